@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::see_lists::lists_context;
 use super::{App, AppError};
 use crate::domain::custody::mouth;
+use crate::domain::fill::last_disinfection;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::Party;
 use crate::domain::people::patient::{self, OwnTeeth};
@@ -135,6 +136,13 @@ pub async fn setting(
         signature: CanSign::Possible,
         items: work.items.clone(),
         custody: work.state.custody.clone(),
+        disinfected: work
+            .items
+            .iter()
+            .filter_map(|item| {
+                last_disinfection(&work.case.office, &work.events, &work.state, &item.tag)
+            })
+            .collect(),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         natural_teeth: [Arch::Upper, Arch::Lower]

@@ -2,10 +2,10 @@
 
 use super::known::OnRecord;
 use crate::domain::custody::events::Disinfected;
-use crate::domain::custody::{Event, What};
+use crate::domain::custody::{CaseState, Event, What};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{PartyId, Tag};
 use crate::domain::values::moment::show_date;
 use std::collections::BTreeMap;
 
@@ -35,6 +35,21 @@ pub fn disinfection(fields: &Fields, known: &OnRecord<'_>) -> BTreeMap<String, S
         read.extend(said.map(|(field, said)| (of_row(field), said)));
     }
     read
+}
+
+/// The last entry by which this office has disinfected an item, whatever has become of it since.
+pub fn last_disinfection(
+    office: &PartyId,
+    events: &[Event],
+    case: &CaseState,
+    tag: &Tag,
+) -> Option<Disinfected> {
+    let is_its = |event: &&Event| event.by.party == *office;
+    let standing = |event: &&Event| case.withdrawn_on(&event.id).is_none();
+    let entries = events.iter().filter(is_its).filter(standing);
+    let mut latest_first = entries.rev();
+    let last = latest_first.find_map(|event| entry_of(event, tag));
+    last.map(|(_, done)| done.clone())
 }
 
 /// The entry that stands for an item now, as fields of its row.

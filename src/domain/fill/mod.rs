@@ -20,6 +20,7 @@ mod usual; // what the houses say once for all, and the case before
 mod work; // the kind of work, the pattern, the starting set
 mod worked_out; // what follows from other fields
 
+pub use disinfection::last_disinfection;
 pub use filling::{fill, proposals};
 pub use kept::kept;
 pub use known::{Beforehand, OnRecord};

@@ -7,6 +7,7 @@ use super::layers::Layers;
 use super::things::{followed, goes_along};
 use crate::domain::custody::events::{Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::mouth::Worn;
 use crate::domain::custody::{Event, Holder, State, What};
 use crate::domain::form::{Kind, MOST_ROWS};
 use crate::domain::prescription::sources::Origin;
@@ -65,18 +66,7 @@ fn offer_patterns(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course)
 
 /// What months of wearing and correcting have left in the record.
 fn offer_log(layers: &mut Layers<'_>, known: &OnRecord<'_>, patterns: &[Tag]) {
-    let line = known.state.worn(known.items);
-    let first = |tag: &Tag| {
-        line.iter()
-            .find(|worn| worn.tag == *tag)
-            .map(|worn| worn.from)
-    };
-    // Both are worn in this form only since the later one went in.
-    let since = patterns
-        .iter()
-        .filter_map(first)
-        .max_by_key(|at| at.unix_ms);
-    if let Some(since) = since {
+    if let Some(since) = worn_since(known, patterns) {
         say(layers, "pattern.worn_since", &show_date(since.date()));
     }
     if let Some(day) = chairside::last_corrected(known, patterns) {
@@ -87,6 +77,25 @@ fn offer_log(layers: &mut Layers<'_>, known: &OnRecord<'_>, patterns: &[Tag]) {
     let mut rows = chairside::still_to_be_done(known, patterns);
     rows.truncate(MOST_ROWS);
     layers.offer_rows(Origin::Record, "changes", &rows);
+}
+
+/// Since when both are worn in this form: since the later one went in. What was in the mouth when it was registered
+/// has been there for nobody knows how long, but for no shorter time than what was fitted after it.
+fn worn_since(known: &OnRecord<'_>, patterns: &[Tag]) -> Option<Moment> {
+    let line = known.state.worn(known.items);
+    let first = |tag: &Tag| line.iter().find(|worn| worn.tag == *tag);
+    let is_fitting = |worn: &Worn| {
+        known.standing().any(|event| {
+            let tag = match &event.what {
+                What::Fitted(one) => &one.tag,
+                _ => return false,
+            };
+            *tag == worn.tag && event.at == worn.from
+        })
+    };
+    let last = patterns.iter().filter_map(first);
+    let last = last.max_by_key(|worn| worn.from.unix_ms)?;
+    is_fitting(last).then_some(last.from)
 }
 
 /// How many characters a field takes.

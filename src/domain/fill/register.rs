@@ -80,14 +80,38 @@ fn rows_of(kind: ItemKind, arches: Arches, is_usual: bool) -> Vec<SetRow> {
     }
 }
 
+/// The cast of the jaw that is not treated, where the new denture is set against it.
+fn opposing_cast(course: Course, arches: Arches) -> Option<SetRow> {
+    let arch = match arches {
+        Arches::Upper => Arch::Lower,
+        Arches::Lower => Arch::Upper,
+        Arches::Both => return None,
+    };
+    let is_usual = matches!(course, Course::Immediate | Course::Single);
+    let row = SetRow {
+        kind: ItemKind::Cast,
+        arch: Some(arch),
+        is_usual,
+    };
+    let goes = |kind| goes_along(course, kind);
+    (goes(ItemKind::BiteRecord) && goes(ItemKind::Cast)).then_some(row)
+}
+
 /// What the office registers for a kind of work: the usual things first, then what else may go along.
 pub fn set_to_register(course: Course, arches: Arches) -> Vec<SetRow> {
     let kinds = || ItemKind::ALL.iter().copied();
     let usual = kinds().filter(|kind| is_usual(course, *kind));
     let other = kinds().filter(|kind| !is_usual(course, *kind) && goes_along(course, *kind));
     let usual = usual.flat_map(|kind| rows_of(kind, arches, true));
+    let against = opposing_cast(course, arches);
+    let (is_usual, is_other) = (
+        against.filter(|row| row.is_usual),
+        against.filter(|row| !row.is_usual),
+    );
     usual
+        .chain(is_usual)
         .chain(other.flat_map(|kind| rows_of(kind, arches, false)))
+        .chain(is_other)
         .collect()
 }
 
@@ -142,6 +166,22 @@ mod tests {
     }
 
     #[test]
+    fn a_denture_of_one_jaw_is_set_against_a_cast_of_the_other() {
+        for course in [Course::Immediate, Course::Single] {
+            let rows = set_to_register(course, Arches::Upper);
+            assert!(keys(&rows, true).contains(&"cast-lower".to_owned()));
+            assert!(!keys(&rows, true).contains(&"cast-upper".to_owned()));
+            let both = set_to_register(course, Arches::Both);
+            assert!(keys(&both, true).iter().all(|key| !key.starts_with("cast")));
+        }
+        // A set-up may need one; a tray is set against nothing.
+        let rows = set_to_register(Course::SetUp, Arches::Lower);
+        assert!(keys(&rows, false).contains(&"cast-upper".to_owned()));
+        let rows = set_to_register(Course::Tray, Arches::Lower);
+        assert!(rows.iter().all(|row| row.key() != "cast-upper"));
+    }
+
+    #[test]
     fn every_course_has_a_usual_set_of_its_arches_alone_and_every_key_is_read_again() {
         for &course in Course::ALL {
             for arches in [Arches::Upper, Arches::Lower, Arches::Both] {
@@ -150,7 +190,9 @@ mod tests {
                 for (place, row) in rows.iter().enumerate() {
                     assert_eq!(SetRow::of_key(&row.key()), Some((row.kind, row.arch)));
                     assert_eq!(row.arch.is_some(), row.kind.needs_arch());
-                    assert!(row.arch.is_none_or(|arch| arches.treated().contains(&arch)));
+                    let is_against = row.kind == ItemKind::Cast;
+                    let is_treated = |arch| arches.treated().contains(&arch);
+                    assert!(row.arch.is_none_or(|arch| is_against || is_treated(arch)));
                     assert!(
                         rows.iter()
                             .skip(place + 1)

@@ -2,7 +2,7 @@
 
 use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::input::{Input, WITH_TEETH};
-use super::rule::{Hit, Rule, at, caution, when};
+use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CURVE, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
@@ -28,6 +28,18 @@ pub const RULES: &[Rule] = &[
         mould,
         "Without mould or size the lab picks the teeth that are in the drawer.",
         TABRIZ,
+    ),
+    remark(
+        "mould-beside-the-pattern",
+        mould_twice,
+        "Where the mould does not fit the pattern, the lab has to guess which of the two goes first.",
+        PRACTICE,
+    ),
+    caution(
+        "standard-arrangement-in-a-copy",
+        standard,
+        "A copy has its teeth where the pattern has them, and a standard arrangement where the textbook has them.",
+        PRACTICE,
     ),
     caution(
         "mould-without-width",
@@ -165,6 +177,41 @@ fn is_width_in_the_list(input: &Input<'_>) -> bool {
         list.find(code.as_str(), Arch::Upper, Region::Front)
             .is_some()
     })
+}
+
+fn mould_twice(input: &Input<'_>) -> Option<Hit> {
+    let (front, back) = (&input.rx.anterior, &input.rx.posterior);
+    let rows = [
+        (front.choice, "anterior.upper_mould", &front.upper_mould),
+        (front.choice, "anterior.lower_mould", &front.lower_mould),
+        (back.choice, "posterior.upper_mould", &back.upper_mould),
+        (back.choice, "posterior.lower_mould", &back.lower_mould),
+    ];
+    let (key, mould) = rows.into_iter().find_map(|(choice, key, mould)| {
+        let is_copied = choice == Some(ToothChoice::Pattern);
+        Some((key, mould.as_ref().filter(|_| is_copied)?))
+    })?;
+    at(
+        key,
+        format!(
+            "Teeth are to be as on the pattern, and the mould “{}” is named.",
+            mould.as_str()
+        ),
+    )
+}
+
+fn standard(input: &Input<'_>) -> Option<Hit> {
+    let rule = input.rx.pattern.rule.filter(|_| input.copies())?;
+    let is_standard = input.rx.anterior.arrangement == Some(Arrangement::Standard);
+    (is_standard && input.has_pattern()).then(|| {
+        at(
+            "anterior.arrangement",
+            format!(
+                "The arrangement is standard, and of the pattern it is said “{}”.",
+                rule.shown()
+            ),
+        )
+    })?
 }
 
 fn width(input: &Input<'_>) -> Option<Hit> {

@@ -1,13 +1,15 @@
 //! Base material, polished surface and finish.
 
 use super::criteria::lacks;
-use super::exclusions::excludes_methacrylate;
+use super::exclusions::{excludes_metal, excludes_methacrylate};
 use super::input::{Input, no, yes};
+use super::parts_named::{metal_part, names_alloy};
 use super::rule::{Hit, Rule, at, caution, when};
-use super::sources::{COMPLAINTS, DRY, PRACTICE};
+use super::sources::{COMPLAINTS, DRY, OWN_RULE, PRACTICE};
 use crate::domain::prescription::{
-    BaseMaterial, PatternSource, PolishedSurface, Process, Stage, Strengthening,
+    BaseMaterial, PatternSource, Piece, PolishedSurface, Process, Stage, Strengthening,
 };
+use crate::domain::trade::agreement;
 use crate::domain::values::measure::Mm;
 
 /// Common practice, no source.
@@ -26,6 +28,24 @@ pub const RULES: &[Rule] = &[
         "process-of-another-material",
         process,
         "The material cannot be worked in this way.",
+        PRACTICE,
+    ),
+    caution(
+        "piece-of-another-base",
+        off_base,
+        "The materials of a piece are what the patient gets and what the law reads: they say the same as the base.",
+        OWN_RULE,
+    ),
+    caution(
+        "piece-of-another-strengthening",
+        off_strengthening,
+        "Of fibre and metal the lab puts in one.",
+        OWN_RULE,
+    ),
+    caution(
+        "alloy-of-the-metal-unsaid",
+        alloy_unsaid,
+        "Weight, strength and what the patient is exposed to follow from the alloy; “as the lab judges” is an answer too.",
         PRACTICE,
     ),
     caution(
@@ -122,6 +142,63 @@ fn process(input: &Input<'_>) -> Option<Hit> {
                 material.shown(),
                 process.shown()
             ),
+        )
+    })?
+}
+
+/// The pieces that the base of the order is about: the denture that is finished, or what comes back or is copied.
+fn of_the_base<'a>(input: &Input<'a>) -> impl Iterator<Item = (usize, &'a Piece)> {
+    let has_final = input.has_stage(Stage::Process);
+    let is_it = move |piece: &Piece| match piece.stage {
+        Some(Stage::Process) => true,
+        Some(Stage::Duplicate | Stage::Reline | Stage::Rebase | Stage::Repair) => !has_final,
+        _ => false,
+    };
+    let pieces = input.pieces().iter().enumerate();
+    pieces.filter(move |(_, piece)| is_it(piece))
+}
+
+fn off_base(input: &Input<'_>) -> Option<Hit> {
+    let base = input.rx.base.material?;
+    of_the_base(input).find_map(|(row, piece)| {
+        let text = piece.materials.as_ref()?.as_str();
+        let other = agreement::other_base(base, text)?;
+        at(
+            format!("pieces.{row}.materials"),
+            format!(
+                "The base is to be of {}, and the materials of piece {} name {}.",
+                base.shown(),
+                row + 1,
+                other.shown()
+            ),
+        )
+    })
+}
+
+fn off_strengthening(input: &Input<'_>) -> Option<Hit> {
+    let strengthening = input.rx.base.strengthening?;
+    of_the_base(input).find_map(|(row, piece)| {
+        let text = piece.materials.as_ref()?.as_str();
+        let other = agreement::other_strengthening(strengthening, text)?;
+        at(
+            format!("pieces.{row}.materials"),
+            format!(
+                "The strengthening is to be “{}”, and the materials of piece {} name {other}.",
+                strengthening.shown(),
+                row + 1
+            ),
+        )
+    })
+}
+
+fn alloy_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let what = metal_part(input)?;
+    // Where a metal is to be avoided, its alloy is asked for there.
+    let is_open = input.rx.base.alloy.is_none() && !excludes_metal(input) && !names_alloy(input);
+    is_open.then(|| {
+        at(
+            "base.alloy",
+            format!("Ordered is {what}, and its alloy is not said."),
         )
     })?
 }

@@ -5,13 +5,13 @@ use super::input::{Input, rows_named, yes};
 use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution};
 use super::sources::{
-    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, HOT_WATER, METAL_IN_BLEACH,
+    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH,
 };
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Enclosed, RecordMaterial, Stage, SurfaceMaterial};
 use crate::domain::trade::disinfection::{
-    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest,
+    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest, no_disinfectant,
 };
 use crate::domain::trade::substances::MaterialKind;
 
@@ -28,6 +28,12 @@ pub const RULES: &[Rule] = &[
         alcohol,
         "Alcohol crazes acrylic and hardens a soft lining; it dries before it disinfects.",
         ALCOHOL_ON_RESIN,
+    ),
+    caution(
+        "agent-is-no-disinfectant",
+        no_agent,
+        "What comes from a mouth is disinfected before it changes hands: by an agent with a claim, for its time.",
+        CDC,
     ),
     caution(
         "bleach-on-metal",
@@ -109,6 +115,18 @@ fn alcohol(input: &Input<'_>) -> Option<Hit> {
     in_items(input, "agent", wrong, |_| match is_lined {
         true => "a denture with a soft surface was in alcohol.".to_owned(),
         false => "a denture was in alcohol.".to_owned(),
+    })
+}
+
+fn no_agent(input: &Input<'_>) -> Option<Hit> {
+    let lacks = |enclosed: &Enclosed| {
+        let text = enclosed.agent.as_ref().map(Text::as_str);
+        no_disinfectant(text.unwrap_or_default())
+    };
+    let wrong =
+        |item: &Item, row: &Enclosed| item.kind.needs_disinfection() && lacks(row).is_some();
+    in_items(input, "agent", wrong, |row| {
+        format!("{}.", lacks(row).unwrap_or_default())
     })
 }
 

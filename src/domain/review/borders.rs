@@ -6,6 +6,10 @@ use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::PRACTICE;
 use crate::domain::prescription::{BorderOrder, Relief, Stage, SurfaceSource};
 use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::Mm;
+
+/// Deeper than this no relief is usual. Common practice, no source.
+const DEEP: Mm = Mm::from_hundredths(200);
 
 /// The rules about borders and relief, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -37,6 +41,12 @@ pub const RULES: &[Rule] = &[
         "relief-without-amount",
         amount,
         "Relief is a foil of some thickness, and the lab has several.",
+        PRACTICE,
+    ),
+    caution(
+        "relief-deep",
+        deep,
+        "A foil of half a millimetre to one is usual; a hollow that deep fills with tissue or food.",
         PRACTICE,
     ),
     remark(
@@ -118,6 +128,16 @@ fn amount(input: &Input<'_>) -> Option<Hit> {
         "mm",
         |relief| relief.mm.is_none_or(|mm| mm.hundredths() == 0),
         "by how much is not said.",
+    )
+}
+
+fn deep(input: &Input<'_>) -> Option<Hit> {
+    let reliefs = input.rx.borders.reliefs.iter().enumerate();
+    let mut reliefs = reliefs.filter_map(|(row, relief)| Some((row, relief.mm?)));
+    let (row, mm) = reliefs.find(|(_, mm)| *mm > DEEP)?;
+    at(
+        format!("reliefs.{row}.mm"),
+        format!("Relief {}: it is to be {mm} mm deep.", row + 1),
     )
 }
 

@@ -71,6 +71,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "midline-kept-and-moved",
+        midline_kept,
+        "By its field the midline stays, and the change list moves it.",
+        PRACTICE,
+    ),
+    caution(
         "midline-off-its-changes",
         midline_off,
         "The same correction is given in two sizes.",
@@ -286,6 +292,18 @@ const LENGTH: [&str; 3] = ["Upper incisal edges", "longer", "shorter"];
 fn midline_against(input: &Input<'_>) -> Option<Hit> {
     let found = agreement::midline(input.rx, &changes(input));
     twice("anterior.midline_side", found, true, MIDLINE)
+}
+
+fn midline_kept(input: &Input<'_>) -> Option<Hit> {
+    let moved = agreement::midline_kept_and_moved(input.rx, &changes(input))?;
+    let [what, plus, minus] = MIDLINE;
+    at(
+        "anterior.midline_offset_mm",
+        format!(
+            "{what}: 0 mm by its field, {} by the change list.",
+            shown(moved, plus, minus)
+        ),
+    )
 }
 
 fn midline_off(input: &Input<'_>) -> Option<Hit> {

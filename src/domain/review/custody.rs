@@ -5,7 +5,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Gone, Holder};
-use crate::domain::prescription::Course;
+use crate::domain::prescription::{Course, ScanShows, StaysWith};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -51,6 +51,18 @@ pub const RULES: &[Rule] = &[
         "duplicate-sent-while-worn",
         worn,
         "What the patient wears cannot be in the box.",
+        PRACTICE,
+    ),
+    caution(
+        "worn-and-kept-elsewhere",
+        kept_elsewhere,
+        "What is in the mouth stays with the patient, and nobody else can be asked for it.",
+        PRACTICE,
+    ),
+    caution(
+        "enclosed-and-kept",
+        enclosed_and_kept,
+        "One thing cannot be in the box and stay where it is.",
         PRACTICE,
     ),
     caution(
@@ -211,11 +223,16 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
     add("remount.upper_item", &rx.remount.upper_item, back, upper);
     add("remount.lower_item", &rx.remount.lower_item, back, lower);
     for (row, scan) in rx.scan_set.scans.iter().enumerate() {
+        let shown = match scan.shows {
+            Some(ScanShows::UpperWhole | ScanShows::UpperFitting) => upper,
+            Some(ScanShows::LowerWhole | ScanShows::LowerFitting) => lower,
+            _ => None,
+        };
         add(
             &format!("scans.{row}.tag"),
             &scan.tag,
             &[ItemKind::Scan],
-            None,
+            shown,
         );
     }
     for (row, kept) in rx.scan_set.kept.iter().enumerate() {
@@ -369,6 +386,36 @@ fn worn(input: &Input<'_>) -> Option<Hit> {
             item.title(),
             item.tag
         ),
+    )
+}
+
+fn kept_elsewhere(input: &Input<'_>) -> Option<Hit> {
+    let kept = input.rx.scan_set.kept.iter().enumerate();
+    kept.filter_map(|(row, kept)| Some((row, kept.tag.as_ref()?, kept.by?)))
+        .filter(|(_, tag, _)| input.state(tag).is_some_and(|state| state.worn))
+        .find(|(.., by)| *by != StaysWith::Patient)
+        .and_then(|(row, tag, by)| {
+            let whose = by.shown();
+            at(
+                format!("kept.{row}.by"),
+                format!("{tag} is said to stay with the {whose}, and by the record the patient wears it."),
+            )
+        })
+}
+
+fn enclosed_and_kept(input: &Input<'_>) -> Option<Hit> {
+    let is_enclosed = |tag: &Tag| {
+        let mut rows = input.enclosed().iter();
+        rows.any(|row| row.tag.as_ref() == Some(tag))
+    };
+    let mut kept = input.rx.scan_set.kept.iter().enumerate();
+    let (row, tag) = kept.find_map(|(row, kept)| {
+        let tag = kept.tag.as_ref().filter(|tag| is_enclosed(tag))?;
+        Some((row, tag))
+    })?;
+    at(
+        format!("kept.{row}.tag"),
+        format!("{tag} is listed as enclosed, and among what is not sent."),
     )
 }
 

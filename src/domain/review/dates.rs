@@ -1,17 +1,20 @@
 //! Dates.
 
 use super::criteria::lacks;
-use super::input::{Input, yes};
+use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
 use crate::domain::form::Day;
-use crate::domain::prescription::Stage;
+use crate::domain::prescription::{Stage, VerticalReading};
 use crate::domain::trade::{calendar, due};
 use crate::domain::values::moment::whole_day;
 use time::Date;
 
 /// A first check later than this comes after the ulcer.
 const CHECK_WITHIN_DAYS: i64 = 7;
+
+/// Things sent longer before the signature belong to another slip. Common practice, no source.
+const SENT_WITHIN_DAYS: i64 = 7;
 
 /// The rules about dates, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -109,6 +112,36 @@ pub const RULES: &[Rule] = &[
         "stage-date-without-stage",
         stage_unsaid,
         "A date without its stage, or a stage without its date, tells nobody anything.",
+        PRACTICE,
+    ),
+    caution(
+        "stage-date-of-no-piece",
+        stage_unordered,
+        "The lab makes what is ordered, and waits at the date of a stage that nobody orders.",
+        PRACTICE,
+    ),
+    caution(
+        "sent-long-ago",
+        sent_long_ago,
+        "Work that is signed today was not sent weeks before: a digit has slipped, or a slip is missing.",
+        PRACTICE,
+    ),
+    remark(
+        "readings-before-last-correction",
+        read_before,
+        "A correction may have changed the height that was read.",
+        PRACTICE,
+    ),
+    caution(
+        "loan-due-in-the-past",
+        loan_past,
+        "Nothing can come back by a day that is gone.",
+        PRACTICE,
+    ),
+    remark(
+        "loan-due-before-the-work",
+        loan_early,
+        "The lab may still need it, and sends it back by itself.",
         PRACTICE,
     ),
     caution(
@@ -354,6 +387,140 @@ fn stage_unsaid(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Stages on the way to a finished denture, in their order.
+const ON_THE_WAY: &[Stage] = &[
+    Stage::Tray,
+    Stage::Rims,
+    Stage::Mount,
+    Stage::SetUp,
+    Stage::TryIn,
+    Stage::Reset,
+    Stage::Process,
+];
+
+/// Whether a piece comes by this stage: it is ordered to it, or to a later one of the same way.
+fn comes_by(input: &Input<'_>, stage: Stage) -> bool {
+    let place = |stage: Stage| ON_THE_WAY.iter().position(|one| *one == stage);
+    let reached = input.pieces().iter().filter_map(|piece| piece.stage);
+    let mut reached = reached.map(|reached| (reached, place(reached)));
+    reached.any(|(reached, far)| match (place(stage), far) {
+        (Some(near), Some(far)) => near <= far,
+        _ => reached == stage,
+    })
+}
+
+fn stage_unordered(input: &Input<'_>) -> Option<Hit> {
+    let is_skipped = yes(input.rx.order.try_in_skipped);
+    let is_unordered =
+        |stage: Stage| !comes_by(input, stage) || (stage == Stage::TryIn && is_skipped);
+    let dates = input.rx.dates.stage_dates.iter().enumerate();
+    let mut dates = dates.filter_map(|(row, one)| Some((row, one.stage?)));
+    let (row, stage) =
+        dates.find(|(_, stage)| !input.pieces().is_empty() && is_unordered(*stage))?;
+    at(
+        format!("stage_dates.{row}.stage"),
+        format!(
+            "A date is given for “{}”, and no piece comes by that stage.",
+            stage.shown()
+        ),
+    )
+}
+
+fn sent_long_ago(input: &Input<'_>) -> Option<Hit> {
+    let sent = input.rx.dates.sent?.date();
+    let days = (input.setting.today - sent).whole_days();
+    // A later revision may well be about things that were sent weeks ago.
+    let is_first = input.setting.previous.is_none();
+    (is_first && days > SENT_WITHIN_DAYS).then(|| {
+        at(
+            "dates.sent",
+            format!(
+                "It is said to have been sent {days} days ago, on {}.",
+                whole_day(sent)
+            ),
+        )
+    })?
+}
+
+fn read_before(input: &Input<'_>) -> Option<Hit> {
+    let corrected = input.rx.pattern.last_corrected?;
+    let is_early = |reading: &VerticalReading| reading.date.is_some_and(|date| date < corrected);
+    let rows = rows_where(&input.rx.vertical.readings, is_early);
+    let row = rows.first()?;
+    at(
+        format!("readings.{row}.date"),
+        format!(
+            "{}: taken before the pattern was last corrected.",
+            rows_named("Reading", &rows)
+        ),
+    )
+}
+
+/// The first loan that is due before a day, with that day of its own.
+fn loan_due_before(input: &Input<'_>, day: Date) -> Option<(usize, Date)> {
+    let returns = input.rx.back.returns.iter().enumerate();
+    let mut due = returns
+        .filter(|(_, one)| yes(one.borrowed))
+        .filter_map(|(row, one)| Some((row, one.due?.date())));
+    due.find(|(_, due)| *due < day)
+}
+
+fn loan_past(input: &Input<'_>) -> Option<Hit> {
+    let (row, due) = loan_due_before(input, input.setting.today)?;
+    at(
+        format!("returns.{row}.due"),
+        format!(
+            "Return {}: it is due back on {}, and that day is gone.",
+            row + 1,
+            whole_day(due)
+        ),
+    )
+}
+
+fn loan_early(input: &Input<'_>) -> Option<Hit> {
+    let wanted = due(input)?;
+    let (row, back) = loan_due_before(input, wanted)?;
+    (back >= input.setting.today).then(|| {
+        at(
+            format!("returns.{row}.due"),
+            format!(
+                "Return {}: it is due back on {}, and the work is wanted by {}.",
+                row + 1,
+                whole_day(back),
+                whole_day(wanted)
+            ),
+        )
+    })?
+}
+
+/// Days in the rows of lists on which something was done.
+fn days_in_rows(input: &Input<'_>) -> Vec<(String, Option<Day>, &'static str)> {
+    let rx = input.rx;
+    let mut days = Vec::new();
+    let mut add = |key: String, day, what| days.push((key, day, what));
+    for (row, one) in rx.pattern.changes.iter().enumerate() {
+        add(format!("changes.{row}.date"), one.date, "A change was seen");
+    }
+    for (row, one) in rx.vertical.readings.iter().enumerate() {
+        add(
+            format!("readings.{row}.date"),
+            one.date,
+            "The vertical dimension was read",
+        );
+    }
+    for (row, one) in rx.scan_set.scans.iter().enumerate() {
+        add(format!("scans.{row}.on"), one.on, "A file was scanned");
+    }
+    for (row, one) in input.enclosed().iter().enumerate() {
+        add(
+            format!("enclosed.{row}.date"),
+            one.date,
+            "An enclosed item was disinfected",
+        );
+    }
+    days
+}
+
 fn future(input: &Input<'_>) -> Option<Hit> {
     let days = [
         (
@@ -387,12 +554,15 @@ fn future(input: &Input<'_>) -> Option<Hit> {
             input.rx.impression.placed_on,
             "The tissue surface was put into the mouth",
         ),
+        ("approval.on", input.rx.approval.on, "The try-in was seen"),
         (
             "enclosures.dry_since",
             input.rx.enclosures.dry_since,
             "A denture in the box became dry",
         ),
     ];
+    let days = days.map(|(key, day, what)| (key.to_owned(), day, what));
+    let days = days.into_iter().chain(days_in_rows(input));
     let (key, day, what) = days.into_iter().find_map(|(key, day, what)| {
         let day = day?.date();
         (day > input.setting.today).then_some((key, day, what))

@@ -31,6 +31,12 @@ pub const RULES: &[Rule] = &[
         COMPLAINTS,
     ),
     caution(
+        "duplicate-of-the-old-denture",
+        copy_of_old,
+        "The old denture has the teeth, the height and the fit that the provisional was made to replace.",
+        PRACTICE,
+    ),
+    caution(
         "duplicate-flask-unsaid",
         flask,
         "A flask that was not closed gives a denture that is too high.",
@@ -129,6 +135,20 @@ fn copy<'a>(input: &Input<'a>, arch: Arch) -> Copy<'a> {
             minutes_key: "duplicate.lower_minutes",
         },
     }
+}
+
+fn copy_of_old(input: &Input<'_>) -> Option<Hit> {
+    let arch = BOTH.into_iter().find(|arch| {
+        let from = copy(input, *arch).from;
+        from.and_then(|tag| input.kind(tag)) == Some(ItemKind::OldDenture)
+    })?;
+    at(
+        copy(input, arch).from_key,
+        format!(
+            "The {} duplicate was made from the old denture.",
+            arch.shown()
+        ),
+    )
 }
 
 fn wears_duplicate(input: &Input<'_>, arch: Arch) -> bool {

@@ -31,6 +31,12 @@ pub const RULES: &[Rule] = &[
         TWO_AUDITS,
     ),
     caution(
+        "disinfection-off-its-entry",
+        off_its_entry,
+        "The slip and the record name two ways of one disinfection: the lab goes by the slip.",
+        CDC,
+    ),
+    caution(
         "not-rinsed",
         rinsed,
         "What is left of the disinfectant harms hands, plaster and mucosa.",
@@ -164,6 +170,41 @@ fn disinfection(input: &Input<'_>) -> Option<Hit> {
         format!(
             "{}: disinfectant or contact time is missing.",
             rows_named("Enclosed item", &rows)
+        ),
+    )
+}
+
+/// The same words, whatever their case and spacing.
+fn plain(text: &str) -> String {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    words.join(" ").to_lowercase()
+}
+
+/// What a row says of a disinfection against the entry of the office.
+fn off_its_entry(input: &Input<'_>) -> Option<Hit> {
+    let mut rows = input.enclosed().iter().enumerate();
+    let (row, field, said, done) = rows.find_map(|(row, enclosed)| {
+        let tag = enclosed.tag.as_ref()?;
+        let mut entries = input.setting.disinfected.iter();
+        let done = entries.find(|done| done.tag == *tag)?;
+        let agent = enclosed.agent.as_ref()?.as_str();
+        let minutes = enclosed.minutes.map(|minutes| minutes.get());
+        let is_other = plain(agent) != plain(&done.agent);
+        let is_longer = minutes.is_some_and(|minutes| minutes != i64::from(done.minutes));
+        let field = is_other
+            .then_some("agent")
+            .or(is_longer.then_some("minutes"))?;
+        Some((row, field, (agent, minutes), done))
+    })?;
+    let (agent, minutes) = said;
+    let minutes = minutes.map_or_else(String::new, |minutes| format!(", {minutes} min"));
+    at(
+        format!("enclosed.{row}.{field}"),
+        format!(
+            "Enclosed item {}: “{agent}”{minutes} stands here, and the entry of its disinfection says “{}”, {} min.",
+            row + 1,
+            done.agent,
+            done.minutes
         ),
     )
 }

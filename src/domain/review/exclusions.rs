@@ -9,7 +9,8 @@ use super::rule::{Hit, Rule, at, caution, remark, stop};
 use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
 use crate::domain::trade::substances::{
-    Excluded, Family, Holding, MaterialKind, Substance, entry, names, names_word,
+    Excluded, Family, Holding, MaterialKind, Substance, entry, names, names_word, not_to_be_used,
+    tells_of,
 };
 
 const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
@@ -91,6 +92,7 @@ pub const RULES: &[Rule] = &[
         HOLDINGS,
     ),
     stop("excluded-substance-named", named, DEFER, OWN_RULE),
+    caution("excluded-substance-told", told, DEFER, OWN_RULE),
     caution("material-not-known", not_known, DEFER, OWN_RULE),
     caution(
         "excluded-substance-unknown",
@@ -174,19 +176,32 @@ fn excluded(input: &Input<'_>) -> Excluded {
             substances.iter().for_each(|one| excluded.add(*one));
         }
     }
-    typed(input).for_each(|(_, text)| excluded.add_text(text.as_str()));
+    typed(input)
+        .into_iter()
+        .for_each(|(_, text)| excluded.add_text(&text));
     excluded
 }
 
-/// Texts that list what is to be avoided, with their keys.
-fn typed<'a>(input: &Input<'a>) -> impl Iterator<Item = (&'static str, &'a Text)> {
+fn without<'a>(input: &Input<'a>) -> &'a str {
+    let text = input.rx.base.without.as_ref();
+    text.map(Text::as_str).unwrap_or_default()
+}
+
+/// Texts that list substances to be avoided, with their keys.
+fn typed(input: &Input<'_>) -> [(&'static str, String); 2] {
     let card = input
         .patient()
         .and_then(|patient| patient.no_other.as_ref());
-    let order = input.rx.base.without.as_ref();
-    [("patient.no_other", card), ("base.without", order)]
-        .into_iter()
-        .filter_map(|(key, text)| Some((key, text?)))
+    let card = card.map(Text::as_str).unwrap_or_default();
+    [
+        ("patient.no_other", card.to_owned()),
+        ("base.without", not_to_be_used(without(input)).1),
+    ]
+}
+
+/// Materials that the prescription does not want in this work, whatever they hold.
+fn not_used(input: &Input<'_>) -> Vec<MaterialKind> {
+    not_to_be_used(without(input)).0
 }
 
 fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> Option<Weight> {
@@ -196,6 +211,15 @@ fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> 
         (_, Holding::Trace) => None,
         // Prose tells of much that is not ordered: it asks, and never stops.
         (Contact::Told, Holding::Certain) if !entry.is_general => Some(Weight::Possible),
+        // A clasp or a paste of which prose does not say what it is.
+        (Contact::Told, holding) if entry.is_general && is_open_in_prose(entry.family) => {
+            let is_certain = holding == Holding::Certain;
+            Some(if is_certain {
+                Weight::Possible
+            } else {
+                Weight::Unnamed
+            })
+        }
         (Contact::Told, _) => None,
         (_, Holding::May) if entry.is_general => Some(Weight::Unnamed),
         (Contact::Worn | Contact::Brief | Contact::BathOfWorn, Holding::Certain) => {
@@ -208,6 +232,11 @@ fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> 
             Some(Weight::Slight)
         }
     }
+}
+
+/// Materials whose general word in prose leaves a question: the base is asked about where it is chosen.
+fn is_open_in_prose(family: Family) -> bool {
+    matches!(family, Family::Alloy | Family::Impression)
 }
 
 /// Every part in which an excluded substance is or may be. What a part certainly holds of a topic goes before what
@@ -310,7 +339,8 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
         Weight::Unnamed,
         "Which alloy is meant is not said; name it, and ask its maker",
     )?;
-    (!is_named).then_some(hit)
+    let is_of_metal = |told: Told| told.topic == Some(Topic::Metal) && told.key == hit.key;
+    (!is_named && !told_of(input).is_some_and(is_of_metal)).then_some(hit)
 }
 
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
@@ -369,8 +399,75 @@ fn literal(input: &Input<'_>) -> Option<(Option<Topic>, String, String)> {
     })
 }
 
+/// A material that is not to be used, where it is ordered.
+fn unwanted(input: &Input<'_>) -> Option<(String, String)> {
+    let not_used = not_used(input);
+    if not_used.is_empty() {
+        return None;
+    }
+    parts(input).into_iter().find_map(|part| {
+        let mut materials = part.materials.iter();
+        let found = materials.find(|one| not_used.contains(one))?;
+        (part.contact != Contact::Told).then(|| (part.key.clone(), found.shown().to_owned()))
+    })
+}
+
+fn told(input: &Input<'_>) -> Option<Hit> {
+    let told = told_of(input)?;
+    at(
+        told.key,
+        format!(
+            "“{}” is to be avoided, and {} tells of it.",
+            told.word, told.what
+        ),
+    )
+}
+
+/// What is to be avoided, as prose names it.
+struct Told {
+    topic: Option<Topic>,
+    key: String,
+    what: String,
+    word: String,
+}
+
+/// Prose that names what is to be avoided, where no material of the table says so already.
+fn told_of(input: &Input<'_>) -> Option<Told> {
+    let (excluded, not_used) = (excluded(input), not_used(input));
+    if excluded.is_empty() && not_used.is_empty() {
+        return None;
+    }
+    let exposures = exposures(input);
+    let is_said = |substance: Substance, key: &str| {
+        let same = |one: &Exposure| one.key == key && topic(one.substance) == topic(substance);
+        let mut named = exposures.iter().filter(|one| one.weight != Weight::Unnamed);
+        named.any(same)
+    };
+    let all = parts(input).into_iter();
+    all.filter(|part| part.contact == Contact::Told)
+        .find_map(|part| {
+            let text = part.text?;
+            let mut known = excluded.substances.iter();
+            let known = known.find(|one| tells_of(text, **one) && !is_said(**one, &part.key));
+            let mut materials = part.materials.iter();
+            let material = materials.find(|one| not_used.contains(one));
+            let mut words = excluded.unknown.iter();
+            let word = known
+                .map(|one| one.shown().to_owned())
+                .or_else(|| material.map(|one| one.shown().to_owned()))
+                .or_else(|| words.find(|word| names_word(text, word)).cloned())?;
+            Some(Told {
+                topic: known.map(|one| topic(*one)),
+                key: part.key,
+                what: part.what,
+                word,
+            })
+        })
+}
+
 fn named(input: &Input<'_>) -> Option<Hit> {
-    let (_, key, word) = literal(input)?;
+    let of_words = || literal(input).map(|(_, key, word)| (key, word));
+    let (key, word) = of_words().or_else(|| unwanted(input))?;
     at(
         key,
         format!("“{word}” is to be avoided, and it stands among the materials."),
@@ -424,9 +521,9 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
-    let (key, words) = typed(input).find_map(|(key, text)| {
+    let (key, words) = typed(input).into_iter().find_map(|(key, text)| {
         let mut excluded = Excluded::default();
-        excluded.add_text(text.as_str());
+        excluded.add_text(&text);
         (!excluded.unknown.is_empty()).then_some((key, excluded.unknown))
     })?;
     let words = listed(words.into_iter().map(|word| format!("“{word}”")));
@@ -444,6 +541,12 @@ pub fn excludes_methacrylate(input: &Input<'_>) -> bool {
     excluded
         .iter()
         .any(|one| topic(*one) == Topic::Methacrylate)
+}
+
+/// Whether they exclude a metal.
+pub fn excludes_metal(input: &Input<'_>) -> bool {
+    let excluded = excluded(input).substances;
+    excluded.iter().any(|one| topic(*one) == Topic::Metal)
 }
 
 /// Whether a text names a metal.

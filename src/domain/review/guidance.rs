@@ -96,7 +96,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "hinge-articulator-with-balance",
         hinge,
-        "A hinge has no side movement: balance cannot be set on it.",
+        "A hinge has no side movement: contacts in it, which balanced and lingualized teeth have, cannot be set on it.",
         PRACTICE,
     ),
     caution(
@@ -121,12 +121,17 @@ fn condylar(guidance: &Guidance) -> impl Iterator<Item = Degrees> {
 }
 
 fn source(input: &Input<'_>) -> Option<Hit> {
+    let scheme = input.rx.occlusion.scheme?;
     let wrong = wants_balance(input) && input.rx.guidance.source.is_none();
-    when(
-        wrong,
-        "guidance.source",
-        "A balanced scheme is ordered, and where the guidance comes from is not said.",
-    )
+    wrong.then(|| {
+        at(
+            "guidance.source",
+            format!(
+                "The scheme is {}, and where the guidance comes from is not said.",
+                scheme.shown()
+            ),
+        )
+    })?
 }
 
 fn values(input: &Input<'_>) -> Option<Hit> {
@@ -285,13 +290,17 @@ fn lateral(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn hinge(input: &Input<'_>) -> Option<Hit> {
-    let wrong =
-        input.rx.guidance.articulator == Some(ArticulatorClass::Hinge) && wants_balance(input);
-    when(
-        wrong,
-        "guidance.articulator",
-        "A balanced scheme is ordered on a hinge articulator.",
-    )
+    let scheme = input.rx.occlusion.scheme?;
+    let is_hinge = input.rx.guidance.articulator == Some(ArticulatorClass::Hinge);
+    (is_hinge && wants_balance(input)).then(|| {
+        at(
+            "guidance.articulator",
+            format!(
+                "The scheme is {}, and the articulator a hinge.",
+                scheme.shown()
+            ),
+        )
+    })?
 }
 
 fn average(input: &Input<'_>) -> Option<Hit> {

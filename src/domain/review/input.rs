@@ -13,6 +13,8 @@ use crate::domain::prescription::{
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::tooth::Numbering;
+use std::cell::OnceCell;
 use time::Date;
 
 /// Stages in which teeth are set or made.
@@ -35,6 +37,17 @@ pub struct Input<'a> {
     pub setting: &'a Setting,
     /// What kinds of work it is.
     pub courses: Vec<Course>,
+    texts: OnceCell<Vec<FreeText>>,
+}
+
+/// A text of the writer's own words.
+pub struct FreeText {
+    /// The entry of its field, `changes.#.note`.
+    pub field: &'static str,
+    pub key: String,
+    /// The section that it stands in.
+    pub title: &'static str,
+    pub text: String,
 }
 
 impl<'a> Input<'a> {
@@ -44,7 +57,26 @@ impl<'a> Input<'a> {
             rx,
             setting,
             courses: courses(rx),
+            texts: OnceCell::new(),
         }
+    }
+
+    /// Every free text that is filled in, in the order of the visit.
+    pub fn texts(&self) -> &[FreeText] {
+        // Free texts hold no tooth, so any numbering will do.
+        let sections = || self.rx.filled(Numbering::Iso3950).into_iter();
+        self.texts.get_or_init(|| {
+            let cells = sections().flat_map(|(section, cells)| {
+                let free = cells.into_iter().filter(|cell| cell.spec.is_free_text());
+                free.map(move |cell| FreeText {
+                    field: cell.spec.key,
+                    key: cell.key(),
+                    title: section.title,
+                    text: cell.raw,
+                })
+            });
+            cells.collect()
+        })
     }
 
     /// The pieces of the order.

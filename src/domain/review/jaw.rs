@@ -3,11 +3,15 @@
 use super::criteria::lacks;
 use super::input::{Input, no, words, yes};
 use super::rule::{Hit, Rule, at, caution, is_reason, when};
-use super::sources::{AXIS, PRACTICE, RECORDS};
+use super::sources::{AXIS, OWN_RULE, PRACTICE, RECORDS};
 use crate::domain::form::{YesNo, moments};
 use crate::domain::prescription::{JawPosition, Opposing, Piece, RecordMaterial, VerticalOrder};
 use crate::domain::trade::material::{Freshness, jaw_record};
+use crate::domain::values::measure::Mm;
 use crate::domain::values::words::counted;
+
+/// A record between teeth that meet is no thicker. Common practice, no source.
+const IN_CONTACT: Mm = Mm::from_hundredths(100);
 
 /// The rules about the bite record, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -46,6 +50,12 @@ pub const RULES: &[Rule] = &[
         thickness,
         "How far the pin has to close follows from the thickness.",
         AXIS,
+    ),
+    caution(
+        "thick-record-of-a-closed-bite",
+        thick,
+        "Teeth that meet leave no room for a record: it was taken open, or at another height.",
+        OWN_RULE,
     ),
     caution(
         "record-not-keyed",
@@ -163,6 +173,18 @@ fn thickness(input: &Input<'_>) -> Option<Hit> {
         "jaw.thickness_mm",
         "The record must be closed to the final vertical dimension, and its thickness is not given.",
     )
+}
+
+fn thick(input: &Input<'_>) -> Option<Hit> {
+    let jaw = &input.rx.jaw;
+    let thickness = jaw.thickness_mm.filter(|mm| *mm > IN_CONTACT)?;
+    let is_closed = jaw.position == Some(JawPosition::Intercuspation);
+    (is_closed && yes(jaw.at_final_vertical)).then(|| {
+        at(
+            "jaw.thickness_mm",
+            format!("The record is of the habitual bite at the final vertical dimension, and {thickness} mm thick between the teeth."),
+        )
+    })?
 }
 
 /// Whether the record only shows where each piece meets natural teeth, which key it themselves. Common practice, no

@@ -4,7 +4,8 @@ use super::criteria::lacks;
 use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{MARKING, PRACTICE, SETS};
-use crate::domain::prescription::{MarkAnswer, MarkCarries, SpareArch};
+use crate::domain::prescription::{MarkAnswer, MarkCarries, MarkPlace, SpareArch};
+use crate::domain::values::arch::Arch;
 use time::Date;
 
 /// The rules about marking, in the order of their findings.
@@ -37,6 +38,12 @@ pub const RULES: &[Rule] = &[
         "mark-without-place",
         place,
         "Where the mark lies decides whether it shows, and whether it can be ground away.",
+        PRACTICE,
+    ),
+    caution(
+        "mark-on-another-jaw",
+        another_jaw,
+        "The lab cannot mark a denture that it does not make.",
         PRACTICE,
     ),
     caution(
@@ -112,6 +119,27 @@ fn place(input: &Input<'_>) -> Option<Hit> {
         "marking.place",
         "A mark is accepted, and its place is not given.",
     )
+}
+
+fn another_jaw(input: &Input<'_>) -> Option<Hit> {
+    let arch = input.single_arch().filter(|_| is_accepted(input))?;
+    let place = input.rx.marking.place?;
+    let wrong = match place {
+        MarkPlace::PosteriorPalate => arch == Arch::Lower,
+        MarkPlace::LingualFlange => arch == Arch::Upper,
+        MarkPlace::BothDentures => true,
+        MarkPlace::BuccalFlange => false,
+    };
+    wrong.then(|| {
+        at(
+            "marking.place",
+            format!(
+                "Only the {} is ordered, and the mark is to lie at “{}”.",
+                arch.shown(),
+                place.shown()
+            ),
+        )
+    })?
 }
 
 fn declined(input: &Input<'_>) -> Option<Hit> {

@@ -2,7 +2,7 @@
 
 use super::courses::takes;
 use super::criteria::is_named;
-use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
+use super::input::{BOTH, Input, WITH_TEETH, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::ItemKind;
@@ -68,6 +68,30 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "opposing-off-the-card",
+        off_card,
+        "A denture against teeth is set, strengthened and ground in otherwise than one against a denture.",
+        PRACTICE,
+    ),
+    remark(
+        "grinding-place-unsaid",
+        grinding_unsaid,
+        "A tooth is ground once: where, the dentist says before the lab sets against it.",
+        PRACTICE,
+    ),
+    caution(
+        "grinding-place-though-refused",
+        grinding_refused,
+        "The lab would set the denture to teeth that are never ground.",
+        PRACTICE,
+    ),
+    caution(
+        "piece-told-for-another-jaw",
+        told_for_another,
+        "Of the arch and the words one is wrong, and the lab makes one of them.",
+        PRACTICE,
+    ),
+    caution(
         "single-denture-unstrengthened",
         single_strength,
         "A single denture against natural teeth breaks along the midline more often than any other.",
@@ -83,6 +107,12 @@ pub const RULES: &[Rule] = &[
         "remake-without-earlier-case",
         earlier_case,
         "The lab looks up casts, index and lots by the earlier number.",
+        PRACTICE,
+    ),
+    caution(
+        "correction-without-its-denture",
+        correction,
+        "What is corrected is the denture itself: without it the lab has nothing to correct.",
         PRACTICE,
     ),
     caution(
@@ -240,6 +270,129 @@ fn opposing_enclosed(input: &Input<'_>) -> Option<Hit> {
     });
     let wrong = input.lists_enclosures() && !is_there;
     wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The {} jaw ({}) is bitten against, and no cast, impression or denture of it is enclosed or at the lab.", other.shown(), opposing.shown())))?
+}
+
+fn off_card(input: &Input<'_>) -> Option<Hit> {
+    let (row, other, opposing) = against(input)?;
+    let wrong = opposing == Opposing::Denture && input.setting.has_natural_teeth(other);
+    wrong.then(|| {
+        at(
+            format!("pieces.{row}.opposing"),
+            format!(
+                "The piece bites against an existing complete denture, and by the patient’s card natural teeth stand in the {} jaw.",
+                other.shown()
+            ),
+        )
+    })?
+}
+
+fn grinding_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let opposing = &input.rx.opposing;
+    when(
+        yes(opposing.may_grind) && opposing.grind_where.is_none(),
+        "opposing.grind_where",
+        "Opposing teeth may be ground, and where is not said.",
+    )
+}
+
+fn grinding_refused(input: &Input<'_>) -> Option<Hit> {
+    let opposing = &input.rx.opposing;
+    when(
+        no(opposing.may_grind) && opposing.grind_where.is_some(),
+        "opposing.grind_where",
+        "Opposing teeth may not be ground, and a place for it is named.",
+    )
+}
+
+/// Words that may stand between a jaw and its denture.
+const BETWEEN: &[&str] = &[
+    "complete",
+    "full",
+    "partial",
+    "single",
+    "immediate",
+    "final",
+    "new",
+    "acrylic",
+    "and",
+    "or",
+    "upper",
+    "lower",
+];
+/// Words behind which a jaw is the one that is bitten against.
+const AGAINST: &[&str] = &[
+    "against", "opposing", "opposite", "opposed", "to", "with", "over",
+];
+
+/// Whether a text tells of a denture of this jaw: "lower partial denture", and not one that is bitten against.
+fn tells_of_denture(text: &str, names: [&str; 2]) -> bool {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|sign: char| !sign.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let is_it = |(place, word): (usize, &&str)| {
+        let mut behind = words.iter().skip(place + 1);
+        let noun = behind.find(|word| !BETWEEN.contains(word));
+        let is_denture = noun.is_some_and(|noun| matches!(*noun, "denture" | "base"));
+        let mut before = words.iter().take(place).rev();
+        let is_passed = |word: &str| {
+            BETWEEN.contains(&word) || matches!(word, "the" | "a" | "an" | "existing" | "old")
+        };
+        let before = before.find(|word| !is_passed(word));
+        let is_against = before.is_some_and(|word| AGAINST.contains(word));
+        names.contains(word) && is_denture && !is_against
+    };
+    words.iter().enumerate().any(is_it)
+}
+
+fn told_for_another(input: &Input<'_>) -> Option<Hit> {
+    const UPPER: [&str; 2] = ["upper", "maxillary"];
+    const LOWER: [&str; 2] = ["lower", "mandibular"];
+    let mut pieces = input.pieces().iter().enumerate();
+    pieces.find_map(|(row, piece)| {
+        let arch = piece.arch?;
+        let (own, other) = match arch {
+            Arch::Upper => (UPPER, LOWER),
+            Arch::Lower => (LOWER, UPPER),
+        };
+        let texts = [
+            ("description", &piece.description),
+            ("materials", &piece.materials),
+        ];
+        texts.into_iter().find_map(|(field, text)| {
+            let text = text.as_ref()?.as_str();
+            let wrong = tells_of_denture(text, other) && !tells_of_denture(text, own);
+            wrong.then(|| {
+                at(
+                    format!("pieces.{row}.{field}"),
+                    format!(
+                        "Piece {} is {}, and its text says “{text}”.",
+                        row + 1,
+                        arch.shown()
+                    ),
+                )
+            })?
+        })
+    })
+}
+
+fn correction(input: &Input<'_>) -> Option<Hit> {
+    let mut dentures = input.setting.items.iter();
+    let has_final = dentures.any(|item| item.kind == ItemKind::FinalDenture);
+    // What was delivered elsewhere is a denture of another kind here.
+    let is_it = |kind: ItemKind| match has_final {
+        true => kind == ItemKind::FinalDenture,
+        false => kind.is_denture(),
+    };
+    let mut items = input.setting.items.iter();
+    let is_there = items.any(|item| is_it(item.kind) && input.reaches_lab(&item.tag));
+    let is_correction = input.rx.order.kind == Some(OrderKind::Correction);
+    when(
+        is_correction && input.lists_enclosures() && !is_there,
+        "order.kind",
+        "Delivered work is to be corrected, and no delivered denture is enclosed or at the lab.",
+    )
 }
 
 fn single_strength(input: &Input<'_>) -> Option<Hit> {

@@ -7,7 +7,9 @@ use crate::domain::prescription::{
     Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, SpareArch, SpareTeeth,
     Stage, Strengthening, SurfaceMaterial, ToothMaterial,
 };
-use crate::domain::trade::substances::{Family, MaterialKind, MaterialsNamed, entry, read};
+use crate::domain::trade::substances::{
+    Family, MaterialKind, MaterialsNamed, entry, read, read_prose,
+};
 use MaterialKind as M;
 
 /// How a part touches the patient.
@@ -84,7 +86,7 @@ impl<'a> NamedPart<'a> {
 }
 
 /// Every part, in the order of the visit.
-pub fn parts<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+pub fn parts<'a>(input: &'a Input<'a>) -> Vec<NamedPart<'a>> {
     let mut all = pieces(input);
     all.extend(duplicate(&input.rx.duplicate));
     all.extend(records(input));
@@ -95,7 +97,9 @@ pub fn parts<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     all.extend(metal(input, &all));
     all.extend(spare(input));
     all.extend(baths(input));
-    all.extend(prose(input));
+    all.extend(stored(input));
+    let told = prose(input, &all);
+    all.extend(told);
     answer_by_alloy(input, &mut all);
     all
 }
@@ -290,6 +294,15 @@ pub fn metal_part(input: &Input<'_>) -> Option<&'static str> {
     }
 }
 
+/// Whether the alloy of a metal part stands with a piece or with the base.
+pub fn names_alloy<'a>(input: &'a Input<'a>) -> bool {
+    let mut all = pieces(input);
+    all.extend(base(input));
+    let note = input.rx.base.note.as_ref().map(LongText::as_str);
+    all.extend(note.map(|text| NamedPart::told("base.note", "", Contact::Told, text)));
+    all.iter().any(NamedPart::names_an_alloy)
+}
+
 /// The material of a base; none where it is of metal, which has its alloy, or is told in words.
 fn base_of(material: BaseMaterial) -> Option<MaterialKind> {
     match material {
@@ -465,25 +478,62 @@ fn baths<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found
 }
 
-/// Notes in which a material may be told of.
-fn prose<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
-    let rx = input.rx;
-    let long = |text: &'a Option<LongText>| text.as_ref().map(LongText::as_str);
-    let short = |text: &'a Option<Text>| text.as_ref().map(Text::as_str);
-    let texts = [
-        ("base.note", long(&rx.base.note)),
-        ("finish.note", long(&rx.finish.note)),
-        ("anterior.character", long(&rx.anterior.character)),
-        ("posterior.note", long(&rx.posterior.note)),
-        ("jaw.note", long(&rx.jaw.note)),
-        ("impression.note", long(&rx.impression.note)),
-        ("duplicate.sheet", short(&rx.duplicate.sheet)),
-        ("duplicate.note", long(&rx.duplicate.note)),
-        ("marking.text", short(&rx.marking.text)),
-        ("remarks.remarks", long(&rx.remarks.remarks)),
-    ];
-    let told = |(key, text): (&str, Option<&'a str>)| {
-        text.map(|text| NamedPart::told(key, "a note", Contact::Told, text))
+/// What the spare lies in from day to day.
+fn stored<'a>(input: &Input<'a>) -> Option<NamedPart<'a>> {
+    if matches!(input.rx.spare.arch, None | Some(SpareArch::None)) {
+        return None;
+    }
+    let text = input.rx.spare.stored.as_ref()?.as_str();
+    Some(NamedPart::told(
+        "spare.stored",
+        "what the spare is kept in",
+        Contact::BathOfWorn,
+        text,
+    ))
+}
+
+/// Free texts that name no material of this work, each with the reason.
+pub const NOT_READ: &[(&str, &str)] = &[
+    ("order.earlier_case", "a number"),
+    ("order.remake_reason", "what was wrong with earlier work"),
+    ("duplicate.made_by", "a person’s function"),
+    ("scans.#.file", "the name of a file"),
+    ("facebow.record_id", "a mark on a record"),
+    ("shade.guide", "the name of a guide"),
+    ("shade.tab", "a code of a guide"),
+    ("shade.posterior_tab", "a code of a guide"),
+    ("base_shade.guide", "the name of a guide"),
+    ("base_shade.code", "a code of a guide"),
+    ("spare.tooth_shade", "a code of a guide"),
+    ("base.without", "what is to be avoided itself"),
+    ("marking.set_letter", "the number of a set"),
+    (
+        "enclosed.#.condition",
+        "how a thing looks that was made before",
+    ),
+    ("enclosed.#.by", "a person’s function"),
+    ("returns.#.what", "what goes back to the office"),
+    ("returns.#.note", "what goes back to the office"),
+    ("remarks.call_before", "what is not to be done unasked"),
+];
+
+/// Every other text, in which a material may be told of.
+fn prose<'a>(input: &'a Input<'a>, read: &[NamedPart<'_>]) -> Vec<NamedPart<'a>> {
+    let is_read = |key: &str| {
+        read.iter()
+            .any(|part| part.text.is_some() && part.key == key)
     };
-    texts.into_iter().filter_map(told).collect()
+    let is_left = |field: &str| NOT_READ.iter().any(|(key, _)| *key == field);
+    let texts = input.texts().iter();
+    texts
+        .filter(|one| !is_left(one.field) && !is_read(&one.key))
+        .map(|one| NamedPart {
+            key: one.key.clone(),
+            what: format!("the text under “{}”", one.title),
+            contact: Contact::Told,
+            materials: read_prose(&one.text).materials,
+            unknown: Vec::new(),
+            text: Some(one.text.as_str()),
+        })
+        .collect()
 }

@@ -11,6 +11,8 @@ use crate::domain::values::measure::Mm;
 
 /// A change in one step that is worth a second input.
 const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
+/// A palate is seldom made thicker. Common practice, no source.
+const THICK_PALATE: Mm = Mm::from_hundredths(450);
 /// A pattern worn for less has taught little.
 const DAYS_WORN: i64 = 7;
 
@@ -86,6 +88,36 @@ pub const RULES: &[Rule] = &[
         "turn-in-millimetres",
         turn,
         "A turn or tilt is set by its angle; in millimetres it depends on where one measures.",
+        PRACTICE,
+    ),
+    caution(
+        "movement-in-degrees",
+        moved_by_angle,
+        "A movement is set in millimetres; an angle turns or tilts.",
+        PRACTICE,
+    ),
+    caution(
+        "block-up-or-down",
+        block_height,
+        "Up opens the bite by a lower block and closes it by an upper one: longer or shorter at the chewing edge says which.",
+        PRACTICE,
+    ),
+    caution(
+        "removed-and-changed",
+        removed,
+        "What is taken away cannot be moved or turned as well.",
+        PRACTICE,
+    ),
+    caution(
+        "change-of-a-third-molar",
+        third_molar,
+        "Fourteen teeth end with the second molar: the number is of another tooth.",
+        PRACTICE,
+    ),
+    caution(
+        "palate-thinned-away",
+        thinned,
+        "No pattern has a palate that thick: one of the two numbers is wrong.",
         PRACTICE,
     ),
     caution(
@@ -331,16 +363,10 @@ fn zero(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn turn(input: &Input<'_>) -> Option<Hit> {
-    let turned = [
-        Direction::TurnMesialOut,
-        Direction::TurnMesialIn,
-        Direction::TiltRight,
-        Direction::TiltLeft,
-    ];
     let wrong = |change: &Change| {
         change
             .direction
-            .is_some_and(|direction| turned.contains(&direction))
+            .is_some_and(|direction| TURNED.contains(&direction))
             && change.mm.is_some()
             && change.degrees.is_none()
     };
@@ -350,6 +376,105 @@ fn turn(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "a turn or tilt is given in millimetres and not in degrees.",
     )
+}
+
+/// Directions that are an angle and not a way.
+const TURNED: [Direction; 4] = [
+    Direction::TurnMesialOut,
+    Direction::TurnMesialIn,
+    Direction::TiltRight,
+    Direction::TiltLeft,
+];
+
+fn moved_by_angle(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |change: &Change| {
+        let is_moved = |direction| !TURNED.contains(&direction) && !is_described(change);
+        change.direction.is_some_and(is_moved) && change.mm.is_none() && change.degrees.is_some()
+    };
+    in_rows(
+        input,
+        "mm",
+        wrong,
+        "a movement is given in degrees and not in millimetres.",
+    )
+}
+
+fn block_height(input: &Input<'_>) -> Option<Hit> {
+    let is_block = |change: &Change| {
+        matches!(
+            change.what,
+            Some(ChangedPart::RightBlock | ChangedPart::LeftBlock)
+        )
+    };
+    let wrong = |change: &Change| {
+        is_block(change) && matches!(change.direction, Some(Direction::Up | Direction::Down))
+    };
+    in_rows(
+        input,
+        "direction",
+        wrong,
+        "a bite block goes up or down, and whether the bite opens or closes by it is not said.",
+    )
+}
+
+fn removed(input: &Input<'_>) -> Option<Hit> {
+    let changes = &input.rx.pattern.changes;
+    let is_removed = |of: &Change| {
+        changes.iter().any(|one| {
+            one.direction == Some(Direction::Remove) && (one.what, one.tooth) == (of.what, of.tooth)
+        })
+    };
+    let wrong = |change: &Change| {
+        let is_tooth = change.what == Some(ChangedPart::Tooth) && change.tooth.is_some();
+        is_tooth && !is_described(change) && change.direction.is_some() && is_removed(change)
+    };
+    in_rows(
+        input,
+        "direction",
+        wrong,
+        "the tooth is to be removed by another row.",
+    )
+}
+
+fn third_molar(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
+    let has_sixteen = |arch: Arch| {
+        let count = match arch {
+            Arch::Upper => teeth.teeth_upper,
+            Arch::Lower => teeth.teeth_lower,
+        };
+        count.is_some_and(|count| count.get() > 14)
+    };
+    let wrong = |change: &Change| {
+        let tooth = change.tooth.filter(|tooth| tooth.iso() % 10 == 8);
+        tooth.is_some_and(|tooth| !has_sixteen(tooth.arch()))
+    };
+    in_rows(
+        input,
+        "tooth",
+        wrong,
+        "the tooth is a third molar, and the denture has none.",
+    )
+}
+
+/// By how much the palate of the pattern is to become thinner, against what is to be left of it.
+fn thinned(input: &Input<'_>) -> Option<Hit> {
+    let left = input.rx.base.palate_mm?;
+    let is_thinner = |change: &&Change| {
+        change.what == Some(ChangedPart::Palate) && change.direction == Some(Direction::Thinner)
+    };
+    let mut changes = input.rx.pattern.changes.iter().enumerate();
+    let (row, by) = changes.find_map(|(row, change)| {
+        let by = Some(change).filter(is_thinner)?.mm?;
+        Some((row, by))
+    })?;
+    let before = Mm::from_hundredths(left.hundredths().saturating_add(by.hundredths()));
+    (before > THICK_PALATE).then(|| {
+        at(
+            format!("changes.{row}.mm"),
+            format!("The palate is to become {by} mm thinner and to be {left} mm thick: it would be {before} mm thick now."),
+        )
+    })?
 }
 
 fn tooth(input: &Input<'_>) -> Option<Hit> {
@@ -525,11 +650,21 @@ fn guide(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn old(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.rx.pattern.source == Some(PatternSource::OldDenture);
-    when(
-        wrong,
-        "pattern.source",
-        "The old denture is named as the pattern.",
+    let pattern = &input.rx.pattern;
+    if pattern.source == Some(PatternSource::OldDenture) {
+        return at("pattern.source", "The old denture is named as the pattern.");
+    }
+    let items = [
+        ("pattern.upper_item", &pattern.upper_item),
+        ("pattern.lower_item", &pattern.lower_item),
+    ];
+    let (key, tag) = items.into_iter().find_map(|(key, tag)| {
+        let tag = tag.as_ref()?;
+        (input.kind(tag) == Some(ItemKind::OldDenture)).then_some((key, tag))
+    })?;
+    at(
+        key,
+        format!("{tag} is named as the pattern, and it is an old denture."),
     )
 }
 

@@ -4,9 +4,13 @@ use super::input::{Input, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::PRACTICE;
 use crate::domain::prescription::{BackPlane, FrontPlane, PatternSource};
+use crate::domain::values::measure::Mm;
 
 /// Heights on the retromolar pad that are taught: half to two thirds, with room for rounding.
 const USUAL_HEIGHT: std::ops::RangeInclusive<i64> = 40..=75;
+
+/// A difference of the sides that is seen. Common practice, no source.
+const SEEN_TILT: Mm = Mm::from_hundredths(100);
 
 /// The rules about the occlusal plane, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -26,6 +30,12 @@ pub const RULES: &[Rule] = &[
         "plane-side-without-tilt",
         tilt,
         "A lower side without a number cannot be set.",
+        PRACTICE,
+    ),
+    caution(
+        "plane-level-and-tilted",
+        level,
+        "A plane that follows the line of the eyes or the horizon has no lower side.",
         PRACTICE,
     ),
     caution(
@@ -82,6 +92,20 @@ fn tilt(input: &Input<'_>) -> Option<Hit> {
         "plane.tilt_mm",
         "A lower side of the plane is named, and by how much is not said.",
     )
+}
+
+fn level(input: &Input<'_>) -> Option<Hit> {
+    let (front, tilt) = (input.rx.plane.front?, input.rx.plane.tilt_mm?);
+    let is_level = matches!(front, FrontPlane::Interpupillary | FrontPlane::Horizon);
+    (is_level && tilt > SEEN_TILT).then(|| {
+        at(
+            "plane.tilt_mm",
+            format!(
+                "In front the plane follows “{}”, and its sides are to differ by {tilt} mm.",
+                front.shown()
+            ),
+        )
+    })?
 }
 
 fn pad(input: &Input<'_>) -> Option<Hit> {

@@ -1,14 +1,16 @@
 //! Back teeth and how the teeth meet.
 
 use super::criteria::{arch_without_cusps, lacks};
-use super::input::{BOTH, Input, WITH_TEETH};
+use super::input::{BOTH, Input, WITH_TEETH, words};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
 use crate::domain::prescription::{
-    BlockShape, ChangedPart, CuspAngle, Opposing, PatternSource, Scheme, ToothChoice, ToothMaterial,
+    BlockShape, ChangedPart, CuspAngle, Direction, Opposing, PatternSource, Scheme, ToothChoice,
+    ToothMaterial,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::tooth::Tooth;
 
 /// Room below which four average lower back teeth are plainly too many.
 const SHORT_ROOM: Mm = Mm::from_hundredths(3_000);
@@ -125,6 +127,12 @@ pub const RULES: &[Rule] = &[
         "left-out-teeth-unsaid",
         left_out,
         "With fewer than fourteen teeth the lab must know which ones stay out.",
+        PRACTICE,
+    ),
+    caution(
+        "left-out-of-a-full-arch",
+        full_all_the_same,
+        "Of the number of teeth and the tooth that is left out one is wrong.",
         PRACTICE,
     ),
     caution(
@@ -444,6 +452,55 @@ fn left_out(input: &Input<'_>) -> Option<Hit> {
             ),
         )
     })?
+}
+
+/// The teeth that a text names by two figures of the quadrant system, but for third molars.
+fn teeth_in(text: &str) -> impl Iterator<Item = Tooth> {
+    let words = text.split(|sign: char| !sign.is_alphanumeric());
+    let teeth = words.filter_map(|word| {
+        let number: u8 = word.parse().ok()?;
+        Tooth::from_iso(number)
+    });
+    teeth.filter(|tooth| tooth.iso() % 10 != 8)
+}
+
+fn full_all_the_same(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
+    let said = words(&teeth.left_out);
+    let counts = [teeth.teeth_upper, teeth.teeth_lower];
+    let mut counts = counts.into_iter().flatten().map(|count| count.get());
+    // Where one jaw has fewer teeth, the text is about that jaw.
+    let least = counts.clone().min();
+    if least.is_some_and(|least| least >= FULL_ARCH) && teeth_in(&said).next().is_some() {
+        return at(
+            "posterior.left_out",
+            format!(
+                "A denture of {} teeth is ordered, and “{said}” is to be left out.",
+                counts.next().unwrap_or(FULL_ARCH)
+            ),
+        );
+    }
+    let changes = input.rx.pattern.changes.iter();
+    let removed = changes.filter(|change| {
+        change.what == Some(ChangedPart::Tooth) && change.direction == Some(Direction::Remove)
+    });
+    let mut by_row = removed.filter_map(|change| change.tooth);
+    let is_full = |arch: Arch| {
+        let (key, count) = match arch {
+            Arch::Upper => ("posterior.teeth_upper", teeth.teeth_upper),
+            Arch::Lower => ("posterior.teeth_lower", teeth.teeth_lower),
+        };
+        let count = count?.get();
+        (count >= FULL_ARCH).then_some((key, count))
+    };
+    let (tooth, (key, count)) = by_row.find_map(|tooth| Some((tooth, is_full(tooth.arch())?)))?;
+    at(
+        key,
+        format!(
+            "A denture of {count} teeth is ordered, and the change list removes the {}.",
+            tooth.words()
+        ),
+    )
 }
 
 fn overlap_unsaid(input: &Input<'_>) -> Option<Hit> {

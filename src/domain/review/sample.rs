@@ -168,6 +168,7 @@ pub fn setting() -> Setting {
         signature: CanSign::Possible,
         items,
         custody,
+        disinfected: Vec::new(),
         worn_upper: tag("duplicate_upper"),
         worn_lower: tag("duplicate_lower"),
         natural_teeth: Vec::new(),

@@ -1,10 +1,10 @@
 //! Posterior palatal seal.
 
 use super::criteria::lacks;
-use super::input::{Input, TISSUE_MADE};
+use super::input::{Input, TISSUE_MADE, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{AL_KAISY, PRACTICE, SEAL_FAULTS};
-use crate::domain::prescription::{PatternSource, SealBy};
+use crate::domain::prescription::{PatternSource, SealBy, SurfaceSource};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
 
@@ -47,6 +47,12 @@ pub const RULES: &[Rule] = &[
         "seal-of-no-pattern",
         pattern,
         "There is no pattern whose surface could hold the seal.",
+        PRACTICE,
+    ),
+    caution(
+        "seal-carved-beside-a-kept-surface",
+        carved,
+        "The functional surface holds the seal that the mouth has formed: carving adds a second one to it.",
         PRACTICE,
     ),
     caution(
@@ -122,6 +128,19 @@ fn pattern(input: &Input<'_>) -> Option<Hit> {
         "seal.by",
         "The seal is said to be in the pattern’s surface, and there is no pattern.",
     )
+}
+
+fn carved(input: &Input<'_>) -> Option<Hit> {
+    let impression = &input.rx.impression;
+    let is_kept =
+        yes(impression.keep_surface) && impression.source == Some(SurfaceSource::Functional);
+    let (key, depth) = depths(input).find(|(_, depth)| depth.hundredths() > 0)?;
+    (is_kept && input.rx.seal.by == Some(SealBy::Lab)).then(|| {
+        at(
+            key,
+            format!("The lab is to carve a seal of {depth} mm, and the functional surface is to be kept untouched."),
+        )
+    })?
 }
 
 fn contradiction(input: &Input<'_>) -> Option<Hit> {

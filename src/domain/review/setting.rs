@@ -1,6 +1,7 @@
 //! What is known around a prescription when it is reviewed.
 
 use crate::domain::custody::Custody;
+use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::item::Item;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::patient::Patient;
@@ -52,6 +53,8 @@ pub struct Setting {
     pub signature: CanSign,
     pub items: Vec<Item>,
     pub custody: Custody,
+    /// By which the office has disinfected each thing last.
+    pub disinfected: Vec<Disinfected>,
     /// What the patient wears in the upper and in the lower jaw.
     pub worn_upper: Option<Tag>,
     pub worn_lower: Option<Tag>,

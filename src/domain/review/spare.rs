@@ -3,6 +3,7 @@
 use super::input::{BOTH, Input, no, words};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{DRY, PRACTICE, SETS};
+use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::{SpareArch, SpareTeeth};
 use crate::domain::values::arch::Arch;
 
@@ -36,6 +37,12 @@ pub const RULES: &[Rule] = &[
         "spare-source-unsaid",
         source,
         "Whether the spare copies the provisional or the final decides its height and its fit.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-of-a-duplicate",
+        copy_of_copy,
+        "Each copying adds its error, mostly to the height.",
         PRACTICE,
     ),
     caution(
@@ -147,6 +154,22 @@ fn source(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "spare.copied_lower",
         "A spare is wanted for the lower jaw, and from what it is copied is not said.",
+    )
+}
+
+fn copy_of_copy(input: &Input<'_>) -> Option<Hit> {
+    let spare = &input.rx.spare;
+    let copied = [
+        ("spare.copied_upper", &spare.copied_upper, Arch::Upper),
+        ("spare.copied_lower", &spare.copied_lower, Arch::Lower),
+    ];
+    let (key, tag) = copied.into_iter().find_map(|(key, tag, arch)| {
+        let tag = tag.as_ref().filter(|_| wants(input, arch))?;
+        (input.kind(tag) == Some(ItemKind::Duplicate)).then_some((key, tag))
+    })?;
+    at(
+        key,
+        format!("The spare is to be copied from {tag}, which is a duplicate itself."),
     )
 }
 

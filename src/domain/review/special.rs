@@ -1,16 +1,20 @@
 //! Orders that most prescriptions are not: an immediate denture, and a copy made from files.
 
-use super::input::{BOTH, Input, no, rows_named, rows_where, yes};
+use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
+use crate::domain::custody::FileFacts;
 use crate::domain::prescription::{
     CastCutter, ExtractedWhen, Extraction, FileFormat, FileUnits, JoinedBy, ScanFile, ScanShows,
     Stage,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::tooth::Tooth;
 use crate::domain::values::words::counted;
 
+/// A full arch of a complete denture.
+const FULL_ARCH: i64 = 14;
 /// A socket is cut no deeper than this without reduction of the bone. From memory of articles on cast trimming.
 const DEEP: Mm = Mm::from_hundredths(300);
 
@@ -71,6 +75,30 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "extraction-after-the-denture",
+        stays_behind,
+        "A denture of the whole arch does not go in over a tooth that still stands.",
+        PRACTICE,
+    ),
+    caution(
+        "cast-left-with-teeth",
+        uncut,
+        "A denture made over a tooth on the cast does not go in where the tooth is gone.",
+        PRACTICE,
+    ),
+    caution(
+        "bone-reduced-without-clear-copy",
+        no_clear_copy,
+        "Bone is reduced until the clear copy no longer blanches the mucosa; without it nobody sees where it presses.",
+        PRACTICE,
+    ),
+    remark(
+        "try-in-before-extraction",
+        tried_early,
+        "Where front teeth still stand, a try-in shows the back teeth and the height alone.",
+        PRACTICE,
+    ),
+    caution(
         "scan-unnamed",
         unnamed,
         "A file that is not named is not missed.",
@@ -122,6 +150,18 @@ pub const RULES: &[Rule] = &[
         "scan-off-its-item",
         off_its_item,
         "One of the two is another file.",
+        OWN_RULE,
+    ),
+    caution(
+        "scan-named-otherwise",
+        named_otherwise,
+        "The lab looks for a file by its name and opens it by its format.",
+        OWN_RULE,
+    ),
+    caution(
+        "scan-twice",
+        scan_twice,
+        "Each row is one file that shows one thing; of two rows for one file one was meant for another.",
         OWN_RULE,
     ),
 ];
@@ -292,6 +332,87 @@ fn unrecorded(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether a denture of this arch goes in as it comes back.
+fn goes_in(input: &Input<'_>, arch: Arch) -> bool {
+    let mut pieces = input.pieces().iter();
+    pieces.any(|piece| piece.arch == Some(arch) && piece.stage == Some(Stage::Process))
+}
+
+/// Whether every tooth of the arch is ordered: a denture of fewer teeth may leave room for one that stays.
+fn is_whole(input: &Input<'_>, arch: Arch) -> bool {
+    let teeth = &input.rx.posterior;
+    let count = match arch {
+        Arch::Upper => teeth.teeth_upper,
+        Arch::Lower => teeth.teeth_lower,
+    };
+    teeth.left_out.is_none() && count.is_some_and(|count| count.get() >= FULL_ARCH)
+}
+
+fn stays_behind(input: &Input<'_>) -> Option<Hit> {
+    let is_in_the_way = |row: &Extraction| {
+        let arch = row.tooth.map(|tooth| tooth.arch());
+        row.when == Some(ExtractedWhen::Later)
+            && arch.is_some_and(|arch| goes_in(input, arch) && is_whole(input, arch))
+    };
+    in_extractions(
+        input,
+        "when",
+        is_in_the_way,
+        "the tooth stays for now, and a denture of the whole arch is to go in.",
+    )
+}
+
+fn uncut(input: &Input<'_>) -> Option<Hit> {
+    let is_on_the_cast = |row: &&Extraction| {
+        let is_out = matches!(
+            row.when,
+            Some(ExtractedWhen::AtInsertion | ExtractedWhen::AlreadyOut)
+        );
+        is_out && row.tooth.is_some_and(|tooth| goes_in(input, tooth.arch()))
+    };
+    let teeth = extractions(input).iter().filter(is_on_the_cast).count();
+    let wrong = teeth > 0 && input.rx.cast_trim.by == Some(CastCutter::Nobody);
+    let teeth = match teeth {
+        1 => "1 tooth that is out when the denture goes in stands".to_owned(),
+        more => format!("{more} teeth that are out when the denture goes in stand"),
+    };
+    when(
+        wrong,
+        "cast_trim.by",
+        &format!("The cast stays as it is, and {teeth} on it."),
+    )
+}
+
+fn no_clear_copy(input: &Input<'_>) -> Option<Hit> {
+    let trim = &input.rx.cast_trim;
+    when(
+        yes(trim.bone) && !yes(trim.stent),
+        "cast_trim.stent",
+        "Bone is to be reduced, and no clear copy of the fitting surface is ordered.",
+    )
+}
+
+fn tried_early(input: &Input<'_>) -> Option<Hit> {
+    let is_tried = |arch: Arch| {
+        let mut pieces = input.pieces().iter();
+        pieces.any(|piece| piece.arch == Some(arch) && piece.stage == Some(Stage::TryIn))
+    };
+    let stands = |row: &Extraction| {
+        let is_front = |tooth: Tooth| tooth.is_anterior() && is_tried(tooth.arch());
+        let is_there = matches!(
+            row.when,
+            Some(ExtractedWhen::AtInsertion | ExtractedWhen::Later)
+        );
+        is_there && row.tooth.is_some_and(is_front)
+    };
+    in_extractions(
+        input,
+        "tooth",
+        stands,
+        "a front tooth still stands, and a try-in is ordered.",
+    )
+}
+
 fn scans<'a>(input: &Input<'a>) -> &'a [ScanFile] {
     &input.rx.scan_set.scans
 }
@@ -438,22 +559,60 @@ fn no_hash(input: &Input<'_>) -> Option<Hit> {
 
 /// What the prescription says of a file against what stands with its item.
 fn off_its_item(input: &Input<'_>) -> Option<Hit> {
-    scans(input).iter().enumerate().find_map(|(row, scan)| {
-        let tag = scan.tag.as_ref()?;
-        let file = input.file(tag)?;
-        let differs = |one: bool, field: &str, what: &str| {
-            one.then(|| {
-                at(
-                    format!("scans.{row}.{field}"),
-                    format!(
-                        "File {}: its {what} is not the one that stands with {tag}.",
-                        row + 1
-                    ),
-                )
-            })?
-        };
+    beside_its_item(input, |scan, file| {
         let hash = matches!((&scan.sha256, &file.sha256), (Some(one), Some(other)) if one != other);
         let units = matches!((scan.units, file.units), (Some(one), Some(other)) if one != other);
-        differs(hash, "sha256", "SHA-256").or_else(|| differs(units, "units", "unit"))
+        let units = units.then_some(("units", "unit"));
+        hash.then_some(("sha256", "SHA-256")).or(units)
+    })
+}
+
+fn named_otherwise(input: &Input<'_>) -> Option<Hit> {
+    beside_its_item(input, |scan, file| {
+        let format = matches!((scan.format, file.format), (Some(one), Some(other)) if one != other);
+        let (name, other) = (words(&scan.file), file.name.trim().to_lowercase());
+        let is_other = !name.is_empty() && !other.is_empty() && name != other;
+        let name = is_other.then_some(("file", "name"));
+        name.or(format.then_some(("format", "format")))
+    })
+}
+
+/// A hit at the first file of which a field differs from what stands with its item.
+fn beside_its_item(
+    input: &Input<'_>,
+    differs: impl Fn(&ScanFile, &FileFacts) -> Option<(&'static str, &'static str)>,
+) -> Option<Hit> {
+    scans(input).iter().enumerate().find_map(|(row, scan)| {
+        let tag = scan.tag.as_ref()?;
+        let (field, what) = differs(scan, input.file(tag)?)?;
+        at(
+            format!("scans.{row}.{field}"),
+            format!(
+                "File {}: its {what} is not the one that stands with {tag}.",
+                row + 1
+            ),
+        )
+    })
+}
+
+fn scan_twice(input: &Input<'_>) -> Option<Hit> {
+    let all = scans(input);
+    let same = |one: &ScanFile, other: &ScanFile| {
+        let tag = one.tag.is_some() && one.tag == other.tag;
+        (tag, one.sha256.is_some() && one.sha256 == other.sha256)
+    };
+    let mut rows = all.iter().enumerate();
+    rows.find_map(|(row, scan)| {
+        let mut before = all.iter().take(row).map(|before| same(scan, before));
+        let (tag, _) = before.find(|(tag, hash)| *tag || *hash)?;
+        let (field, what) = if tag {
+            ("tag", "tag")
+        } else {
+            ("sha256", "SHA-256")
+        };
+        at(
+            format!("scans.{row}.{field}"),
+            format!("File {}: an earlier row has the same {what}.", row + 1),
+        )
     })
 }

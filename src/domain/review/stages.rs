@@ -6,8 +6,8 @@ use super::sources::{OWN_RULE, PRACTICE};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Day;
 use crate::domain::prescription::{
-    Approval, Broken, CastsAt, Course, JawPosition, MakerOfSpare, PatternSource, RepairPlace,
-    Stage, Strengthening,
+    Approval, BorderOrder, Broken, CastsAt, Course, JawPosition, MakerOfSpare, PatternSource,
+    RelineBorder, RepairPlace, ShadeSource, Stage, Strengthening, SurfaceSource,
 };
 use crate::domain::values::arch::Arch;
 
@@ -59,6 +59,36 @@ pub const RULES: &[Rule] = &[
         "repair-of-an-unnamed-tooth",
         unnamed_tooth,
         "A row without its tooth is read as any tooth.",
+        PRACTICE,
+    ),
+    caution(
+        "repair-tooth-of-another-jaw",
+        other_jaw,
+        "Of the jaw and the tooth one is wrong.",
+        PRACTICE,
+    ),
+    caution(
+        "repair-tooth-twice",
+        tooth_twice,
+        "Of two rows for one tooth one was meant for another.",
+        PRACTICE,
+    ),
+    caution(
+        "repair-tooth-without-shade",
+        new_tooth,
+        "A tooth that is lost is replaced by one of its shade: the lab sees the gap, and not the colour in the mouth.",
+        PRACTICE,
+    ),
+    caution(
+        "reline-border-against-borders",
+        border_twice,
+        "One of the two orders cuts off what the other keeps.",
+        PRACTICE,
+    ),
+    caution(
+        "reline-from-a-cast",
+        relined_from_cast,
+        "The new layer is pressed between the denture and what was recorded in it.",
         PRACTICE,
     ),
     remark(
@@ -198,9 +228,8 @@ fn old_heights(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unsecured(input: &Input<'_>) -> Option<Hit> {
-    let is_relined = input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase);
     when(
-        is_relined && input.rx.reline.held_by.is_none(),
+        is_relined(input) && input.rx.reline.held_by.is_none(),
         "reline.held_by",
         "What holds teeth and base at their distance is not said.",
     )
@@ -243,6 +272,94 @@ fn unnamed_tooth(input: &Input<'_>) -> Option<Hit> {
     at(
         format!("repairs.{row}.tooth"),
         format!("{}: which tooth is not said.", rows_named("Repair", &rows)),
+    )
+}
+
+/// Rows of the repair for which `wrong` holds, as a hit at the first.
+fn in_repairs(
+    input: &Input<'_>,
+    field: &str,
+    wrong: impl Fn(&RepairPlace) -> bool,
+    said: &str,
+) -> Option<Hit> {
+    let rows = rows_where(&input.rx.repair.repairs, wrong);
+    let row = rows.first()?;
+    at(
+        format!("repairs.{row}.{field}"),
+        format!("{}: {said}", rows_named("Repair", &rows)),
+    )
+}
+
+fn other_jaw(input: &Input<'_>) -> Option<Hit> {
+    in_repairs(
+        input,
+        "tooth",
+        |row| row.tooth.is_some_and(|tooth| !input.orders(tooth.arch())),
+        "the tooth is of a jaw for which nothing is ordered.",
+    )
+}
+
+fn tooth_twice(input: &Input<'_>) -> Option<Hit> {
+    let rows = &input.rx.repair.repairs;
+    let (place, tooth) = rows.iter().enumerate().find_map(|(place, row)| {
+        let tooth = row.tooth?;
+        let mut before = rows.iter().take(place);
+        let is_before = before.any(|before| before.tooth == Some(tooth));
+        is_before.then_some((place, tooth))
+    })?;
+    at(
+        format!("repairs.{place}.tooth"),
+        format!(
+            "The {} stands twice in the list of what is to be repaired.",
+            tooth.words()
+        ),
+    )
+}
+
+fn new_tooth(input: &Input<'_>) -> Option<Hit> {
+    let shade = &input.rx.shade;
+    let is_shade_said = shade.source == Some(ShadeSource::Pattern)
+        || shade.tab.is_some()
+        || shade.tab_item.is_some()
+        || shade.lightness.is_some();
+    let is_new = |row: &RepairPlace| match row.what {
+        Some(Broken::ToothAdded) => true,
+        Some(Broken::ToothOut | Broken::ToothBroken) => !yes(row.tooth_enclosed),
+        _ => false,
+    };
+    in_repairs(
+        input,
+        "tooth_enclosed",
+        |row| !is_shade_said && is_new(row),
+        "a new tooth is needed, or the old one is not said to be enclosed, and no shade is given.",
+    )
+}
+
+fn is_relined(input: &Input<'_>) -> bool {
+    input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase)
+}
+
+fn border_twice(input: &Input<'_>) -> Option<Hit> {
+    let (reline, borders) = (input.rx.reline.border?, input.rx.borders.order?);
+    let is_kept = reline == RelineBorder::Keep;
+    (is_relined(input) && is_kept != (borders == BorderOrder::Keep)).then(|| {
+        at(
+            "reline.border",
+            format!(
+                "Of the relined denture it is said “{}”, and of the borders “{}”.",
+                reline.shown(),
+                borders.shown()
+            ),
+        )
+    })?
+}
+
+fn relined_from_cast(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_relined(input) && input.rx.impression.source == Some(SurfaceSource::Cast);
+    when(
+        wrong,
+        "impression.source",
+        "A denture is to be relined, and its tissue surface is said to be a cast.",
     )
 }
 

@@ -20,6 +20,8 @@ const OFF_MEAN: i64 = 50;
 /// Balkwill angles between which hints are given, in degrees.
 const FLAT: f64 = 18.0;
 const STEEP: f64 = 26.0;
+/// How exactly a distance is read in the mouth, in mm. Common practice, no source.
+const READING: f64 = 1.0;
 /// Rounding of hundredths must not push a value over a limit.
 const SLACK: f64 = 1e-9;
 
@@ -125,6 +127,12 @@ pub const RULES: &[Rule] = &[
         "speaking-space-small",
         speaking,
         "Teeth that nearly touch on S click in speech.",
+        SPEAKING,
+    ),
+    caution(
+        "speaking-space-above-freeway",
+        speaking_wide,
+        "On S the teeth come nearer than at rest: of the heights and the speaking space one is misread.",
         SPEAKING,
     ),
     caution(
@@ -433,6 +441,21 @@ fn speaking(input: &Input<'_>) -> Option<Hit> {
         at(
             "vertical.closest_speaking_mm",
             format!("The closest speaking space is {space} mm; about 1 mm is usual."),
+        )
+    })?
+}
+
+fn speaking_wide(input: &Input<'_>) -> Option<Hit> {
+    let space = input.rx.vertical.closest_speaking_mm?;
+    let (.., distance) = distance(input)?;
+    let wrong = distance > SLACK && space.to_f64() > distance + READING + SLACK;
+    wrong.then(|| {
+        at(
+            "vertical.closest_speaking_mm",
+            format!(
+                "The closest speaking space is {space} mm, and between rest and occlusion lie {} mm.",
+                tenths(distance)
+            ),
         )
     })?
 }

@@ -7,10 +7,11 @@
 //! Signs: plus opens, is longer, goes to the patient's right, forward, or lowers the patient's right.
 
 use crate::domain::prescription::{
-    ChangedPart, LipSupport, MeasuredAt, Prescription, VerticalOrder,
+    BaseMaterial, ChangedPart, LipSupport, MeasuredAt, Prescription, Strengthening, VerticalOrder,
 };
 use crate::domain::trade::changes::{ChangeShape, NetChanges};
 use crate::domain::trade::hinge::{Radii, opening_elsewhere};
+use crate::domain::trade::substances::{Family, MaterialKind, entry, read};
 use crate::domain::values::measure::Mm;
 use crate::domain::values::tooth::PatientSide;
 
@@ -150,6 +151,100 @@ pub fn lower_sides(rx: &Prescription, net: &NetChanges) -> Option<(PatientSide, 
     Some((field, list))
 }
 
+/// The resins by which a text may name a base. Common practice, no source: microwave-cured, high-impact and
+/// low-monomer acrylics are heat-cured ones, pour and repair resins cure cold.
+fn resins_of(base: BaseMaterial) -> &'static [MaterialKind] {
+    use MaterialKind as M;
+    match base {
+        BaseMaterial::HeatCured | BaseMaterial::HighImpact => {
+            &[M::HeatCured, M::HighImpact, M::Microwave, M::LowMonomer]
+        }
+        BaseMaterial::ColdCured => &[
+            M::ColdCured,
+            M::Pour,
+            M::RepairResin,
+            M::HardReline,
+            M::LowMonomer,
+        ],
+        BaseMaterial::Milled => &[M::Milled],
+        BaseMaterial::Printed => &[M::Printed],
+        BaseMaterial::Polyamide => &[M::Polyamide],
+        BaseMaterial::MetalBase | BaseMaterial::Other => &[],
+    }
+}
+
+/// Words that make a phrase one about something else than the base.
+const BESIDE_THE_BASE: &[&str] = &["teeth", "tooth", "clasp", "clasps", "spare", "tray"];
+
+/// The phrases of a text that may tell of the base.
+fn phrases(text: &str) -> Vec<String> {
+    let lower = text.to_lowercase();
+    let mut found = Vec::new();
+    for phrase in lower.split([',', ';', '.', '\n', '+', ':']) {
+        let mut words: Vec<&str> = Vec::new();
+        for word in phrase.split_whitespace().chain(["and"]) {
+            if matches!(word, "and" | "with") {
+                found.push(words.join(" "));
+                words.clear();
+            } else {
+                words.push(word);
+            }
+        }
+    }
+    let is_beside = |phrase: &String| {
+        let mut words = phrase.split(|sign: char| !sign.is_alphanumeric());
+        words.any(|word| BESIDE_THE_BASE.contains(&word))
+    };
+    found.retain(|phrase| !is_beside(phrase));
+    found
+}
+
+/// The resin that a text names for a base, where it names none that the base may be of.
+pub fn other_base(base: BaseMaterial, text: &str) -> Option<MaterialKind> {
+    let own = resins_of(base);
+    let named = phrases(text)
+        .into_iter()
+        .flat_map(|phrase| read(&phrase).materials);
+    let resins: Vec<MaterialKind> = named
+        .filter(|material| {
+            let entry = entry(*material);
+            entry.family == Family::Resin && !entry.is_general
+        })
+        .collect();
+    let is_own = resins.iter().any(|resin| own.contains(resin));
+    resins
+        .first()
+        .copied()
+        .filter(|_| !own.is_empty() && !is_own)
+}
+
+/// What strengthens a piece by a text, where it is not what is ordered: fibre or metal.
+pub fn other_strengthening(ordered: Strengthening, text: &str) -> Option<&'static str> {
+    let named = read(text).materials;
+    let is_of = |family: Family| named.iter().any(|one| entry(*one).family == family);
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|sign: char| !sign.is_alphanumeric());
+    let is_inside = words.any(|word| matches!(word, "mesh" | "bar"));
+    let (fibre, metal) = (is_of(Family::Fibre), is_of(Family::Alloy) && is_inside);
+    match ordered {
+        Strengthening::MetalMesh | Strengthening::Bar => {
+            (fibre && !is_of(Family::Alloy)).then_some("fibre")
+        }
+        Strengthening::GlassFibre => (metal && !fibre).then_some("metal"),
+        Strengthening::None if fibre => Some("fibre"),
+        Strengthening::None => metal.then_some("metal"),
+    }
+}
+
+/// Whether the change list moves the midline that its field keeps.
+pub fn midline_kept_and_moved(rx: &Prescription, net: &NetChanges) -> Option<Mm> {
+    let is_kept = rx
+        .anterior
+        .midline_offset_mm
+        .is_some_and(|mm| mm.hundredths() == 0);
+    Some(listed_midline(net)).filter(|mm| is_kept && mm.hundredths() != 0)
+}
+
 /// Whether the lip is to be held more or less, and the front teeth are moved the other way.
 pub fn lip_is_opposed(rx: &Prescription, net: &NetChanges) -> bool {
     let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
@@ -211,6 +306,63 @@ mod tests {
         assert_eq!(listed(&net).incisors, Some(2.0));
         let both = incisal_length(&rx, &net).expect("both are said");
         assert_eq!((both.apart().hundredths(), both.is_opposed()), (0, false));
+    }
+
+    #[test]
+    fn the_materials_of_a_piece_are_read_for_its_base_and_not_for_its_teeth() {
+        use BaseMaterial as B;
+        for (base, text, other) in [
+            (
+                B::Polyamide,
+                "heat-cured acrylic base, cross-linked teeth",
+                Some(MaterialKind::HeatCured),
+            ),
+            (
+                B::HeatCured,
+                "printed resin base",
+                Some(MaterialKind::Printed),
+            ),
+            (B::HeatCured, "acrylic base and milled teeth", None),
+            (B::HeatCured, "high-impact resin, composite teeth", None),
+            (B::Milled, "milled resin, base and teeth", None),
+            (B::ColdCured, "repair resin", None),
+            (
+                B::MetalBase,
+                "cobalt-chromium palate, heat-cured saddles",
+                None,
+            ),
+            (B::HeatCured, "acrylic", None),
+        ] {
+            assert_eq!(other_base(base, text), other, "{base:?} {text}");
+        }
+    }
+
+    #[test]
+    fn fibre_and_metal_are_two_ways_to_strengthen_one_piece() {
+        use Strengthening as St;
+        for (ordered, text, other) in [
+            (
+                St::MetalMesh,
+                "heat-cured resin, glass fibre",
+                Some("fibre"),
+            ),
+            (St::MetalMesh, "heat-cured resin, titanium mesh", None),
+            (
+                St::GlassFibre,
+                "heat-cured resin, metal mesh",
+                Some("metal"),
+            ),
+            (St::GlassFibre, "heat-cured resin, steel clasps", None),
+            (St::GlassFibre, "glass fibre mesh", None),
+            (St::None, "heat-cured resin, glass fibre", Some("fibre")),
+            (St::None, "heat-cured resin", None),
+        ] {
+            assert_eq!(
+                other_strengthening(ordered, text),
+                other,
+                "{ordered:?} {text}"
+            );
+        }
     }
 
     #[test]

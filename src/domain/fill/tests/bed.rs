@@ -168,10 +168,21 @@ impl Bed {
     }
 
     pub fn fits(&mut self, name: &str, instead_of: &str) {
-        let (tag, out) = (self.tag(name), self.tag(instead_of));
+        let out = Some(self.tag(instead_of));
+        self.puts_in(name, out);
+    }
+
+    /// It is made elsewhere, and goes in where nothing is worn.
+    pub fn fits_first(&mut self, name: &'static str, kind: ItemKind, arch: Option<Arch>) {
+        self.has(name, kind, arch);
+        self.puts_in(name, None);
+    }
+
+    fn puts_in(&mut self, name: &str, instead_of: Option<Tag>) {
+        let tag = self.tag(name);
         self.happens(Fitted {
             tag,
-            instead_of: Some(out),
+            instead_of,
             uncleaned: false,
         });
     }
@@ -316,8 +327,8 @@ pub fn value<'a>(filled: &'a Filled, key: &str) -> Option<(&'a str, Option<Origi
 /// provisionals, bite record, facebow record and shade tab at the office and disinfected.
 pub fn copied() -> Bed {
     let mut bed = Bed::before(119, Arches::Both);
-    bed.wears("prov_u", ItemKind::Provisional, UPPER);
-    bed.wears("prov_l", ItemKind::Provisional, LOWER);
+    bed.fits_first("prov_u", ItemKind::Provisional, UPPER);
+    bed.fits_first("prov_l", ItemKind::Provisional, LOWER);
     bed.days_pass(60);
     bed.adjusts(
         "prov_l",

@@ -1,6 +1,6 @@
 //! What was done at the chair: in the pattern, or still to be done.
 
-use super::bed::{Bed, LOWER, copied, value};
+use super::bed::{Bed, LOWER, UPPER, copied, value};
 use crate::domain::custody::events::Adjustment;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::sources::Origin;
@@ -53,6 +53,33 @@ fn what_was_done_to_the_pattern_is_in_it_and_is_not_done_again() {
             .values()
             .all(|text| !text.contains("cheek is caught"))
     );
+}
+
+#[test]
+fn since_when_a_pattern_is_worn_is_known_by_a_fitting_alone() {
+    let since = |bed: &Bed| {
+        let filled = bed.filled(COPY);
+        value(&filled, "pattern.worn_since").map(|(day, _)| day.to_owned())
+    };
+    // In the mouth when they were registered: nobody knows for how long.
+    let mut bed = Bed::before(30, Arches::Both);
+    bed.wears("prov_u", ItemKind::Provisional, UPPER);
+    assert_eq!(since(&bed), None);
+    bed.days_pass(10);
+    bed.wears("prov_l", ItemKind::Provisional, LOWER);
+    assert_eq!(since(&bed), None);
+    // What went in after the other was known to be there is the later one.
+    let mut bed = Bed::before(30, Arches::Both);
+    bed.wears("prov_u", ItemKind::Provisional, UPPER);
+    bed.days_pass(10);
+    bed.fits_first("prov_l", ItemKind::Provisional, LOWER);
+    assert_eq!(since(&bed).as_deref(), Some("2026-02-10"));
+    // The other way round it may have been there before.
+    let mut bed = Bed::before(30, Arches::Both);
+    bed.fits_first("prov_u", ItemKind::Provisional, UPPER);
+    bed.days_pass(10);
+    bed.wears("prov_l", ItemKind::Provisional, LOWER);
+    assert_eq!(since(&bed), None);
 }
 
 #[test]

@@ -564,6 +564,7 @@ const WHOLE: &[Whole] = &[
         around: bare_above,
         asked: &[
             "opposing-not-enclosed",
+            "piece-of-another-strengthening",
             "single-denture-unstrengthened",
             "porcelain-against-natural-teeth",
             "provisional-without-duplicate",
@@ -726,6 +727,7 @@ const WHOLE: &[Whole] = &[
         asked: &[
             "repair-pieces-do-not-fit",
             "broke-again-unstrengthened",
+            "piece-of-another-strengthening",
             "repair-of-an-unnamed-tooth",
             "repair-cause-unsaid",
             "criterion-13-base-shade",
@@ -1018,6 +1020,7 @@ const WHOLE: &[Whole] = &[
         asked: &[
             "extraction-list-missing",
             "cast-trim-unsaid",
+            "piece-of-another-strengthening",
             "single-denture-unstrengthened",
             "try-in-skip-unsaid",
             "first-check-after-closed-days",
@@ -1153,6 +1156,121 @@ fn p14_careless_ones_raise_what_they_should_and_nothing_else() {
             asked.sort_unstable();
             assert_eq!(found, asked, "{:?}", whole.course);
         }
+    }
+}
+
+/// Course, edits of its ordinary document, what they raise.
+type Slip = (Course, Edits<'static>, &'static [&'static str]);
+
+/// One slip of the pen each. Common practice, no source.
+const SLIPS: &[Slip] = &[
+    (
+        Course::Immediate,
+        &[("extractions.1.when", "later")],
+        &["cast-trim-irreversible", "extraction-after-the-denture"],
+    ),
+    (
+        Course::Immediate,
+        &[("cast_trim.by", "nobody")],
+        &["cast-left-with-teeth"],
+    ),
+    (
+        Course::Immediate,
+        &[("cast_trim.bone", "yes"), ("cast_trim.stent", "no")],
+        &["bone-reduced-without-clear-copy", "cast-trim-irreversible"],
+    ),
+    (
+        Course::Immediate,
+        &[("pieces.0.opposing", "denture")],
+        &["cast-trim-irreversible", "opposing-off-the-card"],
+    ),
+    (
+        Course::Immediate,
+        &[
+            ("marking.answer", "accepted"),
+            ("marking.text", "2028"),
+            ("marking.place", "lingual_flange"),
+        ],
+        &["cast-trim-irreversible", "mark-on-another-jaw"],
+    ),
+    (
+        Course::Single,
+        &[("jaw.thickness_mm", "5")],
+        &["thick-record-of-a-closed-bite"],
+    ),
+    (
+        Course::Single,
+        &[
+            ("opposing.may_grind", "no"),
+            ("opposing.grind_where", "34, buccal cusp"),
+        ],
+        &["grinding-place-though-refused"],
+    ),
+    (
+        Course::Single,
+        &[
+            ("pieces.0.materials", "printed resin base"),
+            ("pieces.0.description", "lower partial denture"),
+        ],
+        &["piece-of-another-base", "piece-told-for-another-jaw"],
+    ),
+    (
+        Course::Repair,
+        &[("repairs.1.tooth", "11")],
+        &["repair-tooth-of-another-jaw"],
+    ),
+    (
+        Course::Repair,
+        &[("repairs.2.what", "tooth_added"), ("repairs.2.tooth", "41")],
+        &["repair-tooth-twice", "repair-tooth-without-shade"],
+    ),
+    (
+        Course::Reline,
+        &[("reline.border", "trim"), ("impression.source", "cast")],
+        &["reline-border-against-borders", "reline-from-a-cast"],
+    ),
+    (
+        Course::DigitalCopy,
+        &[
+            (
+                "scans.1.sha256",
+                "11223344556677889900aabbccddeeff11223344556677889900aabbccddeeff",
+            ),
+            ("scans.0.on", "2028-05-10"),
+            ("kept.0.by", "lab"),
+        ],
+        &["day-in-the-future", "scan-twice", "worn-and-kept-elsewhere"],
+    ),
+    (
+        Course::Remount,
+        &[("enclosed.0.*", ""), ("enclosed.1.*", "")],
+        &["correction-without-its-denture"],
+    ),
+    (
+        Course::Finish,
+        &[
+            ("base.metal_palate", "yes"),
+            ("stage_dates.0.stage", "reline"),
+            ("stage_dates.0.date", "2028-05-12"),
+            ("dates.sent", "2028-04-11"),
+        ],
+        &[
+            "alloy-of-the-metal-unsaid",
+            "sent-long-ago",
+            "stage-date-of-no-piece",
+        ],
+    ),
+];
+
+#[test]
+fn one_slip_of_the_pen_raises_what_it_should_and_nothing_else() {
+    for (course, edits, asked) in SLIPS {
+        let whole = WHOLE.iter().find(|whole| whole.course == *course);
+        let whole = whole.expect("each course has a whole document");
+        let (document, setting) = (whole.document(edits, false), whole.setting());
+        let mut found = ids(&review(&document, &setting));
+        found.sort_unstable();
+        assert_eq!(found, *asked, "{course:?}: {edits:?}");
     }
 }
 

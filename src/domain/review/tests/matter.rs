@@ -1,6 +1,7 @@
 //! Materials and what they hold, special orders, and what is asked of them.
 
 use super::*;
+use crate::domain::review::Level;
 
 #[test]
 fn p10_each_jaw_has_its_cusp_angle_and_the_missing_one_is_asked_for() {
@@ -350,6 +351,8 @@ const FROM_FILES: Edits<'static> = &[
     ("impression.material", "hard_reline"),
     ("base.material", "milled"),
     ("base.process", "milling"),
+    ("pieces.0.materials", "milled resin, base and teeth"),
+    ("pieces.1.materials", "milled resin, base and teeth"),
 ];
 
 #[test]
@@ -407,6 +410,33 @@ fn p6_a_file_that_is_not_the_one_of_its_item_stops() {
     assert!(!found_with(&hash("b"), Some(FileUnits::Millimetres)).contains(&"scan-off-its-item"));
     assert!(found_with(&hash("c"), None).contains(&"scan-off-its-item"));
     assert!(found_with(&hash("b"), Some(FileUnits::Inches)).contains(&"scan-off-its-item"));
+    // Its name and its format: asked about, and no stop where the fingerprint is the same.
+    let is_named = |name: &str| {
+        let named: Vec<(&str, &str)> = edits
+            .iter()
+            .copied()
+            .chain([("scans.0.file", name)])
+            .collect();
+        let (document, mut setting) = changed(&named);
+        let tag = sample::tag("bite").expect("a thing of the sample");
+        let state = setting.custody.get_mut(&tag).expect("its state");
+        state.file = Some(FileFacts {
+            name: "both.stl".to_owned(),
+            ..FileFacts::default()
+        });
+        ids(&review(&document, &setting)).contains(&"scan-named-otherwise")
+    };
+    assert!(is_named("upper.stl") && !is_named("Both.STL"));
+    // A file of the upper jaw that is said to show the lower one.
+    let (document, mut setting) = changed(&[
+        ("scans.0.tag", "@old_upper"),
+        ("scans.0.shows", "lower_whole"),
+    ]);
+    let tag = sample::tag("old_upper").expect("a thing of the sample");
+    for item in setting.items.iter_mut().filter(|item| item.tag == tag) {
+        item.kind = ItemKind::Scan;
+    }
+    assert!(ids(&review(&document, &setting)).contains(&"tag-of-another-jaw"));
     assert!(!ItemKind::Scan.needs_disinfection() && !ItemKind::Scan.needs_arch());
 }
 
@@ -512,4 +542,124 @@ fn p19_each_source_says_what_was_measured_and_on_whom() {
     }
     let named = |study: &str| sources.iter().any(|source| source.contains(study));
     assert!(!named("survey of laboratories"), "technicians were asked");
+}
+
+/// Every free text of the catalogue is read against what is to be avoided, or stands in a list with its reason.
+#[test]
+fn c1_a_wire_of_nickel_is_found_in_every_free_text_that_is_not_left_out_with_a_reason() {
+    use crate::domain::prescription::all_fields;
+    use crate::domain::review::parts_named::NOT_READ;
+    let texts: Vec<&str> = all_fields()
+        .filter(|spec| spec.is_free_text())
+        .map(|spec| spec.key)
+        .collect();
+    for (key, why) in NOT_READ {
+        assert!(texts.contains(key) && !why.is_empty(), "{key}");
+    }
+    for key in texts {
+        let is_left = NOT_READ.iter().any(|(left, _)| *left == key);
+        let row = key.replace('#', "0");
+        let findings = excluding(&[NO_NICKEL], &with(&[(&row, "NiCr")]));
+        let is_found = findings.iter().any(|finding| {
+            matches!(
+                finding.id,
+                "alloy-may-hold-what-is-excluded" | "alloy-holds-what-is-excluded"
+            ) && finding.key == row
+        });
+        // Four letters fit everywhere but in the number of a set.
+        assert_eq!(is_found, !is_left, "{row}: {:?}", ids(&findings));
+    }
+}
+
+#[test]
+fn c2_prose_that_names_what_is_to_be_avoided_asks_and_a_warning_does_not() {
+    const NO_LATEX: (&str, &str) = ("patient.no_latex", "yes");
+    const NO_EUGENOL: (&str, &str) = ("patient.no_eugenol", "yes");
+    const NO_CHX: (&str, &str) = ("patient.no_other", "chlorhexidine");
+    const NICKEL_SILVER: &str = "Use the old nickel silver clasp again.";
+    for (card, edit, id) in [
+        (
+            NO_NICKEL,
+            ("remarks.remarks", NICKEL_SILVER),
+            "excluded-substance-told",
+        ),
+        (
+            NO_NICKEL,
+            ("repairs.0.place", "18/8 wire"),
+            "alloy-may-hold-what-is-excluded",
+        ),
+        (
+            NO_NICKEL,
+            ("posterior.note", "metal occlusal surfaces, non precious"),
+            "alloy-unnamed",
+        ),
+        (
+            NO_CHX,
+            ("spare.stored", "in chlorhexidine mouthwash"),
+            "excluded-substance-held",
+        ),
+        (
+            NO_EUGENOL,
+            ("jaw.note", "first try in zinc oxide paste"),
+            "eugenol-excluded-and-possible",
+        ),
+        (
+            NO_LATEX,
+            ("jaw.grooves", "latex elastics around both blocks"),
+            "excluded-substance-possible",
+        ),
+    ] {
+        let findings = excluding(&[card], &with(&[edit]));
+        let found = findings.iter().find(|finding| finding.id == id);
+        let found = found.unwrap_or_else(|| panic!("{edit:?}: {:?}", ids(&findings)));
+        assert_eq!(found.key, edit.0);
+        assert_eq!(found.level == Level::Stop, id.ends_with("held"), "{edit:?}");
+    }
+    for (card, edit) in [
+        (
+            NO_NICKEL,
+            (
+                "remarks.remarks",
+                "Allergic to nickel: no clasp of any kind.",
+            ),
+        ),
+        (
+            NO_NICKEL,
+            ("remarks.remarks", "Nickel-free clasp of titanium."),
+        ),
+        (
+            NO_NICKEL,
+            ("posterior.note", "teeth mesh as on the pattern"),
+        ),
+        (
+            NO_NICKEL,
+            ("remarks.call_before", "the alloy would hold nickel"),
+        ),
+        (NO_CHX, ("spare.stored", "in water, no chlorhexidine")),
+        (NO_LATEX, ("impression.note", "border in rubber base")),
+    ] {
+        let findings = excluding(&[card], &with(&[edit]));
+        let about = findings
+            .iter()
+            .filter(|finding| finding.key == edit.0)
+            .count();
+        assert_eq!(about, 0, "{edit:?}: {:?}", ids(&findings));
+    }
+}
+
+#[test]
+fn c3_a_material_that_is_not_to_be_used_is_looked_for_as_itself() {
+    const MESH: (&str, &str) = ("base.strengthening", "metal_mesh");
+    const COCR: (&str, &str) = ("base.alloy", "co_cr");
+    const WITHOUT: (&str, &str) = ("base.without", "nickel-chromium wire");
+    // Another alloy with chromium in it is not what is meant.
+    assert_eq!(found(&with(&[MESH, COCR, WITHOUT])), []);
+    let findings = found(&with(&[MESH, ("base.alloy", "ni_cr"), WITHOUT]));
+    assert_eq!(ids(&findings), ["excluded-substance-named"]);
+    assert_eq!(findings[0].key, "base.alloy");
+    let findings = found(&with(&[WITHOUT, ("remarks.remarks", "NiCr wire")]));
+    assert_eq!(ids(&findings), ["excluded-substance-told"]);
+    // Heat-cured resin is no cold-cured one.
+    let cold = ("base.without", "cold-cured resin");
+    assert_eq!(found(&with(&[cold, ("base.product", "heat-cured")])), []);
 }

@@ -22,6 +22,7 @@ const TRY_IN: (&str, &str) = ("pattern.source", "try_in");
 const RESET: (&str, &str) = ("pieces.0.stage", "reset");
 const REPAIR: (&str, &str) = ("pieces.0.stage", "repair");
 const REMOUNT: (&str, &str) = ("pieces.0.stage", "remount");
+const HASH: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
 const NO_PATTERN: (&str, &str) = ("pattern.source", "none");
 
 // One row, one line: the table is read across.
@@ -37,6 +38,12 @@ const ROWS: &[Row] = &[
     ("piece-twice", &[("pieces.1.arch", "upper")], NONE),
     ("treated-arch-without-piece", SINGLE, NONE),
     ("opposing-unsaid", SINGLE, &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")]),
+    ("grinding-place-unsaid", &[("opposing.may_grind", "yes")], &[("opposing.may_grind", "yes"), ("opposing.grind_where", "34, buccal cusp")]),
+    ("grinding-place-though-refused", &[("opposing.may_grind", "no"), ("opposing.grind_where", "34")], &[("opposing.may_grind", "no")]),
+    ("piece-told-for-another-jaw", &[("pieces.0.description", "lower partial denture")], &[("pieces.0.description", "upper denture against a lower partial denture")]),
+    ("piece-told-for-another-jaw", &[("pieces.1.description", "complete upper denture")], &[("pieces.1.description", "complete denture against the upper teeth")]),
+    ("piece-told-for-another-jaw", &[("pieces.1.description", "new upper denture")], &[("pieces.0.description", "upper and lower denture"), ("pieces.1.description", "made to the new upper denture")]),
+    ("correction-without-its-denture", &[("order.kind", "correction"), ("order.earlier_case", "C-1"), ("enclosed.0.tag", "@cast_lower"), ("enclosed.1.*", "")], &[("order.kind", "correction"), ("order.earlier_case", "C-1")]),
     ("opposing-made-but-not-ordered", &[("pieces.1.*", ""), ("pieces.0.opposing", "made")], &[("pieces.0.opposing", "made")]),
     ("opposing-not-enclosed", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@tab"), ("enclosed.4.*", "")], &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@cast_lower")]),
     ("single-denture-unstrengthened", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")], &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")]),
@@ -55,6 +62,12 @@ const ROWS: &[Row] = &[
     ("cast-trim-irreversible", &[("cast_trim.by", "lab"), ("extractions.0.tooth", "11")], &[("cast_trim.by", "dentist"), ("extractions.0.tooth", "11")]),
     ("cast-trim-deep", &[("cast_trim.facial_mm", "3.01")], &[("cast_trim.facial_mm", "3")]),
     ("uncut-cast-unrecorded", &[("cast_trim.by", "lab")], &[("cast_trim.by", "lab"), ("cast_trim.photo", "yes")]),
+    ("extraction-after-the-denture", &[("extractions.0.tooth", "11"), ("extractions.0.when", "later")], &[("extractions.0.tooth", "11"), ("extractions.0.when", "later"), ("posterior.teeth_upper", "13"), ("posterior.left_out", "11")]),
+    ("cast-left-with-teeth", &[("cast_trim.by", "nobody"), ("extractions.0.tooth", "11"), ("extractions.0.when", "already_out")], &[("cast_trim.by", "nobody"), ("extractions.0.tooth", "11"), ("extractions.0.when", "later")]),
+    ("bone-reduced-without-clear-copy", &[("cast_trim.bone", "yes"), ("cast_trim.stent", "no")], &[("cast_trim.bone", "yes"), ("cast_trim.stent", "yes")]),
+    ("try-in-before-extraction", &[("pieces.0.stage", "try_in"), ("extractions.0.tooth", "11"), ("extractions.0.when", "at_insertion")], &[("pieces.0.stage", "try_in"), ("extractions.0.tooth", "16"), ("extractions.0.when", "at_insertion")]),
+    ("scan-twice", &[("scans.0.sha256", HASH), ("scans.1.sha256", HASH)], &[("scans.0.sha256", HASH), ("scans.1.file", "l.stl")]),
+    ("scan-twice", &[("scans.0.tag", "@bite"), ("scans.1.tag", "@bite")], &[("scans.0.tag", "@bite"), ("scans.1.tag", "@tab")]),
     ("scan-unnamed", &[("scans.0.shows", "upper_whole")], &[("scans.0.shows", "upper_whole"), ("scans.0.file", "u.stl")]),
     ("scan-units-unknown", &[("scans.0.file", "u.stl"), ("scans.0.units", "unknown")], &[("scans.0.file", "u.stl"), ("scans.0.units", "mm")]),
     ("scan-units-unknown", &[("scans.0.file", "u.stl")], &[("scans.0.file", "u.3mf"), ("scans.0.format", "3mf")]),
@@ -77,6 +90,12 @@ const ROWS: &[Row] = &[
     ("repair-pieces-do-not-fit", &[REPAIR, ("repair.fit_together", "no")], &[REPAIR, ("repair.fit_together", "yes")]),
     ("broke-again-unstrengthened", &[REPAIR, ("repair.broke_before", "yes"), ("base.strengthening", "none")], &[REPAIR, ("repair.broke_before", "yes"), ("base.strengthening", "bar")]),
     ("repair-of-an-unnamed-tooth", &[("repairs.0.what", "tooth_out")], &[("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41"), ("repairs.1.what", "base_broken")]),
+    ("repair-tooth-of-another-jaw", &[("pieces.1.*", ""), ("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41")], &[("pieces.1.*", ""), ("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "11")]),
+    ("repair-tooth-twice", &[("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41"), ("repairs.1.what", "tooth_added"), ("repairs.1.tooth", "41")], &[("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41"), ("repairs.1.what", "tooth_added"), ("repairs.1.tooth", "42")]),
+    ("repair-tooth-without-shade", &[("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41"), ("shade.*", "")], &[("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41"), ("repairs.0.tooth_enclosed", "yes"), ("shade.*", "")]),
+    ("repair-tooth-without-shade", &[("repairs.0.what", "tooth_added"), ("repairs.0.tooth", "41"), ("shade.*", "")], &[("repairs.0.what", "tooth_added"), ("repairs.0.tooth", "41")]),
+    ("reline-border-against-borders", &[("pieces.0.stage", "reline"), ("reline.border", "trim")], &[("pieces.0.stage", "reline"), ("reline.border", "keep")]),
+    ("reline-from-a-cast", &[("pieces.0.stage", "reline"), ("impression.source", "cast")], &[("impression.source", "cast")]),
     ("repair-cause-unsaid", &[REPAIR], &[REPAIR, ("repair.cause", "thin")]),
     ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no")], &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "lab")]),
     ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "gone")], &[REMOUNT, ("remount.casts_at", "gone"), ("facebow.made", "yes")]),
@@ -96,6 +115,11 @@ const ROWS: &[Row] = &[
     ("change-without-amount", &[("changes.0.mm", "")], &[("changes.0.mm", ""), ("changes.0.direction", "remove")]),
     ("change-by-zero", &[("changes.0.mm", "0")], &[("changes.0.mm", "0.1")]),
     ("turn-in-millimetres", &[("changes.1.direction", "turn_mesial_out")], &[("changes.1.direction", "turn_mesial_out"), ("changes.1.degrees", "5")]),
+    ("movement-in-degrees", &[("changes.0.mm", ""), ("changes.0.degrees", "5")], &[("changes.0.mm", ""), ("changes.0.degrees", "5"), ("changes.0.direction", "turn_mesial_in")]),
+    ("block-up-or-down", &[("changes.0.what", "right_block"), ("changes.0.direction", "up")], &[("changes.0.what", "right_block"), ("changes.0.direction", "longer_edge")]),
+    ("removed-and-changed", &[("changes.2.what", "tooth"), ("changes.2.tooth", "35"), ("changes.2.direction", "remove"), ("changes.3.what", "tooth"), ("changes.3.tooth", "35"), ("changes.3.direction", "turn_mesial_in"), ("changes.3.degrees", "5")], &[("changes.2.what", "tooth"), ("changes.2.tooth", "35"), ("changes.2.direction", "remove"), ("changes.3.what", "tooth"), ("changes.3.tooth", "34"), ("changes.3.direction", "turn_mesial_in"), ("changes.3.degrees", "5")]),
+    ("change-of-a-third-molar", &[("changes.0.what", "tooth"), ("changes.0.tooth", "48")], &[("changes.0.what", "tooth"), ("changes.0.tooth", "47")]),
+    ("palate-thinned-away", &[("changes.2.what", "palate"), ("changes.2.direction", "thinner"), ("changes.2.mm", "3")], &[("changes.2.what", "palate"), ("changes.2.direction", "thinner"), ("changes.2.mm", "1")]),
     ("change-of-an-unnamed-tooth", &[("changes.1.what", "tooth")], &[("changes.1.what", "tooth"), ("changes.1.tooth", "UR1")]),
     ("change-other-without-note", &[("changes.1.what", "other")], &[("changes.1.what", "other"), ("changes.1.note", "rugae")]),
     ("changes-opposed", &[("changes.1.what", "lower_left_back"), ("changes.1.direction", "inward")], &[("changes.1.what", "lower_right_back"), ("changes.1.direction", "inward")]),
@@ -103,6 +127,7 @@ const ROWS: &[Row] = &[
     ("lower-back-teeth-inward", &[("changes.0.direction", "inward")], &[("changes.1.direction", "inward")]),
     ("change-is-large", &[("changes.0.mm", "5.01")], &[("changes.0.mm", "5")]),
     ("pattern-is-the-old-denture", &[("pattern.source", "old_denture")], NONE),
+    ("pattern-is-the-old-denture", &[("pattern.upper_item", "@old_upper")], NONE),
     ("pattern-is-a-duplicate", &[("pattern.upper_item", "@duplicate_upper")], NONE),
     ("pattern-corrected-before-worn", &[("pattern.last_corrected", "2025-11-02")], &[("pattern.last_corrected", "2025-11-03")]),
     ("pattern-worn-briefly", &[("pattern.worn_since", "2026-02-24")], &[("pattern.worn_since", "2026-02-23")]),
@@ -111,6 +136,7 @@ const ROWS: &[Row] = &[
     ("duplicate-undescribed", &[("duplicate.*", "")], &[("duplicate.*", ""), ("duplicate.flask", "closed")]),
     ("duplicate-without-pattern", &[("duplicate.upper_from", "")], NONE),
     ("duplicate-of-a-duplicate", &[("duplicate.lower_from", "@duplicate_lower")], NONE),
+    ("duplicate-of-the-old-denture", &[("duplicate.upper_from", "@old_upper")], NONE),
     ("duplicate-flask-unsaid", &[("duplicate.flask", "")], &[("duplicate.flask", "printed")]),
     ("duplicate-in-an-open-flask", &[("duplicate.flask", "open")], NONE),
     ("filling-other-without-note", &[("duplicate.filling", "other")], &[("duplicate.filling", "other"), ("duplicate.note", "putty of the office")]),
@@ -147,6 +173,7 @@ const ROWS: &[Row] = &[
     ),
     ("vertical-change-large", &[("vertical.order", "open"), ("vertical.change_mm", "5.1"), ("vertical.change_at", "incisors")], &[("vertical.order", "open"), ("vertical.change_mm", "7.5"), ("vertical.change_at", "pin")]),
     ("speaking-space-small", &[("vertical.closest_speaking_mm", "0.4")], &[("vertical.closest_speaking_mm", "0.5")]),
+    ("speaking-space-above-freeway", &[("vertical.closest_speaking_mm", "4.01")], &[("vertical.closest_speaking_mm", "4")]),
     ("pin-set-though-kept", &[("guidance.pin_mm", "-1")], &[("guidance.pin_mm", "0")]),
     ("reset-without-change", &[("vertical.reset_lower_front", "yes")], &[("vertical.reset_lower_front", "no")]),
     // said twice; the sample moves the lower left posterior teeth sideways and lengthens the upper incisors
@@ -158,6 +185,7 @@ const ROWS: &[Row] = &[
     ("pin-against-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "-4")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "4.5")]),
     ("pin-off-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3.5"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "3")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "3")]),
     ("midline-against-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "right")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")]),
+    ("midline-kept-and-moved", &[("changes.0.what", "midline"), ("changes.0.direction", "left")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "")]),
     ("midline-off-its-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.5"), ("anterior.midline_side", "left")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.4"), ("anterior.midline_side", "left")]),
     ("incisal-length-against-changes", &[("anterior.incisal_change_mm", "-1")], &[("anterior.incisal_change_mm", "0.5")]),
     ("incisal-length-off-its-changes", &[("anterior.incisal_change_mm", "1")], &[("anterior.incisal_change_mm", "0.9")]),
@@ -171,6 +199,7 @@ const ROWS: &[Row] = &[
     ("record-off-the-kept-height", &[("jaw.at_final_vertical", "no"), ("facebow.made", "no")], &[("jaw.at_final_vertical", "no")]),
     ("record-height-unsaid", &[("jaw.at_final_vertical", "")], NONE),
     ("record-thickness-unsaid", &[("jaw.at_final_vertical", "no")], &[("jaw.at_final_vertical", "no"), ("jaw.thickness_mm", "2")]),
+    ("thick-record-of-a-closed-bite", &[("jaw.position", "intercuspation"), ("jaw.thickness_mm", "5")], &[("jaw.position", "intercuspation"), ("jaw.thickness_mm", "1")]),
     ("record-not-keyed", &[("jaw.keyed", "")], NONE),
     ("grooves-unsaid", &[("jaw.grooves", "")], &[("jaw.grooves", ""), ("jaw.keyed", "no")]),
     ("grooves-on-the-chewing-surface", &[("jaw.grooves", "two on the occlusal surface of each block")], &[("jaw.grooves", "two in each block, not on the occlusal surface")]),
@@ -214,11 +243,14 @@ const ROWS: &[Row] = &[
     ("plane-unsaid", &[NO_PATTERN, ("plane.back", "")], &[("plane.back", "")]),
     ("plane-tilt-without-side", &[("plane.tilt_mm", "1.5")], &[("plane.tilt_mm", "1.5"), ("plane.lower_side", "left")]),
     ("plane-side-without-tilt", &[("plane.lower_side", "left")], &[("plane.lower_side", "left"), ("plane.tilt_mm", "1")]),
+    ("plane-level-and-tilted", &[("plane.tilt_mm", "3"), ("plane.lower_side", "left"), ("plane.front", "interpupillary")], &[("plane.tilt_mm", "3"), ("plane.lower_side", "left")]),
     ("pad-height-unsaid", &[("plane.back", "retromolar")], &[("plane.back", "retromolar"), ("plane.pad_percent", "60")]),
     ("pad-height-unusual", &[("plane.pad_percent", "76")], &[("plane.pad_percent", "75")]),
     ("plane-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("plane.front", "interpupillary"), ("plane.back", "ala_tragus")]),
     // anterior
     ("criterion-11-mould", &[("anterior.upper_mould", ""), ("anterior.lower_mould", "")], &[("anterior.choice", "lab_proposes"), ("anterior.upper_mould", ""), ("anterior.lower_mould", "")]),
+    ("mould-beside-the-pattern", &[("anterior.choice", "pattern")], &[("anterior.choice", "pattern"), ("anterior.upper_mould", ""), ("anterior.lower_mould", "")]),
+    ("standard-arrangement-in-a-copy", &[("anterior.arrangement", "standard")], &[("anterior.arrangement", "standard"), ("pattern.rule", "guide")]),
     ("mould-without-width", &[("anterior.upper_mould", "Stoat 1"), ("anterior.width_mm", ""), ("anterior.width_method", ""), ("anterior.central_width_mm", "")], &[("anterior.upper_mould", "Stoat 1"), ("anterior.width_mm", ""), ("anterior.width_method", "")]),
     ("width-without-method", &[("anterior.width_method", "")], NONE),
     ("front-width-unusual", &[("anterior.width_method", "caliper"), ("anterior.width_mm", "54.01")], &[("anterior.width_mm", "54.01")]),
@@ -254,6 +286,8 @@ const ROWS: &[Row] = &[
     ("no-posterior-overlap", &[("occlusion.posterior_overlap_mm", "0")], &[("occlusion.posterior_overlap_mm", "0"), ("occlusion.cross_bite", "left first molar")]),
     ("blocks-change-unlisted", &[("posterior.block_shape", "change"), ("changes.0.*", "")], &[("posterior.block_shape", "change")]),
     ("blocks-of-no-pattern", &[NO_PATTERN, ("posterior.block_shape", "keep")], &[("posterior.block_shape", "keep")]),
+    ("left-out-of-a-full-arch", &[("posterior.left_out", "35 and 45")], &[("posterior.left_out", "35 and 45"), ("posterior.teeth_lower", "12")]),
+    ("left-out-of-a-full-arch", &[("changes.2.what", "tooth"), ("changes.2.tooth", "35"), ("changes.2.direction", "remove")], &[("posterior.left_out", "third molars, 38 and 48")]),
     ("left-out-teeth-unsaid", &[("posterior.teeth_lower", "12")], &[("posterior.teeth_lower", "12"), ("posterior.left_out", "second molars")]),
     ("overlap-unsaid", &[("occlusion.overjet_mm", ""), NO_PATTERN], &[("occlusion.overjet_mm", "")]),
     // shade
@@ -284,11 +318,13 @@ const ROWS: &[Row] = &[
     ("seal-deep", &[("seal.depth_left_mm", "2.01")], &[("seal.depth_left_mm", "2")]),
     ("no-seal-on-an-upper", &[("seal.by", "none")], &[("seal.by", "none"), ("pieces.0.*", "")]),
     ("seal-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("seal.by", "dentist")]),
+    ("seal-carved-beside-a-kept-surface", &[("seal.by", "lab"), ("seal.depth_mid_mm", "1")], &[("seal.by", "lab"), ("seal.depth_mid_mm", "1"), ("impression.source", "impression")]),
     ("seal-depth-for-no-seal", &[("seal.by", "none"), ("seal.depth_mid_mm", "1")], &[("seal.by", "none"), ("seal.depth_mid_mm", "0")]),
     // borders
     ("criterion-19-borders", &[("borders.order", "")], NONE),
     ("borders-change-undescribed", &[("borders.order", "extend")], &[("borders.order", "extend"), ("borders.frena", "free the upper lip frenum")]),
     ("borders-trimmed-and-kept", &[("borders.order", "trim")], &[("borders.order", "trim"), ("impression.source", "cast")]),
+    ("relief-deep", &[("reliefs.0.mm", "2.01")], &[("reliefs.0.mm", "2")]),
     ("relief-without-place", &[("reliefs.0.place", "")], NONE),
     ("relief-without-amount", &[("reliefs.0.mm", "0")], &[("reliefs.0.mm", "0.1")]),
     ("pad-cover-unsaid", &[("borders.order", "trim")], &[("borders.order", "trim"), ("borders.pad_cover", "full")]),
@@ -327,11 +363,16 @@ const ROWS: &[Row] = &[
     ("excluded-substance-possible", &[("patient.exclusions", "listed"), ("patient.no_other", "phthalate")], &[("patient.exclusions", "listed"), ("patient.no_other", "phthalate"), ("impression.material", "silicone")]),
     ("excluded-substance-in-some-products", &[("patient.exclusions", "listed"), ("patient.no_latex", "yes"), ("impression.material", "alginate")], &[("patient.exclusions", "listed"), ("patient.no_latex", "yes")]),
     ("excluded-substance-named", &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel mesh")], &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel-free mesh")]),
+    ("excluded-substance-told", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("remarks.remarks", "the old nickel silver clasp")], &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("remarks.remarks", "allergic to nickel")]),
     ("material-not-known", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("base.product", "Otterbase")], &[("base.product", "Otterbase")]),
     ("excluded-substance-unknown", &[("patient.exclusions", "listed"), ("patient.no_other", "lanolin")], &[("patient.exclusions", "listed"), ("patient.no_other", "palladium")]),
     // base
     ("criterion-20-base", &[("base.material", "")], NONE),
     ("process-of-another-material", &[("base.process", "milling")], &[("base.process", "lab_choice")]),
+    ("piece-of-another-base", &[("base.material", "polyamide")], &[("base.material", "high_impact")]),
+    ("piece-of-another-strengthening", &[("base.strengthening", "metal_mesh"), ("pieces.0.materials", "heat-cured resin, glass fibre")], &[("base.strengthening", "glass_fibre"), ("pieces.0.materials", "heat-cured resin, glass fibre")]),
+    ("alloy-of-the-metal-unsaid", &[("base.metal_palate", "yes")], &[("base.metal_palate", "yes"), ("base.alloy", "none_named")]),
+    ("alloy-of-the-metal-unsaid", &[("base.strengthening", "metal_mesh")], &[("base.strengthening", "metal_mesh"), ("pieces.0.materials", "heat-cured acrylic base, titanium mesh")]),
     ("cold-cured-final", &[("base.material", "cold_cured")], NONE),
     ("other-base-without-note", &[("base.material", "other")], &[("base.material", "other"), ("base.product", "Otter base")]),
     ("palate-thin", &[("base.palate_mm", "1.49")], &[("base.palate_mm", "1.49"), ("base.strengthening", "metal_mesh")]),
@@ -347,6 +388,8 @@ const ROWS: &[Row] = &[
     ("marking-answer-unsaid", &[("marking.answer", "")], &[("marking.answer", "not_practicable")]),
     ("mark-without-text", &[("marking.text", "")], &[("marking.text", ""), ("marking.answer", "declined")]),
     ("mark-without-place", &[("marking.place", "")], NONE),
+    ("mark-on-another-jaw", &[("pieces.1.*", "")], &[("pieces.1.*", ""), ("marking.place", "posterior_palate")]),
+    ("mark-on-another-jaw", &[("pieces.1.*", ""), ("marking.place", "lingual_flange")], &[("marking.place", "lingual_flange")]),
     ("mark-text-though-declined", &[("marking.answer", "declined")], &[("marking.answer", "declined"), ("marking.text", "")]),
     ("sets-not-told-apart", &[("marking.set_letter", ""), ("marking.year", "")], &[("marking.set_letter", "")]),
     ("mark-year-unlikely", &[("marking.year", "2025")], &[("marking.year", "2027")]),
@@ -355,6 +398,7 @@ const ROWS: &[Row] = &[
     ("spare-teeth-unsaid", &[("spare.teeth", "")], &[("spare.teeth", ""), ("spare.arch", "none")]),
     ("spare-resin-without-shade", &[("spare.tooth_shade", "")], &[("spare.tooth_shade", ""), ("spare.teeth", "denture_teeth")]),
     ("spare-source-unsaid", &[("spare.copied_lower", "")], &[("spare.copied_lower", ""), ("spare.arch", "upper")]),
+    ("spare-of-a-duplicate", &[("spare.copied_upper", "@duplicate_upper")], &[("spare.copied_upper", "@duplicate_upper"), ("spare.arch", "lower")]),
     ("spare-without-date-mark", &[("spare.date_mark", "no")], NONE),
     ("spare-storage-unsaid", &[("spare.stored", "")], NONE),
     ("spare-stored-dry", &[("spare.stored", "dry in a box")], &[("spare.stored", "in water, not dry")]),
@@ -367,6 +411,7 @@ const ROWS: &[Row] = &[
     ("disinfectant-without-dilution", &[("enclosed.1.dilution", "")], NONE),
     ("contact-time-unusual", &[("enclosed.1.minutes", "2")], &[("enclosed.1.minutes", "3")]),
     ("glutaraldehyde-or-phenol-on-a-denture", &[("enclosed.0.agent", "Glutaraldehyde 2 %")], &[("enclosed.2.agent", "Glutaraldehyde 2 %")]),
+    ("agent-is-no-disinfectant", &[("enclosed.0.agent", "vinegar 1:1")], &[("enclosed.0.agent", "soap, then hypochlorite")]),
     ("bleach-on-metal", &[("enclosed.3.agent", "sodium hypochlorite")], &[("enclosed.0.agent", "sodium hypochlorite")]),
     ("alcohol-on-acrylic", &[("enclosed.0.agent", "isopropyl alcohol 70 %")], &[("enclosed.3.agent", "isopropyl alcohol 70 %")]),
     ("denture-long-in-bleach", &[("enclosed.0.agent", "bleach"), ("enclosed.0.minutes", "11")], &[("enclosed.0.agent", "bleach"), ("enclosed.0.minutes", "10")]),
@@ -398,15 +443,26 @@ const ROWS: &[Row] = &[
     ("first-check-after-closed-days", &[("dates.insertion", "2026-03-20"), ("dates.first_check", "2026-03-23")], &[("dates.insertion", "2026-03-19"), ("dates.first_check", "2026-03-20")]),
     ("first-check-unsaid", &[("dates.first_check", "")], &[("dates.first_check", ""), ("dates.insertion", "")]),
     ("rush-without-agreement", &[("dates.rush", "yes")], &[("dates.rush", "no")]),
+    ("stage-date-of-no-piece", &[("stage_dates.0.stage", "reline"), ("stage_dates.0.date", "2026-03-10")], &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-10")]),
+    ("stage-date-of-no-piece", &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-10"), ("order.try_in_skipped", "yes")], &[("stage_dates.0.stage", "rims"), ("stage_dates.0.date", "2026-03-10"), ("order.try_in_skipped", "yes")]),
+    ("sent-long-ago", &[("dates.sent", "2026-02-22")], &[("dates.sent", "2026-02-23")]),
+    ("readings-before-last-correction", &[("readings.0.date", "2026-02-22")], &[("readings.0.date", "2026-02-23")]),
+    ("loan-due-in-the-past", &[("returns.0.due", "2026-03-01")], &[("returns.0.due", "2026-03-02")]),
+    ("loan-due-before-the-work", &[("returns.0.due", "2026-03-16")], &[("returns.0.due", "2026-03-17")]),
     ("sent-after-wanted", &[("dates.sent", "2026-03-18")], &[("dates.sent", "2026-03-02")]),
     ("stage-after-the-due-date", &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-18")], &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-17")]),
     ("stage-date-without-stage", &[("stage_dates.0.date", "2026-03-10")], &[("stage_dates.0.date", "2026-03-10"), ("stage_dates.0.stage", "try_in")]),
     ("day-in-the-future", &[("shade.date", "2026-03-03")], NONE),
+    ("day-in-the-future", &[("changes.0.date", "2026-03-03")], &[("changes.0.date", "2026-03-02")]),
+    ("day-in-the-future", &[("readings.1.date", "2026-03-03")], &[("readings.1.date", "2026-03-02")]),
+    ("day-in-the-future", &[("scans.0.on", "2026-03-03")], &[("scans.0.on", "2026-03-02")]),
     // custody
     ("tag-of-another-kind", &[("jaw.item", "@facebow")], NONE),
     ("tag-of-another-kind", &[("approval.item_upper", "@bite")], NONE),
     ("tag-of-another-kind", &[("repair.item", "@bite")], &[("repair.item", "@provisional_lower")]),
     ("tag-of-another-jaw", &[("pattern.upper_item", "@provisional_lower"), ("pattern.lower_item", "@provisional_upper")], NONE),
+    ("worn-and-kept-elsewhere", &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "lab")], &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "patient")]),
+    ("enclosed-and-kept", &[("kept.0.tag", "@provisional_upper"), ("kept.0.by", "patient")], &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "patient")]),
     ("duplicate-sent-while-worn", &[("enclosed.5.tag", "@duplicate_upper")], &[("enclosed.5.tag", "@cast_lower")]),
 ];
 
@@ -416,6 +472,51 @@ type SettingChange = (&'static str, fn(&mut Setting));
 pub fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
     let tag = sample::tag(name).expect("a thing of the sample");
     setting.custody.get_mut(&tag).expect("it has a state")
+}
+
+/// What the rows of the sample say.
+const AGENT: &str = "Surface disinfectant,  blue label";
+
+fn entry_of(name: &str, agent: &str, minutes: u32) -> crate::domain::custody::events::Disinfected {
+    crate::domain::custody::events::Disinfected {
+        tag: sample::tag(name).expect("a thing of the sample"),
+        agent: agent.to_owned(),
+        dilution: String::new(),
+        minutes,
+        rinsed: true,
+    }
+}
+
+#[test]
+fn an_entry_that_says_the_same_in_other_letters_is_not_asked_about() {
+    let (document, mut setting) = changed(&[]);
+    setting.disinfected = vec![
+        entry_of("bite", AGENT, 10),
+        entry_of("cast_lower", "other", 5),
+    ];
+    assert_eq!(review(&document, &setting), []);
+}
+
+#[test]
+fn a_denture_is_said_to_be_opposed_where_the_card_has_teeth() {
+    let edits: Edits<'_> = &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")];
+    let (document, mut setting) = changed(edits);
+    assert!(!ids(&review(&document, &setting)).contains(&"opposing-off-the-card"));
+    setting.natural_teeth = vec![crate::domain::values::arch::Arch::Lower];
+    assert!(ids(&review(&document, &setting)).contains(&"opposing-off-the-card"));
+}
+
+/// What the scheme is, the sentence says.
+#[test]
+fn a_lingualized_scheme_is_not_called_balanced() {
+    let findings = found(&[("guidance.articulator", "hinge")]);
+    let finding = findings
+        .iter()
+        .find(|one| one.id == "hinge-articulator-with-balance");
+    assert_eq!(
+        finding.map(|one| one.sentence.as_str()),
+        Some("The scheme is lingualized, and the articulator a hinge.")
+    );
 }
 
 // One row, one line: the table is read across.
@@ -441,6 +542,8 @@ const SETTING_CHANGES: &[SettingChange] = &[
             case: "C-1".to_owned(),
         }];
     }),
+    ("disinfection-off-its-entry", |setting| setting.disinfected = vec![entry_of("bite", "green spray", 10)]),
+    ("disinfection-off-its-entry", |setting| setting.disinfected = vec![entry_of("bite", AGENT, 5)]),
     ("piece-outside-the-case", |setting| setting.arches = Arches::Upper),
     ("spare-of-an-untreated-jaw", |setting| setting.arches = Arches::Lower),
     ("tag-of-no-item", |setting| {
@@ -529,7 +632,12 @@ fn every_rule_stands_in_a_table() {
     let rows = ROWS.iter().map(|(id, ..)| *id);
     let tried: BTreeSet<&str> = rows
         .chain(SETTING_CHANGES.iter().map(|(id, _)| *id))
-        .chain(["arch-without-a-denture", "scan-off-its-item"])
+        .chain([
+            "arch-without-a-denture",
+            "scan-off-its-item",
+            "scan-named-otherwise",
+            "opposing-off-the-card",
+        ])
         .collect();
     let all: BTreeSet<&str> = rules().map(|rule| rule.id).collect();
     assert_eq!(

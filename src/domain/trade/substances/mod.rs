@@ -13,5 +13,5 @@ mod words;
 
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
 pub use negated::{names, names_word};
-pub use reading::{MaterialsNamed, read};
+pub use reading::{MaterialsNamed, not_to_be_used, read, read_prose, tells_of};
 pub use substance::{Excluded, Substance};

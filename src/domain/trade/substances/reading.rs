@@ -3,6 +3,7 @@
 
 use super::material::{Family, MaterialKind, TABLE, entry};
 use super::negated::{NOT, is_negated};
+use super::substance::{Substance, word_at};
 use super::words::{BREAKS, tokens};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -161,22 +162,133 @@ const NEUTRAL: &[&str] = &[
     "with",
 ];
 
+/// Words of a sentence that warns of something and does not order it.
+const WARNS: &[&str] = &[
+    "allergic",
+    "allergies",
+    "allergy",
+    "intolerance",
+    "intolerant",
+    "rash",
+    "react",
+    "reacted",
+    "reaction",
+    "reacts",
+    "sensitised",
+    "sensitive",
+    "sensitivity",
+    "sensitized",
+];
+
+/// Words that are a metal in a list of materials, and in prose mostly something else.
+const OTHERWISE_IN_PROSE: &[&str] = &["mesh", "bar"];
+
+/// Chemical signs that begin a sentence or name a company in prose.
+const NO_SIGN_IN_PROSE: &[&str] = &["Be", "Co"];
+
 /// Everything that a text names.
 pub fn read(text: &str) -> MaterialsNamed {
     let mut named = MaterialsNamed::default();
     for segment in text.split(BREAKS) {
-        read_segment(segment, &mut named);
+        read_segment(segment, false, &mut named);
     }
     drop_the_general(&mut named.materials);
     named
 }
 
-fn read_segment(segment: &str, named: &mut MaterialsNamed) {
+/// What prose orders or tells of: what it warns of is not read, and what it names and is not known is left alone.
+pub fn read_prose(text: &str) -> MaterialsNamed {
+    let mut named = MaterialsNamed::default();
+    for segment in ordering(text) {
+        read_segment(segment, true, &mut named);
+    }
+    named.unknown.clear();
+    drop_the_general(&mut named.materials);
+    named
+}
+
+/// The phrases of a text that do not warn of what they name.
+fn ordering(text: &str) -> impl Iterator<Item = &str> {
+    text.split(BREAKS).filter(|segment| {
+        let words = tokens(segment);
+        let mut words = words.iter().map(|word| word.to_lowercase());
+        !words.any(|word| WARNS.contains(&word.as_str()))
+    })
+}
+
+/// Whether prose names a substance by itself, and not by a material that holds it: "nickel silver" does, "rubber
+/// base" holds no rubber.
+pub fn tells_of(text: &str, substance: Substance) -> bool {
+    ordering(text).any(|segment| {
+        let words = tokens(segment);
+        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+        let mut place = 0;
+        while place < lower.len() {
+            let found = word_at(&words, &lower, place).filter(|_| {
+                let is_sign = |word: &String| NO_SIGN_IN_PROSE.contains(&word.as_str());
+                !words.get(place).is_some_and(is_sign)
+            });
+            let length = found.map_or(0, |(_, length)| length);
+            match material_at(&lower, place).filter(|(_, longer)| *longer > length) {
+                Some((_, longer)) => place += longer,
+                None => {
+                    let is_it = found.is_some_and(|(found, _)| found == substance);
+                    if is_it && !is_negated(&words, &lower, place, length) {
+                        return true;
+                    }
+                    place += length.max(1);
+                }
+            }
+        }
+        false
+    })
+}
+
+/// What a list of things not to be used names as materials, and what is left of it: a nickel-chromium wire that is
+/// not to be used keeps no other chromium away.
+pub fn not_to_be_used(text: &str) -> (Vec<MaterialKind>, String) {
+    let (mut materials, mut left) = (Vec::new(), Vec::new());
+    for segment in text.split(BREAKS) {
+        let words = tokens(segment);
+        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+        let (mut place, mut others, mut is_special) = (0, Vec::new(), false);
+        while place < lower.len() {
+            let of_substance = word_at(&words, &lower, place).map_or(0, |(_, length)| length);
+            match material_at(&lower, place).filter(|(_, length)| *length > of_substance) {
+                Some((material, length)) if !entry(material).is_general => {
+                    is_special = true;
+                    materials.push(material);
+                    place += length;
+                }
+                found => {
+                    let is_general = found.is_some();
+                    let length = found.map_or(of_substance, |(_, length)| length).max(1);
+                    let here = lower.len().min(place + length);
+                    let said = words.get(place..here).unwrap_or_default().join(" ");
+                    others.push((said, is_general));
+                    place += length;
+                }
+            }
+        }
+        // "Wire" beside its alloy says nothing more.
+        others.retain(|(_, is_general)| !(*is_general && is_special));
+        left.extend(others.into_iter().map(|(said, _)| said));
+        left.push(",".to_owned());
+    }
+    (materials, left.join(" "))
+}
+
+fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
     let words = tokens(segment);
     let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
     let (mut found_any, mut place, mut left) = (false, 0, Vec::new());
     while place < lower.len() {
-        match material_at(&lower, place) {
+        let is_otherwise = |(material, length): &(MaterialKind, usize)| {
+            let word = lower.get(place).map(String::as_str).unwrap_or_default();
+            let is_short = *material == MaterialKind::AnyMetal && *length == 1;
+            is_prose && is_short && OTHERWISE_IN_PROSE.contains(&word)
+        };
+        match material_at(&lower, place).filter(|found| !is_otherwise(found)) {
             Some((material, length)) => {
                 found_any = true;
                 if !is_negated(&words, &lower, place, length) {

@@ -2,7 +2,7 @@
 
 use super::material::{Holding, MaterialKind as M, TABLE, entry};
 use super::substance::{Excluded, Substance as S};
-use super::{names, names_word, read};
+use super::{names, names_word, not_to_be_used, read, read_prose, tells_of};
 use std::collections::BTreeSet;
 
 #[test]
@@ -143,4 +143,59 @@ fn what_cures_by_itself_holds_more_than_what_is_cured_by_heat() {
         );
     }
     assert_eq!(entry(M::Polyamide).holding(S::Monomer), None);
+}
+
+/// What the words mean: own rule.
+#[test]
+fn prose_that_warns_orders_nothing_and_a_material_answers_for_its_own_words() {
+    for (text, is_told) in [
+        ("use the old nickel silver clasp again", true),
+        ("nickel foil, 0.5 mm", true),
+        ("Ni pins", true),
+        ("allergic to nickel: use titanium", false),
+        ("nickel allergy known for years", false),
+        ("reacts to nickel", false),
+        ("no nickel near the mouth", false),
+        ("nickel-free clasp", false),
+        // Told as the material, which holds it.
+        ("nickel-chromium wire", false),
+    ] {
+        assert_eq!(tells_of(text, S::Nickel), is_told, "{text}");
+    }
+    assert!(!tells_of("border in rubber base", S::Latex) && tells_of("rubber cup", S::Latex));
+    assert!(!tells_of("Be sure of the midline", S::Beryllium));
+    for (text, materials) in [
+        (
+            "metal occlusal surfaces, non precious",
+            &[M::AnyMetal] as &[M],
+        ),
+        ("upper and lower mesh as on the pattern", &[]),
+        ("reacted to cold-cured resin", &[]),
+        ("18/8 wire at the canine", &[M::Steel]),
+    ] {
+        assert_eq!(read_prose(text).materials, materials, "{text}");
+    }
+}
+
+#[test]
+fn what_is_not_to_be_used_is_a_material_where_it_is_named_as_one() {
+    for (text, materials, left) in [
+        ("nickel-chromium wire", &[M::NickelChromium] as &[M], ""),
+        ("cold-cured resin, nickel", &[M::ColdCured], "nickel"),
+        ("nickel, cobalt", &[], "nickel cobalt"),
+        ("wire", &[], "wire"),
+        ("stainless steel; lanolin", &[M::Steel], "lanolin"),
+        ("gold", &[], "gold"),
+    ] {
+        let (found, rest) = not_to_be_used(text);
+        let rest: Vec<&str> = rest
+            .split([' ', ','])
+            .filter(|word| !word.is_empty())
+            .collect();
+        assert_eq!(
+            (found.as_slice(), rest.join(" ").as_str()),
+            (materials, left),
+            "{text}"
+        );
+    }
 }
