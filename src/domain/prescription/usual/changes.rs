@@ -98,6 +98,7 @@ mod tests {
             name: name.to_owned(),
             begins: true,
             courses: courses.to_vec(),
+            carrier: String::new(),
             values: values
                 .iter()
                 .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
