@@ -92,44 +92,43 @@ impl Accounts {
         Ok(accounts)
     }
 
-    /// Each account rests on an admission for the same role and house, but for the first administrator's and those
-    /// that an earlier version has made.
+    /// Each account rests on an admission for the same role and house, from the first admission on: before it come the
+    /// first administrator, and what versions made that knew no admissions.
     async fn let_in(&self, examined: &mut Examined, conn: &mut Connection) -> Result<(), AppError> {
+        let words = leaves_of_kind(conn, LeafKind::Admission.word()).await?;
+        let Some(begun) = words.first().map(|leaf| leaf.number) else {
+            return Ok(());
+        };
         let mut admissions: Vec<(u64, String, String)> = Vec::new();
-        for leaf in leaves_of_kind(conn, LeafKind::Admission.word()).await? {
+        for leaf in words {
             let body = body(&leaf);
             if text(&body, "/what") == Admitted::Invited.word() {
                 let (role, party) = (text(&body, "/role"), text(&body, "/party"));
                 admissions.push((leaf.number, role.to_owned(), party.to_owned()));
             }
         }
-        let resumptions = leaves_of_kind(conn, LeafKind::Resumption.word()).await?;
-        let is_upgrade = |leaf: &&LeafRow| text(&body(leaf), "/why") == Resumed::Upgraded.word();
-        let taken_in = resumptions.iter().rfind(is_upgrade).map(|leaf| leaf.number);
         let mut firsts: Vec<(&String, &AccountThen)> = self
             .standing
             .iter()
-            .filter_map(|(id, standing)| Some((id, standing.first()?)))
-            .filter(|(_, standing)| taken_in.is_none_or(|leaf| standing.leaf > leaf))
+            .filter_map(|(id, all)| Some((id, all.first()?)))
+            .filter(|(_, first)| first.leaf > begun)
             .collect();
-        firsts.sort_by_key(|(_, standing)| standing.leaf);
-        let mut is_begun = taken_in.is_some();
-        for (id, standing) in firsts {
+        firsts.sort_by_key(|(_, first)| first.leaf);
+        for (id, first) in firsts {
             let fits = |(leaf, role, party): &(u64, String, String)| {
-                *leaf < standing.leaf && *role == standing.role && *party == standing.party
+                *leaf < first.leaf && *role == first.role && *party == first.party
             };
             if let Some(place) = admissions.iter().position(fits) {
                 admissions.remove(place);
-            } else if is_begun || standing.role != Role::Administrator.word() {
+            } else {
                 examined.fault(
-                    Some(standing.leaf),
+                    Some(first.leaf),
                     format!(
                         "Leaf {}, account {id}, is of a {} whom no administrator has let in: no admission is left for it.",
-                        standing.leaf, standing.role
+                        first.leaf, first.role
                     ),
                 );
             }
-            is_begun = true;
         }
         Ok(())
     }
