@@ -76,8 +76,14 @@ impl Outside {
         match &self.clock {
             Clock::Fixed(at) => at.load(Ordering::SeqCst),
             Clock::System => {
-                let nanos = time::OffsetDateTime::now_utc().unix_timestamp_nanos();
-                i64::try_from(nanos / 1_000_000).unwrap_or(i64::MAX)
+                // A calendar ends with the year 9999, and the clock of a computer does not.
+                let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+                match since {
+                    Ok(since) => i64::try_from(since.as_millis()).unwrap_or(i64::MAX),
+                    Err(before) => {
+                        i64::try_from(before.duration().as_millis()).map_or(i64::MIN, |ms| -ms)
+                    }
+                }
             }
         }
     }

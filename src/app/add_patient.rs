@@ -1,6 +1,6 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
-use super::recorded::reference::note;
+use super::recorded::reference::{hold, note};
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
@@ -94,8 +94,9 @@ pub async fn change(
             version: form.version,
             ..stored
         };
+        let held = hold(tx.conn(), ReferenceData::Patient, code.as_str()).await?;
         cases::update_patient(&mut tx, &changed).await?;
-        note(app, &mut tx, ReferenceData::Patient, code.as_str()).await?;
+        held.note(app, &mut tx).await?;
         Ok((tx, ()))
     })
     .await

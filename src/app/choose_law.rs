@@ -1,6 +1,6 @@
 //! A party's dentist or lab manager chooses the profile of local law that applies to it.
 
-use super::recorded::reference::note;
+use super::recorded::reference::hold;
 use super::run::run;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{Kind, command};
@@ -37,8 +37,9 @@ pub async fn choose(
             .ok_or(AppError::NotFound)?;
         party.profile.clone_from(&form.profile);
         party.version = form.version;
+        let held = hold(tx.conn(), ReferenceData::Party, &party.id).await?;
         parties::update(&mut tx, &party).await?;
-        note(app, &mut tx, ReferenceData::Party, &party.id).await?;
+        held.note(app, &mut tx).await?;
         Ok((tx, ()))
     })
     .await

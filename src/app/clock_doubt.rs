@@ -1,10 +1,13 @@
 //! A clock that is wrong dates entries that nobody can take back. So a clock that has leapt far ahead of the newest
-//! entry is asked about before anything is entered by it; and where one was ahead once, an administrator lets the
-//! record go on (`resume.rs`).
+//! entry is asked about before anything is entered by it, nothing is entered by one that stands before the newest entry,
+//! and where one was ahead once, an administrator lets the record go on (`resume.rs`).
 
 use super::{App, AppError};
+use crate::clock::refuse_wrong;
 use crate::domain::values::moment::Moment;
+use crate::store::record::{LeafRow, head, leaves_from};
 use crate::store::{Connection, resumption};
+use serde_json::Value;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 const DAY_MS: i64 = 24 * 60 * 60_000;
@@ -14,11 +17,13 @@ const FAR_MS: i64 = 60 * DAY_MS;
 const WORD_MS: i64 = DAY_MS;
 /// Clocks of several machines differ by so much without anything being wrong.
 const APART_MS: i64 = 5 * 60_000;
+/// So many of the newest leaves are looked at for a moment, whatever they are about.
+const LAST_LEAVES: u64 = 100;
 
 /// What this program knows of the clock.
 #[derive(Debug)]
 pub(super) struct ClockDoubt {
-    /// The newest entry that this program has made, by the clock that it was made by.
+    /// The clock that the last entry of this program was made by.
     newest: AtomicI64,
     /// What the clock said when somebody said that it is right.
     trusted: AtomicI64,
@@ -44,16 +49,20 @@ fn shown(ms: i64) -> String {
     Moment::new(ms, 0).to_string()
 }
 
+/// Whether nothing speaks against entering something now that was last done at `newest`.
+fn is_near(now: i64, newest: i64) -> bool {
+    now.saturating_sub(newest) <= FAR_MS && newest.saturating_sub(now) <= APART_MS
+}
+
 /// Why the clock has to be looked at before anything is entered; `None` where nothing speaks against it.
 pub async fn question(app: &App, conn: &mut Connection) -> Result<Option<String>, AppError> {
     let (now, doubt) = (app.outside.now_ms(), &app.clock_doubt);
-    let is_near = |newest: i64| now.saturating_sub(newest) <= FAR_MS;
-    if is_near(doubt.newest.load(Ordering::SeqCst)) || doubt.is_trusted(now) {
+    if is_near(now, doubt.newest.load(Ordering::SeqCst)) || doubt.is_trusted(now) {
         return Ok(None);
     }
     // Another program may have written to the same database.
-    match resumption::newest_moment(conn).await? {
-        Some(newest) if !is_near(newest) => Ok(Some(format!(
+    match newest_moment(conn).await? {
+        Some(newest) if now.saturating_sub(newest) > FAR_MS => Ok(Some(format!(
             "The clock of this computer says {}, and the newest entry is of {}, {} days before.",
             shown(now),
             shown(newest),
@@ -65,29 +74,44 @@ pub async fn question(app: &App, conn: &mut Connection) -> Result<Option<String>
 
 /// Refuses to enter anything while the clock is in doubt.
 pub(super) async fn refuse_in_doubt(app: &App, conn: &mut Connection) -> Result<(), AppError> {
-    match question(app, conn).await? {
-        Some(question) => Err(AppError::Refused(vec![format!(
+    let (now, doubt) = (app.outside.now_ms(), &app.clock_doubt);
+    let refused = |why: String| Err(AppError::Refused(vec![why]));
+    if let Err(wrong) = refuse_wrong(now) {
+        return refused(format!("Nothing was entered: {wrong}."));
+    }
+    if let Some(question) = question(app, conn).await? {
+        return refused(format!(
             "{question} Nothing was entered. If the clock is right, say so on the page “Record”, then send this again. \
              If it is wrong, set it first."
-        )])),
-        None => {
-            let now = app.outside.now_ms();
-            app.clock_doubt.newest.fetch_max(now, Ordering::SeqCst);
-            Ok(())
-        }
+        ));
     }
+    let is_behind = !is_near(now, doubt.newest.load(Ordering::SeqCst)) && !doubt.is_trusted(now);
+    if is_behind && let Some(newest) = ahead(app, conn).await? {
+        return refused(format!("Nothing was entered. {}", words_ahead(app, newest)));
+    }
+    doubt.newest.store(now, Ordering::SeqCst);
+    Ok(())
 }
 
-/// Takes somebody's word that the clock is right.
-pub fn trust(app: &App) {
+/// Takes somebody's word that the clock is right. Answers with what goes back where that word is not kept.
+pub fn trust(app: &App) -> TrustedBefore {
     let now = app.outside.now_ms();
-    app.clock_doubt.trusted.store(now, Ordering::SeqCst);
+    TrustedBefore(app.clock_doubt.trusted.swap(now, Ordering::SeqCst))
+}
+
+/// What the clock said when it was last said to be right.
+#[derive(Debug, Clone, Copy)]
+pub struct TrustedBefore(i64);
+
+/// Lets the question stand as it was.
+pub(super) fn trust_as_before(app: &App, before: TrustedBefore) {
+    app.clock_doubt.trusted.store(before.0, Ordering::SeqCst);
 }
 
 /// The newest entry's moment, where it lies ahead of the clock and nobody has given a word about it yet.
 pub async fn ahead(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
     let now = app.outside.now_ms();
-    let newest = resumption::newest_moment(conn).await?;
+    let newest = newest_moment(conn).await?;
     let Some(newest) = newest.filter(|newest| newest.saturating_sub(now) > APART_MS) else {
         return Ok(None);
     };
@@ -96,13 +120,38 @@ pub async fn ahead(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppE
     Ok((!is_said).then_some(newest))
 }
 
+/// When the newest entry is of: of all entries of custody and signatures, and of the last entries of whatever kind.
+async fn newest_moment(conn: &mut Connection) -> Result<Option<i64>, AppError> {
+    let signed = resumption::newest_moment(conn).await?;
+    let size = head(conn).await?.frontier.size();
+    let from = size.saturating_sub(LAST_LEAVES);
+    let last = leaves_from(conn, from, LAST_LEAVES.cast_signed()).await?;
+    Ok(last.iter().filter_map(moment_of).max().max(signed))
+}
+
+/// When a leaf's entry is of, where it says so: numbers stay open in all of them.
+fn moment_of(leaf: &LeafRow) -> Option<i64> {
+    let whole: Value = serde_json::from_str(&leaf.body).ok()?;
+    let body = whole.get(&leaf.kind)?;
+    let places = [
+        "/opened_ms",
+        "/made_ms",
+        "/at_ms",
+        "/settled_ms",
+        "/at/unix_ms",
+    ];
+    let moments = places
+        .iter()
+        .filter_map(|place| body.pointer(place)?.as_i64());
+    moments.max()
+}
+
 /// What is to be done about it, for the log and for the page of the record.
 pub fn words_ahead(app: &App, newest: i64) -> String {
     let now = app.outside.now_ms();
     format!(
         "The newest entry is dated {}, and the clock of this computer says {}. If the clock is wrong now, set it. If it \
-         was wrong then, an administrator lets the work go on with “vestibule clock”; until then, nothing can be entered \
-         about what was entered by the wrong clock.",
+         was wrong then, an administrator lets the work go on with “vestibule clock”; until then, nothing can be entered.",
         shown(newest),
         shown(now)
     )

@@ -4,6 +4,7 @@
 use crate::clock::NoChance;
 use crate::domain::prescription::revision::DocumentError;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::words::capitalised;
 use crate::store::{AsStoreError, StoreError};
 
 #[derive(Debug, thiserror::Error)]
@@ -49,6 +50,7 @@ impl From<StoreError> for AppError {
             StoreError::Stale(what) => {
                 AppError::Conflict(format!("Somebody has changed {what} meanwhile."))
             }
+            StoreError::CountedOut(_) => AppError::Refused(vec![capitalised(&error.to_string())]),
             other => AppError::Store(other),
         }
     }

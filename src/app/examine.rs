@@ -4,6 +4,7 @@
 //! leaves stand for, and the rules that every event had to obey. Whoever changes one without the others is
 //! named by the leaf; whoever changes all of them is found by a root on paper.
 
+mod acting;
 mod compare;
 mod drafts;
 mod reference;
@@ -12,6 +13,7 @@ mod together;
 mod tree;
 
 use super::clear_alarm::MOST;
+use super::resume::not_cleared;
 use super::witness::{Newest, all_keys, compared};
 use super::{App, AppError};
 use crate::record::checkpoint::Checkpoint;
@@ -21,7 +23,7 @@ use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
 use crate::store::custody::count_erasing;
 use crate::store::record::{head, head_fault, root_at};
-use crate::store::{Connection, witness};
+use crate::store::{Connection, Lack, witness};
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,6 +45,8 @@ pub struct Examined {
     pub erased: u64,
     pub root: Option<Hash>,
     pub faults: Vec<Discrepancy>,
+    /// What is no fault, and has to be known.
+    pub remarks: Vec<String>,
     /// Checkpoints that the two sides keep, and cosignatures.
     pub witnessed: u64,
     /// The answer about a paper, where one was given and fits.
@@ -74,6 +78,7 @@ impl Examined {
         self.root = self.root.or(other.root);
         self.paper = self.paper.take().or(other.paper);
         self.faults.extend(other.faults);
+        self.remarks.extend(other.remarks);
     }
 
     /// Takes what could not be read as a fault of its own; anything else is for whoever called.
@@ -129,8 +134,14 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
     }
     match app.store.lack().await {
         Ok(lack) => {
-            if let Some(lack) = lack {
-                examined.fault(None, lack.to_string());
+            match lack {
+                // A copy does not have it; an installation does not start without it.
+                Some(Lack::NoWord { path }) => examined.remarks.push(format!(
+                    "there is no {path}, so nothing says whether newer entries are missing. In a copy that is as it \
+                     should be; where the program serves, it starts only with that file"
+                )),
+                Some(lack) => examined.fault(None, lack.to_string()),
+                None => {}
             }
         }
         Err(why) => {
@@ -223,7 +234,16 @@ async fn witnesses(
             examined.fault(None, kept_words(&who, &note, why));
         }
     }
-    for alarm in witness::open_alarms(conn, MOST).await? {
+    let open = witness::open_alarms(conn, MOST).await?;
+    for (leaf, id, alarm) in not_cleared(conn).await? {
+        if !open.iter().any(|one| one.id == alarm) {
+            let sentence = format!(
+                "Leaf {leaf}, resumption {id}, is an alarm that nobody has cleared, and it does not stand open."
+            );
+            examined.fault(Some(leaf), sentence);
+        }
+    }
+    for alarm in open {
         examined.fault(
             None,
             kept_words("An alarm that is not cleared", &alarm.kept, alarm.why),

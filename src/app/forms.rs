@@ -2,8 +2,8 @@
 
 use super::reviewing::REASON;
 use super::{
-    choose_law, clear_alarm, join, let_in, load_list, manage, open_case, own_account, print_labels,
-    see_record, sign, sign_in, take_remedy, usual_sets,
+    choose_law, clear_alarm, clock_word, join, let_in, load_list, manage, open_case, own_account,
+    print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
@@ -57,6 +57,7 @@ fn field_sets() -> Vec<FieldSet> {
         print_labels::OwnGridForm::field_sets(),
         print_labels::SingleForm::field_sets(),
         clear_alarm::ClearAlarmForm::field_sets(),
+        clock_word::ClockForm::field_sets(),
         see_record::PaperForm::field_sets(),
         see_record::GrowthForm::field_sets(),
         take_remedy::RemedyForm::field_sets(),

@@ -1,5 +1,6 @@
 //! Opening a one-time link: the person chooses a sign-in name and a password, and is in.
 
+use super::admitted::is_admitted;
 use super::own_account::set_password;
 use super::recorded::reference::note;
 use super::run::write;
@@ -31,6 +32,13 @@ pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
         .await?
         .ok_or(AppError::LinkOver)?;
     if invite.ends_ms <= app.outside.now_ms() {
+        return Err(AppError::LinkOver);
+    }
+    if !is_admitted(app, &mut conn, &invite).await? {
+        tracing::error!(
+            role = invite.role.word(),
+            "a one-time link that nobody has made here"
+        );
         return Err(AppError::LinkOver);
     }
     let account = match &invite.account {

@@ -4,7 +4,7 @@
 //! people of the house concerned are told on their next page.
 
 use super::manage::INVITE_MS;
-use super::recorded::reference::note;
+use super::recorded::reference::{hold_account, note};
 use super::run::{run, run_again, write};
 use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
@@ -126,6 +126,7 @@ pub async fn way_back_at_the_machine(
         return Err(AppError::field("reason", wanted));
     }
     let account = administrator_named(app, login).await?;
+    hold_account(&mut *app.store.read().await?, &account).await?;
     let (secret, now) = (app.outside.token()?, app.outside.now_ms());
     let word = AdmissionRow {
         id: app.outside.identity()?,

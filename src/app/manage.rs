@@ -1,7 +1,7 @@
 //! What an administrator does about offices and labs, and about who may sign in. Who is let in is in `let_in.rs`.
 
 use super::choose_law::{LawForm, not_installed};
-use super::recorded::reference::note;
+use super::recorded::reference::{hold, note};
 use super::run::{run, write};
 use super::security::Happened;
 use super::sign_in::secret_hash;
@@ -173,8 +173,9 @@ pub async fn change_party(
         if is_renamed {
             of_another_name(&mut tx, &party).await?;
         }
+        let held = hold(tx.conn(), ReferenceData::Party, id).await?;
         parties::update(&mut tx, &party).await?;
-        note(app, &mut tx, ReferenceData::Party, id).await?;
+        held.note(app, &mut tx).await?;
         Ok((tx, ()))
     })
     .await
@@ -267,8 +268,9 @@ pub async fn set_disabled(
             .await?
             .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
+        let held = hold(tx.conn(), ReferenceData::Account, id).await?;
         people::update_account(&mut tx, &account).await?;
-        note(app, &mut tx, ReferenceData::Account, id).await?;
+        held.note(app, &mut tx).await?;
         if disabled {
             people::end_sessions_of(&mut tx, id).await?;
             people::spend_links_of(&mut tx, id, now).await?;

@@ -14,6 +14,7 @@ mod tries;
 pub mod add_item;
 pub mod add_patient;
 pub mod add_set;
+mod admitted;
 pub mod agenda;
 pub mod assign; // pan and technician
 pub mod back_up;
@@ -26,6 +27,7 @@ pub mod change_mouth;
 pub mod choose_law;
 pub mod clear_alarm;
 pub mod clock_doubt;
+pub mod clock_word;
 pub mod close;
 mod custody_rows;
 pub mod custody_words;

@@ -1,6 +1,6 @@
 //! One's own password.
 
-use super::recorded::reference::note;
+use super::recorded::reference::hold;
 use super::run::write;
 use super::security::Happened;
 use super::sign_in::{Entered, begin_session, confirm_password};
@@ -62,8 +62,9 @@ pub(super) async fn set_password(
         .filter(|account| !account.disabled)
         .ok_or(AppError::NotFound)?;
     account.password = hash.to_owned();
+    let held = hold(tx.conn(), ReferenceData::Account, id.as_str()).await?;
     people::update_account(tx, &account).await?;
-    note(app, tx, ReferenceData::Account, id.as_str()).await?;
+    held.note(app, tx).await?;
     people::end_sessions_of(tx, id).await?;
     people::forget_browsers_of(tx, id).await?;
     Ok(account)

@@ -11,25 +11,32 @@ use crate::store::{cases, retry};
 /// Cases looked up at once.
 const PAGE: i64 = 200;
 
-/// Draws every case again that an earlier version drew; says how many there were. A case that cannot be read stays
+/// Draws every case again that an earlier version drew, or says that a later one did; says how many there were. A case that cannot be read stays
 /// as it is, and is named by `check`.
 pub async fn redraw(app: &App) -> Result<u64, AppError> {
-    let (mut count, mut after) = (0, String::new());
-    loop {
-        let mut conn = app.store.read().await?;
-        let numbers = cases::drawn_before(&mut conn, DRAWN, &after, PAGE).await?;
-        drop(conn);
-        let Some(last) = numbers.last().cloned() else {
-            return Ok(count);
-        };
-        for number in numbers {
-            match one(app, &number).await {
-                Ok(()) => count += 1,
-                Err(error) => tracing::warn!(%number, %error, "a case is not drawn again"),
+    let mut count = 0;
+    for is_before in [true, false] {
+        let mut after = String::new();
+        loop {
+            let mut conn = app.store.read().await?;
+            let numbers = match is_before {
+                true => cases::drawn_before(&mut conn, DRAWN, &after, PAGE).await?,
+                false => cases::drawn_after(&mut conn, DRAWN, &after, PAGE).await?,
+            };
+            drop(conn);
+            let Some(last) = numbers.last().cloned() else {
+                break;
+            };
+            for number in numbers {
+                match one(app, &number).await {
+                    Ok(()) => count += 1,
+                    Err(error) => tracing::warn!(%number, %error, "a case is not drawn again"),
+                }
             }
+            after = last;
         }
-        after = last;
     }
+    Ok(count)
 }
 
 async fn one(app: &App, number: &str) -> Result<(), AppError> {

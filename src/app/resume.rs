@@ -13,12 +13,17 @@ use crate::domain::people::account::parse_login;
 use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::AccountId;
+use crate::record::entry::LeafKind;
 use crate::record::witness::Why;
-use crate::store::record::head;
+use crate::store::record::{head, leaf_about, leaves_of_kind};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, Resumed, ResumptionRow};
 use crate::store::witness::{self as stored, AlarmRow};
-use crate::store::{Lack, LastSigned, cases, people};
+use crate::store::{Connection, Lack, LastSigned, Store, cases, people};
+use serde_json::Value;
+
+/// Open alarms that are looked at: there is one for each time that something went wrong.
+const ALARMS_MOST: i64 = 500;
 
 /// Characters of a reason.
 const REASON_MOST: usize = 500;
@@ -37,6 +42,14 @@ pub async fn wants_upgrade(app: &App) -> Result<bool, AppError> {
     }
     let is_empty = head(&mut conn).await?.frontier.size() == 0;
     Ok(is_empty && !cases::numbers_after(&mut conn, "", 1).await?.is_empty())
+}
+
+/// Whether the rows that an upgrade takes in are in the record already. A database of long ago cannot be asked.
+pub async fn is_taken_in(store: &Store) -> bool {
+    match store.read().await {
+        Ok(mut conn) => reference::has_begun(&mut conn).await.unwrap_or(false),
+        Err(_) => false,
+    }
 }
 
 /// Takes the rows of an earlier version into the record, and begins the file beside the key. Answers with the
@@ -96,7 +109,7 @@ pub async fn restore(
         ahead_ms: 0,
     };
     let alarm = AlarmRow {
-        id: sha256_hex(format!("resumed\n{}", row.id).as_bytes()),
+        id: alarm_of(&row.id),
         why: match lack {
             Lack::Shorter { .. } => Why::Shrunk,
             Lack::Rewritten { .. } => Why::Rewritten,
@@ -110,6 +123,72 @@ pub async fn restore(
         at_ms: now,
     };
     resume(app, &row, Some(&alarm), last).await
+}
+
+/// The alarm that stands for a restored database until it is cleared.
+fn alarm_of(resumption: &str) -> String {
+    sha256_hex(format!("resumed\n{resumption}").as_bytes())
+}
+
+/// The entries by which a database was gone on with that lacked something, and that nobody has cleared: leaf, id, and
+/// the alarm that each of them is by itself, whatever the tables of alarms say.
+pub async fn not_cleared(conn: &mut Connection) -> Result<Vec<(u64, String, String)>, AppError> {
+    let mut found = Vec::new();
+    for leaf in leaves_of_kind(conn, LeafKind::Resumption.word()).await? {
+        let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+        let text = |place| whole.pointer(place).and_then(Value::as_str);
+        if text("/resumption/why") != Some(Resumed::Restored.word()) {
+            continue;
+        }
+        let alarm = alarm_of(&leaf.case);
+        let cleared = format!("{alarm}/1");
+        if leaf_about(conn, LeafKind::Settlement.word(), &cleared)
+            .await?
+            .is_none()
+        {
+            found.push((leaf.number, leaf.case, alarm));
+        }
+    }
+    Ok(found)
+}
+
+/// Opens the alarms again that somebody has taken away although nobody has cleared them.
+pub async fn open_again(app: &App) -> Result<(), AppError> {
+    let mut conn = app.store.read().await?;
+    let wanted = not_cleared(&mut conn).await?;
+    if wanted.is_empty() {
+        return Ok(());
+    }
+    let open = stored::open_alarms(&mut conn, ALARMS_MOST).await?;
+    for (_, id, alarm) in wanted {
+        if open.iter().any(|one| one.id == alarm) {
+            continue;
+        }
+        let row = resumption::find(&mut conn, &id).await?;
+        tracing::error!(id, "an alarm was taken away that nobody has cleared");
+        let alarm = AlarmRow {
+            id: alarm,
+            why: Why::Unproven,
+            kept: row
+                .as_ref()
+                .map(|row| row.signed.clone())
+                .unwrap_or_default(),
+            found: row
+                .as_ref()
+                .map(|row| row.found.clone())
+                .unwrap_or_default(),
+            party: None,
+            account: None,
+            account_name: String::new(),
+            at_ms: row.map_or_else(|| app.outside.now_ms(), |row| row.at_ms),
+        };
+        write(app, |mut tx| async {
+            stored::raise_again(&mut tx, &alarm).await?;
+            Ok((tx, ()))
+        })
+        .await?;
+    }
+    Ok(())
 }
 
 /// Goes on although entries are dated ahead of the clock, up to the newest of them. Nothing of them changes.
@@ -166,6 +245,7 @@ async fn administrator(app: &App, asked: &Restore) -> Result<(AccountId, String)
     let turn = app.hashing.turn(HashingQueue::SignedIn).await?;
     let fits = turn.password_fits(&asked.password, hash).await?;
     let account = account.filter(|_| fits).ok_or_else(wrong)?;
+    reference::hold_account(&mut *app.store.read().await?, &account).await?;
     Ok((account.id, account.name))
 }
 

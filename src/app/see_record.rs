@@ -152,7 +152,7 @@ fn key_kept(row: &KeyRow) -> KeyKept {
 fn describe_resumption(row: &ResumptionRow) -> ResumedDescription {
     let size = |note: &str| Checkpoint::of_note(note).map(|seen| seen.size);
     let more = match row.why {
-        Resumed::Upgraded => None,
+        Resumed::Upgraded | Resumed::ClockRight => None,
         Resumed::Restored => Some(ResumedMore::Entries(
             size(&row.signed),
             size(&row.found).unwrap_or_default(),

@@ -5,13 +5,15 @@
 
 use super::case_work::CaseWork;
 use super::fill_in::{beforehand, known_beside};
+use super::recorded::reference::hold;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Ordered, travels};
+use crate::domain::custody::{Ordered, answers_too_early, travels};
 use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
@@ -28,6 +30,7 @@ use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
+use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, drafts, revisions};
 
 /// What is about to be signed.
@@ -381,11 +384,24 @@ async fn sign_shown(
         let issued = Moment::new(shown.issued, now.offset_min);
         let proposal = build(app, tx.conn(), person, &work, issued).await?;
         stands(&proposal, shown, now)?;
+        as_recorded(&mut tx, &work.case).await?;
         let revision = signed(person, proposal, now);
         put_in_force(app, &mut tx, &mut work, &revision).await?;
         Ok((work, tx, revision.number))
     })
     .await
+}
+
+/// What stands on the paper beside the prescription is what the record says of both houses and of the patient.
+async fn as_recorded(tx: &mut Tx, case: &Case) -> Result<(), AppError> {
+    for (of, key) in [
+        (ReferenceData::Party, case.office.as_str()),
+        (ReferenceData::Party, case.lab.as_str()),
+        (ReferenceData::Patient, case.patient.as_str()),
+    ] {
+        let _held = hold(tx.conn(), of, key).await?;
+    }
+    Ok(())
 }
 
 /// That what would be signed now is what the page has shown, and that nothing stands against it.
@@ -472,6 +488,14 @@ pub async fn acknowledge(
                 "Revision {} is in force now: read it, and acknowledge that one.",
                 work.case.revision
             )));
+        }
+        let signed = revisions::find(tx.conn(), number, revision).await?;
+        let signed = signed.ok_or(AppError::NotFound)?.signature.at;
+        if answers_too_early(work.now(app), signed, &work.clock) {
+            return Err(AppError::Refused(vec![format!(
+                "This revision was signed on {signed}, which has not come yet by the clock of this computer. Set the \
+                 clock, or let an administrator go on with “vestibule clock”."
+            )]));
         }
         let acknowledgement = Acknowledgement {
             revision,

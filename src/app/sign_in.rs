@@ -1,6 +1,7 @@
 //! Signing in, being signed in, and signing out.
 
 use super::hashing::HashingQueue;
+use super::recorded::reference::hold_account;
 use super::run::write;
 use super::security::{Happened, happened};
 use super::tries::Doors;
@@ -78,10 +79,11 @@ pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Ente
             "Sign-in name and password do not fit.",
         ));
     };
-    happened(Happened::SignedIn, by, visit, "");
-    let entered = begin_session(app, account, visit).await?;
+    // Whatever is wrong with the record is seen by all, also where it keeps this person out.
     witness::compare(app, account).await?;
-    Ok(entered)
+    hold_account(&mut *app.store.read().await?, account).await?;
+    happened(Happened::SignedIn, by, visit, "");
+    begin_session(app, account, visit).await
 }
 
 async fn known_account(app: &App, login: &str) -> Result<Option<Account>, AppError> {
@@ -272,6 +274,7 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
             return Err(shut);
         }
     }
+    hold_account(&mut *app.store.read().await?, &person.account).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
         people::prove_session(&mut tx, &person.session, now).await?;

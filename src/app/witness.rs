@@ -2,6 +2,7 @@
 //! program when somebody of the party signs in and at each minute of use, and by the browser itself, which
 //! does not have to believe this program. What no longer fits becomes an alarm that everybody sees.
 
+use super::resume::open_again;
 use super::run::write;
 use super::{App, AppError, Person};
 use crate::domain::people::account::Account;
@@ -87,6 +88,7 @@ fn kept(note: &str, key: &Verifier) -> Result<Checkpoint, Why> {
 
 /// Holds the record against what this person's party keeps, and keeps what it is now.
 pub async fn compare(app: &App, account: &Account) -> Result<(), AppError> {
+    open_again(app).await?;
     let Some(party) = &account.party else {
         return Ok(());
     };

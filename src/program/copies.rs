@@ -109,6 +109,9 @@ pub async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<(
     for fault in &examined.faults {
         say(&format!("wrong: {}", fault.sentence))?;
     }
+    for remark in &examined.remarks {
+        say(&format!("note: {remark}."))?;
+    }
     match examined.first() {
         None if tree => say(
             "The leaves, their tree and its root fit. What the leaves stand for was not looked at.",

@@ -122,6 +122,7 @@ async fn run(command: Command) -> Result<()> {
             paper,
             data,
         } => {
+            let out = out.map(|out| place::new_file(out, &data)).transpose()?;
             let store = place::open(data).await?;
             let app = place::at_home(store);
             place::refuse_without_upgrade(&app).await?;
@@ -131,7 +132,7 @@ async fn run(command: Command) -> Result<()> {
             let (case, out) = (case.context("no case number")?, out.context("no --out")?);
             let bytes =
                 crate::app::see_case::slip_for(&app, &case, revision, paper.as_deref()).await?;
-            std::fs::write(&out, bytes).with_context(|| format!("cannot write {}", out.display()))
+            out.write(&bytes)
         }
     }
 }

@@ -7,7 +7,7 @@ use crate::keyring;
 use crate::record::key::Signer;
 use crate::store::{LastSigned, Store};
 use anyhow::{Context, Result, bail};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Where a database and its key lie.
 pub struct Place {
@@ -33,6 +33,49 @@ impl Place {
         keyring::read(&self.key_file)
             .with_context(|| format!("with the key file {}", self.key_file.display()))?
             .with_context(|| format!("there is no key file {}", self.key_file.display()))
+    }
+}
+
+/// A file that is not there yet, and that is none of the installation's.
+pub struct NewFile(PathBuf);
+
+/// What is written into is never a file that is there, and nothing is written beside the database and the key.
+pub fn new_file(path: PathBuf, data: &cli::Data) -> Result<NewFile> {
+    let place = Place::of(cli::Data {
+        data: data.data.clone(),
+        database: data.database.clone(),
+        key: data.key.clone(),
+    });
+    if path.symlink_metadata().is_ok() {
+        bail!(
+            "{} is there already: name a file that is not there",
+            path.display()
+        );
+    }
+    let folder = |path: &Path| {
+        let folder = path
+            .parent()
+            .filter(|folder| !folder.as_os_str().is_empty());
+        folder.unwrap_or(Path::new(".")).canonicalize().ok()
+    };
+    let own = [data.data.canonicalize().ok(), folder(&place.key_file)];
+    let wanted = folder(&path);
+    if wanted.is_some() && own.contains(&wanted) {
+        bail!(
+            "{} would lie among the files of the installation: name a file in another folder",
+            path.display()
+        );
+    }
+    Ok(NewFile(path))
+}
+
+impl NewFile {
+    /// Writes it; whoever has made it meanwhile keeps his own.
+    pub fn write(&self, bytes: &[u8]) -> Result<()> {
+        use std::io::Write;
+        let doing = || format!("cannot write {}", self.0.display());
+        let mut file = std::fs::File::create_new(&self.0).with_context(doing)?;
+        file.write_all(bytes).with_context(doing)
     }
 }
 
@@ -83,6 +126,19 @@ pub async fn open_at(place: &Place) -> Result<Store> {
             place.last.path().display()
         );
     }
+    let folder = place.key_file.parent();
+    let folder = folder.filter(|folder| !folder.as_os_str().is_empty());
+    if let Some(folder) = folder {
+        std::fs::create_dir_all(folder).with_context(doing)?;
+    }
+    // Of two first starts at once, the second waits here, and finds the key that the first has made.
+    let turn = std::fs::File::open(folder.unwrap_or(Path::new("."))).with_context(doing)?;
+    turn.lock().with_context(doing)?;
+    if let Some(key) = keyring::read(&place.key_file).with_context(doing)? {
+        drop(turn);
+        let store = Store::open_signed(&place.address, key, place.last.clone()).await;
+        return store.context("cannot open the database");
+    }
     let made = keyring::new_key(&Outside::system())?;
     // Whether another key has signed here is said before this one is written.
     let unsigned = Store::open(&place.address, made.key.clone())
@@ -94,16 +150,10 @@ pub async fn open_at(place: &Place) -> Result<Store> {
             )
         })?;
     unsigned.close().await;
-    if let Some(folder) = place
-        .key_file
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-    {
-        std::fs::create_dir_all(folder).with_context(doing)?;
-    }
     // In this order: a key without the file would be asked for it for ever.
     place.last.begin(&made.key).with_context(doing)?;
     made.write(&place.key_file).with_context(doing)?;
+    drop(turn);
     let store = Store::open_signed(&place.address, made.key, place.last.clone()).await;
     store.context("cannot open the database")
 }

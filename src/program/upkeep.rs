@@ -18,6 +18,20 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
             signed.size
         );
     }
+    // An older copy of the same version would else be taken in without anybody's password.
+    let looked = Store::look_at(&place.address, place.key()?, None).await;
+    if let Ok(looked) = looked {
+        let is_taken_in = resume::is_taken_in(&looked).await;
+        looked.close().await;
+        if is_taken_in {
+            bail!(
+                "nothing is to be taken in: the rows of this database are in its record already, and {} is not there. \
+                 Put that file back. If it is lost, an administrator can go on with `vestibule restore`, which is entered \
+                 in the record and raises an alarm",
+                place.last.path().display()
+            );
+        }
+    }
     if !yes {
         return say(&format!(
             "This would bring the tables in the database up to date, enter in the record what an earlier version has \

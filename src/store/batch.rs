@@ -16,6 +16,7 @@
 use super::connection::{Backend, file_of, prepare_connection};
 use super::error::{Outage, StoreError};
 use super::head;
+use super::in_place::OpenedFile;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
 use crate::record::key::{Signer, Verifier};
@@ -92,6 +93,8 @@ pub(super) struct Writer {
     key: Arc<Signer>,
     /// Where it is written down how far the key has signed; none for a store that is only looked at.
     last: Option<LastSigned>,
+    /// None of a server.
+    opened: Option<OpenedFile>,
     turn: Arc<Mutex<Option<Open>>>,
     waiting: Arc<AtomicUsize>,
     /// Something was kept.
@@ -166,6 +169,7 @@ impl Writer {
             backend,
             key,
             last,
+            opened: file_of(address).map(OpenedFile::at),
             turn: Arc::default(),
             kept: Arc::default(),
             waiting: Arc::default(),
@@ -214,6 +218,7 @@ impl Writer {
             self.leave_none_waiting(&mut turn).await;
             return Err(StoreError::Again);
         }
+        self.refuse_unless_in_place()?;
         loop {
             let is_new = turn.as_ref().is_none_or(|open| open.broken);
             if is_new {
@@ -239,6 +244,15 @@ impl Writer {
             writer: self.clone(),
             ended: false,
         })
+    }
+
+    /// # Errors
+    /// If the file was deleted or replaced: then nothing that is written to it lasts.
+    pub(super) fn refuse_unless_in_place(&self) -> Result<(), StoreError> {
+        match &self.opened {
+            Some(opened) => opened.refuse_unless_in_place(),
+            None => Ok(()),
+        }
     }
 
     /// Writes down beside the key how far it has signed. It waits for the disk, on a thread of its own.
@@ -373,7 +387,10 @@ impl Open {
             Ok(()) => {
                 self.writes = None;
                 let size = self.frontier.size();
-                let written = in_time(writer.write_down(note, size)).await;
+                let written = match writer.refuse_unless_in_place() {
+                    Ok(()) => in_time(writer.write_down(note, size)).await,
+                    Err(error) => Err(error),
+                };
                 self.outcome.send_replace(match written {
                     Ok(()) => Outcome::Kept,
                     // It is in the database. But if that were lost now, nothing would say so.

@@ -3,6 +3,7 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::{flag, one_row};
+use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
     CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
 };
@@ -341,6 +342,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
 /// Writes what can change of a case. `case.version` is the version that was read: this guard is what
 /// makes two people at once come out as one winner and one who is told.
 pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
+    refuse_at_end(case.version, &format!("case {}", case.number))?;
     let done = sqlx::query(
         "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
          revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, also = $11, drawn = $12, \
@@ -491,6 +493,24 @@ pub async fn drawn_before(
 ) -> Result<Vec<String>, StoreError> {
     let sql =
         "SELECT number FROM case_file WHERE number > $2 AND drawn < $1 ORDER BY number LIMIT $3";
+    let rows = sqlx::query(sql)
+        .bind(drawn)
+        .bind(number)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(|row| Ok(row.try_get("number")?)).collect()
+}
+
+/// The same of the cases that say that a later version drew them: this one has not.
+pub async fn drawn_after(
+    conn: &mut AnyConnection,
+    drawn: i64,
+    number: &str,
+    limit: i64,
+) -> Result<Vec<String>, StoreError> {
+    let sql =
+        "SELECT number FROM case_file WHERE number > $2 AND drawn > $1 ORDER BY number LIMIT $3";
     let rows = sqlx::query(sql)
         .bind(drawn)
         .bind(number)

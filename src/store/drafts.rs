@@ -3,6 +3,7 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
+use super::strays::refuse_at_end;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::digest::{hex, sha256_hex};
 use crate::domain::values::ids::{AccountId, CaseNumber};
@@ -84,6 +85,7 @@ pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
 /// Writes the draft; `draft.version` is the version that was read, one more is stored. Another draft begun
 /// meanwhile is not written over, whatever its version.
 pub async fn update(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
+    refuse_at_end(draft.version, &format!("the draft of case {}", draft.case))?;
     let done = sqlx::query(
         "UPDATE draft SET fields = $1, version = version + 1, changed_ms = $2, changed_by = $3 \
          WHERE case_number = $4 AND version = $5 AND began_ms = $6",

@@ -10,6 +10,8 @@ pub enum Outage {
     DiskFull,
     /// It does not answer, or its file cannot be used.
     Gone,
+    /// Its file was deleted or replaced while the program used it.
+    TakenAway,
     /// Something else, for whoever reads the log.
     Other,
 }
@@ -72,6 +74,18 @@ pub enum StoreError {
         found: String,
         wanted: String,
     },
+    /// A counter that somebody has set to its end.
+    #[error(
+        "the counter of {0} is at its end: somebody has changed it past this program. Nothing was entered. Tell whoever \
+         runs this installation: “vestibule check” says more."
+    )]
+    CountedOut(String),
+    /// The path leads to another file than the one that was opened, or to none.
+    #[error(
+        "{path} was deleted or replaced while this program uses it. What is entered now would be lost. Stop the program, \
+         put the file back where it was, and start it again"
+    )]
+    TakenAway { path: String },
     /// The database's file cannot be used.
     #[error("{path}: {why}")]
     File { path: String, why: String },
@@ -122,6 +136,7 @@ impl StoreError {
                 sqlx::Error::PoolTimedOut | sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed,
             )
             | StoreError::File { .. } => Outage::Gone,
+            StoreError::TakenAway { .. } => Outage::TakenAway,
             StoreError::Database(sqlx::Error::Database(error)) => {
                 let code = error.code().unwrap_or_default();
                 // SQLSTATE words have five characters, and 53100 is disk_full. Of SQLite's result codes the lowest byte
@@ -160,7 +175,18 @@ impl StoreError {
         let code = error.as_database_error().and_then(|error| error.code());
         let code = code.and_then(|code| code.parse::<i64>().ok());
         // Result codes of SQLite; the lowest byte is the kind.
-        let words = match code.map(|code| code & 0xff) {
+        let code = code.map(|code| code & 0xff);
+        if let (Some(8 | 14), Some(beside)) = (code, only_to_be_read(path)) {
+            return StoreError::File {
+                path: path.display().to_string(),
+                why: format!(
+                    "{} beside it can only be read: a program that could only read the database has left it. Stop every \
+                     program that uses the database, and remove that file",
+                    beside.display()
+                ),
+            };
+        }
+        let words = match code {
             Some(8) => {
                 "the file, or its folder, can only be read: give this program's user the right to write there"
             }
@@ -188,6 +214,20 @@ impl StoreError {
     }
 }
 
+/// A file of SQLite's beside a database that may be written, and which may only be read.
+fn only_to_be_read(path: &std::path::Path) -> Option<std::path::PathBuf> {
+    let is_locked = |path: &std::path::Path| {
+        std::fs::metadata(path).is_ok_and(|file| file.permissions().readonly())
+    };
+    let beside = |tail: &str| {
+        let mut name = path.as_os_str().to_owned();
+        name.push(tail);
+        std::path::PathBuf::from(name)
+    };
+    let mut beside = ["-shm", "-wal"].into_iter().map(beside);
+    beside.find(|other| !is_locked(path) && is_locked(other))
+}
+
 fn of_disk(why: &std::io::Error) -> Outage {
     match why.kind() {
         std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => Outage::DiskFull,
@@ -203,5 +243,31 @@ pub trait AsStoreError {
 impl AsStoreError for StoreError {
     fn as_store_error(&self) -> Option<&StoreError> {
         Some(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::os::unix::fs::PermissionsExt;
+
+    #[test]
+    fn r20_a_file_beside_the_database_that_can_only_be_read_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, beside) = (
+            folder.path().join("a.sqlite"),
+            folder.path().join("a.sqlite-shm"),
+        );
+        let modes = |of_file: u32, of_beside: u32| {
+            for (path, mode) in [(&path, of_file), (&beside, of_beside)] {
+                std::fs::write(path, "").ok();
+                std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode)).unwrap();
+            }
+            only_to_be_read(&path)
+        };
+        assert_eq!(modes(0o600, 0o600), None);
+        assert_eq!(modes(0o600, 0o444), Some(beside.clone()));
+        // Then the database itself is what is to be named.
+        assert_eq!(modes(0o444, 0o444), None);
     }
 }

@@ -10,6 +10,7 @@ mod database;
 mod error;
 mod guards;
 mod head;
+mod in_place;
 mod lack;
 mod last_signed;
 mod rows;
@@ -29,6 +30,7 @@ pub mod record;
 pub mod reference;
 pub mod resumption;
 pub mod revisions;
+pub mod strays;
 pub mod usual;
 pub mod witness;
 

@@ -3,6 +3,7 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
+use super::strays::COUNTER_END;
 use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::values::ids::PartyId;
 use crate::domain::values::tooth::Numbering;
@@ -68,8 +69,9 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .await?;
     one_row(&done, "the party")?;
     // Every agenda names the houses it works with.
-    sqlx::query("UPDATE party SET changes = changes + 1 WHERE id <> $1")
+    sqlx::query("UPDATE party SET changes = changes + 1 WHERE id <> $1 AND changes < $2")
         .bind(&party.id)
+        .bind(COUNTER_END)
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -80,10 +82,15 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
 pub async fn count_change(tx: &mut Tx, mut parties: [&PartyId; 2]) -> Result<(), StoreError> {
     parties.sort_unstable();
     for party in parties {
-        sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1")
+        let sql = "UPDATE party SET changes = changes + 1 WHERE id = $1 AND changes < $2";
+        let done = sqlx::query(sql)
             .bind(party)
+            .bind(COUNTER_END)
             .execute(tx.conn())
             .await?;
+        if done.rows_affected() == 0 {
+            return Err(StoreError::CountedOut(format!("the house {party}")));
+        }
     }
     Ok(())
 }

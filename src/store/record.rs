@@ -205,6 +205,34 @@ pub async fn leaves_owned_by(
     rows.iter().map(leaf_row).collect()
 }
 
+/// The newest leaf of a row beside the cases.
+pub async fn newest_owned_by(
+    conn: &mut AnyConnection,
+    owner: &str,
+) -> Result<Option<LeafRow>, StoreError> {
+    let row = sqlx::query(
+        "SELECT leaf.*, salts FROM leaf LEFT JOIN leaf_salt ON leaf_salt.leaf = leaf.number \
+         WHERE case_number = $1 ORDER BY number DESC LIMIT 1",
+    )
+    .bind(owner)
+    .fetch_optional(conn)
+    .await?;
+    row.as_ref().map(leaf_row).transpose()
+}
+
+/// The leaves of one kind, in order, without what opens them: of kinds of which there are few.
+pub async fn leaves_of_kind(
+    conn: &mut AnyConnection,
+    kind: &str,
+) -> Result<Vec<LeafRow>, StoreError> {
+    let rows =
+        sqlx::query("SELECT leaf.*, NULL AS salts FROM leaf WHERE kind = $1 ORDER BY number")
+            .bind(kind)
+            .fetch_all(conn)
+            .await?;
+    rows.iter().map(leaf_row).collect()
+}
+
 /// The leaves of the cases, or of rows beside them, with a key after `range.0` and up to `range.1`, in order in
 /// each of them. Those of other kinds of row may be among them, as the database orders the keys.
 pub async fn leaves_between(

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::strays::COUNTER_END;
 use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
 use sqlx::any::AnyRow;
@@ -15,6 +16,7 @@ words_of! {
         Upgraded = "taken in from an earlier version",
         Restored = "gone on with although entries were missing",
         Clock = "gone on with although entries are dated ahead of the clock",
+        ClockRight = "gone on with by a clock that is far ahead of the newest entry",
     }
 }
 
@@ -95,10 +97,13 @@ pub async fn count_change_after(tx: &mut Tx, ms: i64) -> Result<(), StoreError> 
     let numbers: BTreeSet<String> = numbers.collect::<Result<_, _>>()?;
     let mut houses = BTreeSet::new();
     for number in numbers {
-        sqlx::query("UPDATE case_file SET version = version + 1 WHERE number = $1")
-            .bind(&number)
-            .execute(tx.conn())
-            .await?;
+        sqlx::query(
+            "UPDATE case_file SET version = version + 1 WHERE number = $1 AND version < $2",
+        )
+        .bind(&number)
+        .bind(COUNTER_END)
+        .execute(tx.conn())
+        .await?;
         let row = sqlx::query("SELECT office_id, lab_id FROM case_file WHERE number = $1")
             .bind(&number)
             .fetch_one(tx.conn())
@@ -108,8 +113,9 @@ pub async fn count_change_after(tx: &mut Tx, ms: i64) -> Result<(), StoreError> 
         }
     }
     for house in houses {
-        sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1")
+        sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1 AND changes < $2")
             .bind(house)
+            .bind(COUNTER_END)
             .execute(tx.conn())
             .await?;
     }

@@ -274,6 +274,19 @@ pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// Opens an alarm again that somebody has taken away past this program; one that stands open stays as it is.
+pub async fn raise_again(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
+    raise(tx, alarm).await?;
+    sqlx::query(
+        "INSERT INTO open_alarm (raised_ms, alarm_id) SELECT raised_ms, id FROM alarm WHERE id = $1 \
+         AND NOT EXISTS (SELECT 1 FROM open_alarm o WHERE o.raised_ms = alarm.raised_ms AND o.alarm_id = $1)",
+    )
+    .bind(&alarm.id)
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
 /// The alarms that nobody has cleared, oldest first.
 pub async fn open_alarms(
     conn: &mut AnyConnection,

@@ -33,6 +33,7 @@ pub struct AccountPage {
     pub login: String,
     pub licence: String,
     pub fields: Vec<FieldView>,
+    pub refusals: Vec<String>,
     pub sessions: Vec<SessionView>,
 }
 
@@ -58,6 +59,7 @@ impl AccountPage {
             login: person.account.login.clone(),
             licence: person.account.licence.clone(),
             fields: fill(fields_under(PasswordForm::FIELDS, ""), typed, faults),
+            refusals: Vec::new(),
             sessions: sessions.iter().map(view).collect(),
         }
     }
@@ -94,7 +96,8 @@ pub async fn change_password(
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
             let sessions = sign_in::sessions(&app, &person).await?;
-            let view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, &sessions);
+            let mut view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, &sessions);
+            view.refusals = tried.refusals;
             page_with(status, &view)
         }
     }

@@ -17,6 +17,8 @@ pub enum WebError {
     },
     /// An unsafe request that does not come from one of our own pages.
     ForeignOrigin,
+    /// No answer was ready in time. What was sent may have been stored all the same.
+    TooSlow,
     /// Asked under a name that is not this installation's.
     ForeignHost,
     /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated,
@@ -49,6 +51,10 @@ impl WebError {
         }
     }
 }
+
+/// An answer in plain words on purpose, for a machine that asks: it stays as it is, whatever its status.
+#[derive(Debug, Clone, Copy)]
+pub struct ForMachines;
 
 /// The status of a page, and for how many seconds whoever gets it has to wait.
 #[derive(Debug, Clone, Copy)]

@@ -119,6 +119,16 @@ fn story(error: &WebError) -> Story {
             "Nothing was changed. Open the address that your administrator gave you. Whoever runs this program names it \
              with --address.",
         ),
+        WebError::TooSlow => story(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "No answer in time",
+            vec![
+                "This took longer than half a minute: another program holds the database up, or the connection is slow. \
+                 Tell your administrator if it lasts."
+                    .into(),
+            ],
+            MAY_BE_STORED,
+        ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
@@ -146,6 +156,12 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             StatusCode::SERVICE_UNAVAILABLE,
             "The database does not answer",
             "Vestibule runs, and its database cannot be reached. Tell your administrator if it lasts.",
+        ),
+        Outage::TakenAway => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The database file was taken away",
+            "Somebody has deleted or replaced the file of the database while Vestibule uses it. Nothing can be entered \
+             until an administrator has put it back and started Vestibule again.",
         ),
         Outage::Other => {
             let story = broken(error.to_string());
@@ -288,6 +304,7 @@ mod tests {
             (WebError::App(AppError::Inner("x".into())), 500),
             (WebError::ForeignOrigin, 403),
             (WebError::ForeignHost, 421),
+            (WebError::TooSlow, 503),
             (
                 WebError::SignedOut {
                     next: None,
@@ -324,6 +341,7 @@ mod tests {
         for (outage, status, words) in [
             (Outage::DiskFull, 507, "no room left"),
             (Outage::Gone, 503, "cannot be reached"),
+            (Outage::TakenAway, 503, "deleted or replaced"),
             (Outage::Other, 500, "could not be finished"),
         ] {
             for may_be_stored in [true, false] {
@@ -340,6 +358,13 @@ mod tests {
                 assert!(page.fault.is_some_and(|fault| fault.contains("SELECT")));
             }
         }
+    }
+
+    #[test]
+    fn r20_what_took_too_long_may_have_been_stored() {
+        let page = story(&WebError::TooSlow);
+        assert!(page.happened.join(" ").contains("half a minute"));
+        assert!(page.safe.contains("may have been stored") && page.safe.contains("taken once"));
     }
 
     #[test]

@@ -1,13 +1,14 @@
 //! The first page, the scan box, and the heartbeat.
 
 use super::agenda::{self, ListView};
-use super::error::WebError;
+use super::error::{ForMachines, WebError};
 use super::extract::{Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::find::{self, Destination};
 use crate::app::{App, AppError, Outage, health};
 use crate::domain::people::access::Permission;
 use askama::Template;
+use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
@@ -83,10 +84,15 @@ pub async fn healthz(State(app): State<App>) -> Response {
     let (status, words) = match health::probe(&app).await {
         Ok(()) => (StatusCode::OK, "ok\n"),
         Err(Outage::DiskFull) => (StatusCode::SERVICE_UNAVAILABLE, "the disk is full\n"),
+        Err(Outage::TakenAway) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database file was deleted or replaced while the program uses it\n",
+        ),
         Err(Outage::Gone | Outage::Other) => (
             StatusCode::SERVICE_UNAVAILABLE,
             "the database does not answer\n",
         ),
     };
-    (status, words).into_response()
+    // Said as it is, for whoever watches: no page.
+    (status, Extension(ForMachines), words).into_response()
 }

@@ -1,7 +1,7 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
 use super::client::{Proxies, note_whence};
-use super::error::WebError;
+use super::error::{ForMachines, WebError};
 use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
@@ -24,7 +24,6 @@ use axum::routing::{get, post};
 use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::TimeoutLayer;
 
 /// One line of the table, for the test that walks every route with every role.
 #[derive(Debug, Clone, Copy)]
@@ -227,14 +226,10 @@ pub fn router_behind(app: App, proxies: Proxies) -> Router {
         .with_state(app)
         .layer(middleware::from_fn_with_state(own, own_name))
         .layer(middleware::from_fn(plain_bodies))
+        .layer(middleware::from_fn(in_time))
         .layer(middleware::from_fn(when_again))
         .layer(middleware::from_fn(way_back))
         .layer(CatchPanicLayer::custom(panicked))
-        // A request that takes half a minute is a broken connection, not work.
-        .layer(TimeoutLayer::with_status_code(
-            StatusCode::REQUEST_TIMEOUT,
-            Duration::from_secs(30),
-        ))
         .layer(middleware::from_fn(read_to_the_end))
         .layer(middleware::from_fn_with_state(proxies, note_whence))
         .layer(CompressionLayer::new())
@@ -275,11 +270,20 @@ async fn when_again(request: Request, next: Next) -> Response {
     response
 }
 
+/// A request that takes half a minute is a broken connection, or a database that somebody holds up.
+async fn in_time(request: Request, next: Next) -> Response {
+    const MOST: Duration = Duration::from_secs(30);
+    match tokio::time::timeout(MOST, next.run(request)).await {
+        Ok(response) => response,
+        Err(_) => WebError::TooSlow.into_response(),
+    }
+}
+
 /// Answers that axum itself writes (a path with broken percent signs, say) are turned into our page.
 async fn plain_bodies(request: Request, next: Next) -> Response {
     let response = next.run(request).await;
-    let is_ours = response.headers().contains_key(header::CONTENT_TYPE)
-        && response
+    let is_ours = response.extensions().get::<ForMachines>().is_some()
+        || response
             .headers()
             .get(header::CONTENT_TYPE)
             .is_some_and(|kind| kind != "text/plain; charset=utf-8");

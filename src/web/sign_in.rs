@@ -22,6 +22,8 @@ use axum::response::Response;
 pub struct SignInPage {
     pub frame: Frame,
     pub fields: Vec<FieldView>,
+    /// What stands against it besides the fields.
+    pub refusals: Vec<String>,
     pub next: String,
     /// Nobody has an account yet.
     pub is_new: bool,
@@ -38,6 +40,7 @@ impl SignInPage {
         SignInPage {
             frame,
             fields: fill(vec![login, password], typed, faults),
+            refusals: Vec::new(),
             next: local_path(next).to_owned(),
             is_new: false,
         }
@@ -68,7 +71,8 @@ pub async fn enter(
         }
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
-            let view = SignInPage::new(&app, &tried.typed, &tried.faults, &next);
+            let mut view = SignInPage::new(&app, &tried.typed, &tried.faults, &next);
+            view.refusals = tried.refusals;
             page_with(status, &view)
         }
     }

@@ -6,10 +6,10 @@ use std::process::{Child, Stdio};
 use vestibule::domain::values::digest::sha256_hex;
 
 /// A server on this data; it ends with the test.
-struct Serving(Child);
+pub struct Serving(Child);
 
 impl Serving {
-    fn on(data: &Data) -> Serving {
+    pub fn on(data: &Data) -> Serving {
         let folder = data.named("");
         let mut child = program(&["serve", "--listen", "127.0.0.1:0", "--data", &folder])
             .stdout(Stdio::piped())

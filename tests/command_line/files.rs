@@ -114,3 +114,45 @@ fn what_setup_prints_is_under_the_address_that_serve_answers_at() {
     vestibule(&["setup", "--data", path, "--listen", "0.0.0.0:8080"])
         .badly("is reachable from other machines");
 }
+
+#[test]
+fn r20_of_first_starts_at_once_all_get_the_same_key() {
+    for _ in 0..3 {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("new").to_str().unwrap().to_owned();
+        let begin = |_| {
+            let mut command = program(&["setup", "--data", &path]);
+            let command = command
+                .stdout(std::process::Stdio::piped())
+                .stderr(std::process::Stdio::piped());
+            command.spawn().unwrap()
+        };
+        let begun: Vec<_> = (0..4).map(begin).collect();
+        for one in begun {
+            let done = one.wait_with_output().unwrap();
+            let said = String::from_utf8_lossy(&done.stderr).into_owned();
+            assert!(done.status.success(), "{said}");
+        }
+        vestibule(&["check", "--data", &path]).well("Everything fits.");
+    }
+}
+
+#[test]
+fn r20_a_copy_with_its_key_alone_is_tried_and_found_whole() {
+    let data = Data::filled();
+    let copy = tempfile::tempdir().unwrap();
+    for name in ["vestibule.sqlite", "record.key"] {
+        super::write_private(
+            &copy.path().join(name),
+            &std::fs::read(data.path(name)).unwrap(),
+        );
+    }
+    let folder = copy.path().to_str().unwrap();
+    let said = vestibule(&["check", "--data", folder]).well("Everything fits.");
+    assert!(
+        said.out.contains("note: there is no ") && said.out.contains("In a copy"),
+        "{said:?}"
+    );
+    // Served it is not: then nobody would know what is missing.
+    vestibule(&["serve", "--listen", "127.0.0.1:0", "--data", folder]).badly("record.last");
+}

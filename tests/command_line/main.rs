@@ -272,7 +272,9 @@ fn check_says_whether_a_paper_is_the_beginning_of_the_record() {
 #[test]
 fn the_slip_of_the_command_line_is_the_same_later_and_holds_against_the_record() {
     let data = Data::filled();
-    let (case, file) = (data.case(), data.named("slip.pdf"));
+    let folder = tempfile::tempdir().unwrap();
+    let named = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (case, file, again) = (data.case(), named("slip.pdf"), named("again.pdf"));
     data.run(&["slip", &case, "--out", &file, "--revision", "1"])
         .well("");
     let text = Command::new("pdftotext")
@@ -293,13 +295,32 @@ fn the_slip_of_the_command_line_is_the_same_later_and_holds_against_the_record()
             .contains(&format!("The paper's {size} entries are the first {size}"))
     );
     let first = std::fs::read(&file).unwrap();
-    data.run(&["slip", &case, "--out", &file, "--revision", "1"])
+    data.run(&["slip", &case, "--out", &again, "--revision", "1"])
         .well("");
-    assert!(first == std::fs::read(&file).unwrap());
-    data.run(&["slip", &case, "--out", &file, "--revision", "99"])
+    assert!(first == std::fs::read(&again).unwrap());
+    let none = named("none.pdf");
+    data.run(&["slip", &case, "--out", &none, "--revision", "99"])
         .badly("has revisions 1 to");
-    data.run(&["slip", "C00000000", "--out", &file])
+    data.run(&["slip", "C00000000", "--out", &none])
         .badly("there is no case C00-000-000");
+    assert!(!Path::new(&none).exists());
+}
+
+#[test]
+fn r20_a_slip_is_written_over_no_file_and_not_beside_the_key() {
+    let data = Data::filled();
+    let case = data.case();
+    let key = std::fs::read(data.path("record.key")).unwrap();
+    for (name, words) in [
+        ("record.key", "is there already"),
+        ("vestibule.sqlite", "is there already"),
+        ("slip.pdf", "among the files of the installation"),
+    ] {
+        let file = data.named(name);
+        data.run(&["slip", &case, "--out", &file]).badly(words);
+    }
+    assert_eq!(std::fs::read(data.path("record.key")).unwrap(), key);
+    data.run(&["check"]).well("Everything fits.");
 }
 
 #[test]

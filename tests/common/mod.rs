@@ -172,6 +172,11 @@ impl World {
         conn
     }
 
+    /// The file of the database.
+    pub fn database_file(&self) -> std::path::PathBuf {
+        self._folder.path().join("test.sqlite")
+    }
+
     /// All that lies in the files of the database now, the log that is written ahead among them.
     pub fn bytes_of_the_database(&self) -> String {
         let files = std::fs::read_dir(self._folder.path()).unwrap();

@@ -10,6 +10,7 @@
 )]
 
 mod leaves;
+mod nothing;
 mod rewritten;
 mod rows;
 

@@ -11,7 +11,7 @@ use vestibule::record::tree::Frontier;
 use vestibule::record::words::PaperRoot;
 use vestibule::store::Store;
 
-/// Changes who did the event of a leaf, and everything that follows from it up to a new signature.
+/// Changes for which house the event of a leaf was done, by its printed name, and everything that follows from it up to a new signature.
 async fn rewrite(conn: &mut AnyConnection, leaf: u64) {
     let of_leaf = |column: &str, table: &str, key: &str| {
         format!("SELECT {column} FROM {table} WHERE {key} = {leaf}")
@@ -26,9 +26,9 @@ async fn rewrite(conn: &mut AnyConnection, leaf: u64) {
         .await
         .remove(0);
     let salts: Salts = salts_from_json(&serde_json::from_str(&salts).unwrap()).unwrap();
-    let salt: &Salt = &salts["/event/by/name"];
+    let salt: &Salt = &salts["/event/by/party_name"];
     let mut body: Value = serde_json::from_str(&body).unwrap();
-    body["event"]["by"]["name"] = json!({ "committed": commitment(salt, "Somebody Else") });
+    body["event"]["by"]["party_name"] = json!({ "committed": commitment(salt, "Another House") });
     let body = serde_json_canonicalizer::to_string(&body).unwrap();
     let row = texts(
         conn,
@@ -37,7 +37,7 @@ async fn rewrite(conn: &mut AnyConnection, leaf: u64) {
     .await
     .remove(0);
     let mut row: Value = serde_json::from_str(&row).unwrap();
-    row["by"]["name"] = json!("Somebody Else");
+    row["by"]["party_name"] = json!("Another House");
     let row = serde_json_canonicalizer::to_string(&row).unwrap();
     for (sql, text) in [
         (

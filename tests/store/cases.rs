@@ -348,6 +348,10 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
     assert_eq!(drawn.len(), 2);
     let older = cases::drawn_before(&mut conn, 1, "", 2).await.unwrap();
     assert!(older.is_empty(), "{older:?}");
+    let later = cases::drawn_after(&mut conn, 0, "", 2).await.unwrap();
+    assert_eq!(later.len(), 2);
+    let later = cases::drawn_after(&mut conn, i64::MAX, "", 2).await;
+    assert_eq!(later.unwrap(), Vec::<String>::new());
 }
 
 pub async fn cases_are_listed_by_patient_and_by_opening(bed: &Bed) {

@@ -335,7 +335,7 @@ async fn r10_a_folder_that_takes_no_file_and_a_server_that_is_gone_are_told() {
     );
     std::fs::rename(&inner, folder.path().join("away")).unwrap();
     let error = store.probe().await.unwrap_err();
-    assert_eq!(error.outage(), Outage::Gone, "{error}");
+    assert_eq!(error.outage(), Outage::TakenAway, "{error}");
     let full = std::io::Error::from(std::io::ErrorKind::StorageFull);
     let full = StoreError::Database(sqlx::Error::Io(full));
     assert_eq!(full.outage(), Outage::DiskFull);

@@ -32,6 +32,17 @@ pub async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &
     let of_case = record::leaves_of(&mut conn, &case.number).await.unwrap();
     let owned = record::leaves_owned_by(&mut conn, case.number.as_str()).await;
     assert_eq!(owned.unwrap(), of_case);
+    let newest = record::newest_owned_by(&mut conn, case.number.as_str()).await;
+    assert_eq!(newest.unwrap().as_ref(), of_case.last());
+    let none = record::newest_owned_by(&mut conn, "x").await.unwrap();
+    assert_eq!(none, None);
+    // Of one kind, in order, and without what opens them.
+    let of_kind = record::leaves_of_kind(&mut conn, "event").await.unwrap();
+    let numbers = |leaves: &[record::LeafRow]| -> Vec<u64> {
+        leaves.iter().map(|leaf| leaf.number).collect()
+    };
+    assert_eq!(numbers(&of_kind), numbers(&of_case));
+    assert!(of_kind.iter().all(|leaf| leaf.salts.is_none()));
     let owned = record::leaves_owned_by(&mut conn, "x").await.unwrap();
     assert_eq!(owned, []);
     assert_eq!(

@@ -5,7 +5,7 @@ use vestibule::domain::people::party::Side;
 use vestibule::record::witness::Why;
 use vestibule::store::reference::ReferenceData;
 use vestibule::store::witness::{AlarmRow, KeyRow, PartySeen, SeenRow, SettlementRow};
-use vestibule::store::{StoreError, parties, reference, witness};
+use vestibule::store::{StoreError, parties, reference, strays, witness};
 
 pub fn seen(party: &str, size: u64) -> SeenRow {
     SeenRow {
@@ -174,6 +174,19 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
         witness::cleared_alarms(&mut conn, 10).await.unwrap(),
         [(first, word)]
     );
+    // One that somebody has taken away past the program is named, and stands open again, once.
+    bed.past_the_store("DELETE FROM open_alarm").await.unwrap();
+    let said = strays::strays(&mut conn).await.unwrap();
+    let sentence = "The alarm y is neither open nor cleared.";
+    assert!(said.iter().any(|one| one == sentence), "{said:?}");
+    for _ in 0..2 {
+        let mut tx = bed.tx().await;
+        let again = alarm("y", MONDAY_MS + 1);
+        witness::raise_again(&mut tx, &again).await.unwrap();
+        tx.commit().await.unwrap();
+        let open = witness::open_alarms(&mut conn, 10).await.unwrap();
+        assert_eq!(open, [again]);
+    }
     let keys = reference::keys_after(&mut conn, ReferenceData::Settlement, "", 10).await;
     assert_eq!(keys.unwrap(), ["x"]);
     for sql in [

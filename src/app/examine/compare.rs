@@ -1,18 +1,21 @@
 //! A leaf beside the row that it stands for.
 
 use super::Examined;
+use super::acting::Accounts;
 use crate::record::entry::Entry;
 use crate::record::leaf::{Salts, salts_from_json, salts_to_json};
 use crate::store::record::LeafRow;
 use std::collections::BTreeSet;
 
-/// `said`: the places whose text an entry says was erased; of all others the text has to be there.
+/// Also whether who entered it was what it says. `said`: the places whose text an entry says was erased; of all others the text has to be there.
 pub(super) fn compare_row(
     examined: &mut Examined,
     leaf: &LeafRow,
     entry: &Entry,
     said: &BTreeSet<String>,
+    accounts: &Accounts,
 ) {
+    accounts.examine(examined, leaf, entry);
     let Some(salts) = salts(leaf) else {
         return examined.fault(
             Some(leaf.number),

@@ -1,9 +1,11 @@
 //! Rows of reference data against their leaves: one changed, removed or put in is named.
 
 use super::Examined;
+use super::acting::Accounts;
 use super::compare::compare_row;
 use crate::app::AppError;
 use crate::app::recorded::reference::{Stands, has_begun, kind_of, of_patient, stands, version_of};
+use crate::domain::values::ids::PatientCode;
 use crate::store::cases::{PatientRow, patients_between};
 use crate::store::record::{LeafRow, leaves_between, leaves_owned_by};
 use crate::store::reference::{ReferenceData, keys_after};
@@ -14,6 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) async fn examine(
     examined: &mut Examined,
     conn: &mut Connection,
+    accounts: &Accounts,
     known: &mut BTreeSet<String>,
 ) -> u64 {
     // A database from before is as it was until the next start takes these rows in.
@@ -37,13 +40,21 @@ pub(super) async fn examine(
                 }
             };
             let Some(last) = keys.last() else { break };
+            for key in keys.iter().filter(|_| of == ReferenceData::Patient) {
+                if PatientCode::parse(key).is_ok_and(|read| read.as_str() != key) {
+                    let sentence = format!("Patient {key} is not stored as its code is written.");
+                    examined.fault(None, sentence);
+                }
+            }
             let range = (after.as_str(), last.as_str());
             leaves += match patients(conn, of, range).await {
-                Some(cards) if cards.len() == keys.len() => read_together(examined, &cards),
+                Some(cards) if cards.len() == keys.len() => {
+                    read_together(examined, &cards, accounts)
+                }
                 _ => {
                     let mut leaves = 0;
                     for key in &keys {
-                        leaves += one(examined, conn, of, key).await;
+                        leaves += one(examined, conn, of, key, accounts).await;
                     }
                     leaves
                 }
@@ -80,18 +91,29 @@ async fn patients(
 }
 
 /// Answers with the number of the cards' leaves.
-fn read_together(examined: &mut Examined, cards: &BTreeMap<String, Card>) -> u64 {
+fn read_together(
+    examined: &mut Examined,
+    cards: &BTreeMap<String, Card>,
+    accounts: &Accounts,
+) -> u64 {
     let mut count = 0;
     for (key, (row, leaves)) in cards {
         examined.beside += 1;
-        against_leaves(examined, ReferenceData::Patient, key, row, leaves);
+        let of = ReferenceData::Patient;
+        against_leaves(examined, of, key, (row, leaves), accounts);
         count += leaves.len() as u64;
     }
     count
 }
 
 /// Answers with the number of the row's leaves.
-async fn one(examined: &mut Examined, conn: &mut Connection, of: ReferenceData, key: &str) -> u64 {
+async fn one(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+    accounts: &Accounts,
+) -> u64 {
     examined.beside += 1;
     let kind = kind_of(of).word();
     let leaves = leaves_owned_by(conn, key).await.map_err(AppError::from);
@@ -101,7 +123,7 @@ async fn one(examined: &mut Examined, conn: &mut Connection, of: ReferenceData, 
     };
     let newest = leaves.last().map(|leaf| leaf.number);
     match stands(conn, of, key).await {
-        Ok(Some(row)) => against_leaves(examined, of, key, &row, &leaves),
+        Ok(Some(row)) => against_leaves(examined, of, key, (&row, &leaves), accounts),
         Ok(None) => examined.fault(newest, format!("{kind} {key} is listed and not stored.")),
         Err(why) => {
             let stands_for = newest
@@ -117,8 +139,8 @@ fn against_leaves(
     examined: &mut Examined,
     of: ReferenceData,
     key: &str,
-    row: &Stands,
-    leaves: &[LeafRow],
+    (row, leaves): (&Stands, &[LeafRow]),
+    accounts: &Accounts,
 ) {
     let kind = kind_of(of).word();
     let mut left = row.entries.clone();
@@ -136,7 +158,7 @@ fn against_leaves(
                     leaf.kind, leaf.about
                 ),
             ),
-            Some((_, entry)) => compare_row(examined, leaf, &entry, &BTreeSet::new()),
+            Some((_, entry)) => compare_row(examined, leaf, &entry, &BTreeSet::new(), accounts),
             // Of a row that is written over, only the version in force is stored.
             None if !of.keeps_all_versions()
                 && version.is_some_and(|version| version < row.version) => {}

@@ -1,6 +1,7 @@
 //! Each case's rows against their leaves, its events against the rules, and what is listed against both.
 
 use super::Examined;
+use super::acting::Accounts;
 use super::compare::compare_row;
 use super::together::{self, OfCase, Parties};
 use crate::app::AppError;
@@ -9,7 +10,9 @@ use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_place
 use crate::domain::custody::case::{Case, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{CaseState, Context, Event, allow_entered_in};
+use crate::domain::custody::{
+    CaseState, ClockWord, Context, Event, allow_entered_in, answers_too_early,
+};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
 use crate::domain::values::ids::{CaseNumber, HandoffId};
@@ -17,6 +20,7 @@ use crate::domain::values::moment::show_date;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
+use crate::store::strays::strays as stray_rows;
 use crate::store::{Connection, StoreError, cases, revisions};
 use serde::Deserialize;
 use serde_json::Value;
@@ -37,18 +41,36 @@ pub struct GoneThrough {
 pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThrough {
     let (mut known, mut of_cases) = (BTreeSet::new(), 0);
     let (mut after, mut parties) = (String::new(), Parties::new());
+    let accounts = Accounts::read(examined, conn).await;
+    let accounts = examined.read("The accounts in the record", accounts);
+    let accounts = accounts.unwrap_or_default();
     loop {
         let numbers = cases::numbers_after(conn, &after, CASES_AT_ONCE).await;
         let numbers = examined.read("The list of cases", numbers.map_err(AppError::from));
         let Some(numbers) = numbers else { break };
         let Some(last) = numbers.last() else { break };
+        for number in &numbers {
+            if CaseNumber::parse(number).is_ok_and(|read| read.as_str() != number) {
+                examined.fault(
+                    None,
+                    format!("Case {number} is not stored as its number is written."),
+                );
+            }
+        }
         of_cases += match together::read(conn, (&after, last), &mut parties).await {
-            Ok(cases) => read_together(examined, conn, cases, &mut known).await,
-            Err(_) => one_by_one(examined, conn, &numbers, &mut known).await,
+            Ok(cases) => read_together(examined, conn, cases, &accounts, &mut known).await,
+            Err(_) => one_by_one(examined, conn, &numbers, &accounts, &mut known).await,
         };
         after.clone_from(last);
     }
-    let beside = super::reference::examine(examined, conn, &mut known).await;
+    let strays = stray_rows(conn).await;
+    for sentence in examined
+        .read("Rows of nothing", strays.map_err(AppError::from))
+        .unwrap_or_default()
+    {
+        examined.fault(None, sentence);
+    }
+    let beside = super::reference::examine(examined, conn, &accounts, &mut known).await;
     GoneThrough {
         leaves: of_cases + beside,
         known,
@@ -60,6 +82,7 @@ async fn read_together(
     examined: &mut Examined,
     conn: &mut Connection,
     cases: Vec<OfCase>,
+    accounts: &Accounts,
     known: &mut BTreeSet<String>,
 ) -> u64 {
     let mut leaves = 0;
@@ -70,10 +93,10 @@ async fn read_together(
         leaves += match one.opened(&clock) {
             Some((work, entries)) => {
                 examined.cases += 1;
-                of_case(examined, &one, &work, entries)
+                of_case(examined, &one, &work, entries, accounts)
             }
             // What does not read is named by whoever reads it on its own.
-            None => one_case(examined, conn, &one.case).await,
+            None => one_case(examined, conn, &one.case, accounts).await,
         };
     }
     leaves
@@ -85,15 +108,23 @@ fn of_case(
     one: &OfCase,
     work: &CaseWork,
     entries: Vec<(String, Entry)>,
+    accounts: &Accounts,
 ) -> u64 {
     let rows = entries.into_iter().map(|(about, entry)| {
         let key = (entry.kind.word().to_owned(), about);
         (key, Ok(entry))
     });
-    against_leaves(examined, &one.case, &one.leaves, rows.collect());
+    against_leaves(examined, &one.case, &one.leaves, rows.collect(), accounts);
     order(examined, &one.leaves, &one.kept.items, &one.kept.events);
     rules(examined, work);
     listed(examined, work, one.handoffs.clone());
+    answered(
+        examined,
+        &one.case,
+        &one.kept.revisions,
+        &one.kept.words,
+        &work.clock,
+    );
     let signed = signed(examined, &one.case, &one.kept.revisions, &one.kept.words);
     examined.read(&format!("Case {}", one.case.number), signed);
     one.leaves.len() as u64
@@ -104,6 +135,7 @@ async fn one_by_one(
     examined: &mut Examined,
     conn: &mut Connection,
     numbers: &[String],
+    accounts: &Accounts,
     known: &mut BTreeSet<String>,
 ) -> u64 {
     let mut leaves = 0;
@@ -115,7 +147,7 @@ async fn one_by_one(
         match case {
             Ok(Some(case)) => {
                 known.insert(number.clone());
-                leaves += one_case(examined, conn, &case).await;
+                leaves += one_case(examined, conn, &case, accounts).await;
             }
             Ok(None) => examined.fault(None, format!("Case {number} is listed and not stored.")),
             Err(why) => examined.fault(None, format!("A case cannot be read: {why}.")),
@@ -156,7 +188,12 @@ pub async fn strays(
 
 /// Everything about a case, each part read on its own, so that one that cannot be read hides no other. Answers
 /// with the number of the case's leaves.
-async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -> u64 {
+async fn one_case(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    case: &Case,
+    accounts: &Accounts,
+) -> u64 {
     examined.cases += 1;
     let leaves = leaves_of(conn, &case.number).await;
     let what = format!("The record of case {}", case.number);
@@ -169,7 +206,7 @@ async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -
                 rows.insert((kind.word().to_owned(), about), row);
             }
         }
-        against_leaves(examined, case, &leaves, rows);
+        against_leaves(examined, case, &leaves, rows, accounts);
         let kept = kept_in_order(conn, case).await;
         if let Some((items, events)) = examined.read(&what, kept) {
             order(examined, &leaves, &items, &events);
@@ -187,7 +224,11 @@ async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -
     let revisions = revisions::of_case(conn, &case.number).await;
     let words = revisions::acknowledgements(conn, &case.number).await;
     let signed = match (revisions, words) {
-        (Ok(revisions), Ok(words)) => signed(examined, case, &revisions, &words),
+        (Ok(revisions), Ok(words)) => {
+            let clock = clock_words(conn).await.unwrap_or_default();
+            answered(examined, case, &revisions, &words, &clock);
+            signed(examined, case, &revisions, &words)
+        }
         (Err(why), _) | (_, Err(why)) => Err(why.into()),
     };
     examined.read(&what, signed);
@@ -208,14 +249,20 @@ type Row = Result<Entry, String>;
 /// By the kind of the leaf that stands for the row, and its key.
 type Rows = BTreeMap<(String, String), Row>;
 
-fn against_leaves(examined: &mut Examined, case: &Case, leaves: &[LeafRow], mut rows: Rows) {
+fn against_leaves(
+    examined: &mut Examined,
+    case: &Case,
+    leaves: &[LeafRow],
+    mut rows: Rows,
+    accounts: &Accounts,
+) {
     let (erased, none) = (said_to_be_erased(&rows), BTreeSet::new());
     for leaf in leaves {
         let (number, kind, about) = (leaf.number, &leaf.kind, &leaf.about);
         match rows.remove(&(kind.clone(), about.clone())) {
             Some(Ok(entry)) => {
                 let erased = erased.get(&(entry.kind, about.clone()));
-                compare_row(examined, leaf, &entry, erased.unwrap_or(&none));
+                compare_row(examined, leaf, &entry, erased.unwrap_or(&none), accounts);
             }
             Some(Err(why)) => examined.fault(
                 Some(number),
@@ -356,6 +403,22 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     let (is, should) = (&work.case, &again.case);
     // All that was drawn is the same, so that `should` differs in nothing else.
     // What an earlier version drew is drawn again at a start.
+    if is.drawn > should.drawn {
+        examined.fault(
+            None,
+            format!(
+                "Case {} says that a newer version has drawn its lists ({}), and this one draws {}. The next start draws \
+                 them again.",
+                is.number, is.drawn, should.drawn
+            ),
+        );
+    }
+    if is.drawn != should.drawn && is.closed != should.closed {
+        let (is, should) = (ended(is), ended(should));
+        let number = &work.case.number;
+        let sentence = format!("Case {number} is listed as {is}, and its events say {should}.");
+        examined.fault(None, sentence);
+    }
     if is.drawn == should.drawn && is != should {
         examined.fault(
             None,
@@ -389,9 +452,12 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     }
 }
 
+fn ended(case: &Case) -> &'static str {
+    if case.closed { "closed" } else { "open" }
+}
+
 fn listed_words(case: &Case) -> String {
-    let ended = if case.closed { "closed" } else { "open" };
-    let mut words = format!("“{}”, {ended}", case.place.shown());
+    let mut words = format!("“{}”, {}", case.place.shown(), ended(case));
     if let Some(place) = case.also {
         words += &format!(", also “{}”", place.shown());
     }
@@ -419,6 +485,35 @@ fn is_listed_right(row: &HandoffRow, handoff: &Handoff, work: &CaseWork) -> bool
     row.state == handoff.state()
         && row.from == work.party(handoff.from).id
         && row.to == work.party(handoff.to).id
+}
+
+/// Nobody acknowledges what has not been signed yet.
+fn answered(
+    examined: &mut Examined,
+    case: &Case,
+    revisions: &[Revision],
+    words: &[Acknowledgement],
+    clock: &[ClockWord],
+) {
+    for word in words {
+        let revision = revisions.iter().find(|one| one.number == word.revision);
+        let number = format!("{} of case {}", word.revision, case.number);
+        match revision {
+            None => examined.fault(
+                None,
+                format!("Revision {number} is acknowledged, and is not there."),
+            ),
+            Some(revision) if answers_too_early(word.at, revision.signature.at, clock) => examined
+                .fault(
+                    None,
+                    format!(
+                        "Revision {number} was signed on {}, and is acknowledged on {}, before that.",
+                        revision.signature.at, word.at
+                    ),
+                ),
+            Some(_) => {}
+        }
+    }
 }
 
 /// What is drawn from the revision in force and its acknowledgement.

@@ -10,11 +10,11 @@ use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::{AccountId, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
-use crate::record::leaf::{Salts, salts_to_json};
+use crate::record::leaf::{Salts, salts_from_json, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::{has_kind, leaf_about, write_salts};
+use crate::store::record::{LeafRow, has_kind, leaf_about, newest_owned_by, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
@@ -290,13 +290,141 @@ async fn in_force(
     Ok(row.map(|row| of_version(&list, &row)))
 }
 
-/// Puts what has just been written of a row into the record.
+/// Puts what has just been written into the record: a new row, or a new version of one of which all are kept.
 pub async fn note(app: &App, tx: &mut Tx, of: ReferenceData, key: &str) -> Result<(), AppError> {
-    let written = in_force(tx.conn(), of, key).await?;
-    let (about, entry) =
-        written.ok_or_else(|| AppError::Inner(format!("{key} has just been written")))?;
-    forget_before(tx, of, key, &about).await?;
+    let (about, entry) = written(tx, of, key).await?;
+    if !of.keeps_all_versions() && version_of(&about) != Some(1) {
+        let why = format!("{about} was written over, and nobody has held what stood there");
+        return Err(AppError::Inner(why));
+    }
     put(app, tx, &entry, about, key).await
+}
+
+async fn written(tx: &mut Tx, of: ReferenceData, key: &str) -> Result<(String, Entry), AppError> {
+    let written = in_force(tx.conn(), of, key).await?;
+    written.ok_or_else(|| AppError::Inner(format!("{key} has just been written")))
+}
+
+/// A row that is as its newest leaf says. Only such a row is written over: what somebody has put there past this
+/// program would else be signed with the next version.
+#[derive(Debug)]
+#[must_use = "what is written over it is noted by it"]
+pub struct HeldRow {
+    of: ReferenceData,
+    key: String,
+}
+
+impl HeldRow {
+    /// Puts what has just been written over the row into the record.
+    pub async fn note(self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        let (about, entry) = written(tx, self.of, &self.key).await?;
+        forget_before(tx, self.of, &self.key, &about).await?;
+        put(app, tx, &entry, about, &self.key).await
+    }
+}
+
+/// Holds a stored row against its newest leaf, with all its texts.
+///
+/// # Errors
+/// A refusal in words, if it is another one.
+pub async fn hold(
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+) -> Result<HeldRow, AppError> {
+    let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
+    if !is_recorded(conn, of, key, &row).await? {
+        return Err(changed_past_us(conn, of, key).await?);
+    }
+    Ok(HeldRow {
+        of,
+        key: key.to_owned(),
+    })
+}
+
+/// Holds somebody's account as it was read: one leaf is looked at, unless the account has changed since.
+///
+/// # Errors
+/// See [`hold`]; also if the account has meanwhile become another one.
+pub async fn hold_account(conn: &mut Connection, account: &Account) -> Result<(), AppError> {
+    let id = account.id.as_str();
+    if is_recorded(conn, ReferenceData::Account, id, &of_account(account)).await? {
+        return Ok(());
+    }
+    // Somebody else may have written a new version of it since it was read.
+    let _held = hold(conn, ReferenceData::Account, id).await?;
+    let now = people::account_by_id(conn, &account.id).await?;
+    let is_same = |now: &Account| {
+        (&now.party, now.role, &now.name, &now.licence)
+            == (
+                &account.party,
+                account.role,
+                &account.name,
+                &account.licence,
+            )
+    };
+    match now.as_ref().is_some_and(is_same) {
+        true => Ok(()),
+        false => Err(changed_past_us(conn, ReferenceData::Account, id).await?),
+    }
+}
+
+async fn is_recorded(
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+    row: &Stands,
+) -> Result<bool, AppError> {
+    match (newest_owned_by(conn, key).await?, row.entries.last()) {
+        (Some(leaf), Some((about, entry))) => {
+            let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
+            Ok(is_newest && is_whole(&leaf, entry))
+        }
+        // A database of before is as it was until its rows are taken in.
+        (None, _) => Ok(!has_begun(conn).await?),
+        (Some(_), None) => Ok(false),
+    }
+}
+
+/// Whether a leaf stands for this entry, and every text of it can be opened.
+fn is_whole(leaf: &LeafRow, entry: &Entry) -> bool {
+    let salts = leaf.salts.as_deref().unwrap_or("{}");
+    let salts = serde_json::from_str(salts).ok();
+    let salts = salts.and_then(|salts| salts_from_json(&salts));
+    let matched = salts.map(|salts| entry.matches(leaf.body.as_bytes(), &salts));
+    matches!(matched, Some(Ok(erased)) if erased.is_empty())
+}
+
+async fn changed_past_us(
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+) -> Result<AppError, AppError> {
+    let what = match of {
+        ReferenceData::Account => {
+            let account = people::account_by_id(conn, &AccountId::new(key)).await?;
+            let name = account.map_or_else(|| key.to_owned(), |account| account.name);
+            format!("The account of {name}")
+        }
+        ReferenceData::Party => {
+            let party = parties::find(conn, &PartyId::new(key)).await?;
+            format!(
+                "What is stored of {}",
+                party.map_or_else(|| key.to_owned(), |party| party.name)
+            )
+        }
+        ReferenceData::Patient => format!("The card of patient {key}"),
+        other => format!("What is stored as {} {key}", kind_of(other).word()),
+    };
+    tracing::error!(
+        kind = kind_of(of).word(),
+        key,
+        "a row is not as the record says"
+    );
+    Ok(AppError::Refused(vec![format!(
+        "{what} is not as the record says: somebody has changed it past this program. Nothing was entered. Tell whoever \
+         runs this installation: “vestibule check” says more."
+    )]))
 }
 
 /// What is written over is stored no more: the salts of the version before go along, so that nobody guesses

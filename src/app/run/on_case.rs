@@ -3,6 +3,7 @@
 use super::{Answer, earlier, finish};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::Late;
+use crate::app::recorded::reference::hold_account;
 use crate::app::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -52,6 +53,7 @@ where
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
+        hold_account(tx.conn(), &person.account).await?;
         // On the heap: the futures of commands are large, and a thread has little room for them.
         let (mut work, mut tx, answer) = Box::pin(decide(work, tx)).await?;
         work.save(app, &mut tx).await?;

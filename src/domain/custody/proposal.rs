@@ -70,6 +70,22 @@ pub struct ClockWord {
     pub ahead_ms: i64,
 }
 
+impl ClockWord {
+    /// Whether it says that a moment which has not come yet at `at` was dated by the wrong clock.
+    fn is_about(&self, at: Moment, to_come: Moment) -> bool {
+        self.given_ms <= at.unix_ms && to_come.unix_ms <= self.ahead_ms
+    }
+}
+
+/// Clocks of several machines differ by so much without anything being wrong.
+const APART_MS: i64 = 5 * 60_000;
+
+/// Whether an answer to what was signed at `signed` would come before it, and no clock that was wrong excuses that.
+pub fn answers_too_early(at: Moment, signed: Moment, words: &[ClockWord]) -> bool {
+    signed.unix_ms.saturating_sub(at.unix_ms) > APART_MS
+        && !words.iter().any(|word| word.is_about(at, signed))
+}
+
 /// A case without its events: between whom, for which arches, with which items.
 #[derive(Debug, Clone, Copy)]
 pub struct Scope<'a> {
@@ -175,8 +191,7 @@ impl<'a> ProposedEvent<'a> {
     /// Whether it would come before `last`, which has been entered already: entries about one thing are in the order
     /// of time. A moment that has not come yet is one of a wrong clock, and an administrator may have said so.
     pub fn comes_before(&self, last: Moment) -> bool {
-        let is_of_wrong_clock =
-            |word: &ClockWord| word.given_ms <= self.at.unix_ms && last.unix_ms <= word.ahead_ms;
+        let is_of_wrong_clock = |word: &ClockWord| word.is_about(self.at, last);
         self.at.unix_ms < last.unix_ms
             && !(self.is_to_come(last) && self.scope.clock.iter().any(is_of_wrong_clock))
     }
@@ -290,5 +305,32 @@ impl<'a> ProposedEvent<'a> {
             Some(tag),
             "An exception needs its reason in words.",
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn r20_an_answer_comes_after_what_it_answers_unless_a_wrong_clock_is_answered_for() {
+        const MINUTE: i64 = 60_000;
+        let at = |minutes: i64| Moment::new(minutes * MINUTE, 0);
+        let word = ClockWord {
+            given_ms: 10 * MINUTE,
+            ahead_ms: 500 * MINUTE,
+        };
+        for (answer, signed, words, is_early) in [
+            (10, 10, &[][..], false),
+            (10, 15, &[], false),
+            (10, 16, &[], true),
+            (10, 16, &[word], false),
+            // Before the word, and after what it is about.
+            (9, 16, &[word], true),
+            (10, 501, &[word], true),
+        ] {
+            let found = answers_too_early(at(answer), at(signed), words);
+            assert_eq!(found, is_early, "{answer} {signed}");
+        }
     }
 }

@@ -25,8 +25,9 @@ impl Moment {
         let offset = UtcOffset::from_whole_seconds(i32::from(self.offset_min) * 60)
             .unwrap_or(UtcOffset::UTC);
         OffsetDateTime::from_unix_timestamp_nanos(i128::from(self.unix_ms) * 1_000_000)
+            .ok()
+            .and_then(|at| at.checked_to_offset(offset))
             .unwrap_or(OffsetDateTime::UNIX_EPOCH)
-            .to_offset(offset)
     }
 
     /// The local calendar day.
@@ -156,6 +157,14 @@ impl fmt::Display for Moment {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn r20_a_moment_at_the_end_of_the_calendar_is_written_too() {
+        // 9999-12-31T23:59:59.999Z, the last millisecond that four digits of a year can write (RFC 3339).
+        for (unix_ms, offset) in [(253_402_300_799_999, 840), (i64::MAX, 0), (i64::MIN, -720)] {
+            assert!(!Moment::new(unix_ms, offset).to_string().is_empty());
+        }
+    }
 
     #[test]
     fn a_moment_is_written_by_its_local_clock_with_offset() {

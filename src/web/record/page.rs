@@ -4,9 +4,10 @@ use super::proofs::{TEXT, file};
 use super::qr::{QrView, qr};
 use super::views::{AlarmView, KeepsRow, ResumedView, alarm_view, keeps_row, resumed_view};
 use crate::app::clear_alarm::ClearAlarmForm;
+use crate::app::clock_word::{self, ClockForm};
 use crate::app::see_record::{AlarmDescription, GrowthForm, PaperForm, RecordView};
 use crate::app::typed::command;
-use crate::app::{App, AppError, Person, clear_alarm, clock_doubt, see_record};
+use crate::app::{App, AppError, Person, clear_alarm, see_record};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
@@ -36,7 +37,7 @@ pub struct RecordPage {
     pub open: Vec<AlarmView>,
     pub cleared: Vec<AlarmView>,
     pub resumed: Vec<ResumedView>,
-    pub clock_question: Option<String>,
+    pub clock_question: Option<ClockQuestion>,
     pub clock_ahead: Option<String>,
     pub paper: FieldView,
     /// What came of comparing: whether it fits, and the sentence.
@@ -53,6 +54,13 @@ pub struct ClearForm {
     pub post_key: String,
 }
 
+/// The question about the clock, with the box for the password of whoever answers it.
+pub struct ClockQuestion {
+    pub sentence: String,
+    pub password: FieldView,
+    pub refusals: Vec<String>,
+}
+
 /// What was typed on the page, and what came of it.
 #[derive(Default)]
 struct Asked {
@@ -62,14 +70,17 @@ struct Asked {
     compared: Option<(bool, String)>,
 }
 
-/// Only an administrator clears alarms, and only where one is open.
+/// Only an administrator clears alarms, and only where one is open; nothing is entered before the clock is right.
 fn clear_form(
     app: &App,
     person: &Person,
     view: &RecordView,
     asked: &Asked,
 ) -> Result<Option<ClearForm>, WebError> {
-    if view.open.is_empty() || !person.may(Permission::ManageInstallation) {
+    if view.open.is_empty()
+        || view.clock_question.is_some()
+        || !person.may(Permission::ManageInstallation)
+    {
         return Ok(None);
     }
     let specs = [*ClearAlarmForm::reason(), *ClearAlarmForm::password()];
@@ -90,6 +101,12 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
     let paper = FieldView::under(PaperForm::paper(), "");
     let growth = fields_under(GrowthForm::FIELDS, "");
     let shown = |alarm: AlarmDescription| alarm_view(person, alarm);
+    let password = FieldView::under(ClockForm::password(), "");
+    let clock_question = view.clock_question.map(|sentence| ClockQuestion {
+        sentence,
+        password: password.filled(&asked.typed, &asked.faults),
+        refusals: asked.refusals.clone(),
+    });
     Ok(RecordPage {
         frame: Frame::new(app, person, "Record", "/record"),
         newest: view.newest.map(|seen| {
@@ -111,7 +128,7 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
             .into_iter()
             .map(|word| resumed_view(person, word))
             .collect(),
-        clock_question: view.clock_question,
+        clock_question,
         clock_ahead: view.clock_ahead,
         paper: paper.filled(&asked.typed, &asked.faults),
         growth: fill(growth, &asked.typed, &asked.faults),
@@ -144,14 +161,34 @@ pub async fn page(
     page_with(status, &view)
 }
 
-/// Takes the word of whoever has looked at a clock on the wall.
+/// Takes the word of whoever has looked at a clock on the wall, by password.
 pub async fn trust_clock(
     State(app): State<App>,
     Signed(person): Signed,
+    form: Typed,
 ) -> Result<Response, WebError> {
-    clock_doubt::trust(&app);
-    tracing::warn!(account = %person.account.id, "the clock was said to be right");
-    Ok(see_other("/record?done=clock"))
+    let done = async { clock_word::say_right(&app, &person, &form.read()?).await };
+    match done.await {
+        Ok(()) => Ok(see_other("/record?done=clock")),
+        Err(other) => page_again(&app, &person, form.0, other).await,
+    }
+}
+
+/// The page once more, with what was typed and what is wrong with it.
+async fn page_again(
+    app: &App,
+    person: &Person,
+    typed: TypedForm,
+    error: AppError,
+) -> Result<Response, WebError> {
+    let said = FormErrors::of(error)?;
+    let asked = Asked {
+        typed,
+        faults: said.faults,
+        refusals: said.refusals,
+        ..Asked::default()
+    };
+    page_with(said.status, &record_page(app, person, asked).await?)
 }
 
 /// Status and messages for the boxes of the page.
@@ -197,15 +234,6 @@ pub async fn clear_alarms(
     };
     match done.await {
         Ok(()) => Ok(see_other("/record?done=alarms_cleared")),
-        Err(other) => {
-            let said = FormErrors::of(other)?;
-            let asked = Asked {
-                typed: form.0,
-                faults: said.faults,
-                refusals: said.refusals,
-                ..Asked::default()
-            };
-            page_with(said.status, &record_page(&app, &person, asked).await?)
-        }
+        Err(other) => page_again(&app, &person, form.0, other).await,
     }
 }

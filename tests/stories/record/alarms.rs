@@ -34,7 +34,7 @@ async fn a_record_set_back_is_seen_by_both_sides_on_every_page() {
     scene.things().await;
     a_minute_of_use(&scene).await;
     let size = opened(&checkpoint(&scene.tom).await).size;
-    set_back(&scene, 3).await;
+    set_back(&scene, 18).await;
     scene.tom.get("/").await.sees_not(ALARM);
     scene.world.pass_minutes(1);
     scene.tom.get("/").await;
@@ -48,7 +48,7 @@ async fn a_record_set_back_is_seen_by_both_sides_on_every_page() {
         .await
         .sees("Entries are missing: the record is shorter than what was seen")
         .sees(&format!("Kept {size}:"))
-        .sees("There now 3:")
+        .sees("There now 18:")
         .sees("found by this program, with what Kiln Laboratory has kept");
     // A house that shares no case with them sees the alarm, and no name.
     scene
@@ -70,7 +70,7 @@ async fn signing_in_looks_as_well() {
     let scene = Scene::opened().await;
     scene.things().await;
     scene.world.visitor("tom").await;
-    set_back(&scene, 2).await;
+    set_back(&scene, 17).await;
     let page = scene.world.visitor("tom").await.get("/").await;
     page.sees(ALARM);
 }
@@ -251,7 +251,7 @@ async fn nobody_but_an_administrator_clears_an_alarm_and_only_with_a_sentence_an
     scene.things().await;
     a_minute_of_use(&scene).await;
     let lost = checkpoint(&scene.tom).await;
-    set_back(&scene, 3).await;
+    set_back(&scene, 18).await;
     a_minute_of_use(&scene).await;
     let fields = [("post_key", "clear-0001"), ("reason", "all is well")];
     for who in [&scene.dora, &scene.anna, &scene.tom, &scene.mara] {
@@ -301,8 +301,8 @@ async fn nobody_but_an_administrator_clears_an_alarm_and_only_with_a_sentence_an
     let kept_now = scene.tom.get("/record").await;
     kept_now
         .sees_not(ALARM)
-        .sees("Kiln Laboratory (you) : 4 entries");
-    set_back(&scene, 2).await;
+        .sees("Kiln Laboratory (you) : 19 entries");
+    set_back(&scene, 17).await;
     a_minute_of_use(&scene).await;
     scene.tom.get("/").await.sees(ALARM);
 }
@@ -314,7 +314,7 @@ async fn an_alarm_that_came_after_the_page_was_opened_is_not_cleared_unseen() {
     let early = checkpoint(&scene.tom).await;
     scene.add(&scene.dora, "shade_tab", "", "here").await;
     a_minute_of_use(&scene).await;
-    set_back(&scene, 2).await;
+    set_back(&scene, 17).await;
     a_minute_of_use(&scene).await;
     let root = scene.world.person("root");
     let page = root.get("/record").await;
@@ -344,7 +344,7 @@ async fn clearing_lays_aside_everything_that_no_longer_fits() {
     lab.cosign(&checkpoint(&scene.tom).await).await.is(204);
     scene.add(&scene.dora, "shade_tab", "", "here").await;
     a_minute_of_use(&scene).await;
-    set_back(&scene, 3).await;
+    set_back(&scene, 18).await;
     a_minute_of_use(&scene).await;
     // The administrator's page looks at everything that is kept, the cosignature too.
     let page = scene.world.person("root").get("/record").await;
@@ -358,7 +358,7 @@ async fn clearing_lays_aside_everything_that_no_longer_fits() {
         .await
         .sees("cosigned nothing since the last alarm was cleared");
     lab.cosign(&checkpoint(&scene.tom).await).await.is(204);
-    scene.dora.get("/record").await.sees("cosigned 5 entries");
+    scene.dora.get("/record").await.sees("cosigned 20 entries");
 }
 
 #[tokio::test]
@@ -366,7 +366,7 @@ async fn a_cosigned_checkpoint_of_a_lost_branch_is_an_alarm_too() {
     let scene = Scene::opened().await;
     scene.things().await;
     let lost = checkpoint(&scene.tom).await;
-    set_back(&scene, 2).await;
+    set_back(&scene, 17).await;
     let lab = Browser::of(&scene, "tom", 1).await;
     lab.cosign(&lost).await.is(204);
     scene.dora.get("/").await.sees(ALARM);

@@ -2,6 +2,7 @@
 
 use crate::common::{PASSWORD, Visitor, World};
 use crate::scene::{Scene, last_part};
+use vestibule::app::clock_doubt;
 use vestibule::app::examine::examine;
 use vestibule::app::resume::{Restore, go_on_by_the_clock};
 
@@ -42,13 +43,26 @@ async fn r6_a_clock_that_leaps_far_ahead_is_asked_about_before_anything_is_enter
     // What was typed stands there.
     assert!(answer.text().contains("second pour"));
     tom.get("/record").await.is(200).sees("Is the clock right?");
-    tom.send("/record", "/record/clock", &[]).await.is(303);
+    // Whoever says so has a password, and the word is an entry of the record (rows r20).
+    let wrong = [("password", "not the password")];
+    tom.send("/record", "/record/clock", &wrong)
+        .await
+        .is(422)
+        .sees("This is not your password.")
+        .sees("Is the clock right?");
+    let right = [("password", PASSWORD)];
+    tom.send("/record", "/record/clock", &right).await.is(303);
     tom.get("/record?done=clock")
         .await
         .sees("Noted: the clock is right.")
         .sees_not("Is the clock right?");
     dora.send(&page, &page, &fields).await.is(303);
-    dora.get("/record").await.sees_not("Is the clock right?");
+    dora.get("/record")
+        .await
+        .sees_not("Is the clock right?")
+        .sees("Gone on with by a clock that is far ahead of the newest entry");
+    let examined = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(examined.faults, []);
 }
 
 #[tokio::test]
@@ -63,7 +77,8 @@ async fn r6_entries_of_the_future_stay_and_the_work_goes_on_by_an_administrators
     // A year ahead, and somebody says that it is right; then it is set right.
     scene.world.pass_minutes(YEAR);
     let anna = scene.world.visitor("anna").await;
-    anna.send("/record", "/record/clock", &[]).await.is(303);
+    let right = [("password", PASSWORD)];
+    anna.send("/record", "/record/clock", &right).await.is(303);
     let ahead = scene.add(&anna, "facebow_record", "", "here").await;
     let count = std::cell::Cell::new(0);
     let disinfect = async |who: &Visitor, tag: &str| {
@@ -118,6 +133,30 @@ async fn r6_entries_of_the_future_stay_and_the_work_goes_on_by_an_administrators
 }
 
 #[tokio::test]
+async fn r20_a_card_that_a_clock_ahead_has_dated_is_warned_of_too() {
+    let scene = Scene::opened().await;
+    let app = &scene.world.app;
+    scene.world.pass_minutes(YEAR);
+    let dora = scene.world.visitor("dora").await;
+    let right = [("password", PASSWORD)];
+    dora.send("/record", "/record/clock", &right).await.is(303);
+    let page = "/patients/new";
+    dora.send(page, page, &[]).await.is(303);
+    scene.world.pass_minutes(-YEAR);
+    let ahead = async || {
+        let mut conn = app.store.read().await.unwrap();
+        clock_doubt::ahead(app, &mut conn).await.unwrap()
+    };
+    assert!(ahead().await.is_some());
+    let dora = scene.world.visitor("dora").await;
+    dora.send(page, page, &[]).await.is(409);
+    go_on_by_the_clock(app, &asked(PASSWORD)).await.unwrap();
+    assert!(ahead().await.is_none());
+    dora.send(page, page, &[]).await.is(303);
+    assert_eq!(examine(app, None).await.unwrap().faults, []);
+}
+
+#[tokio::test]
 async fn r10_an_administrator_is_warned_before_the_disk_is_full_and_nobody_else() {
     let world = World::peopled().await;
     let words = "The disk is almost full";
@@ -130,6 +169,46 @@ async fn r10_an_administrator_is_warned_before_the_disk_is_full_and_nobody_else(
     }
     let healthy = world.nobody().get("/healthz").await;
     assert_eq!(healthy.is(200).text(), "ok\n");
+}
+
+#[tokio::test]
+async fn r20_a_database_that_is_replaced_under_the_program_takes_nothing_more() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    let form = scene.dora.get(&page).await.form(&page, &page, "");
+    let mut fields: Vec<(&str, &str)> = fields.to_vec();
+    fields.extend(
+        form.iter()
+            .map(|(key, text)| (key.as_str(), text.as_str()))
+            .filter(|(key, _)| *key == "post_key"),
+    );
+    let (file, aside) = (
+        scene.world.database_file(),
+        scene.world.database_file().with_extension("aside"),
+    );
+    std::fs::rename(&file, &aside).unwrap();
+    for is_there in [false, true] {
+        if is_there {
+            // As after a backup that was put back under the running program.
+            std::fs::copy(&aside, &file).unwrap();
+        }
+        scene.world.pass_minutes(1);
+        let refused = scene.dora.post(&page, &fields).await;
+        refused.is(503).sees("deleted or replaced the file");
+        let asked = scene.world.nobody().get("/healthz").await;
+        assert_eq!(
+            asked.is(503).text(),
+            "the database file was deleted or replaced while the program uses it\n"
+        );
+    }
+    std::fs::rename(&aside, &file).unwrap();
+    scene.world.pass_minutes(1);
+    scene.dora.post(&page, &fields).await.is(303);
+    assert_eq!(
+        scene.world.nobody().get("/healthz").await.is(200).text(),
+        "ok\n"
+    );
 }
 
 #[tokio::test]

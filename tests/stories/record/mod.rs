@@ -4,6 +4,7 @@
 mod alarms;
 mod clock;
 mod cosigning;
+mod forged;
 mod page;
 mod proofs;
 

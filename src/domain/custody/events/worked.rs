@@ -39,7 +39,7 @@ pub struct Worked {
 
 impl Constants for Worked {
     const WORD: &'static str = "worked";
-    const OPEN: &'static [&'static str] = &["step", "arches", "readings/*/measure"];
+    const OPEN: &'static [&'static str] = &["step", "arches", "readings/*/measure", "readings/*/value"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/used/*/material", "material"),
         ("/what/used/*/lot", "lot"),

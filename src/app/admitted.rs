@@ -1,0 +1,86 @@
+//! Whether a one-time link is one that somebody has made here: its row is not in the record, and anybody who can write
+//! the file can put one there. What vouches for it is the admission, which is.
+
+use super::manage::INVITE_MS;
+use super::recorded::reference::hold;
+use super::{App, AppError};
+use crate::domain::people::account::Invite;
+use crate::domain::people::party::Role;
+use crate::record::entry::LeafKind;
+use crate::store::Connection;
+use crate::store::admissions::{self, Admitted};
+use crate::store::record::{LeafRow, leaf_about, leaves_of_kind, newest_owned_by};
+use crate::store::reference::ReferenceData;
+use serde_json::Value;
+
+/// Whether the link rests on an administrator's word in the record, for the same role and house, that has led to nothing
+/// yet; the one that `setup` prints rests on none, and makes the first administrator of all.
+pub(super) async fn is_admitted(
+    app: &App,
+    conn: &mut Connection,
+    invite: &Invite,
+) -> Result<bool, AppError> {
+    let Some(id) = &invite.admission else {
+        let is_first = invite.role == Role::Administrator
+            && (&invite.party, &invite.account) == (&None, &None)
+            && no_administrator(conn).await?;
+        return Ok(is_first);
+    };
+    let Some(word) = admissions::find(conn, id).await? else {
+        return Ok(false);
+    };
+    match hold(conn, ReferenceData::Admission, id).await {
+        Ok(_held) => {}
+        Err(AppError::Refused(_)) => return Ok(false),
+        Err(error) => return Err(error),
+    }
+    // A repeated post makes a fresh link on the same word, within the days for which posts are kept.
+    let is_of_now = app.outside.now_ms().saturating_sub(word.at_ms) <= 2 * INVITE_MS;
+    let is_same =
+        (&word.party, word.role, &word.account) == (&invite.party, invite.role, &invite.account);
+    let about = format!("{id}/1");
+    let leaf = leaf_about(conn, LeafKind::Admission.word(), &about).await?;
+    let Some(leaf) = leaf.filter(|_| is_of_now && is_same) else {
+        return Ok(false);
+    };
+    match (word.what, &word.account) {
+        (Admitted::Invited, None) => has_place(conn, &leaf).await,
+        // The new password is a new version of the account.
+        (Admitted::NewPassword | Admitted::AtTheMachine, Some(account)) => {
+            let newest = newest_owned_by(conn, account.as_str()).await?;
+            Ok(newest.is_some_and(|newest| newest.number < leaf.number))
+        }
+        _ => Ok(false),
+    }
+}
+
+/// What the leaf keeps open of its body.
+fn open(leaf: &LeafRow, place: &str) -> String {
+    let body: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+    let text = body.pointer(&format!("/{}/{place}", leaf.kind));
+    text.and_then(Value::as_str).unwrap_or_default().to_owned()
+}
+
+/// Whether fewer people have come in since, in this role and house, than were invited.
+async fn has_place(conn: &mut Connection, word: &LeafRow) -> Result<bool, AppError> {
+    let is_like = |leaf: &&LeafRow| {
+        leaf.number >= word.number
+            && ["role", "party"]
+                .iter()
+                .all(|place| open(leaf, place) == open(word, place))
+    };
+    let words = leaves_of_kind(conn, LeafKind::Admission.word()).await?;
+    let invited = words
+        .iter()
+        .filter(|leaf| open(leaf, "what") == Admitted::Invited.word());
+    let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
+    let first = accounts.iter().filter(|leaf| leaf.about.ends_with("/1"));
+    Ok(first.filter(is_like).count() < invited.filter(is_like).count())
+}
+
+/// Whether the record has no administrator: what the rows say, anybody can change who can write the file.
+async fn no_administrator(conn: &mut Connection) -> Result<bool, AppError> {
+    let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
+    let mut roles = accounts.iter().map(|leaf| open(leaf, "role"));
+    Ok(!roles.any(|role| role.is_empty() || role == Role::Administrator.word()))
+}
