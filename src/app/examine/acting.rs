@@ -145,8 +145,8 @@ impl Accounts {
             examined.fault(Some(number), sentence);
         };
         let standing = self.standing.get(said.account).and_then(|all| {
-            let earlier = all.iter().filter(|one| one.leaf < leaf.number);
-            earlier.last()
+            let mut newest = all.iter().rev();
+            newest.find(|one| one.leaf < leaf.number)
         });
         let Some(standing) = standing else {
             let account = said.account;
