@@ -15,5 +15,4 @@ CREATE INDEX case_file_lab_turn ON case_file (lab_id, closed, lab_turn, lab_day,
 CREATE INDEX case_file_lab_house ON case_file (lab_id, office_id, closed, lab_turn, lab_day, number, stage, technician);
 
 -- What was used last is looked for in the newest entries of the bench.
-CREATE INDEX event_worked ON event (kind, at_ms) WHERE kind = 'worked';
-CREATE INDEX event_undone ON event (kind, at_ms) WHERE kind = 'undone';
+CREATE INDEX event_kind ON event (kind, at_ms);

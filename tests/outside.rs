@@ -542,6 +542,7 @@ fn p14_plans_agree_with_a_second_count() {
                 false => plan::Progress::ToBeSent,
             },
             finished: None,
+            is_written: false,
             rests: &rests[..usize::from(is_there)],
             now: (today, None),
             goes_on: None,

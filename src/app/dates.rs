@@ -106,6 +106,7 @@ fn planned(
         lab: &lab,
         progress: so_far.progress,
         finished,
+        is_written: so_far.is_written,
         rests: &so_far.rests,
         now: (now.date(), Some(now.minutes())),
         goes_on: None,

@@ -1,5 +1,6 @@
 //! How far the work of a case has come by its events, and when it rested: what a plan of its days counts from.
 
+use super::bench::{BenchEntry, BenchStep};
 use super::case::Place;
 use super::case_state::CaseState;
 use super::event::Event;
@@ -33,6 +34,8 @@ pub struct SoFar {
     pub progress: Progress,
     /// The furthest step that an entry tells of, and its day.
     pub finished: Option<(Craft, Date)>,
+    /// Whether the lab has entered steps at the bench in this round: what is not entered is not done then.
+    pub is_written: bool,
     pub rests: Vec<Rest>,
     /// Why it rests, and since when.
     pub resting: Option<(Resting, Moment)>,
@@ -175,9 +178,15 @@ impl<'a> Looked<'a> {
         }
     }
 
+    /// What was entered at the bench since then.
+    fn at_the_bench(&self, begun_ms: i64) -> impl Iterator<Item = &'a BenchEntry> {
+        let entries = self.state.bench.iter();
+        entries.filter(move |one| one.at.unix_ms > begun_ms)
+    }
+
     /// The furthest step that is entered for every arch since then.
     fn finished(&self, begun_ms: i64) -> Option<(Craft, Date)> {
-        let made: Vec<(Craft, Option<Arch>, Moment)> = (self.events.iter())
+        let mut made: Vec<(Craft, Option<Arch>, Moment)> = (self.events.iter())
             .filter(|event| event.at.unix_ms > begun_ms)
             .filter(|event| self.state.withdrawn_on(&event.id).is_none())
             .filter_map(|event| {
@@ -188,7 +197,18 @@ impl<'a> Looked<'a> {
                 Some((craft(item.kind)?, item.arch, event.at))
             })
             .collect();
-        let crafts = [Craft::Finish, Craft::SetUp, Craft::Mount, Craft::Pour];
+        made.extend(self.at_the_bench(begun_ms).flat_map(|one| {
+            let craft = craft_of(one.step);
+            let arches = one.arches.treated().iter();
+            arches.filter_map(move |arch| Some((craft?, Some(*arch), one.at)))
+        }));
+        let crafts = [
+            Craft::Finish,
+            Craft::Cure,
+            Craft::SetUp,
+            Craft::Mount,
+            Craft::Pour,
+        ];
         crafts.into_iter().find_map(|craft| {
             let of_it = || made.iter().filter(|(one, _, _)| *one >= craft);
             let has = |arch: &Arch| of_it().any(|(_, own, _)| own.is_none_or(|own| own == *arch));
@@ -251,9 +271,27 @@ impl<'a> Looked<'a> {
         SoFar {
             progress: self.progress(back, begun_ms),
             finished: packed.or_else(|| self.finished(begun_ms)),
+            is_written: self.at_the_bench(begun_ms).next().is_some(),
             rests: self.rests(),
             resting: self.resting(),
         }
+    }
+}
+
+/// What of the plan is done with a step at the bench; none where more is to come before it is.
+fn craft_of(step: BenchStep) -> Option<Craft> {
+    match step {
+        BenchStep::CastPoured => Some(Craft::Pour),
+        BenchStep::Mounted => Some(Craft::Mount),
+        BenchStep::SetUp | BenchStep::Reset | BenchStep::TryInChecked => Some(Craft::SetUp),
+        BenchStep::Remounted | BenchStep::Milled => Some(Craft::Cure),
+        BenchStep::TrayMade
+        | BenchStep::RimsMade
+        | BenchStep::Duplicated
+        | BenchStep::Relined
+        | BenchStep::Repaired
+        | BenchStep::Finished => Some(Craft::Finish),
+        BenchStep::Matrix | BenchStep::Flasked | BenchStep::Cured => None,
     }
 }
 

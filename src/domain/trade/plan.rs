@@ -103,6 +103,8 @@ pub struct Job<'a> {
     pub progress: Progress,
     /// How many tasks are finished by the record, and on which day the last of them was.
     pub finished: Option<(usize, Date)>,
+    /// Whether the lab writes down each step: what it has not entered is not done then.
+    pub is_written: bool,
     pub rests: &'a [Rest],
     pub now: Hour,
     /// The day on which a rest that still lasts would end; today where none is given.
@@ -382,7 +384,7 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
             Status::Ahead
         } else {
             let is_last = place + 1 == job.tasks.len();
-            if is_last && end < days.lab_from {
+            if (is_last || job.is_written) && end < days.lab_from {
                 end = days.work.next(days.lab_from)?;
             }
             match (from <= today, end < today) {

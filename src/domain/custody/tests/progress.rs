@@ -1,6 +1,7 @@
 //! How far the work has come by its events, and when it rested.
 
 use super::*;
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case::Place;
 use crate::domain::custody::progress::{Looked, Resting, SoFar};
 use crate::domain::trade::calendar::OpenDays;
@@ -198,4 +199,33 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
     };
     assert!(so_far(&world).rests.contains(&rest));
     assert_eq!(so_far(&world).resting, None);
+}
+
+#[test]
+fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
+    let mut world = at_the_lab();
+    assert!(!so_far(&world).is_written);
+    let worked = |step: BenchStep| {
+        What::Worked(Worked {
+            step,
+            arches: Arches::Upper,
+            revision: 1,
+            minutes: None,
+            used: Vec::new(),
+            readings: Vec::new(),
+            photographed: (step == BenchStep::Flasked).then_some(true),
+            no_photo: String::new(),
+            note: String::new(),
+        })
+    };
+    world.does(&tom(), worked(BenchStep::CastPoured));
+    let found = so_far(&world);
+    assert!(found.is_written);
+    assert_eq!(found.finished, Some((Craft::Pour, day(&world))));
+    world.now_ms += DAY_MS;
+    // In the flask it is set up, and not cured yet.
+    world.does(&tom(), worked(BenchStep::SetUp));
+    world.does(&tom(), worked(BenchStep::Flasked));
+    let found = so_far(&world);
+    assert_eq!(found.finished, Some((Craft::SetUp, day(&world))));
 }

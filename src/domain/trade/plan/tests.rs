@@ -27,6 +27,7 @@ fn job<'a>(tasks: &'a [LabTask], office: &'a OpenDays, lab: &'a OpenDays, today:
         lab,
         progress: Progress::ToBeSent,
         finished: None,
+        is_written: false,
         rests: &[],
         now: (today, None),
         goes_on: None,
@@ -432,4 +433,37 @@ proptest! {
             prop_assert!(told.lines.is_sorted_by_key(|line| line.end));
         }
     }
+}
+
+#[test]
+fn what_a_lab_that_writes_down_its_steps_has_not_entered_is_not_done() {
+    // Mondays to Fridays; poured on Tue 3 Mar, and it is Thu 12 Mar now.
+    let days = OpenDays::weekdays([]);
+    let tasks = copy();
+    let came = (date!(2026 - 03 - 02), None);
+    let job = Job {
+        progress: Progress::AtLab(came),
+        finished: Some((1, date!(2026 - 03 - 03))),
+        ..job(&tasks, &days, &days, date!(2026 - 03 - 12))
+    };
+    let status = |job: &Job<'_>| -> Vec<Status> {
+        let plan = plan(job).unwrap();
+        plan.lines.iter().map(|line| line.status).collect()
+    };
+    use Status::{Ahead, Counted, Done, UnderWay};
+    assert_eq!(
+        status(&job),
+        [Done, Done, Counted, Counted, Counted, UnderWay, Ahead]
+    );
+    let written = Job {
+        is_written: true,
+        ..job
+    };
+    assert_eq!(
+        status(&written),
+        [Done, Done, UnderWay, Ahead, Ahead, Ahead, Ahead]
+    );
+    // Mount today, set-up by Mon 16, cured by Wed 18, finished on Thu 19, back on Fri 20.
+    let plan = plan(&written).unwrap();
+    assert_eq!(plan.in_hands, date!(2026 - 03 - 20));
 }
