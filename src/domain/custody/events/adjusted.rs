@@ -163,7 +163,15 @@ impl ItemAction for Adjusted {
 
 impl Constants for Adjusted {
     const WORD: &'static str = "adjusted";
-    const OPEN: &'static [&'static str] = &["tag", "done", "day", "part", "tooth", "numbering", "direction"];
+    const OPEN: &'static [&'static str] = &[
+        "tag",
+        "done",
+        "day",
+        "part",
+        "tooth",
+        "numbering",
+        "direction",
+    ];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/said", "what the patient said")];
 }
 

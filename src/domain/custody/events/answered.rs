@@ -44,7 +44,10 @@ pub fn open_question(proposal: &mut ProposedEvent<'_>, event: &EventId) {
         proposal.refuse(CustodyRule::F, None, sentence);
     }
     if proposal.at.unix_ms < question.at.unix_ms {
-        let sentence = format!("The question is of {}, and this would be earlier.", question.at);
+        let sentence = format!(
+            "The question is of {}, and this would be earlier.",
+            question.at
+        );
         proposal.refuse(CustodyRule::I, None, sentence);
     }
 }

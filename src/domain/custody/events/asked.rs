@@ -50,7 +50,11 @@ impl EventKind for Asked {
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);
         proposal.side_only(self.from, "Each house asks for itself.");
         if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
-            proposal.refuse(CustodyRule::K, Some(tag), format!("{tag} is not of this case."));
+            proposal.refuse(
+                CustodyRule::K,
+                Some(tag),
+                format!("{tag} is not of this case."),
+            );
         }
         if self.waits && self.from != Side::Lab {
             let sentence = "The lab says whether its work waits. To let it rest, the office stops or pauses the work.";
@@ -77,7 +81,10 @@ impl EventKind for Asked {
     fn describe(&self, named: Named<'_>) -> Sentence {
         let section = self.section.as_deref().and_then(section_of);
         let section = section.map(|one| one.title.to_owned());
-        let about: Vec<String> = section.into_iter().chain(self.item.as_ref().map(named)).collect();
+        let about: Vec<String> = section
+            .into_iter()
+            .chain(self.item.as_ref().map(named))
+            .collect();
         let about = match about.is_empty() {
             true => "the case".to_owned(),
             false => about.join(", "),

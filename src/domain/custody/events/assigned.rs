@@ -34,10 +34,14 @@ impl EventKind for Assigned {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(Side::Lab, "The lab gives out its own pans and its own work.");
+        proposal.side_only(
+            Side::Lab,
+            "The lab gives out its own pans and its own work.",
+        );
         let last = proposal.case.assigned.as_ref().map(|one| one.since);
         if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
-            let sentence = format!("Pan and technician were entered for {last}, and this would be earlier.");
+            let sentence =
+                format!("Pan and technician were entered for {last}, and this would be earlier.");
             proposal.refuse(CustodyRule::I, None, sentence);
         }
     }

@@ -1,16 +1,16 @@
 //! The patient brings back what was given along.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
-use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw};
+use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// Brought back to the office by the patient.

@@ -4,7 +4,7 @@ use super::halting;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule, Scope};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent, Scope};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -45,8 +45,7 @@ impl EventKind for Cancelled {
         halting::check(proposal, Halt::Cancelled, &self.reason);
         let asked = away_from_the_office(&proposal.scope, proposal.case);
         if self.items.iter().map(|one| &one.tag).ne(asked.iter()) {
-            let sentence =
-                "Say of each thing that is at the lab or on the way what becomes of it: what is there has changed since this page was read.";
+            let sentence = "Say of each thing that is at the lab or on the way what becomes of it: what is there has changed since this page was read.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         for one in self.items.iter().filter(|one| one.fate == Fate::Stays) {
@@ -66,8 +65,7 @@ impl EventKind for Cancelled {
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
-        let (what, mut details) =
-            halting::describe("Work cancelled", &self.reason, &self.signed);
+        let (what, mut details) = halting::describe("Work cancelled", &self.reason, &self.signed);
         let ends = self.items.iter();
         let ends = ends.map(|one| format!("{}: {}", named(&one.tag), one.fate.shown()));
         details.splice(1..1, ends);

@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::closing::{Disposed, dispositions};
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;

@@ -46,7 +46,10 @@ impl EventKind for Confirmed {
             proposal.needs(&self.note, CustodyRule::Form, None, wanted);
         }
         if let Some(verdict) = &call.verdict {
-            let sentence = format!("{} has said on {} whether it was so.", verdict.by, verdict.at);
+            let sentence = format!(
+                "{} has said on {} whether it was so.",
+                verdict.by, verdict.at
+            );
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if proposal.at.unix_ms < call.at.unix_ms {

@@ -1,16 +1,16 @@
 //! A note that says what is wrong with an earlier entry, and what is right.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
+use crate::domain::form::{FieldSpec, Kind, Raw, command, text};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{EventId, Tag};
-use super::action::{ItemAction, Subject};
-use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// A correction of an earlier entry, which stays as it is.

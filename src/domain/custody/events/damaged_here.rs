@@ -5,7 +5,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::parcel::Sent;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder};
@@ -90,7 +90,13 @@ impl EventKind for DamagedHere {
         };
         let nowhere = HandoffId::default();
         let about = (&nowhere, self.place);
-        let hold = Hold::of_item(stamp, Trouble::DamagedHere, about, &thing, self.what.clone());
+        let hold = Hold::of_item(
+            stamp,
+            Trouble::DamagedHere,
+            about,
+            &thing,
+            self.what.clone(),
+        );
         case.open(stamp, vec![hold]);
     }
 

@@ -1,20 +1,20 @@
 //! An item was destroyed.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, is_false};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::standstill::Fate;
 use crate::domain::custody::state::Gone;
+use crate::domain::form::{FieldSpec, Kind, Raw, command, text};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
-use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a destruction says.
@@ -45,7 +45,8 @@ command! {
 impl ItemAction for Destroyed {
     const ACTION: &'static str = "destroy";
     const LABEL: &'static str = "Destroyed";
-    const HINT: &'static str = "Nothing can happen to it afterwards. With the patient's consent where it is theirs.";
+    const HINT: &'static str =
+        "Nothing can happen to it afterwards. With the patient's consent where it is theirs.";
     const FIELDS: &'static [FieldSpec] = DestroyedForm::FIELDS;
     const MEANS: &'static str = MEANS_DESTROYED;
     const ENDS: bool = true;
@@ -94,7 +95,10 @@ impl EventKind for Destroyed {
             proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);
         }
         let kind = proposal.kind(&self.tag);
-        let is_lent = proposal.scope.item(&self.tag).is_some_and(|item| item.borrowed);
+        let is_lent = proposal
+            .scope
+            .item(&self.tag)
+            .is_some_and(|item| item.borrowed);
         let home = proposal.state(&self.tag).map(|state| state.home);
         if is_lent && home != Some(proposal.side) {
             let sentence = format!(
@@ -128,7 +132,9 @@ impl EventKind for Destroyed {
             vec![
                 self.how.clone(),
                 consent.to_owned(),
-                self.signed.as_ref().map_or_else(String::new, phrases::signed),
+                self.signed
+                    .as_ref()
+                    .map_or_else(String::new, phrases::signed),
             ],
         )
     }

@@ -6,7 +6,7 @@ use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::parcel::Outcome;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder};
@@ -142,8 +142,7 @@ impl EventKind for FindingAdded {
 fn came_with<'a>(case: &'a CaseState, tag: &Tag, side: Side) -> Option<&'a Handoff> {
     let came = |one: &&Handoff| {
         let mut found = one.found.iter();
-        one.to == side
-            && found.any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
+        one.to == side && found.any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
     };
     case.handoffs.iter().rev().find(came)
 }

@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
@@ -30,9 +30,7 @@ impl Constants for Fitted {
 
 impl EventKind for Fitted {
     fn tags(&self) -> Vec<&Tag> {
-        std::iter::once(&self.tag)
-            .chain(&self.instead_of)
-            .collect()
+        std::iter::once(&self.tag).chain(&self.instead_of).collect()
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {

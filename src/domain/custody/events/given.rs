@@ -1,16 +1,16 @@
 //! Handed to the patient to keep, not to wear now: the spare.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Spare;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
-use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
+use crate::domain::form::{FieldSpec, Kind, Raw, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// Handed to the patient as the spare.
@@ -35,7 +35,8 @@ command! {
 impl ItemAction for Given {
     const ACTION: &'static str = "give";
     const LABEL: &'static str = "Give it to the patient as the spare";
-    const HINT: &'static str = "Once the final is in the mouth: marked, in water, and the patient told where to keep it.";
+    const HINT: &'static str =
+        "Once the final is in the mouth: marked, in water, and the patient told where to keep it.";
     const FIELDS: &'static [FieldSpec] = GivenForm::FIELDS;
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Given> {
@@ -145,7 +146,9 @@ impl Given {
                 if worn == Some(ItemKind::FinalDenture) {
                     return;
                 }
-                format!("{named} becomes the spare only when the final denture of its arch is in the mouth.")
+                format!(
+                    "{named} becomes the spare only when the final denture of its arch is in the mouth."
+                )
             }
             Some(ItemKind::OldDenture) => return,
             _ => format!("{named} is no spare: only a duplicate is given along."),

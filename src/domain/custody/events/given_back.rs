@@ -1,16 +1,16 @@
 //! The patient's own parts, counted and back in the patient's hands.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, command, whole};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// The patient's own parts are back with the patient.
@@ -64,7 +64,8 @@ impl EventKind for GivenBack {
         proposal.office_only();
         let named = proposal.named(&self.tag);
         if proposal.kind(&self.tag) != Some(ItemKind::ImplantParts) {
-            let sentence = format!("{named} is no part of the patient's own that is given back so.");
+            let sentence =
+                format!("{named} is no part of the patient's own that is given back so.");
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         let counted = proposal.state(&self.tag).and_then(|state| state.pieces);

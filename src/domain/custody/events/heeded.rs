@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
@@ -31,7 +31,8 @@ impl EventKind for Heeded {
         proposal.side_only(Side::Lab, "The lab takes notice of it.");
         let halt = proposal.case.standstill.as_ref();
         let Some(halt) = halt.filter(|one| one.event == self.event) else {
-            let sentence = "The work does not stand still by that entry any more: look at the case again.";
+            let sentence =
+                "The work does not stand still by that entry any more: look at the case again.";
             proposal.refuse(CustodyRule::Stopped, None, sentence);
             return;
         };
@@ -50,7 +51,10 @@ impl EventKind for Heeded {
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {
-        ("The lab has taken notice: the work rests".to_owned(), Vec::new())
+        (
+            "The lab has taken notice: the work rests".to_owned(),
+            Vec::new(),
+        )
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

@@ -1,14 +1,14 @@
 //! An item was put somewhere inside the house that has it: bench, oven, shelf.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// Put somewhere inside the house that has it.

@@ -7,7 +7,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::{Ended, Hold, Trouble, seal_trouble};
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound, Sent};
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder, State};
@@ -68,8 +68,7 @@ impl EventKind for Received {
             proposal.refuse(CustodyRule::Right, None, sentence);
         }
         if self.no_pick_up != handoff.is_packed() {
-            let sentence =
-                "Whether the carrier's pick-up was entered has changed meanwhile: look at the handoff again.";
+            let sentence = "Whether the carrier's pick-up was entered has changed meanwhile: look at the handoff again.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         self.check_items(proposal, &handoff);
@@ -116,8 +115,14 @@ impl EventKind for Received {
         if self.no_pick_up {
             details.push("No pick-up by the carrier was entered.".to_owned());
         }
-        details.push(prefixed("The code on what was not announced: ", &self.foreign));
-        details.push(prefixed("Also in the parcel, not announced: ", &self.unannounced));
+        details.push(prefixed(
+            "The code on what was not announced: ",
+            &self.foreign,
+        ));
+        details.push(prefixed(
+            "Also in the parcel, not announced: ",
+            &self.unannounced,
+        ));
         let place = Holder::of(self.place).place();
         (format!("Received {place}"), details)
     }
@@ -134,9 +139,7 @@ impl EventKind for Received {
 
     /// Without an entered pick-up, what is in the parcels that are not here yet has left its house all the same.
     fn shows_on(&self, case: &CaseState) -> Vec<Tag> {
-        let handoff = case
-            .handoff(&self.handoff)
-            .filter(|_| self.no_pick_up);
+        let handoff = case.handoff(&self.handoff).filter(|_| self.no_pick_up);
         let sent = handoff.into_iter().flat_map(|one| &one.sent);
         let others = sent.filter(|sent| !self.has(&sent.tag));
         others.map(|sent| sent.tag.clone()).collect()
@@ -194,8 +197,7 @@ impl Received {
         for tag in outstanding.iter().filter(|tag| is_here(tag)) {
             if !self.items.iter().any(|found| found.tag == **tag) {
                 let named = proposal.named(tag);
-                let sentence =
-                    format!("Say what you found of {named}; “missing” is an answer.");
+                let sentence = format!("Say what you found of {named}; “missing” is an answer.");
                 proposal.refuse(CustodyRule::Form, Some(tag), sentence);
             }
         }
@@ -243,7 +245,8 @@ impl Received {
         }
         for number in waiting {
             if !self.parcels.iter().any(|one| one.parcel == *number) {
-                let sentence = format!("Say how parcel {number} came; “not here yet” is an answer.");
+                let sentence =
+                    format!("Say how parcel {number} came; “not here yet” is an answer.");
                 proposal.refuse(CustodyRule::Form, None, sentence);
             }
         }
@@ -270,7 +273,8 @@ impl Received {
         }
         for found in &self.items {
             let sent = handoff.sent.iter().find(|sent| sent.tag == found.tag);
-            wrong.extend(sent.and_then(|sent| self.item_wrong(case, handoff, (sent, found), stamp)));
+            wrong
+                .extend(sent.and_then(|sent| self.item_wrong(case, handoff, (sent, found), stamp)));
         }
         if !self.unannounced.is_empty() || !self.foreign.is_empty() {
             let detail = [self.foreign.as_str(), self.unannounced.as_str()];

@@ -9,7 +9,7 @@ use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::Hold;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::purpose::{Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
@@ -56,8 +56,15 @@ pub struct Released {
 
 impl Constants for Released {
     const WORD: &'static str = "released";
-    const OPEN: &'static [&'static str] =
-        &["handoff", "items/*/tag", "from", "to", "purpose_code", "stays/*", "unread"];
+    const OPEN: &'static [&'static str] = &[
+        "handoff",
+        "items/*/tag",
+        "from",
+        "to",
+        "purpose_code",
+        "stays/*",
+        "unread",
+    ];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
         ("/what/parcels/*/note", "note on a parcel"),
@@ -76,8 +83,7 @@ impl EventKind for Released {
             let wanted = "Choose at least one item to hand over.";
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
-        let wanted =
-            "Name the carrier: between pick-up and receipt the carrier holds the items.";
+        let wanted = "Name the carrier: between pick-up and receipt the carrier holds the items.";
         proposal.needs(&self.carrier, CustodyRule::Form, None, wanted);
         if self.awaits_pickup && !self.taken_by.is_empty() {
             let sentence = "Either the carrier has taken it already, or it waits for the carrier.";
@@ -143,8 +149,13 @@ impl EventKind for Released {
         details.push(prefixed("Why: ", &purpose));
         details.push(phrases::exception(self.exception.as_ref()));
         let stays: Vec<String> = self.stays.iter().map(named).collect();
-        details.push(prefixed("Listed as enclosed, and stays here for now: ", &stays.join(", ")));
-        let unread = self.unread.map(|number| format!("Revision {number} was not acknowledged when this left"));
+        details.push(prefixed(
+            "Listed as enclosed, and stays here for now: ",
+            &stays.join(", "),
+        ));
+        let unread = self
+            .unread
+            .map(|number| format!("Revision {number} was not acknowledged when this left"));
         details.extend(unread);
         details.push(prefixed("Picked up in the same step by ", &self.taken_by));
         let to = self.to.word();
@@ -158,7 +169,11 @@ impl EventKind for Released {
 
     fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
         let packed = self.awaits_pickup.then_some(Sign::Packed);
-        if on.is_held { Some(Sign::Wrong) } else { packed }
+        if on.is_held {
+            Some(Sign::Wrong)
+        } else {
+            packed
+        }
     }
 
     fn needs_clean_items(&self) -> bool {
@@ -241,7 +256,9 @@ impl Released {
     /// What is said of the purpose has to be one of that side's. An entry from before there was a list names
     /// none; that there is one now is asked where it is typed.
     fn check_purpose(&self, proposal: &mut ProposedEvent<'_>) {
-        let Some(code) = self.purpose_code else { return };
+        let Some(code) = self.purpose_code else {
+            return;
+        };
         if !Purpose::of(self.from).contains(&code) {
             let sentence = format!(
                 "“{}” is nothing that the {} hands things over for.",
@@ -251,8 +268,7 @@ impl Released {
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         if code.needs_words() {
-            let wanted =
-                "Say in words what it goes there for: the list says only that it is something else.";
+            let wanted = "Say in words what it goes there for: the list says only that it is something else.";
             proposal.needs(&self.purpose, CustodyRule::Form, None, wanted);
         }
     }

@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -67,7 +67,9 @@ impl EventKind for Settled {
         }
         let packed = hold.side.shown();
         let sentence = match hold.trouble {
-            Trouble::DamagedHere => format!("It happened at the {packed}, so its people resolve this."),
+            Trouble::DamagedHere => {
+                format!("It happened at the {packed}, so its people resolve this.")
+            }
             _ => format!("The {packed} packed it, so its people resolve this."),
         };
         proposal.side_only(hold.side, &sentence);
@@ -77,7 +79,10 @@ impl EventKind for Settled {
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
         if proposal.comes_before(hold.since) {
-            let sentence = format!("It was found on {}, and is resolved after that.", hold.since);
+            let sentence = format!(
+                "It was found on {}, and is resolved after that.",
+                hold.since
+            );
             proposal.refuse(CustodyRule::I, None, sentence);
         }
         if self.not_packed {
@@ -116,7 +121,10 @@ impl EventKind for Settled {
             stayed.to_owned(),
             phrases::signed(&self.signed),
         ];
-        (format!("Resolved: {about}{}", self.trouble.shown()), details)
+        (
+            format!("Resolved: {about}{}", self.trouble.shown()),
+            details,
+        )
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

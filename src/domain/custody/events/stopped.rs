@@ -12,8 +12,7 @@ use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a stop says.
-pub const MEANS_STOPPED: &str =
-    "I tell the lab to stop the work on this case now, and to make nothing more until I let it go on.";
+pub const MEANS_STOPPED: &str = "I tell the lab to stop the work on this case now, and to make nothing more until I let it go on.";
 
 /// The work is stopped.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

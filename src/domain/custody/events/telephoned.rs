@@ -29,10 +29,8 @@ pub struct Telephoned {
 impl Constants for Telephoned {
     const WORD: &'static str = "telephoned";
     const OPEN: &'static [&'static str] = &["from", "question"];
-    const ERASABLE: &'static [ErasablePlace] = &[
-        ("/what/with", "who spoke"),
-        ("/what/text", "what was said"),
-    ];
+    const ERASABLE: &'static [ErasablePlace] =
+        &[("/what/with", "who spoke"), ("/what/text", "what was said")];
 }
 
 impl EventKind for Telephoned {

@@ -31,7 +31,10 @@ impl EventKind for Undone {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(Side::Lab, "The lab withdraws what it has entered at the bench.");
+        proposal.side_only(
+            Side::Lab,
+            "The lab withdraws what it has entered at the bench.",
+        );
         let wanted = "Say what the mistake was.";
         proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
         if let Some(on) = proposal.case.withdrawn_on(&self.event) {

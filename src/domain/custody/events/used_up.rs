@@ -1,19 +1,19 @@
 //! An item went into another or is spent: an impression into its cast.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, State};
+use crate::domain::form::{FieldSpec, Kind, Raw, command, text};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
-use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// What the signature under the end of a thing says.
@@ -113,7 +113,9 @@ impl EventKind for UsedUp {
             vec![
                 self.into.clone(),
                 into,
-                self.signed.as_ref().map_or_else(String::new, phrases::signed),
+                self.signed
+                    .as_ref()
+                    .map_or_else(String::new, phrases::signed),
             ],
         )
     }

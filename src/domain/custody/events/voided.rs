@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -60,7 +60,12 @@ impl EventKind for Voided {
         if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
             proposal.refuse(CustodyRule::Form, None, "A handoff is taken back whole.");
         }
-        proposal.needs(&self.reason, CustodyRule::Form, None, "Say why it never left.");
+        proposal.needs(
+            &self.reason,
+            CustodyRule::Form,
+            None,
+            "Say why it never left.",
+        );
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -39,7 +39,8 @@ pub struct Worked {
 
 impl Constants for Worked {
     const WORD: &'static str = "worked";
-    const OPEN: &'static [&'static str] = &["step", "arches", "readings/*/measure", "readings/*/value"];
+    const OPEN: &'static [&'static str] =
+        &["step", "arches", "readings/*/measure", "readings/*/value"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/used/*/material", "material"),
         ("/what/used/*/lot", "lot"),
@@ -53,7 +54,11 @@ fn has_come(proposal: &ProposedEvent<'_>) -> bool {
     let is_there = |state: &State| state.holder == Holder::Lab || state.home == Side::Lab;
     let here = proposal.case.custody.values().any(is_there);
     let handoffs = &proposal.case.handoffs;
-    let came = |to: Side| handoffs.iter().any(|one| one.to == to && one.received_at.is_some());
+    let came = |to: Side| {
+        handoffs
+            .iter()
+            .any(|one| one.to == to && one.received_at.is_some())
+    };
     here || came(Side::Lab)
 }
 
@@ -87,7 +92,10 @@ impl EventKind for Worked {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(Side::Lab, "What is done at the bench is entered by the lab.");
+        proposal.side_only(
+            Side::Lab,
+            "What is done at the bench is entered by the lab.",
+        );
         if !has_come(proposal) {
             let sentence = "Nothing of this case has come to the lab yet: receive it first.";
             proposal.refuse(CustodyRule::A, None, sentence);
@@ -122,14 +130,21 @@ impl EventKind for Worked {
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {
-        let what = format!("At the bench: {}, {}", self.step.shown(), self.arches.shown());
+        let what = format!(
+            "At the bench: {}, {}",
+            self.step.shown(),
+            self.arches.shown()
+        );
         // How long it took is the lab's own.
         let mut details: Vec<String> = self.readings.iter().map(MeasuredValue::words).collect();
         details.extend(self.used.iter().map(UsedLot::words));
         match self.photographed {
             Some(true) => details.push("Cast photographed before flasking".to_owned()),
             Some(false) => {
-                details.push(format!("Cast not photographed before flasking: {}", self.no_photo));
+                details.push(format!(
+                    "Cast not photographed before flasking: {}",
+                    self.no_photo
+                ));
             }
             None => {}
         }

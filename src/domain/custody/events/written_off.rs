@@ -1,19 +1,19 @@
 //! Missing from the parcel and given up, by the side that had handed it over.
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder};
-use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, command, text};
+use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a writing off says.
@@ -39,7 +39,8 @@ command! {
 impl ItemAction for WrittenOff {
     const ACTION: &'static str = "write_off";
     const LABEL: &'static str = "Write it off as lost";
-    const HINT: &'static str = "Nothing can happen to it afterwards. If it turns up later, register it anew.";
+    const HINT: &'static str =
+        "Nothing can happen to it afterwards. If it turns up later, register it anew.";
     const FIELDS: &'static [FieldSpec] = WrittenOffForm::FIELDS;
     const MEANS: &'static str = MEANS_WRITTEN_OFF;
     const ENDS: bool = true;
