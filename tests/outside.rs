@@ -607,6 +607,7 @@ fn a_calendar_file_is_read_by_another_hand() {
             summary: summary.clone(),
             said: Moment::new(MONDAY_MS, 60),
             sequence,
+            is_off: false,
             url: "https://vestibule.test/cases/CGN9EY7Y3/dates".to_owned(),
         })
         .collect();

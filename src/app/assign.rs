@@ -2,7 +2,7 @@
 
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::check_pan;
+use crate::domain::custody::bench::{Assignment, check_pan};
 use crate::domain::custody::events::Assigned;
 use crate::domain::custody::forms::AssignForm;
 use crate::domain::people::account::Account;
@@ -73,6 +73,13 @@ async fn free_pan(
     }
 }
 
+/// What the page shows of pan and technician, to be sent along: whoever enters from an old page is told so.
+pub fn shown_of(now: Option<&Assignment>) -> String {
+    let technician = now.and_then(|now| now.technician.as_ref());
+    let pan = now.map_or("", |now| now.pan.as_str());
+    format!("{pan}/{}", technician.map_or("", AccountId::as_str))
+}
+
 /// Enters pan and technician.
 pub async fn assign(
     app: &App,
@@ -91,6 +98,11 @@ pub async fn assign(
             let pan = free_pan(tx.conn(), person, number, form).await?;
             let technician = chosen(tx.conn(), person, form).await?;
             let now = work.state.assigned.as_ref();
+            if !form.assign_shown.is_empty() && form.assign_shown != shown_of(now) {
+                let sentence = "Somebody has entered another pan or technician since this page was read: look at the \
+                                case above, and enter it again if it is still right.";
+                return Err(AppError::Refused(vec![sentence.to_owned()]));
+            }
             let is_so = match now {
                 Some(now) => now.pan == pan && now.technician == technician,
                 None => pan.is_empty() && technician.is_none(),

@@ -211,7 +211,16 @@ async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<Us
     if !form.again.is_empty() {
         let last = last_lots(app, person, form.step).await?;
         let is_taken = |one: &&LastLot| form.again.contains(&one.key);
-        used.extend(last.iter().filter(is_taken).map(|one| one.used.clone()));
+        let taken: Vec<UsedLot> = (last.iter().filter(is_taken))
+            .map(|one| one.used.clone())
+            .collect();
+        // A lot that was ticked goes into the record, or is asked for again: never neither.
+        if taken.len() != form.again.len() {
+            let sentence = "Another lot was used meanwhile, so that one you ticked is offered no more: tick or type what \
+                            went into this work.";
+            return Err(AppError::Refused(vec![sentence.to_owned()]));
+        }
+        used.extend(taken);
     }
     Ok(used)
 }

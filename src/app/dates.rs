@@ -202,6 +202,7 @@ pub async fn file_of_case(
         return Ok(icalendar::file(&[]));
     };
     let dates = &document.prescription.dates;
+    let is_off = work.case.closed || work.state.is_cancelled();
     let days = [
         ("due", "Due", dates.wanted),
         ("insertion", "Insertion", dates.insertion),
@@ -213,7 +214,9 @@ pub async fn file_of_case(
             day: day?.date(),
             summary: format!("{says}: case {number}, {other}"),
             said: revision.signature.at,
-            sequence: revision.number,
+            // Off counts as one more word than the revision itself.
+            sequence: 2 * revision.number + i64::from(is_off),
+            is_off,
             url: format!("{}/cases/{}/dates", app.settings.address, number.as_str()),
         })
     };

@@ -74,6 +74,25 @@ async fn a_pan_leads_to_its_case_and_its_technician_is_the_labs_own() {
 }
 
 #[tokio::test]
+async fn nobody_puts_back_an_old_pan_from_an_old_page() {
+    let scene = at_the_bench().await;
+    scene.assigns(&scene.tom, "12", &[]).await.is(303);
+    let (bench, assign) = (scene.bench(), scene.at("/assign"));
+    let old = scene.tom.get(&bench).await.form(&bench, &assign, "Enter");
+    scene
+        .assigns(&scene.mara, "31", &[("mine", "yes")])
+        .await
+        .is(303);
+    let mut old: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    old.push(("mine", "yes"));
+    let page = scene.tom.post(&assign, &old).await;
+    page.is(409)
+        .sees("Somebody has entered another pan or technician")
+        .sees("Pan 31");
+    scene.tom.get(&bench).await.sees("Pan 31").sees("mara");
+}
+
+#[tokio::test]
 async fn the_office_sees_neither_the_bench_nor_whose_work_it_is() {
     let scene = at_the_bench().await;
     scene
@@ -188,6 +207,9 @@ async fn a_step_is_entered_with_what_was_measured_and_the_next_one_is_named() {
     assert_eq!(lot.len(), 1, "{lot:?}");
     let taken = [(lot[0].as_str(), "yes")];
     scene.works(&scene.tom, "mounted", &taken).await.is(303);
+    // From a page that offered it before: it is not left out without a word.
+    let lost = scene.works(&scene.mara, "set_up", &taken).await;
+    lost.is(409).sees("offered no more: tick or type");
     let page = scene.tom.get(&bench).await;
     assert_eq!(page.words().matches("Type 3 stone, lot 26-0914").count(), 3);
     scene

@@ -1,5 +1,6 @@
 //! The days of a case, as both houses see them: where the work lies, what rests, and what the houses' own days change.
 
+use crate::common::PASSWORD;
 use crate::scene::Scene;
 
 async fn load(scene: &Scene, page: &str, text: &str) {
@@ -74,7 +75,7 @@ async fn the_signed_days_go_into_a_calendar_and_stay_the_same_events() {
     for part in [
         "VALUE=DATE:20260320",
         "VALUE=DATE:20260324",
-        "SEQUENCE:1",
+        "SEQUENCE:2",
         "DTSTAMP:20260302T080000Z",
     ] {
         assert!(text.contains(part), "{part} in {text}");
@@ -82,8 +83,21 @@ async fn the_signed_days_go_into_a_calendar_and_stay_the_same_events() {
     assert!(!text.contains(&scene.patient), "no patient code");
     scene.sign(&[("dates.wanted", "2026-03-19")]).await.is(303);
     let later = scene.dora.get(&path).await.text();
-    assert!(later.contains("VALUE=DATE:20260319") && later.contains("SEQUENCE:2"));
+    assert!(later.contains("VALUE=DATE:20260319") && later.contains("SEQUENCE:4"));
     assert_eq!(uids(&text), uids(&later));
+    // Cancelled work is taken out of the calendars that have it.
+    assert!(!later.contains("STATUS:CANCELLED"));
+    let halt = scene.at("/halt");
+    let said = [("reason", "moved away"), ("password", PASSWORD)];
+    let done = scene
+        .dora
+        .send_where(&halt, &halt, "value=\"cancel\"", &said)
+        .await;
+    done.is(303);
+    let over = scene.dora.get(&path).await.text();
+    assert_eq!(over.matches("STATUS:CANCELLED").count(), 3);
+    assert!(over.contains("SEQUENCE:5"));
+    assert_eq!(uids(&over), uids(&later));
 }
 
 #[tokio::test]

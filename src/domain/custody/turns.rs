@@ -37,12 +37,16 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
     }
 }
 
-/// Pan, technician and open steps; nothing is open in a closed case.
+/// Pan, technician and open steps; nothing is open in a closed case, and no step in cancelled work.
 fn on_bench(case: &Case, state: &CaseState, ordered: &Ordered) -> OnBench {
     if case.closed {
         return OnBench::default();
     }
-    let found = progress(&ordered.bench, case.arches, &state.bench);
+    let mut found = progress(&ordered.bench, case.arches, &state.bench);
+    // Work that is given up has no step left.
+    if state.is_cancelled() {
+        found.lines.clear();
+    }
     let assigned = state.assigned.as_ref();
     OnBench {
         pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),

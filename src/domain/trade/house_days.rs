@@ -150,10 +150,16 @@ pub fn read_closed(text: &str) -> Result<Vec<ClosedDay>, Vec<String>> {
 /// # Errors
 /// A sentence where all weekdays are closed.
 pub fn open_days(days: &[ClosedDay]) -> Result<OpenDays, String> {
-    let weekdays = days.iter().filter_map(|day| match day.day {
-        ClosedOn::Every(weekday) => Some(weekday),
-        ClosedOn::On(_) | ClosedOn::After(_) => None,
-    });
+    let mut weekdays: Vec<Weekday> = (days.iter())
+        .filter_map(|day| match day.day {
+            ClosedOn::Every(weekday) => Some(weekday),
+            ClosedOn::On(_) | ClosedOn::After(_) => None,
+        })
+        .collect();
+    // Whoever says nothing but an hour has the usual weekend.
+    if days.iter().all(|day| matches!(day.day, ClosedOn::After(_))) {
+        weekdays = vec![Weekday::Saturday, Weekday::Sunday];
+    }
     let dates = days.iter().filter_map(|day| match day.day {
         ClosedOn::On(day) => Some(day),
         ClosedOn::Every(_) | ClosedOn::After(_) => None,

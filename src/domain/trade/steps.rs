@@ -117,7 +117,11 @@ fn stages_of(stage: Stage, is_tried_in: bool) -> Vec<Stage> {
 
 /// The days of a stage, and where they are known from.
 pub fn days_of(stage: Stage, own: Option<&LabDays>) -> (u32, Basis) {
-    if let Some(days) = own.and_then(|own| own.stage(stage)) {
+    // A stage of no day is none that can be planned: it is counted as if the lab had said nothing.
+    if let Some(days) = own
+        .and_then(|own| own.stage(stage))
+        .filter(|days| *days > 0)
+    {
         return (days, Basis::Own);
     }
     match usual_lab_days(stage) {

@@ -18,6 +18,8 @@ pub struct DayEvent {
     pub said: Moment,
     /// Grows when the day is moved.
     pub sequence: i64,
+    /// It is off: a calendar that has it strikes it out.
+    pub is_off: bool,
     /// Where it is read.
     pub url: String,
 }
@@ -91,6 +93,9 @@ pub fn file(events: &[DayEvent]) -> String {
         push(&mut file, "SUMMARY", &escaped(&event.summary));
         push(&mut file, "URL", &event.url.replace(char::is_control, ""));
         push(&mut file, "TRANSP", "TRANSPARENT");
+        if event.is_off {
+            push(&mut file, "STATUS", "CANCELLED");
+        }
         push(&mut file, "END", "VEVENT");
     }
     push(&mut file, "END", "VCALENDAR");
@@ -110,6 +115,7 @@ mod tests {
             summary: summary.to_owned(),
             said: Moment::new(1_772_438_400_000, 60),
             sequence: 2,
+            is_off: false,
             url: "https://vestibule.test/cases/CGN9EY7Y3/dates".to_owned(),
         }
     }

@@ -6,7 +6,7 @@ use super::rows::{
 };
 use super::step::{StepView, step_view};
 use crate::app::AppError;
-use crate::app::assign::who_can_work;
+use crate::app::assign::{shown_of, who_can_work};
 use crate::app::bench::{AgainstWork, standstill};
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
@@ -72,6 +72,7 @@ pub struct BenchPage {
     pub done: Vec<DoneRow>,
     pub used: Vec<UsedRow>,
     pub assign: Vec<FieldView>,
+    pub assign_shown: String,
     pub may_take: bool,
     /// The picture of the sheet's front; none where none is signed as a sheet.
     pub front: Option<String>,
@@ -226,6 +227,7 @@ pub fn bench_page(
         others: other_steps(&found),
         done: done_rows(input, &offers, said),
         used: used_rows(input),
+        assign_shown: shown_of(work.state.assigned.as_ref()),
         assign: match offers.has(CaseStep::Assign) {
             true => assign_fields(input),
             false => Vec::new(),

@@ -226,7 +226,9 @@ impl Filling<'_> {
     fn call(&self, asked: &mut [FieldView]) {
         let mut callers = Vec::new();
         for at in 0..asked.len() {
-            let Some(field) = asked.get(at).filter(|field| !is_to_be_seen(field)) else {
+            let is_empty =
+                |field: &&FieldView| !is_to_be_seen(field) && field.value.trim().is_empty();
+            let Some(field) = asked.get(at).filter(is_empty) else {
                 continue;
             };
             let Some(by) = called_by(self.course, &field.key, self.fields) else {

@@ -16,6 +16,7 @@ command! {
     pan: String = text(PAN_MOST), "Pan", "As it stands on it. Empty where it has none.";
     technician: String = Kind::Listed, "Technician", "Empty where it is nobody's.";
     mine: bool = Kind::Tick, "I take it over", "";
+    assign_shown: String = Kind::Hidden, "", "";
 }
 
 command! {
