@@ -688,7 +688,8 @@ journey("what another answer calls for comes with it", async ({ browser, server 
     // A row more is one press away, and what stands as words can be changed behind its row.
     await dentist.type("pieces.0.description", "immediate complete denture, soft lined");
     await dentist.type("pieces.2.arch", "upper");
-    await dentist.isAccessible();
+    // The checker itself is a script, with timers that a page without scripts does not run.
+    if (script) await dentist.isAccessible();
     people.push(dentist);
   }
   return people;
