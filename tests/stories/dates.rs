@@ -122,8 +122,8 @@ async fn the_days_of_the_houses_move_the_plan() {
         .sees("Flask, cure, remount, finish, measure 1");
     load(&scene, "/lab-days", "step,days\nset_up,0\n").await;
     let seen = scene.dora.get(&page).await;
-    seen.is(200)
-        .sees("would take 0 lab days, and a step takes 1 to 60");
+    // A stage of no day is counted as if the lab had said nothing of it.
+    seen.is(200).sees("Lab days, set-up 4: calendar of one US");
     let never = "day,what\nmonday,\ntuesday,\nwednesday,\nthursday,\nfriday,\nsaturday,\n";
     load(&scene, "/lab-days", "step,days\nset_up,4\n").await;
     load(&scene, "/closed-days", never).await;

@@ -291,7 +291,6 @@ mod tests {
             (2, "Pour the casts, mount, set up the teeth 2"),
             (3, "Pour the casts 1; Mount 1; Set up the teeth 1"),
             (5, "Pour the casts 1; Mount 1; Set up the teeth 3"),
-            (0, "Pour the casts, mount, set up the teeth 0"),
         ];
         for (days, words) in table {
             let own = own(&format!("step,days\nset_up,{days}\n"));
