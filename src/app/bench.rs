@@ -124,13 +124,9 @@ fn against_rules(offers: &Offers<'_>, arches: Arches) -> Vec<AgainstWork> {
 /// What stands against any work, and the arches that can be worked on.
 pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Vec<Arch>) {
     let mut against: Vec<AgainstWork> = against_revision(work).into_iter().collect();
-    let one = |arch: Arch| match arch {
-        Arch::Upper => Arches::Upper,
-        Arch::Lower => Arches::Lower,
-    };
     let mut free = Vec::new();
     for &arch in work.case.arches.treated() {
-        let found = against_rules(offers, one(arch));
+        let found = against_rules(offers, arch.into());
         if found.is_empty() {
             free.push(arch);
         }

@@ -55,9 +55,7 @@ pub async fn elsewhere(app: &App, person: &Person, this: &Case) -> Result<Vec<St
                 continue;
             };
             let words = worn_words(work, &stretch.wears);
-            let since = stretch
-                .from
-                .map_or_else(String::new, |at| format!(" since {at}"));
+            let since = since_words(stretch.from);
             sentences.push(format!(
                 "Case {} says of the {} arch: {words}{since}.",
                 case.number,
@@ -68,8 +66,13 @@ pub async fn elsewhere(app: &App, person: &Person, this: &Case) -> Result<Vec<St
     Ok(sentences)
 }
 
+/// " since 2026-03-02 …"; empty where nobody knows.
+fn since_words(since: Option<Moment>) -> String {
+    since.map_or_else(String::new, |at| format!(" since {at}"))
+}
+
 fn sentence((arch, (since, words)): (Arch, (Option<Moment>, String))) -> String {
-    let since = since.map_or_else(String::new, |at| format!(" since {at}"));
+    let since = since_words(since);
     let name = match arch {
         Arch::Upper => "Upper",
         Arch::Lower => "Lower",

@@ -11,8 +11,8 @@ use crate::store::{cases, retry};
 /// Cases looked up at once.
 const PAGE: i64 = 200;
 
-/// Draws every case again that an earlier version drew, or says that a later one did; says how many there were. A case that cannot be read stays
-/// as it is, and is named by `check`.
+/// Draws every case again that an earlier version drew, or that says that a later one did; says how many there were.
+/// A case that cannot be read stays as it is, and is named by `check`.
 pub async fn redraw(app: &App) -> Result<u64, AppError> {
     let mut count = 0;
     for is_before in [true, false] {

@@ -493,13 +493,7 @@ pub async fn drawn_before(
 ) -> Result<Vec<String>, StoreError> {
     let sql =
         "SELECT number FROM case_file WHERE number > $2 AND drawn < $1 ORDER BY number LIMIT $3";
-    let rows = sqlx::query(sql)
-        .bind(drawn)
-        .bind(number)
-        .bind(limit)
-        .fetch_all(conn)
-        .await?;
-    rows.iter().map(|row| Ok(row.try_get("number")?)).collect()
+    drawn_otherwise(conn, sql, (drawn, number, limit)).await
 }
 
 /// The same of the cases that say that a later version drew them: this one has not.
@@ -511,6 +505,14 @@ pub async fn drawn_after(
 ) -> Result<Vec<String>, StoreError> {
     let sql =
         "SELECT number FROM case_file WHERE number > $2 AND drawn > $1 ORDER BY number LIMIT $3";
+    drawn_otherwise(conn, sql, (drawn, number, limit)).await
+}
+
+async fn drawn_otherwise(
+    conn: &mut AnyConnection,
+    sql: &'static str,
+    (drawn, number, limit): (i64, &str, i64),
+) -> Result<Vec<String>, StoreError> {
     let rows = sqlx::query(sql)
         .bind(drawn)
         .bind(number)

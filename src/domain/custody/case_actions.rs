@@ -2,6 +2,7 @@
 //! stands there only where the rules would let it through.
 
 use super::case::{Place, Step};
+use super::closing::first_without_end;
 use super::offers::{CaseStep, Offers};
 use super::ordered::Ordered;
 use super::standing::standing;
@@ -121,6 +122,11 @@ pub fn main_place(offers: &Offers<'_>, to_do: ToDo, actions: &[CaseAction]) -> O
             can.then_some(MainPlace::Revision)
         }
         Step::Disinfect => to_disinfect(offers).map(MainPlace::Item),
+        // Before a case is closed each of its things has an end.
+        Step::Close if !actions.contains(&CaseAction::Close) => {
+            let (context, case) = offers.case();
+            first_without_end(&context.scope(), case).map(MainPlace::Item)
+        }
         step => {
             let mut ways = ways(offers, step).into_iter();
             let way = ways.find_map(|is_way| actions.iter().find(|one| is_way(one)));

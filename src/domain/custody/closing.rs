@@ -49,30 +49,11 @@ pub type Undecided = Vec<String>;
 /// # Errors
 /// A sentence for each item without an end, and for each hold that nobody has resolved.
 pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>, Undecided> {
-    let owed = case.balance().owed;
     let mut items = Vec::new();
     let mut undecided = Undecided::new();
-    for item in scope.items {
-        let Some(state) = case.item(&item.tag) else {
-            continue;
-        };
-        let end = end_of(scope, item, state, case).and_then(|end| {
-            // Rule g: what the office sent comes back, or is used up with a reason; of cancelled work it may stay.
-            let is_left = fate(case, &item.tag) == Some(Fate::Stays);
-            let stays = end == Disposition::AtLab && owed.contains(&item.tag) && !is_left;
-            if stays {
-                let named = scope.named(&item.tag);
-                return Err(format!(
-                    "{named} went out from the office and has not come back: return it, or say what it was used for."
-                ));
-            }
-            Ok(end)
-        });
+    for (tag, end) in ends(scope, case) {
         match end {
-            Ok(disposition) => items.push(Disposed {
-                tag: item.tag.clone(),
-                disposition,
-            }),
+            Ok(disposition) => items.push(Disposed { tag, disposition }),
             Err(sentence) => undecided.push(sentence),
         }
     }
@@ -93,6 +74,34 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
     } else {
         Err(undecided)
     }
+}
+
+/// What became of each item, or why it has no end yet.
+fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, String>)> {
+    let owed = case.balance().owed;
+    let end = |item: &Item| {
+        let state = case.item(&item.tag)?;
+        let end = end_of(scope, item, state, case).and_then(|end| {
+            // Rule g: what the office sent comes back, or is used up with a reason; of cancelled work it may stay.
+            let is_left = fate(case, &item.tag) == Some(Fate::Stays);
+            let stays = end == Disposition::AtLab && owed.contains(&item.tag) && !is_left;
+            if stays {
+                let named = scope.named(&item.tag);
+                return Err(format!(
+                    "{named} went out from the office and has not come back: return it, or say what it was used for."
+                ));
+            }
+            Ok(end)
+        });
+        Some((item.tag.clone(), end))
+    };
+    scope.items.iter().filter_map(end).collect()
+}
+
+/// The first item of which nobody has said what became of it.
+pub fn first_without_end(scope: &Scope<'_>, case: &CaseState) -> Option<Tag> {
+    let mut ends = ends(scope, case).into_iter();
+    ends.find(|(_, end)| end.is_err()).map(|(tag, _)| tag)
 }
 
 /// What was said of it when the work was cancelled.

@@ -40,10 +40,7 @@ pub fn standing(
     acknowledged: i64,
 ) -> Standing {
     let pieces: Vec<Piece> = (context.arches.treated().iter())
-        .map(|&arch| Piece {
-            is_done: was_delivered(ordered, context.items, case, arch),
-            ..Piece::of(context, case, arch)
-        })
+        .map(|&arch| Piece::of(context, case, ordered, arch))
         .collect();
     let is_away = |piece: &Piece| matches!(piece.place, Place::Lab) || piece.way == Some(Side::Lab);
     let mut lacks = lacking(ordered, context.items, case);
@@ -52,7 +49,7 @@ pub fn standing(
     }
     let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
     let is_delivered = pieces.iter().all(|piece| piece.place == Place::Patient);
-    if is_delivered && left_at_the_lab(context, case, ordered).is_some() {
+    if is_delivered && is_left_at_the_lab(context, case, ordered) {
         next.push(Task {
             side: Side::Lab,
             step: Step::SendBack,
@@ -74,13 +71,9 @@ pub fn standing(
     }
 }
 
-/// The first thing that the office had sent and the lab still has, though all that was made is worn. What the
+/// Whether the lab still has something that the office had sent, though all that was made is worn. What the
 /// prescription leaves with the lab, and a file, of which the office has its own copy, is not asked for.
-fn left_at_the_lab<'a>(
-    context: &Context<'a>,
-    case: &CaseState,
-    ordered: &Ordered,
-) -> Option<&'a Item> {
+fn is_left_at_the_lab(context: &Context<'_>, case: &CaseState, ordered: &Ordered) -> bool {
     let stays = |kind: ItemKind| match kind {
         ItemKind::Provisional => ordered.pattern_stays,
         ItemKind::BiteRecord | ItemKind::FacebowRecord | ItemKind::ProtrusiveRecord => {
@@ -89,8 +82,7 @@ fn left_at_the_lab<'a>(
         ItemKind::Scan | ItemKind::Photograph => true,
         _ => false,
     };
-    let mut items = context.items.iter();
-    items.find(|item| {
+    context.items.iter().any(|item| {
         let state = case.item(&item.tag);
         let is_left =
             state.is_some_and(|one| one.home == Side::Office && one.is_in_hand(Side::Lab));
@@ -134,7 +126,7 @@ impl Piece {
     /// On the way while anything of it is; with the patient when its final is in the mouth; otherwise with the side
     /// that received of it last. Casts and an index stay at the lab long after the work has left it, so what the lab
     /// still holds says little; before the first handoff everything is the office's.
-    fn of(context: &Context<'_>, case: &CaseState, arch: Arch) -> Piece {
+    fn of(context: &Context<'_>, case: &CaseState, ordered: &Ordered, arch: Arch) -> Piece {
         let of_it = || {
             let handoffs = case.handoffs.iter();
             handoffs.filter(|one| one.voided.is_none() && concerns(context, case, one, arch))
@@ -160,7 +152,7 @@ impl Piece {
             place,
             way,
             to_fit,
-            is_done: false,
+            is_done: was_delivered(ordered, context.items, case, arch),
         }
     }
 }
@@ -365,6 +357,11 @@ fn standing_still(case: &CaseState) -> Option<Task> {
     // What is under way is received first.
     let is_under_way = case.handoffs.iter().any(|one| !one.waiting().is_empty());
     if halt.halt == Halt::Cancelled && is_under_way && !is_left {
+        return None;
+    }
+    // What was found wrong and what was said on the telephone are ended by those who have to say it.
+    let is_unsaid = case.open_holds().next().is_some() || case.unconfirmed_calls().next().is_some();
+    if halt.halt == Halt::Cancelled && !is_left && is_unsaid {
         return None;
     }
     let (side, step) = match halt.halt {

@@ -24,6 +24,15 @@ words_of! {
     }
 }
 
+impl From<Arch> for Arches {
+    fn from(arch: Arch) -> Arches {
+        match arch {
+            Arch::Upper => Arches::Upper,
+            Arch::Lower => Arches::Lower,
+        }
+    }
+}
+
 impl Arches {
     /// Each jaw that is treated.
     pub fn treated(self) -> &'static [Arch] {

@@ -116,10 +116,7 @@ fn arch_field(free: &[Arch], open: &[Arch], tried: &Tried) -> FieldView {
         [_, _] => vec![Arches::Both],
         _ => Vec::new(),
     };
-    words.extend(free.iter().map(|arch| match arch {
-        Arch::Upper => Arches::Upper,
-        Arch::Lower => Arches::Lower,
-    }));
+    words.extend(free.iter().map(|arch| Arches::from(*arch)));
     let choices = words
         .iter()
         .map(|one| (one.word().to_owned(), one.shown().to_owned()));

@@ -162,3 +162,37 @@ fn the_lab_makes_the_work_by_registering_it_first_and_sending_it_then() {
     assert_eq!(at(&bare), Some(MainPlace::Action(CaseAction::RegisterItem)));
     assert_eq!(at(&world), Some(MainPlace::Action(CaseAction::Release)));
 }
+
+#[test]
+fn a_cancelled_case_is_closed_where_each_thing_has_its_end() {
+    let mut world = World::bare(Arches::Upper);
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    world.does(&dora(), registered("old upper", Side::Office, false));
+    world.does(
+        &dora(),
+        What::Cancelled(Cancelled {
+            reason: "moved away".to_owned(),
+            items: Vec::new(),
+            signed: under("dora"),
+        }),
+    );
+    let all_of = |world: &World| {
+        let first = ToDo::of(&drawn(world, &ordered, 0), Side::Office)[0];
+        assert_eq!(first, ToDo::Step(Step::Close));
+        places(world, Side::Office, first, 1)
+    };
+    let old = Some(MainPlace::Item(tag("old upper")));
+    assert!(all_of(&world).iter().all(|(_, place)| *place == old));
+    let kept = What::Withheld(Withheld {
+        tag: tag("old upper"),
+        consent: true,
+        kept: "drawer 3".to_owned(),
+    });
+    world.does(&dora(), kept);
+    let close = Some(MainPlace::Action(CaseAction::Close));
+    assert!(all_of(&world).iter().any(|(_, place)| *place == close));
+}
