@@ -9,7 +9,7 @@ use super::{AppError, Person};
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::to_do::ToDo;
-use crate::domain::custody::{CaseStep, Description, Offers, describe_in, is_done};
+use crate::domain::custody::{CaseStep, DatePromise, Description, Offers, describe_in, is_done};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -142,9 +142,24 @@ fn stands(work: &CaseWork, today: Date) -> String {
         }
     }
     let is_done = is_done(case, &work.items, &work.state, &work.ordered);
-    if let Some(due) = case.due.filter(|_| !is_done) {
+    if is_done {
+        return sentences.join(" ");
+    }
+    let named = work.state.named_day(case.revision);
+    let agreed = named.is_some_and(DatePromise::is_agreed);
+    if let Some(due) = work.state.day_due(case.revision, case.due) {
         let (day, off) = (day_in_words(due, today), days_off(due, today));
-        sentences.push(format!("Due {day}, {off}."));
+        let due = if agreed { "Agreed for" } else { "Due" };
+        sentences.push(format!("{due} {day}, {off}."));
+    }
+    if let Some(named) = named.filter(|_| !agreed) {
+        let day = day_in_words(named.day, today);
+        let how = match named.answer {
+            Some(_) => "that will not do",
+            None if case.due.is_some_and(|due| named.day <= due) => "in time",
+            None => "not agreed yet",
+        };
+        sentences.push(format!("The lab has named {day}: {how}."));
     }
     sentences.join(" ")
 }

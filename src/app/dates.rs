@@ -203,19 +203,40 @@ pub async fn file_of_case(
     };
     let dates = &document.prescription.dates;
     let is_off = work.case.closed || work.state.is_cancelled();
+    let agreed = work
+        .state
+        .named_day(revision.number)
+        .filter(|one| one.is_agreed());
+    let due = agreed.map_or("Due", |_| "Agreed for");
     let days = [
-        ("due", "Due", dates.wanted),
-        ("insertion", "Insertion", dates.insertion),
-        ("check", "First check", dates.first_check),
+        (
+            "due",
+            due,
+            work.state.day_due(revision.number, work.case.due),
+        ),
+        ("insertion", "Insertion", dates.insertion.map(Day::date)),
+        ("check", "First check", dates.first_check.map(Day::date)),
     ];
-    let event = |(word, says, day): (&str, &str, Option<Day>)| {
+    // Off counts as one more word than the revision and what was said of days since.
+    let sequence = 2 * (revision.number + work.state.words_on_days) + i64::from(is_off);
+    let said = work
+        .state
+        .promise
+        .as_ref()
+        .map_or(revision.signature.at, |one| {
+            let answered = one.answer.as_ref().map_or(one.at, |answer| answer.at);
+            match answered.unix_ms > revision.signature.at.unix_ms {
+                true => answered,
+                false => revision.signature.at,
+            }
+        });
+    let event = |(word, says, day): (&str, &str, Option<Date>)| {
         Some(DayEvent {
             uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),
-            day: day?.date(),
+            day: day?,
             summary: format!("{says}: case {number}, {other}"),
-            said: revision.signature.at,
-            // Off counts as one more word than the revision itself.
-            sequence: 2 * revision.number + i64::from(is_off),
+            said,
+            sequence,
             is_off,
             url: format!("{}/cases/{}/dates", app.settings.address, number.as_str()),
         })

@@ -6,9 +6,9 @@ use super::{
     print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
-    HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm,
-    ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, DayAnswerForm, EraseForm,
+    Fitting, HaltForm, PickUpForm, PromiseForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -35,6 +35,8 @@ fn field_sets() -> Vec<FieldSet> {
         AnswerForm::field_sets(),
         CallForm::field_sets(),
         ConfirmForm::field_sets(),
+        PromiseForm::field_sets(),
+        DayAnswerForm::field_sets(),
         AssignForm::field_sets(),
         WorkForm::field_sets(),
         UndoForm::field_sets(),

@@ -57,6 +57,7 @@ pub mod patient_wears;
 pub mod pick_up;
 pub mod print_labels;
 pub mod print_sheet;
+pub mod promises;
 pub mod prove;
 pub mod questions;
 pub mod receive;

@@ -118,6 +118,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),
         CaseAction::Heed => ("halt", "Take notice: the work stands still"),
         CaseAction::Answer => ("questions", "Answer"),
+        CaseAction::AnswerDay => ("dates", "Answer the promised day"),
         CaseAction::Ask => ("questions#ask", "Ask, or note a call"),
         CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),

@@ -191,6 +191,8 @@ impl Frame {
             "telephoned" => "Written down. The other side says whether it was so.",
             "confirmed" => "Confirmed.",
             "not_so" => "Entered: it counts no more. What it had answered is open again.",
+            "promised" => "Entered: the office sees the day that you have named.",
+            "day_answered" => "Entered: the lab sees what you say to the day.",
             "worked" => "Entered. What is next stands below.",
             "undone" => {
                 "Withdrawn. Both entries stay in the history, and the step counts as not done."

@@ -199,6 +199,8 @@ table! {
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;
     post "/cases/{number}/confirm" HandleItems => questions::confirm;
+    post "/cases/{number}/promise" HandleItems => dates::promise;
+    post "/cases/{number}/day" HandleItems => dates::answer;
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     // The bench of the lab.
     get  "/bench" WorkAtBench => bench::list;

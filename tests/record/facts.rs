@@ -5,15 +5,15 @@ use proptest::prelude::*;
 use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
-    Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack,
-    Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered, Released, Reopened,
-    Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld,
-    Worked, WrittenOff,
+    Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, Fitted,
+    Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Promised, Received,
+    Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided,
+    WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
-    Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble,
-    What,
+    DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
+    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed,
+    Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::arch::Arches;
@@ -226,6 +226,16 @@ fn a_statement() -> impl Strategy<Value = What> {
                 What::FindingAdded(FindingAdded {
                     tag: tag.clone(),
                     finding: LaterFinding::Damaged,
+                    note: text.clone(),
+                }),
+                What::Promised(Promised {
+                    day: time::macros::date!(2026 - 12 - 08).into(),
+                    revision: 2,
+                    note: text.clone(),
+                }),
+                What::DayAnswered(DayAnswered {
+                    promise: EventId::new("e-1"),
+                    answer: DayAnswer::NotAccepted,
                     note: text.clone(),
                 }),
                 What::Assigned(Assigned {
@@ -460,6 +470,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {}
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}
+            What::Promised(_) | What::DayAnswered(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
             What::FindingAdded(_) => {}

@@ -192,3 +192,108 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
     let seen = scene.dora.get(&page).await;
     seen.sees("The work has been back at the office since Mon 2 Mar.");
 }
+
+/// Names a day for the lab, or answers it for the office.
+async fn say(
+    scene: &Scene,
+    who: &crate::common::Visitor,
+    to: &str,
+    fields: &[(&str, &str)],
+) -> crate::common::Answer {
+    let (page, to) = (scene.at("/dates"), scene.at(to));
+    let action = format!("action=\"{to}\"");
+    who.send_where(&page, &to, &action, fields).await
+}
+
+#[tokio::test]
+async fn the_lab_names_a_day_and_the_office_agrees_or_not() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/dates");
+    // The earliest day by the plan stands in the field; the office has no such form.
+    let form = scene.tom.get(&page).await;
+    assert_eq!(
+        form.count("input[name=promised_day][value=\"2026-03-13\"]"),
+        1
+    );
+    assert_eq!(
+        scene
+            .dora
+            .get(&page)
+            .await
+            .count("input[name=promised_day]"),
+        0
+    );
+    let day = |day| [("promised_day", day), ("promise_note", "the oven is away")];
+    say(&scene, &scene.tom, "/promise", &day("31"))
+        .await
+        .is(422)
+        .sees("the oven is away");
+    say(&scene, &scene.tom, "/promise", &day("2026-02-27"))
+        .await
+        .is(409)
+        .sees("Fri 27 Feb 2026 is gone.")
+        .sees("the oven is away");
+    say(&scene, &scene.tom, "/promise", &day("2026-03-24"))
+        .await
+        .is(303);
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("The office has not answered yet.");
+    let home = scene.dora.get("/").await;
+    home.sees("Say whether the promised day will do");
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees("The lab has named Tue 24 Mar: not agreed yet.")
+        .sees("say whether it will do");
+    let stale = scene.dora.get(&page).await;
+    let event = {
+        let html = scraper::Html::parse_document(&stale.text());
+        let field = scraper::Selector::parse("input[name=promise]").unwrap();
+        let found = html.select(&field).next().unwrap();
+        found.value().attr("value").unwrap().to_owned()
+    };
+    say(&scene, &scene.dora, "/day", &[("promise", &event)])
+        .await
+        .is(422)
+        .sees("Choose whether the day will do.");
+    let no = [("promise", event.as_str()), ("will_do", "not_accepted")];
+    say(&scene, &scene.dora, "/day", &no)
+        .await
+        .is(409)
+        .sees("Say which day you need");
+    let yes = [("promise", event.as_str()), ("will_do", "accepted")];
+    say(&scene, &scene.dora, "/day", &yes).await.is(303);
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .sees("Agreed for Tue 24 Mar");
+    let file = scene.tom.get(&scene.at("/dates.ics")).await.text();
+    assert!(file.contains("VALUE=DATE:20260324") && file.contains("SEQUENCE:6"));
+    // Whoever answers from an old page is told who was faster, and loses nothing.
+    let key = stale.attribute("form[action$=\"/day\"] input[name=post_key]", "value");
+    let late = [
+        no[0],
+        no[1],
+        ("day_note", "the 20th, please"),
+        ("post_key", &format!("{key}-late")),
+    ];
+    scene
+        .dora
+        .post(&scene.at("/day"), &late)
+        .await
+        .is(409)
+        .sees("has answered this")
+        .sees("the 20th, please");
+    let root = scene.world.person("root");
+    root.get(&page).await.is(403);
+    // The next revision asks for its own day again.
+    scene.sign(&[("dates.wanted", "2026-03-19")]).await.is(303);
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("For revision 2 it has named no day yet.");
+    scene.tom.get(&scene.at("")).await.sees("Due Thu 19 Mar");
+}

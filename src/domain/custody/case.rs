@@ -31,6 +31,8 @@ words_of! {
         Answer = "answer a question",
         /// Whether a telephone call was as the other house has written it down.
         Confirm = "confirm what was said on the telephone",
+        /// Whether the day will do that the lab has named.
+        AnswerDay = "say whether the promised day will do",
         /// The receiver's own entry, of what came without a mark.
         Disinfect = "disinfect what came without a mark",
         /// Take notice that the work is stopped, paused or cancelled.
@@ -133,7 +135,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 5;
+pub const DRAWN: i64 = 6;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.

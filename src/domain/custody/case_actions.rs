@@ -33,6 +33,8 @@ pub enum CaseAction {
     Heed,
     /// Answer what the other house asks, or say whether a call was so.
     Answer,
+    /// Say whether the day will do that the lab has named.
+    AnswerDay,
     /// Ask the other house, or write down a telephone call.
     Ask,
     /// Stop, pause or cancel the work, or let it go on.
@@ -159,6 +161,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::PickUp => vec![|one| matches!(one, Act::PickUp(_))],
         Step::Heed => vec![|one| *one == Act::Heed],
         Step::Answer | Step::Confirm => vec![|one| *one == Act::Answer],
+        Step::AnswerDay => vec![|one| *one == Act::AnswerDay],
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
         Step::Write => vec![write],
@@ -221,6 +224,11 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
             can(Permission::HandleItems) && steps.any(|step| offers.has(step))
         }
+        CaseAction::AnswerDay => {
+            let named = state.promise.as_ref();
+            let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
+            can(Permission::HandleItems) && is_open
+        }
         CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),
         CaseAction::Halt => {
             let steps = [
@@ -244,6 +252,7 @@ fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
     [
         CaseAction::Heed,
         CaseAction::Answer,
+        CaseAction::AnswerDay,
         CaseAction::ResolveHold,
     ]
     .into_iter()

@@ -6,6 +6,7 @@ use super::erased_text::ErasedText;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::Item;
+use super::promise::DatePromise;
 use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
 use super::standstill::{Fate, Halt, Standstill};
@@ -13,6 +14,7 @@ use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
+use time::Date;
 
 /// What all events of a case together say.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -37,6 +39,10 @@ pub struct CaseState {
     pub questions: Vec<Question>,
     /// What was said on the telephone.
     pub calls: Vec<PhoneCall>,
+    /// The newest day that the lab has named for its work.
+    pub promise: Option<DatePromise>,
+    /// How often a day was named or answered.
+    pub words_on_days: i64,
     /// Pan and technician at the lab, since somebody said so; none once the case is closed.
     pub assigned: Option<Assignment>,
     /// What was done at the bench, in the order it was entered.
@@ -166,6 +172,25 @@ impl CaseState {
 
     pub fn call(&self, event: &EventId) -> Option<&PhoneCall> {
         self.calls.iter().find(|one| one.event == *event)
+    }
+
+    /// The day that was named for a revision; what was named for an earlier one says nothing of this.
+    pub fn named_day(&self, revision: i64) -> Option<&DatePromise> {
+        self.promise.as_ref().filter(|one| one.revision == revision)
+    }
+
+    /// The day that waits for a word of the office: later than what is wanted, or nothing is wanted by a day. A day that
+    /// keeps to what is wanted needs none.
+    pub fn day_to_answer(&self, revision: i64, wanted: Option<Date>) -> Option<&DatePromise> {
+        let open = self.named_day(revision).filter(|one| one.answer.is_none());
+        let is_late = |day: Date| wanted.is_none_or(|wanted| day > wanted);
+        open.filter(|one| !self.is_cancelled() && is_late(one.day))
+    }
+
+    /// The day by which the work is to be back: what is agreed, otherwise what the revision asks for.
+    pub fn day_due(&self, revision: i64, asked: Option<Date>) -> Option<Date> {
+        let agreed = self.named_day(revision).filter(|one| one.is_agreed());
+        agreed.map(|one| one.day).or(asked)
     }
 
     /// Opens again what this entry had answered.

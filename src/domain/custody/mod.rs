@@ -30,6 +30,7 @@ mod offers; // what is offered, by the rules
 mod ordered; // what the prescription in force says of things
 mod parcel; // items and parcels as sent and as found
 pub mod progress; // how far the work has come, for the plan of its days
+pub mod promise; // the day that the lab names
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
 mod questions; // what one house asks the other
@@ -67,6 +68,7 @@ pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
+pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};

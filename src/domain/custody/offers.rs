@@ -6,15 +6,16 @@ use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, Disinfected, Fitted,
-    Heeded, ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
-    Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked,
-    away_from_the_office,
+    ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
+    Disinfected, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Promised, Received,
+    Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Telephoned, Undone,
+    Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Outcome, Sent};
+use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
 use super::questions::{Matter, PhoneCall, Question};
 use super::rules::{Context, allow_in};
@@ -22,6 +23,7 @@ use super::signature::{Exception, Signed};
 use super::standstill::{Fate, Fated};
 use super::state::State;
 use super::worn::worn_in;
+use crate::domain::form::Day;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::{Arch, Arches};
@@ -67,6 +69,9 @@ pub enum CaseStep<'a> {
     Confirm(&'a PhoneCall),
     /// Take back a call that one's own house has written down.
     TakeBackCall(&'a PhoneCall),
+    /// Name the day by which the work is back.
+    Promise,
+    AnswerDay(&'a DatePromise),
     /// Give the case its pan and its technician.
     Assign,
     /// Enter a step that was done at the bench for these arches.
@@ -315,6 +320,12 @@ impl<'a> Offers<'a> {
                 is_so: false,
                 note: String::new(),
             })],
+            CaseStep::Promise => vec![self.promised()],
+            CaseStep::AnswerDay(promise) => vec![What::DayAnswered(DayAnswered {
+                promise: promise.event.clone(),
+                answer: DayAnswer::Accepted,
+                note: String::new(),
+            })],
             CaseStep::Assign => vec![What::Assigned(Assigned {
                 pan: REASON.to_owned(),
                 technician: None,
@@ -362,6 +373,18 @@ impl<'a> Offers<'a> {
     fn worn_in(&self, arch: Arch) -> Option<Tag> {
         let line = self.case.worn(self.context.items);
         worn_in(&line, arch).cloned()
+    }
+
+    /// For the revision of the newest day, and later than that.
+    fn promised(&self) -> What {
+        let named = self.case.promise.as_ref();
+        let last = named.map_or(self.at.date(), |one| one.day);
+        let day = last.max(self.at.date());
+        What::Promised(Promised {
+            day: Day::from(day.next_day().unwrap_or(day)),
+            revision: named.map_or(1, |one| one.revision),
+            note: String::new(),
+        })
     }
 
     /// The side that acts; a stranger is refused whichever it is.

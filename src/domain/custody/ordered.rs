@@ -35,6 +35,8 @@ pub struct Ordered {
     /// Whether the patterns and the records come back; a no is an answer, and nothing is said where nothing stands.
     pub pattern_stays: bool,
     pub records_stay: bool,
+    /// The day on which the work is wanted in the dentist's hands.
+    pub wanted: Option<Date>,
     /// What is made, piece by piece.
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
@@ -47,6 +49,7 @@ impl Ordered {
         let mut ordered = Ordered {
             revision: document.revision,
             since: Some(signed),
+            wanted: document.due(),
             ..Ordered::default()
         };
         for row in &document.prescription.enclosures.enclosed {

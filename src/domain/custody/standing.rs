@@ -60,6 +60,16 @@ pub fn standing(
             task.step = Step::Register;
         }
     }
+    if case
+        .day_to_answer(ordered.revision, ordered.wanted)
+        .is_some()
+    {
+        let task = Task {
+            side: Side::Office,
+            step: Step::AnswerDay,
+        };
+        next.insert(0, task);
+    }
     let holds: Vec<&Hold> = case.open_holds().collect();
     let waiting_for = tasks(context, case, &holds, next);
     Standing {

@@ -14,6 +14,7 @@ mod offers;
 mod parcels;
 mod pick_up;
 mod progress;
+mod promises;
 mod questions;
 mod receipts;
 mod ribbon;

@@ -21,14 +21,16 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
         .filter(|item| state.item(&item.tag).is_some_and(|one| one.is_there()))
         .collect();
     let lent = |side| lent_by(side, items, state, ordered);
+    // Once it was in the mouth nothing of it is late any more.
     let is_done = is_done(case, items, state, ordered);
+    let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
     let on_the_way = state
         .handoffs
         .iter()
         .filter(|one| !one.waiting().is_empty());
     CaseAgenda {
-        office: on_agenda(case, Side::Office, lent(Side::Office), is_done),
-        lab: on_agenda(case, Side::Lab, lent(Side::Lab), is_done),
+        office: on_agenda(case, Side::Office, lent(Side::Office), due),
+        lab: on_agenda(case, Side::Lab, lent(Side::Lab), due),
         things: i64::try_from(there.len()).unwrap_or(i64::MAX),
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
@@ -66,8 +68,9 @@ fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> 
     here.map(|one| one.due).min()
 }
 
-/// Where a case stands for a side that has something lent of which the first is due back on `lent`.
-pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, is_done: bool) -> OnAgenda {
+/// Where a case stands for a side that has something lent of which the first is due back on `lent`; the work itself is
+/// to be back on `due`.
+pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>) -> OnAgenda {
     let steps = || case.waiting_for.iter().map(|task| task.step);
     let stands_still = steps().any(|step| matches!(step, Step::Heed | Step::Decide));
     let is_held = (case.held.is_some() || stands_still) && !case.closed;
@@ -75,8 +78,6 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, is_done: bool) -> 
         .filter(|task| task.side == side)
         .map(|task| task.step)
         .collect();
-    // Once it was in the mouth nothing of it is late any more.
-    let due = case.due.filter(|_| !is_done);
     let turn = match own.as_slice() {
         _ if case.closed => WhoseTurn::Others,
         [_, ..] if is_held => WhoseTurn::Held,

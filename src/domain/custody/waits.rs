@@ -43,6 +43,13 @@ pub fn waits(
         });
     }
     waits.extend(asked(case));
+    let named = case.day_to_answer(ordered.revision, ordered.wanted);
+    waits.extend(named.map(|one| Wait {
+        items: Vec::new(),
+        side: Side::Office,
+        to_do: "say whether it will do",
+        why: format!("{} named {} on {}", one.by, whole_day(one.day), one.at),
+    }));
     waits.extend(unmarked(context, case));
     if !case.is_cancelled() {
         waits.extend(listed(ordered, &standing.lacking, case));

@@ -17,6 +17,12 @@ impl Day {
     }
 }
 
+impl From<time::Date> for Day {
+    fn from(day: time::Date) -> Day {
+        Day(day)
+    }
+}
+
 impl TryFrom<String> for Day {
     type Error = &'static str;
     fn try_from(text: String) -> Result<Day, &'static str> {

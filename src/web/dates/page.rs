@@ -1,5 +1,6 @@
 //! The page of a case's days.
 
+use super::promise::{PromisedDay, promised_day};
 use super::strip::{Strip, strip};
 use super::words;
 use crate::app::dates::{CaseDates, Planned};
@@ -12,6 +13,7 @@ use crate::domain::values::moment::day_in_words;
 use crate::web::changes::NewsLine;
 use crate::web::error::WebError;
 use crate::web::frame::Frame;
+use crate::web::tried::Tried;
 use askama::Template;
 use time::Date;
 
@@ -60,6 +62,7 @@ pub struct DatesPage {
     /// Why nothing is planned.
     pub nothing: Option<String>,
     pub shown: Option<Shown>,
+    pub promised: PromisedDay,
     /// Address and words of what lets the work go on, where it is this house's to do.
     pub main: Option<(String, &'static str)>,
     /// Where one's own house says when it is closed.
@@ -199,7 +202,12 @@ fn main_action(
 }
 
 /// The whole page.
-pub fn dates_page(app: &App, person: &Person, dates: &CaseDates) -> Result<DatesPage, WebError> {
+pub fn dates_page(
+    app: &App,
+    person: &Person,
+    dates: &CaseDates,
+    tried: &Tried,
+) -> Result<DatesPage, WebError> {
     let work = &dates.view.work;
     let planned = dates.planned.as_ref();
     let mut lists = vec![("/closed-days", "Our closed days")];
@@ -214,6 +222,7 @@ pub fn dates_page(app: &App, person: &Person, dates: &CaseDates) -> Result<Dates
         other: work.party(work.side.other()).name.clone(),
         today: day_in_words(dates.now.date(), dates.now.date()),
         nothing: dates.nothing.clone(),
+        promised: promised_day(app, person, dates, tried)?,
         shown: planned.map(|planned| shown(dates, planned)),
         main: planned.and_then(|planned| main_action(dates, planned, person)),
         lists,

@@ -168,6 +168,8 @@ impl Walk<'_> {
             | What::Cancelled(_)
             | What::Heeded(_)
             | What::Asked(_)
+            | What::Promised(_)
+            | What::DayAnswered(_)
             | What::Assigned(_)
             | What::Worked(_)
             | What::Undone(_)

@@ -89,6 +89,8 @@ kinds! {
     assigned: Assigned,
     worked: Worked,
     undone: Undone,
+    promised: Promised,
+    day_answered: DayAnswered,
     closed: Closed,
     reopened: Reopened,
     corrected: Corrected,

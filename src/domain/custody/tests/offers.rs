@@ -92,6 +92,11 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let steps = [CaseStep::Confirm(call), CaseStep::TakeBackCall(call)];
             steps.into_iter().any(|step| offers.has(step))
         }
+        What::Promised(_) => offers.has(CaseStep::Promise),
+        What::DayAnswered(_) => {
+            let mut named = case.promise.iter();
+            named.any(|one| offers.has(CaseStep::AnswerDay(one)))
+        }
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::Undone(Undone { event, .. }) => {
@@ -169,6 +174,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
                 .chain(case.calls.iter().map(CaseStep::Confirm))
                 .collect()
         }
+        CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
@@ -197,12 +203,14 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Heed,
         CaseStep::Ask,
         CaseStep::Telephone,
+        CaseStep::Promise,
         CaseStep::Assign,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
+    steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
     steps.extend(case.calls.iter().map(CaseStep::Confirm));
     steps.extend(case.calls.iter().map(CaseStep::TakeBackCall));
     steps.extend(case.handoffs.iter().map(CaseStep::Receive));
@@ -266,6 +274,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::Release,
         CaseAction::Heed,
         CaseAction::Answer,
+        CaseAction::AnswerDay,
         CaseAction::Ask,
         CaseAction::Halt,
         CaseAction::Close,

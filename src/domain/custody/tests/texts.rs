@@ -2,9 +2,9 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
-    HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
-    TakeBackForm, UndoForm, WorkForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, DayAnswerForm, EraseForm,
+    Fitting, HaltForm, PickUpForm, PromiseForm, ReceiptForm, Registration, ReleaseForm, ReopenForm,
+    ResolveForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -128,6 +128,8 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("answer", "answered", "/what/text"),
     ("said", "telephoned", "/what/text"),
     ("how_it_was", "confirmed", "/what/note"),
+    ("promise_note", "promised", "/what/note"),
+    ("day_note", "day_answered", "/what/note"),
     ("pan", "assigned", "/what/pan"),
     ("no_photo", "worked", "/what/no_photo"),
     ("bench_note", "worked", "/what/note"),
@@ -167,6 +169,8 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(AnswerForm::field_sets()),
         free(CallForm::field_sets()),
         free(ConfirmForm::field_sets()),
+        free(PromiseForm::field_sets()),
+        free(DayAnswerForm::field_sets()),
         free(AssignForm::field_sets()),
         free(WorkForm::field_sets()),
         free(UndoForm::field_sets()),

@@ -10,7 +10,7 @@ use crate::domain::values::ids::PatientCode;
 use proptest::prelude::*;
 
 /// The case as it is drawn of these events, to a revision that lists these things.
-fn drawn(world: &World, ordered: &Ordered, acknowledged: i64) -> Case {
+pub(super) fn drawn(world: &World, ordered: &Ordered, acknowledged: i64) -> Case {
     let (context, state) = (world.context(), world.case_state());
     let standing = standing(&context, &state, ordered, acknowledged);
     let mut places = standing.places.into_iter();

@@ -111,6 +111,7 @@ impl Move {
                 }
             }
             What::Heeded(_) | What::Assigned(_) | What::Worked(_) | What::Undone(_) => Side::Lab,
+            What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
             What::Answered(_) | What::Confirmed(_) if self.bit(0) => Side::Lab,
             _ => Side::Office,
@@ -350,6 +351,9 @@ impl Move {
         let nth = usize::from(self.thing);
         let question = case.questions.get(nth % case.questions.len().max(1));
         let call = case.calls.get(nth % case.calls.len().max(1));
+        if self.second % 16 > 13 {
+            return self.naming_a_day(&case, text, world);
+        }
         match (question, call, self.second % 8) {
             (Some(one), _, 0..=2) => What::Answered(Answered {
                 question: one.event.clone(),
@@ -387,6 +391,31 @@ impl Move {
                 revision: 1,
                 text,
                 waits: self.bit(1),
+            }),
+        }
+    }
+
+    /// A day named and answered, now and then one that was, or that is not the newest.
+    fn naming_a_day(self, case: &CaseState, note: String, world: &World) -> What {
+        let day = Moment::new(world.now_ms, 60).date();
+        let days = time::Duration::days(i64::from(self.thing % 8) - 1);
+        let answer = match self.bit(1) {
+            true => DayAnswer::Accepted,
+            false => DayAnswer::NotAccepted,
+        };
+        match (&case.promise, self.bit(2)) {
+            (Some(one), true) => What::DayAnswered(DayAnswered {
+                promise: match self.rarely(6) {
+                    true => EventId::new("event 1"),
+                    false => one.event.clone(),
+                },
+                answer,
+                note,
+            }),
+            _ => What::Promised(Promised {
+                day: (day + days).into(),
+                revision: i64::from(self.thing % 4),
+                note,
             }),
         }
     }
@@ -1063,6 +1092,19 @@ impl World {
                 assert!(call.verdict.is_none(), "said twice");
                 let is_own = by.role.works_in() == Some(call.from);
                 assert!(!is_so || !is_own, "confirmed by its own house");
+            }
+            What::Promised(promised) => {
+                assert_eq!(by.role.works_in(), Some(Side::Lab));
+                assert!(promised.revision > 0 && promised.day.date() >= last.at.date());
+                assert!(!CaseState::of(before).is_cancelled());
+            }
+            What::DayAnswered(answered) => {
+                assert_eq!(by.role.works_in(), Some(Side::Office));
+                let case = CaseState::of(before);
+                let named = case.promise.unwrap();
+                assert!(named.event == answered.promise && named.answer.is_none());
+                let is_accepted = answered.answer == DayAnswer::Accepted;
+                assert!(is_accepted || !answered.note.trim().is_empty());
             }
             What::Assigned(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
             What::Worked(worked) => {

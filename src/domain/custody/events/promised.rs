@@ -1,0 +1,93 @@
+//! The lab names the day by which the work is back.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::promise::DatePromise;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::form::Day;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::whole_day;
+use serde::{Deserialize, Serialize};
+
+/// A day, for one revision. The newest counts.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Promised {
+    pub day: Day,
+    /// The revision that it is named for.
+    pub revision: i64,
+    pub note: String,
+}
+
+impl Constants for Promised {
+    const WORD: &'static str = "promised";
+    const OPEN: &'static [&'static str] = &["day"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note to the promised day")];
+}
+
+impl EventKind for Promised {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        proposal.side_only(
+            Side::Lab,
+            "The lab says by which day it has the work back with the office.",
+        );
+        if self.revision < 1 {
+            let sentence = "Nothing is signed yet, so that there is nothing to promise.";
+            proposal.refuse(CustodyRule::J, None, sentence);
+        }
+        if self.day.date() < proposal.at.date() {
+            let sentence = format!("{} is gone.", whole_day(self.day.date()));
+            proposal.refuse(CustodyRule::I, None, sentence);
+        }
+        if proposal.case.is_cancelled() {
+            let sentence = "The work is cancelled: nothing is promised any more.";
+            proposal.refuse(CustodyRule::K, None, sentence);
+        }
+        let Some(last) = &proposal.case.promise else {
+            return;
+        };
+        if proposal.at.unix_ms < last.at.unix_ms {
+            let sentence = format!("A day was named on {}, and this would be earlier.", last.at);
+            proposal.refuse(CustodyRule::I, None, sentence);
+        }
+        let is_same = last.revision == self.revision && last.day == self.day.date();
+        if is_same {
+            let sentence = format!("{} is named already.", whole_day(last.day));
+            proposal.refuse(CustodyRule::F, None, sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.words_on_days += 1;
+        case.promise = Some(DatePromise {
+            event: stamp.id.clone(),
+            at: stamp.at,
+            by: stamp.answering(),
+            revision: self.revision,
+            day: self.day.date(),
+            note: self.note.clone(),
+            answer: None,
+        });
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let day = whole_day(self.day.date());
+        let what = format!("Promised for {day}, revision {}", self.revision);
+        (what, vec![self.note.clone()])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn note(&self) -> &'static str {
+        "day promised"
+    }
+}

@@ -1,0 +1,53 @@
+//! The day by which the lab says that the work is back, and what the office says to it.
+
+use crate::domain::form::choice_field;
+use crate::domain::values::ids::EventId;
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+use time::Date;
+
+words_of! {
+    /// What the office says to a promised day.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum DayAnswer {
+        Accepted = "the day will do",
+        NotAccepted = "the day will not do",
+    }
+}
+
+choice_field!(DayAnswer);
+
+/// The newest day that the lab has named.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DatePromise {
+    /// The entry that names it.
+    pub event: EventId,
+    pub at: Moment,
+    /// Who named it, with the house.
+    pub by: String,
+    /// The revision that it was named for.
+    pub revision: i64,
+    pub day: Date,
+    pub note: String,
+    pub answer: Option<PromiseAnswer>,
+}
+
+/// What the office has said to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PromiseAnswer {
+    pub at: Moment,
+    /// Who said it, with the house.
+    pub by: String,
+    pub answer: DayAnswer,
+    pub note: String,
+}
+
+impl DatePromise {
+    /// Whether both houses keep to it.
+    pub fn is_agreed(&self) -> bool {
+        let answer = self.answer.as_ref().map(|one| one.answer);
+        answer == Some(DayAnswer::Accepted)
+    }
+}

@@ -1,0 +1,136 @@
+//! The day that the lab names, and the word of the office, on the page of a case's days.
+
+use crate::app::dates::CaseDates;
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
+use crate::domain::custody::{CaseStep, DatePromise, DayAnswer};
+use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::people::access::Permission;
+use crate::domain::values::moment::{day_in_words, show_date};
+use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use askama::Template;
+
+/// What is named, and what can be said now.
+#[derive(Template)]
+#[template(path = "partials/promised.html")]
+pub struct PromisedDay {
+    pub path_number: String,
+    /// What is named and what was said to it, a sentence each.
+    pub words: Vec<String>,
+    /// What was said with it, as typed.
+    pub notes: Vec<String>,
+    pub refusals: Vec<String>,
+    pub unsaved: Unsaved,
+    /// Empty where no day can be named now.
+    pub name: Vec<FieldView>,
+    /// Whether the form to name a day stands open.
+    pub names_now: bool,
+    /// The entry that is answered; none where nothing is to be answered.
+    pub to_answer: Option<String>,
+    pub answer: Vec<FieldView>,
+    pub post_key: String,
+}
+
+fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
+    let today = dates.now.date();
+    let day = day_in_words(named.day, today);
+    let revision = dates.view.work.case.revision;
+    if named.revision != revision {
+        return vec![format!(
+            "For revision {} the lab had named {day}. For revision {revision} it has named no day yet.",
+            named.revision
+        )];
+    }
+    let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
+    let in_time = dates.wanted.is_some_and(|wanted| named.day <= wanted);
+    words.push(match &named.answer {
+        Some(one) => match one.answer {
+            DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at),
+            DayAnswer::NotAccepted => format!("It will not do: {} on {}.", one.by, one.at),
+        },
+        None if in_time => "That is in time for what is asked.".to_owned(),
+        None => "The office has not answered yet.".to_owned(),
+    });
+    words
+}
+
+fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
+    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
+    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
+    fields
+}
+
+/// The day field holds what was typed; before that, the earliest day by the plan where nothing is named yet.
+fn name_fields(dates: &CaseDates, tried: &Tried) -> Vec<FieldView> {
+    let specs = [*PromiseForm::promised_day(), *PromiseForm::promise_note()];
+    let mut fields = fields_of(&specs, &PromiseForm::field_sets(), tried);
+    let planned = dates.planned.as_ref();
+    let fresh = !tried.typed.contains_key(PromiseForm::promised_day().key);
+    if let (Some(planned), Some(field), true) = (planned, fields.first_mut(), fresh) {
+        field.value = show_date(planned.plan.in_hands);
+    }
+    fields
+}
+
+/// What the page shows of it.
+pub fn promised_day(
+    app: &App,
+    person: &Person,
+    dates: &CaseDates,
+    tried: &Tried,
+) -> Result<PromisedDay, WebError> {
+    let work = &dates.view.work;
+    let offers = work.offers(app, person);
+    let named = work.state.promise.as_ref();
+    let may = person.may(Permission::HandleItems);
+    let can_name = may && work.case.revision > 0 && offers.has(CaseStep::Promise);
+    let open = named.filter(|one| one.revision == work.case.revision);
+    let open = open.filter(|one| may && offers.has(CaseStep::AnswerDay(one)));
+    let was_sent = |key: &str| tried.typed.contains_key(key);
+    let names_now = was_sent(PromiseForm::promised_day().key);
+    let answers_now = was_sent(DayAnswerForm::promise().key);
+    let specs = [*DayAnswerForm::will_do(), *DayAnswerForm::day_note()];
+    let is_over = answers_now && open.is_none() || names_now && !can_name;
+    let sets = [PromiseForm::field_sets(), DayAnswerForm::field_sets()].concat();
+    let answer_sets = DayAnswerForm::field_sets();
+    let notes = named.map(|one| {
+        let answer = one.answer.as_ref().map(|answer| answer.note.clone());
+        [Some(one.note.clone()), answer]
+    });
+    let notes = notes.into_iter().flatten().flatten();
+    Ok(PromisedDay {
+        path_number: work.case.number.as_str().to_owned(),
+        words: named.map_or_else(Vec::new, |one| words(dates, one)),
+        notes: notes.filter(|note| !note.is_empty()).collect(),
+        refusals: tried.refusals.clone(),
+        unsaved: Unsaved {
+            texts: match is_over {
+                true => unsaved_words(&tried.typed, &sets),
+                false => Vec::new(),
+            },
+        },
+        name: match can_name {
+            true => name_fields(dates, tried.only_if(names_now)),
+            false => Vec::new(),
+        },
+        names_now: names_now || named.is_none_or(|one| one.revision != work.case.revision),
+        to_answer: open.map(|one| one.event.to_string()),
+        answer: match open.is_some() {
+            true => fields_of(&specs, &answer_sets, tried.only_if(answers_now)),
+            false => Vec::new(),
+        },
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+impl PromisedDay {
+    /// Whether there is anything to show.
+    pub fn is_shown(&self) -> bool {
+        !(self.words.is_empty() && self.name.is_empty() && self.refusals.is_empty())
+            || !self.unsaved.texts.is_empty()
+    }
+}
