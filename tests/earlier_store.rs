@@ -313,7 +313,7 @@ async fn each_slip_has_the_words_that_it_had_then() {
         let (case, number) = (revision.case.as_str(), revision.number);
         let name = format!("slips/{case}-{number}.txt");
         let then = std::fs::read_to_string(earlier.at(&name)).unwrap();
-        let pdf = slip_for(&earlier.app, case, Some(number), None).await;
+        let pdf = slip_for(&earlier.app, case, Some(number), None, true).await;
         let (now, then) = (words_of(&pdf.unwrap()), words_in(&then));
         let differs = now.iter().zip(&then).position(|(now, then)| now != then);
         let at = differs.unwrap_or(now.len().min(then.len()));
