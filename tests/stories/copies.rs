@@ -5,7 +5,7 @@ use crate::scene::Scene;
 use std::process::Command;
 
 /// The words of each page of a paper, in single spaces.
-fn pages(paper: &Answer) -> Vec<String> {
+pub fn pages(paper: &Answer) -> Vec<String> {
     assert_eq!(paper.is(200).headers["content-type"], "application/pdf");
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");

@@ -2,6 +2,7 @@
 //! mistaken, and what waits for whom.
 
 use crate::common::{Answer, PASSWORD};
+use crate::copies::pages;
 use crate::scene::{LEAST, SPARE, Scene, Things, open_case};
 
 /// Bite record and facebow are listed as enclosed in revision 1; nothing has been sent.
@@ -547,6 +548,13 @@ async fn c9_signing_and_acknowledging_stand_in_the_one_history() {
             .sees("Revision 1 of the prescription signed")
             .sees("Revision 1 acknowledged: the lab works to it")
             .sees("Bite record");
+        let sheet = pages(&who.get(&scene.at("/history.pdf")).await).join(" ");
+        for words in [
+            "Revision 1 of the prescription signed",
+            "Revision 1 acknowledged: the lab works to it",
+        ] {
+            assert!(sheet.contains(words), "{words}: {sheet}");
+        }
     }
 }
 
