@@ -160,6 +160,9 @@ pub enum Command {
         /// The paper: a4 or letter; the office's own if left out
         #[arg(long, value_name = "SIZE")]
         paper: Option<String>,
+        /// Without the mark of a copy that is superseded, or whose work stands still: to be compared
+        #[arg(long)]
+        as_printed: bool,
         #[command(flatten)]
         data: Data,
     },

@@ -178,6 +178,13 @@ pub fn refuse_wrong(now_ms: i64) -> Result<(), WrongClock> {
     )))
 }
 
+/// The date of an answer as HTTP writes it (RFC 9110, 5.6.7); none for a year that it cannot write.
+pub fn http_date(unix_ms: i64) -> Option<String> {
+    let at = jiff::Timestamp::from_millisecond(unix_ms).ok()?;
+    let written = jiff::fmt::rfc2822::DateTimePrinter::new();
+    written.timestamp_to_rfc9110_string(&at).ok()
+}
+
 /// `unix_ms` by the wall clock of `zone`. An unknown zone reads as UTC; the form that takes a zone
 /// checks it with [`is_zone`] first.
 pub fn moment_in(unix_ms: i64, zone: &str) -> Moment {
@@ -276,6 +283,14 @@ mod tests {
         for right in [1_735_689_600_000, 1_796_000_000_000] {
             assert_eq!(refuse_wrong(right), Ok(()));
         }
+    }
+
+    #[test]
+    fn r18_an_answer_is_dated_as_http_writes_it_or_not_at_all() {
+        // The example of RFC 9110, 5.6.7.
+        let written = http_date(784_111_777_000);
+        assert_eq!(written.as_deref(), Some("Sun, 06 Nov 1994 08:49:37 GMT"));
+        assert!(http_date(253_402_300_800_000).is_none() && http_date(i64::MIN).is_none());
     }
 
     #[test]

@@ -313,7 +313,7 @@ async fn each_slip_has_the_words_that_it_had_then() {
         let (case, number) = (revision.case.as_str(), revision.number);
         let name = format!("slips/{case}-{number}.txt");
         let then = std::fs::read_to_string(earlier.at(&name)).unwrap();
-        let pdf = slip_for(&earlier.app, case, Some(number), None).await;
+        let pdf = slip_for(&earlier.app, case, Some(number), None, true).await;
         let (now, then) = (words_of(&pdf.unwrap()), words_in(&then));
         let differs = now.iter().zip(&then).position(|(now, then)| now != then);
         let at = differs.unwrap_or(now.len().min(then.len()));
@@ -327,4 +327,38 @@ async fn each_slip_has_the_words_that_it_had_then() {
         );
     }
     assert!(revisions.len() > 15 && revisions.iter().any(|one| one.number == 2));
+}
+
+#[tokio::test]
+async fn c5_a_slip_of_then_that_is_superseded_is_marked_when_it_is_printed_now() {
+    let earlier = Earlier::opened().await;
+    let revisions = earlier.revisions().await;
+    let is_older = |one: &&Revision| {
+        let newer = |other: &Revision| other.case == one.case && other.number > one.number;
+        revisions.iter().any(newer)
+    };
+    let older: Vec<&Revision> = revisions.iter().filter(is_older).collect();
+    assert!(!older.is_empty());
+    for one in older {
+        let (case, number) = (one.case.as_str(), Some(one.number));
+        let copy = slip_for(&earlier.app, case, number, None, false)
+            .await
+            .unwrap();
+        let again = slip_for(&earlier.app, case, number, None, false)
+            .await
+            .unwrap();
+        assert!(copy == again);
+        let words = words_of(&copy).join(" ");
+        let marks = words.matches("Do not work from this copy.").count();
+        let printed = slip_for(&earlier.app, case, number, None, true)
+            .await
+            .unwrap();
+        // On the top and at the foot of each page.
+        assert!(marks >= 2 && marks % 2 == 0, "{words}");
+        assert!(
+            !words_of(&printed)
+                .join(" ")
+                .contains("Do not work from this copy.")
+        );
+    }
 }

@@ -9,7 +9,9 @@ use super::{AppError, Person};
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::to_do::ToDo;
-use crate::domain::custody::{CaseStep, DatePromise, Description, Offers, describe_in, is_done};
+use crate::domain::custody::{
+    CaseStep, DatePromise, Description, Found, Offers, Outcome, describe_in, is_done,
+};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -17,7 +19,7 @@ use crate::domain::prescription::Difference;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::{Moment, day_in_words, days_off};
-use crate::domain::values::words::{counted, lowered};
+use crate::domain::values::words::{capitalised, counted, lowered};
 use time::Date;
 
 /// Entries of the history that the page itself shows.
@@ -335,13 +337,32 @@ pub fn pick_up_words(handoff: &Handoff) -> Option<String> {
     }
 }
 
+/// How many of the things came, and what became of those that did not.
+fn came_words(handoff: &Handoff) -> String {
+    let is_here = |found: &&Found| found.outcome != Outcome::Missing;
+    let came = handoff.found.iter().filter(is_here).count();
+    let sent = counted(handoff.sent.len(), "item");
+    let others = [
+        (handoff.not_packed.len(), "had not been packed"),
+        (handoff.written_off.len(), "written off as lost"),
+    ];
+    let others = others.into_iter().filter(|(count, _)| *count > 0);
+    let others: Vec<String> = others
+        .map(|(count, how)| format!("{count} {how}"))
+        .collect();
+    match others.is_empty() {
+        true => sent,
+        false => format!("{came} of {sent}, {}", others.join(", ")),
+    }
+}
+
 /// How far a handoff has come.
 fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
     let to = &work.party(handoff.to).name;
     let parcels = handoff.waiting().len();
     let sent = counted(handoff.sent.len(), "item");
     match handoff.state() {
-        HandoffState::Voided => "Taken back, it never left".to_owned(),
+        HandoffState::Voided | HandoffState::BroughtBack => capitalised(handoff.state().shown()),
         HandoffState::PartReceived if parcels > 0 => {
             let parcels = counted(parcels, "parcel");
             format!("Received at {to} in part, {parcels} not here yet")
@@ -352,6 +373,6 @@ fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
             let missing = counted(handoff.outstanding().len(), "item");
             format!("Received at {to}, {missing} missing")
         }
-        HandoffState::Received => format!("Received at {to}: {sent}"),
+        HandoffState::Received => format!("Received at {to}: {}", came_words(handoff)),
     }
 }

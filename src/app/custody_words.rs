@@ -256,7 +256,8 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
             Side::Lab => "To the lab",
         };
         let arrived = match (found, &handoff.voided) {
-            (_, Some(_)) => "taken back, it never left".to_owned(),
+            (_, Some(_)) => handoff.state().shown().to_owned(),
+            _ if handoff.not_packed.contains(tag) => "had not been packed".to_owned(),
             (Some(found), _) => format!("arrived {}", found_words(found)),
             (None, _) if handoff.is_packed() => "waits for the carrier".to_owned(),
             (None, _) => "not arrived yet".to_owned(),

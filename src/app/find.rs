@@ -9,7 +9,7 @@ use crate::domain::custody::agenda::{WhoseTurn, as_searched};
 use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{
-    CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag,
+    CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag, revision_in,
 };
 use crate::store::agenda::{self as lists, Part, Sought};
 use crate::store::{cases, custody};
@@ -21,6 +21,8 @@ pub enum Destination {
     /// Nothing that has this code: cases in which the words occur, the open ones first.
     Cases(Vec<Case>),
     Case(CaseNumber),
+    /// A sheet that is superseded: the page of its revision says so.
+    Sheet(CaseNumber, i64),
     Patient(PatientCode),
     Item(Tag),
     /// The bench of an open case of this lab, with the item that was scanned.
@@ -59,7 +61,7 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
             };
         }
     };
-    match look_up(app, person, &code).await {
+    match look_up(app, person, &code, revision_in(typed)).await {
         Err(AppError::NotFound) => Err(no(not_known(&code))),
         found => found,
     }
@@ -169,13 +171,23 @@ fn in_vain(typed: &str, why: CodeError) -> String {
 /// Signs of a whole code.
 const CODE_LENGTH: usize = 9;
 
-async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination, AppError> {
+/// `sheet` is the revision that stood behind the code.
+async fn look_up(
+    app: &App,
+    person: &Person,
+    code: &Code,
+    sheet: Option<i64>,
+) -> Result<Destination, AppError> {
     let mut conn = app.store.read().await?;
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
             let case = own_case(&mut conn, person, &number).await?;
-            Ok(to_case(person, &case, None))
+            let older = sheet.filter(|sheet| (1..case.revision).contains(sheet));
+            Ok(match older {
+                Some(sheet) => Destination::Sheet(number, sheet),
+                None => to_case(person, &case, None),
+            })
         }
         CodeKind::Patient => {
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;

@@ -5,6 +5,7 @@ use super::record_mark;
 use super::recorded::about_revision;
 use super::sign::{Proposal, open_revision, propose};
 use super::{App, AppError, Person};
+use crate::domain::custody::OutOfForce;
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, Revision, Signature};
 use crate::domain::values::ids::CaseNumber;
@@ -19,23 +20,23 @@ use crate::record::entry::LeafKind;
 use crate::store::revisions;
 
 /// The paper of a signed revision as PDF: the same revision and paper give the same bytes, since of the record
-/// it tells only what was there when it was signed, and the revision before it is as fixed as its own.
+/// it tells only what was there when it was signed, and the revision before it is as fixed as its own. A copy of
+/// what is out of force bears the mark of that, and is the same for the same standing; without `out` it is as it was
+/// printed.
 pub async fn slip_pdf(
     app: &App,
     revision: &Revision,
     document: &Document,
     paper: Option<Paper>,
+    out: Option<&OutOfForce>,
 ) -> Result<Vec<u8>, AppError> {
     if document.sheet == 0 {
         let mark = mark(app, revision).await?;
         let content = slip(&slip_of(revision, document, paper, mark.as_ref()));
-        return write_slip(&content, document, revision.signature.at, None);
+        return write_slip(&content, document, (revision.signature.at, None), out);
     }
-    write_sheet(
-        &sheet_of(app, revision, document, paper).await?,
-        document,
-        revision.signature.at,
-    )
+    let words = sheet_of(app, revision, document, paper).await?;
+    write_sheet(&words, document, revision.signature.at, out)
 }
 
 /// The front of the sheet of a signed revision as a picture; none of a text that was signed before there was the
@@ -44,13 +45,31 @@ pub async fn front(
     app: &App,
     revision: &Revision,
     document: &Document,
+    out: Option<&OutOfForce>,
 ) -> Result<String, AppError> {
     if document.sheet == 0 {
         return Err(AppError::NotFound);
     }
-    let pages = papers::lay_out_sheet(&sheet_of(app, revision, document, None).await?);
+    let pages = sheet_pages(&sheet_of(app, revision, document, None).await?, out);
     let front = pages.first().ok_or(AppError::NotFound)?;
     Ok(write_svg(front, "Front of the sheet"))
+}
+
+/// The pages of a sheet, marked where they are out of force.
+pub fn sheet_pages(words: &Sheet, out: Option<&OutOfForce>) -> Vec<papers::Page> {
+    copy(papers::lay_out_sheet(words), out)
+}
+
+fn copy(pages: Vec<papers::Page>, out: Option<&OutOfForce>) -> Vec<papers::Page> {
+    match out {
+        Some(out) => papers::marked(pages, out),
+        None => pages,
+    }
+}
+
+/// What the file of a marked copy is called beside its number; nothing of a paper that is in force.
+pub fn copy_word(out: Option<&OutOfForce>) -> String {
+    out.map_or_else(String::new, |out| format!("-{}", out.word()))
 }
 
 /// The words of the sheet of a signed revision.
@@ -77,10 +96,12 @@ pub async fn full_text_pdf(
     revision: &Revision,
     document: &Document,
     paper: Option<Paper>,
+    out: Option<&OutOfForce>,
 ) -> Result<Vec<u8>, AppError> {
     let mark = mark(app, revision).await?;
     let content = full_text(&slip_of(revision, document, paper, mark.as_ref()));
-    write_slip(&content, document, revision.signature.at, Some(LANGUAGE))
+    let made = (revision.signature.at, Some(LANGUAGE));
+    write_slip(&content, document, made, out)
 }
 
 /// The draft on paper: DRAFT across every page, and no signature.
@@ -92,7 +113,12 @@ pub async fn draft_pdf(
 ) -> Result<Vec<u8>, AppError> {
     let proposal = propose(app, person, number).await?;
     let document = &proposal.document;
-    write_sheet(&draft_sheet(&proposal, paper), document, document.issued)
+    write_sheet(
+        &draft_sheet(&proposal, paper),
+        document,
+        document.issued,
+        None,
+    )
 }
 
 /// The words of the sheet of a text that is not signed.
@@ -136,29 +162,41 @@ fn slip_of<'a>(
 fn write_slip(
     content: &SlipContent,
     document: &Document,
-    created: Moment,
-    language: Option<&'static str>,
+    (created, language): (Moment, Option<&'static str>),
+    out: Option<&OutOfForce>,
 ) -> Result<Vec<u8>, AppError> {
+    let (title, number) = (&content.title, &content.case_number);
     let meta = papers::Meta {
-        title: format!(
-            "{} {} {}",
-            content.title, content.case_number, content.revision
-        ),
+        title: titled(format!("{title} {number} {}", content.revision), out),
         author: document.office.name.clone(),
         created,
         language,
     };
-    write(&papers::lay_out(content), &meta)
+    write(&copy(papers::lay_out(content), out), &meta)
 }
 
-fn write_sheet(words: &Sheet, document: &Document, created: Moment) -> Result<Vec<u8>, AppError> {
+/// A window that shows a copy says in its title what it is.
+fn titled(title: String, out: Option<&OutOfForce>) -> String {
+    match out {
+        Some(out) => format!("{title} ({})", out.word()),
+        None => title,
+    }
+}
+
+fn write_sheet(
+    words: &Sheet,
+    document: &Document,
+    created: Moment,
+    out: Option<&OutOfForce>,
+) -> Result<Vec<u8>, AppError> {
+    let title = format!("{}, case {}", words.top.title, words.top.case);
     let meta = papers::Meta {
-        title: format!("{}, case {}", words.top.title, words.top.case),
+        title: titled(title, out),
         author: document.office.name.clone(),
         created,
         language: Some(LANGUAGE),
     };
-    write(&papers::lay_out_sheet(words), &meta)
+    write(&sheet_pages(words, out), &meta)
 }
 
 fn write(pages: &[papers::Page], meta: &papers::Meta) -> Result<Vec<u8>, AppError> {

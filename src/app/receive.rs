@@ -94,9 +94,13 @@ pub(super) fn the_handoff(work: &CaseWork, id: &HandoffId) -> Result<Handoff, Ap
 /// What the second of two receivers is told.
 fn already(handoff: &Handoff) -> String {
     if let Some((by, at, _)) = &handoff.voided {
+        let how = match handoff.picked_up {
+            Some(_) => "the carrier brought it back to them",
+            None => "it never left",
+        };
         return format!(
-            "{} has taken this back on {at}: it never left. If it is in your hands all the same, put it aside and ask \
-             them to hand it over anew.",
+            "{} has taken this back on {at}: {how}. If it is in your hands all the same, put it aside and ask them to \
+             hand it over anew.",
             by.name
         );
     }

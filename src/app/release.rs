@@ -11,7 +11,7 @@ use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{NotCome, Sent, What, lacking};
+use crate::domain::custody::{NotCome, Purpose, Sent, What, lacking};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -54,7 +54,9 @@ pub async fn release(
     run_on_case(app, person, seen, key, |mut work, mut tx| async {
         let sent: Vec<Tag> = form.items.iter().map(|sent| sent.tag.clone()).collect();
         // What was asked and answered was asked of the case as it was seen.
-        if stays_here(&work, &sent) != anyway.stays || unread(&work, &sent) != anyway.unread {
+        let purpose = form.carriage.purpose_code;
+        let unread = unread(&work, &sent, purpose);
+        if stays_here(&work, &sent) != anyway.stays || unread != anyway.unread {
             let sentence = "The prescription has changed since this page was read: look again.";
             return Err(AppError::Conflict(sentence.to_owned()));
         }
@@ -114,14 +116,18 @@ pub fn stays_here(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
     stays.map(|one| one.tag).collect()
 }
 
-/// The revision in force, where the lab sends finished work and nobody there has acknowledged it.
-pub fn unread(work: &CaseWork, sent: &[Tag]) -> Option<i64> {
-    let is_final = |item: &Item| item.kind == ItemKind::FinalDenture && sent.contains(&item.tag);
+/// The revision in force, where the lab sends work and nobody there has acknowledged it: the entry says so. What goes
+/// back as it came is no work, but for a final.
+pub fn unread(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Option<i64> {
+    let goes_back = matches!(purpose, Purpose::GoingBack | Purpose::Stray);
+    let is_work = |kind: ItemKind| {
+        let is_of_mouth = kind.is_made_for_the_mouth() || kind.is_denture();
+        kind == ItemKind::FinalDenture || is_of_mouth && !goes_back
+    };
+    let is_sent = |item: &Item| is_work(item.kind) && sent.contains(&item.tag);
     let (newest, read) = (work.case.revision, work.case.acknowledged);
-    // A first revision that nobody has acknowledged is on the first page already: nothing in it is newer.
-    let is_newer = newest > 1 && read < newest;
-    let is_asked = work.side == Side::Lab && is_newer && work.items.iter().any(is_final);
-    is_asked.then_some(newest)
+    let is_unread = work.side == Side::Lab && read < newest && work.items.iter().any(is_sent);
+    is_unread.then_some(newest)
 }
 
 /// What the newest revision says otherwise than the one that the lab works to.
@@ -141,7 +147,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
     let sent: Vec<Tag> = form.items.iter().map(|sent| sent.tag.clone()).collect();
     let anyway = Anyway {
         stays: stays_here(work, &sent),
-        unread: unread(work, &sent),
+        unread: unread(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -157,7 +163,9 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         let sentence = format!("{things} here: {}. Send anyway?", named.join("; "));
         faults.push(Fault::new(SendAnywayForm::stays().key, sentence));
     }
-    if let Some(number) = anyway.unread.filter(|_| !form.anyway.unread) {
+    // Of a first revision the form says it, and no tick is asked for: nothing in it is newer than what was read.
+    let newer = anyway.unread.filter(|number| *number > 1);
+    if let Some(number) = newer.filter(|_| !form.anyway.unread) {
         let sentence = format!(
             "Revision {number} is in force, and nobody here has acknowledged it: read what it changes. Send anyway?"
         );

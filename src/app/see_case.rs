@@ -13,7 +13,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{
-    CaseState, Description, Event, Sent, What, describe, describe_in, until,
+    CaseState, Description, Event, OutOfForce, Sent, What, describe, describe_in, until,
 };
 use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
@@ -24,7 +24,7 @@ use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::record::entry::LeafKind;
-use crate::store::{StoreError, cases, custody, revisions};
+use crate::store::{Connection, StoreError, cases, custody, revisions};
 use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
@@ -111,6 +111,8 @@ pub struct SeenRevision {
     pub revision: Revision,
     pub document: Document,
     pub before: Option<Document>,
+    /// Why nobody works from it any more.
+    pub out: Option<OutOfForce>,
 }
 
 impl SeenRevision {
@@ -144,11 +146,56 @@ pub async fn see_revision(
         .ok_or(AppError::NotFound)?;
     let before = revisions::find(&mut conn, number, revision - 1).await?;
     Ok(SeenRevision {
+        out: out_of_force(&mut conn, &work, revision).await?,
         work,
         document: open_revision(&found)?,
         revision: found,
         before: before.as_ref().map(open_revision).transpose()?,
     })
+}
+
+/// What stands against working from a revision of a case: a newer one, or that the work stands still.
+async fn out_of_force(
+    conn: &mut Connection,
+    work: &CaseWork,
+    revision: i64,
+) -> Result<Option<OutOfForce>, AppError> {
+    let newest = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let newest = newest.map(|one| (one.number, one.signature.at));
+    let halt = work.state.standstill.as_ref();
+    Ok(newest.and_then(|newest| OutOfForce::of(revision, newest, halt)))
+}
+
+/// What is said to whoever reads the code on a sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadSheet {
+    /// The newest revision of the case.
+    pub newest: i64,
+    /// None where the sheet is in force, and where its code does not say which it is.
+    pub out: Option<OutOfForce>,
+}
+
+/// What stands against a sheet whose code was read, for whoever holds it, with or without an account: the number of a
+/// case is found by no guess, and nothing is told of it but that its sheet is out of force. None where there is no
+/// such sheet. A sheet of before its code named the revision is asked about with none.
+pub async fn read_sheet(
+    app: &App,
+    number: &CaseNumber,
+    revision: Option<i64>,
+) -> Result<Option<ReadSheet>, AppError> {
+    let mut conn = app.store.read().await?;
+    let case = cases::find_case(&mut conn, number).await?;
+    let is_there = |newest: i64| (1..=newest).contains(&revision.unwrap_or(1));
+    let Some(case) = case.filter(|case| is_there(case.revision)) else {
+        return Ok(None);
+    };
+    let newest = case.revision;
+    let work = CaseWork::of(&mut conn, case, Side::Office).await?;
+    let asked = revision.unwrap_or(newest);
+    Ok(Some(ReadSheet {
+        newest,
+        out: out_of_force(&mut conn, &work, asked).await?,
+    }))
 }
 
 /// Events of a case in words, newest first.
@@ -202,12 +249,14 @@ pub async fn case_named(app: &App, typed: &str) -> Result<Case, AppError> {
     case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))
 }
 
-/// The slip of a case for the command line, where whoever runs it holds the database itself.
+/// The slip of a case for the command line, where whoever runs it holds the database itself: marked where it is out
+/// of force, unless it is wanted as it was printed.
 pub async fn slip_for(
     app: &App,
     typed: &str,
     revision: Option<i64>,
     paper: Option<&str>,
+    as_printed: bool,
 ) -> Result<Vec<u8>, AppError> {
     let paper = match paper {
         None => None,
@@ -216,18 +265,24 @@ pub async fn slip_for(
         })?),
     };
     let case = case_named(app, typed).await?;
-    let number = &case.number;
+    let number = case.number.clone();
     let mut conn = app.store.read().await?;
     let wanted = revision.unwrap_or(case.revision);
-    let revision = revisions::find(&mut conn, number, wanted).await?;
+    let revision = revisions::find(&mut conn, &number, wanted).await?;
     let revision = revision.ok_or_else(|| {
         AppError::Refused(vec![match case.revision {
             0 => format!("case {number} has no signed revision yet"),
             newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
         }])
     })?;
+    let work = CaseWork::of(&mut conn, case, Side::Office).await?;
+    let out = match as_printed {
+        true => None,
+        false => out_of_force(&mut conn, &work, wanted).await?,
+    };
     drop(conn);
-    print_sheet::slip_pdf(app, &revision, &open_revision(&revision)?, paper).await
+    let document = open_revision(&revision)?;
+    print_sheet::slip_pdf(app, &revision, &document, paper, out.as_ref()).await
 }
 
 /// A case's whole history on paper.

@@ -1,4 +1,5 @@
-//! Taking back a handoff that never left, by the side that had released it, before anybody received it.
+//! Taking back a handoff by the side that had released it, before anybody received it: what never left, or what its
+//! carrier brought back.
 
 use super::case_work::CaseWork;
 use super::entry::signed;
@@ -6,8 +7,7 @@ use super::receive::the_handoff;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
-use crate::domain::custody::events::MEANS_VOIDED;
-use crate::domain::custody::events::Voided;
+use crate::domain::custody::events::{Voided, taken_back_means};
 use crate::domain::custody::forms::TakeBackForm;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 
@@ -20,9 +20,11 @@ pub async fn take_back(
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
     // A stranger learns nothing, not even that the password was wrong.
-    let (work, _) = super::receive::see(app, person, id).await?;
+    let (work, handoff) = super::receive::see(app, person, id).await?;
     let number = work.case.number;
-    let signed = signed(app, person, &form.password, MEANS_VOIDED).await?;
+    let was_picked_up = handoff.picked_up.is_some();
+    let means = taken_back_means(was_picked_up);
+    let signed = signed(app, person, &form.password, means).await?;
     let what = |work: &CaseWork| {
         let sent = the_handoff(work, id)?.sent;
         Ok(What::Voided(Voided {
@@ -30,6 +32,7 @@ pub async fn take_back(
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             reason: form.reason.clone(),
             signed: signed.clone(),
+            brought_back: Some(was_picked_up),
         }))
     };
     enter_on_case(app, person, &number, key, None, what).await?;

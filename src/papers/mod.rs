@@ -5,6 +5,7 @@
 //! Nothing here reads a clock or draws a random number: the same words give the same file, byte for byte.
 
 pub mod content;
+pub mod copy_mark;
 pub mod custody_sheet;
 pub mod day_list;
 pub mod key_sheet;
@@ -22,6 +23,7 @@ pub mod slip_of;
 pub mod svg;
 pub mod typeface;
 
+pub use copy_mark::marked;
 pub use layout::{lay_out, lay_out_sheet};
 pub use page::{Mark, Page};
 pub use pdf::{LANGUAGE, Meta, PaperError, write};

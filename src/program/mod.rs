@@ -11,6 +11,7 @@ mod terminal;
 mod upkeep;
 
 use crate::app::security::SECURITY;
+use crate::app::see_case::{list_lines, slip_for};
 use crate::cli::{Cli, Command};
 use crate::clock::{self, Outside};
 use anyhow::{Context, Result};
@@ -120,6 +121,7 @@ async fn run(command: Command) -> Result<()> {
             list,
             revision,
             paper,
+            as_printed,
             data,
         } => {
             let out = out.map(|out| place::new_file(out, &data)).transpose()?;
@@ -127,11 +129,11 @@ async fn run(command: Command) -> Result<()> {
             let app = place::at_home(store);
             place::refuse_without_upgrade(&app).await?;
             if list {
-                return terminal::say(&crate::app::see_case::list_lines(&app).await?.join("\n"));
+                return terminal::say(&list_lines(&app).await?.join("\n"));
             }
             let (case, out) = (case.context("no case number")?, out.context("no --out")?);
-            let bytes =
-                crate::app::see_case::slip_for(&app, &case, revision, paper.as_deref()).await?;
+            let paper = paper.as_deref();
+            let bytes = slip_for(&app, &case, revision, paper, as_printed).await?;
             out.write(&bytes)
         }
     }

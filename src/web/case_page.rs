@@ -3,7 +3,7 @@
 use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::{At, Query, Signed};
-use super::frame::{Frame, page, see_other};
+use super::frame::{Frame, page};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
 use super::waiting::Waiting;
@@ -203,9 +203,4 @@ pub async fn page_of(
     view.elsewhere = elsewhere;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
-}
-
-/// The short address that a slip's QR code holds.
-pub async fn short(Signed(_): Signed, At(number): At<CaseNumber>) -> Response {
-    see_other(&format!("/cases/{}", number.as_str()))
 }

@@ -1,10 +1,19 @@
 //! Headers that every answer carries, each with what it keeps out.
 
+use crate::clock::http_date;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 
 /// Scripts, styles and pictures from here only; forms to here only; in nobody's frame.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
                       manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'; object-src 'none'";
+
+/// Says when the answer was made, where the clock shows a time that HTTP can write.
+pub fn date(headers: &mut HeaderMap, now_ms: i64) {
+    let date = http_date(now_ms).and_then(|date| HeaderValue::from_str(&date).ok());
+    if let Some(date) = date {
+        headers.insert(header::DATE, date);
+    }
+}
 
 /// Sets the headers; an answer that has set its own caching keeps it.
 pub fn set(headers: &mut HeaderMap, over_tls: bool) {

@@ -41,6 +41,9 @@ fn address(found: &Destination) -> Option<String> {
     Some(match found {
         Destination::Cases(_) => return None,
         Destination::Case(number) => format!("/cases/{}", number.as_str()),
+        Destination::Sheet(number, revision) => {
+            format!("/cases/{}/revisions/{revision}", number.as_str())
+        }
         Destination::Patient(code) => format!("/patients/{}", code.as_str()),
         Destination::Item(tag) => format!("/items/{}", tag.as_str()),
         Destination::Bench(number, None) => format!("/cases/{}/bench", number.as_str()),

@@ -53,6 +53,7 @@ mod scan;
 mod serve;
 mod setting_up;
 mod sheet_pictures;
+mod sheet_read;
 mod sign;
 mod sign_in;
 mod statics;

@@ -5,7 +5,9 @@ use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
 use crate::app::day_list::{Span, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
+use crate::app::see_case::SeenRevision;
 use crate::app::{App, AppError, draft_front, print_sheet, receive, see_case};
+use crate::domain::custody::OutOfForce;
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 use axum::extract::State;
@@ -25,7 +27,17 @@ fn paper(query: &Query) -> Result<Option<Paper>, WebError> {
     }
 }
 
-/// The sheet of a signed revision; the long slip of one that was signed before there was the sheet.
+/// What stands against a revision, unless its paper is wanted as it was printed, to be compared.
+fn out<'a>(query: &Query, seen: &'a SeenRevision) -> Result<Option<&'a OutOfForce>, WebError> {
+    match query.text("as") {
+        "" => Ok(seen.out.as_ref()),
+        "printed" => Ok(None),
+        _ => Err(AppError::NotFound.into()),
+    }
+}
+
+/// The sheet of a signed revision; the long slip of one that was signed before there was the sheet. A copy of what is
+/// out of force says so on each page.
 pub async fn slip(
     State(app): State<App>,
     Signed(person): Signed,
@@ -33,11 +45,12 @@ pub async fn slip(
     query: Query,
 ) -> Result<Response, WebError> {
     let seen = see_case::see_revision(&app, &person, &number, revision).await?;
-    let bytes = print_sheet::slip_pdf(&app, &seen.revision, &seen.document, paper(&query)?).await?;
-    Ok(pdf(
-        &format!("slip-{}-{revision}.pdf", number.as_str()),
-        bytes,
-    ))
+    let (out, paper) = (out(&query, &seen)?, paper(&query)?);
+    let (signed, document) = (&seen.revision, &seen.document);
+    let bytes = print_sheet::slip_pdf(&app, signed, document, paper, out).await?;
+    let word = print_sheet::copy_word(out);
+    let name = format!("slip-{}-{revision}{word}.pdf", number.as_str());
+    Ok(pdf(&name, bytes))
 }
 
 /// Everything that was signed, word for word.
@@ -48,9 +61,11 @@ pub async fn full_text(
     query: Query,
 ) -> Result<Response, WebError> {
     let seen = see_case::see_revision(&app, &person, &number, revision).await?;
-    let (revision, document) = (&seen.revision, &seen.document);
-    let bytes = print_sheet::full_text_pdf(&app, revision, document, paper(&query)?).await?;
-    let name = format!("text-{}-{}.pdf", number.as_str(), revision.number);
+    let (out, paper) = (out(&query, &seen)?, paper(&query)?);
+    let (signed, document) = (&seen.revision, &seen.document);
+    let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, out).await?;
+    let word = print_sheet::copy_word(out);
+    let name = format!("text-{}-{revision}{word}.pdf", number.as_str());
     Ok(pdf(&name, bytes))
 }
 
@@ -72,7 +87,8 @@ pub async fn front(
     At2(number, revision): At2<CaseNumber, i64>,
 ) -> Result<Response, WebError> {
     let seen = see_case::see_revision(&app, &person, &number, revision).await?;
-    let picture = print_sheet::front(&app, &seen.revision, &seen.document).await?;
+    let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
+    let picture = print_sheet::front(&app, signed, document, out).await?;
     Ok(svg(picture))
 }
 

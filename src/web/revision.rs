@@ -24,7 +24,10 @@ struct RevisionPage {
     number: String,
     path_number: String,
     revision: i64,
-    in_force: bool,
+    /// That it is superseded, and by which revision.
+    superseded: Option<(String, i64)>,
+    /// The paper as it was printed, where a copy is marked.
+    as_printed: Option<String>,
     signature: Signature,
     hash: String,
     /// Where the sheet is, and the full text.
@@ -52,16 +55,17 @@ impl RevisionPage {
         let is_foremost = |one: &PrintedSection| [keys::HEAD, keys::PATIENT].contains(&one.key);
         let (foremost, sections) = sections.into_iter().partition(is_foremost);
         let title = format!("Revision {number} of {}", case.number);
+        let out = seen.out.as_ref();
+        let path = case.number.as_str();
+        let slip = format!("/cases/{path}/revisions/{number}/slip.pdf");
         Ok(RevisionPage {
             frame: Frame::of_case(app, person, &seen.work, title)?,
             number: case.number.to_string(),
             path_number: case.number.as_str().to_owned(),
             revision: number,
-            in_force: case.revision == number,
-            slip: format!(
-                "/cases/{}/revisions/{number}/slip.pdf",
-                case.number.as_str()
-            ),
+            superseded: out.and_then(|out| Some((out.newer_words()?, out.newer?.0))),
+            as_printed: out.map(|_| format!("{slip}?as=printed")),
+            slip,
             text: format!(
                 "/cases/{}/revisions/{number}/text.pdf",
                 case.number.as_str()
@@ -97,6 +101,7 @@ pub async fn revision(
         0 => None,
         _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
     };
-    let pictures = sheet.as_ref().map(SheetPictures::of);
+    let pictures = sheet.as_ref();
+    let pictures = pictures.map(|sheet| SheetPictures::of(sheet, seen.out.as_ref()));
     page(&RevisionPage::new(&app, &person, seen, pictures)?)
 }

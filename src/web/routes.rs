@@ -10,7 +10,7 @@ use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, halt, handoffs, headers, history,
     home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
-    record, reported, resolve, revision, sign, sign_in, statics, usual, write,
+    record, reported, resolve, revision, sheet_read, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -59,6 +59,11 @@ table! {
     // What stands on a parcel, in upper case to keep its code small, and as somebody types it.
     get  "/H/{id}" Anybody => handoffs::arrived;
     get  "/h/{id}" Anybody => handoffs::arrived;
+    // What stands on a sheet.
+    get  "/C/{number}" Anybody => sheet_read::case;
+    get  "/c/{number}" Anybody => sheet_read::case;
+    get  "/C/{number}/{revision}" Anybody => sheet_read::revision;
+    get  "/c/{number}/{revision}" Anybody => sheet_read::revision;
 
     // One's own account.
     post "/sign-out" OwnAccount => sign_in::leave;
@@ -161,10 +166,8 @@ table! {
     get  "/cases/{number}/revisions/{revision}/front.svg" ReadCases => papers::front;
     get  "/cases/{number}/revisions/{revision}/text.pdf" ReadCases => papers::full_text;
     // What the QR codes hold, in upper case to keep them small.
-    get  "/C/{number}" ReadCases => case_page::short;
     get  "/I/{tag}" ReadCases => items::short;
     // As somebody types them.
-    get  "/c/{number}" ReadCases => case_page::short;
     get  "/i/{tag}" ReadCases => items::short;
     post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
 
@@ -222,6 +225,7 @@ pub fn router(app: App) -> Router {
 pub fn router_behind(app: App, proxies: Proxies) -> Router {
     let over_tls = app.settings.over_tls;
     let own = OwnName::of(&app.settings.address);
+    let outside = app.outside.clone();
     table(&app)
         .fallback(not_found)
         .method_not_allowed_fallback(wrong_method)
@@ -235,12 +239,11 @@ pub fn router_behind(app: App, proxies: Proxies) -> Router {
         .layer(middleware::from_fn(read_to_the_end))
         .layer(middleware::from_fn_with_state(proxies, note_whence))
         .layer(CompressionLayer::new())
-        .layer(middleware::map_response(
-            move |mut response: Response| async move {
-                headers::set(response.headers_mut(), over_tls);
-                response
-            },
-        ))
+        .layer(middleware::map_response(move |mut response: Response| {
+            headers::set(response.headers_mut(), over_tls);
+            headers::date(response.headers_mut(), outside.now_ms());
+            async move { response }
+        }))
 }
 
 async fn not_found(State(app): State<App>, request: Request) -> Response {

@@ -1,6 +1,7 @@
 //! The sheet as pictures of its pages: what stands on the screen is what prints.
 
-use crate::papers::lay_out_sheet;
+use crate::app::print_sheet::sheet_pages;
+use crate::domain::custody::OutOfForce;
 use crate::papers::sheet::Sheet;
 use crate::papers::svg::write_svg;
 use askama::Template;
@@ -13,13 +14,14 @@ pub struct SheetPictures {
 }
 
 impl SheetPictures {
-    pub fn of(sheet: &Sheet) -> SheetPictures {
+    /// Marked where they are out of force.
+    pub fn of(sheet: &Sheet, out: Option<&OutOfForce>) -> SheetPictures {
         let name = |number: usize| match number {
             0 => "Front of the sheet".to_owned(),
             1 => "Back of the sheet".to_owned(),
             number => format!("Page {} of the sheet", number + 1),
         };
-        let pages = lay_out_sheet(sheet);
+        let pages = sheet_pages(sheet, out);
         let pictures = pages.iter().enumerate();
         SheetPictures {
             pictures: pictures

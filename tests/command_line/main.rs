@@ -298,6 +298,13 @@ fn the_slip_of_the_command_line_is_the_same_later_and_holds_against_the_record()
     data.run(&["slip", &case, "--out", &again, "--revision", "1"])
         .well("");
     assert!(first == std::fs::read(&again).unwrap());
+    // Nothing stands against the newest one: as it was printed is as it is printed.
+    let printed = named("printed.pdf");
+    data.run(&["slip", &case, "--out", &printed, "--as-printed"])
+        .well("");
+    let newest = named("newest.pdf");
+    data.run(&["slip", &case, "--out", &newest]).well("");
+    assert!(std::fs::read(&printed).unwrap() == std::fs::read(&newest).unwrap());
     let none = named("none.pdf");
     data.run(&["slip", &case, "--out", &none, "--revision", "99"])
         .badly("has revisions 1 to");

@@ -1,12 +1,15 @@
 //! The sheet as a file: its language, its codes, its words.
 
 use crate::poor_copy::Copy;
-use crate::{meta, run, saved, text_of};
+use crate::{codes_of, meta, run, saved, text_of};
+use vestibule::domain::custody::{Halt, OutOfForce};
 use vestibule::domain::people::party::Paper;
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::review::sample;
+use vestibule::domain::values::moment::Moment;
+use vestibule::papers::samples::full;
 use vestibule::papers::sheet_samples::{document, draft, signed};
-use vestibule::papers::{Page, lay_out_sheet, write};
+use vestibule::papers::{Page, lay_out, lay_out_sheet, marked, write};
 
 fn whole() -> Document {
     document(sample::document()).unwrap()
@@ -62,6 +65,46 @@ fn l5_both_codes_are_read_from_ten_poor_copies_of_ten() {
             let poor = copy.turned(degrees, f64::from(number) / 10.0).blurred(1.0);
             let codes = poor.codes(&format!("poor-{page}-{number}"));
             assert_eq!(codes, [wanted.as_str()], "page {page}, copy {number}");
+        }
+    }
+}
+
+#[test]
+fn c5_a_marked_copy_is_a_sound_file_with_its_band_and_its_codes() {
+    let at = Moment::new(1_796_893_200_000, 60);
+    let superseded = OutOfForce {
+        newer: Some((3, at)),
+        halt: None,
+    };
+    let cancelled = OutOfForce {
+        newer: Some((3, at)),
+        halt: Some((Halt::Cancelled, at)),
+    };
+    let mut papers: Vec<(String, Vec<Page>)> = Vec::new();
+    for paper in Paper::ALL {
+        let sheet = lay_out_sheet(&signed(&whole(), None, *paper));
+        papers.push((format!("sheet-copy-{}", paper.word()), sheet));
+    }
+    papers.push(("slip-copy".to_owned(), lay_out(&full())));
+    for (name, pages) in papers {
+        let codes = codes_of(&saved(&name, &pages));
+        assert!(!codes.is_empty());
+        for out in [&superseded, &cancelled] {
+            let file = saved(
+                &format!("{name}-{}", out.word()),
+                &marked(pages.clone(), out),
+            );
+            let said = run("qpdf", &["--check"], &file);
+            assert!(said.contains("No syntax or stream encoding errors found"));
+            let text = text_of(&file);
+            assert_eq!(text.len(), pages.len());
+            let words: String = out.words().split_whitespace().collect();
+            let squeezed = |page: &String| page.split_whitespace().collect::<String>();
+            assert!(
+                text.iter()
+                    .all(|page| squeezed(page).matches(&words).count() == 2)
+            );
+            assert_eq!(codes_of(&file), codes, "{name}");
         }
     }
 }

@@ -136,6 +136,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     items: vec![tag.clone()],
                     reason: text.clone(),
                     signed: signed.clone(),
+                    brought_back: Some(true),
                 }),
                 What::Settled(Settled {
                     hold: "e-1".to_owned(),
@@ -425,7 +426,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     What::Destroyed(Destroyed {
                         tag,
                         how: text.clone(),
-                        consent: yes,
+                        consent: Some(yes),
                         signed: None,
                     })
                 } else {

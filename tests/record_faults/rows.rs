@@ -284,7 +284,7 @@ const LISTED: [(&str, &str); 28] = [
 ];
 
 #[tokio::test]
-async fn what_is_listed_otherwise_than_it_happened_is_found() {
+async fn r14_what_is_listed_otherwise_than_it_happened_is_found() {
     for (change, words) in LISTED {
         let (sql, _) = filled_in(change).await;
         let examined = after(&sql).await;

@@ -22,6 +22,7 @@ mod careless;
 mod chain;
 mod chain_rows;
 mod changes;
+mod copies;
 mod custody;
 mod dates;
 mod demo;

@@ -62,7 +62,8 @@ async fn a_slip_tells_the_record_up_to_its_own_signature_and_never_changes() {
     let things = scene.things().await;
     scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
     scene.sign(&LEAST).await.is(303);
-    let again = scene.anna.get(&path).await;
+    let printed = format!("{path}?as=printed");
+    let again = scene.anna.get(&printed).await;
     assert!(slip.body == again.is(200).body, "the slip has changed");
     let later = examined(&scene, &typed).await;
     assert_eq!(later.faults, []);

@@ -5,13 +5,14 @@ use super::bench::{Assignment, BenchEntry};
 use super::erased_text::ErasedText;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
-use super::item::Item;
+use super::item::{Item, ItemKind};
 use super::promise::DatePromise;
 use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
 use super::standstill::{Fate, Halt, Standstill};
 use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use time::Date;
@@ -77,6 +78,20 @@ impl CaseState {
                 into: into.cloned(),
             });
         });
+    }
+
+    /// Whether a thing is the patient's: by its kind, as the pattern that the office has of the patient, or because
+    /// it has been in the mouth or given as the spare. Common practice, no source; local law decides.
+    pub fn is_the_patients(&self, item: &Item) -> bool {
+        let mut turns = self.turns.iter();
+        let was_worn = turns.any(|turn| matches!(turn, Turn::In(tag, _) if *tag == item.tag));
+        let state = self.item(&item.tag);
+        let is_pattern = item.kind == ItemKind::Provisional
+            && state.is_some_and(|state| state.home == Side::Office);
+        let was_given = state.is_some_and(|state| state.spare || state.given_back);
+        item.kind.is_the_patients_own()
+            || is_pattern
+            || item.kind.is_denture() && (was_worn || was_given)
     }
 
     /// When an entry was withdrawn; none while it stands.

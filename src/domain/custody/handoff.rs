@@ -20,6 +20,8 @@ words_of! {
         Received = "received",
         /// Taken back by the side that had released it: it never left.
         Voided = "taken back, it never left",
+        /// Taken back after the carrier had it, before anybody received it.
+        BroughtBack = "taken back after its pick-up, it never arrived",
     }
 }
 
@@ -124,7 +126,10 @@ impl Handoff {
 
     pub fn state(&self) -> HandoffState {
         if self.voided.is_some() {
-            return HandoffState::Voided;
+            return match self.picked_up {
+                Some(_) => HandoffState::BroughtBack,
+                None => HandoffState::Voided,
+            };
         }
         if self.is_packed() {
             return HandoffState::Packed;

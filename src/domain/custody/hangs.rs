@@ -13,7 +13,7 @@ pub fn hangs_on(scope: &Scope<'_>, case: &CaseState, ordered: &Ordered, tag: &Ta
         return Vec::new();
     };
     let mut words: Vec<String> = Vec::from_iter(of_its_kind(scope, case, tag));
-    if item.kind.is_the_patients_own() {
+    if case.is_the_patients(item) {
         words.push(
             "It is the patient’s property: only with the patient’s consent, and as local law says."
                 .to_owned(),

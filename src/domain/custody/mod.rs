@@ -28,6 +28,7 @@ mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
 mod ordered; // what the prescription in force says of things
+mod out_of_force; // why nobody works from a copy any more
 mod parcel; // items and parcels as sent and as found
 pub mod progress; // how far the work has come, for the plan of its days
 pub mod promise; // the day that the lab names
@@ -67,6 +68,7 @@ pub use item_file::FileFacts;
 pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
+pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};

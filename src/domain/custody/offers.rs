@@ -39,7 +39,7 @@ pub enum CaseStep<'a> {
     Receive(&'a Handoff),
     /// Enter that the carrier has taken what was packed.
     PickUp(&'a Handoff),
-    /// Take back a handoff that never left.
+    /// Take back a handoff that nobody has received.
     TakeBack(&'a Handoff),
     /// Register an item that the case does not have yet.
     Register,
@@ -513,6 +513,7 @@ impl<'a> Offers<'a> {
             items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
             reason: REASON.to_owned(),
             signed: self.signed(),
+            brought_back: Some(handoff.picked_up.is_some()),
         })
     }
 

@@ -230,6 +230,12 @@ impl<'a> ProposedEvent<'a> {
         self.scope.item(tag).map(|item| item.kind)
     }
 
+    /// Whether it is the patient's: see [`CaseState::is_the_patients`].
+    pub fn is_the_patients(&self, tag: &Tag) -> bool {
+        let item = self.scope.item(tag);
+        item.is_some_and(|item| self.case.is_the_patients(item))
+    }
+
     pub fn arch(&self, tag: &Tag) -> Option<Arch> {
         self.scope.item(tag).and_then(|item| item.arch)
     }

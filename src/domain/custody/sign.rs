@@ -111,7 +111,7 @@ impl Sign {
             Sign::GivenBack => "given back to the patient",
             Sign::KeptBack => "kept back from the patient",
             Sign::Packed => "packed, waits for the carrier",
-            Sign::TakenBack => "handoff taken back, it never left",
+            Sign::TakenBack => "handoff taken back before it arrived",
             Sign::Missing => "missing from the parcel",
             Sign::Wrong => "found wrong",
             Sign::Unmarked => "held until it is disinfected",

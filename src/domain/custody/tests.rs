@@ -265,7 +265,7 @@ fn destroyed(thing: &str, how: &str) -> What {
     What::Destroyed(Destroyed {
         tag: tag(thing),
         how: how.to_owned(),
-        consent: true,
+        consent: Some(true),
         signed: None,
     })
 }

@@ -158,11 +158,13 @@ fn halted(case: &CaseState) -> Vec<Wait> {
 
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.
 fn asked(case: &CaseState) -> Vec<Wait> {
-    let questions = case.open_questions().map(|one| Wait {
+    // Work that is given up asks nothing any more.
+    let open = case.open_questions().filter(|_| !case.is_cancelled());
+    let questions = open.map(|one| Wait {
         items: one.item.iter().cloned().collect(),
         side: one.to(),
         to_do: "answer it",
-        why: match one.waits && !case.is_cancelled() {
+        why: match one.waits {
             true => format!(
                 "{} asked on {}, and the work waits for the answer",
                 one.by, one.at

@@ -126,8 +126,8 @@ pub struct Document {
     pub prescription: Prescription,
 }
 
-/// The sheet that this program prints what is signed today on.
-pub const SHEET: u32 = 1;
+/// The sheet that this program prints what is signed today on. The code of the first does not name the revision.
+pub const SHEET: u32 = 2;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

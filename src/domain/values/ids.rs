@@ -233,11 +233,32 @@ impl fmt::Display for Code {
     }
 }
 
-/// What stands behind the last slash, without the query and the slash that a browser may add.
-fn last_part(typed: &str) -> &str {
+/// An address without its query and the slash that a browser may add.
+fn bare_address(typed: &str) -> &str {
     let address = typed.split(['?', '#']).next().unwrap_or_default();
-    let address = address.trim().trim_end_matches('/');
-    address.rsplit('/').next().unwrap_or_default()
+    address.trim().trim_end_matches('/')
+}
+
+/// The code in the address of a sheet, and the revision that stands behind it.
+fn sheet_parts(typed: &str) -> Option<(&str, i64)> {
+    let mut parts = bare_address(typed).rsplit('/');
+    let (revision, code, room) = (parts.next()?, parts.next()?, parts.next()?);
+    let is_number = revision.len() <= 4 && revision.chars().all(|sign| sign.is_ascii_digit());
+    let revision = revision.parse().ok().filter(|_| is_number)?;
+    room.eq_ignore_ascii_case("c").then_some((code, revision))
+}
+
+/// The revision that the code of a sheet names; none in any other text.
+pub fn revision_in(typed: &str) -> Option<i64> {
+    sheet_parts(typed).map(|(_, revision)| revision)
+}
+
+/// What stands behind the last slash, or in the address of a sheet before its revision.
+fn last_part(typed: &str) -> &str {
+    if let Some((code, _)) = sheet_parts(typed) {
+        return code;
+    }
+    bare_address(typed).rsplit('/').next().unwrap_or_default()
 }
 
 /// A code type of one kind each, so that a tag cannot be passed where a case number belongs.
@@ -477,6 +498,33 @@ mod tests {
         ] {
             let error = Tag::parse(typed).expect_err(typed);
             assert!(error.to_string().starts_with(message), "{typed}: {error}");
+        }
+    }
+
+    #[test]
+    fn the_code_of_a_sheet_is_its_case_and_names_its_revision() {
+        let number = (0..32)
+            .find_map(|n| CaseNumber::from_random([n; 7]))
+            .unwrap();
+        let number = number.as_str();
+        for (typed, revision) in [
+            (format!("HTTPS://CLINIC.EXAMPLE/C/{number}/3"), Some(3)),
+            (format!(" /c/{number}/12/?done=x "), Some(12)),
+            (format!("HTTPS://CLINIC.EXAMPLE/C/{number}"), None),
+            (number.to_owned(), None),
+        ] {
+            assert_eq!(Code::parse_any(&typed).unwrap().as_str(), number, "{typed}");
+            assert_eq!(revision_in(&typed), revision, "{typed}");
+        }
+        // Behind anything else a number is no revision.
+        for typed in [
+            "/I/T4K7M92XQ/3",
+            "/C/3",
+            "3",
+            "/C/C4K7M92XQ/12345",
+            "/C/C4K7M92XQ/x",
+        ] {
+            assert_eq!(revision_in(typed), None, "{typed}");
         }
     }
 

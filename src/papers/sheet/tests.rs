@@ -29,6 +29,29 @@ fn documents() -> Vec<Document> {
     around.chain(plain).collect()
 }
 
+#[test]
+fn the_code_names_the_revision_since_the_second_sheet_and_a_draft_names_none() {
+    let mut text = document(sample::document()).unwrap();
+    text.revision = 12;
+    let case = format!("{}/C/{}", text.address, text.case.as_str()).to_uppercase();
+    let address = |text: &Document, is_signed: bool| {
+        let signature = signature();
+        let of = SheetOf {
+            document: text,
+            before: None,
+            signature: is_signed.then_some(&signature),
+            paper: Paper::A4,
+            record: None,
+        };
+        sheet(&of).address
+    };
+    assert_eq!(address(&text, true), format!("{case}/12"));
+    assert_eq!(address(&text, false), case);
+    // What was signed for the first sheet prints as it did.
+    text.sheet = 1;
+    assert_eq!(address(&text, true), case);
+}
+
 /// The words of a sheet as one text of single spaces.
 fn said(sheet: &Sheet) -> String {
     let words = sheet.words().join(" ").replace('\u{A0}', " ");

@@ -9,7 +9,7 @@ use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, waiting};
 use crate::domain::custody::CaseStep;
-use crate::domain::custody::events::MEANS_VOIDED;
+use crate::domain::custody::events::taken_back_means;
 use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::form::Form;
@@ -60,6 +60,8 @@ pub struct HandoffPage {
     pub pick_up: Option<PickUpView>,
     pub may_take_back: bool,
     pub take_back_open: bool,
+    /// Whether the carrier had it.
+    pub left: bool,
     pub take_back: Vec<FieldView>,
     pub meaning: &'static str,
     pub post_key: String,
@@ -219,7 +221,8 @@ pub fn handoff_page(
                 &TakeBackForm::field_sets(),
             ))
             .collect(),
-        meaning: MEANS_VOIDED,
+        left: handoff.picked_up.is_some(),
+        meaning: taken_back_means(handoff.picked_up.is_some()),
         parcel_forms: parcel_forms(handoff, typed, faults),
         unsaved: Unsaved { texts: unsaved },
         folds,

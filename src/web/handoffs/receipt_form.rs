@@ -150,7 +150,10 @@ pub fn receive_rows(
                     _ if handoff.not_packed.contains(&sent.tag) => {
                         "missing: it had not been packed".to_owned()
                     }
-                    None if handoff.voided.is_some() => "never left".to_owned(),
+                    None if handoff.voided.is_some() => match handoff.picked_up {
+                        Some(_) => "brought back by the carrier".to_owned(),
+                        None => "never left".to_owned(),
+                    },
                     None => "not yet".to_owned(),
                     Some(found) => match found.pieces {
                         Some(pieces) => {

@@ -1,4 +1,4 @@
-//! Taking back what never left.
+//! Taking back what nobody has received.
 
 use super::answer::answer;
 use crate::app::{App, take_back};
@@ -9,7 +9,7 @@ use crate::web::extract::{At, Signed, Typed};
 use axum::extract::State;
 use axum::response::Response;
 
-/// Takes back what never left, by the side that packed it.
+/// Takes back what nobody has received, by the side that packed it.
 pub async fn take_it_back(
     State(app): State<App>,
     Signed(person): Signed,

@@ -5,10 +5,11 @@ use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
-use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
+use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::AskBy;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
 use crate::web::entry::{Unsaved, unsaved_words};
@@ -61,6 +62,8 @@ pub struct QuestionsPage {
     pub wish: String,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
+    /// Why nothing waits for what is open.
+    pub over: Option<String>,
     pub open: Vec<QuestionRow>,
     pub ended: Vec<QuestionRow>,
     pub calls: Vec<CallRow>,
@@ -113,7 +116,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
             None => format!("open for {}", lasting(one.at, work.now(input.app))),
             Some(reply) => format!("after {}", lasting(one.at, reply.at)),
         },
-        waits: one.waits,
+        waits: one.waits && over(work).is_none(),
         reply: reply.map(|reply| {
             let how = match (reply.taken_back, reply.by_telephone) {
                 (true, _) => "Taken back",
@@ -227,6 +230,16 @@ fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
     fields
 }
 
+/// Why nothing waits for what is asked and not answered; none while the work goes on.
+fn over(work: &CaseWork) -> Option<String> {
+    let halt = work.state.standstill.as_ref();
+    let cancelled = halt.filter(|one| one.halt == Halt::Cancelled);
+    match cancelled {
+        Some(halt) => Some(format!("The work was cancelled on {}", halt.since)),
+        None => work.state.closed.then(|| "The case is closed".to_owned()),
+    }
+}
+
 /// What was typed for a question or a call that takes it no more.
 fn unsaved(input: &Input<'_>) -> Unsaved {
     let typed = &input.tried.typed;
@@ -265,6 +278,10 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let row = |one: &Question| question_row(input, &offers, one);
     let document = input.view.documents()?.pop();
     let wish = document.and_then(|one| one.prescription.remarks.ask_by);
+    let is_about = !(about.section.is_empty() && about.item.is_empty());
+    let none_open = work.state.open_questions().next().is_none();
+    // Whoever is to be telephoned first is, and what was said is written down.
+    let telephones = work.side == Side::Lab && !asks && wish == Some(AskBy::Telephone);
     Ok(QuestionsPage {
         frame: Frame::of_case(input.app, input.person, work, "Questions")?,
         number: work.case.number.to_string(),
@@ -274,6 +291,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         wish: wish.map_or_else(String::new, |wish| wish.shown().to_owned()),
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input),
+        over: over(work),
         open: questions().filter(|one| one.is_open()).map(row).collect(),
         ended: questions().filter(|one| !one.is_open()).map(row).collect(),
         calls: work
@@ -291,8 +309,8 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
             true => call_fields(input, input.tried.only_if(calls_now)),
             false => Vec::new(),
         },
-        asks: asks || !(about.section.is_empty() && about.item.is_empty()),
-        calls_now,
+        asks: asks || is_about || none_open && !telephones,
+        calls_now: calls_now || telephones && !is_about,
         may_write: work.side == Side::Office && input.person.may(Permission::PrepareCases),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })

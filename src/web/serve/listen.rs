@@ -42,7 +42,11 @@ pub async fn serve(
         proxies: how.proxies,
     };
     let service = router.into_make_service_with_connect_info::<SocketAddr>();
-    let server: Server<SocketAddr> = axum_server::from_tcp(listener)?.handle(handle);
+    let mut server: Server<SocketAddr> = axum_server::from_tcp(listener)?.handle(handle);
+    // The library falls over where the clock shows a year that HTTP cannot write: the application dates its answers.
+    let builder = server.http_builder();
+    builder.http1().auto_date_header(false);
+    builder.http2().auto_date_header(false);
     let Some(tls) = how.tls else {
         return server.acceptor(door).serve(service).await;
     };

@@ -24,11 +24,11 @@ async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_again() {
         .dora
         .get(&path)
         .await
-        .sees("I state that these items never left our house.");
+        .sees("I state that the carrier brought these items back to our house");
     back(&scene.dora, " ", PASSWORD)
         .await
         .is(422)
-        .sees("Say why it never left.");
+        .sees("Say why it is taken back.");
     back(&scene.dora, "no courier", "wrong").await.is(422);
     back(&scene.tom, "no courier", PASSWORD)
         .await
@@ -41,7 +41,7 @@ async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_again() {
         .tom
         .get(&scene.at(""))
         .await
-        .sees("Taken back, it never left");
+        .sees("Taken back after its pick-up, it never arrived");
     scene
         .tom
         .get(&path)

@@ -271,8 +271,9 @@ async fn what_was_never_packed_comes_back_by_the_senders_statement_and_goes_agai
     scene.anna.send(&page, &page, &signed).await.is(303);
     for who in [&scene.dora, &scene.tom] {
         let case = who.get(&scene.at("")).await;
+        // The count tells what came (c1).
         case.sees_not("Held:")
-            .sees("Received at Kiln Laboratory: 2 items");
+            .sees("Received at Kiln Laboratory: 1 of 2 items, 1 had not been packed");
         who.get(&first)
             .await
             .sees("missing: it had not been packed");

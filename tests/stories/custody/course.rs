@@ -2,6 +2,7 @@
 //! mistaken, and what waits for whom.
 
 use crate::common::{Answer, PASSWORD};
+use crate::copies::pages;
 use crate::scene::{LEAST, SPARE, Scene, Things, open_case};
 
 /// Bite record and facebow are listed as enclosed in revision 1; nothing has been sent.
@@ -134,6 +135,46 @@ async fn c4_finished_work_leaves_before_a_newer_revision_is_read_with_a_tick_onl
         .await
         .sees("Revision 2 was not acknowledged when this left");
     assert_ne!(last, things.bite);
+}
+
+#[tokio::test]
+async fn c4_no_work_leaves_on_an_unacknowledged_revision_without_saying_so() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let history = scene.at("/history");
+    let said = |page: &Answer, number: i64| {
+        let words = format!("Revision {number} was not acknowledged when this left");
+        page.words().matches(&words).count()
+    };
+    // The first revision: the form says it, and so does the entry.
+    let rims = scene.add(&scene.tom, "rims", "upper", "here").await;
+    scene
+        .tom
+        .get(&scene.at("/release"))
+        .await
+        .sees("Revision 1 is in force, and nobody here has acknowledged it");
+    let record = [("purpose_code", "record")];
+    scene.release(&scene.tom, &[&rims], &record).await.is(303);
+    assert_eq!(said(&scene.anna.get(&history).await, 1), 1);
+    acknowledge(&scene, 1).await;
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    // A newer one: asked with a tick, of a try-in as of a final.
+    let trial = scene.add(&scene.tom, "try_in", "upper", "here").await;
+    let asked = [("purpose_code", "trial")];
+    scene
+        .release(&scene.tom, &[&trial], &asked)
+        .await
+        .is(422)
+        .sees("Revision 2 is in force, and nobody here has acknowledged it");
+    let anyway = [("purpose_code", "trial"), ("unread", "yes")];
+    scene.release(&scene.tom, &[&trial], &anyway).await.is(303);
+    assert_eq!(said(&scene.anna.get(&history).await, 2), 1);
+    // What goes back as it came is no work.
+    let back = [("purpose_code", "going_back")];
+    scene
+        .release(&scene.tom, &[&things.bite], &back)
+        .await
+        .is(303);
+    assert_eq!(said(&scene.anna.get(&history).await, 2), 1);
 }
 
 async fn decide(scene: &Scene, word: &str, more: &[(&str, &str)]) -> Answer {
@@ -316,7 +357,17 @@ async fn c5_a_question_in_cancelled_work_holds_nothing_up() {
     decide(&scene, "cancel", &[]).await.is(303);
     let page = scene.dora.get(&scene.at("")).await;
     page.sees_not("Your turn: answer a question")
+        .sees_not("answer it")
         .sees_not("the work waits for the answer");
+    // Its own page says why it stays, to both.
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&scene.at("/questions"))
+            .await
+            .sees("The work was cancelled on 2026-03-02")
+            .sees("nothing waits for what is asked here")
+            .sees_not("the work waits for the answer");
+        who.get("/").await.sees_not("Answer a question");
+    }
 }
 
 #[tokio::test]
@@ -404,7 +455,19 @@ async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
         .record(&scene.tom, &things.provisional, "destroy", &unsigned)
         .await
         .is(422);
+    // The pattern is the patient's.
     let how = [("how", "by mistake")];
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .await
+        .is(409)
+        .sees("it is destroyed only with the patient's consent");
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("It is the patient’s property");
+    let how = [("how", "by mistake"), ("consent", "yes")];
     scene
         .record(&scene.tom, &things.provisional, "destroy", &how)
         .await
@@ -485,6 +548,13 @@ async fn c9_signing_and_acknowledging_stand_in_the_one_history() {
             .sees("Revision 1 of the prescription signed")
             .sees("Revision 1 acknowledged: the lab works to it")
             .sees("Bite record");
+        let sheet = pages(&who.get(&scene.at("/history.pdf")).await).join(" ");
+        for words in [
+            "Revision 1 of the prescription signed",
+            "Revision 1 acknowledged: the lab works to it",
+        ] {
+            assert!(sheet.contains(words), "{words}: {sheet}");
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! Questions between both houses: asked in the browser, answered once, on top of the first page until then.
 
 use crate::common::{Answer, Visitor};
-use crate::scene::Scene;
+use crate::scene::{LEAST, Scene};
 
 async fn send(scene: &Scene, who: &Visitor, to: &str, fields: &[(&str, &str)]) -> Answer {
     let (page, to) = (scene.at("/questions"), scene.at(to));
@@ -112,6 +112,37 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .await
         .sees(": unclear")
         .sees("66 mm, as signed");
+}
+
+/// What the prescription says about asking is what is offered: both ways are there, and the one that it names is open.
+#[tokio::test]
+async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {
+    let table = [
+        ("question", "a question on this case", "ask", "call"),
+        (
+            "telephone",
+            "telephone, then confirmed as a question",
+            "call",
+            "ask",
+        ),
+    ];
+    for (word, shown, open, closed) in table {
+        let scene = Scene::opened().await;
+        let fields = [LEAST.as_slice(), &[("remarks.ask_by", word)]].concat();
+        scene.sign(&fields).await.is(303);
+        let page = scene.tom.get(&scene.at("/questions")).await;
+        let words = format!("The prescription asks to be asked by: {shown}.");
+        page.is(200).sees(&words);
+        assert_eq!(page.count(&format!("#{open} details[open]")), 1, "{word}");
+        assert_eq!(
+            page.count(&format!("#{closed} details:not([open])")),
+            1,
+            "{word}"
+        );
+        // The office asks as it likes.
+        let own = scene.dora.get(&scene.at("/questions")).await;
+        assert_eq!(own.count("#ask details[open]"), 1);
+    }
 }
 
 #[tokio::test]

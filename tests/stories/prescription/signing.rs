@@ -297,7 +297,7 @@ async fn a_new_revision_starts_from_the_last_and_lists_what_differs() {
         .get(&scene.at("/revisions/1"))
         .await
         .is(200)
-        .sees("A newer revision is in force.")
+        .sees("Superseded by revision 2, signed Mon 2 Mar 2026. Do not work from this one.")
         .sees_not("C-10");
 }
 

@@ -234,3 +234,129 @@ async fn r10_a_database_that_is_gone_is_named_and_takes_the_same_post_once_when_
         .sees("send the same again");
     assert_eq!(gone.headers["retry-after"], "60");
 }
+
+/// Pages that both sides and strangers look at, with what the scene has.
+fn looked_at(scene: &Scene, tag: &str, handoff: &str) -> Vec<String> {
+    let own = [
+        "",
+        "/history",
+        "/history?day=2026-03-02",
+        "/dates",
+        "/dates.ics",
+        "/questions",
+        "/halt",
+        "/release",
+        "/holds",
+        "/close",
+        "/mouth",
+        "/labels",
+        "/items/new",
+        "/write",
+        "/sign",
+        "/revisions/1",
+        "/bench",
+        "/revisions/1/slip.pdf",
+        "/revisions/1/text.pdf",
+        "/revisions/1/front.svg",
+        "/history.pdf",
+        "/record.tar",
+        "/reported",
+        "/usual",
+        "/moulds",
+    ];
+    let of_all = [
+        "/",
+        "/account",
+        "/law",
+        "/record",
+        "/usual",
+        "/closed-days",
+        "/bench",
+        "/day-list.pdf",
+        "/healthz",
+    ];
+    let of_case = own.map(|rest| scene.at(rest));
+    let things = [
+        format!("/items/{tag}"),
+        handoff.to_owned(),
+        format!("{handoff}/note.pdf"),
+        format!("/C/{}/1", scene.number),
+        "/find?q=bite".to_owned(),
+    ];
+    let of_all = of_all.map(str::to_owned).into_iter();
+    of_case.into_iter().chain(things).chain(of_all).collect()
+}
+
+#[tokio::test]
+async fn r18_pages_answer_in_words_whatever_the_clock_says_while_serving() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let handoff = scene.handoff(&scene.anna).await;
+    let paths = looked_at(&scene, &things.bite, &handoff);
+    let dated = scene.dora.get("/").await.headers.contains_key("date");
+    assert!(dated, "an answer says when it was made");
+    // The year 10000 and far beyond it, 1969, and an hour before the newest entry.
+    let now = scene.world.app.outside.now_ms();
+    let clocks = [
+        253_402_300_800_000,
+        253_402_300_800_000 * 30,
+        -14_182_940_000,
+        now - 60 * 60_000,
+    ];
+    for clock in clocks {
+        let before = scene.world.app.outside.now_ms();
+        scene.world.app.outside.pass(clock - before);
+        let nobody = scene.world.nobody();
+        let mut people = vec![nobody.clone(), scene.dora.clone(), scene.tom.clone()];
+        // Who can sign in by this clock does, and looks at the same; whoever cannot is told why.
+        for login in ["dora", "tom", "root"] {
+            let fields = [("login", login), ("password", PASSWORD)];
+            let answer = nobody.send("/sign-in", "/sign-in", &fields).await;
+            let status = answer.status.as_u16();
+            assert!(
+                matches!(status, 303 | 409),
+                "{clock}: {status} {}",
+                answer.words()
+            );
+            if status == 303 {
+                people.push(nobody.clone().with_cookies_of(&answer));
+            }
+        }
+        for (number, who) in people.iter().enumerate() {
+            for path in &paths {
+                let answer = who.get(path).await;
+                let status = answer.status.as_u16();
+                assert!(
+                    status < 500,
+                    "{clock}: {number} {path}: {status} {}",
+                    answer.words()
+                );
+            }
+        }
+        // What is sent is refused with what the clock says, and stands there still.
+        let page = format!("/items/{}", things.bite);
+        for who in people.iter().skip(1) {
+            let moved = [
+                ("action", "move"),
+                ("moved_to", "shelf 4"),
+                ("post_key", "clock-key-0001"),
+            ];
+            let answer = who.post(&format!("{page}/record"), &moved).await;
+            let status = answer.status.as_u16();
+            assert!(
+                matches!(status, 401 | 403 | 409),
+                "{clock}: {status} {}",
+                answer.words()
+            );
+            if status == 409 {
+                answer.sees("clock");
+            }
+        }
+    }
+    scene
+        .world
+        .app
+        .outside
+        .pass(now - scene.world.app.outside.now_ms());
+    scene.dora.get(&scene.at("")).await.is(200);
+    assert_eq!(examine(&scene.world.app, None).await.unwrap().faults, []);
+}

@@ -2,7 +2,7 @@
 
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::phrases::{self, is_false};
+use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -27,9 +27,10 @@ pub const MEANS_DESTROYED: &str =
 pub struct Destroyed {
     pub tag: Tag,
     pub how: String,
-    /// The patient's, for what is the patient's own.
-    #[serde(default, skip_serializing_if = "is_false")]
-    pub consent: bool,
+    /// The patient's, for what is the patient's. An entry from before it was asked for everything that is the
+    /// patient's tells of it only where it was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub consent: Option<bool>,
     /// None in an entry from before it was asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub signed: Option<Signed>,
@@ -39,7 +40,7 @@ command! {
     /// What the form asks for.
     DestroyedForm;
     how: String = text(500), "How and why", "", needed "Say how and why.";
-    consent: bool = Kind::Tick, "The patient consents", "";
+    consent: bool = Kind::Tick, "The patient consents", "For what is the patient's: an old denture, the provisional, what has been worn.";
 }
 
 impl ItemAction for Destroyed {
@@ -56,7 +57,7 @@ impl ItemAction for Destroyed {
         Some(Destroyed {
             tag: tag.clone(),
             how: form.how,
-            consent: form.consent,
+            consent: Some(form.consent),
             signed: None,
         })
     }
@@ -65,7 +66,7 @@ impl ItemAction for Destroyed {
         Destroyed {
             tag: about.tag.clone(),
             how: "broken".to_owned(),
-            consent: true,
+            consent: Some(true),
             signed: None,
         }
     }
@@ -107,7 +108,12 @@ impl EventKind for Destroyed {
             );
             proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
         }
-        if kind.is_some_and(ItemKind::is_the_patients_own) && !self.consent {
+        let is_own = match self.consent {
+            Some(_) => proposal.is_the_patients(&self.tag),
+            // As it was asked before.
+            None => kind.is_some_and(ItemKind::is_the_patients_own),
+        };
+        if is_own && self.consent != Some(true) {
             let named = proposal.named(&self.tag);
             let sentence = format!(
                 "{named} is the patient's property: it is destroyed only with the patient's consent."
@@ -122,7 +128,7 @@ impl EventKind for Destroyed {
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
-        let consent = if self.consent {
+        let consent = if self.consent == Some(true) {
             "With the patient's consent"
         } else {
             ""

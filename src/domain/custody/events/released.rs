@@ -46,7 +46,7 @@ pub struct Released {
     /// What the prescription lists as enclosed and stayed behind, knowingly.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stays: Vec<Tag>,
-    /// The revision in force, where finished work leaves before the lab has acknowledged it, knowingly.
+    /// The revision in force, where work leaves the lab before it has acknowledged that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unread: Option<i64>,
     /// Name or initials of who took it along in the same step.

@@ -1,4 +1,4 @@
-//! A handoff is taken back: it never left the house, so nobody can receive it.
+//! A handoff is taken back, so nobody can receive it: it never left the house, or its carrier has brought it back.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
@@ -12,8 +12,19 @@ use crate::domain::people::party::Side;
 use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
-/// What the signature under a taking back says.
+/// What the signature says under a taking back of what never left.
 pub const MEANS_VOIDED: &str = "I state that these items never left our house.";
+
+/// What the signature says under a taking back of what the carrier had already.
+pub const MEANS_BROUGHT_BACK: &str = "I state that the carrier brought these items back to our house, that all of them are here, and that the other house never had them.";
+
+/// What is signed, and asked for, by whether the carrier had it.
+pub fn taken_back_means(was_picked_up: bool) -> &'static str {
+    match was_picked_up {
+        true => MEANS_BROUGHT_BACK,
+        false => MEANS_VOIDED,
+    }
+}
 
 /// Taken back by the side that had released it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,6 +34,9 @@ pub struct Voided {
     pub items: Vec<Tag>,
     pub reason: String,
     pub signed: Signed,
+    /// Whether the carrier had it, and brought it back. An entry from before this was asked says nothing of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brought_back: Option<bool>,
 }
 
 impl Constants for Voided {
@@ -57,15 +71,16 @@ impl EventKind for Voided {
                 "The other side has received it: what comes back now is a handoff of its own.",
             );
         }
+        let said = self.brought_back;
+        if said.is_some_and(|said| said != handoff.picked_up.is_some()) {
+            let sentence = "Whether the carrier has picked it up has changed meanwhile: look at the handoff again.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
             proposal.refuse(CustodyRule::Form, None, "A handoff is taken back whole.");
         }
-        proposal.needs(
-            &self.reason,
-            CustodyRule::Form,
-            None,
-            "Say why it never left.",
-        );
+        let wanted = "Say why it is taken back.";
+        proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
@@ -82,7 +97,11 @@ impl EventKind for Voided {
         let mut details: Vec<String> = self.items.iter().map(named).collect();
         details.push(format!("Why: {}", self.reason));
         details.push(phrases::signed(&self.signed));
-        ("Handoff taken back, it never left".to_owned(), details)
+        let what = match self.brought_back {
+            Some(true) => "Handoff taken back, the carrier brought it back",
+            _ => "Handoff taken back, it never left",
+        };
+        (what.to_owned(), details)
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

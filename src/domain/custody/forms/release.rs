@@ -62,7 +62,7 @@ command! {
     /// What is asked before something leaves that the other side will miss something of.
     SendAnywayForm;
     stays: bool = Kind::Tick, "Send it anyway: what is listed and stays here follows later", "";
-    unread: bool = Kind::Tick, "Send the finished work anyway: it is to the newest revision as it should be", "";
+    unread: bool = Kind::Tick, "Send the work anyway: it is as the newest revision asks", "";
 }
 
 /// A release as typed.

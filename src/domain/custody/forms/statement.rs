@@ -1,4 +1,4 @@
-//! What is signed about a case: how something wrong came about, that it ends or goes on, that a handoff never left,
+//! What is signed about a case: how something wrong came about, that it ends or goes on, that a handoff is taken back,
 //! and which texts are taken out.
 
 use super::shared::TEXT_MOST;
@@ -31,9 +31,9 @@ command! {
 }
 
 command! {
-    /// A handoff that never left.
+    /// A handoff that never left, or came back.
     TakeBackForm;
-    reason: String = text(TEXT_MOST), "Why it never left", "", needed "Say why it never left.";
+    reason: String = text(TEXT_MOST), "Why it is taken back", "", needed "Say why it is taken back.";
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 

@@ -271,7 +271,7 @@ fn the_patients_own_is_kept_back_destroyed_and_given_back_with_consent_and_count
         What::Destroyed(Destroyed {
             tag: tag(thing),
             how: "broken".to_owned(),
-            consent: false,
+            consent: Some(false),
             signed: None,
         })
     };
@@ -292,6 +292,41 @@ fn the_patients_own_is_kept_back_destroyed_and_given_back_with_consent_and_count
     let again = What::BroughtBack(BroughtBack { tag: tag("parts") });
     world.does(&anna(), again);
     assert!(!world.state("parts").given_back);
+}
+
+#[test]
+fn c2_what_is_the_patients_is_destroyed_with_the_patients_consent_only() {
+    let destroy = |thing: &str, consent: Option<bool>| {
+        What::Destroyed(Destroyed {
+            tag: tag(thing),
+            how: "broken".to_owned(),
+            consent,
+            signed: None,
+        })
+    };
+    let asks = |world: &World, thing: &str| {
+        world.expect(&anna(), &destroy(thing, Some(false)), &[(Form, thing)]);
+        world.expect(&anna(), &destroy(thing, Some(true)), &[]);
+    };
+    let mut world = World::begun();
+    asks(&world, "parts");
+    // A duplicate that nobody has worn is the office's own.
+    world.expect(&anna(), &destroy("duplicate upper", Some(false)), &[]);
+    world.does(
+        &dora(),
+        fitted("duplicate upper", Some("provisional upper")),
+    );
+    asks(&world, "provisional upper");
+    // An entry from before the provisional was asked about is allowed as it was; of the old denture it was asked.
+    world.expect(&anna(), &destroy("provisional upper", None), &[]);
+    world.expect(&anna(), &destroy("old upper", None), &[(Form, "old upper")]);
+    // What has been worn is the patient's, and so is a final; what never was is its maker's.
+    world.does(
+        &dora(),
+        fitted("provisional upper", Some("duplicate upper")),
+    );
+    asks(&world, "duplicate upper");
+    world.expect(&tom(), &destroy("final upper", Some(false)), &[]);
 }
 
 #[test]

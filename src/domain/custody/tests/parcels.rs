@@ -189,6 +189,7 @@ fn a_handoff_that_never_left_is_taken_back_by_its_side() {
             items: items.iter().map(|thing| tag(thing)).collect(),
             reason: reason.to_owned(),
             signed: under("anna"),
+            brought_back: Some(false),
         })
     };
     let both = ["bite", "facebow"];
@@ -259,6 +260,7 @@ fn what_was_received_is_not_taken_back() {
         items: vec![tag("bite"), tag("facebow")],
         reason: "it is still here".to_owned(),
         signed: under("anna"),
+        brought_back: None,
     });
     world.expect(&anna(), &back, &[(F, ""), (A, "bite")]);
 }

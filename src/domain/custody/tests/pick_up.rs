@@ -18,13 +18,18 @@ fn waiting() -> World {
     world
 }
 
-fn back(handoff: &str, things: &[&str]) -> What {
+fn back_as(handoff: &str, things: &[&str], brought_back: Option<bool>) -> What {
     What::Voided(Voided {
         handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| tag(thing)).collect(),
         reason: "the courier did not come".to_owned(),
         signed: under("anna"),
+        brought_back,
     })
+}
+
+fn back(handoff: &str, things: &[&str]) -> What {
+    back_as(handoff, things, Some(false))
 }
 
 fn moved(thing: &str) -> What {
@@ -229,13 +234,14 @@ fn a_parcel_is_taken_back_while_it_waits_and_on_the_way() {
         if is_picked_up {
             world.does(&anna(), picked_up("h1", &BOTH, 1));
         }
-        world.expect(
-            &tom(),
-            &back("h1", &BOTH),
-            &[(Right, ""), (A, "bite"), (A, "facebow")],
-        );
-        world.does(&dora(), back("h1", &BOTH));
-        assert_eq!(handoff(&world).state(), HandoffState::Voided);
+        let back = back_as("h1", &BOTH, Some(is_picked_up));
+        world.expect(&tom(), &back, &[(Right, ""), (A, "bite"), (A, "facebow")]);
+        world.does(&dora(), back);
+        let state = match is_picked_up {
+            true => HandoffState::BroughtBack,
+            false => HandoffState::Voided,
+        };
+        assert_eq!(handoff(&world).state(), state);
         let bite = world.state("bite");
         assert_eq!((bite.holder, bite.packed), (Holder::Office, false));
         assert_eq!(
@@ -245,6 +251,30 @@ fn a_parcel_is_taken_back_while_it_waits_and_on_the_way() {
         // Its disinfection still holds: it may be packed anew.
         world.expect(&anna(), &packed("h2", &BOTH, Office), &[]);
     }
+}
+
+#[test]
+fn c13_what_was_picked_up_is_not_said_to_have_never_left() {
+    let said = |world: &World| {
+        let last = world.events.last().unwrap();
+        describe(&world.items, last).what
+    };
+    let mut world = waiting();
+    let brought = back_as("h1", &BOTH, Some(true));
+    world.expect(&anna(), &brought, &[(Form, "")]);
+    world.expect(&anna(), &back("h1", &BOTH), &[]);
+    world.does(&anna(), picked_up("h1", &BOTH, 1));
+    world.expect(&anna(), &back("h1", &BOTH), &[(Form, "")]);
+    // An entry from before this was asked stands as it is.
+    world.expect(&anna(), &back_as("h1", &BOTH, None), &[]);
+    world.does(&anna(), brought);
+    assert_eq!(
+        said(&world),
+        "Handoff taken back, the carrier brought it back"
+    );
+    let mut world = waiting();
+    world.does(&anna(), back("h1", &BOTH));
+    assert_eq!(said(&world), "Handoff taken back, it never left");
 }
 
 #[test]

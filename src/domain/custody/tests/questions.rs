@@ -129,6 +129,53 @@ fn what_does_not_wait_holds_nothing_and_can_be_taken_back() {
 }
 
 #[test]
+fn c5_a_question_in_cancelled_work_asks_for_nothing_and_stands_against_no_closing() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "which height holds", true));
+    let question = last_question(&world);
+    let asks = |world: &World| -> Vec<&'static str> {
+        let (context, case) = (world.context(), world.case_state());
+        let ordered = Ordered::default();
+        let standing = standing(&context, &case, &ordered, 0);
+        let today = time::macros::date!(2026 - 03 - 02);
+        let all = waits(&context, &case, &ordered, &standing, today);
+        all.into_iter().map(|one| one.to_do).collect()
+    };
+    let undecided = |world: &World| {
+        let all = dispositions(&world.context().scope(), &world.case_state());
+        let all = all.err().unwrap_or_default();
+        all.into_iter()
+            .any(|one| one.contains("nothing is answered"))
+    };
+    assert!(asks(&world).contains(&"answer it") && undecided(&world));
+    let away = away_from_the_office(&world.context().scope(), &world.case_state());
+    let back = |tag| Fated {
+        tag,
+        fate: Fate::ComesBack,
+    };
+    world.does(
+        &dora(),
+        What::Cancelled(Cancelled {
+            reason: "another treatment is chosen".to_owned(),
+            items: away.into_iter().map(back).collect(),
+            signed: under("dora"),
+        }),
+    );
+    assert!(!asks(&world).contains(&"answer it") && !undecided(&world));
+    assert!(!tasks(&world).iter().any(|one| one.contains("answer")));
+    // It can be answered all the same; and where the work goes on, it is asked again.
+    world.expect(&anna(), &answered(&question, "66 mm"), &[]);
+    world.does(
+        &dora(),
+        What::WentOn(WentOn {
+            reason: "the patient is well again".to_owned(),
+            signed: under("dora"),
+        }),
+    );
+    assert!(asks(&world).contains(&"answer it") && undecided(&world));
+}
+
+#[test]
 fn a_question_about_a_thing_is_about_one_of_this_case() {
     let world = at_the_lab();
     let about = |thing: &str| {

@@ -21,7 +21,7 @@ fn world() -> World {
         What::Destroyed(Destroyed {
             tag: tag("cast upper"),
             how: "dropped".to_owned(),
-            consent: false,
+            consent: Some(false),
             signed: None,
         }),
     );

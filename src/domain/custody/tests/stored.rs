@@ -4,7 +4,7 @@
 use super::*;
 
 /// Regression values: entries as earlier versions of this program wrote them.
-const EARLIER: [&str; 8] = [
+const EARLIER: [&str; 10] = [
     r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"kind":"registered","note":"keyed","place":"office","tag":"TEBG8JZYX","worn":false}}"#,
     r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"carrier":"c","exception":null,"from":"office","handoff":"h","items":[{"condition":"","tag":"TEBG8JZYX"}],"kind":"released","purpose":"p","seal":"7","to":"lab","tracking":""}}"#,
     r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"handoff":"h","items":[{"marked_disinfected":true,"note":"","outcome":"sound","tag":"TEBG8JZYX"}],"kind":"received","place":"lab","unannounced":""}}"#,
@@ -13,6 +13,8 @@ const EARLIER: [&str; 8] = [
     r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"how":"broken","kind":"destroyed","tag":"TEBG8JZYX"}}"#,
     r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"how":"lost","kind":"written_off","tag":"TEBG8JZYX"}}"#,
     r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"consent":true,"kept":"drawer 3","kind":"withheld","tag":"TEBG8JZYX"}}"#,
+    r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"consent":true,"how":"old","kind":"destroyed","signed":{"licence":"","meaning":"m","name":"Jo"},"tag":"TEBG8JZYX"}}"#,
+    r#"{"at":{"offset_min":60,"unix_ms":1},"by":{"account":"a","name":"Jo","party":"p","party_name":"Hillside","role":"assistant"},"case":"C54FB5V87","entered_at":{"offset_min":60,"unix_ms":1},"id":"e","what":{"handoff":"h","items":["TEBG8JZYX"],"kind":"voided","reason":"no courier","signed":{"licence":"","meaning":"m","name":"Jo"}}}"#,
 ];
 
 #[test]

@@ -204,7 +204,7 @@ impl Move {
             22 => What::Destroyed(Destroyed {
                 tag,
                 how: "as the patient wished".into(),
-                consent: self.bit(2),
+                consent: Some(self.bit(2)),
                 signed: None,
             }),
             33..=34 => self.more_of_a_thing(world, tag),
@@ -534,6 +534,7 @@ impl Move {
                 "the courier did not come".into()
             },
             signed: under("anna"),
+            brought_back: one.map(|one| one.picked_up.is_some() != self.rarely(4)),
         })
     }
 
