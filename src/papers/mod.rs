@@ -22,6 +22,6 @@ pub mod slip_of;
 pub mod svg;
 pub mod typeface;
 
-pub use layout::{lay_out, lay_out_sheet};
+pub use layout::{lay_out, lay_out_places, lay_out_sheet};
 pub use page::{Mark, Page};
 pub use pdf::{LANGUAGE, Meta, PaperError, write};

@@ -97,6 +97,7 @@ pub async fn revision(
         0 => None,
         _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
     };
-    let pictures = sheet.as_ref().map(SheetPictures::of);
+    let ask = || format!("/cases/{}/questions", number.as_str());
+    let pictures = sheet.as_ref().map(|sheet| SheetPictures::of(sheet, ask()));
     page(&RevisionPage::new(&app, &person, seen, pictures)?)
 }

@@ -1,8 +1,9 @@
 //! The sheet as pictures of its pages: what stands on the screen is what prints.
 
-use crate::papers::lay_out_sheet;
+use crate::papers::lay_out_places;
+use crate::papers::page::SheetPlace;
 use crate::papers::sheet::Sheet;
-use crate::papers::svg::write_svg;
+use crate::papers::svg::write_svg_with;
 use askama::Template;
 
 /// The pages of a sheet, each a picture with its name.
@@ -10,21 +11,31 @@ use askama::Template;
 #[template(path = "partials/sheet_pictures.html")]
 pub struct SheetPictures {
     pictures: Vec<String>,
+    /// Where a line that is touched is asked about; empty where nothing is asked.
+    ask: String,
 }
 
 impl SheetPictures {
-    pub fn of(sheet: &Sheet) -> SheetPictures {
+    /// The pictures; `ask` is the page on which a line is asked about.
+    pub fn of(sheet: &Sheet, ask: String) -> SheetPictures {
         let name = |number: usize| match number {
             0 => "Front of the sheet".to_owned(),
             1 => "Back of the sheet".to_owned(),
             number => format!("Page {} of the sheet", number + 1),
         };
-        let pages = lay_out_sheet(sheet);
+        let pages = lay_out_places(sheet);
+        let touched = |places: &[SheetPlace]| match ask.is_empty() {
+            true => Vec::new(),
+            false => places.to_vec(),
+        };
         let pictures = pages.iter().enumerate();
         SheetPictures {
             pictures: pictures
-                .map(|(number, page)| write_svg(page, &name(number)))
+                .map(|(number, (page, places))| {
+                    write_svg_with(page, &name(number), &touched(places))
+                })
                 .collect(),
+            ask,
         }
     }
 }
