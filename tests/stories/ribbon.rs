@@ -220,7 +220,7 @@ async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends(
     let sheet = scene.dora.get(&scene.at("/history.pdf?ribbon=yes")).await;
     let words = words_of(&sheet);
     for expected in [
-        "Where everything was",
+        "Where each item has been",
         "Worn, upper",
         "On the way",
         "As recorded up to 2026-03-02",

@@ -143,7 +143,7 @@ fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
 }
 
 fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> String {
-    let mut words = "Where everything was".to_owned();
+    let mut words = "Where each item has been".to_owned();
     if parts > 1 {
         words.push_str(&format!(", part {part} of {parts}"));
     }
