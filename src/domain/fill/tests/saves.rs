@@ -124,7 +124,7 @@ fn each_case_of_one_field() {
 fn what_was_emptied_stays_empty_when_the_kind_of_work_is_changed_there_and_back() {
     let bed = copied();
     let shown = bed.typed(&[COPY]);
-    let emptied = ["seal.by", "finish.photos", "pattern.upper_item"];
+    let emptied = ["seal.by", "base.material", "pattern.upper_item"];
     let taken = emptied.map(|key| (key, fill(&shown, &bed.known()).fields.contains_key(key)));
     assert_eq!(taken, emptied.map(|key| (key, true)));
     let sent: Fields = emptied.map(|key| (key.to_owned(), String::new())).into();

@@ -316,7 +316,7 @@ fn a_draft_begun_before_there_was_a_set_takes_none_that_is_made_later() {
         ),
         (Some(" "), before)
     );
-    let other = save(&bed, &begun, &[("order.course", "finish")]);
+    let other = save(&bed, &begun, &[("order.course", "everything")]);
     assert_eq!(other.get(USUAL).map(String::as_str), Some("office.1"));
     assert_eq!(material(&bed, &other), Some("high_impact".to_owned()));
 }
