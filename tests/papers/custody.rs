@@ -158,11 +158,11 @@ fn the_words_of_the_present_lie_on_no_note_of_the_ribbon() {
     assert_inside_margins(&pages);
     let baseline = |words: &str| {
         let marks = pages.iter().flat_map(|page| &page.marks);
-        let found = marks.filter_map(|mark| match mark {
+        let mut found = marks.filter_map(|mark| match mark {
             Mark::Text { text, baseline, .. } if text.starts_with(words) => Some(*baseline),
             _ => None,
         });
-        found.last().unwrap()
+        found.next_back().unwrap()
     };
     assert!(baseline("as of 20") - baseline("question asked") > 3.0);
 }
