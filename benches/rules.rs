@@ -13,12 +13,14 @@ use palette::color_difference::Ciede2000;
 use sha2::{Digest, Sha256};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
+use vestibule::domain::people::party::Paper;
 use vestibule::domain::prescription::{Prescription, read};
 use vestibule::domain::review::{criteria, review, sample};
 use vestibule::domain::trade::colour::{Formula, Lab, difference};
 use vestibule::domain::values::moment::Moment;
 use vestibule::domain::values::tooth::Numbering;
-use vestibule::papers::{Meta, lay_out, samples, write};
+use vestibule::papers::svg::write_svg;
+use vestibule::papers::{Meta, lay_out, lay_out_sheet, samples, sheet_samples, write};
 use vestibule::record::hash::leaf_hash;
 use vestibule::record::tree::Frontier;
 
@@ -122,6 +124,31 @@ fn main() {
                 lay_out(&content).len(),
                 bytes as f64 / 1024.0
             ),
+        );
+    }
+    sheets(&meta);
+}
+
+/// The sheet of a whole prescription, as a file and as the picture of its front.
+fn sheets(meta: &Meta) {
+    let document = sheet_samples::document(sample::document()).unwrap();
+    for paper in Paper::ALL {
+        let words = sheet_samples::signed(&document, None, *paper);
+        let bytes = write(&lay_out_sheet(&words), meta).unwrap().len();
+        let each = best(|| drop(black_box(write(&lay_out_sheet(&words), meta).unwrap())));
+        line(
+            &format!("sheet, {}", paper.word()),
+            each,
+            &format!(
+                "{:.1} KB (aim: under 8 ms and 60 KB)",
+                bytes as f64 / 1024.0
+            ),
+        );
+        let front = || write_svg(lay_out_sheet(&words).first().unwrap(), "front");
+        line(
+            &format!("its front as a picture, {}", paper.word()),
+            best(|| drop(black_box(front()))),
+            &format!("{:.1} KB (aim: under 4 ms)", front().len() as f64 / 1024.0),
         );
     }
 }

@@ -91,9 +91,13 @@
     for (const field of fresh.querySelectorAll("[name]")) {
       field.removeAttribute("aria-invalid");
       if (field.tagName === "SELECT") field.querySelectorAll("option").forEach((one) => one.removeAttribute("selected"));
-      else field.removeAttribute("value");
+      else {
+        field.removeAttribute("value");
+        field.placeholder = " ";
+      }
       field.value = "";
     }
+    fresh.classList.add("blank");
     fresh.querySelectorAll("details").forEach((fold) => { fold.open = false; });
     const label = last.getAttribute("aria-label").replace(/\d+$/, is + 1);
     fresh.setAttribute("aria-label", label);
@@ -122,7 +126,7 @@
   function tell() {
     for (const words of form.querySelectorAll("[data-of]")) {
       const field = form.elements.namedItem(words.dataset.of);
-      const text = field?.selectedOptions?.[0]?.textContent ?? field?.value ?? "";
+      const text = field?.selectedOptions?.[0]?.text ?? field?.value ?? "";
       if (words.textContent !== text) words.textContent = text;
     }
   }
@@ -156,7 +160,7 @@
     grow(changes);
     const row = rowsOf(changes).at(-1);
     unfold(row);
-    for (const [field, text] of Object.entries({ what: spot.dataset.what, tooth: spot.dataset.tooth ?? "" })) {
+    for (const [field, text] of Object.entries({ what: spot.dataset.what ?? "tooth", tooth: spot.dataset.tooth ?? "" })) {
       const box = row.querySelector(`[name$=".${field}"]`);
       if (box.value === text) continue;
       box.value = text;
@@ -207,6 +211,12 @@
       else holder.append(words);
     }
   }
+  // What is filled in stays in sight, whatever becomes of the answer that called for it.
+  form.addEventListener("input", ({ target }) => {
+    if (!target.value) return;
+    target.closest(".field")?.classList.remove("later-0", "later-1", "later-2");
+    if (!target.closest(".starts")) target.closest(".row")?.classList.remove("blank");
+  });
   // What is typed over is one's own from the first key on.
   form.addEventListener("input", (event) => {
     const holder = event.target.closest(".field.given");

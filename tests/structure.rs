@@ -14,6 +14,8 @@
 mod circles;
 #[path = "structure/limits.rs"]
 mod limits;
+#[path = "structure/looks.rs"]
+mod looks;
 #[path = "structure/names.rs"]
 mod names;
 #[path = "structure/words.rs"]

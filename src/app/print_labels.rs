@@ -39,8 +39,8 @@ command! {
 command! {
     /// How far all of them are moved: farther than this no printer draws aside.
     OffsetForm;
-    dx: Option<OnSheet> = mm(-10, 10), "Move to the right by", "A minus moves to the left. To 0.1 mm.";
-    dy: Option<OnSheet> = mm(-10, 10), "Move down by", "A minus moves up. To 0.1 mm.";
+    dx: Option<OnSheet> = mm(-10, 10), "Move to the right by", "Negative moves left. In steps of 0.1 mm.";
+    dy: Option<OnSheet> = mm(-10, 10), "Move down by", "Negative moves up. In steps of 0.1 mm.";
 }
 
 command! {

@@ -60,7 +60,8 @@ pub fn sheet_pages(words: &Sheet, out: Option<&OutOfForce>) -> Vec<papers::Page>
     copy(papers::lay_out_sheet(words), out)
 }
 
-fn copy(pages: Vec<papers::Page>, out: Option<&OutOfForce>) -> Vec<papers::Page> {
+/// The pages as a copy that says what stands against it.
+pub fn copy(pages: Vec<papers::Page>, out: Option<&OutOfForce>) -> Vec<papers::Page> {
     match out {
         Some(out) => papers::marked(pages, out),
         None => pages,

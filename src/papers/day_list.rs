@@ -79,6 +79,9 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
+/// White space between columns.
+const GUTTER_MM: f32 = 2.0;
+
 /// Left edge and width of each column, the same for every group.
 fn columns(flow: &Flow) -> [(f32, f32); 6] {
     let (left, measure) = (
@@ -86,9 +89,13 @@ fn columns(flow: &Flow) -> [(f32, f32); 6] {
         flow.measure() - TICK_INDENT_MM,
     );
     let mut x = left;
-    [0.15, 0.13, 0.36, 0.13, 0.14, 0.09].map(|share| {
-        let width = measure * share;
-        let column = (x, width - 2.0);
+    // No case number is broken.
+    let number = ROW_STRONG.code_mm() + GUTTER_MM;
+    let rest = measure - number;
+    let shares = [0.15, 0.41, 0.15, 0.17, 0.12].map(|share| rest * share);
+    let [due, to_do, house, work, things] = shares;
+    [number, due, to_do, house, work, things].map(|width| {
+        let column = (x, width - GUTTER_MM);
         x += width;
         column
     })

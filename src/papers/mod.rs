@@ -24,6 +24,6 @@ pub mod svg;
 pub mod typeface;
 
 pub use copy_mark::marked;
-pub use layout::{lay_out, lay_out_sheet};
+pub use layout::{lay_out, lay_out_places, lay_out_sheet};
 pub use page::{Mark, Page};
 pub use pdf::{LANGUAGE, Meta, PaperError, write};

@@ -40,6 +40,15 @@ pub struct Point {
     pub y: f32,
 }
 
+/// A part of a page and the field of the prescription that its words say. Nothing of it is printed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SheetPlace {
+    pub corner: Point,
+    /// How wide and how high.
+    pub size: (f32, f32),
+    pub about: &'static str,
+}
+
 /// How an outline is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stroke {

@@ -168,6 +168,9 @@ fn contents(flow: &mut Flow, one: &NoteParcel) {
     flow.gap(2.0);
 }
 
+/// White space between columns.
+const GUTTER_MM: f32 = 2.5;
+
 /// Left edge and width of tag, item, pieces and condition.
 fn columns(flow: &Flow) -> [(f32, f32); 4] {
     let (left, measure) = (
@@ -175,9 +178,11 @@ fn columns(flow: &Flow) -> [(f32, f32); 4] {
         flow.measure() - TICK_INDENT_MM,
     );
     let mut x = left;
-    [0.16, 0.31, 0.08, 0.45].map(|share| {
-        let width = measure * share;
-        let column = (x, width - 2.5);
+    // No tag is broken.
+    let tag = ROW_STRONG.code_mm() + GUTTER_MM;
+    let rest = measure - tag;
+    [tag, rest * 0.37, rest * 0.09, rest * 0.54].map(|width| {
+        let column = (x, width - GUTTER_MM);
         x += width;
         column
     })

@@ -3,22 +3,51 @@
 //! Screens lack the printed face, so every run of text says how wide it is on paper, and the browser sets its own
 //! letters to that width.
 
-use super::page::{Face, Grey, Mark, Page, Point, Stroke};
+use super::page::{Face, Grey, Mark, Page, Point, SheetPlace, Stroke};
 use super::typeface::{MM_PER_PT, width_mm};
+use crate::domain::prescription::section_of;
 
 /// The page as one picture with this name. Text in it can be read and found, in the order of the paper.
 pub fn write_svg(page: &Page, title: &str) -> String {
+    write_svg_with(page, title, &[])
+}
+
+/// The same with the parts that can be touched: each names its field, and the section that it is of.
+pub fn write_svg_with(page: &Page, title: &str, places: &[SheetPlace]) -> String {
     let (width, height) = (number(page.width_mm), number(page.height_mm));
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" role=\"img\"><title>{}</title>\
          <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>",
         escaped(title)
     );
+    // Below the words, which can still be marked and copied.
+    if !places.is_empty() {
+        svg.push_str("<g fill=\"none\" pointer-events=\"all\">");
+        places.iter().for_each(|place| touched(&mut svg, place));
+        svg.push_str("</g>");
+    }
     for mark in &page.marks {
         draw(&mut svg, mark);
     }
     svg.push_str("</svg>");
     svg
+}
+
+/// A part that can be touched, where the field is one of the prescription.
+fn touched(svg: &mut String, place: &SheetPlace) {
+    let Some(section) = section_of(place.about) else {
+        return;
+    };
+    let (width, height) = place.size;
+    svg.push_str(&format!(
+        "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\" data-section=\"{}\"/>",
+        number(place.corner.x),
+        number(place.corner.y),
+        number(width),
+        number(height),
+        place.about,
+        section.key,
+    ));
 }
 
 /// Millimetres to the thousandth.
@@ -145,8 +174,9 @@ mod tests {
     use super::*;
     use crate::domain::people::party::Paper;
     use crate::domain::review::sample;
-    use crate::papers::lay_out_sheet;
     use crate::papers::sheet_samples::{document, draft, signed};
+    use crate::papers::{lay_out_places, lay_out_sheet};
+    use std::collections::BTreeSet;
 
     #[test]
     fn numbers_are_short_and_words_are_escaped() {
@@ -156,6 +186,36 @@ mod tests {
         );
         assert_eq!(escaped("<a & \"b\">"), "&lt;a &amp; &quot;b&quot;&gt;");
     }
+
+    #[test]
+    fn every_line_of_the_sheet_says_which_field_it_speaks_of() {
+        let text = document(sample::document()).unwrap();
+        for paper in Paper::ALL {
+            let pages = lay_out_places(&signed(&text, None, *paper));
+            let mut about = BTreeSet::new();
+            for (page, places) in &pages {
+                let svg = write_svg_with(page, "", places);
+                assert_eq!(svg.matches("data-section=").count(), places.len());
+                for place in places {
+                    let (right, low) =
+                        (place.corner.x + place.size.0, place.corner.y + place.size.1);
+                    assert!(place.size.0 > 0.0 && right <= page.width_mm - 10.0);
+                    assert!(place.size.1 > 0.0 && low <= page.height_mm - 10.0);
+                    about.insert(place.about);
+                }
+            }
+            let filled = text.prescription.filled(text.numbering);
+            let keys = filled.iter().flat_map(|(_, cells)| cells);
+            let missing: BTreeSet<&str> = keys
+                .map(|cell| cell.spec.key)
+                .filter(|key| !about.contains(key) && !UNTOUCHED.contains(key))
+                .collect();
+            assert_eq!(missing, BTreeSet::new());
+        }
+    }
+
+    /// Said by a sentence or a drawing of several fields.
+    const UNTOUCHED: &[&str] = &[];
 
     #[test]
     fn the_picture_has_every_mark_of_the_page_and_draft_across_it() {

@@ -44,7 +44,7 @@ impl Folded {
 pub fn from_paper(typed: &TypedForm, faults: &[Fault]) -> Folded {
     let fields = fields_under(FromPaperForm::FIELDS, "");
     Folded::new(
-        "It happened earlier: copied from paper",
+        "Enter a past event from paper",
         "Both times are kept, and the entry is marked as late. It must come after the last entry of each item.",
         fill(fields, typed, faults),
     )

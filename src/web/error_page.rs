@@ -65,7 +65,7 @@ fn story(error: &WebError) -> Story {
         }
         WebError::App(AppError::NotFound) => story(
             StatusCode::NOT_FOUND,
-            "Nothing is here",
+            "Page not found",
             vec!["There is no such page, or it is not one that you may see.".into()],
             "Nothing was changed. Codes are easy to mistype: look the case, patient or tag up on the first page.",
         ),
@@ -82,7 +82,7 @@ fn story(error: &WebError) -> Story {
         ),
         WebError::App(AppError::Conflict(what)) => story(
             StatusCode::CONFLICT,
-            "Somebody was faster",
+            "Someone else has just done this",
             vec![what.clone()],
             "Your change was not stored, and theirs is safe. Open the page anew, look, and decide again.",
         ),

@@ -90,6 +90,8 @@ pub struct FieldView {
     /// Further classes, by which the style sheet shows it: `calls-…` calls for others, `later-…` is called for, `starts`
     /// begins a row.
     pub classes: String,
+    /// Whether it is of a row in which nothing stands yet.
+    pub is_of_blank_row: bool,
     /// Sets ids of one form apart from those of another on the same page; usually empty.
     pub scope: Cow<'static, str>,
 }
@@ -113,6 +115,7 @@ impl FieldView {
             from: Cow::Borrowed(""),
             autocomplete: "off",
             classes: String::new(),
+            is_of_blank_row: false,
             scope: Cow::Borrowed(""),
         }
     }
@@ -258,6 +261,11 @@ impl FieldView {
         }
     }
 
+    /// Whether its box is one for any text, which a browser takes it for unless told.
+    fn is_of_text(&self) -> bool {
+        self.kind_of_box() == "text"
+    }
+
     /// Whether all that is said of it is that it is empty: its frame says so, and the sentence comes with the focus.
     pub fn is_silent(&self) -> bool {
         self.value.trim().is_empty() && self.messages.is_empty() && !self.warnings.is_empty()
@@ -265,7 +273,7 @@ impl FieldView {
 
     /// Whether the style sheet has to know if anything stands in it: only a box with a placeholder tells.
     pub fn is_watched(&self) -> bool {
-        self.classes.starts_with("calls") || self.classes.starts_with("starts")
+        self.is_of_blank_row || !self.classes.is_empty()
     }
 
     /// Whether its box is ticked.

@@ -171,7 +171,7 @@ impl Frame {
             }
             "signed" => "Signed. The lab sees this revision now.",
             "acknowledged" => "Acknowledged: the office sees that you work to this revision.",
-            "item" => "Registered. Write the tag on the item now.",
+            "item" => "Registered. Label the item now.",
             "set" => "Registered. Print the labels now, and stick each on its item.",
             "released" => "Handed over. It is on the way until the other side has received it.",
             "packed" => {

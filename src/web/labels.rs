@@ -77,8 +77,8 @@ fn grid_field() -> FieldView {
         .iter()
         .map(|ready| (ready.word, ready.shown))
         .chain([
-            (SINGLE, "One label on each page, for a printer of labels"),
-            (OWN, "A sheet of my own measures"),
+            (SINGLE, "One label on each page, for a label printer"),
+            (OWN, "Custom sheet size"),
         ])
         .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
     FieldView::under(GridForm::grid(), "")

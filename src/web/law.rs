@@ -41,13 +41,13 @@ impl ProfileView {
             required: profile.required.iter().map(|item| item.shown()).collect(),
             kept: profile.retention.map_or_else(no_time, kept),
             marking: profile.marking.as_ref().map_or_else(
-                || "no duty is known".to_owned(),
+                || "no duty given".to_owned(),
                 |marking| format!("{}. {}", marking.duty.shown(), marking.note),
             ),
             second_lab: if profile.subcontract_authorization {
                 "needs an authorization of its own"
             } else {
-                "nothing is known"
+                "not covered"
             },
             rules: profile.rules.iter().map(about).collect(),
         }
@@ -55,7 +55,7 @@ impl ProfileView {
 }
 
 fn no_time() -> String {
-    "no time is known".to_owned()
+    "no retention period given".to_owned()
 }
 
 fn kept(keep: Keep) -> String {

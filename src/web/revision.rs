@@ -101,7 +101,8 @@ pub async fn revision(
         0 => None,
         _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
     };
+    let ask = || format!("/cases/{}/questions", number.as_str());
     let pictures = sheet.as_ref();
-    let pictures = pictures.map(|sheet| SheetPictures::of(sheet, seen.out.as_ref()));
+    let pictures = pictures.map(|sheet| SheetPictures::of(sheet, seen.out.as_ref(), ask()));
     page(&RevisionPage::new(&app, &person, seen, pictures)?)
 }

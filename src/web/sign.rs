@@ -94,7 +94,7 @@ impl SignPage {
                 .iter()
                 .map(|(source, values)| (source.counted(values.len()), values.clone()))
                 .collect(),
-            sheet: SheetPictures::of(&draft_sheet(proposal, None), None),
+            sheet: SheetPictures::of(&draft_sheet(proposal, None), None, String::new()),
             document: DocumentPart {
                 sections: sections.into_iter().map(unsigned).collect(),
                 ask: String::new(),

@@ -570,7 +570,8 @@ impl Answer {
         let selector = Selector::parse(selector).unwrap();
         html.select(&selector)
             .next()
-            .and_then(|e| e.value().attr(name))
+            // A box without a value holds an empty one, as in a browser.
+            .and_then(|e| e.value().attr(name).or((name == "value").then_some("")))
             .unwrap_or_else(|| panic!("no {name} in {}", self.text()))
             .to_owned()
     }

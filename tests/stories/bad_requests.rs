@@ -15,7 +15,7 @@ fn is_page(answer: &Answer, status: u16) {
         answer.text()
     );
     let words = answer.words();
-    assert!(words.contains("Is my work safe?"), "{words}");
+    assert!(words.contains("What happened to your entry"), "{words}");
     assert_eq!(answer.count("h1"), 1);
     assert!(answer.count("main a[href]") > 0);
     has_headers(answer);

@@ -324,7 +324,7 @@ async fn odd_addresses(world: World) {
                 "get" => who.get(&path).await,
                 _ => who.post(&path, &[("post_key", "odd-address-0001")]).await,
             };
-            answer.is(404).sees("Nothing is here");
+            answer.is(404).sees("Page not found");
         }
     }
     assert!(

@@ -250,7 +250,7 @@ async fn two_who_change_one_card_are_told_of_each_other() {
         .post(&path, &field("card-key-0002", "male"))
         .await
         .is(409)
-        .sees("Somebody was faster");
+        .sees("Someone else has just done this");
     scene
         .dora
         .post(&path, &field("card-key-0001", "female"))

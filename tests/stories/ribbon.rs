@@ -20,7 +20,7 @@ async fn c12_the_case_shows_each_item_as_a_line_and_the_same_as_a_table() {
         let page = who.get(&scene.at("")).await;
         page.is(200)
             .sees("Lab On the way Office Patient Worn, upper Worn, lower")
-            .sees("Time runs to the right.")
+            .sees("Time runs left to right.")
             .sees("1 Provisional denture, upper");
         assert_eq!(page.count(".ribbon .lines > a"), 3);
         assert_eq!(page.count(".ribbon[tabindex=\"0\"][role=region]"), 1);
@@ -57,7 +57,7 @@ async fn c10_what_is_missing_or_on_hold_is_seen_on_the_line() {
     let more = [(marked.as_str(), ""), (note.as_str(), "cracked")];
     scene.receive(&scene.tom, &found, &more).await.is(303);
     let page = scene.dora.get(&scene.at("")).await;
-    page.sees("? missing from the parcel ! found wrong on hold, work waits missing");
+    page.sees("? missing from the parcel ! found wrong on hold missing");
     // Who found it missing does not answer for it.
     page.sees_not("on the way to Kiln Laboratory tom, Kiln Laboratory");
     let on = |tag: &str, class: &str| {
@@ -220,7 +220,7 @@ async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends(
     let sheet = scene.dora.get(&scene.at("/history.pdf?ribbon=yes")).await;
     let words = words_of(&sheet);
     for expected in [
-        "Where everything was",
+        "Where each item has been",
         "Worn, upper",
         "On the way",
         "As recorded up to 2026-03-02",

@@ -315,6 +315,34 @@ async fn the_usual_carrier_stands_in_the_form_of_a_handover_until_somebody_types
 }
 
 #[tokio::test]
+async fn a_draft_begun_without_usual_values_is_offered_the_first_set_and_takes_none_by_itself() {
+    let scene = Scene::opened().await;
+    begin(&scene, "everything").await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let before = shown(&scene, &scene.dora, "base.material").await;
+    let words = "This draft was begun without usual values.";
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees_not(words);
+    let path = make(&scene.dora, &SET).await;
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees(words);
+    for _ in 0..2 {
+        let now = shown(&scene, &scene.dora, "base.material").await;
+        assert_eq!(now, before);
+        scene.write(&scene.anna, &[]).await.is(303);
+    }
+    let first = mark(&path, 1);
+    let choice = [("form.usual", first.as_str())];
+    scene.write(&scene.anna, &choice).await.is(303);
+    assert_eq!(
+        shown(&scene, &scene.dora, "base.material").await,
+        pair("high_impact", "usual of version 1")
+    );
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees_not(words);
+}
+
+#[tokio::test]
 async fn drafts_begin_with_one_set_and_each_version_tells_what_it_changed() {
     let scene = Scene::opened().await;
     let first = make(&scene.dora, &SET).await;

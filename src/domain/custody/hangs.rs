@@ -24,7 +24,7 @@ pub fn hangs_on(scope: &Scope<'_>, case: &CaseState, ordered: &Ordered, tag: &Ta
         words.push(sentence);
     }
     if item.borrowed {
-        words.push("It is lent, and due back with its lender.".to_owned());
+        words.push("It is on loan, and due back with its lender.".to_owned());
     }
     words
 }

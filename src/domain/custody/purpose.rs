@@ -14,18 +14,18 @@ words_of! {
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
     pub enum Purpose {
-        Make = "work is to be made",
+        Make = "for fabrication",
         Duplicate = "a duplicate is to be made",
         AfterTrial = "back after a try-in, to go on with",
-        Change = "to be changed",
+        Change = "for alteration",
         Repair = "to be repaired",
         Remount = "to be remounted",
-        Record = "for records in the mouth",
+        Record = "for records at the chair",
         Trial = "for a try-in",
         Finished = "finished, to be fitted",
-        GoingBack = "goes back, no longer needed here",
-        Stray = "had come by mistake, goes back",
-        Other = "something else, said in words",
+        GoingBack = "returned, no longer needed",
+        Stray = "sent in error, returned",
+        Other = "other (describe)",
     }
 }
 

@@ -101,7 +101,7 @@ impl Sign {
             Sign::Made => "made here and registered",
             Sign::Disinfected => "disinfected",
             Sign::Adjusted => "adjusted at the chair",
-            Sign::Put => "put somewhere in the house",
+            Sign::Put => "moved to another place",
             Sign::Settled => "resolved by a signed statement",
             Sign::Corrected => "an entry corrected",
             Sign::Withdrawn => "an entry withdrawn as a mistake",

@@ -66,7 +66,7 @@ pub fn waits(
             items: vec![one.tag],
             side,
             to_do,
-            why: format!("It is lent, and was due back on {}", whole_day(one.due)),
+            why: format!("It is on loan, and was due back on {}", whole_day(one.due)),
         });
     }
     waits

@@ -55,7 +55,7 @@ pub fn with_details(
 }
 
 /// The kind of work that a draft is filled for; none where nothing is filled in.
-fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
+pub fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
     let word = typed.get("order.course")?.trim();
     Course::from_word(word).filter(|_| !known.is_revision)
 }

@@ -18,5 +18,5 @@ pub mod style;
 pub mod table;
 pub mod wrap;
 
-pub use sheet::lay_out_sheet;
+pub use sheet::{lay_out_places, lay_out_sheet};
 pub use slip::lay_out;

@@ -24,6 +24,8 @@ const PAD_MM: f32 = 1.2;
 const BAR_MM: f32 = 5.2;
 const CAPTION_MM: f32 = 5.0;
 const FOOT_MM: f32 = 5.0;
+/// A line of words below the floor.
+const FOOT_LINE_MM: f32 = 3.8;
 /// Items that share a strip: their rows in all four lanes fit any sheet.
 const GROUP: usize = 11;
 /// Half the size of a sign.
@@ -46,7 +48,7 @@ const fn style(face: Face, grey: Grey) -> Style {
 }
 
 /// How its widths are to be read.
-const SCALE_WORDS: &str = "Time runs to the right. Each column is a minute in which something happened; the longer nothing happened, the wider the space, but never in proportion: its true length stands above it. A line is an item, with its number from the table below.";
+const SCALE_WORDS: &str = "Time runs left to right. Gaps are not to scale; their true length stands above them. A line is an item, with its number from the table below.";
 
 /// Part of the time axis.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -141,7 +143,7 @@ fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
 }
 
 fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> String {
-    let mut words = "Where everything was".to_owned();
+    let mut words = "Where each item has been".to_owned();
     if parts > 1 {
         words.push_str(&format!(", part {part} of {parts}"));
     }
@@ -183,7 +185,7 @@ impl Drawing<'_> {
     }
 
     fn place(&self, flow: &mut Flow, caption: &str) {
-        let height = CAPTION_MM + self.floor_mm() + FOOT_MM;
+        let height = CAPTION_MM + self.floor_mm() + FOOT_MM + self.below_notes_mm();
         flow.gap(3.0);
         flow.reserve(height);
         flow.text(flow.left(), flow.y, LABEL, caption);
@@ -201,6 +203,16 @@ impl Drawing<'_> {
         }
         self.present(flow, top);
         flow.y += height;
+    }
+
+    /// How much lower the words of the present stand, so that they never lie on a note of the same strip.
+    fn below_notes_mm(&self) -> f32 {
+        let mut columns = self.ribbon.columns.iter();
+        let has_note = columns.any(|one| !one.note.is_empty() && self.strip.has(one.x));
+        match has_note && self.strip.has(self.ribbon.now_x) {
+            true => FOOT_LINE_MM,
+            false => 0.0,
+        }
     }
 
     fn right_mm(&self, flow: &Flow) -> f32 {
@@ -431,7 +443,7 @@ impl Drawing<'_> {
         ));
         let words = format!("as of {}", self.ribbon.now);
         let left = (x - BOLD.width_mm(&words)).max(flow.left());
-        flow.text(left, floor + 0.6, BOLD, &words);
+        flow.text(left, floor + 0.6 + self.below_notes_mm(), BOLD, &words);
     }
 }
 
@@ -604,10 +616,7 @@ fn entries(ribbon: &Ribbon) -> Vec<Entry> {
     };
     let used = Sign::ALL.iter().copied().filter(is_used);
     let mut entries: Vec<Entry> = used.map(Entry::Sign).collect();
-    for (quality, words) in [
-        (Quality::Held, "on hold, work waits"),
-        (Quality::Missing, "missing"),
-    ] {
+    for (quality, words) in [(Quality::Held, "on hold"), (Quality::Missing, "missing")] {
         if has(quality) {
             entries.push(Entry::Line(quality, words));
         }

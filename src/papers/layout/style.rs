@@ -55,4 +55,9 @@ impl Style {
     pub fn width_mm(self, text: &str) -> f32 {
         typeface::width_mm(text, self.face, self.size_pt)
     }
+
+    /// The width that any case number, patient code or tag has room in: the widest letter of its alphabet nine times.
+    pub fn code_mm(self) -> f32 {
+        self.width_mm("WWW-WWW-WWW") + 0.1
+    }
 }

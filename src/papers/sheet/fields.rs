@@ -175,6 +175,7 @@ impl Slot {
             text,
             strong: false,
             changed: self.changed,
+            about: self.cell.spec.key,
         }
     }
 }

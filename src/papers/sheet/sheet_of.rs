@@ -238,6 +238,7 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
             text: found.words(),
             strong: true,
             changed,
+            ..Run::default()
         }],
     };
     (words, found.note(), found.warns())

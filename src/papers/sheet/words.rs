@@ -14,6 +14,8 @@ pub struct Run {
     pub strong: bool,
     /// Not so in the revision before: underlined, with a bar in the margin.
     pub changed: bool,
+    /// The key of the field that it says; empty for words of the sheet itself.
+    pub about: &'static str,
 }
 
 /// Words that are set as one text.
@@ -45,7 +47,7 @@ impl Words {
         self.push(Run {
             text: text.into(),
             strong: true,
-            changed: false,
+            ..Run::default()
         });
         self
     }

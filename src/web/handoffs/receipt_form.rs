@@ -69,17 +69,13 @@ pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> 
     let mut folds = Vec::new();
     if is_plain_parcel(handoff) && handoff.waiting() == [1] {
         folds.push(Folded::new(
-            "There is a seal on it, or it was opened",
+            "Seal present, or parcel opened",
             "It was sent without a seal.",
             seal_fields(1, false, typed, faults),
         ));
     }
     let extra = fill(fields_under(ExtraForm::FIELDS, ""), typed, faults);
-    folds.push(Folded::new(
-        "Something that is not listed came along",
-        "",
-        extra,
-    ));
+    folds.push(Folded::new("An extra item was in the parcel", "", extra));
     folds.push(from_paper(typed, faults));
     folds
 }
@@ -93,7 +89,7 @@ pub fn parcel_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String
         match parcel.seal.as_str() {
             "" => words.push("no seal".to_owned()),
             _ if hides_seals && waiting.contains(&number) => {
-                words.push("sealed: type the number that you read".to_owned());
+                words.push("sealed: type the number on the seal".to_owned());
             }
             seal => words.push(format!("seal {seal}")),
         }

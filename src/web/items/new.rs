@@ -103,7 +103,7 @@ fn new_page(
     let lent = fields_under(&lent, "");
     let folds = vec![
         Folded::new(
-            "It is lent",
+            "It is on loan",
             "Both sides are reminded from that day on.",
             fill(lent, typed, faults),
         ),

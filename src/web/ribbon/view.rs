@@ -50,10 +50,13 @@ impl RibbonView {
         let heights = Heights::of(&ribbon);
         let bars = u32::try_from(ribbon.mouth.len()).unwrap_or(0) * BAR;
         let floor = heights.mouth + bars;
+        let notes = notes(&ribbon.columns, floor);
+        // The words of the present stand below the notes, never on one.
+        let foot = if notes.is_empty() { FOOT } else { FOOT + 14 };
         let has = |quality| has_quality(&ribbon, quality);
         Some(RibbonView {
             width: ribbon.width.max(LEAST_WIDTH),
-            height: floor + FOOT,
+            height: floor + foot,
             head: HEAD,
             floor,
             names_width: NAMES,
@@ -63,12 +66,12 @@ impl RibbonView {
             times: ribbon.columns.iter().map(time_word).collect(),
             days: days(&ribbon.columns),
             idles: idles(&ribbon),
-            notes: notes(&ribbon.columns, floor),
+            notes,
             lines: lines_of(work, &ribbon, &heights),
             now_x: ribbon.now_x,
             now: Word {
                 x: ribbon.now_x.max(LEAST_WIDTH - 30),
-                y: floor + 15,
+                y: floor + foot - 7,
                 words: format!("now, {} {}", ribbon.now.day(), ribbon.now.clock()),
             },
             key: ribbon.lines.iter().map(|line| key_of(work, line)).collect(),

@@ -174,7 +174,7 @@ impl Filling<'_> {
         }
         let (cells, folded) = laid_out(fields);
         let more = [folded, more].concat();
-        RowView {
+        let mut row = RowView {
             fact,
             fact_of,
             number: row + 1,
@@ -182,7 +182,12 @@ impl Filling<'_> {
             is_open: more.iter().any(|field| !field.messages.is_empty()),
             cells,
             more,
+        };
+        if row.is_blank() {
+            row.fields_mut()
+                .for_each(|field| field.is_of_blank_row = true);
         }
+        row
     }
 
     /// Whether more rows were just asked for in one of its lists.

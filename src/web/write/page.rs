@@ -197,14 +197,18 @@ fn usual_field(written: &Written, filling: &Filling<'_>) -> Option<FieldView> {
     let choices: Vec<_> = sets.clone().map(|one| (one.mark(), words(one))).collect();
     let has_changed = sets.clone().any(|one| !one.is_newest);
     let is_off = named.trim().is_empty() && written.draft.fields.contains_key(USUAL);
-    if choices.len() < 2 && !has_changed && !is_off {
+    let is_without = named == InUse::without(written.course) && !choices.is_empty();
+    if choices.len() < 2 && !has_changed && !is_off && !is_without {
         return None;
     }
-    let hint = match has_changed {
-        true => {
+    let hint = match (has_changed, is_without) {
+        (true, _) => {
             "This set has changed since the draft was begun: the draft keeps what it showed until you choose the set again."
         }
-        false => "",
+        (_, true) => {
+            "This draft was begun without usual values. It takes none until you choose a set."
+        }
+        _ => "",
     };
     let field = FieldView::choice(USUAL, "Usual values", choices).hint(hint);
     let mut field = field.filled(filling.fields, &[]);

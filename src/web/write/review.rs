@@ -59,13 +59,14 @@ fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
     let key = reason_key(finding.id, &finding.mark());
     let typed = TypedForm::from([(key.clone(), reviewed.reason(finding).to_owned())]);
     let hint = match reviewed.void_reason(finding) {
-        "" => "The reason is printed on the slip.".to_owned(),
-        before => format!(
-            "The finding has changed. Before, this was the reason: “{before}”. It is printed on the slip."
-        ),
+        "" => String::new(),
+        before => {
+            format!("The finding has changed. Before, this was the reason: “{before}”.")
+        }
     };
-    FieldView::text(&key, "Let it stand, because")
+    FieldView::text(&key, "Let it stand, because (printed on the sheet)")
         .hint(&hint)
+        .autocomplete("")
         .filled(&typed, &[])
 }
 

@@ -48,7 +48,7 @@ async fn c08_nothing_is_handed_over_without_its_purpose_and_both_sides_read_it()
     let code = [("purpose_code", "make")];
     scene.release(&scene.anna, &[&bite], &code).await.is(303);
     let handoff = scene.handoff(&scene.tom).await;
-    let words = "work is to be made: final upper";
+    let words = "for fabrication: final upper";
     for who in [&scene.dora, &scene.tom] {
         who.get(&handoff).await.sees(words);
         for page in ["", "/history"] {

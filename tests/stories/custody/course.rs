@@ -591,7 +591,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
             .sees("overdue: borrowed, due back on Tue 3 Mar 2026");
         who.get(&scene.at(""))
             .await
-            .sees("It is lent, and was due back on Tue 3 Mar 2026");
+            .sees("It is on loan, and was due back on Tue 3 Mar 2026");
         who.get("/").await.sees("Loan 2 days late");
     }
 }

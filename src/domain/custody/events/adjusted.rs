@@ -35,7 +35,7 @@ choices! {
         BiteRaised = "bite_raised", "bite raised";
         BiteLowered = "bite_lowered", "bite lowered";
         EdgeRounded = "edge_rounded", "edge rounded";
-        Other = "other", "something else, said in words";
+        Other = "other", "other (describe)";
     }
 }
 

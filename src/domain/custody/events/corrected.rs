@@ -30,7 +30,7 @@ command! {
 
 impl ItemAction for Corrected {
     const ACTION: &'static str = "correct";
-    const LABEL: &'static str = "Correct an entry";
+    const LABEL: &'static str = "Add a correction note";
     const HINT: &'static str = "The entry stays as it is; the correction is written below it.";
     const FIELDS: &'static [FieldSpec] = CorrectedForm::FIELDS;
     const FROM_PAPER: bool = false;

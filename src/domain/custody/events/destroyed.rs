@@ -47,7 +47,7 @@ impl ItemAction for Destroyed {
     const ACTION: &'static str = "destroy";
     const LABEL: &'static str = "Destroyed";
     const HINT: &'static str =
-        "Nothing can happen to it afterwards. With the patient's consent where it is theirs.";
+        "This cannot be undone: no further events can be recorded. Needs the patient’s consent if it belongs to the patient.";
     const FIELDS: &'static [FieldSpec] = DestroyedForm::FIELDS;
     const MEANS: &'static str = MEANS_DESTROYED;
     const ENDS: bool = true;

@@ -37,7 +37,7 @@ command! {
     /// What the form asks for.
     FindingAddedForm;
     finding: Option<LaterFinding> = LaterFinding::KIND, "What was found", "", needed "Choose what was found.";
-    seen: String = text(500), "In words", "", needed "Say what is damaged or different: the other side has to know.";
+    seen: String = text(500), "Details", "", needed "Say what is damaged or different: the other side has to know.";
 }
 
 impl ItemAction for FindingAdded {

@@ -29,7 +29,7 @@ command! {
 
 impl ItemAction for Moved {
     const ACTION: &'static str = "move";
-    const LABEL: &'static str = "Put it somewhere in the house";
+    const LABEL: &'static str = "Move it (shelf, tray, oven)";
     const HINT: &'static str = "So that whoever looks for it finds it.";
     const FIELDS: &'static [FieldSpec] = MovedForm::FIELDS;
 

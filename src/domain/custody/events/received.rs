@@ -116,7 +116,7 @@ impl EventKind for Received {
             details.push("No pick-up by the carrier was entered.".to_owned());
         }
         details.push(prefixed(
-            "The code on what was not announced: ",
+            "Code on the extra item: ",
             &self.foreign,
         ));
         details.push(prefixed(

@@ -38,13 +38,13 @@ command! {
     /// What the form asks for.
     UsedUpForm;
     into: String = text(500), "What became of it", "Such as: poured into the upper cast.", needed "Say what became of it.";
-    into_item: Option<Tag> = Kind::Tag, "The item it went into", "If that has a tag already.";
+    into_item: Option<Tag> = Kind::Tag, "Made into", "If that has a tag already.";
 }
 
 impl ItemAction for UsedUp {
     const ACTION: &'static str = "use_up";
     const LABEL: &'static str = "Used up";
-    const HINT: &'static str = "Nothing can happen to it afterwards.";
+    const HINT: &'static str = "This cannot be undone: no further events can be recorded.";
     const FIELDS: &'static [FieldSpec] = UsedUpForm::FIELDS;
     const MEANS: &'static str = MEANS_USED_UP;
     const ENDS: bool = true;

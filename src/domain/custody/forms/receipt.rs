@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 command! {
     /// One item of the handoff.
     FoundForm;
-    here: bool = Kind::Tick, "In my hand, tag compared", "";
+    here: bool = Kind::Tick, "Tag checked against the item", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted in", "Count before you compare.";
     outcome: Option<Outcome> = Outcome::KIND, "What you found", "";
     marked: Option<YesNo> = Kind::Choice(&[("yes", "yes"), ("no", "no")]), "Came marked as disinfected?", "Leave it empty if it is missing.";

@@ -75,7 +75,7 @@ impl Form for Registration {
             fault("place", "Only a denture can be in the patient's mouth.");
         }
         if form.due_back.is_some() && !form.borrowed {
-            fault("due_back", "Tick that it is lent, or leave the day out.");
+            fault("due_back", "Tick that it is on loan, or leave the day out.");
         }
         let file = FileFacts {
             name: form.file_name.clone(),

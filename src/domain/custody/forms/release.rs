@@ -21,7 +21,7 @@ pub const ITEMS: &str = "items";
 command! {
     /// With whom it goes, and what for.
     CarriageForm;
-    carrier: String = name(TEXT_MOST), "Carrier", "The courier, the post, or the person who takes it along.", needed "Name who carries it: a courier, the post, or a person of yours.";
+    carrier: String = name(TEXT_MOST), "Carrier", "The courier, the post, or the person who takes it along.", needed "Name who carries it: a courier, the post, or one of your staff.";
     purpose_code: Purpose = Purpose::KIND, "Reason for sending", "", needed "Choose what it goes there for.";
     purpose: String = text(TEXT_MOST), "Details", "Such as: final upper and lower; only the fork goes back.";
     tracking: String = name(TEXT_MOST), "Tracking number", "";
@@ -30,7 +30,7 @@ command! {
 command! {
     /// A carrier who stands there already.
     TakenNowForm;
-    taken_now: bool = Kind::Tick, "The carrier takes it now", "Or a person of yours takes it along. Without this tick it is packed and waits here for the carrier, and you enter the pick-up when it leaves.";
+    taken_now: bool = Kind::Tick, "The carrier takes it now", "Or one of your staff takes it along. Without this tick it is packed and waits here for the carrier, and you enter the pick-up when it leaves.";
     taken_by: String = name(100), "Name or initials of who takes it", "As the carrier's person gives them.";
 }
 

@@ -290,6 +290,6 @@ fn c10_what_the_prescription_wants_back_is_late_on_its_day() {
     let all = waits(&context, &case, &ordered, &stands, day);
     assert!(
         all.iter()
-            .any(|one| one.side == Lab && one.why.starts_with("It is lent"))
+            .any(|one| one.side == Lab && one.why.starts_with("It is on loan"))
     );
 }

@@ -932,8 +932,8 @@ fn a_purpose_is_read_with_what_was_added_to_it() {
     for (purpose, remark, words) in [
         (None, "", ""),
         (None, "mounting", "mounting"),
-        (Some(Purpose::Make), "", "work is to be made"),
-        (Some(Purpose::Make), "upper", "work is to be made: upper"),
+        (Some(Purpose::Make), "", "for fabrication"),
+        (Some(Purpose::Make), "upper", "for fabrication: upper"),
         (Some(Purpose::Other), "to be weighed", "to be weighed"),
     ] {
         assert_eq!(purpose_words(purpose, remark), words);

@@ -11,6 +11,7 @@ use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::{Filled, Origin};
+use crate::domain::prescription::usual::InUse;
 use crate::domain::prescription::{ChangedPart, Direction, FileFormat, FileUnits};
 use crate::domain::review::{Setting, sample};
 use crate::domain::trade::lists::Lists;
@@ -315,6 +316,12 @@ struct Begins {
     worn: bool,
     made: Option<Made>,
     file: Option<FileFacts>,
+}
+
+/// The fields of a draft without its marks that no set of usual values was in force when it was begun.
+pub fn without_marks(mut fields: Fields) -> Fields {
+    fields.retain(|_, text| !InUse::is_without(text));
+    fields
 }
 
 /// The value of a key with its source.

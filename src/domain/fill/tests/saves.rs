@@ -1,6 +1,6 @@
 //! What of a save is stored.
 
-use super::bed::{Bed, copied};
+use super::bed::{Bed, copied, without_marks};
 use crate::domain::fill::{fill, kept, proposals};
 use crate::domain::prescription::draft::{Fields, apply, merge};
 use crate::domain::prescription::sources::AS_PATTERN;
@@ -13,7 +13,7 @@ type Pairs<'a> = &'a [(&'a str, &'a str)];
 
 /// What is stored of a save over what is typed.
 fn stored(bed: &Bed, typed: Pairs<'_>, sent: Pairs<'_>) -> Fields {
-    kept(&bed.typed(sent), &bed.typed(typed), &bed.known())
+    without_marks(kept(&bed.typed(sent), &bed.typed(typed), &bed.known()))
 }
 
 /// The whole form as its page shows it.
@@ -37,7 +37,7 @@ fn whole_form(bed: &Bed, typed: &Fields) -> Fields {
 
 /// What the draft holds after a save.
 fn after(bed: &Bed, typed: &Fields, sent: &Fields) -> Fields {
-    let sent = kept(sent, typed, &bed.known());
+    let sent = without_marks(kept(sent, typed, &bed.known()));
     let mut draft = typed.clone();
     apply(&mut draft, &merge(typed, typed, &sent).taken);
     draft
@@ -117,6 +117,36 @@ fn each_case_of_one_field() {
     for (typed, sent, expected) in table {
         let stored = stored(&bed, typed, sent);
         assert_eq!(stored, bed.typed(expected), "{typed:?} {sent:?}");
+    }
+}
+
+#[test]
+fn what_was_emptied_stays_empty_when_the_kind_of_work_is_changed_there_and_back() {
+    let bed = copied();
+    let shown = bed.typed(&[COPY]);
+    let emptied = ["seal.by", "base.material", "pattern.upper_item"];
+    let taken = emptied.map(|key| (key, fill(&shown, &bed.known()).fields.contains_key(key)));
+    assert_eq!(taken, emptied.map(|key| (key, true)));
+    let sent: Fields = emptied.map(|key| (key.to_owned(), String::new())).into();
+    let mut draft = after(&bed, &shown, &sent);
+    for course in ["repair", "tray", "", "copy"] {
+        // As its page sends it: whole, with the boxes that show nothing sent empty.
+        let mut form = whole_form(&bed, &draft);
+        form.insert("order.course".to_owned(), course.to_owned());
+        for text in form.values_mut() {
+            if text.trim().is_empty() {
+                text.clear();
+            }
+        }
+        draft = after(&bed, &draft, &form);
+    }
+    let filled = fill(&draft, &bed.known());
+    for key in emptied {
+        assert_eq!(
+            filled.fields.get(key).map(|text| text.trim()),
+            Some(""),
+            "{key}"
+        );
     }
 }
 

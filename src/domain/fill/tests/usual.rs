@@ -276,6 +276,52 @@ fn a_draft_keeps_the_version_that_it_was_begun_with_until_another_is_chosen() {
 }
 
 #[test]
+fn a_draft_begun_before_there_was_a_set_takes_none_that_is_made_later() {
+    let material = |bed: &Bed, draft: &Fields| {
+        let filled = fill(draft, &bed.known());
+        value(&filled, "base.material").map(|(text, _)| text.to_owned())
+    };
+    let save = |bed: &Bed, draft: &Fields, sent: &[(&str, &str)]| {
+        let kept = kept(&bed.typed(sent), draft, &bed.known());
+        let mut after = draft.clone();
+        apply(&mut after, &merge(draft, draft, &kept).taken);
+        after
+    };
+    let mut bed = copied();
+    let begun = save(&bed, &Fields::new(), &[COPY]);
+    assert_eq!(begun.get(USUAL), Some(&InUse::without(Course::Copy)));
+    let before = material(&bed, &begun);
+    let values = [("base.material", "high_impact")];
+    bed.beforehand.office = vec![set("office", 1, &[], &values)];
+    bed.beforehand.lab = vec![set("lab", 1, &[], &[("finish.keep_months", "12")])];
+    assert_eq!(material(&bed, &begun), before);
+    assert_eq!(
+        value(&fill(&begun, &bed.known()), "finish.keep_months"),
+        None
+    );
+    // Neither by a later save, nor by a page that sends the choice as it shows it: empty.
+    for sent in [("dates.wanted", "2026-03-17"), (USUAL, "")] {
+        let draft = save(&bed, &begun, &[sent]);
+        assert_eq!(draft.get(USUAL), begun.get(USUAL), "{sent:?}");
+        assert_eq!(material(&bed, &draft), before);
+    }
+    // It is taken once it is chosen, let go again for good, and offered to another kind of work.
+    let chosen = save(&bed, &begun, &[(USUAL, "office.1")]);
+    assert_eq!(material(&bed, &chosen), Some("high_impact".to_owned()));
+    let let_go = save(&bed, &chosen, &[(USUAL, "")]);
+    assert_eq!(
+        (
+            let_go.get(USUAL).map(String::as_str),
+            material(&bed, &let_go)
+        ),
+        (Some(" "), before)
+    );
+    let other = save(&bed, &begun, &[("order.course", "everything")]);
+    assert_eq!(other.get(USUAL).map(String::as_str), Some("office.1"));
+    assert_eq!(material(&bed, &other), Some("high_impact".to_owned()));
+}
+
+#[test]
 fn an_order_that_goes_on_takes_over_what_was_signed_for_the_patient_before() {
     let mut bed = usual();
     bed.beforehand.before = before(&[

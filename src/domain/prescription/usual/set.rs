@@ -83,10 +83,24 @@ pub struct InUse {
     pub set: UsualSet,
 }
 
+/// How a draft's mark begins that was begun without a set.
+const WITHOUT: &str = "none.";
+
 impl InUse {
     /// How a draft names it: `ID.VERSION`.
     pub fn mark(&self) -> String {
         format!("{}.{}", self.id, self.version)
+    }
+
+    /// How a draft says that it was begun without a set for this kind of work: one that is made later is offered, never
+    /// taken.
+    pub fn without(course: Course) -> String {
+        format!("{WITHOUT}{}", course.word())
+    }
+
+    /// Whether a draft's mark says that it was begun without a set.
+    pub fn is_without(mark: &str) -> bool {
+        mark.starts_with(WITHOUT)
     }
 
     /// Id and version of such a mark.
@@ -100,8 +114,9 @@ impl InUse {
     pub fn chosen<'a>(sets: &'a [InUse], named: Option<&str>, course: Course) -> Option<&'a InUse> {
         let fitting: Vec<&InUse> = sets.iter().filter(|one| one.set.is_for(course)).collect();
         let named = named.map(str::trim);
-        // Emptied on purpose: none is wanted.
-        if named == Some("") {
+        // Emptied on purpose, or begun before there was one: none is wanted.
+        let without = InUse::without(course);
+        if named.is_some_and(|mark| mark.is_empty() || mark == without) {
             return None;
         }
         let is_named = |one: &&&InUse| named == Some(one.mark().as_str());

@@ -1,7 +1,7 @@
 //! A piece of the sheet: marks from its own upper left corner, with its height.
 
 use crate::papers::layout::style::Style;
-use crate::papers::page::{Grey, Mark, Point, Stroke};
+use crate::papers::page::{Grey, Mark, Point, SheetPlace, Stroke};
 
 /// Marks that belong together.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -10,6 +10,8 @@ pub struct Draw {
     pub marks: Vec<Mark>,
     /// From where to where a bar stands in the margin: what is not as it was.
     pub bars: Vec<(f32, f32)>,
+    /// Which field each part of it speaks of.
+    pub places: Vec<SheetPlace>,
 }
 
 impl Draw {
@@ -40,6 +42,23 @@ impl Draw {
         });
     }
 
+    /// Notes that a part of it says a field; of one line, neighbours of one field are one place.
+    pub fn place(&mut self, corner: (f32, f32), size: (f32, f32), about: &'static str) {
+        if about.is_empty() {
+            return;
+        }
+        let (x, y) = corner;
+        let is_neighbour = |last: &&mut SheetPlace| last.about == about && last.corner.y == y;
+        match self.places.last_mut().filter(is_neighbour) {
+            Some(last) => last.size.0 = x + size.0 - last.corner.x,
+            None => self.places.push(SheetPlace {
+                corner: Point { x, y },
+                size,
+                about,
+            }),
+        }
+    }
+
     pub fn line(&mut self, from: (f32, f32), to: (f32, f32), stroke: Stroke) {
         self.marks.push(Mark::line(from, to, stroke));
     }
@@ -59,6 +78,14 @@ impl Draw {
             .extend(other.marks.into_iter().map(|mark| moved(mark, x, y)));
         let bars = other.bars.into_iter();
         self.bars.extend(bars.map(|(from, to)| (from + y, to + y)));
+        let places = other.places.into_iter();
+        self.places.extend(places.map(|place| SheetPlace {
+            corner: Point {
+                x: place.corner.x + x,
+                y: place.corner.y + y,
+            },
+            ..place
+        }));
     }
 
     /// Puts another piece below this one.

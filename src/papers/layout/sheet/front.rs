@@ -16,7 +16,7 @@ fn drawn(picture: &Picture) -> Draw {
     Draw {
         height: picture.height_mm as f32 * scale,
         marks: picture_marks(picture, (0.0, 0.0), scale),
-        bars: Vec::new(),
+        ..Draw::default()
     }
 }
 

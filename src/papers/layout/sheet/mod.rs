@@ -18,4 +18,4 @@ mod rich;
 mod tests;
 mod top;
 
-pub use pages::lay_out_sheet;
+pub use pages::{lay_out_places, lay_out_sheet};

@@ -6,7 +6,7 @@ use super::draw::Draw;
 use super::entry::entry;
 use super::front::{front, pencil, signature};
 use super::measure::{LABEL, LABEL_STRONG, Measure, part};
-use crate::papers::page::{Grey, Mark, Page, Point, Stroke};
+use crate::papers::page::{Grey, Mark, Page, Point, SheetPlace, Stroke};
 use crate::papers::sheet::{Entry, List, Sheet};
 
 /// Room of the line at the foot of each page.
@@ -23,6 +23,12 @@ type LeftOver<'a> = (&'a List, &'a [Entry]);
 
 /// The pages of a sheet.
 pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
+    let pages = lay_out_places(sheet).into_iter();
+    pages.map(|(page, _)| page).collect()
+}
+
+/// The pages of a sheet, each with what its parts speak of.
+pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
     let measure = Measure::of(sheet.paper);
     let signed = signature(sheet, &measure);
     let below = foot(sheet, &measure);
@@ -195,7 +201,12 @@ fn further(sheet: &Sheet, moved: Vec<Draw>, left: &[LeftOver<'_>], measure: &Mea
 }
 
 /// A page with its foot, the bars of its margin, and DRAFT across it.
-fn page(sheet: &Sheet, body: Draw, (number, count): (usize, usize), measure: &Measure) -> Page {
+fn page(
+    sheet: &Sheet,
+    body: Draw,
+    (number, count): (usize, usize),
+    measure: &Measure,
+) -> (Page, Vec<SheetPlace>) {
     let mut whole = Draw::new();
     if sheet.draft {
         whole.marks.push(Mark::Across {
@@ -219,11 +230,12 @@ fn page(sheet: &Sheet, body: Draw, (number, count): (usize, usize), measure: &Me
         measure.top + measure.height - FOOT,
         foot_line(sheet, number, count, measure),
     );
-    Page {
+    let page = Page {
         width_mm: measure.page_width,
         height_mm: measure.page_height,
         marks: whole.marks,
-    }
+    };
+    (page, whole.places)
 }
 
 fn foot_line(sheet: &Sheet, number: usize, count: usize, measure: &Measure) -> Draw {

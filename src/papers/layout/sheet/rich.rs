@@ -12,6 +12,8 @@ pub struct Span {
     pub text: String,
     pub style: Style,
     pub changed: bool,
+    /// The key of the field that it says.
+    pub about: &'static str,
 }
 
 impl Span {
@@ -20,6 +22,7 @@ impl Span {
             text: text.into(),
             style,
             changed: false,
+            about: "",
         }
     }
 }
@@ -35,6 +38,7 @@ pub fn styled(words: &Words, plain: Style, strong: Style) -> Vec<Span> {
         text: run.text.clone(),
         style: if run.strong { strong } else { plain },
         changed: run.changed,
+        about: run.about,
     };
     words.runs.iter().map(span).collect()
 }
@@ -58,6 +62,10 @@ pub fn set(spans: &[Span], width: f32, step: f32) -> Draw {
     for line in lines(spans, width) {
         let baseline = draw.height + step * 0.76;
         let mut is_changed = false;
+        for (x, span) in &line {
+            let size = (span.style.width_mm(&span.text), step);
+            draw.place((*x, draw.height), size, span.about);
+        }
         for (x, span) in merged(line) {
             draw.text(x, baseline, span.style, &span.text);
             if span.changed {
