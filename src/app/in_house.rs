@@ -17,8 +17,6 @@ use time::Date;
 const PAGE: i64 = 50;
 /// Cases with loans that are gone through.
 const LOANS_MOST: i64 = 100;
-/// Cases that a file goes through at most.
-const FILE_MOST: usize = 20_000;
 
 /// A thing that is here.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -144,23 +142,28 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
 /// All that is here, for a file.
 pub async fn all_here(app: &App, person: &Person) -> Result<Vec<ThingHere>, AppError> {
     let (mut all, mut after) = (Vec::new(), String::new());
-    while all.len() < FILE_MOST {
+    loop {
         let page = here(app, person, &after).await?;
         all.extend(page.things);
-        let Some(next) = page.next else { break };
+        let Some(next) = page.next else {
+            return Ok(all);
+        };
         after = next;
     }
-    Ok(all)
 }
 
 /// What is lent and not back with its lender, the earliest day first: what this house has to send back, and what it
-/// waits for.
-pub async fn loans(app: &App, person: &Person) -> Result<Vec<LoanDue>, AppError> {
+/// waits for; and whether there are more cases with loans than were gone through.
+pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), AppError> {
     let side = side(person)?;
     let mut conn = app.store.read().await?;
     let houses = Houses::of(&mut conn, person, side).await?;
     let mut loans = Vec::new();
-    let cases = reports::with_loans(&mut conn, (side, person.party_id()), LOANS_MOST).await?;
+    let party = (side, person.party_id());
+    let mut cases = reports::with_loans(&mut conn, party, LOANS_MOST + 1).await?;
+    let most = usize::try_from(LOANS_MOST).unwrap_or(usize::MAX);
+    let is_cut = cases.len() > most;
+    cases.truncate(most);
     for case in cases {
         let house = houses.other(&case);
         let work = CaseWork::of(&mut conn, case, side).await?;
@@ -179,5 +182,5 @@ pub async fn loans(app: &App, person: &Person) -> Result<Vec<LoanDue>, AppError>
         }
     }
     loans.sort_by(|one, other| (one.due, &one.tag).cmp(&(other.due, &other.tag)));
-    Ok(loans)
+    Ok((loans, is_cut))
 }

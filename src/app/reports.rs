@@ -2,7 +2,7 @@
 
 use super::agenda::side;
 use super::{App, AppError, Person};
-use crate::clock::moment_at;
+use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::CaseState;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::report::case_track::{
@@ -32,7 +32,7 @@ pub async fn month(
     let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
     let (mut tracks, mut unread) = (Vec::new(), 0);
     for number in numbers {
-        match track(&mut conn, number.clone(), window).await {
+        match track(&mut conn, number.clone(), window, person.zone()).await {
             Ok(track) => tracks.push(track),
             // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
             Err(error @ (AppError::Store(StoreError::Row { .. }) | AppError::Document(_))) => {
@@ -67,12 +67,18 @@ async fn track(
     conn: &mut Connection,
     number: CaseNumber,
     window: (i64, i64),
+    zone: &str,
 ) -> Result<CaseTrack, AppError> {
     let events = custody::events_of(conn, &number).await?;
     let state = CaseState::of(&events);
     let is_in = |ms: i64| (window.0..window.1).contains(&ms);
     let mut rounds = rounds(&state, &events);
     rounds.retain(|round| is_in(round.left.unix_ms));
+    // By the clock of whoever reads; that it arrived stands by the clock of the office, where it was wanted.
+    for round in &mut rounds {
+        round.came = moment_in(round.came.unix_ms, zone);
+        round.left = moment_in(round.left.unix_ms, zone);
+    }
     let signed = reports::signed(conn, &number).await?;
     let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
     let texts = match is_first || !rounds.is_empty() {

@@ -111,7 +111,9 @@ async fn materials_are_listed_with_their_lots_for_both_houses() {
 #[tokio::test]
 async fn the_statement_has_its_eight_points_and_says_that_it_is_to_be_checked() {
     let scene = worked().await;
-    let made = scene.add(&scene.tom, "final_denture", "upper", "here").await;
+    let made = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
     let page = scene.tom.get(&scene.at("/history")).await;
     let path = scene.at("/statement.pdf");
     assert_eq!(page.hrefs(&path).len(), 1);

@@ -37,6 +37,18 @@ impl Scene {
         sent.is(303);
     }
 
+    async fn halts(&self, halt: &str) {
+        let page = self.at("/halt");
+        let fields = [
+            ("halt", halt),
+            ("reason", "the patient is away"),
+            ("password", crate::common::PASSWORD),
+        ];
+        let said = format!("value=\"{halt}\"");
+        let sent = self.dora.send_where(&page, &page, &said, &fields).await;
+        sent.is(303);
+    }
+
     /// The lab makes the final denture and sends it.
     async fn sends_the_final(&self) -> String {
         let made = self.add(&self.tom, "final_denture", "upper", "here").await;
@@ -140,6 +152,26 @@ async fn what_came_too_late_is_counted_late_by_days() {
     assert_eq!(rows[0][9], "days_late");
     assert_eq!(rows[1][9], "3");
     assert_eq!(rows[1][4..8], ["5.000", "1.000", "4.000", "2026-03-20"]);
+}
+
+#[tokio::test]
+async fn a_pause_and_a_question_in_it_hold_the_work_once() {
+    let (mut scene, _) = Scene::at_the_lab().await;
+    let accept = scene.at("/revisions/1/acknowledge");
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    scene.later(DAY).await;
+    scene.halts("pause").await;
+    scene.later(DAY).await;
+    scene.asks_and_waits().await;
+    scene.later(DAY).await;
+    scene.halts("go_on").await;
+    scene.later(DAY).await;
+    scene.answers().await;
+    scene.later(DAY).await;
+    scene.sends_the_final().await;
+    // Two days of the pause, two of the question, one of them the same.
+    let rows = csv(&scene.dora, "/reports.csv?table=returns").await;
+    assert_eq!(rows[1][4..7], ["5.000", "3.000", "2.000"]);
 }
 
 #[tokio::test]

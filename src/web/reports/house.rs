@@ -50,6 +50,8 @@ pub struct InHousePage {
     pub title: &'static str,
     pub today: String,
     pub loans: Vec<LoanRow>,
+    /// Whether more is lent than is listed.
+    pub more_loans: bool,
     pub groups: Vec<HereGroup>,
     pub is_first: bool,
     pub next: Option<String>,
@@ -118,9 +120,9 @@ pub async fn in_house(
     let after = CaseNumber::parse(query.text("after")).ok();
     let after = after.as_ref().map_or("", CaseNumber::as_str);
     let here = in_house::here(&app, &person, after).await?;
-    let loans = match after {
+    let (loans, more_loans) = match after {
         "" => in_house::loans(&app, &person).await?,
-        _ => Vec::new(),
+        _ => (Vec::new(), false),
     };
     page(&InHousePage {
         frame: Frame::new(&app, &person, "In the house", "/reports"),
@@ -130,6 +132,7 @@ pub async fn in_house(
         },
         today: day_in_words(today, today),
         loans: loans.iter().map(|loan| loan_row(loan, today)).collect(),
+        more_loans,
         groups: groups(&person, &app, &here.things),
         is_first: after.is_empty(),
         next: here.next,
