@@ -15,6 +15,11 @@ use crate::domain::values::moment::Moment;
 use crate::store::{Connection, StoreError, custody, reports, revisions};
 use std::sync::Arc;
 
+/// The month on the wall of this person's house.
+pub fn this_month(app: &App, person: &Person) -> CalendarMonth {
+    CalendarMonth::of(person.moment(app.outside.now_ms()).date())
+}
+
 /// The month as this person's house sees it on its own calendar.
 pub async fn month(
     app: &App,

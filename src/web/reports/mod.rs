@@ -18,15 +18,10 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
-/// The month on the wall of this house.
-fn this_month(app: &App, person: &Person) -> CalendarMonth {
-    CalendarMonth::of(person.moment(app.outside.now_ms()).date())
-}
-
 /// The month that is asked for: this one where none is. None where it is no month.
 fn asked(app: &App, person: &Person, query: &Query) -> Option<CalendarMonth> {
     match query.text("month") {
-        "" => Some(this_month(app, person)),
+        "" => Some(reports::this_month(app, person)),
         text => CalendarMonth::from_word(text),
     }
 }
@@ -38,7 +33,7 @@ pub async fn month(
     query: Query,
 ) -> Result<Response, WebError> {
     let asked = asked(&app, &person, &query);
-    let shown = asked.unwrap_or(this_month(&app, &person));
+    let shown = asked.unwrap_or(reports::this_month(&app, &person));
     let tally = reports::month(&app, &person, shown).await?;
     let wrong = asked.is_none().then(|| query.text("month").to_owned());
     let status = match wrong {

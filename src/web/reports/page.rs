@@ -1,9 +1,8 @@
 //! The page of a month.
 
 use super::chart::{ControlChart, ShareBar, control_chart, share_bar};
-use super::this_month;
 use super::words::{hours, interval, middle_half, of, percent, tenth};
-use crate::app::{App, Person, agenda};
+use crate::app::{App, Person, agenda, reports};
 use crate::domain::people::party::Side;
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::proportion::Proportion;
@@ -194,7 +193,7 @@ impl ReportPage {
         tally: &MonthTally,
         wrong: Option<String>,
     ) -> Result<ReportPage, WebError> {
-        let now = this_month(app, person);
+        let now = reports::this_month(app, person);
         let most = tally.parts.iter().map(|one| one.questions).max();
         let most = most.unwrap_or_default();
         let chart = control_chart(tally);
