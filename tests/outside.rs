@@ -584,6 +584,108 @@ fn p14_plans_agree_with_a_second_count() {
     }
 }
 
+/// Quartiles beside numpy, score intervals beside scipy.
+#[test]
+fn statistics_of_the_reports_agree_with_a_second_implementation() {
+    use vestibule::domain::report::proportion::Proportion;
+    use vestibule::domain::report::spread::Spread;
+    let Some(python) = named_python() else {
+        return;
+    };
+    let mut chance = Chance(1310);
+    let (mut questions, mut ours) = (String::new(), Vec::new());
+    for round in 0..600 {
+        let count = 1 + chance.below(40);
+        let values: Vec<f64> = (0..count)
+            .map(|_| {
+                chance.within(
+                    if round % 2 == 0 { -50 } else { 3 },
+                    if round % 2 == 0 { 50 } else { 4 },
+                )
+            })
+            .collect();
+        let texts: Vec<String> = values.iter().map(f64::to_string).collect();
+        questions += &format!("quartiles {}\n", texts.join(" "));
+        let found = Spread::of(values).unwrap();
+        ours.push(vec![
+            found.least,
+            found.lower,
+            found.median,
+            found.upper,
+            found.most,
+        ]);
+    }
+    for whole in 1..=40 {
+        for part in 0..=whole {
+            questions += &format!("wilson {part} {whole}\n");
+            let (low, high) = Proportion { part, whole }.interval().unwrap();
+            ours.push(vec![low, high]);
+        }
+    }
+    let answers = second_opinion(&python, &questions);
+    assert_eq!(answers.len(), ours.len());
+    for ((ours, answer), question) in ours.iter().zip(&answers).zip(questions.lines()) {
+        let theirs: Vec<f64> = answer
+            .split(' ')
+            .map(|part| part.parse().unwrap())
+            .collect();
+        assert_eq!(ours.len(), theirs.len());
+        for (one, other) in ours.iter().zip(&theirs) {
+            assert!(
+                (one - other).abs() < 1e-9,
+                "{question}: {ours:?} and {theirs:?}"
+            );
+        }
+    }
+}
+
+/// RFC 4180: a file of awkward cells, read back by Python's csv module in its strict way.
+#[test]
+fn a_file_for_a_spreadsheet_is_read_by_another_hand_and_holds_no_formula() {
+    use vestibule::domain::values::table;
+    let Some(python) = named_python() else {
+        return;
+    };
+    // A formula is a cell that begins with one of these signs (OWASP, CSV Injection; ASVS 5.0, V1.2.10).
+    let formulas = [
+        "=1+1",
+        "+cmd",
+        "-x",
+        "@sum",
+        "\t=1",
+        "\r=1",
+        "=HYPERLINK(\"x\")",
+    ];
+    let plain = [
+        "",
+        "a, b",
+        "“Kühlschrank”; oben",
+        "he said \"so\"",
+        "two\r\nlines",
+        "'",
+        "-1.5",
+        "+2",
+        "牙",
+    ];
+    let rows: Vec<Vec<String>> = formulas
+        .iter()
+        .chain(&plain)
+        .map(|cell| vec!["x".to_owned(), (*cell).to_owned()])
+        .collect();
+    let file = table::file(&["one", "two"], &rows);
+    let hex: String = file.bytes().map(|byte| format!("{byte:02x}")).collect();
+    let answers = second_opinion(&python, &format!("csv {hex}\n"));
+    let theirs: Vec<Vec<String>> = serde_json::from_str(&answers[0]).unwrap();
+    assert_eq!(theirs.len(), rows.len() + 1);
+    assert_eq!(theirs[0], ["one", "two"]);
+    for (cell, row) in formulas.iter().zip(&theirs[1..]) {
+        assert_eq!(row[1], format!("'{cell}"), "{cell:?}");
+    }
+    for (cell, row) in plain.iter().zip(&theirs[1 + formulas.len()..]) {
+        assert_eq!(row[1], *cell);
+    }
+}
+
 /// A calendar file with awkward texts, read back by the package icalendar.
 #[test]
 fn a_calendar_file_is_read_by_another_hand() {

@@ -13,12 +13,17 @@ One question a line in the file named, one answer a line:
     workday START COUNT COUNTRIES
                              the day COUNT working days after START, by dateutil and holidays
     ics HEX                  uid, day, summary, moment and sequence of each event of a calendar file, by icalendar
+    quartiles V V V ...      least, lower quartile, median, upper quartile and most, by numpy (method "linear")
+    wilson PART WHOLE        the score interval of 95 %, by scipy
+    csv HEX                  the rows of a file, by the module csv, which reads strictly
     plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
                              backward by trying each day forward until the work would come too late
 """
 import bisect
+import csv
 import datetime
 import functools
+import io
 import json
 import math
 import sys
@@ -26,6 +31,8 @@ import sys
 import holidays
 from coloraide import Color
 import icalendar
+import numpy
+import scipy.stats
 from dateutil.rrule import DAILY, FR, MO, SA, SU, TH, TU, WE, rrule, rruleset
 from stdnum.iso7064 import mod_37_2
 
@@ -206,6 +213,20 @@ def calendar_file(content):
     ], separators=(",", ":"), ensure_ascii=False)
 
 
+def quartiles(values):
+    return " ".join(repr(float(value)) for value in numpy.quantile(values, [0, 0.25, 0.5, 0.75, 1], method="linear"))
+
+
+def wilson(part, whole):
+    found = scipy.stats.binomtest(part, whole).proportion_ci(0.95, method="wilson")
+    return f"{float(found.low)!r} {float(found.high)!r}"
+
+
+def rows(content):
+    reader = csv.reader(io.StringIO(content.decode("utf-8"), newline=""), strict=True)
+    return json.dumps(list(reader), separators=(",", ":"), ensure_ascii=False)
+
+
 def colour(numbers):
     # Both colours are given in the space in which they are compared, so that nothing is converted.
     one, other = Color("lab-d65", numbers[:3]), Color("lab-d65", numbers[3:])
@@ -224,6 +245,12 @@ def answer(line):
         return workday(rest[0], int(rest[1]), rest[2])
     if kind == "ics":
         return calendar_file(bytes.fromhex(rest[0]))
+    if kind == "quartiles":
+        return quartiles([float(value) for value in rest])
+    if kind == "wilson":
+        return wilson(int(rest[0]), int(rest[1]))
+    if kind == "csv":
+        return rows(bytes.fromhex(rest[0]))
     if kind == "plan":
         return plan(json.loads(rest[0]))
     numbers = [float(number) for number in rest]

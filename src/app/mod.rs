@@ -22,6 +22,7 @@ pub mod back_up;
 pub mod bench; // what is done at the lab's bench
 pub mod bench_list; // the work of a lab by technician
 pub mod case_overview;
+pub mod case_papers; // what was done, materials, the statement
 pub mod case_work;
 pub mod change_mouth;
 pub mod choose_law;
@@ -45,6 +46,7 @@ pub mod find;
 pub mod forms;
 pub mod halt_work;
 pub mod health;
+pub mod in_house; // what lies in a house now
 pub mod join;
 pub mod key_sheet;
 pub mod let_in;
@@ -67,6 +69,7 @@ pub mod recorded;
 pub mod redraw;
 pub mod release;
 pub mod reminders;
+pub mod reports; // how the work went in a month
 pub mod resolve_hold;
 pub mod resume;
 pub mod reviewing;

@@ -7,6 +7,8 @@
 use super::agenda::Agenda;
 use super::see_case::Known;
 use crate::domain::people::party::Side;
+use crate::domain::report::month::CalendarMonth;
+use crate::domain::report::tally::MonthTally;
 use crate::domain::trade::house_days::{HouseDays, LabDays};
 use crate::domain::trade::lists::{MouldList, NamedGuide};
 use crate::domain::values::ids::{CaseNumber, PartyId};
@@ -21,6 +23,9 @@ const AGENDAS_MOST: usize = 200;
 const CASES_MOST: usize = 200;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
+
+/// Months kept: of a busy lab some 100 KB each.
+const MONTHS_MOST: usize = 50;
 
 /// Values by key, each with the mark under which it was read.
 #[derive(Debug)]
@@ -69,6 +74,8 @@ pub struct ReadModels {
     /// Of either house, under its list's version.
     house_days: Kept<PartyId, i64, HouseDays>,
     lab_days: Kept<PartyId, i64, LabDays>,
+    /// Of a house, under its change counter and the day on its wall.
+    months: Kept<(PartyId, CalendarMonth), (i64, Date), MonthTally>,
 }
 
 impl Default for ReadModels {
@@ -80,6 +87,7 @@ impl Default for ReadModels {
             guides: Kept::new(LISTS_MOST),
             house_days: Kept::new(LISTS_MOST),
             lab_days: Kept::new(LISTS_MOST),
+            months: Kept::new(MONTHS_MOST),
         }
     }
 }
@@ -136,6 +144,25 @@ impl ReadModels {
 
     pub(super) fn store_lab_days(&self, lab: &PartyId, days: Arc<LabDays>) {
         self.lab_days.put(lab.clone(), days.version, days);
+    }
+
+    pub(super) fn month(
+        &self,
+        house: &PartyId,
+        month: CalendarMonth,
+        mark: &(i64, Date),
+    ) -> Option<Arc<MonthTally>> {
+        self.months.get(&(house.clone(), month), mark)
+    }
+
+    pub(super) fn store_month(
+        &self,
+        house: &PartyId,
+        month: CalendarMonth,
+        mark: (i64, Date),
+        tally: Arc<MonthTally>,
+    ) {
+        self.months.put((house.clone(), month), mark, tally);
     }
 
     pub(super) fn guides(

@@ -4,9 +4,10 @@
 //! time takes the head, and asks for it after everything else that it says: so all of that is in the record.
 
 use super::{App, AppError};
+use crate::domain::values::ids::CaseNumber;
 use crate::papers::record_mark::RecordMark;
 use crate::record::entry::LeafKind;
-use crate::store::record::{head, leaf_about, root_at};
+use crate::store::record::{head, leaf_about, leaves_of, root_at};
 
 /// The record as it is now.
 pub async fn now(app: &App) -> Result<RecordMark, AppError> {
@@ -31,4 +32,13 @@ pub async fn after(
     }
     let root = root_at(&mut conn, size).await?;
     Ok(Some(RecordMark::new(size, root, app.store.key())))
+}
+
+/// The record that ends with the newest entry of this case.
+pub async fn of_case(app: &App, number: &CaseNumber) -> Result<RecordMark, AppError> {
+    let mut conn = app.store.read().await?;
+    let newest = leaves_of(&mut conn, number).await?.pop();
+    let size = newest.map_or(0, |leaf| leaf.number.saturating_add(1));
+    let root = root_at(&mut conn, size).await?;
+    Ok(RecordMark::new(size, root, app.store.key()))
 }

@@ -9,6 +9,7 @@ pub mod form; // one engine for the fields of every form
 pub mod law; // what a law wants on a prescription, and how long papers are kept
 pub mod people; // offices, labs, accounts, roles, patients by code
 pub mod prescription; // what is ordered, as drafted and as signed
+pub mod report; // how the work goes, by month
 pub mod review; // what the lab would have to ask about
 pub mod trade; // the formulas, each with its source
 pub mod values; // codes, measures, moments, teeth

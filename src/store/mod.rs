@@ -28,6 +28,7 @@ pub mod parties;
 pub mod people;
 pub mod record;
 pub mod reference;
+pub mod reports;
 pub mod resumption;
 pub mod revisions;
 pub mod strays;

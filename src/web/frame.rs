@@ -76,6 +76,7 @@ impl Frame {
             ("/usual", "Usual values", Permission::ReadCases),
             ("/closed-days", "Closed days", Permission::KeepClosedDays),
             ("/lab-days", "Lab days", Permission::KeepMoulds),
+            ("/reports", "Reports", Permission::ReadCases),
             ("/record", "Record", Permission::OwnAccount),
             (
                 "/parties",

@@ -10,6 +10,7 @@ use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::see_history::{EntryLine, HistoryView, entries};
 use crate::app::{App, Person};
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
@@ -31,6 +32,9 @@ pub struct HistoryPage {
     pub mouth: Vec<(String, String)>,
     /// The entries, written already.
     pub rows: String,
+    /// Whether a prescription is signed, to which work can be made.
+    pub is_signed: bool,
+    pub is_lab: bool,
     /// Size and root of a paper, for the proof of the whole history.
     pub proof: FieldView,
 }
@@ -87,6 +91,8 @@ pub async fn history_page(
         day: day.to_owned(),
         time: time.to_owned(),
         rows: rows(app, view, &history).await?,
+        is_signed: view.work.case.revision > 0,
+        is_lab: view.work.side == Side::Lab,
         asked: history.asked,
         message: history.message,
         places: linked_items(history.places),

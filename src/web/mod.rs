@@ -44,6 +44,7 @@ mod personal_data_check;
 mod questions;
 mod record;
 mod reported;
+mod reports; // how the work went, and what is in the house
 mod request_body;
 mod resolve;
 mod revision;

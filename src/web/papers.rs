@@ -6,7 +6,7 @@ use super::frame::pdf;
 use crate::app::day_list::{Span, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::see_case::SeenRevision;
-use crate::app::{App, AppError, draft_front, print_sheet, receive, see_case};
+use crate::app::{App, AppError, case_papers, draft_front, print_sheet, receive, see_case};
 use crate::domain::custody::OutOfForce;
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
@@ -113,6 +113,36 @@ pub async fn custody_sheet(
     let with_ribbon = query.text("ribbon") == "yes";
     let bytes = see_case::custody_pdf(&app, &view, person.paper(), with_ribbon).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
+}
+
+/// What was done, for the invoice: the lab's own.
+pub async fn done(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let bytes = case_papers::done_pdf(&app, &person, &number).await?;
+    Ok(pdf(&format!("done-{}.pdf", number.as_str()), bytes))
+}
+
+/// Materials and lots of a case.
+pub async fn materials(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let bytes = case_papers::materials_pdf(&app, &person, &number).await?;
+    Ok(pdf(&format!("materials-{}.pdf", number.as_str()), bytes))
+}
+
+/// The statement for a custom-made device.
+pub async fn statement(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let bytes = case_papers::statement_pdf(&app, &person, &number).await?;
+    Ok(pdf(&format!("statement-{}.pdf", number.as_str()), bytes))
 }
 
 /// The note that travels in the parcel of a handoff.

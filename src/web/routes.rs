@@ -10,7 +10,7 @@ use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, halt, handoffs, headers, history,
     home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
-    record, reported, resolve, revision, sheet_read, sign, sign_in, statics, usual, write,
+    record, reported, reports, resolve, revision, sheet_read, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -83,6 +83,12 @@ table! {
     get  "/find" ReadCases => home::find;
     get  "/changes" ReadCases => changes::stream;
     get  "/day-list.pdf" ReadCases => papers::day_list;
+
+    // How the work of one's own house went, and what lies in it.
+    get  "/reports" ReadCases => reports::month;
+    get  "/reports.csv" ReadCases => reports::month_csv;
+    get  "/in-house" ReadCases => reports::in_house;
+    get  "/in-house.csv" ReadCases => reports::in_house_csv;
 
     // The record, for everybody who is signed in.
     get  "/record" OwnAccount => record::page;
@@ -158,6 +164,9 @@ table! {
     get  "/cases/{number}/erase" EraseTexts => erase::form;
     post "/cases/{number}/erase" EraseTexts => erase::erase;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
+    get  "/cases/{number}/materials.pdf" ReadCases => papers::materials;
+    get  "/cases/{number}/statement.pdf" ReadCases => papers::statement;
+    get  "/cases/{number}/done.pdf" WorkAtBench => papers::done;
     get  "/cases/{number}/record.tar" ReadCases => record::bundle;
     get  "/cases/{number}/leaves/{leaf}/entry" ReadCases => record::entry;
     get  "/cases/{number}/leaves/{leaf}/proof" ReadCases => record::proof;

@@ -9,6 +9,7 @@
 )]
 
 mod any_slip;
+mod case_paper;
 mod custody;
 mod labels;
 mod marks;

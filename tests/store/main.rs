@@ -22,6 +22,7 @@ mod patients;
 mod people;
 mod proofs;
 mod reference;
+mod reports;
 mod revisions;
 mod signed_so_far;
 mod tables;
@@ -81,6 +82,7 @@ use crate::reference::{
     sets_of_usual_values_are_written_once_and_the_newest_is_in_force,
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them,
 };
+use crate::reports::reports_find_the_cases_of_a_time_and_those_that_are_open;
 use crate::revisions::{
     a_row_that_cannot_be_a_thing_is_named, a_tampered_text_is_not_read,
     revisions_and_acknowledgements_are_kept, what_is_written_once_the_database_itself_keeps,
@@ -201,6 +203,7 @@ on_both! {
     r13_the_list_of_steps_is_held_against_those_that_are_known
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
+    reports_find_the_cases_of_a_time_and_those_that_are_open
     every_question_finds_its_rows_by_an_index
 }
 
@@ -220,6 +223,7 @@ fn every_function_of_the_store_is_asked_here() {
         "people",
         "record",
         "reference",
+        "reports",
         "resumption",
         "revisions",
         "witness",

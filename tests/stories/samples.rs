@@ -133,6 +133,9 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/guides",
         "/usual",
         "/usual/new",
+        "/reports",
+        "/reports?month=2026-02",
+        "/in-house",
     ]));
     pages.extend(scene.dora.get("/guides").await.hrefs("/guides/"));
     pages.extend(scene.dora.get("/usual").await.hrefs("/usual/"));

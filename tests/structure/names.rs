@@ -5,13 +5,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// The rooms of the rules.
-const ROOMS: [&str; 9] = [
+const ROOMS: [&str; 10] = [
     "custody",
     "fill",
     "form",
     "law",
     "people",
     "prescription",
+    "report",
     "review",
     "trade",
     "values",

@@ -5,8 +5,9 @@
 //! decimal points, or decimal commas where commas separate nothing. What is not clear is refused as a
 //! whole, because a list with a silent hole in it is worse than none.
 //!
-//! A spreadsheet takes a cell that begins with `=`, `+`, `-` or `@` for a formula. Such a cell that is no
-//! number goes out with an apostrophe before it (OWASP ASVS 5.0, V1.2.10), which comes off on the way in.
+//! A spreadsheet takes a cell that begins with `=`, `+`, `-` or `@` for a formula, and passes over a tab or a line
+//! end before it. Such a cell that is no number goes out with an apostrophe before it (OWASP ASVS 5.0, V1.2.10),
+//! which comes off on the way in.
 
 use crate::domain::form::check_readable;
 use csv::{ReaderBuilder, StringRecord, Trim};
@@ -240,7 +241,7 @@ impl<'a> Lines<'a> {
 }
 
 /// Signs with which a formula begins.
-const OF_FORMULAS: [char; 4] = ['=', '+', '-', '@'];
+const OF_FORMULAS: [char; 7] = ['=', '+', '-', '@', '\t', '\r', '\n'];
 
 /// The cell as a spreadsheet may read it: no formula.
 fn guarded(cell: &str) -> String {
@@ -267,6 +268,14 @@ pub fn line<T: AsRef<str>>(cells: impl IntoIterator<Item = T>) -> String {
         .map(|cell| quote(&guarded(cell.as_ref())))
         .collect();
     format!("{}\n", quoted.join(","))
+}
+
+/// A whole file of lines as RFC 4180 has them, a heading first.
+pub fn file(heading: &[&str], rows: &[Vec<String>]) -> String {
+    let with_end = |line: String| format!("{}\r\n", line.trim_end_matches('\n'));
+    let heading = std::iter::once(line(heading));
+    let lines = heading.chain(rows.iter().map(line)).map(with_end);
+    lines.collect()
 }
 
 fn quote(cell: &str) -> String {

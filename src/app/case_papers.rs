@@ -1,0 +1,397 @@
+//! Papers about a case besides its prescription: what was done, what went into it, and the statement for a
+//! custom-made device. The same entries give the same bytes: each names the record up to its case's newest entry.
+
+use super::case_work::CaseWork;
+use super::{App, AppError, Person, record_mark};
+use crate::domain::custody::bench::BenchEntry;
+use crate::domain::custody::item::Item;
+use crate::domain::people::party::{Party, Side};
+use crate::domain::prescription::Piece;
+use crate::domain::prescription::revision::{Document, Revision};
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::{Moment, show_date, whole_day};
+use crate::domain::values::words::{capitalised, counted};
+use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
+use crate::papers::{LANGUAGE, Meta, write};
+use crate::store::revisions;
+
+/// The case with the signed text in force.
+struct Told {
+    work: CaseWork,
+    revision: Revision,
+    document: Document,
+}
+
+impl Told {
+    async fn of(app: &App, person: &Person, number: &CaseNumber) -> Result<Told, AppError> {
+        let mut conn = app.store.read().await?;
+        let work = CaseWork::load(&mut conn, person, number).await?;
+        let revision = match work.case.revision {
+            ..=0 => None,
+            newest => revisions::find(&mut conn, number, newest).await?,
+        };
+        let unsigned = "No prescription is signed yet. This paper tells what was made to a signed one: sign it first.";
+        let revision = revision.ok_or_else(|| AppError::Refused(vec![unsigned.to_owned()]))?;
+        let document = Document::from_canonical(&revision.document)?;
+        Ok(Told {
+            work,
+            revision,
+            document,
+        })
+    }
+
+    /// When the newest of what the paper tells was entered.
+    fn as_of(&self) -> Moment {
+        let entered = self.work.events.iter().map(|event| event.entered_at);
+        let signed = self.revision.signature.at;
+        let newest = entered.chain([signed]).max_by_key(|at| at.unix_ms);
+        newest.unwrap_or(signed)
+    }
+
+    /// The dentures and the like that the lab has registered as made, and that are there.
+    fn made(&self) -> Vec<&Item> {
+        let is_made = |item: &&Item| {
+            let state = self.work.state.item(&item.tag);
+            let is_here = state.is_some_and(|one| one.is_there() && one.home == Side::Lab);
+            is_here && item.kind.is_made_for_the_mouth()
+        };
+        self.work.items.iter().filter(is_made).collect()
+    }
+
+    async fn pdf(&self, app: &App, person: &Person, said: Said) -> Result<Vec<u8>, AppError> {
+        let as_of = self.as_of();
+        let paper = CasePaper {
+            paper: person.paper(),
+            title: said.title,
+            case_number: self.work.case.number.to_string(),
+            about: said.about,
+            caution: said.caution,
+            points: said.points,
+            tables: said.tables,
+            signed_for: said.signed_for,
+            notes: said.notes,
+            as_of: format!("As recorded up to {as_of}"),
+            record: record_mark::of_case(app, &self.work.case.number).await?,
+        };
+        let meta = Meta {
+            title: format!("{} {}", paper.title, paper.case_number),
+            author: self.work.lab.name.clone(),
+            created: as_of,
+            language: Some(LANGUAGE),
+        };
+        write(&lay_out(&paper), &meta).map_err(|error| AppError::Inner(error.to_string()))
+    }
+
+    /// What all of them say of the case.
+    fn about(&self) -> Vec<String> {
+        let document = &self.document;
+        vec![
+            format!(
+                "Patient {}. Revision {} of the prescription, signed {}",
+                document.patient.code, self.revision.number, self.revision.signature.at
+            ),
+            format!("{}, for {}", self.work.lab.name, self.work.office.name),
+        ]
+    }
+}
+
+/// What one of the papers says.
+#[derive(Default)]
+struct Said {
+    title: String,
+    about: Vec<String>,
+    caution: String,
+    points: Vec<Point>,
+    tables: Vec<Listing>,
+    signed_for: String,
+    notes: Vec<String>,
+}
+
+fn piece_words(piece: &Piece) -> Vec<String> {
+    let arch = piece
+        .arch
+        .map_or_else(String::new, |arch| capitalised(arch.shown()));
+    let stage = piece.stage.map(|stage| stage.shown().to_owned());
+    let text = |text: &Option<crate::domain::form::Text>| {
+        text.as_ref()
+            .map(|text| text.as_str().to_owned())
+            .unwrap_or_default()
+    };
+    vec![
+        arch,
+        stage.unwrap_or_default(),
+        text(&piece.description),
+        text(&piece.materials),
+    ]
+}
+
+fn pieces(document: &Document) -> Listing {
+    let pieces = document.prescription.order.pieces.iter();
+    Listing {
+        heading: "Ordered, piece by piece".to_owned(),
+        columns: vec![
+            ("Arch", 0.12),
+            ("Stage", 0.2),
+            ("Work", 0.34),
+            ("Materials", 0.34),
+        ],
+        rows: pieces.map(piece_words).collect(),
+        nothing: "No piece is listed.",
+    }
+}
+
+fn made(told: &Told) -> Listing {
+    let row = |item: &&Item| {
+        let pieces = i64::from(item.pieces);
+        vec![item.title(), item.tag.to_string(), counted(pieces, "piece")]
+    };
+    Listing {
+        heading: "Made, and registered with a tag".to_owned(),
+        columns: vec![("Thing", 0.5), ("Tag", 0.3), ("Pieces", 0.2)],
+        rows: told.made().iter().map(row).collect(),
+        nothing: "Nothing that was made is registered yet.",
+    }
+}
+
+fn steps(bench: &[BenchEntry]) -> Listing {
+    let row = |one: &BenchEntry| {
+        let minutes = one.minutes.map(|minutes| format!("{minutes} min"));
+        vec![
+            capitalised(one.step.shown()),
+            one.arches.shown().to_owned(),
+            show_date(one.at.date()),
+            minutes.unwrap_or_default(),
+        ]
+    };
+    Listing {
+        heading: "Steps at the bench".to_owned(),
+        columns: vec![
+            ("Step", 0.46),
+            ("Arch", 0.22),
+            ("Day", 0.18),
+            ("Time", 0.14),
+        ],
+        rows: bench.iter().map(row).collect(),
+        nothing: "No step is entered in the bench record.",
+    }
+}
+
+/// Each material with its lot once, with the steps that took it.
+fn lots(bench: &[BenchEntry]) -> Listing {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for entry in bench {
+        for used in &entry.used {
+            let lot = match used.lot.as_str() {
+                "" => "not recorded",
+                lot => lot,
+            };
+            let step = format!("{}, {}", entry.step.shown(), entry.arches.shown());
+            let same = rows.iter_mut().find(|row| {
+                let mut cells = row.iter();
+                cells.next() == Some(&used.material) && cells.next().is_some_and(|one| one == lot)
+            });
+            match same {
+                Some(row) => {
+                    if let Some(steps) = row.get_mut(2).filter(|steps| !steps.contains(&step)) {
+                        *steps = format!("{steps}; {step}");
+                    }
+                }
+                None => rows.push(vec![
+                    used.material.clone(),
+                    lot.to_owned(),
+                    step,
+                    show_date(entry.at.date()),
+                ]),
+            }
+        }
+    }
+    Listing {
+        heading: "Materials and lots".to_owned(),
+        columns: vec![
+            ("Material", 0.32),
+            ("Lot", 0.18),
+            ("Went into", 0.36),
+            ("First used", 0.14),
+        ],
+        rows,
+        nothing: "No material is entered in the bench record.",
+    }
+}
+
+/// What was done, to make out an invoice from: pieces and steps, no money. The lab's own.
+pub async fn done_pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Vec<u8>, AppError> {
+    let told = Told::of(app, person, number).await?;
+    if told.work.side != Side::Lab {
+        return Err(AppError::NotFound);
+    }
+    let bench = &told.work.state.bench;
+    let minutes: u64 = bench
+        .iter()
+        .filter_map(|one| one.minutes)
+        .map(u64::from)
+        .sum();
+    let open = bench.iter().filter(|one| one.minutes.is_none()).count();
+    let said = Said {
+        title: "What was done".to_owned(),
+        about: told.about(),
+        tables: vec![pieces(&told.document), made(&told), steps(bench)],
+        notes: vec![
+            format!("Time entered: {minutes} min. Steps without a time: {open}."),
+            "For the invoice, from the bench record. Steps that were withdrawn as mistakes are not listed. For the lab: it is \
+             not sent with the work."
+                .to_owned(),
+        ],
+        ..Said::default()
+    };
+    told.pdf(app, person, said).await
+}
+
+/// Which materials and lots went into the work of a case.
+pub async fn materials_pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Vec<u8>, AppError> {
+    let told = Told::of(app, person, number).await?;
+    let said = Said {
+        title: "Materials and lots".to_owned(),
+        about: told.about(),
+        tables: vec![lots(&told.work.state.bench), made(&told)],
+        notes: vec![
+            "From the bench record of the lab. “Not recorded” is no lot: the lab can be asked."
+                .to_owned(),
+        ],
+        ..Said::default()
+    };
+    told.pdf(app, person, said).await
+}
+
+fn house(party: &Party) -> String {
+    let licence = Some(&party.licence).filter(|licence| !licence.is_empty());
+    let telephone = Some(&party.telephone).filter(|number| !number.is_empty());
+    let mut parts = vec![party.name.clone()];
+    parts.extend(party.address.lines().map(|line| line.trim().to_owned()));
+    parts.extend(licence.map(|licence| format!("licence {licence}")));
+    parts.extend(telephone.map(|number| format!("telephone {number}")));
+    parts.retain(|part| !part.is_empty());
+    parts.join(", ")
+}
+
+/// The eight points of Annex XIII, section 1, of Regulation (EU) 2017/745. From memory, five of eight compared with
+/// Annex VIII of the Directive 93/42/EEC: so the paper says that it is to be checked against the official text.
+fn points(told: &Told) -> Vec<Point> {
+    let (work, document) = (&told.work, &told.document);
+    let point = |label: &str, words: Vec<String>, blank| Point {
+        label: label.to_owned(),
+        words,
+        blank,
+    };
+    let made = told.made();
+    let devices: Vec<String> = made
+        .iter()
+        .map(|item| format!("{}: {}", item.title(), item.tag))
+        .collect();
+    let case = format!(
+        "Case {}, revision {}.",
+        work.case.number, told.revision.number
+    );
+    let devices = match devices.is_empty() {
+        true => vec![
+            "No finished work is registered with a tag yet.".to_owned(),
+            case,
+        ],
+        false => devices.into_iter().chain([case]).collect(),
+    };
+    let pieces = document.prescription.order.pieces.iter().map(|piece| {
+        let words = piece_words(piece);
+        let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
+        format!("{}.", words.join(", "))
+    });
+    let enclosed = &work.ordered.enclosed;
+    let tags: Vec<String> = enclosed.iter().map(|tag| tag.to_string()).collect();
+    let with = (!tags.is_empty()).then(|| {
+        format!(
+            "Sent with the prescription, and part of it: {}.",
+            tags.join(", ")
+        )
+    });
+    let signed = told.revision.signature.at;
+    vec![
+        point(
+            "Manufacturer and all places of manufacture",
+            vec![house(&work.lab), "Other places where it was made, if any:".to_owned()],
+            true,
+        ),
+        point("Authorised representative", vec!["If there is one:".to_owned()], true),
+        point("Identification of the device", devices, false),
+        point(
+            "For whom",
+            vec![format!(
+                "For the exclusive use of the patient with the code {}. The office keeps the key to the code.",
+                document.patient.code
+            )],
+            false,
+        ),
+        point(
+            "Prescriber",
+            vec![
+                format!("{}, licence {}.", document.prescriber_name, document.prescriber_licence),
+                format!("{}.", house(&work.office)),
+                format!("Signed {}, {}.", whole_day(signed.date()), signed),
+            ],
+            false,
+        ),
+        point(
+            "Characteristics as prescribed",
+            pieces
+                .chain(with)
+                .chain(["The prescription itself says the rest.".to_owned()])
+                .collect(),
+            false,
+        ),
+        point(
+            "Conformity",
+            vec![
+                "The device conforms to the general safety and performance requirements of Annex I. Not fully met, with \
+                 the grounds:"
+                    .to_owned(),
+            ],
+            true,
+        ),
+        point(
+            "Medicinal substances, tissues",
+            vec!["Contained, where there are any (of human or animal origin too):".to_owned()],
+            true,
+        ),
+    ]
+}
+
+/// The statement for a custom-made device, filled in as far as the record says it, for the lab to check and sign.
+pub async fn statement_pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Vec<u8>, AppError> {
+    let told = Told::of(app, person, number).await?;
+    let said = Said {
+        title: "Statement for a custom-made device".to_owned(),
+        about: vec!["Regulation (EU) 2017/745, Annex XIII, section 1".to_owned()],
+        caution: "Check against the official text before signing. These eight points were put together from secondary \
+                  sources, and other countries, Great Britain among them, have texts of their own. Whoever signs answers for \
+                  what stands here."
+            .to_owned(),
+        points: points(&told),
+        signed_for: "Signed for the manufacturer".to_owned(),
+        notes: vec![
+            "Goes with the device and is available to the patient. To be kept at least 10 years after the device was placed \
+             on the market, 15 if implantable. No CE mark on a custom-made device."
+                .to_owned(),
+        ],
+        ..Said::default()
+    };
+    told.pdf(app, person, said).await
+}

@@ -1,0 +1,186 @@
+//! What lies in a house now, since when, and what is lent and due back: of its open cases.
+
+use super::agenda::side;
+use super::case_work::CaseWork;
+use super::{App, AppError, Person};
+use crate::domain::custody::case::Case;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{Event, Holder, What, due_back, overdue};
+use crate::domain::people::party::{Side, short_name};
+use crate::domain::values::ids::{CaseNumber, PartyId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::store::{Connection, agenda, reports};
+use std::collections::BTreeMap;
+use time::Date;
+
+/// Cases that a page goes through.
+const PAGE: i64 = 50;
+/// Cases with loans that are gone through.
+const LOANS_MOST: i64 = 100;
+
+/// A thing that is here.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ThingHere {
+    pub number: CaseNumber,
+    /// The other house of its case.
+    pub house: String,
+    pub tag: Tag,
+    /// "Provisional denture, upper"
+    pub title: String,
+    /// Shelf, tray or oven; empty where nobody has said it.
+    pub place: String,
+    pub since: Moment,
+    /// Packed, it waits for the carrier.
+    pub packed: bool,
+    /// When it is due back with its lender, where it is lent.
+    pub due_back: Option<Date>,
+}
+
+/// A loan that is due back with its lender.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LoanDue {
+    pub number: CaseNumber,
+    pub house: String,
+    pub tag: Tag,
+    pub title: String,
+    pub due: Date,
+    /// Whether it is this house that has to send it back.
+    pub is_ours_to_send: bool,
+}
+
+/// A part of what is here.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct HousePage {
+    pub things: Vec<ThingHere>,
+    /// The number after which the next part begins; none where this is the last.
+    pub next: Option<String>,
+}
+
+/// Since when a thing has been in a house: received, registered there, or out of the mouth, whatever came last.
+fn since(work: &CaseWork, side: Side, tag: &Tag) -> Moment {
+    let stands = |event: &&Event| work.state.withdrawn_on(&event.id).is_none();
+    let events = work.events.iter().filter(stands);
+    let begun = events.filter_map(|event| match &event.what {
+        What::Registered(one) if one.tag == *tag => Some(event.at),
+        What::TakenOut(_) if event.what.tags().contains(&tag) => Some(event.at),
+        _ => None,
+    });
+    let came = work.state.handoffs.iter().filter_map(|one| {
+        let is_it = one.to == side && one.sent.iter().any(|sent| sent.tag == *tag);
+        one.received_at.filter(|_| is_it && one.voided.is_none())
+    });
+    let opened = Moment::new(work.case.opened_ms, 0);
+    let all = begun.chain(came);
+    all.max_by_key(|at| at.unix_ms).unwrap_or(opened)
+}
+
+/// The names of the other houses by case.
+struct Houses {
+    side: Side,
+    names: BTreeMap<PartyId, String>,
+}
+
+impl Houses {
+    async fn of(conn: &mut Connection, person: &Person, side: Side) -> Result<Houses, AppError> {
+        let names = agenda::houses(conn, side, person.party_id()).await?;
+        Ok(Houses {
+            side,
+            names: names.into_iter().collect(),
+        })
+    }
+
+    fn other(&self, case: &Case) -> String {
+        let other = match self.side {
+            Side::Office => &case.lab,
+            Side::Lab => &case.office,
+        };
+        let name = self.names.get(other).map(|name| short_name(name));
+        name.unwrap_or_default().to_owned()
+    }
+}
+
+fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
+    let here = |item: &Item| {
+        let state = work.state.item(&item.tag)?;
+        let is_here = state.is_there() && state.holder == Holder::of(side);
+        let due = due_back(item, state, &work.ordered).filter(|_| state.home != side);
+        is_here.then(|| ThingHere {
+            number: work.case.number.clone(),
+            house: house.to_owned(),
+            tag: item.tag.clone(),
+            title: item.kind.title(item.arch),
+            place: state.place.clone().unwrap_or_default(),
+            since: since(work, side, &item.tag),
+            packed: state.packed,
+            due_back: due.filter(|_| item.borrowed),
+        })
+    };
+    work.items.iter().filter_map(here).collect()
+}
+
+/// What is here of the open cases after a number.
+pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, AppError> {
+    let side = side(person)?;
+    let mut conn = app.store.read().await?;
+    let houses = Houses::of(&mut conn, person, side).await?;
+    let mut page = HousePage::default();
+    let party = (side, person.party_id());
+    let mut cases = reports::open_after(&mut conn, party, after, PAGE + 1).await?;
+    let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
+    if cases.len() > most {
+        cases.truncate(most);
+        page.next = cases.last().map(|case| case.number.as_str().to_owned());
+    }
+    for case in cases {
+        let house = houses.other(&case);
+        let work = CaseWork::of(&mut conn, case, side).await?;
+        page.things.extend(things(&work, side, &house));
+    }
+    Ok(page)
+}
+
+/// All that is here, for a file.
+pub async fn all_here(app: &App, person: &Person) -> Result<Vec<ThingHere>, AppError> {
+    let (mut all, mut after) = (Vec::new(), String::new());
+    loop {
+        let page = here(app, person, &after).await?;
+        all.extend(page.things);
+        let Some(next) = page.next else {
+            return Ok(all);
+        };
+        after = next;
+    }
+}
+
+/// What is lent and not back with its lender, the earliest day first: what this house has to send back, and what it
+/// waits for; and whether there are more cases with loans than were gone through.
+pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), AppError> {
+    let side = side(person)?;
+    let mut conn = app.store.read().await?;
+    let houses = Houses::of(&mut conn, person, side).await?;
+    let mut loans = Vec::new();
+    let party = (side, person.party_id());
+    let mut cases = reports::with_loans(&mut conn, party, LOANS_MOST + 1).await?;
+    let most = usize::try_from(LOANS_MOST).unwrap_or(usize::MAX);
+    let is_cut = cases.len() > most;
+    cases.truncate(most);
+    for case in cases {
+        let house = houses.other(&case);
+        let work = CaseWork::of(&mut conn, case, side).await?;
+        for one in overdue(&work.items, &work.state, &work.ordered, Date::MAX) {
+            let item = work.items.iter().find(|item| item.tag == one.tag);
+            loans.push(LoanDue {
+                number: work.case.number.clone(),
+                house: house.clone(),
+                title: item
+                    .map(|item| item.kind.title(item.arch))
+                    .unwrap_or_default(),
+                due: one.due,
+                is_ours_to_send: one.side == side,
+                tag: one.tag,
+            });
+        }
+    }
+    loans.sort_by(|one, other| (one.due, &one.tag).cmp(&(other.due, &other.tag)));
+    Ok((loans, is_cut))
+}

@@ -1,0 +1,127 @@
+//! How the work of a house went in a month: read from its own cases, and kept until one of them changes.
+
+use super::agenda::side;
+use super::{App, AppError, Person};
+use crate::clock::{moment_at, moment_in};
+use crate::domain::custody::CaseState;
+use crate::domain::prescription::revision::{Document, Revision};
+use crate::domain::report::case_track::{
+    AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, rounds, stages,
+};
+use crate::domain::report::month::CalendarMonth;
+use crate::domain::report::tally::MonthTally;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::Moment;
+use crate::store::{Connection, StoreError, custody, reports, revisions};
+use std::sync::Arc;
+
+/// The month on the wall of this person's house.
+pub fn this_month(app: &App, person: &Person) -> CalendarMonth {
+    CalendarMonth::of(person.moment(app.outside.now_ms()).date())
+}
+
+/// The month as this person's house sees it on its own calendar.
+pub async fn month(
+    app: &App,
+    person: &Person,
+    month: CalendarMonth,
+) -> Result<Arc<MonthTally>, AppError> {
+    let side = side(person)?;
+    let today = person.moment(app.outside.now_ms()).date();
+    let mark = (person.changes, today);
+    if let Some(kept) = app.read_models.month(person.party_id(), month, &mark) {
+        return Ok(kept);
+    }
+    let window = window(person, month)?;
+    let mut conn = app.store.read().await?;
+    let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
+    let (mut tracks, mut unread) = (Vec::new(), 0);
+    for number in numbers {
+        match track(&mut conn, number.clone(), window, person.zone()).await {
+            Ok(track) => tracks.push(track),
+            // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
+            Err(error @ (AppError::Store(StoreError::Row { .. }) | AppError::Document(_))) => {
+                tracing::warn!(%number, %error, "a case is left out of a report");
+                unread += 1;
+            }
+            Err(error) => return Err(error),
+        }
+    }
+    drop(conn);
+    let tally = Arc::new(MonthTally {
+        unread,
+        ..MonthTally::of(&tracks, window, today)
+    });
+    let kept = tally.clone();
+    app.read_models
+        .store_month(person.party_id(), month, mark, kept);
+    Ok(tally)
+}
+
+/// From the first midnight of the month to that of the next, by the clock on the wall of this house.
+fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
+    let begins = |month: CalendarMonth| {
+        let at = moment_at(month.first(), 0, 0, person.zone());
+        at.map(|at| at.unix_ms).ok_or(AppError::NotFound)
+    };
+    Ok((begins(month)?, begins(month.next())?))
+}
+
+/// What of one case is counted in this time.
+async fn track(
+    conn: &mut Connection,
+    number: CaseNumber,
+    window: (i64, i64),
+    zone: &str,
+) -> Result<CaseTrack, AppError> {
+    let events = custody::events_of(conn, &number).await?;
+    let state = CaseState::of(&events);
+    let is_in = |ms: i64| (window.0..window.1).contains(&ms);
+    let mut rounds = rounds(&state, &events);
+    rounds.retain(|round| is_in(round.left.unix_ms));
+    // By the clock of whoever reads; that it arrived stands by the clock of the office, where it was wanted.
+    for round in &mut rounds {
+        round.came = moment_in(round.came.unix_ms, zone);
+        round.left = moment_in(round.left.unix_ms, zone);
+    }
+    let signed = reports::signed(conn, &number).await?;
+    let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
+    let texts = match is_first || !rounds.is_empty() {
+        true => texts(conn, &number).await?,
+        false => Vec::new(),
+    };
+    let order = texts.first().filter(|_| is_first);
+    Ok(CaseTrack {
+        order: order.map(|(document, at)| FirstOrder::of(document, *at)),
+        rounds: rounds
+            .into_iter()
+            .map(|round| asked(round, &texts))
+            .collect(),
+        asked: state.questions.iter().map(AskedPart::from).collect(),
+        number,
+    })
+}
+
+/// The signed texts of a case, oldest first.
+async fn texts(
+    conn: &mut Connection,
+    number: &CaseNumber,
+) -> Result<Vec<(Document, Moment)>, AppError> {
+    let revisions = revisions::of_case(conn, number).await?.into_iter();
+    let text = |one: Revision| {
+        let document = Document::from_canonical(&one.document)?;
+        Ok((document, one.signature.at))
+    };
+    revisions.map(text).collect()
+}
+
+/// A return with the day that the prescription asked for it which was in force when the work left.
+fn asked(round: LabRound, texts: &[(Document, Moment)]) -> AskedRound {
+    let mut before = texts.iter().rev();
+    let in_force = before.find(|(_, at)| at.unix_ms <= round.left.unix_ms);
+    let due = in_force.and_then(|(document, _)| {
+        let asks = round.is_asked_by(&stages(document));
+        document.due().filter(|_| asks)
+    });
+    AskedRound { round, due }
+}

@@ -1,0 +1,196 @@
+//! A paper about one case besides its prescription: numbered points, tables, lines to sign.
+//!
+//! What was done, which materials went into the work, and the statement for a custom-made device are such papers.
+
+use super::layout::blanks::{BLANK_LINE_MM, blank_line};
+use super::layout::flow::Flow;
+use super::layout::frame::Frame;
+use super::layout::record::place_record;
+use super::layout::row::{BOX_PAD_MM, Cell, Look, height_mm, place};
+use super::layout::style::{HEADING, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
+use super::page::{Grey, Page, Stroke};
+use super::record_mark::RecordMark;
+use crate::domain::people::party::Paper;
+
+/// Everything that such a paper says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CasePaper {
+    pub paper: Paper,
+    pub title: String,
+    pub case_number: String,
+    /// Below the title, a line each.
+    pub about: Vec<String>,
+    /// What is to be heeded, in a box; empty where nothing is.
+    pub caution: String,
+    pub points: Vec<Point>,
+    pub tables: Vec<Listing>,
+    /// Under which words it is signed by hand; empty where nobody signs.
+    pub signed_for: String,
+    pub notes: Vec<String>,
+    /// "As recorded up to …"
+    pub as_of: String,
+    /// The record up to the newest entry of the case.
+    pub record: RecordMark,
+}
+
+/// A numbered point.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Point {
+    pub label: String,
+    pub words: Vec<String>,
+    /// A line to write on follows.
+    pub blank: bool,
+}
+
+/// A table under a heading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Listing {
+    pub heading: String,
+    /// Words and share of the width of each column; the first column is set in bold.
+    pub columns: Vec<(&'static str, f32)>,
+    pub rows: Vec<Vec<String>>,
+    /// Said where there is no row.
+    pub nothing: &'static str,
+}
+
+/// Width of a point's number, and of its label.
+const NUMBER_MM: f32 = 10.0;
+const LABEL_MM: f32 = 46.0;
+
+/// The paper's pages.
+pub fn lay_out(paper: &CasePaper) -> Vec<Page> {
+    let mut flow = Flow::new(paper.paper);
+    let mut head = Cell::new(flow.left(), flow.measure()).add(&paper.title, TITLE);
+    head = head.add(&format!("Case {}", paper.case_number), STRONG);
+    for line in &paper.about {
+        head = head.add(line, VALUE);
+    }
+    place(&mut flow, vec![head], Look::default(), &|_| {});
+    caution(&mut flow, &paper.caution);
+    for (number, one) in (1..).zip(&paper.points) {
+        point(&mut flow, number, one);
+    }
+    for one in &paper.tables {
+        listing(&mut flow, one);
+    }
+    sign(&mut flow, &paper.signed_for);
+    flow.gap(2.0);
+    for note in &paper.notes {
+        let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
+        place(&mut flow, vec![note], Look::default(), &|_| {});
+    }
+    place_record(&mut flow, &paper.record, "The record with these entries");
+    let frame = Frame {
+        width_mm: flow.width_mm,
+        height_mm: flow.height_mm,
+        head_left: paper.title.clone(),
+        head_right: format!("Case {}", paper.case_number),
+        foot_left: paper.as_of.clone(),
+        draft: false,
+    };
+    flow.finish(|number, count| frame.marks(number, count))
+}
+
+fn caution(flow: &mut Flow, words: &str) {
+    if words.is_empty() {
+        return;
+    }
+    flow.gap(2.5);
+    let look = Look {
+        pad_mm: 1.8,
+        boxed: true,
+        bar: true,
+        ..Look::default()
+    };
+    let inside = flow.measure() - 2.0 * BOX_PAD_MM;
+    let cell = Cell::new(flow.left() + BOX_PAD_MM, inside).add(words, ROW_STRONG);
+    place(flow, vec![cell], look, &|_| {});
+    flow.gap(2.0);
+}
+
+fn point(flow: &mut Flow, number: usize, point: &Point) {
+    let look = Look {
+        pad_mm: 1.4,
+        rule: true,
+        ..Look::default()
+    };
+    let left = flow.left();
+    let words = left + NUMBER_MM + LABEL_MM;
+    let mut said = Cell::new(words, flow.right() - words);
+    for line in &point.words {
+        said = said.add(line, ROW);
+    }
+    if point.blank {
+        said = said.space(BLANK_LINE_MM - 3.0);
+    }
+    let cells = vec![
+        Cell::new(left, NUMBER_MM).add(&number.to_string(), NUMBER),
+        Cell::new(left + NUMBER_MM, LABEL_MM - 3.0).add(&point.label, ROW_STRONG),
+        said,
+    ];
+    flow.reserve(height_mm(&cells, look));
+    place(flow, cells, look, &|_| {});
+}
+
+fn columns(flow: &Flow, listing: &Listing) -> Vec<(f32, f32)> {
+    let mut x = flow.left();
+    let column = |(_, share): &(&str, f32)| {
+        let width = flow.measure() * share;
+        let column = (x, width - 2.5);
+        x += width;
+        column
+    };
+    listing.columns.iter().map(column).collect()
+}
+
+fn headings(flow: &mut Flow, listing: &Listing) {
+    let columns = columns(flow, listing).into_iter().zip(&listing.columns);
+    let cells = columns.map(|((x, width), (words, _))| Cell::new(x, width).add(words, LABEL));
+    place(flow, cells.collect(), Look::default(), &|_| {});
+    flow.rule(Stroke::solid(0.25, Grey::INK));
+}
+
+fn listing(flow: &mut Flow, listing: &Listing) {
+    let look = Look {
+        pad_mm: 0.7,
+        rule: true,
+        ..Look::default()
+    };
+    let line = |flow: &Flow, row: &[String]| -> Vec<Cell> {
+        let cells = columns(flow, listing).into_iter().zip(row).enumerate();
+        let cells = cells.map(|(place, ((x, width), text))| {
+            let style = if place == 0 { ROW_STRONG } else { ROW };
+            Cell::new(x, width).add(text, style)
+        });
+        cells.collect()
+    };
+    flow.gap(3.5);
+    let first = listing.rows.first();
+    let first = first.map_or(0.0, |row| height_mm(&line(flow, row), look));
+    // A heading never stands alone at the foot of a page.
+    flow.reserve(HEADING.line_mm() + LABEL.line_mm() + first + 2.0);
+    let heading = Cell::new(flow.left(), flow.measure()).add(&listing.heading, HEADING);
+    place(flow, vec![heading], Look::default(), &|_| {});
+    if listing.rows.is_empty() {
+        let nothing = Cell::new(flow.left(), flow.measure()).add(listing.nothing, ROW);
+        place(flow, vec![nothing], Look::default(), &|_| {});
+        return;
+    }
+    headings(flow, listing);
+    for row in &listing.rows {
+        let cells = line(flow, row);
+        place(flow, cells, look, &|flow| headings(flow, listing));
+    }
+}
+
+fn sign(flow: &mut Flow, words: &str) {
+    if words.is_empty() {
+        return;
+    }
+    flow.gap(3.0);
+    flow.reserve(STRONG.line_mm() + 2.0 * BLANK_LINE_MM);
+    let heading = Cell::new(flow.left(), flow.measure()).add(words, STRONG);
+    place(flow, vec![heading], Look::default(), &|_| {});
+    blank_line(flow, &[("Name and function", 1.0)]);
+    blank_line(flow, &[("Signature", 0.5), ("Place", 0.25), ("Date", 0.25)]);
+}

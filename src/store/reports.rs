@@ -1,0 +1,115 @@
+//! What the reports read: the cases of a house in which something happened within a time, and those that are open.
+
+use super::cases::case;
+use super::error::StoreError;
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{CaseNumber, PartyId};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+fn number(row: &AnyRow) -> Result<CaseNumber, StoreError> {
+    let number: String = row.try_get("number")?;
+    let parsed = CaseNumber::parse(&number);
+    parsed.map_err(|why| StoreError::row("case_file", &number, why))
+}
+
+/// The cases of a house with an entry of the time from `window.0` up to and without `window.1`, in milliseconds, or
+/// with a first prescription signed in it; by number. Entries and signatures are found by their time, and each case by
+/// its number: in SQLite, CROSS JOIN keeps it from going through all cases of the house instead.
+pub async fn touched(
+    conn: &mut AnyConnection,
+    (side, party): (Side, &PartyId),
+    window: (i64, i64),
+) -> Result<Vec<CaseNumber>, StoreError> {
+    let sql = match side {
+        Side::Office => {
+            "SELECT c.number FROM event e CROSS JOIN case_file c WHERE e.at_ms >= $1 AND e.at_ms < $2 \
+             AND c.number = e.case_number AND c.office_id = $3 \
+             UNION SELECT c.number FROM revision r CROSS JOIN case_file c WHERE r.signed_ms >= $1 AND r.signed_ms < $2 \
+             AND r.number = 1 AND c.number = r.case_number AND c.office_id = $3 ORDER BY 1"
+        }
+        Side::Lab => {
+            "SELECT c.number FROM event e CROSS JOIN case_file c WHERE e.at_ms >= $1 AND e.at_ms < $2 \
+             AND c.number = e.case_number AND c.lab_id = $3 \
+             UNION SELECT c.number FROM revision r CROSS JOIN case_file c WHERE r.signed_ms >= $1 AND r.signed_ms < $2 \
+             AND r.number = 1 AND c.number = r.case_number AND c.lab_id = $3 ORDER BY 1"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(window.0)
+        .bind(window.1)
+        .bind(party)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(number).collect()
+}
+
+/// When each revision of a case was signed, with its number, in order.
+pub async fn signed(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<(i64, i64)>, StoreError> {
+    let sql = "SELECT number, signed_ms FROM revision WHERE case_number = $1 ORDER BY number";
+    let rows = sqlx::query(sql).bind(case.as_str()).fetch_all(conn).await?;
+    let one = |row: &AnyRow| Ok((row.try_get("number")?, row.try_get("signed_ms")?));
+    rows.iter().map(one).collect()
+}
+
+/// The open cases of a house after a number, in the order of their numbers, at most `limit`.
+pub async fn open_after(
+    conn: &mut AnyConnection,
+    (side, party): (Side, &PartyId),
+    after: &str,
+    limit: i64,
+) -> Result<Vec<Case>, StoreError> {
+    let sql = match side {
+        Side::Office => {
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             WHERE office_id = $1 AND closed = 0 AND number > $2 ORDER BY number LIMIT $3"
+        }
+        Side::Lab => {
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             WHERE lab_id = $1 AND closed = 0 AND number > $2 ORDER BY number LIMIT $3"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(party)
+        .bind(after)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(case).collect()
+}
+
+/// The open cases of a house in which something lent is due back with its lender, the earliest day first.
+pub async fn with_loans(
+    conn: &mut AnyConnection,
+    (side, party): (Side, &PartyId),
+    limit: i64,
+) -> Result<Vec<Case>, StoreError> {
+    let sql = match side {
+        Side::Office => {
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             WHERE office_id = $1 AND closed = 0 AND lent_due <> '' ORDER BY lent_due, number LIMIT $2"
+        }
+        Side::Lab => {
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             WHERE lab_id = $1 AND closed = 0 AND lent_due <> '' ORDER BY lent_due, number LIMIT $2"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(party)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(case).collect()
+}

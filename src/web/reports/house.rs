@@ -1,0 +1,166 @@
+//! What lies in the house now, and what is lent and due back.
+
+use crate::app::in_house::{self, LoanDue, ThingHere};
+use crate::app::{App, Person, agenda};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::{day_in_words, days_off, lasting, show_date};
+use crate::domain::values::table;
+use crate::web::error::WebError;
+use crate::web::extract::{Query, Signed};
+use crate::web::frame::{Frame, csv, page};
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A thing that is here.
+pub struct HereRow {
+    pub tag: String,
+    pub title: String,
+    pub place: String,
+    pub since: String,
+    pub lasting: String,
+    pub due: String,
+}
+
+/// The things of one case.
+pub struct HereGroup {
+    pub path_number: String,
+    pub number: String,
+    pub house: String,
+    pub rows: Vec<HereRow>,
+}
+
+/// A loan.
+pub struct LoanRow {
+    pub path_number: String,
+    pub number: String,
+    pub tag: String,
+    pub title: String,
+    pub due: String,
+    pub off: String,
+    pub is_late: bool,
+    pub whose: String,
+}
+
+#[derive(Template)]
+#[template(path = "in_house.html")]
+pub struct InHousePage {
+    pub frame: Frame,
+    pub title: &'static str,
+    pub today: String,
+    pub loans: Vec<LoanRow>,
+    /// Whether more is lent than is listed.
+    pub more_loans: bool,
+    pub groups: Vec<HereGroup>,
+    pub is_first: bool,
+    pub next: Option<String>,
+}
+
+fn here_row(person: &Person, app: &App, thing: &ThingHere) -> HereRow {
+    let now = person.moment(app.outside.now_ms());
+    let due = thing
+        .due_back
+        .map(|due| format!("on loan, {}", days_off(due, now.date())));
+    let packed = thing
+        .packed
+        .then(|| "packed, waits for the carrier".to_owned());
+    HereRow {
+        tag: thing.tag.as_str().to_owned(),
+        title: thing.title.clone(),
+        place: thing.place.clone(),
+        since: day_in_words(person.moment(thing.since.unix_ms).date(), now.date()),
+        lasting: lasting(thing.since, now),
+        due: due.into_iter().chain(packed).collect::<Vec<_>>().join("; "),
+    }
+}
+
+/// Things of one case stand together.
+fn groups(person: &Person, app: &App, things: &[ThingHere]) -> Vec<HereGroup> {
+    let of_a_case = things.chunk_by(|one, next| one.number == next.number);
+    let group = |things: &[ThingHere]| {
+        let first = things.first()?;
+        Some(HereGroup {
+            path_number: first.number.as_str().to_owned(),
+            number: first.number.to_string(),
+            house: first.house.clone(),
+            rows: things
+                .iter()
+                .map(|thing| here_row(person, app, thing))
+                .collect(),
+        })
+    };
+    of_a_case.filter_map(group).collect()
+}
+
+fn loan_row(loan: &LoanDue, today: time::Date) -> LoanRow {
+    LoanRow {
+        path_number: loan.number.as_str().to_owned(),
+        number: loan.number.to_string(),
+        tag: loan.tag.as_str().to_owned(),
+        title: loan.title.clone(),
+        due: day_in_words(loan.due, today),
+        off: days_off(loan.due, today),
+        is_late: loan.due < today,
+        whose: match loan.is_ours_to_send {
+            true => format!("send back to {}", loan.house),
+            false => format!("expected from {}", loan.house),
+        },
+    }
+}
+
+/// Answers with what is here.
+pub async fn in_house(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let today = person.moment(app.outside.now_ms()).date();
+    // What is no number of a case begins at the beginning.
+    let after = CaseNumber::parse(query.text("after")).ok();
+    let after = after.as_ref().map_or("", CaseNumber::as_str);
+    let here = in_house::here(&app, &person, after).await?;
+    let (loans, more_loans) = match after {
+        "" => in_house::loans(&app, &person).await?,
+        _ => (Vec::new(), false),
+    };
+    page(&InHousePage {
+        frame: Frame::new(&app, &person, "In the house", "/reports"),
+        title: match agenda::side(&person)? {
+            Side::Office => "In the office now",
+            Side::Lab => "In the lab now",
+        },
+        today: day_in_words(today, today),
+        loans: loans.iter().map(|loan| loan_row(loan, today)).collect(),
+        more_loans,
+        groups: groups(&person, &app, &here.things),
+        is_first: after.is_empty(),
+        next: here.next,
+    })
+}
+
+/// Answers with all that is here as a file.
+pub async fn in_house_csv(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
+    let heading = [
+        "case", "house", "tag", "thing", "place", "since", "packed", "due_back",
+    ];
+    let row = |thing: ThingHere| {
+        let since = person.moment(thing.since.unix_ms);
+        vec![
+            thing.number.to_string(),
+            thing.house,
+            thing.tag.to_string(),
+            thing.title,
+            thing.place,
+            since.rfc3339(),
+            if thing.packed { "yes" } else { "no" }.to_owned(),
+            thing.due_back.map(show_date).unwrap_or_default(),
+        ]
+    };
+    let things = in_house::all_here(&app, &person).await?;
+    let rows: Vec<_> = things.into_iter().map(row).collect();
+    Ok(csv("in-house.csv", table::file(&heading, &rows)))
+}

@@ -1,0 +1,63 @@
+//! How the work of a house went by month, what lies in the house, and both as files for a spreadsheet.
+
+mod chart;
+mod files;
+mod house;
+mod page;
+mod words;
+
+pub use house::{in_house, in_house_csv};
+
+use self::page::ReportPage;
+use super::error::WebError;
+use super::extract::{Query, Signed};
+use super::frame::{csv, page_with};
+use crate::app::{App, AppError, Person, reports};
+use crate::domain::report::month::CalendarMonth;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// The month that is asked for: this one where none is. None where it is no month.
+fn asked(app: &App, person: &Person, query: &Query) -> Option<CalendarMonth> {
+    match query.text("month") {
+        "" => Some(reports::this_month(app, person)),
+        text => CalendarMonth::from_word(text),
+    }
+}
+
+/// Answers with a month.
+pub async fn month(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let asked = asked(&app, &person, &query);
+    let shown = asked.unwrap_or(reports::this_month(&app, &person));
+    let tally = reports::month(&app, &person, shown).await?;
+    let wrong = asked.is_none().then(|| query.text("month").to_owned());
+    let status = match wrong {
+        Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        None => StatusCode::OK,
+    };
+    page_with(
+        status,
+        &ReportPage::of(&app, &person, shown, &tally, wrong)?,
+    )
+}
+
+/// Answers with one table of a month as a file.
+pub async fn month_csv(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let month = asked(&app, &person, &query).ok_or(AppError::NotFound)?;
+    let table = match query.text("table") {
+        "" => files::ReportTable::Returns,
+        word => files::ReportTable::from_word(word).ok_or(AppError::NotFound)?,
+    };
+    let tally = reports::month(&app, &person, month).await?;
+    let name = format!("{}-{}.csv", table.word(), month.word());
+    Ok(csv(&name, files::file(table, &tally)))
+}
