@@ -1,6 +1,7 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
 use super::case_work::CaseWork;
+use super::fit;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
@@ -39,6 +40,8 @@ pub struct CaseFacts {
     pub waits: Vec<WaitLine>,
     pub has_holds: bool,
     pub reminders: Vec<String>,
+    /// What either house has found against the prescription.
+    pub fit: Vec<String>,
     pub closed: bool,
     /// Where it is, whom it waits for, and when it is due, in a sentence each.
     pub stands: String,
@@ -212,6 +215,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),
         reminders: spares_and_checks(work, &view.office_open),
+        fit: fit::sentences(work),
         closed: case.closed,
         stands: stands(work, now.date()),
         is_office: work.side == Side::Office,

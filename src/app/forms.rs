@@ -6,7 +6,7 @@ use super::{
     print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
+    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, EraseForm, Fitting,
     HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm,
     ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
 };
@@ -38,6 +38,7 @@ fn field_sets() -> Vec<FieldSet> {
         AssignForm::field_sets(),
         WorkForm::field_sets(),
         UndoForm::field_sets(),
+        CheckFitForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

@@ -8,7 +8,7 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, bench, case_new, case_page, changes, dates, erase, halt, handoffs, headers, history,
+    account, bench, case_new, case_page, changes, dates, erase, fit, halt, handoffs, headers, history,
     home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
     record, reported, resolve, revision, sign, sign_in, statics, usual, write,
 };
@@ -199,6 +199,9 @@ table! {
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;
     post "/cases/{number}/confirm" HandleItems => questions::confirm;
+    get  "/cases/{number}/fit" ReadCases => fit::form;
+    post "/cases/{number}/fit" HandleItems => fit::enter;
+    post "/cases/{number}/fit/undo" HandleItems => fit::undo;
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     // The bench of the lab.
     get  "/bench" WorkAtBench => bench::list;

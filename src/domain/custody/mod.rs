@@ -16,6 +16,7 @@ mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
 mod event; // one fact
 pub mod events; // the kinds of events, a file each
+pub mod fit; // what comes back against what was asked
 mod fold; // from the events to the case
 pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
