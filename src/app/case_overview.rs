@@ -1,8 +1,8 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
 use super::case_work::CaseWork;
-use super::fit;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
+use super::fit;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};

@@ -6,8 +6,8 @@ use super::{
     print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, EraseForm, Fitting,
-    HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, EraseForm,
+    Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm,
     ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};

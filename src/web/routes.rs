@@ -8,9 +8,9 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, bench, case_new, case_page, changes, dates, erase, fit, halt, handoffs, headers, history,
-    home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
-    record, reported, resolve, revision, sign, sign_in, statics, usual, write,
+    account, bench, case_new, case_page, changes, dates, erase, fit, halt, handoffs, headers,
+    history, home, items, join, labels, law, let_in, lists, manage, papers, patients, people,
+    questions, record, reported, resolve, revision, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;

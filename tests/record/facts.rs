@@ -5,10 +5,10 @@ use proptest::prelude::*;
 use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
-    Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, FitChecked, Fitted, Given, GivenBack,
-    Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered, Released, Reopened,
-    Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld,
-    Worked, WrittenOff,
+    Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, FitChecked, Fitted,
+    Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered,
+    Released, Reopened, Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn,
+    Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::{

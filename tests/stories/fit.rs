@@ -117,7 +117,9 @@ async fn what_came_back_is_read_worked_out_judged_and_seen_by_both_houses() {
             .sees("the shade is a step too dark");
     }
     let lab = scene.tom.get(&page).await;
-    lab.sees("Office").sees("66.2 ± 0.6 mm").sees("✕ not as asked");
+    lab.sees("Office")
+        .sees("66.2 ± 0.6 mm")
+        .sees("✕ not as asked");
 }
 
 #[tokio::test]
@@ -134,7 +136,8 @@ async fn readings_that_are_too_rough_decide_nothing_and_one_is_none() {
     two.is(200)
         .sees("nothing can be decided with these readings");
     let one = scene.checks(&scene.dora, &work_out("66", "")).await;
-    one.is(200).sees("One reading has no plus-minus: read again");
+    one.is(200)
+        .sees("One reading has no plus-minus: read again");
     let wrong = scene.checks(&scene.dora, &work_out("6 cm", "66")).await;
     wrong.is(200).sees("is not converted").sees_not("± 3");
     let off = scene.checks(&scene.dora, &work_out("70", "70")).await;
@@ -253,7 +256,10 @@ async fn another_house_sees_nothing_and_a_text_that_names_somebody_is_asked_abou
     for login in ["lars", "sven"] {
         let stranger = scene.world.person(login);
         stranger.get(&page).await.is(404);
-        let typed = [("fit_revision", "1"), ("post_key", "some-key-of-a-stranger")];
+        let typed = [
+            ("fit_revision", "1"),
+            ("post_key", "some-key-of-a-stranger"),
+        ];
         let answer = stranger.post(&page, &typed).await;
         assert!(matches!(answer.status.as_u16(), 403 | 404));
     }

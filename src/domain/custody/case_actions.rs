@@ -92,7 +92,8 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
         }
     });
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
-    let is_of_order = |action: &CaseAction| matches!(action, CaseAction::Halt | CaseAction::CheckFit);
+    let is_of_order =
+        |action: &CaseAction| matches!(action, CaseAction::Halt | CaseAction::CheckFit);
     actions.retain(|action| !is_of_order(action) || revision > 0);
     actions.retain(|action| is_offered(offers, action));
     let mut seen: Vec<CaseAction> = Vec::new();

@@ -6,11 +6,10 @@ use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, Disinfected, FitChecked,
-    Fitted,
-    Heeded, ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
-    Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked,
-    away_from_the_office,
+    ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, Disinfected,
+    FitChecked, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Received, Registered,
+    Released, Reopened, Settled, Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn,
+    What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::handoff::Handoff;

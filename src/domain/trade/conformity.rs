@@ -42,7 +42,10 @@ pub fn decide(readings: &[f64], wanted: Tolerated) -> Option<(Decided, Option<Es
         return Some((Decided::OneReading, None));
     };
     let off = (found.mean - wanted.value).abs();
-    Some((by_guard_bands(off, wanted.within, found.plus_minus), Some(found)))
+    Some((
+        by_guard_bands(off, wanted.within, found.plus_minus),
+        Some(found),
+    ))
 }
 
 /// The decision by distance from what was asked, tolerance and plus-minus.

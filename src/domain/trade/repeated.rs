@@ -107,11 +107,7 @@ mod tests {
     /// JCGM 100:2008, G.4.1, example, from memory: 10, 5 and 15 readings, in per cent of the value.
     #[test]
     fn effective_freedom_is_that_of_the_published_example() {
-        let parts = [
-            (0.25, Some(9.0)),
-            (0.57, Some(4.0)),
-            (0.82, Some(14.0)),
-        ];
+        let parts = [(0.25, Some(9.0)), (0.57, Some(4.0)), (0.82, Some(14.0))];
         let combined: f64 = parts.iter().map(|(u, _)| u * u).sum::<f64>().sqrt();
         assert!((combined - 1.03).abs() < 0.005);
         let found = effective_freedom(&parts);

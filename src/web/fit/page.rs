@@ -50,7 +50,9 @@ pub struct FitPage {
 /// Why nothing can be entered; none where something can.
 fn against(input: &Input<'_>, offers: &Offers<'_>) -> Option<String> {
     if input.view.work.case.revision == 0 {
-        return Some("No prescription is signed yet: there is nothing to check against.".to_owned());
+        return Some(
+            "No prescription is signed yet: there is nothing to check against.".to_owned(),
+        );
     }
     if input.lines.is_empty() {
         let words = "Nothing that can be measured or looked at is prescribed for this work.";

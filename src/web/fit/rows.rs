@@ -5,9 +5,7 @@ use crate::app::fit::newest_of;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::BenchEntry;
-use crate::domain::custody::fit::{
-    FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts,
-};
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts};
 use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm, readings_typed};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Side;

@@ -19,7 +19,8 @@ pub fn fit_is_due(items: &[Item], case: &CaseState) -> bool {
     let checked = own.map(|one| one.at.unix_ms).max();
     items.iter().any(|item| {
         let state = case.item(&item.tag);
-        let is_here = state.is_some_and(|one| one.home == Side::Lab && one.is_in_hand(Side::Office));
+        let is_here =
+            state.is_some_and(|one| one.home == Side::Lab && one.is_in_hand(Side::Office));
         let came = came_at(case, &item.tag);
         item.kind.is_made_for_the_mouth()
             && is_here

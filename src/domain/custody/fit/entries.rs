@@ -160,7 +160,10 @@ pub fn fit_counts(found: &[FitFound]) -> String {
         let count = found.iter().filter(|one| one.verdict == verdict).count();
         (count > 0).then(|| format!("{count} {}", verdict.shown()))
     };
-    let counts: Vec<String> = FitVerdict::ALL.iter().filter_map(|one| count(*one)).collect();
+    let counts: Vec<String> = FitVerdict::ALL
+        .iter()
+        .filter_map(|one| count(*one))
+        .collect();
     counts.join(", ")
 }
 
@@ -177,7 +180,11 @@ mod tests {
     }
 
     fn readings(hundredths: &[i64]) -> Vec<Decimal> {
-        hundredths.iter().copied().map(Decimal::from_hundredths).collect()
+        hundredths
+            .iter()
+            .copied()
+            .map(Decimal::from_hundredths)
+            .collect()
     }
 
     #[test]
@@ -187,9 +194,18 @@ mod tests {
         assert_eq!(words(&[]), "");
         assert_eq!(words(&[6_600]), "One reading has no plus-minus: read again");
         // Regression values.
-        assert_eq!(words(&[6_600, 6_650, 6_600]), "66.2 ± 0.6 mm: inside the tolerance");
-        assert_eq!(words(&[6_800, 6_850, 6_800]), "68.2 ± 0.6 mm: outside the tolerance");
-        assert_eq!(words(&[6_650, 6_700, 6_650]), "66.7 ± 0.6 mm: too near the limit to tell");
+        assert_eq!(
+            words(&[6_600, 6_650, 6_600]),
+            "66.2 ± 0.6 mm: inside the tolerance"
+        );
+        assert_eq!(
+            words(&[6_800, 6_850, 6_800]),
+            "68.2 ± 0.6 mm: outside the tolerance"
+        );
+        assert_eq!(
+            words(&[6_650, 6_700, 6_650]),
+            "66.7 ± 0.6 mm: too near the limit to tell"
+        );
         assert_eq!(
             words(&[6_600, 6_650]),
             "66.3 ± 3.7 mm: nothing can be decided with these readings: their plus-minus is as wide as the tolerance"
@@ -201,7 +217,10 @@ mod tests {
         let line = line(None);
         assert_eq!(line.decided_words(&readings(&[6_600, 6_650])), "");
         let found = FitFound::of(&line, &readings(&[6_600]), FitVerdict::CannotTell);
-        assert_eq!((found.asked, found.within, found.decided), (None, None, None));
+        assert_eq!(
+            (found.asked, found.within, found.decided),
+            (None, None, None)
+        );
         assert_eq!(found.words(), "OVD, measured 66 mm: cannot tell");
     }
 
@@ -210,7 +229,10 @@ mod tests {
         let read = readings(&[6_600, 6_650, 6_600]);
         let found = FitFound::of(&line(Some(6_600)), &read, FitVerdict::NotAsAsked);
         assert_eq!(found.decided, Some(Decided::Accept));
-        assert_eq!(found.words(), "OVD, asked 66 mm, measured 66, 66.5 and 66 mm: not as asked");
+        assert_eq!(
+            found.words(),
+            "OVD, asked 66 mm, measured 66, 66.5 and 66 mm: not as asked"
+        );
         assert_eq!(fit_counts(&[found.clone(), found]), "2 not as asked");
         assert_eq!(fit_counts(&[]), "");
     }

@@ -49,7 +49,9 @@ fn freeway(rx: &Prescription) -> Option<i64> {
 fn number(rx: &Prescription, value: FitValue, cells: &[&Cell]) -> Option<i64> {
     value.within()?;
     let plain = || {
-        let shown = cells.iter().map(|cell| parse_hundredths(&cell.shown, UNITS));
+        let shown = cells
+            .iter()
+            .map(|cell| parse_hundredths(&cell.shown, UNITS));
         shown.flatten().next()
     };
     match value {
@@ -74,10 +76,19 @@ fn words(value: FitValue, cells: &[&Cell], number: Option<i64>) -> Option<String
             let [lightness, a, b] = cells else {
                 return None;
             };
-            Some(format!("L* {}, a* {}, b* {}", lightness.shown, a.shown, b.shown))
+            Some(format!(
+                "L* {}, a* {}, b* {}",
+                lightness.shown, a.shown, b.shown
+            ))
         }
         FitValue::Changes => Some(counted(i64::try_from(cells.len()).ok()?, "change")),
-        FitValue::Ovd if cells.iter().all(|cell| cell.spec.key != "vertical.occlusal_mm") => None,
+        FitValue::Ovd
+            if cells
+                .iter()
+                .all(|cell| cell.spec.key != "vertical.occlusal_mm") =>
+        {
+            None
+        }
         // A shade without its tab, and a side without its number, ask for nothing.
         FitValue::Shade => is_told(cells, "shade.tab").then(|| shown(cells)),
         FitValue::BaseShade => is_told(cells, "base_shade.code").then(|| shown(cells)),
@@ -136,7 +147,11 @@ mod tests {
         found.into_iter().map(number).collect()
     }
 
-    fn told(value: FitValue, asked: &str, number: Option<&str>) -> (FitValue, String, Option<String>) {
+    fn told(
+        value: FitValue,
+        asked: &str,
+        number: Option<&str>,
+    ) -> (FitValue, String, Option<String>) {
         (value, asked.to_owned(), number.map(str::to_owned))
     }
 
@@ -146,16 +161,35 @@ mod tests {
         let rest = ("vertical.rest_mm", "69");
         let of = |more: &[(&str, &str)]| lines(&[&[now, rest], more].concat());
         use FitValue::{Freeway, Ovd};
-        let kept = [told(Ovd, "66 mm", Some("66")), told(Freeway, "3 mm", Some("3"))];
+        let kept = [
+            told(Ovd, "66 mm", Some("66")),
+            told(Freeway, "3 mm", Some("3")),
+        ];
         assert_eq!(of(&[]), kept);
         let open = [("vertical.order", "open"), ("vertical.change_mm", "1.5")];
         let face = of(&[&open[..], &[("vertical.change_at", "face")]].concat());
         let words = "66 mm, open, 1.5 mm, on the face";
-        assert_eq!(face, [told(Ovd, words, Some("67.5")), told(Freeway, "1.5 mm", Some("1.5"))]);
+        assert_eq!(
+            face,
+            [
+                told(Ovd, words, Some("67.5")),
+                told(Freeway, "1.5 mm", Some("1.5"))
+            ]
+        );
         let pin = of(&[&open[..], &[("vertical.change_at", "pin")]].concat());
-        assert_eq!(pin, [told(Ovd, "66 mm, open, 1.5 mm, at the incisal pin", None)]);
-        let close = [("vertical.order", "close"), ("vertical.change_mm", "2"), ("vertical.change_at", "face")];
-        assert_eq!(of(&close).first().and_then(|one| one.2.as_deref()), Some("64"));
+        assert_eq!(
+            pin,
+            [told(Ovd, "66 mm, open, 1.5 mm, at the incisal pin", None)]
+        );
+        let close = [
+            ("vertical.order", "close"),
+            ("vertical.change_mm", "2"),
+            ("vertical.change_at", "face"),
+        ];
+        assert_eq!(
+            of(&close).first().and_then(|one| one.2.as_deref()),
+            Some("64")
+        );
     }
 
     #[test]
@@ -172,18 +206,19 @@ mod tests {
             ("shade.b", "18"),
             ("anterior.midline_offset_mm", "1.5"),
             ("anterior.midline_side", "right"),
-            ("changes.0.what", "upper edge"),
-            ("changes.3.what", "upper edge"),
+            ("changes.0.what", "upper_front"),
+            ("changes.3.what", "tooth"),
             ("plane.pad_percent", "66"),
         ];
         let found = lines(&all);
-        let asked: Vec<(FitValue, &str)> = found.iter().map(|one| (one.0, one.1.as_str())).collect();
+        let asked: Vec<(FitValue, &str)> =
+            found.iter().map(|one| (one.0, one.1.as_str())).collect();
         assert_eq!(
             asked,
             [
                 (FitValue::Shade, "Sample guide, B-20"),
                 (FitValue::ShadeDifference, "L* 70, a* 1, b* 18"),
-                (FitValue::Midline, "1.5 mm, right"),
+                (FitValue::Midline, "1.5 mm, patient’s right"),
                 (FitValue::PlanePad, "66 %"),
                 (FitValue::Changes, "2 changes"),
             ]
@@ -199,10 +234,17 @@ mod tests {
         let missing: Vec<&FitValue> = (FitValue::ALL.iter())
             .filter(|one| !values.contains(one))
             .collect();
-        assert!(missing.is_empty() || missing == [&FitValue::Freeway], "{missing:?}");
+        assert!(
+            missing.is_empty() || missing == [&FitValue::Freeway],
+            "{missing:?}"
+        );
         for one in &found {
             let is_measured = one.value.within().is_some() && one.value != FitValue::Ovd;
-            assert_eq!(one.number.is_some(), is_measured || (one.value == FitValue::Ovd && one.number.is_some()), "{one:?}");
+            assert_eq!(
+                one.number.is_some(),
+                is_measured || (one.value == FitValue::Ovd && one.number.is_some()),
+                "{one:?}"
+            );
         }
     }
 

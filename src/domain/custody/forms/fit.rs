@@ -3,8 +3,8 @@
 use super::from_paper::FromPaper;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::fit::{FitValue, FitVerdict};
-use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, long, number};
 use crate::domain::form::command;
+use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, long, number};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::measure::{Decimal, show_hundredths};
 
@@ -50,7 +50,11 @@ impl CheckFitForm {
 
     /// The fields of its readings, in their order.
     pub fn readings() -> [&'static FieldSpec; 3] {
-        [FitRowForm::first(), FitRowForm::second(), FitRowForm::third()]
+        [
+            FitRowForm::first(),
+            FitRowForm::second(),
+            FitRowForm::third(),
+        ]
     }
 }
 
@@ -139,11 +143,19 @@ mod tests {
     #[test]
     fn readings_ask_for_a_word_and_a_word_asks_for_no_readings() {
         let mut faults = Vec::new();
-        let typed = raw(&[("fit.ovd.first", "66"), ("fit.ovd.third", "66,5"), ("fit.shade.verdict", "as_asked")]);
+        let typed = raw(&[
+            ("fit.ovd.first", "66"),
+            ("fit.ovd.third", "66,5"),
+            ("fit.shade.verdict", "as_asked"),
+        ]);
         let form = CheckFitForm::read(&typed, &mut faults).unwrap();
         let keys: Vec<&str> = faults.iter().map(|one| one.key.as_str()).collect();
         assert_eq!(keys, ["fit.ovd.verdict"]);
-        let read: Vec<(FitValue, usize)> = form.rows.iter().map(|one| (one.value, one.readings.len())).collect();
+        let read: Vec<(FitValue, usize)> = form
+            .rows
+            .iter()
+            .map(|one| (one.value, one.readings.len()))
+            .collect();
         assert_eq!(read, [(FitValue::Ovd, 2), (FitValue::Shade, 0)]);
     }
 
@@ -160,7 +172,14 @@ mod tests {
         ]);
         CheckFitForm::read(&typed, &mut faults);
         let keys: Vec<&str> = faults.iter().map(|one| one.key.as_str()).collect();
-        assert_eq!(keys, ["fit.ovd.first", "fit.shade_difference.first", "fit.plane_pad.verdict"]);
+        assert_eq!(
+            keys,
+            [
+                "fit.ovd.first",
+                "fit.shade_difference.first",
+                "fit.plane_pad.verdict"
+            ]
+        );
         assert_eq!(readings_typed(&typed), []);
     }
 }

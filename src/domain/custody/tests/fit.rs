@@ -75,7 +75,11 @@ fn nothing_found_and_what_stands_there_twice_is_no_check() {
     let world = come_back();
     world.expect(&anna(), &checked(Office, &[]), &[(Form, "")]);
     let one = found(FitValue::Ovd, FitVerdict::CannotTell);
-    world.expect(&anna(), &checked(Office, &[one.clone(), one.clone()]), &[(Form, "")]);
+    world.expect(
+        &anna(),
+        &checked(Office, &[one.clone(), one.clone()]),
+        &[(Form, "")],
+    );
     let often = FitFound {
         readings: vec!["66".to_owned().try_into().unwrap(); 4],
         ..one

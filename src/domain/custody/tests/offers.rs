@@ -96,8 +96,14 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
         What::Undone(Undone { event, .. }) => {
-            let bench = case.bench.iter().map(|one| (&one.event, CaseStep::UndoBench(one)));
-            let fits = case.fits.iter().map(|one| (&one.event, CaseStep::UndoFit(one)));
+            let bench = case
+                .bench
+                .iter()
+                .map(|one| (&one.event, CaseStep::UndoBench(one)));
+            let fits = case
+                .fits
+                .iter()
+                .map(|one| (&one.event, CaseStep::UndoFit(one)));
             let mut entries = bench.chain(fits);
             entries.any(|(id, step)| id == event && offers.has(step))
         }

@@ -2,8 +2,8 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, EraseForm, Fitting,
-    HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, EraseForm,
+    Fitting, HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
     TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
