@@ -5,10 +5,10 @@ use super::run::on_case::enter_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
-use crate::domain::custody::What;
 use crate::domain::custody::events::FitChecked;
-use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, fit_counts, fit_is_due, fit_lines};
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, fit_counts, fit_lines};
 use crate::domain::custody::forms::{CheckFitForm, FitTyped};
+use crate::domain::custody::{What, fit_is_due};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 

@@ -3,7 +3,7 @@
 
 use super::case::{Place, Step};
 use super::closing::first_without_end;
-use super::fit::fit_is_due;
+use super::fit_due::fit_is_due;
 use super::offers::{CaseStep, Offers};
 use super::ordered::Ordered;
 use super::standing::standing;

@@ -305,10 +305,7 @@ mod tests {
         let rows: Vec<FitValue> = TABLE.iter().map(|row| row.0).collect();
         assert_eq!(rows, FitValue::ALL);
         for Row(value, _, fields, within, step, bench, seen) in TABLE {
-            assert!(
-                fields.iter().all(|key| spec(key).is_some()),
-                "{value:?}"
-            );
+            assert!(fields.iter().all(|key| spec(key).is_some()), "{value:?}");
             assert_eq!(seen.marks().len(), Course::ALL.len());
             // Read to a step that is finer than the tolerance, or not measured at all.
             assert_eq!(*within == 0, *step == 0, "{value:?}");

@@ -1,7 +1,6 @@
 //! What comes back held against the prescription: who may say it, when, and what becomes due.
 
 use super::super::case_actions::{CaseAction, case_actions};
-use super::super::fit::fit_is_due;
 use super::*;
 use CustodyRule::{A, Closed as IsClosed, Form, J, Right};
 use Side::{Lab, Office};
