@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
+use super::fit;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
@@ -41,6 +42,8 @@ pub struct CaseFacts {
     pub waits: Vec<WaitLine>,
     pub has_holds: bool,
     pub reminders: Vec<String>,
+    /// What either house has found against the prescription.
+    pub fit: Vec<String>,
     pub closed: bool,
     /// Where it is, whom it waits for, and when it is due, in a sentence each.
     pub stands: String,
@@ -229,6 +232,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),
         reminders: spares_and_checks(work, &view.office_open),
+        fit: fit::sentences(work),
         closed: case.closed,
         stands: stands(work, now.date()),
         is_office: work.side == Side::Office,

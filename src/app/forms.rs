@@ -6,9 +6,9 @@ use super::{
     print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, DayAnswerForm, EraseForm,
-    Fitting, HaltForm, PickUpForm, PromiseForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
+    EraseForm, Fitting, HaltForm, PickUpForm, PromiseForm, ReceiptForm, RecordForm, Registration,
+    ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -40,6 +40,7 @@ fn field_sets() -> Vec<FieldSet> {
         AssignForm::field_sets(),
         WorkForm::field_sets(),
         UndoForm::field_sets(),
+        CheckFitForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

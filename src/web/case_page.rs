@@ -113,6 +113,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::RegisterItem => ("items/set", "Register items"),
         CaseAction::Several => ("items/several", "Disinfect, move or label several"),
         CaseAction::ChangeMouth => ("mouth", "What the patient wears"),
+        CaseAction::CheckFit => ("fit", "Check against the prescription"),
         CaseAction::Release => ("release", "Hand over"),
         CaseAction::Reported => ("reported", "What the patient reports"),
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),

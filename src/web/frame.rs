@@ -198,6 +198,8 @@ impl Frame {
             "undone" => {
                 "Withdrawn. Both entries stay in the history, and the step counts as not done."
             }
+            "fit_checked" => "Entered. Both sides see it on the page of the case.",
+            "fit_undone" => "Withdrawn. Both entries stay in the history.",
             "assigned" => "Pan and technician are entered.",
             "heeded" => "Entered: the office sees that you know of it.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",

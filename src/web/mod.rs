@@ -19,6 +19,7 @@ mod error;
 mod error_page;
 mod extract;
 mod field;
+mod fit; // what came back against what was asked
 mod frame;
 mod guard;
 mod halt;

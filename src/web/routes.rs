@@ -8,9 +8,10 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, bench, case_new, case_page, changes, dates, erase, halt, handoffs, headers, history,
-    home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
-    record, reported, reports, resolve, revision, sheet_read, sign, sign_in, statics, usual, write,
+    account, bench, case_new, case_page, changes, dates, erase, fit, halt, handoffs, headers,
+    history, home, items, join, labels, law, let_in, lists, manage, papers, patients, people,
+    questions, record, reported, reports, resolve, revision, sheet_read, sign, sign_in, statics,
+    usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -213,6 +214,9 @@ table! {
     post "/cases/{number}/confirm" HandleItems => questions::confirm;
     post "/cases/{number}/promise" HandleItems => dates::promise;
     post "/cases/{number}/day" HandleItems => dates::answer;
+    get  "/cases/{number}/fit" ReadCases => fit::form;
+    post "/cases/{number}/fit" HandleItems => fit::enter;
+    post "/cases/{number}/fit/undo" HandleItems => fit::undo;
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     // The bench of the lab.
     get  "/bench" WorkAtBench => bench::list;

@@ -871,7 +871,7 @@ journey("a technician scans a pan at a tablet, enters a step by touch, and the n
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "you");
-  for (const page of ["/", path, `${path}/history`, `${path}/dates`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/reports", "/in-house", "/find?q=zz"]) {
+  for (const page of ["/", path, `${path}/history`, `${path}/dates`, `${path}/fit`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/reports", "/in-house", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }

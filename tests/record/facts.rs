@@ -5,17 +5,19 @@ use proptest::prelude::*;
 use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
-    Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, Fitted,
-    Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Promised, Received,
-    Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided,
-    WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
+    Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Promised,
+    Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned, Undone,
+    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
+use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed,
     Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
+use vestibule::domain::trade::conformity::Decided;
 use vestibule::domain::values::arch::Arches;
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::measure::Decimal;
@@ -122,7 +124,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 }
 
 /// Kinds of entry below.
-const STATEMENTS: usize = 21;
+const STATEMENTS: usize = 22;
 
 /// What is signed by a statement of its own, or said in words.
 fn a_statement() -> impl Strategy<Value = What> {
@@ -258,6 +260,19 @@ fn a_statement() -> impl Strategy<Value = What> {
                     }],
                     photographed: Some(false),
                     no_photo: text.clone(),
+                    note: text.clone(),
+                }),
+                What::FitChecked(FitChecked {
+                    from: Side::Office,
+                    revision: 2,
+                    found: vec![FitFound {
+                        value: FitValue::Ovd,
+                        asked: Some(Decimal::parse("66").unwrap()),
+                        within: Some(Decimal::parse("1").unwrap()),
+                        readings: vec![Decimal::parse("-0.5").unwrap()],
+                        decided: Some(Decided::OneReading),
+                        verdict: FitVerdict::CannotTell,
+                    }],
                     note: text.clone(),
                 }),
                 What::Undone(Undone {
@@ -472,7 +487,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}
             What::Promised(_) | What::DayAnswered(_) => {}
-            What::Assigned(_) | What::Worked(_) | What::Undone(_) => {}
+            What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
             What::FindingAdded(_) => {}
         }

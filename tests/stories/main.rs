@@ -31,6 +31,7 @@ mod documents;
 mod doors;
 mod erasing;
 mod fields;
+mod fit;
 mod hurried;
 mod lab;
 mod law;

@@ -150,6 +150,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/sign",
         "/history",
         "/dates",
+        "/fit",
         "/items/new",
         "/mouth",
         "/release",

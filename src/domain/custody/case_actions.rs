@@ -3,6 +3,7 @@
 
 use super::case::{Place, Step};
 use super::closing::first_without_end;
+use super::fit_due::fit_is_due;
 use super::offers::{CaseStep, Offers};
 use super::ordered::Ordered;
 use super::standing::standing;
@@ -25,6 +26,8 @@ pub enum CaseAction {
     /// Disinfect, put somewhere or label several things at once.
     Several,
     ChangeMouth,
+    /// Hold what has come, or was made, against the prescription.
+    CheckFit,
     Release,
     /// Start from what the patient reports.
     Reported,
@@ -86,13 +89,21 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     actions.extend(match state.closed {
         true => [CaseAction::History, CaseAction::Reopen].to_vec(),
         false => {
-            use CaseAction::{Ask, Close, Halt, History, Moulds, Reported};
-            [Ask, Reported, Moulds, Halt, Close, History].to_vec()
+            use CaseAction::{Ask, CheckFit, Close, Halt, History, Moulds, Reported};
+            [Ask, CheckFit, Reported, Moulds, Halt, Close, History].to_vec()
         }
     });
-    // Nothing is stopped that nobody has ordered.
-    actions.retain(|action| *action != CaseAction::Halt || revision > 0);
+    // Nothing is stopped, and nothing held against an order, that nobody has ordered.
+    let is_of_order =
+        |action: &CaseAction| matches!(action, CaseAction::Halt | CaseAction::CheckFit);
+    actions.retain(|action| !is_of_order(action) || revision > 0);
     actions.retain(|action| is_offered(offers, action));
+    let mut seen: Vec<CaseAction> = Vec::new();
+    actions.retain(|action| {
+        let is_new = !seen.contains(action);
+        seen.push(action.clone());
+        is_new
+    });
     actions
 }
 
@@ -229,6 +240,7 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
             can(Permission::HandleItems) && is_open
         }
+        CaseAction::CheckFit => can(Permission::HandleItems) && offers.has(CaseStep::CheckFit),
         CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),
         CaseAction::Halt => {
             let steps = [
@@ -272,7 +284,7 @@ fn receiving(offers: &Offers<'_>, packed: bool) -> Vec<CaseAction> {
 
 /// The office's work, by where the case stands: fit what has come, write what is not written, send it.
 fn of_office(offers: &Offers<'_>, writing: Writing, revision: i64) -> Vec<CaseAction> {
-    use CaseAction::{ChangeMouth, RegisterItem, Release, Several, Write};
+    use CaseAction::{ChangeMouth, CheckFit, RegisterItem, Release, Several, Write};
     let (context, state) = offers.case();
     let ordered = Ordered {
         revision,
@@ -281,7 +293,10 @@ fn of_office(offers: &Offers<'_>, writing: Writing, revision: i64) -> Vec<CaseAc
     let standing = standing(&context, state, &ordered, revision);
     let write = Write(writing);
     let place = standing.places.first();
-    if standing.to_fit || matches!(place, Some(Place::Lab | Place::Patient)) {
+    if fit_is_due(context.items, state) {
+        // What has come back is looked at while it is still in hand.
+        vec![ChangeMouth, CheckFit, RegisterItem, write, Release, Several]
+    } else if standing.to_fit || matches!(place, Some(Place::Lab | Place::Patient)) {
         vec![ChangeMouth, RegisterItem, write, Release, Several]
     } else if revision == 0 {
         vec![write, RegisterItem, ChangeMouth, Release, Several]

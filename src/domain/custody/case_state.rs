@@ -3,6 +3,7 @@
 
 use super::bench::{Assignment, BenchEntry};
 use super::erased_text::ErasedText;
+use super::fit::FitEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
@@ -48,6 +49,8 @@ pub struct CaseState {
     pub assigned: Option<Assignment>,
     /// What was done at the bench, in the order it was entered.
     pub bench: Vec<BenchEntry>,
+    /// What was held against the prescription, in the order it was entered.
+    pub fits: Vec<FitEntry>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,

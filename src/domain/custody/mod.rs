@@ -16,6 +16,8 @@ mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
 mod event; // one fact
 pub mod events; // the kinds of events, a file each
+pub mod fit; // what comes back against what was asked
+mod fit_due; // what came back and nobody has checked
 mod fold; // from the events to the case
 pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
@@ -59,6 +61,7 @@ pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;
 pub use events::What;
+pub use fit_due::fit_is_due;
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };

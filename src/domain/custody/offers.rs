@@ -7,10 +7,11 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Promised, Received,
-    Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Telephoned, Undone,
-    Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Disinfected, FitChecked, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Promised,
+    Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Telephoned,
+    Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
+use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
@@ -76,8 +77,12 @@ pub enum CaseStep<'a> {
     Assign,
     /// Enter a step that was done at the bench for these arches.
     Bench(Arches),
+    /// Hold what has come, or was made, against the prescription.
+    CheckFit,
     /// Withdraw an entry of the bench.
     UndoBench(&'a BenchEntry),
+    /// Withdraw an entry of what was held against the prescription.
+    UndoFit(&'a FitEntry),
     Close,
     Reopen,
 }
@@ -331,10 +336,14 @@ impl<'a> Offers<'a> {
                 technician: None,
             })],
             CaseStep::Bench(arches) => vec![worked(arches)],
-            CaseStep::UndoBench(entry) => vec![What::Undone(Undone {
-                event: entry.event.clone(),
-                reason: REASON.to_owned(),
+            CaseStep::CheckFit => vec![What::FitChecked(FitChecked {
+                from: self.side(),
+                revision: 0,
+                found: vec![looked_at()],
+                note: String::new(),
             })],
+            CaseStep::UndoBench(entry) => vec![undone(&entry.event)],
+            CaseStep::UndoFit(entry) => vec![undone(&entry.event)],
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),
@@ -544,6 +553,25 @@ fn answered(question: &Question, taken_back: bool) -> What {
         text: REASON.to_owned(),
         taken_back,
     })
+}
+
+fn undone(event: &EventId) -> What {
+    What::Undone(Undone {
+        event: event.clone(),
+        reason: REASON.to_owned(),
+    })
+}
+
+/// Something that was looked at.
+fn looked_at() -> FitFound {
+    FitFound {
+        value: FitValue::Borders,
+        asked: None,
+        within: None,
+        readings: Vec::new(),
+        decided: None,
+        verdict: FitVerdict::AsAsked,
+    }
 }
 
 /// A step of which nothing more is asked.

@@ -8,6 +8,7 @@ mod bench;
 mod clock;
 mod ending;
 mod erasing;
+mod fit;
 mod holds;
 mod making;
 mod offers;
@@ -30,6 +31,7 @@ mod withdrawn;
 
 use super::bench::BenchStep;
 use super::events::*;
+use super::fit::{FitFound, FitValue, FitVerdict};
 use super::*;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;

@@ -5,6 +5,7 @@ pub mod calendar; // working days and what can be done by when
 pub mod changes; // what a change list comes to
 pub mod colour; // colour differences and shade guides
 pub mod complaint; // complaint, cause, remedy
+pub mod conformity; // whether a measured value is what was asked
 pub mod disinfection; // what an agent or heat does to a material
 pub mod due; // when an order can be back
 pub mod guidance; // condylar path, reference planes, cusps
@@ -15,6 +16,7 @@ pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
 pub mod plan; // the days of a case, from today and from the day wanted
+pub mod repeated; // what repeated readings say
 pub mod selection; // tooth sizes from face and arch
 pub mod sketch; // the face and the arches, drawn from the values
 pub mod steps; // the steps of the lab's work and their days

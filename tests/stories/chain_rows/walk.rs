@@ -173,6 +173,7 @@ impl Walk<'_> {
             | What::Assigned(_)
             | What::Worked(_)
             | What::Undone(_)
+            | What::FitChecked(_)
             | What::Answered(_)
             | What::Telephoned(_)
             | What::Confirmed(_)

@@ -46,8 +46,7 @@ command! {
 impl ItemAction for Destroyed {
     const ACTION: &'static str = "destroy";
     const LABEL: &'static str = "Destroyed";
-    const HINT: &'static str =
-        "This cannot be undone: no further events can be recorded. Needs the patient’s consent if it belongs to the patient.";
+    const HINT: &'static str = "This cannot be undone: no further events can be recorded. Needs the patient’s consent if it belongs to the patient.";
     const FIELDS: &'static [FieldSpec] = DestroyedForm::FIELDS;
     const MEANS: &'static str = MEANS_DESTROYED;
     const ENDS: bool = true;

@@ -88,6 +88,7 @@ kinds! {
     confirmed: Confirmed,
     assigned: Assigned,
     worked: Worked,
+    fit_checked: FitChecked,
     undone: Undone,
     promised: Promised,
     day_answered: DayAnswered,

@@ -115,10 +115,7 @@ impl EventKind for Received {
         if self.no_pick_up {
             details.push("No pick-up by the carrier was entered.".to_owned());
         }
-        details.push(prefixed(
-            "Code on the extra item: ",
-            &self.foreign,
-        ));
+        details.push(prefixed("Code on the extra item: ", &self.foreign));
         details.push(prefixed(
             "Also in the parcel, not announced: ",
             &self.unannounced,

@@ -1,16 +1,16 @@
-//! A step entered at the bench was a mistake: the entry is withdrawn, and both stay.
+//! What was entered at the bench, or of the fit, was a mistake: the entry is withdrawn, and both stay.
 
+use super::fit_checked::FitChecked;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::worked::Worked;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::people::party::Side;
 use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
-/// What a bench entry said counts for nothing from here on.
+/// What an entry said counts for nothing from here on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Undone {
@@ -18,6 +18,9 @@ pub struct Undone {
     pub event: EventId,
     pub reason: String,
 }
+
+/// The kinds that are about no single thing, and are withdrawn by the house that made them.
+const WITHDRAWN_SO: [&str; 2] = [Worked::WORD, FitChecked::WORD];
 
 impl Constants for Undone {
     const WORD: &'static str = "undone";
@@ -31,10 +34,6 @@ impl EventKind for Undone {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(
-            Side::Lab,
-            "The lab withdraws what it has entered at the bench.",
-        );
         let wanted = "Say what the mistake was.";
         proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
         if let Some(on) = proposal.case.withdrawn_on(&self.event) {
@@ -43,11 +42,19 @@ impl EventKind for Undone {
             return;
         }
         let earlier = proposal.journal.earlier(&self.event);
-        let Some(earlier) = earlier.filter(|one| one.word == Worked::WORD) else {
-            let sentence = "There is no such entry of the bench to withdraw.";
+        let is_withdrawn_so = |word: &str| WITHDRAWN_SO.contains(&word);
+        let Some(earlier) = earlier.filter(|one| is_withdrawn_so(one.word)) else {
+            let sentence = "There is no such entry to withdraw.";
             proposal.refuse(CustodyRule::J, None, sentence);
             return;
         };
+        if earlier.party != proposal.by.party {
+            let sentence = format!(
+                "{} has made this entry, and withdraws it.",
+                earlier.party_name
+            );
+            proposal.refuse(CustodyRule::Right, None, sentence);
+        }
         if proposal.at.unix_ms < earlier.at.unix_ms {
             let sentence = format!(
                 "The entry is of {}, and is withdrawn after that.",
@@ -62,7 +69,7 @@ impl EventKind for Undone {
 
     fn describe(&self, _: Named<'_>) -> Sentence {
         let details = vec![format!("The mistake: {}", self.reason)];
-        ("An entry of the bench is withdrawn".to_owned(), details)
+        ("An entry is withdrawn".to_owned(), details)
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

@@ -2,6 +2,7 @@
 //! said here; what is wrong with it in its case is said by the rules.
 
 mod bench;
+mod fit;
 mod fitting;
 mod from_paper;
 mod halt;
@@ -17,6 +18,7 @@ mod shared;
 mod statement;
 
 pub use bench::{AgainForm, AssignForm, MeasuredForm, StepForm, UndoForm, UsedForm, WorkForm};
+pub use fit::{CheckFitForm, FitHeadForm, FitRowForm, FitTyped, readings_typed};
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};

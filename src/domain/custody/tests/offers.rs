@@ -99,9 +99,18 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         }
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
+        What::FitChecked(_) => offers.has(CaseStep::CheckFit),
         What::Undone(Undone { event, .. }) => {
-            let mut entries = case.bench.iter();
-            entries.any(|one| one.event == *event && offers.has(CaseStep::UndoBench(one)))
+            let bench = case
+                .bench
+                .iter()
+                .map(|one| (&one.event, CaseStep::UndoBench(one)));
+            let fits = case
+                .fits
+                .iter()
+                .map(|one| (&one.event, CaseStep::UndoFit(one)));
+            let mut entries = bench.chain(fits);
+            entries.any(|(id, step)| id == event && offers.has(step))
         }
         What::Withdrawn(Withdrawn {
             tag, event, was, ..
@@ -176,6 +185,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         }
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
         CaseAction::Ask => vec![CaseStep::Ask],
+        CaseAction::CheckFit => vec![CaseStep::CheckFit],
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
         CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {
@@ -205,9 +215,11 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Telephone,
         CaseStep::Promise,
         CaseStep::Assign,
+        CaseStep::CheckFit,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));
+    steps.extend(case.fits.iter().map(CaseStep::UndoFit));
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
@@ -276,6 +288,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::Answer,
         CaseAction::AnswerDay,
         CaseAction::Ask,
+        CaseAction::CheckFit,
         CaseAction::Halt,
         CaseAction::Close,
         CaseAction::Reopen,
@@ -296,7 +309,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
                     may(by.role, Permission::PrepareCases) && !case.closed
                 }
                 CaseAction::Moulds | CaseAction::History => true,
-                CaseAction::Halt => revision > 0 && open.contains(action),
+                CaseAction::Halt | CaseAction::CheckFit => revision > 0 && open.contains(action),
                 other => open.contains(other),
             };
             prop_assert_eq!(actions.contains(action), is_allowed, "{:?}", action);

@@ -110,7 +110,14 @@ impl Move {
                     _ => Side::Office,
                 }
             }
-            What::Heeded(_) | What::Assigned(_) | What::Worked(_) | What::Undone(_) => Side::Lab,
+            What::Undone(Undone { event, .. }) => {
+                let case = world.case_state();
+                let mut fits = case.fits.iter();
+                let found = fits.find(|one| one.event == *event);
+                found.map_or(Side::Lab, |one| one.from)
+            }
+            What::Heeded(_) | What::Assigned(_) | What::Worked(_) => Side::Lab,
+            What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
             What::Answered(_) | What::Confirmed(_) if self.bit(0) => Side::Lab,
@@ -128,7 +135,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 41 {
+        match self.kind % 42 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -211,6 +218,7 @@ impl Move {
             35..=36 => self.standstill(world),
             37..=39 => self.asking(world, place, tag),
             40 => self.at_bench(world),
+            41 => self.against_the_order(world, place),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
@@ -452,6 +460,34 @@ impl Move {
                 note: text(self.bit(3)),
             }),
         }
+    }
+
+    /// Held against the prescription, or that by mistake.
+    fn against_the_order(self, world: &World, from: Side) -> What {
+        let case = world.case_state();
+        let nth = usize::from(self.thing) % case.fits.len().max(1);
+        if let Some(one) = case.fits.get(nth).filter(|_| self.second.is_multiple_of(4)) {
+            return What::Undone(Undone {
+                event: one.event.clone(),
+                reason: "the wrong case".to_owned(),
+            });
+        }
+        let values = FitValue::ALL;
+        let found = |place: usize| FitFound {
+            value: values[place % values.len()],
+            asked: None,
+            within: None,
+            readings: Vec::new(),
+            decided: None,
+            verdict: FitVerdict::CannotTell,
+        };
+        let (first, count) = (usize::from(self.thing), usize::from(self.second) % 3);
+        What::FitChecked(FitChecked {
+            from,
+            revision: 1,
+            found: (first..first + count).map(found).collect(),
+            note: "said".to_owned(),
+        })
     }
 
     /// Sometimes with what it was made from, which may be nonsense.
@@ -1125,10 +1161,22 @@ impl World {
             }
             What::Undone(Undone { event, .. }) => {
                 let mistake = before.iter().find(|one| one.id == *event).unwrap();
-                assert!(matches!(mistake.what, What::Worked(_)));
+                assert!(matches!(
+                    mistake.what,
+                    What::Worked(_) | What::FitChecked(_)
+                ));
                 assert_eq!(mistake.by.party, by.party);
                 let case = CaseState::of(before.iter().chain([last]));
                 assert!(case.bench.iter().all(|one| one.event != *event));
+                assert!(case.fits.iter().all(|one| one.event != *event));
+            }
+            What::FitChecked(FitChecked { from, found, .. }) => {
+                assert_eq!(by.role.works_in(), Some(*from));
+                assert!(!found.is_empty(), "nothing was found");
+                let came = standing(before).iter().any(|event| {
+                    matches!(&event.what, What::Received(Received { place, .. }) if place == from)
+                });
+                assert!(came, "held against the order before anything had come");
             }
             What::Withdrawn(Withdrawn { event, .. }) => {
                 let mistake = before.iter().find(|one| one.id == *event).unwrap();
@@ -1404,6 +1452,7 @@ fn the_walks_get_about() {
     }
     let kinds = [
         "registered",
+        "fit_checked",
         "disinfected",
         "released",
         "picked_up",

@@ -2,6 +2,8 @@
 //! just what it should.
 
 use super::*;
+use crate::domain::custody::bench::BenchPiece;
+use crate::domain::custody::fit::{FitLine, FitValue, fit_lines};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Holder};
 use crate::domain::prescription::{Course, PatternSource};
@@ -1327,4 +1329,55 @@ fn p14_one_field_left_out_is_asked_for_once() {
             );
         }
     }
+}
+
+/// What of each can be checked when the work comes back: a line for what is asked, and none for what is left out.
+#[test]
+fn what_comes_back_is_checked_by_what_each_document_asks_and_by_nothing_else() {
+    let mut seen = 0;
+    for whole in WHOLE {
+        let pieces = [BenchPiece {
+            arch: None,
+            course: whole.course,
+            by_machine: false,
+            without_remount: false,
+        }];
+        let lines = |edits: Edits<'_>| {
+            let document = whole.document(edits, true);
+            fit_lines(&document, Numbering::Iso3950, &pieces)
+        };
+        let all = lines(&[]);
+        seen += all.len();
+        for line in &all {
+            // A value that is measured has its number, unless a change of height was asked for elsewhere than on the face.
+            let is_measured = line.value.within().is_some();
+            assert!(
+                is_measured == line.number.is_some() || line.value == FitValue::Ovd,
+                "{:?}: {line:?}",
+                whole.course
+            );
+            let Some(first) = line.value.fields().first() else {
+                panic!("{line:?} is asked by no field");
+            };
+            let left_out = match first.split_once('#') {
+                Some((list, _)) => format!("{list}*"),
+                None => (*first).to_owned(),
+            };
+            let fewer = lines(&[(&left_out, "")]);
+            let is_there = fewer.iter().any(|one| one.value == line.value);
+            let by_another = [FitValue::LipSupport, FitValue::Shade, FitValue::BaseShade];
+            let by_another = by_another.contains(&line.value);
+            assert!(!is_there || by_another, "{:?}: {line:?}", whole.course);
+            let changed = |one: &&FitLine| {
+                let shares = one.value.fields().iter().any(|key| key == first);
+                !shares && one.value != FitValue::Freeway
+            };
+            let kept: Vec<&FitLine> = all.iter().filter(changed).collect();
+            let left: Vec<&FitLine> = fewer.iter().filter(changed).collect();
+            assert_eq!(kept, left, "{:?} without {first}", whole.course);
+        }
+        let asks = |value: FitValue| all.iter().any(|one| one.value == value);
+        assert_eq!(asks(FitValue::TrayShort), whole.course == Course::Tray);
+    }
+    assert!(seen >= 40, "{seen} lines");
 }

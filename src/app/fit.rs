@@ -1,0 +1,110 @@
+//! What came back, or what was made, held against the prescription in force.
+
+use super::entry::late;
+use super::run::on_case::enter_on_case;
+use super::see_case::{self, CaseView};
+use super::{App, AppError, Person, PostKey};
+use crate::app::case_work::CaseWork;
+use crate::domain::custody::events::FitChecked;
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, fit_counts, fit_lines};
+use crate::domain::custody::forms::{CheckFitForm, FitTyped};
+use crate::domain::custody::{What, fit_is_due};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::CaseNumber;
+
+/// What of the prescription in force can be checked on the work that is ordered; nothing before one is signed.
+pub fn lines_of(view: &CaseView) -> Result<Vec<FitLine>, AppError> {
+    let Some(document) = view.documents()?.pop() else {
+        return Ok(Vec::new());
+    };
+    let pieces = &view.work.ordered.bench;
+    Ok(fit_lines(
+        &document.prescription,
+        document.numbering,
+        pieces,
+    ))
+}
+
+/// The newest entry of a house.
+pub fn newest_of(work: &CaseWork, side: Side) -> Option<&FitEntry> {
+    work.state.fits.iter().rev().find(|one| one.from == side)
+}
+
+/// Whether the office has something in hand that came back and was not checked; nothing for the lab to do.
+pub fn is_due(work: &CaseWork) -> bool {
+    let is_asked = work.side == Side::Office && work.case.revision > 0 && !work.case.closed;
+    is_asked && fit_is_due(&work.items, &work.state)
+}
+
+/// What each house has found, in a sentence, and what the office has not looked at yet.
+pub fn sentences(work: &CaseWork) -> Vec<String> {
+    let said = |side: &Side| {
+        let entry = newest_of(work, *side)?;
+        Some(format!(
+            "Checked against revision {} at the {} on {}: {}.",
+            entry.revision,
+            side.shown(),
+            entry.at,
+            fit_counts(&entry.found)
+        ))
+    };
+    let mut sentences: Vec<String> = Side::ALL.iter().filter_map(said).collect();
+    if is_due(work) {
+        let words = "What came back is not checked against the prescription yet.";
+        sentences.push(words.to_owned());
+    }
+    sentences
+}
+
+/// What of the typed rows is entered: each is of something that was asked.
+fn found(lines: &[FitLine], rows: &[FitTyped]) -> Result<Vec<FitFound>, AppError> {
+    let one = |row: &FitTyped| {
+        let line = lines.iter().find(|line| line.value == row.value);
+        let (Some(line), Some(verdict)) = (line, row.verdict) else {
+            let sentence = format!(
+                "{} is not asked for by the prescription in force.",
+                row.value.shown()
+            );
+            return Err(AppError::Refused(vec![sentence]));
+        };
+        Ok(FitFound::of(line, &row.readings, verdict))
+    };
+    rows.iter().map(one).collect()
+}
+
+/// Nothing is held against a prescription that nobody has signed, nor against another than the page showed.
+fn is_of_force(work: &CaseWork, shown: i64) -> Result<(), AppError> {
+    let sentence = match work.case.revision {
+        ..=0 => "No prescription is signed: there is nothing to check against.".to_owned(),
+        newest if newest != shown => format!(
+            "This page was of revision {shown}, and revision {newest} is in force: nothing was entered. Look at what is asked now."
+        ),
+        _ => return Ok(()),
+    };
+    Err(AppError::Refused(vec![sentence]))
+}
+
+/// Enters what was found.
+pub async fn enter(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &CheckFitForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let view = see_case::see(app, person, number).await?;
+    let late = late(person, form.from_paper.as_ref())?;
+    let lines = lines_of(&view)?;
+    let what = |work: &CaseWork| {
+        is_of_force(work, form.revision)?;
+        // What was read is of the revision that is in force where this is written.
+        is_of_force(work, view.work.case.revision)?;
+        Ok(What::from(FitChecked {
+            from: work.side,
+            revision: work.case.revision,
+            found: found(&lines, &form.rows)?,
+            note: form.note.clone(),
+        }))
+    };
+    enter_on_case(app, person, number, key, late.as_ref(), what).await
+}

@@ -1,0 +1,239 @@
+//! What was found of a value, and an entry of it, as the fold keeps it.
+
+use super::lines::FitLine;
+use super::values::FitValue;
+use crate::domain::form::choice_field;
+use crate::domain::people::party::Side;
+use crate::domain::trade::conformity::{Decided, Tolerated, decide};
+use crate::domain::trade::repeated::Estimate;
+use crate::domain::values::ids::EventId;
+use crate::domain::values::measure::{Decimal, tenths};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+words_of! {
+    /// What whoever looked says of it.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum FitVerdict {
+        AsAsked = "as asked",
+        NotAsAsked = "not as asked",
+        CannotTell = "cannot tell",
+    }
+}
+
+choice_field!(FitVerdict);
+
+/// Readings of one value at most.
+pub const READINGS_MOST: usize = 3;
+
+/// What was found of one value, with what was shown of it when the verdict was given.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FitFound {
+    pub value: FitValue,
+    /// The number that was asked, and how far off it may be; none where nothing is measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub asked: Option<Decimal>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within: Option<Decimal>,
+    /// As they were read, one after the other.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Decimal>,
+    /// What the readings come to by the rule.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decided: Option<Decided>,
+    pub verdict: FitVerdict,
+}
+
+impl FitFound {
+    /// What readings of a line come to, and the verdict on it.
+    pub fn of(line: &FitLine, readings: &[Decimal], verdict: FitVerdict) -> FitFound {
+        FitFound {
+            value: line.value,
+            asked: line.number,
+            within: line.within(),
+            readings: readings.to_vec(),
+            decided: line.decided(readings).map(|(word, _)| word),
+            verdict,
+        }
+    }
+
+    /// "OVD 66, 66.5 and 66 mm: as asked".
+    pub fn words(&self) -> String {
+        let asked = self.asked.map(|one| {
+            let unit = self.value.unit();
+            format!(", asked {one} {unit}")
+        });
+        format!(
+            "{}{}{}: {}",
+            self.value.shown(),
+            asked.unwrap_or_default(),
+            match self.readings.is_empty() {
+                true => String::new(),
+                false => format!(", measured {}", in_row(&self.readings, self.value.unit())),
+            },
+            self.verdict.shown()
+        )
+    }
+}
+
+/// "66, 66.5 and 66 mm"
+pub fn in_row(readings: &[Decimal], unit: &str) -> String {
+    let words: Vec<String> = readings.iter().map(ToString::to_string).collect();
+    let words = match words.split_last() {
+        Some((last, before)) if !before.is_empty() => format!("{} and {last}", before.join(", ")),
+        _ => words.join(""),
+    };
+    format!("{words} {unit}")
+}
+
+impl FitLine {
+    /// How far off it may be; none where no single number was asked.
+    pub fn within(&self) -> Option<Decimal> {
+        self.number?;
+        self.value.within().map(Decimal::from_hundredths)
+    }
+
+    /// What readings of it come to; none where nothing was read, or nothing is measured.
+    pub fn decided(&self, readings: &[Decimal]) -> Option<(Decided, Option<Estimate>)> {
+        let wanted = Tolerated {
+            value: self.number?.to_f64(),
+            within: self.within()?.to_f64(),
+            step: Decimal::from_hundredths(self.value.step()).to_f64(),
+        };
+        let readings: Vec<f64> = readings.iter().map(|one| one.to_f64()).collect();
+        decide(&readings, wanted)
+    }
+
+    /// "66.2 ± 0.6 mm: inside the tolerance", or why nothing is told.
+    pub fn decided_words(&self, readings: &[Decimal]) -> String {
+        match self.decided(readings) {
+            None => String::new(),
+            Some((word, None)) => capital(word.shown()),
+            Some((word, Some(found))) => format!(
+                "{} ± {} {}: {}",
+                tenths(found.mean),
+                tenths_up(found.plus_minus),
+                self.value.unit(),
+                word.shown()
+            ),
+        }
+    }
+}
+
+fn capital(words: &str) -> String {
+    crate::domain::values::words::capitalised(words)
+}
+
+/// A plus-minus is never told smaller than it is.
+fn tenths_up(value: f64) -> String {
+    tenths((value * 10.0 - 1e-9).ceil() / 10.0)
+}
+
+/// An entry of what was found, as the fold keeps it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FitEntry {
+    pub event: EventId,
+    /// The house that looked.
+    pub from: Side,
+    pub at: Moment,
+    /// Who looked: the person, or the name on the paper it was copied from.
+    pub by: String,
+    /// The revision that it was held against.
+    pub revision: i64,
+    pub found: Vec<FitFound>,
+    pub note: String,
+}
+
+impl FitEntry {
+    /// What was found of a value.
+    pub fn of(&self, value: FitValue) -> Option<&FitFound> {
+        self.found.iter().find(|one| one.value == value)
+    }
+}
+
+/// "9 as asked, 1 not as asked, 1 cannot tell"
+pub fn fit_counts(found: &[FitFound]) -> String {
+    let count = |verdict: FitVerdict| {
+        let count = found.iter().filter(|one| one.verdict == verdict).count();
+        (count > 0).then(|| format!("{count} {}", verdict.shown()))
+    };
+    let counts: Vec<String> = FitVerdict::ALL
+        .iter()
+        .filter_map(|one| count(*one))
+        .collect();
+    counts.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(number: Option<i64>) -> FitLine {
+        FitLine {
+            value: FitValue::Ovd,
+            asked: "66 mm".to_owned(),
+            number: number.map(Decimal::from_hundredths),
+        }
+    }
+
+    fn readings(hundredths: &[i64]) -> Vec<Decimal> {
+        hundredths
+            .iter()
+            .copied()
+            .map(Decimal::from_hundredths)
+            .collect()
+    }
+
+    #[test]
+    fn readings_are_told_with_what_they_come_to() {
+        let line = line(Some(6_600));
+        let words = |read: &[i64]| line.decided_words(&readings(read));
+        assert_eq!(words(&[]), "");
+        assert_eq!(words(&[6_600]), "One reading has no plus-minus: read again");
+        // Regression values.
+        assert_eq!(
+            words(&[6_600, 6_650, 6_600]),
+            "66.2 ± 0.6 mm: inside the tolerance"
+        );
+        assert_eq!(
+            words(&[6_800, 6_850, 6_800]),
+            "68.2 ± 0.6 mm: outside the tolerance"
+        );
+        assert_eq!(
+            words(&[6_650, 6_700, 6_650]),
+            "66.7 ± 0.6 mm: too near the limit to tell"
+        );
+        assert_eq!(
+            words(&[6_600, 6_650]),
+            "66.3 ± 3.7 mm: nothing can be decided with these readings: their plus-minus is as wide as the tolerance"
+        );
+    }
+
+    #[test]
+    fn where_no_single_number_was_asked_nothing_is_worked_out() {
+        let line = line(None);
+        assert_eq!(line.decided_words(&readings(&[6_600, 6_650])), "");
+        let found = FitFound::of(&line, &readings(&[6_600]), FitVerdict::CannotTell);
+        assert_eq!(
+            (found.asked, found.within, found.decided),
+            (None, None, None)
+        );
+        assert_eq!(found.words(), "OVD, measured 66 mm: cannot tell");
+    }
+
+    #[test]
+    fn what_was_shown_stands_in_what_was_found() {
+        let read = readings(&[6_600, 6_650, 6_600]);
+        let found = FitFound::of(&line(Some(6_600)), &read, FitVerdict::NotAsAsked);
+        assert_eq!(found.decided, Some(Decided::Accept));
+        assert_eq!(
+            found.words(),
+            "OVD, asked 66 mm, measured 66, 66.5 and 66 mm: not as asked"
+        );
+        assert_eq!(fit_counts(&[found.clone(), found]), "2 not as asked");
+        assert_eq!(fit_counts(&[]), "");
+    }
+}

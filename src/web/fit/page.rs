@@ -1,0 +1,113 @@
+//! The page on which work is held against its prescription.
+
+use super::rows::{FitDone, FitGroup, done_rows, groups};
+use crate::app::see_case::CaseView;
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::fit::FitLine;
+use crate::domain::custody::forms::{CheckFitForm, FitHeadForm};
+use crate::domain::custody::{CaseStep, Offers};
+use crate::domain::form::Form;
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::field::FieldView;
+use crate::web::frame::Frame;
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+
+/// What the page is made of.
+pub struct Input<'a> {
+    pub app: &'a App,
+    pub person: &'a Person,
+    pub view: &'a CaseView,
+    pub lines: &'a [FitLine],
+    pub tried: &'a Tried,
+}
+
+#[derive(Template)]
+#[template(path = "fit.html")]
+pub struct FitPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub revision: i64,
+    pub refusals: Vec<String>,
+    pub unsaved: Unsaved,
+    /// Why nothing can be entered now; empty where something can.
+    pub closed: String,
+    /// "Lab measured"
+    pub other: &'static str,
+    pub groups: Vec<FitGroup>,
+    pub note: Vec<FieldView>,
+    pub late: Folded,
+    pub done: Vec<FitDone>,
+    pub post_key: String,
+}
+
+/// Why nothing can be entered; none where something can.
+fn against(input: &Input<'_>, offers: &Offers<'_>) -> Option<String> {
+    if input.view.work.case.revision == 0 {
+        return Some(
+            "No prescription is signed yet: there is nothing to check against.".to_owned(),
+        );
+    }
+    if input.lines.is_empty() {
+        let words = "Nothing that can be measured or looked at is prescribed for this work.";
+        return Some(words.to_owned());
+    }
+    if !input.person.may(Permission::HandleItems) {
+        return Some("Office and lab enter what they find.".to_owned());
+    }
+    let refusals = offers.against(CaseStep::CheckFit);
+    refusals.into_iter().next().map(|one| one.sentence)
+}
+
+/// What was typed of values that stand on the page no more.
+fn unsaved(input: &Input<'_>, is_open: bool) -> Unsaved {
+    let is_shown = |key: &str| {
+        let mut lines = input.lines.iter();
+        is_open
+            && (key == FitHeadForm::fit_note().key
+                || lines.any(|line| key.starts_with(&CheckFitForm::under(line.value))))
+    };
+    let typed = input.tried.typed.iter();
+    let typed = typed.filter(|(key, _)| !is_shown(key) && key.starts_with("fit"));
+    let typed: TypedForm = typed
+        .map(|(key, text)| (key.clone(), text.clone()))
+        .collect();
+    Unsaved {
+        texts: unsaved_words(&typed, &CheckFitForm::field_sets()),
+    }
+}
+
+/// The whole page.
+pub fn fit_page(input: &Input<'_>) -> Result<FitPage, WebError> {
+    let (work, tried) = (&input.view.work, input.tried);
+    let offers = work.offers(input.app, input.person);
+    let closed = against(input, &offers);
+    let note = FieldView::under(FitHeadForm::fit_note(), "");
+    let mut note = vec![note.filled(&tried.typed, &tried.faults)];
+    let sets = CheckFitForm::field_sets();
+    note.extend(personal_data_check::tick_for(&tried.typed, &sets));
+    Ok(FitPage {
+        frame: Frame::of_case(input.app, input.person, work, "Fit")?,
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        revision: work.case.revision,
+        refusals: tried.refusals.clone(),
+        unsaved: unsaved(input, closed.is_none()),
+        other: match work.side {
+            Side::Office => "Lab",
+            Side::Lab => "Office",
+        },
+        groups: groups(input, closed.is_none()),
+        closed: closed.unwrap_or_default(),
+        note,
+        late: from_paper(&tried.typed, &tried.faults),
+        done: done_rows(input, &offers),
+        post_key: input.app.outside.token().map_err(AppError::from)?,
+    })
+}

@@ -1,0 +1,204 @@
+//! The rows of the page: each value with what was asked, how far off it may be, and what either house has found.
+
+use super::page::Input;
+use crate::app::fit::newest_of;
+use crate::domain::custody::CaseStep;
+use crate::domain::custody::Offers;
+use crate::domain::custody::bench::BenchEntry;
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts};
+use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm, readings_typed};
+use crate::domain::form::{FieldSpec, Form};
+use crate::domain::people::party::Side;
+use crate::domain::values::evidence::Source;
+use crate::web::field::FieldView;
+use crate::web::personal_data_check;
+
+/// What the other house has found of a value, and whether it says that it is not as asked.
+pub struct OtherCell {
+    pub words: String,
+    pub detail: String,
+    pub is_off: bool,
+}
+
+/// One value.
+pub struct FitRow {
+    pub label: &'static str,
+    pub asked: String,
+    /// "± 1 mm"; empty where it is looked at.
+    pub within: String,
+    /// Where that comes from; empty for common practice.
+    pub source: String,
+    pub other: Option<OtherCell>,
+    /// Empty where nothing can be entered now; the verdict comes last.
+    pub fields: Vec<FieldView>,
+    /// What the readings come to.
+    pub result: String,
+}
+
+/// The values of one part.
+pub struct FitGroup {
+    pub title: &'static str,
+    pub rows: Vec<FitRow>,
+}
+
+/// An entry that was made.
+pub struct FitDone {
+    pub id: String,
+    pub what: String,
+    pub who: String,
+    pub lines: Vec<(String, String, bool)>,
+    pub note: String,
+    /// Empty where it cannot be withdrawn.
+    pub undo: Vec<FieldView>,
+    pub is_tried: bool,
+}
+
+/// What was found of a line, in words: the number with its plus-minus, or the readings alone.
+fn told(line: &FitLine, found: &FitFound) -> String {
+    match line.decided_words(&found.readings) {
+        words if words.is_empty() => readings_of(found),
+        words if found.readings.len() > 1 => words,
+        words => format!("{}. {words}", readings_of(found)),
+    }
+}
+
+fn readings_of(found: &FitFound) -> String {
+    let words: Vec<String> = found.readings.iter().map(ToString::to_string).collect();
+    match words.is_empty() {
+        true => String::new(),
+        false => format!("{} {}", words.join("; "), found.value.unit()),
+    }
+}
+
+/// What the newest entry of the bench measured of a value, made to the revision in force.
+fn at_the_bench(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+    let work = &input.view.work;
+    let measure = line.value.bench()?;
+    let own = |entry: &&BenchEntry| entry.revision == work.case.revision;
+    let mut entries = work.state.bench.iter().rev().filter(own);
+    entries.find_map(|entry| {
+        let mut readings = entry.readings.iter();
+        let reading = readings.find(|one| one.measure == measure)?;
+        Some(OtherCell {
+            words: format!("{} {}", reading.value, measure.unit()),
+            detail: format!("one reading, {}", entry.step.shown()),
+            is_off: false,
+        })
+    })
+}
+
+fn other_cell(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+    let work = &input.view.work;
+    let entry = newest_of(work, work.side.other());
+    let entry = entry.filter(|one| one.revision == work.case.revision);
+    match entry.and_then(|one| one.of(line.value)) {
+        Some(found) => Some(OtherCell {
+            words: found.verdict.shown().to_owned(),
+            detail: told(line, found),
+            is_off: found.verdict == FitVerdict::NotAsAsked,
+        }),
+        None if work.side == Side::Office => at_the_bench(input, line),
+        None => None,
+    }
+}
+
+fn fields_of(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
+    let under = CheckFitForm::under(line.value);
+    let shown = line.value.shown();
+    let measured = CheckFitForm::readings().into_iter();
+    let measured = measured.filter(|_| line.value.within().is_some());
+    let specs = measured.chain([FitRowForm::verdict()]);
+    let field = |spec: &'static FieldSpec| {
+        let label = format!("{shown}: {}", spec.label.to_lowercase());
+        let field = FieldView::under(spec, &under).label(&label);
+        field.filled(&input.tried.typed, &input.tried.faults)
+    };
+    specs.map(field).collect()
+}
+
+fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> FitRow {
+    let value = line.value;
+    let source = value.source();
+    let own = typed.iter().find(|one| one.value == value);
+    FitRow {
+        label: value.shown(),
+        asked: line.asked.clone(),
+        within: match line.within() {
+            Some(within) => format!("± {within} {}", value.unit()),
+            None => String::new(),
+        },
+        source: match source == Source::COMMON_PRACTICE || line.within().is_none() {
+            true => String::new(),
+            false => source.to_string(),
+        },
+        other: other_cell(input, line),
+        fields: match is_open {
+            true => fields_of(input, line),
+            false => Vec::new(),
+        },
+        result: own.map_or_else(String::new, |one| line.decided_words(&one.readings)),
+    }
+}
+
+/// The values of the page, part by part.
+pub fn groups(input: &Input<'_>, is_open: bool) -> Vec<FitGroup> {
+    let typed = readings_typed(&input.tried.typed);
+    let mut groups: Vec<FitGroup> = Vec::new();
+    for line in input.lines {
+        let title = FitPart::title(line.value.part());
+        let row = row(input, line, &typed, is_open);
+        match groups.iter_mut().find(|group| group.title == title) {
+            Some(group) => group.rows.push(row),
+            None => groups.push(FitGroup {
+                title,
+                rows: vec![row],
+            }),
+        }
+    }
+    groups
+}
+
+fn done_row(input: &Input<'_>, offers: &Offers<'_>, entry: &FitEntry) -> FitDone {
+    let sent = input.tried.typed.get(UndoForm::undone().key);
+    let is_tried = sent == Some(&entry.event.to_string());
+    let tried = input.tried.only_if(is_tried);
+    let mut undo = Vec::new();
+    if offers.has(CaseStep::UndoFit(entry)) {
+        let field = FieldView::under(UndoForm::undone_why(), "");
+        undo.push(field.filled(&tried.typed, &tried.faults));
+        let sets = UndoForm::field_sets();
+        undo.extend(personal_data_check::tick_for(&tried.typed, &sets));
+        for field in &mut undo {
+            field.scope = format!("{}-", entry.event).into();
+        }
+    }
+    let line = |found: &FitFound| {
+        let mut words = readings_of(found);
+        if let Some(decided) = found.decided {
+            words = format!("{words}: {}", decided.shown());
+        }
+        let is_off = found.verdict == FitVerdict::NotAsAsked;
+        let label = format!("{}: {}", found.value.shown(), found.verdict.shown());
+        (label, words, is_off)
+    };
+    FitDone {
+        id: entry.event.to_string(),
+        what: format!(
+            "At the {}, against revision {}: {}",
+            entry.from.shown(),
+            entry.revision,
+            fit_counts(&entry.found)
+        ),
+        who: format!("{}, {}", entry.by, entry.at),
+        lines: entry.found.iter().map(line).collect(),
+        note: entry.note.clone(),
+        undo,
+        is_tried,
+    }
+}
+
+/// What was entered, the newest first.
+pub fn done_rows(input: &Input<'_>, offers: &Offers<'_>) -> Vec<FitDone> {
+    let entries = input.view.work.state.fits.iter().rev();
+    entries.map(|one| done_row(input, offers, one)).collect()
+}
