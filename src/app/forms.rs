@@ -7,8 +7,8 @@ use super::{
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
-    HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm,
-    ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
+    HaltForm, PickUpForm, PictureForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -38,6 +38,7 @@ fn field_sets() -> Vec<FieldSet> {
         AssignForm::field_sets(),
         WorkForm::field_sets(),
         UndoForm::field_sets(),
+        PictureForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

@@ -41,6 +41,7 @@ mod past;
 mod patients;
 mod people;
 mod personal_data_check;
+mod pictures;
 mod questions;
 mod record;
 mod reported;

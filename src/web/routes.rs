@@ -9,8 +9,8 @@ use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, halt, handoffs, headers, history,
-    home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
-    record, reported, resolve, revision, sign, sign_in, statics, usual, write,
+    home, items, join, labels, law, let_in, lists, manage, papers, patients, people, pictures,
+    questions, record, reported, resolve, revision, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -195,6 +195,10 @@ table! {
     get  "/cases/{number}/halt" ReadCases => halt::form;
     post "/cases/{number}/halt" Sign => halt::halt;
     get  "/cases/{number}/questions" ReadCases => questions::form;
+    get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
+    post "/cases/{number}/pictures" HandleItems => pictures::add;
+    get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
+    get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
     post "/cases/{number}/ask" HandleItems => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;

@@ -6,14 +6,14 @@ use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, 
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack,
-    Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered, Released, Reopened,
-    Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld,
-    Worked, WrittenOff,
+    Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Pictured, Received, Registered, Released,
+    Reopened, Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn,
+    Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
-    Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble,
-    What,
+    Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, SealFound, Sent, Signed,
+    Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::arch::Arches;
@@ -122,7 +122,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 }
 
 /// Kinds of entry below.
-const STATEMENTS: usize = 21;
+const STATEMENTS: usize = 22;
 
 /// What is signed by a statement of its own, or said in words.
 fn a_statement() -> impl Strategy<Value = What> {
@@ -248,6 +248,15 @@ fn a_statement() -> impl Strategy<Value = What> {
                     photographed: Some(false),
                     no_photo: text.clone(),
                     note: text.clone(),
+                }),
+                What::Pictured(Pictured {
+                    shows: PictureOf::CastBeforeFlasking,
+                    item: Some(tag.clone()),
+                    hash: text.clone(),
+                    length: 312_004,
+                    width: 2_000,
+                    height: 1_500,
+                    caption: text.clone(),
                 }),
                 What::Undone(Undone {
                     event: EventId::new("e-1"),
@@ -461,7 +470,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) => {}
-            What::Telephoned(_) | What::Confirmed(_) => {}
+            What::Telephoned(_) | What::Confirmed(_) | What::Pictured(_) => {}
             What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

@@ -6,6 +6,7 @@ use super::erased_text::ErasedText;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::Item;
+use super::pictures::Picture;
 use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
 use super::standstill::{Fate, Halt, Standstill};
@@ -41,6 +42,8 @@ pub struct CaseState {
     pub assigned: Option<Assignment>,
     /// What was done at the bench, in the order it was entered.
     pub bench: Vec<BenchEntry>,
+    /// In the order they were added.
+    pub pictures: Vec<Picture>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,
@@ -162,6 +165,11 @@ impl CaseState {
     /// What was said on the telephone, by one side's word alone.
     pub fn unconfirmed_calls(&self) -> impl Iterator<Item = &PhoneCall> {
         self.calls.iter().filter(|one| one.verdict.is_none())
+    }
+
+    /// The picture that this entry has added.
+    pub fn picture(&self, event: &EventId) -> Option<&Picture> {
+        self.pictures.iter().find(|one| one.event == *event)
     }
 
     pub fn call(&self, event: &EventId) -> Option<&PhoneCall> {

@@ -29,6 +29,7 @@ pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
 mod ordered; // what the prescription in force says of things
 mod parcel; // items and parcels as sent and as found
+mod pictures; // pictures of a case
 pub mod progress; // how far the work has come, for the plan of its days
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
@@ -67,6 +68,7 @@ pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
+pub use pictures::{PICTURES_MOST, Picture, PictureOf};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};

@@ -7,14 +7,15 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, Disinfected, Fitted,
-    Heeded, ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
-    Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked,
-    away_from_the_office,
+    Heeded, ItemAction, Moved, Paused, PickedUp, Pictured, Received, Registered, Released,
+    Reopened, Settled, Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What,
+    Withdrawn, Worked, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Outcome, Sent};
+use super::pictures::PictureOf;
 use super::proposal::Refusal;
 use super::questions::{Matter, PhoneCall, Question};
 use super::rules::{Context, allow_in};
@@ -73,6 +74,8 @@ pub enum CaseStep<'a> {
     Bench(Arches),
     /// Withdraw an entry of the bench.
     UndoBench(&'a BenchEntry),
+    /// Add a picture of something of the case.
+    AddPicture,
     Close,
     Reopen,
 }
@@ -323,6 +326,15 @@ impl<'a> Offers<'a> {
             CaseStep::UndoBench(entry) => vec![What::Undone(Undone {
                 event: entry.event.clone(),
                 reason: REASON.to_owned(),
+            })],
+            CaseStep::AddPicture => vec![What::Pictured(Pictured {
+                shows: PictureOf::Other,
+                item: None,
+                hash: REASON.to_owned(),
+                length: 1,
+                width: 1,
+                height: 1,
+                caption: String::new(),
             })],
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.

@@ -13,6 +13,7 @@ mod making;
 mod offers;
 mod parcels;
 mod pick_up;
+mod pictures;
 mod progress;
 mod questions;
 mod receipts;

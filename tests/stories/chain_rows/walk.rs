@@ -170,6 +170,7 @@ impl Walk<'_> {
             | What::Asked(_)
             | What::Assigned(_)
             | What::Worked(_)
+            | What::Pictured(_)
             | What::Undone(_)
             | What::Answered(_)
             | What::Telephoned(_)

@@ -88,6 +88,7 @@ kinds! {
     confirmed: Confirmed,
     assigned: Assigned,
     worked: Worked,
+    pictured: Pictured,
     undone: Undone,
     closed: Closed,
     reopened: Reopened,

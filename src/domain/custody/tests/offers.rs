@@ -92,6 +92,7 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let steps = [CaseStep::Confirm(call), CaseStep::TakeBackCall(call)];
             steps.into_iter().any(|step| offers.has(step))
         }
+        What::Pictured(_) => offers.has(CaseStep::AddPicture),
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::Undone(Undone { event, .. }) => {
@@ -198,6 +199,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Ask,
         CaseStep::Telephone,
         CaseStep::Assign,
+        CaseStep::AddPicture,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));

@@ -3,8 +3,8 @@
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
-    HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
-    TakeBackForm, UndoForm, WorkForm,
+    HaltForm, PickUpForm, PictureForm, ReceiptForm, Registration, ReleaseForm, ReopenForm,
+    ResolveForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -134,6 +134,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("material", "worked", "/what/used/*/material"),
     ("lot", "worked", "/what/used/*/lot"),
     ("undone_why", "undone", "/what/reason"),
+    ("caption", "pictured", "/what/caption"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -170,6 +171,7 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(AssignForm::field_sets()),
         free(WorkForm::field_sets()),
         free(UndoForm::field_sets()),
+        free(PictureForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }
