@@ -143,7 +143,19 @@ pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<
     let shelf = app.store.shelf();
     let key = (file.case.as_str(), file.hash.as_str());
     let found = shelf.read(&mut *app.store.read().await?, key).await?;
-    let bytes = found.ok_or(AppError::NotFound)?;
+    let lost = |what: &str| {
+        let sentence = format!(
+            "This picture {what}. Tell whoever runs this installation: “vestibule check” says more."
+        );
+        AppError::Refused(vec![sentence])
+    };
+    let bytes =
+        found.ok_or_else(|| lost("is not there any more, although nobody has erased it"))?;
+    if sha256_hex(&bytes) != file.hash {
+        return Err(lost(
+            "is not the one that was added: its bytes were changed",
+        ));
+    }
     match is_small {
         true => in_turn(move || made_small(&bytes))
             .await?

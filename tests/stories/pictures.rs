@@ -308,6 +308,15 @@ async fn check_names_what_is_missing_altered_or_stray_and_a_proof_has_the_hash()
     let folder = files[0].parent().unwrap();
     std::fs::write(folder.join("C3333333F.00.jpg"), b"x").unwrap();
     std::fs::write(folder.join("C3333333F.00.part"), b"x").unwrap();
+    // Nobody is shown another picture for it.
+    let hrefs = shown(&scene, &scene.dora).await;
+    let mut answers = Vec::new();
+    for href in &hrefs {
+        answers.push(scene.dora.get(href).await.is(409).words());
+    }
+    for words in ["bytes were changed", "nobody has erased it"] {
+        assert!(answers.iter().any(|one| one.contains(words)), "{answers:?}");
+    }
     let found = examined(&scene).await;
     let mut said: Vec<String> = found
         .faults
