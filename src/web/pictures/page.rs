@@ -29,15 +29,14 @@ pub struct About {
 impl About {
     /// As the address says.
     pub fn of(query: &Query) -> About {
-        let known = ["bench", "questions"];
-        let back = query.text("back");
+        let back = match query.text("back") {
+            known @ ("bench" | "questions") => known.to_owned(),
+            _ => String::new(),
+        };
         About {
             shows: query.text("shows").to_owned(),
             item: query.text("item").to_owned(),
-            back: known
-                .contains(&back)
-                .then(|| back.to_owned())
-                .unwrap_or_default(),
+            back,
         }
     }
 
