@@ -6,7 +6,7 @@ use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{PICTURE_PLACE, Pictured};
 use crate::domain::custody::forms::PictureForm;
-use crate::domain::custody::{ERASED, ErasedText, Event, Picture, What};
+use crate::domain::custody::{ERASED, ErasedText, Event, TakenPicture, What};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
@@ -165,7 +165,7 @@ pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<
 }
 
 /// Who took a picture out for good, and when.
-pub fn erased_words(work: &CaseWork, picture: &Picture) -> Option<String> {
+pub fn erased_words(work: &CaseWork, picture: &TakenPicture) -> Option<String> {
     let gone = ErasedText {
         event: picture.event.clone(),
         place: PICTURE_PLACE.to_owned(),

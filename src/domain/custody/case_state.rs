@@ -6,7 +6,7 @@ use super::erased_text::ErasedText;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::Item;
-use super::pictures::Picture;
+use super::pictures::TakenPicture;
 use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
 use super::standstill::{Fate, Halt, Standstill};
@@ -43,7 +43,7 @@ pub struct CaseState {
     /// What was done at the bench, in the order it was entered.
     pub bench: Vec<BenchEntry>,
     /// In the order they were added.
-    pub pictures: Vec<Picture>,
+    pub pictures: Vec<TakenPicture>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,
@@ -168,7 +168,7 @@ impl CaseState {
     }
 
     /// The picture that this entry has added.
-    pub fn picture(&self, event: &EventId) -> Option<&Picture> {
+    pub fn picture(&self, event: &EventId) -> Option<&TakenPicture> {
         self.pictures.iter().find(|one| one.event == *event)
     }
 

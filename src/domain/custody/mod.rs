@@ -68,7 +68,7 @@ pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
-pub use pictures::{PICTURES_MOST, Picture, PictureOf};
+pub use pictures::{PICTURES_MOST, PictureOf, TakenPicture};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};

@@ -28,7 +28,7 @@ choice_field!(PictureOf);
 
 /// A picture as its entry tells of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Picture {
+pub struct TakenPicture {
     /// The entry that adds it.
     pub event: EventId,
     pub at: Moment,
@@ -43,7 +43,7 @@ pub struct Picture {
     pub caption: String,
 }
 
-impl Picture {
+impl TakenPicture {
     /// Whether its bytes were taken out for good.
     pub fn is_erased(&self) -> bool {
         self.hash == ERASED

@@ -5,7 +5,7 @@ use crate::app::custody_words::title_and_tag;
 use crate::app::pictures::{PICTURE_FILE, PICTURE_SHOT, erased_words};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::PictureForm;
-use crate::domain::custody::{CaseStep, PICTURES_MOST, Picture};
+use crate::domain::custody::{CaseStep, PICTURES_MOST, TakenPicture};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::values::words::capitalised;
@@ -67,7 +67,7 @@ const ROW: u32 = 96;
 
 impl PictureRow {
     /// As its case tells of it.
-    pub fn of(work: &CaseWork, one: &Picture) -> PictureRow {
+    pub fn of(work: &CaseWork, one: &TakenPicture) -> PictureRow {
         let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
         let width = u64::from(ROW) * u64::from(one.width) / u64::from(one.height.max(1));

@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::pictures::{PICTURES_MOST, Picture, PictureOf};
+use crate::domain::custody::pictures::{PICTURES_MOST, PictureOf, TakenPicture};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -67,7 +67,7 @@ impl EventKind for Pictured {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        case.pictures.push(Picture {
+        case.pictures.push(TakenPicture {
             event: stamp.id.clone(),
             at: stamp.at,
             by: stamp.answering(),
