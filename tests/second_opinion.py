@@ -18,6 +18,8 @@ One question a line in the file named, one answer a line:
     csv HEX                  the rows of a file, by the module csv, which reads strictly
     plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
                              backward by trying each day forward until the work would come too late
+    picture KEPT SENT        format, mode, size and what stands beside the pixels of KEPT, and how far its pixels are from
+                             those of SENT as it stands upright, of 255, by Pillow
 """
 import bisect
 import csv
@@ -33,6 +35,7 @@ from coloraide import Color
 import icalendar
 import numpy
 import scipy.stats
+from PIL import Image, ImageChops, ImageOps, ImageStat
 from dateutil.rrule import DAILY, FR, MO, SA, SU, TH, TU, WE, rrule, rruleset
 from stdnum.iso7064 import mod_37_2
 
@@ -227,6 +230,16 @@ def rows(content):
     return json.dumps(list(reader), separators=(",", ":"), ensure_ascii=False)
 
 
+def picture(kept, sent):
+    with Image.open(kept) as one, Image.open(sent) as other:
+        one.load()
+        # What every JPEG says of its density is no word about anybody.
+        beside = sorted(set(one.info) - {"jfif", "jfif_version", "jfif_unit", "jfif_density"})
+        upright = ImageOps.exif_transpose(other).convert("RGB").resize(one.size)
+        apart = max(ImageStat.Stat(ImageChops.difference(one, upright)).mean)
+        return f"{one.format} {one.mode} {one.width}x{one.height} {len(one.getexif())} {','.join(beside) or '-'} {apart:.2f}"
+
+
 def colour(numbers):
     # Both colours are given in the space in which they are compared, so that nothing is converted.
     one, other = Color("lab-d65", numbers[:3]), Color("lab-d65", numbers[3:])
@@ -251,6 +264,8 @@ def answer(line):
         return wilson(int(rest[0]), int(rest[1]))
     if kind == "csv":
         return rows(bytes.fromhex(rest[0]))
+    if kind == "picture":
+        return picture(*rest)
     if kind == "plan":
         return plan(json.loads(rest[0]))
     numbers = [float(number) for number in rest]

@@ -1,7 +1,7 @@
 //! A backup that is known to be one: copied while the program serves, looked through, and only then named.
 
 use super::examine::{Examined, examine};
-use super::{App, AppError};
+use super::{App, AppError, pictures};
 use crate::record::words::PaperRoot;
 use crate::store::BackupError;
 use crate::store::backup::finish;
@@ -42,6 +42,7 @@ pub async fn back_up(app: &App, to: &Path) -> Result<Copied, AppError> {
         store: app.store.look_at_copy(&part).await?,
         ..app.clone()
     };
+    pictures::leave_out_strays(&copy).await?;
     let examined = examine(&copy, signed.as_ref()).await?;
     copy.store.close().await;
     if examined.first().is_some() {

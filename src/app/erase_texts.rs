@@ -6,7 +6,7 @@ use super::entry::signed;
 use super::recorded::erased_places;
 use super::run::on_case::run_on_case;
 use super::sign::label;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, pictures};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::events::Erased;
 use crate::domain::custody::events::MEANS_ERASED;
@@ -91,12 +91,14 @@ pub async fn erase(
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
+        pictures::note_going(&mut tx, &work, &form.texts).await?;
         take_out(&mut tx, &work, &form.texts).await?;
         // What the lists show is drawn from what is left.
         work = CaseWork::load(tx.conn(), person, number).await?;
         Ok((work, tx, ()))
     })
     .await?;
+    pictures::take_away(app).await?;
     Ok(app.store.flush_erased().await?)
 }
 

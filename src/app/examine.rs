@@ -7,6 +7,7 @@
 mod acting;
 mod compare;
 mod drafts;
+mod pictures;
 mod reference;
 mod rows;
 mod together;
@@ -43,6 +44,8 @@ pub struct Examined {
     pub beside: u64,
     /// Texts that were erased on purpose: their commitments stay.
     pub erased: u64,
+    /// Pictures that are as their entries say.
+    pub pictures: u64,
     pub root: Option<Hash>,
     pub faults: Vec<Discrepancy>,
     /// What is no fault, and has to be known.
@@ -74,6 +77,7 @@ impl Examined {
         self.events += other.events;
         self.beside += other.beside;
         self.erased += other.erased;
+        self.pictures += other.pictures;
         self.witnessed += other.witnessed;
         self.root = self.root.or(other.root);
         self.paper = self.paper.take().or(other.paper);
@@ -104,6 +108,7 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     let mut conn = app.store.snapshot().await?;
     let rows = rows::examine(&mut found, &mut conn).await;
     drafts::examine(&mut found, &mut conn).await;
+    pictures::examine(&mut found, app, &mut conn).await;
     let fallen = |why: tokio::task::JoinError| AppError::Inner(why.to_string());
     let mut examined = file.await.map_err(fallen)??;
     examined.join(tree.await.map_err(fallen)??);

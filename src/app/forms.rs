@@ -7,8 +7,9 @@ use super::{
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EraseForm, Fitting, HaltForm, PickUpForm, PromiseForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
+    EraseForm, Fitting, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm,
+    Registration, ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm,
+    UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -41,6 +42,7 @@ fn field_sets() -> Vec<FieldSet> {
         WorkForm::field_sets(),
         UndoForm::field_sets(),
         CheckFitForm::field_sets(),
+        PictureForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

@@ -58,6 +58,7 @@ pub mod open_case;
 pub mod own_account;
 pub mod patient_wears;
 pub mod pick_up;
+pub mod pictures;
 pub mod print_labels;
 pub mod print_sheet;
 pub mod promises;
@@ -94,6 +95,7 @@ pub mod waiting;
 pub mod watching;
 pub mod witness;
 pub mod write_draft;
+pub mod written_again;
 
 pub use crate::store::{Outage, StoreError};
 pub use error::AppError;

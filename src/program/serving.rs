@@ -2,7 +2,7 @@
 
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
-use crate::app::{App, clock_doubt, demo, manage, redraw, resume, watching};
+use crate::app::{App, clock_doubt, demo, manage, pictures, redraw, resume, watching};
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
@@ -85,6 +85,7 @@ pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     refuse_without_upgrade(&app).await?;
     resume::open_again(&app).await?;
     redraw::redraw(&app).await?;
+    pictures::take_away(&app).await?;
     warn_of_the_clock(&app).await?;
     let app = app.with_profiles(told.profiles);
     let app = app.with_free_warning(told.warn_free);

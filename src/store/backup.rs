@@ -4,6 +4,8 @@ use super::connection::Backend;
 use super::database::Store;
 use super::error::StoreError;
 use super::lack::Lack;
+use super::picture_folder::PictureFolder;
+use super::pictures::Shelf;
 use crate::domain::values::digest::hex;
 use crate::record::checkpoint::Checkpoint;
 use sha2::{Digest, Sha256};
@@ -60,12 +62,22 @@ impl Store {
         if path.exists() {
             return Err(BackupError::Exists(path.display().to_string()));
         }
+        let (own, copied) = match self.shelf() {
+            Shelf::Folder(own) => (own, PictureFolder::of(path)),
+            Shelf::Table => return Err(BackupError::OnServer),
+        };
+        if copied.path().exists() {
+            return Err(BackupError::Exists(copied.path().display().to_string()));
+        }
         let part = unfinished(path);
         // What is left of a copy that was broken off.
         match std::fs::remove_file(&part) {
             Err(why) if why.kind() != io::ErrorKind::NotFound => return Err(of_file(&part, why)),
             _ => {}
         }
+        // Pictures before the database, for one may be erased meanwhile; and after it, for one may have been added.
+        let beside_part = PictureFolder::of(&part);
+        copy_pictures(own.clone(), beside_part.clone(), true).await?;
         let mut conn = self.read().await?;
         // The file itself is open for reading only; the copy is another one.
         conn.close_on_drop();
@@ -80,6 +92,7 @@ impl Store {
             .map_err(StoreError::from)?;
         let flushed = File::open(&part).and_then(|file| file.sync_all());
         flushed.map_err(|why| of_file(&part, why))?;
+        copy_pictures(own, beside_part, false).await?;
         Ok(part)
     }
 
@@ -87,6 +100,24 @@ impl Store {
     pub async fn look_at_copy(&self, path: &Path) -> Result<Store, StoreError> {
         Store::look_at(&Store::sqlite_address(path), self.signer().clone(), None).await
     }
+}
+
+/// Copies what is not copied yet; anew, where nothing is to stay of a copy that was broken off.
+async fn copy_pictures(
+    from: PictureFolder,
+    to: PictureFolder,
+    anew: bool,
+) -> Result<(), BackupError> {
+    let path = to.path().to_owned();
+    let copy = move || {
+        if anew {
+            to.remove_all()?;
+        }
+        from.copy_into(&to)
+    };
+    let done = tokio::task::spawn_blocking(copy).await;
+    let done = done.unwrap_or_else(|why| Err(io::Error::other(why)));
+    done.map_err(|why| of_file(&path, why))
 }
 
 /// The name of a copy that is not done.
@@ -105,6 +136,9 @@ pub fn finish(part: &Path, path: &Path) -> Result<(u64, String), BackupError> {
         return Err(BackupError::Exists(path.display().to_string()));
     }
     let sum = sha256_of(part).map_err(|why| of_file(part, why))?;
+    let pictures = PictureFolder::of(path);
+    let named = PictureFolder::of(part).rename(&pictures);
+    named.map_err(|why| of_file(pictures.path(), why))?;
     let rename = || -> io::Result<()> {
         std::fs::rename(part, path)?;
         let folder = path.parent().filter(|path| !path.as_os_str().is_empty());

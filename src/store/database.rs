@@ -6,6 +6,8 @@ use super::error::{AsStoreError, StoreError};
 use super::head::head;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
+use super::picture_folder::PictureFolder;
+use super::pictures::Shelf;
 use super::start;
 use super::{guards, record, schema};
 use crate::record::key::{Signer, Verifier};
@@ -175,6 +177,21 @@ impl Store {
 
     pub(super) fn signer(&self) -> &Signer {
         self.writer.signer()
+    }
+
+    /// Where the bytes of pictures lie.
+    pub fn shelf(&self) -> Shelf {
+        match self.writer.file() {
+            Some(file) if self.backend == Backend::Sqlite => {
+                Shelf::Folder(PictureFolder::of(&file))
+            }
+            _ => Shelf::Table,
+        }
+    }
+
+    /// Whether there are the tables of pictures: not in a database of an earlier version, before its next start.
+    pub async fn has_pictures(&self, conn: &mut Connection) -> Result<bool, StoreError> {
+        schema::has_table(conn, self.backend, "picture_going").await
     }
 
     pub(super) fn last_signed(&self) -> Option<&LastSigned> {

@@ -26,6 +26,8 @@ pub mod drafts;
 pub mod lists;
 pub mod parties;
 pub mod people;
+pub mod picture_folder;
+pub mod pictures;
 pub mod record;
 pub mod reference;
 pub mod reports;

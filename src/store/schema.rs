@@ -42,6 +42,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0016" "agenda",
     "0017" "usual",
     "0018" "bench",
+    "0019" "pictures",
 ];
 
 /// The steps that make the tables, compiled in.

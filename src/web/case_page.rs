@@ -5,10 +5,12 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page};
 use super::linked::Linked;
+use super::pictures::PictureRow;
 use super::ribbon::RibbonView;
 use super::waiting::Waiting;
 use crate::app::agenda::BenchPeople;
 use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, MainAction, RevisionLine};
+use crate::app::case_work::CaseWork;
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, patient_wears};
@@ -81,6 +83,10 @@ pub struct CasePage {
     pub ribbon: Option<RibbonView>,
     pub post_key: String,
     pub news: NewsLine,
+    /// The newest pictures, for one row.
+    pub pictures: Vec<PictureRow>,
+    /// How many there are in all.
+    pub pictures_count: usize,
 }
 
 impl Deref for CasePage {
@@ -186,8 +192,19 @@ fn case_page(
             mark: view.work.case.version,
         },
         post_key: app.outside.token().map_err(AppError::from)?,
+        pictures: newest_pictures(&view.work),
+        pictures_count: view.work.state.pictures.len(),
         facts,
     })
+}
+
+/// Pictures in the row of the case's page.
+const PICTURES_IN_ROW: usize = 8;
+
+fn newest_pictures(work: &CaseWork) -> Vec<PictureRow> {
+    let shown = work.state.pictures.iter().rev();
+    let shown = shown.filter(|one| !one.is_erased()).take(PICTURES_IN_ROW);
+    shown.map(|one| PictureRow::of(work, one)).collect()
 }
 
 /// Answers with the page of the case.

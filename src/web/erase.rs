@@ -8,7 +8,7 @@ use super::tried::Tried;
 use crate::app::erase_texts::{self, OwnTexts};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::erasing::Erasable;
-use crate::domain::custody::events::MEANS_ERASED;
+use crate::domain::custody::events::{MEANS_ERASED, PICTURE_PLACE};
 use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
 use crate::domain::custody::{Event, describe};
 use crate::domain::form::Proof;
@@ -41,7 +41,11 @@ pub struct ErasePage {
 }
 
 fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
-    let label = format!("{}: “{}”", text.called, text.words);
+    let label = match text.place.as_str() {
+        // Nobody knows a picture by its hash; what it shows stands above.
+        PICTURE_PLACE => "the picture itself, for good".to_owned(),
+        _ => format!("{}: “{}”", text.called, text.words),
+    };
     FieldView::new(Input::Tick, &erase_texts::tick_of(event, text), &label)
         .filled(&tried.typed, &tried.faults)
 }

@@ -20,6 +20,11 @@ pub const FORM_BYTES: usize = 2 * 1024 * 1024;
 pub struct Typed(pub TypedForm, String);
 
 impl Typed {
+    /// A form that was read otherwise, with the path that it was posted to.
+    pub fn posted(form: TypedForm, path: String) -> Typed {
+        Typed(form, path)
+    }
+
     /// The key of this post, bound to its path and its content.
     pub fn key(&self) -> Result<PostKey, WebError> {
         self.0
@@ -125,7 +130,8 @@ impl<S: Send + Sync> FromRequest<S> for WithFile {
     }
 }
 
-fn broken_parts() -> WebError {
+/// What is said of a form in parts that cannot be read.
+pub fn broken_parts() -> WebError {
     WebError::request(
         StatusCode::BAD_REQUEST,
         "The form came in pieces that do not fit together. Open its page anew and send it again.",

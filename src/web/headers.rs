@@ -17,8 +17,11 @@ pub fn date(headers: &mut HeaderMap, now_ms: i64) {
 
 /// Sets the headers; an answer that has set its own caching keeps it.
 pub fn set(headers: &mut HeaderMap, over_tls: bool) {
+    // A picture has a stricter one of its own.
+    headers
+        .entry(header::CONTENT_SECURITY_POLICY)
+        .or_insert(HeaderValue::from_static(POLICY));
     let fixed = [
-        (header::CONTENT_SECURITY_POLICY, POLICY),
         // A browser must not guess that a text is a script.
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         // Case numbers stand in addresses, and stay here.

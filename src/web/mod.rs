@@ -42,6 +42,7 @@ mod past;
 mod patients;
 mod people;
 mod personal_data_check;
+mod pictures;
 mod questions;
 mod record;
 mod reported;

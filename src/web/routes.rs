@@ -10,8 +10,8 @@ use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, fit, halt, handoffs, headers,
     history, home, items, join, labels, law, let_in, lists, manage, papers, patients, people,
-    questions, record, reported, reports, resolve, revision, sheet_read, sign, sign_in, statics,
-    usual, write,
+    pictures, questions, record, reported, reports, resolve, revision, sheet_read, sign, sign_in,
+    statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -208,6 +208,10 @@ table! {
     get  "/cases/{number}/halt" ReadCases => halt::form;
     post "/cases/{number}/halt" Sign => halt::halt;
     get  "/cases/{number}/questions" ReadCases => questions::form;
+    get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
+    post "/cases/{number}/pictures" HandleItems => pictures::add;
+    get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
+    get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
     post "/cases/{number}/ask" HandleItems => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;

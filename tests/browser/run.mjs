@@ -868,6 +868,49 @@ journey("a technician scans a pan at a tablet, enters a step by touch, and the n
   return [technician];
 });
 
+journey("a picture from a telephone: only with the word that no face is in it, seen by the other house, erased for good", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { script: false, width: 390 });
+  await technician.page.setViewport({ width: 390, height: 844, isMobile: true, hasTouch: true });
+  const case_ = (await technician.page.$$eval('a[href^="/cases/C"]', (links) => links.map((link) => link.getAttribute("href"))))[0].split("?")[0];
+  const path = `${case_}/pictures`;
+  await technician.go(`${path}?shows=cast_before_flasking&back=bench`);
+  await technician.isAccessible();
+  const choose = async () => (await technician.page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
+  await choose();
+  await technician.type("caption", "the upper, from above");
+  await technician.press("Add the picture");
+  await technician.sees("A face is not kept here");
+  await technician.isAccessible();
+  await choose();
+  await technician.tick("mouth_only");
+  await technician.press("Add the picture");
+  await technician.sees("Added: both sides see it.");
+  await technician.sees("the upper, from above");
+  await technician.isAccessible();
+  const loaded = await technician.page.$$eval(".pictures img", (all) => all.map((one) => one.complete && one.naturalWidth));
+  expect(loaded.length === 1 && loaded[0] > 0, "the picture is shown");
+  const href = await technician.page.$eval(".pictures a", (link) => link.getAttribute("href"));
+  const kept = await technician.fetch(href);
+  expect(kept.status === 200 && kept.type === "image/jpeg", "it is served as a picture");
+  await technician.sees("Back to the bench");
+
+  const manager = await Person.signIn(browser, server, "vera");
+  await manager.go(case_);
+  await manager.unfold("Pictures: 1");
+  await manager.isAccessible();
+  await manager.go(`${case_}/erase`);
+  const tick = await manager.page.$$eval("label.tick", (all) => all.find((one) => one.textContent.includes("the picture itself")).querySelector("input").name);
+  await manager.tick(tick);
+  await manager.type("why", "unrelated");
+  await manager.type("password", server.accounts.vera.password);
+  await manager.press("Erase for good");
+  await manager.go(path);
+  await manager.sees("because it has nothing to do with this case");
+  await manager.isAccessible();
+  expect((await technician.fetch(href)).status === 404, "it is gone");
+  return [technician, manager];
+});
+
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "you");

@@ -180,7 +180,11 @@ impl World {
     /// All that lies in the files of the database now, the log that is written ahead among them.
     pub fn bytes_of_the_database(&self) -> String {
         let files = std::fs::read_dir(self._folder.path()).unwrap();
-        let bytes = files.map(|file| std::fs::read(file.unwrap().path()).unwrap());
+        // Not the folder of pictures.
+        let files = files
+            .map(|file| file.unwrap().path())
+            .filter(|path| path.is_file());
+        let bytes = files.map(|file| std::fs::read(file).unwrap());
         String::from_utf8_lossy(&bytes.collect::<Vec<_>>().concat()).into_owned()
     }
 

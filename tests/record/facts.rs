@@ -6,15 +6,15 @@ use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, 
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Promised,
-    Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned, Undone,
-    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Pictured,
+    Promised, Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned,
+    Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
-    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed,
-    Spare, Trouble, What,
+    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, SealFound, Sent,
+    Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
@@ -275,6 +275,15 @@ fn a_statement() -> impl Strategy<Value = What> {
                     }],
                     note: text.clone(),
                 }),
+                What::Pictured(Pictured {
+                    shows: PictureOf::CastBeforeFlasking,
+                    item: Some(tag.clone()),
+                    hash: text.clone(),
+                    length: 312_004,
+                    width: 2_000,
+                    height: 1_500,
+                    caption: text.clone(),
+                }),
                 What::Undone(Undone {
                     event: EventId::new("e-1"),
                     reason: text.clone(),
@@ -488,7 +497,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Asked(_) | What::Answered(_) => {}
             What::Promised(_) | What::DayAnswered(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
-            What::Telephoned(_) | What::Confirmed(_) => {}
+            What::Telephoned(_) | What::Confirmed(_) | What::Pictured(_) => {}
             What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

@@ -7,7 +7,7 @@ use vestibule::store::Backend;
 
 /// Questions that read a whole table on purpose: bounded lists for the administrator and the command line,
 /// and the sweep that runs once in a while.
-const WHOLE_TABLES: [&str; 13] = [
+const WHOLE_TABLES: [&str; 14] = [
     // Rows of nothing, for a check of everything.
     "SELECT k FROM (SELECT",
     "SELECT id, name FROM party",
@@ -22,6 +22,8 @@ const WHOLE_TABLES: [&str; 13] = [
     "SELECT * FROM resumption ORDER BY resumed_ms",
     "SELECT resumed_ms, ahead_ms FROM resumption",
     "SELECT COUNT(*) AS n FROM erasing",
+    // For a check of everything, and what is to go at a start.
+    "SELECT case_number, hash FROM picture",
     "DELETE FROM session WHERE ends_ms",
     "DELETE FROM once WHERE at_ms",
 ];

@@ -20,6 +20,7 @@ mod leaves;
 mod not_flushed;
 mod patients;
 mod people;
+mod pictures;
 mod proofs;
 mod reference;
 mod reports;
@@ -71,6 +72,10 @@ use crate::people::{
     parties_are_kept_and_their_changes_counted,
     s4_admissions_are_written_once_and_counted_until_they_are_read,
     sessions_begin_are_touched_and_end, wrong_passwords_are_counted,
+};
+use crate::pictures::{
+    a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased,
+    entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time,
 };
 use crate::proofs::{
     a_record_that_does_not_fit_its_checkpoint_is_not_opened,
@@ -162,6 +167,8 @@ on_both! {
     things_are_kept_in_the_order_of_their_registration
     events_are_kept_in_order_and_collide_on_their_place
     a_pick_up_is_kept_as_it_was_entered
+    a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased
+    entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time
     handoffs_are_kept_and_guarded_by_their_version
     two_programs_that_write_at_once_both_finish
     lists_are_kept_with_all_their_versions

@@ -2,6 +2,7 @@
 
 use crate::common::{Answer, Visitor};
 use crate::lists::{MOULDS, load_guide, load_moulds};
+use crate::pictures::a_picture;
 use crate::scene::Scene;
 use crate::usual;
 use vestibule::domain::people::access::{Permission, may};
@@ -21,6 +22,7 @@ struct Ids {
     usual: Vec<String>,
     usual_now: String,
     leaf: String,
+    picture: String,
 }
 
 async fn prepared() -> (Scene, Ids) {
@@ -51,6 +53,7 @@ async fn prepared() -> (Scene, Ids) {
         usual_sets.push(usual::make(who, fields).await);
     }
     let leaf = scene.leaves().await[0].to_string();
+    let picture = a_picture(&scene).await;
     let ids = Ids {
         number: scene.number.clone(),
         patient: scene.patient.clone(),
@@ -65,6 +68,7 @@ async fn prepared() -> (Scene, Ids) {
         usual_now: usual_sets[0].trim_start_matches("/usual/").to_owned(),
         usual: usual_sets,
         leaf,
+        picture,
     };
     (scene, ids)
 }
@@ -76,6 +80,8 @@ fn path(route: &Route, ids: &Ids) -> String {
         .any(|start| route.path.starts_with(start))
     {
         &ids.handoff
+    } else if route.path.contains("/pictures/") {
+        &ids.picture
     } else if route.path.starts_with("/people") {
         &ids.account
     } else if route.path.starts_with("/guides") {

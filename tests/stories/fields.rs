@@ -21,6 +21,8 @@ const CARRIED: &[&str] = &[
     "disabled",
     "items",
     "file",
+    "picture",
+    "shot",
 ];
 
 fn selector(text: &str) -> Selector {

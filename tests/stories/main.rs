@@ -38,6 +38,7 @@ mod law;
 mod lists;
 mod mouth;
 mod patients;
+mod pictures;
 mod prescription;
 mod printed_record;
 mod record;

@@ -7,6 +7,7 @@ use super::fit::FitEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
+use super::pictures::TakenPicture;
 use super::promise::DatePromise;
 use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
@@ -51,6 +52,8 @@ pub struct CaseState {
     pub bench: Vec<BenchEntry>,
     /// What was held against the prescription, in the order it was entered.
     pub fits: Vec<FitEntry>,
+    /// In the order they were added.
+    pub pictures: Vec<TakenPicture>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,
@@ -186,6 +189,11 @@ impl CaseState {
     /// What was said on the telephone, by one side's word alone.
     pub fn unconfirmed_calls(&self) -> impl Iterator<Item = &PhoneCall> {
         self.calls.iter().filter(|one| one.verdict.is_none())
+    }
+
+    /// The picture that this entry has added.
+    pub fn picture(&self, event: &EventId) -> Option<&TakenPicture> {
+        self.pictures.iter().find(|one| one.event == *event)
     }
 
     pub fn call(&self, event: &EventId) -> Option<&PhoneCall> {

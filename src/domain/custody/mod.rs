@@ -32,6 +32,7 @@ mod offers; // what is offered, by the rules
 mod ordered; // what the prescription in force says of things
 mod out_of_force; // why nobody works from a copy any more
 mod parcel; // items and parcels as sent and as found
+mod pictures; // pictures of a case
 pub mod progress; // how far the work has come, for the plan of its days
 pub mod promise; // the day that the lab names
 mod proposal; // an event that is proposed
@@ -73,6 +74,7 @@ pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
+pub use pictures::{PICTURES_MOST, PictureOf, TakenPicture};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};

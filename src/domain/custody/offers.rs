@@ -7,15 +7,16 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Promised,
-    Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Telephoned,
-    Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Disinfected, FitChecked, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Pictured,
+    Promised, Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut,
+    Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Outcome, Sent};
+use super::pictures::PictureOf;
 use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
 use super::questions::{Matter, PhoneCall, Question};
@@ -83,6 +84,8 @@ pub enum CaseStep<'a> {
     UndoBench(&'a BenchEntry),
     /// Withdraw an entry of what was held against the prescription.
     UndoFit(&'a FitEntry),
+    /// Add a picture of something of the case.
+    AddPicture,
     Close,
     Reopen,
 }
@@ -344,6 +347,15 @@ impl<'a> Offers<'a> {
             })],
             CaseStep::UndoBench(entry) => vec![undone(&entry.event)],
             CaseStep::UndoFit(entry) => vec![undone(&entry.event)],
+            CaseStep::AddPicture => vec![What::Pictured(Pictured {
+                shows: PictureOf::Other,
+                item: None,
+                hash: REASON.to_owned(),
+                length: 1,
+                width: 1,
+                height: 1,
+                caption: String::new(),
+            })],
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),

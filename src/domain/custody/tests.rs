@@ -14,6 +14,7 @@ mod making;
 mod offers;
 mod parcels;
 mod pick_up;
+mod pictures;
 mod progress;
 mod promises;
 mod questions;

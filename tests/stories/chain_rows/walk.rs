@@ -172,6 +172,7 @@ impl Walk<'_> {
             | What::DayAnswered(_)
             | What::Assigned(_)
             | What::Worked(_)
+            | What::Pictured(_)
             | What::Undone(_)
             | What::FitChecked(_)
             | What::Answered(_)

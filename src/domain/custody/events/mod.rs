@@ -89,6 +89,7 @@ kinds! {
     assigned: Assigned,
     worked: Worked,
     fit_checked: FitChecked,
+    pictured: Pictured,
     undone: Undone,
     promised: Promised,
     day_answered: DayAnswered,

@@ -97,6 +97,7 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let mut named = case.promise.iter();
             named.any(|one| offers.has(CaseStep::AnswerDay(one)))
         }
+        What::Pictured(_) => offers.has(CaseStep::AddPicture),
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
@@ -216,6 +217,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Promise,
         CaseStep::Assign,
         CaseStep::CheckFit,
+        CaseStep::AddPicture,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));

@@ -3,8 +3,8 @@
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EraseForm, Fitting, HaltForm, PickUpForm, PromiseForm, ReceiptForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, TakeBackForm, UndoForm, WorkForm,
+    EraseForm, Fitting, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration,
+    ReleaseForm, ReopenForm, ResolveForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -137,6 +137,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("lot", "worked", "/what/used/*/lot"),
     ("undone_why", "undone", "/what/reason"),
     ("fit_note", "fit_checked", "/what/note"),
+    ("caption", "pictured", "/what/caption"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -176,6 +177,7 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(WorkForm::field_sets()),
         free(UndoForm::field_sets()),
         free(CheckFitForm::field_sets()),
+        free(PictureForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }

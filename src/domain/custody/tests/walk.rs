@@ -120,7 +120,7 @@ impl Move {
             What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
-            What::Answered(_) | What::Confirmed(_) if self.bit(0) => Side::Lab,
+            What::Answered(_) | What::Confirmed(_) | What::Pictured(_) if self.bit(0) => Side::Lab,
             _ => Side::Office,
         };
         let two = if side == Side::Office {
@@ -390,6 +390,15 @@ impl Move {
                 event: EventId::new("event 1"),
                 is_so: true,
                 note: text,
+            }),
+            (_, _, 7) => What::Pictured(Pictured {
+                shows: PictureOf::BiteRecord,
+                item: self.bit(2).then_some(tag),
+                hash: format!("{:064x}", world.events.len()),
+                length: u64::from(!self.rarely(6)),
+                width: 4,
+                height: 3,
+                caption: text,
             }),
             _ => What::Asked(Asked {
                 matter: Matter::Unclear,

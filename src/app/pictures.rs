@@ -1,0 +1,254 @@
+//! Pictures of a case: added, seen, and taken away once their entry is erased.
+
+use super::case_work::{CaseWork, own_case};
+use super::run::on_case::run_on_case;
+use super::written_again::{Cut, KeptPicture, made_small, written_again};
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{PICTURE_PLACE, Pictured};
+use crate::domain::custody::forms::PictureForm;
+use crate::domain::custody::{ERASED, ErasedText, Event, TakenPicture, What};
+use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::store::pictures::Shelf;
+use crate::store::{StoreError, Tx, custody, pictures, retry};
+use std::collections::BTreeSet;
+use tokio::sync::Semaphore;
+
+/// The box of the picture.
+pub const PICTURE_FILE: &str = "picture";
+/// The box that opens the camera of a telephone.
+pub const PICTURE_SHOT: &str = "shot";
+/// Entries that are read at once.
+const AT_ONCE: i64 = 500;
+/// Pictures that wait to be decoded, at most; each holds what was sent.
+const WAITING_MOST: usize = 12;
+
+/// Decoding takes a processor and some hundred megabytes: one at a time, and pages are answered meanwhile.
+static DECODING: Semaphore = Semaphore::const_new(1);
+/// Places to wait for that.
+static WAITING: Semaphore = Semaphore::const_new(WAITING_MOST);
+
+/// Works on a picture in its turn, beside everything else that is going on. What a decoder stumbles over is a broken
+/// picture.
+async fn in_turn<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, String> + Send + 'static,
+) -> Result<Result<T, String>, AppError> {
+    let turn = DECODING.acquire().await;
+    let turn = turn.map_err(|why| AppError::Inner(why.to_string()))?;
+    let done = tokio::task::spawn_blocking(move || {
+        let _turn = turn;
+        work()
+    });
+    let fallen = || "This picture is damaged: take it again, or save it anew.".to_owned();
+    Ok(done.await.unwrap_or_else(|_| Err(fallen())))
+}
+
+/// Adds a picture that was sent.
+pub async fn add(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (form, sent): (&PictureForm, Vec<u8>),
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let work = CaseWork::see(app, person, number).await?;
+    let item = Tag::parse(form.shown_item.trim()).ok();
+    let item = item.filter(|tag| work.context().scope().item(tag).is_some());
+    if item.is_none() && !form.shown_item.trim().is_empty() {
+        let key = PictureForm::shown_item().key;
+        return Err(AppError::field(key, "There is no such item in this case."));
+    }
+    if !form.mouth_only {
+        let wanted = "Tick this if it is so. A face is not kept here: cut it off below, or take another picture.";
+        return Err(AppError::field(PictureForm::mouth_only().key, wanted));
+    }
+    let _place = WAITING.try_acquire().map_err(|_| {
+        let sentence =
+            "Many pictures are being worked on at this moment: send it again in a minute.";
+        AppError::Refused(vec![sentence.to_owned()])
+    })?;
+    let cut = Cut::from(form);
+    let written = in_turn(move || written_again(&sent, cut)).await?;
+    let written = written.map_err(|why| AppError::field(PICTURE_FILE, why))?;
+    let hash = sha256_hex(&written.jpeg);
+    let id = EventId::new(app.outside.identity()?);
+    let shelf = app.store.shelf();
+    run_on_case(app, person, &work, key, |mut work, mut tx| async {
+        if let Some(same) = work.state.pictures.iter().find(|one| one.hash == hash) {
+            let sentence = format!("This picture is in the case already, since {}.", same.at);
+            return Err(AppError::field(PICTURE_FILE, sentence));
+        }
+        let what = pictured(form, item.clone(), &written, &hash);
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        // Before the entry is kept, its bytes are.
+        shelf
+            .keep(&mut tx, (number, &hash), written.jpeg.clone())
+            .await?;
+        Ok((work, tx, ()))
+    })
+    .await
+}
+
+fn pictured(form: &PictureForm, item: Option<Tag>, written: &KeptPicture, hash: &str) -> What {
+    What::Pictured(Pictured {
+        shows: form.shows,
+        item,
+        hash: hash.to_owned(),
+        length: written.jpeg.len() as u64,
+        width: written.width,
+        height: written.height,
+        caption: form.caption.clone(),
+    })
+}
+
+/// A picture of a case of one's own.
+#[derive(Debug)]
+pub struct PictureFile {
+    case: CaseNumber,
+    pub hash: String,
+    /// What it is called where somebody saves it.
+    pub name: String,
+}
+
+/// A picture of a case of one's own. Any other does not exist, nor does one that was erased.
+pub async fn find(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    id: &EventId,
+) -> Result<PictureFile, AppError> {
+    let mut conn = app.store.read().await?;
+    own_case(&mut conn, person, number).await?;
+    let row = custody::find_stored_event(&mut conn, id).await?;
+    let row = row.ok_or(AppError::NotFound)?;
+    let event = serde_json::from_str::<Event>(&row.body);
+    let event = event.map_err(|why| StoreError::row("event", id, why))?;
+    match event.what {
+        What::Pictured(one) if event.case == *number && one.hash != ERASED => Ok(PictureFile {
+            case: number.clone(),
+            name: format!(
+                "{}-{}.jpg",
+                number.as_str(),
+                one.shows.word().replace('_', "-")
+            ),
+            hash: one.hash,
+        }),
+        _ => Err(AppError::NotFound),
+    }
+}
+
+/// Its bytes, as they are kept or small.
+pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<u8>, AppError> {
+    let shelf = app.store.shelf();
+    let key = (file.case.as_str(), file.hash.as_str());
+    let found = shelf.read(&mut *app.store.read().await?, key).await?;
+    let lost = |what: &str| {
+        let sentence = format!(
+            "This picture {what}. Tell whoever runs this installation: “vestibule check” says more."
+        );
+        AppError::Refused(vec![sentence])
+    };
+    let bytes =
+        found.ok_or_else(|| lost("is not there any more, although nobody has erased it"))?;
+    if sha256_hex(&bytes) != file.hash {
+        return Err(lost(
+            "is not the one that was added: its bytes were changed",
+        ));
+    }
+    match is_small {
+        true => in_turn(move || made_small(&bytes))
+            .await?
+            .map_err(AppError::Inner),
+        false => Ok(bytes),
+    }
+}
+
+/// Who took a picture out for good, and when.
+pub fn erased_words(work: &CaseWork, picture: &TakenPicture) -> Option<String> {
+    let gone = ErasedText {
+        event: picture.event.clone(),
+        place: PICTURE_PLACE.to_owned(),
+    };
+    let by = work.events.iter().find_map(|event| match &event.what {
+        What::Erased(erased) if erased.texts.contains(&gone) => Some((event, erased.why)),
+        _ => None,
+    });
+    let (event, why) = by?;
+    let at: Moment = event.at;
+    Some(format!(
+        "Erased by {} on {at}, because {}",
+        event.stamp().answering(),
+        why.shown()
+    ))
+}
+
+/// Notes what becomes of the bytes of pictures that are erased: they go once this is kept.
+pub(super) async fn note_going(
+    tx: &mut Tx,
+    work: &CaseWork,
+    texts: &[ErasedText],
+) -> Result<(), AppError> {
+    let is_picture = |text: &&ErasedText| text.place == PICTURE_PLACE;
+    for text in texts.iter().filter(is_picture) {
+        if let Some(picture) = work.state.picture(&text.event) {
+            pictures::note_going(tx, &work.case.number, &picture.hash).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Takes out of a copy what no entry of it names: a picture may have been erased while it was made.
+pub(super) async fn leave_out_strays(copy: &App) -> Result<(), AppError> {
+    let Shelf::Folder(folder) = copy.store.shelf() else {
+        return Ok(());
+    };
+    let mut conn = copy.store.read().await?;
+    let (mut named, mut last) = (BTreeSet::new(), None);
+    loop {
+        let page = pictures::entries_after(&mut conn, last.as_ref(), AT_ONCE).await?;
+        if page.is_empty() {
+            break;
+        }
+        // What cannot be read is named by whoever looks the copy through, and nothing of its case goes.
+        for entry in &page {
+            let event = serde_json::from_str::<Event>(&entry.body);
+            let hash = match event.map(|event| event.what) {
+                Ok(What::Pictured(one)) => one.hash,
+                _ => String::new(),
+            };
+            named.insert((entry.case.clone(), hash));
+        }
+        last = page.into_iter().next_back();
+    }
+    let lying = copy.store.shelf().list(&mut conn).await?.0;
+    let is_stray = |key: &&pictures::PictureKey| {
+        !named.contains(key) && !named.contains(&(key.0.clone(), String::new()))
+    };
+    for (case, hash) in lying.iter().filter(is_stray) {
+        let removed = folder.remove(case, hash);
+        removed.map_err(|why| AppError::Inner(format!("{}: {why}", folder.path().display())))?;
+    }
+    Ok(())
+}
+
+/// Takes the bytes of erased pictures away: after each erasing, and at a start what a program that was killed has left.
+pub async fn take_away(app: &App) -> Result<(), AppError> {
+    let going = pictures::going(&mut *app.store.read().await?).await?;
+    let shelf = app.store.shelf();
+    for (case, hash) in going {
+        let bad = |why: String| StoreError::row("picture_going", &hash, why);
+        let number = CaseNumber::parse(&case).map_err(|why| bad(why.to_string()))?;
+        retry(|| async {
+            let mut tx = app.store.begin().await?;
+            let events = custody::events_of(tx.conn(), &number).await?;
+            let is_named = events
+                .iter()
+                .any(|event| matches!(&event.what, What::Pictured(one) if one.hash == hash));
+            shelf.take_away(&mut tx, (&number, &hash), is_named).await?;
+            Ok::<_, AppError>(tx.commit().await?)
+        })
+        .await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,101 @@
+//! A picture of something of the case was added. Its bytes lie beside the database, under their hash.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::pictures::{PICTURES_MOST, PictureOf, TakenPicture};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Where the hash of the bytes stands in the entry: taken out with them.
+pub const PICTURE_PLACE: &str = "/what/hash";
+
+/// A picture.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pictured {
+    pub shows: PictureOf,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub item: Option<Tag>,
+    /// The SHA-256 of the bytes as they are kept. Whoever has the same picture would know it by this, so that it is
+    /// committed in the leaf and goes with the picture.
+    pub hash: String,
+    /// Bytes as kept.
+    pub length: u64,
+    pub width: u32,
+    pub height: u32,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub caption: String,
+}
+
+impl Constants for Pictured {
+    const WORD: &'static str = "pictured";
+    const OPEN: &'static [&'static str] = &["shows", "item", "length", "width", "height"];
+    const ERASABLE: &'static [ErasablePlace] =
+        &[(PICTURE_PLACE, "picture"), ("/what/caption", "caption")];
+}
+
+impl EventKind for Pictured {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.item.as_ref() == Some(asked)
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        if self.length == 0 || self.width == 0 || self.height == 0 {
+            let wanted = "A picture without anything in it is none: send another one.";
+            proposal.refuse(CustodyRule::Form, None, wanted);
+        }
+        if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
+            proposal.refuse(
+                CustodyRule::K,
+                Some(tag),
+                format!("{tag} is not of this case."),
+            );
+        }
+        if proposal.case.pictures.len() >= PICTURES_MOST {
+            let sentence = format!(
+                "This case holds {PICTURES_MOST} pictures, and that is as many as a case can hold."
+            );
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.pictures.push(TakenPicture {
+            event: stamp.id.clone(),
+            at: stamp.at,
+            by: stamp.answering(),
+            shows: self.shows,
+            item: self.item.clone(),
+            hash: self.hash.clone(),
+            width: self.width,
+            height: self.height,
+            caption: self.caption.clone(),
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let of = self.item.as_ref().map(named);
+        let of = of.map_or_else(String::new, |of| format!(", {of}"));
+        let what = format!("Picture added: {}{of}", self.shows.shown());
+        let facts = format!(
+            "{} × {} pixels, {} bytes, SHA-256 {}",
+            self.width, self.height, self.length, self.hash
+        );
+        (what, vec![self.caption.clone(), facts])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn takes_room(&self) -> bool {
+        false
+    }
+}

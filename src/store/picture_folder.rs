@@ -1,0 +1,197 @@
+//! The folder beside a database's file that holds the bytes of its pictures: one file each, named by its case and by the
+//! SHA-256 of its bytes. A file is on the disk before the entry that names it is: killed at any moment, the program leaves a
+//! file that no entry names, and never an entry without its bytes.
+
+use std::fs::{DirBuilder, File, OpenOptions};
+use std::io::{self, Read, Write};
+use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::path::{Path, PathBuf};
+
+/// What a picture's file is called behind its hash.
+const ENDING: &str = ".jpg";
+/// No picture that this program writes is longer.
+const MOST: u64 = 64 * 1024 * 1024;
+
+/// The folder, whether it is there yet or not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PictureFolder(PathBuf);
+
+impl PictureFolder {
+    /// `name.pictures` beside the file `name` of a database.
+    pub fn of(database: &Path) -> PictureFolder {
+        let mut name = database.as_os_str().to_owned();
+        name.push(".pictures");
+        PictureFolder(PathBuf::from(name))
+    }
+
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn file(&self, case: &str, hash: &str) -> PathBuf {
+        self.0.join(format!("{case}.{hash}{ENDING}"))
+    }
+
+    /// Comes back when the bytes are on the disk, under their name.
+    ///
+    /// # Errors
+    /// If the folder or the file cannot be written; then there is no such file.
+    pub fn write(&self, case: &str, hash: &str, bytes: &[u8]) -> io::Result<()> {
+        self.make()?;
+        let name = self.file(case, hash);
+        let part = name.with_extension("part");
+        let mut file = OpenOptions::new()
+            .write(true)
+            .create(true)
+            .truncate(true)
+            .mode(0o600)
+            .open(&part)?;
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        std::fs::rename(&part, &name)?;
+        self.sync()
+    }
+
+    /// The bytes of a picture, if they are there.
+    ///
+    /// # Errors
+    /// If the file is there and cannot be read, or is far longer than any picture.
+    pub fn read(&self, case: &str, hash: &str) -> io::Result<Option<Vec<u8>>> {
+        let file = match File::open(self.file(case, hash)) {
+            Ok(file) => file,
+            Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(why) => return Err(why),
+        };
+        let mut bytes = Vec::new();
+        file.take(MOST + 1).read_to_end(&mut bytes)?;
+        match bytes.len() as u64 > MOST {
+            true => Err(io::Error::other("it is far longer than any picture")),
+            false => Ok(Some(bytes)),
+        }
+    }
+
+    /// Takes a picture away for good; one that is not there is no error.
+    ///
+    /// # Errors
+    /// If it is there still.
+    pub fn remove(&self, case: &str, hash: &str) -> io::Result<()> {
+        match std::fs::remove_file(self.file(case, hash)) {
+            Ok(()) => self.sync(),
+            Err(why) if why.kind() == io::ErrorKind::NotFound => Ok(()),
+            Err(why) => Err(why),
+        }
+    }
+
+    /// Case and hash of every picture, and the names of all else that lies there.
+    ///
+    /// # Errors
+    /// If the folder is there and cannot be read.
+    pub fn list(&self) -> io::Result<(Vec<(String, String)>, Vec<String>)> {
+        let (mut pictures, mut others) = (Vec::new(), Vec::new());
+        let entries = match std::fs::read_dir(&self.0) {
+            Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok((pictures, others)),
+            entries => entries?,
+        };
+        for entry in entries {
+            let name = entry?.file_name().to_string_lossy().into_owned();
+            let parts = name
+                .strip_suffix(ENDING)
+                .and_then(|name| name.split_once('.'));
+            match parts {
+                Some((case, hash)) => pictures.push((case.to_owned(), hash.to_owned())),
+                None => others.push(name),
+            }
+        }
+        pictures.sort();
+        others.sort();
+        Ok((pictures, others))
+    }
+
+    /// Copies what `other` does not have yet, each file whole on the disk.
+    ///
+    /// # Errors
+    /// If one of them cannot be read or written.
+    pub fn copy_into(&self, other: &PictureFolder) -> io::Result<()> {
+        for (case, hash) in self.list()?.0 {
+            if other.file(&case, &hash).exists() {
+                continue;
+            }
+            // One that was erased since the folder was read is none.
+            if let Some(bytes) = self.read(&case, &hash)? {
+                other.write(&case, &hash, &bytes)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Removes what is left of a copy that was broken off.
+    ///
+    /// # Errors
+    /// If something of it is there still.
+    pub fn remove_all(&self) -> io::Result<()> {
+        match std::fs::remove_dir_all(&self.0) {
+            Err(why) if why.kind() != io::ErrorKind::NotFound => Err(why),
+            _ => Ok(()),
+        }
+    }
+
+    /// Gives the folder, if there is one, the name that belongs to another database's file.
+    ///
+    /// # Errors
+    /// If there is something under that name.
+    pub fn rename(&self, to: &PictureFolder) -> io::Result<()> {
+        match self.0.exists() {
+            true => std::fs::rename(&self.0, &to.0),
+            false => Ok(()),
+        }
+    }
+
+    fn make(&self) -> io::Result<()> {
+        if self.0.is_dir() {
+            return Ok(());
+        }
+        let made = DirBuilder::new()
+            .recursive(true)
+            .mode(0o700)
+            .create(&self.0);
+        made?;
+        let beside = self.0.parent().filter(|path| !path.as_os_str().is_empty());
+        File::open(beside.unwrap_or(Path::new(".")))?.sync_all()
+    }
+
+    /// A name is only there, or gone, for good once the folder is on the disk as well.
+    fn sync(&self) -> io::Result<()> {
+        File::open(&self.0)?.sync_all()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_written_is_read_listed_copied_and_removed() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = PictureFolder::of(&place.path().join("a.sqlite"));
+        assert_eq!(folder.list().unwrap(), (Vec::new(), Vec::new()));
+        assert_eq!(folder.read("C1", "ab").unwrap(), None);
+        folder.write("C1", "ab", b"one").unwrap();
+        folder.write("C1", "ab", b"two").unwrap();
+        folder.write("C2", "cd", b"three").unwrap();
+        std::fs::write(folder.path().join("C3.ef.part"), "cut off").unwrap();
+        assert_eq!(folder.read("C1", "ab").unwrap().unwrap(), b"two");
+        let pair = |case: &str, hash: &str| (case.to_owned(), hash.to_owned());
+        let (pictures, others) = folder.list().unwrap();
+        assert_eq!(pictures, [pair("C1", "ab"), pair("C2", "cd")]);
+        assert_eq!(others, ["C3.ef.part"]);
+        let copy = PictureFolder::of(&place.path().join("b.sqlite"));
+        folder.copy_into(&copy).unwrap();
+        assert_eq!(copy.list().unwrap(), (pictures, Vec::new()));
+        folder.remove("C1", "ab").unwrap();
+        folder.remove("C1", "ab").unwrap();
+        assert_eq!(folder.list().unwrap().0, [pair("C2", "cd")]);
+        copy.remove_all().unwrap();
+        copy.remove_all().unwrap();
+        assert!(!copy.path().exists());
+    }
+}

@@ -1,0 +1,142 @@
+//! Pictures of a case: shown, added, and their bytes.
+
+mod page;
+mod sent;
+
+use self::page::{About, pictures_page};
+use self::sent::SentPicture;
+use super::error::WebError;
+use super::extract::{At, At2, Query, Signed};
+use super::frame::{page, page_with, see_other};
+use super::tried::Tried;
+use crate::app::case_work::CaseWork;
+use crate::app::pictures::{self, PICTURE_FILE};
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::forms::PictureForm;
+use crate::domain::values::ids::{CaseNumber, EventId};
+use axum::extract::State;
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+pub use self::page::PictureRow;
+
+/// Shows the pictures of a case, and the form for another one.
+pub async fn page_of(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let work = CaseWork::see(&app, &person, &number).await?;
+    let about = About::of(&query);
+    let mut shown = pictures_page((&app, &person), &work, &about, &Tried::default())?;
+    shown.frame = shown.frame.done(query.text("done"));
+    page(&shown)
+}
+
+/// Adds the picture that was sent; otherwise the form with what is wrong.
+pub async fn add(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+    sent: SentPicture,
+) -> Result<Response, WebError> {
+    let (key, about) = (sent.form.key()?, About::of(&query));
+    let done = async {
+        if sent.is_too_large {
+            let message = "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
+            return Err(AppError::field(PICTURE_FILE, message));
+        }
+        let command: PictureForm = sent.form.read()?;
+        pictures::add(&app, &person, &number, (&command, sent.bytes), &key).await
+    };
+    let (status, mut tried) = match done.await {
+        Ok(()) => {
+            let path = format!("/cases/{}/pictures", number.as_str());
+            return Ok(see_other(&format!(
+                "{path}?done=pictured{}",
+                about.to_go_back()
+            )));
+        }
+        Err(error) => Tried::of(sent.form.0, error)?,
+    };
+    // A browser sends no file a second time by itself, and the word given was of that one.
+    tried.typed.remove(PictureForm::mouth_only().key);
+    let work = CaseWork::see(&app, &person, &number).await?;
+    page_with(
+        status,
+        &pictures_page((&app, &person), &work, &about, &tried)?,
+    )
+}
+
+/// A picture as it is kept.
+pub async fn picture(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, id): At2<CaseNumber, String>,
+    headers: HeaderMap,
+) -> Result<Response, WebError> {
+    jpeg(
+        (&app, &person),
+        (&number, &EventId::new(id)),
+        &headers,
+        false,
+    )
+    .await
+}
+
+/// The same, small.
+pub async fn small(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, id): At2<CaseNumber, String>,
+    headers: HeaderMap,
+) -> Result<Response, WebError> {
+    jpeg(
+        (&app, &person),
+        (&number, &EventId::new(id)),
+        &headers,
+        true,
+    )
+    .await
+}
+
+/// A picture and nothing else: no page, no script, asked for again each time, since it may be erased.
+async fn jpeg(
+    (app, person): (&App, &Person),
+    (number, id): (&CaseNumber, &EventId),
+    asked: &HeaderMap,
+    is_small: bool,
+) -> Result<Response, WebError> {
+    const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
+    let file = pictures::find(app, person, number, id).await?;
+    let tag = match is_small {
+        true => format!("\"{}-small\"", file.hash),
+        false => format!("\"{}\"", file.hash),
+    };
+    let text =
+        |text: &str| HeaderValue::from_str(text).map_err(|why| AppError::Inner(why.to_string()));
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("image/jpeg")),
+        (
+            header::CONTENT_DISPOSITION,
+            text(&format!("inline; filename=\"{}\"", file.name))?,
+        ),
+        (
+            header::CONTENT_SECURITY_POLICY,
+            HeaderValue::from_static(POLICY),
+        ),
+        (
+            header::CACHE_CONTROL,
+            HeaderValue::from_static("private, no-cache"),
+        ),
+        (header::ETAG, text(&tag)?),
+    ];
+    let known = asked.get(header::IF_NONE_MATCH);
+    if known.is_some_and(|known| known.as_bytes() == tag.as_bytes()) {
+        return Ok((StatusCode::NOT_MODIFIED, headers).into_response());
+    }
+    let bytes = pictures::bytes(app, &file, is_small).await?;
+    Ok((headers, bytes).into_response())
+}

@@ -1,0 +1,209 @@
+//! The page of a case's pictures: all of them, the newest first, and the form for another one.
+
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
+use crate::app::pictures::{PICTURE_FILE, PICTURE_SHOT, erased_words};
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::forms::PictureForm;
+use crate::domain::custody::{CaseStep, PICTURES_MOST, TakenPicture};
+use crate::domain::form::{FieldSpec, Form};
+use crate::domain::people::access::Permission;
+use crate::domain::values::words::capitalised;
+use crate::web::entry::{Folded, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::extract::Query;
+use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::frame::Frame;
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use askama::Template;
+
+/// What the address says that the picture shows, and whence somebody came.
+#[derive(Debug, Default)]
+pub struct About {
+    shows: String,
+    item: String,
+    back: String,
+}
+
+impl About {
+    /// As the address says.
+    pub fn of(query: &Query) -> About {
+        let back = match query.text("back") {
+            known @ ("bench" | "questions") => known.to_owned(),
+            _ => String::new(),
+        };
+        About {
+            shows: query.text("shows").to_owned(),
+            item: query.text("item").to_owned(),
+            back,
+        }
+    }
+
+    /// The way back, as it is carried on in an address that has a query already.
+    pub fn to_go_back(&self) -> String {
+        match self.back.is_empty() {
+            true => String::new(),
+            false => format!("&back={}", self.back),
+        }
+    }
+}
+
+/// A picture with what is known of it.
+pub struct PictureRow {
+    pub id: String,
+    pub words: String,
+    pub caption: String,
+    pub by: String,
+    /// How large it is shown in a row.
+    pub width: u32,
+    pub height: u32,
+    /// Who took it out for good, and when.
+    pub erased: Option<String>,
+}
+
+/// The height of a picture in a row, in pixels of the screen.
+const ROW: u32 = 96;
+
+impl PictureRow {
+    /// As its case tells of it.
+    pub fn of(work: &CaseWork, one: &TakenPicture) -> PictureRow {
+        let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
+        let of = of.map_or_else(String::new, |of| format!(", {of}"));
+        let width = u64::from(ROW) * u64::from(one.width) / u64::from(one.height.max(1));
+        PictureRow {
+            id: one.event.to_string(),
+            words: capitalised(&format!("{}{of}", one.shows.shown())),
+            caption: one.caption.clone(),
+            by: format!("{} on {}", one.by, one.at),
+            width: u32::try_from(width).unwrap_or(ROW).clamp(1, 4 * ROW),
+            height: ROW,
+            erased: erased_words(work, one)
+                .or_else(|| one.is_erased().then(|| "Erased".to_owned())),
+        }
+    }
+}
+
+#[derive(Template)]
+#[template(path = "pictures.html")]
+pub struct PicturesPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub refusals: Vec<String>,
+    /// Why none can be added now.
+    pub against: Vec<String>,
+    /// What was typed for a form that is offered no more.
+    pub unsaved: Vec<(String, String)>,
+    pub pictures: Vec<PictureRow>,
+    pub most: usize,
+    /// Empty where none can be added now.
+    pub fields: Vec<FieldView>,
+    pub ticks: Vec<FieldView>,
+    pub cut: Folded,
+    pub file: &'static str,
+    pub shot: &'static str,
+    pub file_messages: Vec<String>,
+    pub back: String,
+    pub back_words: &'static str,
+    pub may_erase: bool,
+    pub post_key: String,
+}
+
+/// The fields of the form under these keys.
+fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
+    let specs: Vec<FieldSpec> = keys.iter().map(|spec| **spec).collect();
+    fill(fields_under(&specs, ""), &tried.typed, &tried.faults)
+}
+
+fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView> {
+    let form = [
+        PictureForm::shows(),
+        PictureForm::shown_item(),
+        PictureForm::caption(),
+    ];
+    let mut fields = fields_of(&form, tried);
+    fields.extend(personal_data_check::tick_for(
+        &tried.typed,
+        &PictureForm::field_sets(),
+    ));
+    for field in &mut fields {
+        let chosen = if field.key == PictureForm::shows().key {
+            &about.shows
+        } else if field.key == PictureForm::shown_item().key {
+            let choice = |item: &crate::domain::custody::item::Item| {
+                Choice::new(item.tag.as_str(), title_and_tag(work, &item.tag))
+            };
+            field.choices = work.items.iter().map(choice).collect();
+            &about.item
+        } else {
+            continue;
+        };
+        if field.value.is_empty() {
+            chosen.clone_into(&mut field.value);
+        }
+        for choice in &mut field.choices {
+            choice.chosen = choice.word == field.value;
+        }
+    }
+    fields.retain(|field| field.key != PictureForm::shown_item().key || !field.choices.is_empty());
+    fields
+}
+
+/// The whole page.
+pub fn pictures_page(
+    (app, person): (&App, &Person),
+    work: &CaseWork,
+    about: &About,
+    tried: &Tried,
+) -> Result<PicturesPage, WebError> {
+    let offers = work.offers(app, person);
+    let against = offers.against(CaseStep::AddPicture).into_iter();
+    let against: Vec<String> = against.map(|refusal| refusal.sentence).collect();
+    let adds = person.may(Permission::HandleItems) && against.is_empty();
+    let cuts = [
+        PictureForm::cut_left(),
+        PictureForm::cut_right(),
+        PictureForm::cut_top(),
+        PictureForm::cut_bottom(),
+    ];
+    let of_file = tried
+        .faults
+        .iter()
+        .filter(|fault| fault.key == PICTURE_FILE);
+    let pictures = work.state.pictures.iter().rev();
+    Ok(PicturesPage {
+        frame: Frame::of_case(app, person, work, "Pictures")?,
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        refusals: tried.refusals.clone(),
+        unsaved: match adds {
+            true => Vec::new(),
+            false => unsaved_words(&tried.typed, &PictureForm::field_sets()),
+        },
+        against,
+        pictures: pictures.map(|one| PictureRow::of(work, one)).collect(),
+        most: PICTURES_MOST,
+        fields: match adds {
+            true => first_fields(work, about, tried),
+            false => Vec::new(),
+        },
+        ticks: fields_of(&[PictureForm::mouth_only()], tried),
+        cut: Folded::new(
+            "Cut off a face, or what does not belong to it",
+            "So many hundredths of the picture as it stands upright. What is cut off is not kept.",
+            fields_of(&cuts, tried),
+        ),
+        file: PICTURE_FILE,
+        shot: PICTURE_SHOT,
+        file_messages: of_file.map(|fault| fault.message.clone()).collect(),
+        back_words: match about.back.as_str() {
+            "bench" => "Back to the bench",
+            "questions" => "Back to the questions",
+            _ => "",
+        },
+        back: about.back.clone(),
+        may_erase: person.may(Permission::EraseTexts),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}

@@ -1,0 +1,120 @@
+//! The bytes of pictures: kept with their entry, beside the file of a database or in a table, and taken away.
+
+use crate::bed::{Bed, MONDAY_MS, case, event};
+use vestibule::domain::custody::events::Pictured;
+use vestibule::domain::custody::{Event, PictureOf, What};
+use vestibule::domain::values::digest::sha256_hex;
+use vestibule::store::pictures::{self, Shelf};
+use vestibule::store::{Backend, cases, custody};
+
+pub async fn a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased(bed: &Bed) {
+    let (first, shelf) = (bed.with_a_case().await, bed.store.shelf());
+    let is_folder = matches!(shelf, Shelf::Folder(_));
+    assert_eq!(is_folder, bed.database.backend == Backend::Sqlite);
+    // Every byte there is, and more than a page of the database holds.
+    let bytes: Vec<u8> = (0..=u8::MAX).cycle().take(70_001).collect();
+    let hash = sha256_hex(&bytes);
+    let key = (first.number.as_str(), hash.as_str());
+    let mut conn = bed.read().await;
+    assert_eq!(shelf.read(&mut conn, key).await.unwrap(), None);
+    let mut tx = bed.tx().await;
+    for _ in 0..2 {
+        shelf
+            .keep(&mut tx, (&first.number, &hash), bytes.clone())
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    assert_eq!(
+        shelf.read(&mut conn, key).await.unwrap(),
+        Some(bytes.clone())
+    );
+    // Of another case it is another picture.
+    let mut tx = bed.tx().await;
+    let second = case(2);
+    cases::insert_case(&mut tx, &second).await.unwrap();
+    shelf
+        .keep(&mut tx, (&second.number, &hash), bytes.clone())
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let own = |number: &str| (number.to_owned(), hash.clone());
+    let mut both = vec![own(first.number.as_str()), own(second.number.as_str())];
+    both.sort();
+    assert_eq!(shelf.list(&mut conn).await.unwrap(), (both, Vec::new()));
+
+    let mut tx = bed.tx().await;
+    for _ in 0..2 {
+        pictures::note_going(&mut tx, &first.number, &hash)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    assert_eq!(
+        pictures::going(&mut conn).await.unwrap(),
+        [own(first.number.as_str())]
+    );
+    // An entry names it again: it stays, and goes no more.
+    let mut tx = bed.tx().await;
+    let going = (&first.number, hash.as_str());
+    shelf.take_away(&mut tx, going, true).await.unwrap();
+    pictures::note_going(&mut tx, &first.number, &hash)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    assert!(shelf.read(&mut conn, key).await.unwrap().is_some());
+    for _ in 0..2 {
+        let mut tx = bed.tx().await;
+        shelf.take_away(&mut tx, going, false).await.unwrap();
+        tx.commit().await.unwrap();
+    }
+    assert_eq!(shelf.read(&mut conn, key).await.unwrap(), None);
+    assert_eq!(pictures::going(&mut conn).await.unwrap(), []);
+    let left = (vec![own(second.number.as_str())], Vec::new());
+    assert_eq!(shelf.list(&mut conn).await.unwrap(), left);
+}
+
+pub async fn entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    for number in 1..=5_u32 {
+        let one = event(&case, number);
+        let what = What::Pictured(Pictured {
+            shows: PictureOf::Other,
+            item: None,
+            hash: sha256_hex(&number.to_be_bytes()),
+            length: 1,
+            width: 1,
+            height: 1,
+            caption: String::new(),
+        });
+        // Two of them in one moment, and between them what is no picture.
+        let mut at = one.at;
+        at.unix_ms = MONDAY_MS + i64::from(number / 2);
+        let one = match number {
+            3 => one,
+            _ => Event { at, what, ..one },
+        };
+        custody::append_event(&mut tx, &one, i64::from(number) - 1)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let (mut found, mut last) = (Vec::new(), None);
+    loop {
+        let page = pictures::entries_after(&mut conn, last.as_ref(), 1)
+            .await
+            .unwrap();
+        let Some(one) = page.into_iter().next() else {
+            break;
+        };
+        assert_eq!(one.case, case.number.as_str());
+        found.push((one.at_ms, one.id.clone()));
+        last = Some(one);
+    }
+    let mut sorted = found.clone();
+    sorted.sort();
+    sorted.dedup();
+    assert_eq!((found.len(), &found), (4, &sorted));
+}

@@ -1,0 +1,415 @@
+//! Pictures of a case: sent as a browser sends them, seen by both houses and by nobody else, and erased for good.
+
+use crate::common::{Answer, PASSWORD, Visitor};
+use crate::scene::Scene;
+use axum::body::Body;
+use axum::http::{Request, header};
+use std::collections::BTreeMap;
+use vestibule::app::back_up::{Copied, back_up};
+use vestibule::app::{examine, prove};
+use vestibule::domain::custody::PICTURES_MOST;
+use vestibule::domain::values::digest::sha256_hex;
+use vestibule::domain::values::ids::CaseNumber;
+use vestibule::record::bundle::verify;
+use vestibule::store::cases;
+
+/// A picture of one colour, as a camera would send it, with a comment that names somebody.
+fn taken(shade: u8) -> Vec<u8> {
+    let picture = image::RgbImage::from_pixel(48, 32, image::Rgb([shade, 40, 60]));
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let jpeg = image::ImageFormat::Jpeg;
+    picture.write_to(&mut bytes, jpeg).unwrap();
+    let mut bytes = bytes.into_inner();
+    let comment = b"\xff\xfe\x00\x0dQuartermain";
+    bytes.splice(2..2, comment.iter().copied());
+    bytes
+}
+
+const SHOWN: &[(&str, &str)] = &[("shows", "bite_record"), ("mouth_only", "yes")];
+
+/// The form with a picture, field by field, as a browser sends it.
+fn request(path: &str, fields: &BTreeMap<String, String>, picture: &[u8]) -> Request<Body> {
+    let mut body = Vec::new();
+    for (key, text) in fields {
+        let part =
+            format!("--border\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{text}\r\n");
+        body.extend(part.bytes());
+    }
+    let part = "--border\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"Quartermain.jpg\"\r\n\
+                Content-Type: image/jpeg\r\n\r\n";
+    body.extend(part.bytes());
+    body.extend(picture);
+    body.extend(b"\r\n--border--\r\n");
+    Request::post(path)
+        .header(header::CONTENT_TYPE, "multipart/form-data; boundary=border")
+        .header(header::HOST, "vestibule.test")
+        .header(header::ORIGIN, "http://vestibule.test")
+        .body(Body::from(body))
+        .unwrap()
+}
+
+async fn fields_of(
+    scene: &Scene,
+    who: &Visitor,
+    said: &[(&str, &str)],
+) -> BTreeMap<String, String> {
+    let page = who.get(&scene.at("/pictures")).await;
+    let key = page.attribute("#add input[name=post_key]", "value");
+    let mut fields = BTreeMap::from([("post_key".to_owned(), key)]);
+    let said = said
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
+    fields.extend(said);
+    fields
+}
+
+async fn send(scene: &Scene, who: &Visitor, picture: &[u8], said: &[(&str, &str)]) -> Answer {
+    let fields = fields_of(scene, who, said).await;
+    who.ask(request(&scene.at("/pictures"), &fields, picture))
+        .await
+}
+
+/// The entry of a picture that the lab has added.
+pub async fn a_picture(scene: &Scene) -> String {
+    send(scene, &scene.tom, &taken(100), SHOWN).await.is(303);
+    let href = shown(scene, &scene.tom).await.remove(0);
+    href.split('/').nth(4).unwrap().to_owned()
+}
+
+/// The addresses of the pictures on the page, the newest first.
+async fn shown(scene: &Scene, who: &Visitor) -> Vec<String> {
+    let page = who.get(&scene.at("/pictures")).await;
+    let hrefs = page.hrefs(&scene.at("/pictures/")).into_iter();
+    hrefs
+        .filter(|href| href.ends_with("/picture.jpg"))
+        .collect()
+}
+
+fn lying(scene: &Scene) -> Vec<std::path::PathBuf> {
+    let mut folder = scene.world.database_file().into_os_string();
+    folder.push(".pictures");
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    entries.map(|entry| entry.unwrap().path()).collect()
+}
+
+async fn examined(scene: &Scene) -> examine::Examined {
+    examine::examine(&scene.world.app, None).await.unwrap()
+}
+
+#[tokio::test]
+async fn a_picture_is_sent_and_seen_by_both_houses_and_by_nobody_else() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let answer = send(&scene, &scene.tom, &taken(200), SHOWN).await;
+    assert_eq!(
+        answer.is(303).location(),
+        scene.at("/pictures?done=pictured")
+    );
+    let href = shown(&scene, &scene.dora).await.remove(0);
+    let small = href.replace("picture.jpg", "small.jpg");
+    for who in [&scene.dora, &scene.anna, &scene.tom] {
+        who.get(&scene.at("/pictures"))
+            .await
+            .sees("Bite record")
+            .sees("tom");
+        let picture = who.get(&href).await;
+        picture.is(200);
+        let said = |name: &str| picture.headers[name].to_str().unwrap().to_owned();
+        assert_eq!(said("content-type"), "image/jpeg");
+        assert_eq!(said("x-content-type-options"), "nosniff");
+        assert_eq!(said("cache-control"), "private, no-cache");
+        assert!(said("content-security-policy").contains("sandbox"));
+        assert!(said("content-disposition").starts_with("inline; filename="));
+        let read = image::load_from_memory(&picture.body).unwrap();
+        assert_eq!((read.width(), read.height()), (48, 32));
+        assert!(!picture.body.windows(5).any(|part| part == b"Quart"));
+        let hash = sha256_hex(&picture.body);
+        assert_eq!(said("etag"), format!("\"{hash}\""));
+        who.get(&scene.at("/history")).await.sees(&hash);
+        image::load_from_memory(&who.get(&small).await.is(200).body).unwrap();
+        // Asked again, nothing is sent again.
+        let again = Request::get(&href).header(header::IF_NONE_MATCH, said("etag"));
+        let again = who.ask(again.body(Body::empty()).unwrap()).await;
+        assert!(again.is(304).body.is_empty());
+    }
+    // To anybody else it is not there, and without a name nobody is told that it is.
+    let sven = scene.world.person("sven");
+    for path in [&href, &small, &scene.at("/pictures")] {
+        sven.get(path).await.is(404);
+        let asked = scene.world.nobody().get(path).await;
+        assert!(
+            asked.status.is_redirection() || asked.status == 401,
+            "{}",
+            asked.status
+        );
+    }
+    // Nor under another case, nor as what another entry is.
+    let no_such = scene.at("/pictures/00000000-0000-0000-0000-000000000000/picture.jpg");
+    scene.dora.get(&no_such).await.is(404);
+    scene.dora.get(&scene.at("")).await.sees("Pictures: 1");
+    let found = examined(&scene).await;
+    assert_eq!((found.pictures, found.faults), (1, Vec::new()));
+}
+
+#[tokio::test]
+async fn what_is_wrong_is_said_beside_its_field_and_what_was_typed_stays() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [
+        ("shows", "other"),
+        ("caption", "the upper cast"),
+        ("mouth_only", "yes"),
+    ];
+    let png = b"\x89PNG\r\n\x1a\nand nothing more".to_vec();
+    let cut_off = taken(1)[..200].to_vec();
+    let table: [(Vec<u8>, &str); 5] = [
+        (Vec::new(), "This file is empty"),
+        (b"<!doctype html>".to_vec(), "This is no picture"),
+        (png, "damaged"),
+        (cut_off, "damaged"),
+        (vec![0xff; 15 * 1024 * 1024 + 1], "at most 15 MB"),
+    ];
+    for (picture, sees) in table {
+        let answer = send(&scene, &scene.tom, &picture, &said).await;
+        answer.is(422).sees(sees);
+        assert_eq!(answer.count("#f-picture[aria-invalid=true]"), 1, "{sees}");
+        // The word given was of that picture; what was typed stays, but what was not read.
+        assert_eq!(answer.count("#f-mouth_only[checked]"), 0);
+        answer.sees("the upper cast");
+        assert_eq!(answer.count("option[value=other][selected]"), 1);
+    }
+    let fields = [("shows", "other"), ("caption", "the upper cast")];
+    let answer = send(&scene, &scene.tom, &taken(2), &fields).await;
+    answer.is(422).sees("A face is not kept here");
+    let answer = send(&scene, &scene.tom, &taken(2), &[("mouth_only", "yes")]).await;
+    answer.is(422).sees("Choose what it shows.");
+    let elsewhere = [
+        ("shown_item", "T00000000"),
+        ("shows", "other"),
+        ("mouth_only", "yes"),
+    ];
+    let answer = send(&scene, &scene.tom, &taken(2), &elsewhere).await;
+    answer.is(422).sees("There is no such item in this case.");
+    let cut = [("cut_left", "60"), ("cut_right", "50")];
+    let cut: Vec<(&str, &str)> = cut.iter().chain(SHOWN).copied().collect();
+    let answer = send(&scene, &scene.tom, &taken(2), &cut).await;
+    answer.is(422).sees("nothing is left");
+    assert_eq!(shown(&scene, &scene.tom).await, Vec::<String>::new());
+    assert_eq!(lying(&scene), Vec::<std::path::PathBuf>::new());
+}
+
+#[tokio::test]
+async fn a_picture_is_kept_once_whoever_sends_it_again() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let fields = fields_of(&scene, &scene.tom, SHOWN).await;
+    let path = scene.at("/pictures");
+    // The same post twice at once is one picture.
+    let (one, other) = tokio::join!(
+        scene.tom.ask(request(&path, &fields, &taken(7))),
+        scene.tom.ask(request(&path, &fields, &taken(7)))
+    );
+    one.is(303);
+    other.is(303);
+    assert_eq!(shown(&scene, &scene.tom).await.len(), 1);
+    // The same picture once more is none.
+    let answer = send(&scene, &scene.dora, &taken(7), SHOWN).await;
+    answer.is(422).sees("is in the case already");
+    // Two at once, each with its own.
+    let (eight, nine) = (taken(8), taken(9));
+    let (one, other) = tokio::join!(
+        send(&scene, &scene.tom, &eight, SHOWN),
+        send(&scene, &scene.anna, &nine, SHOWN)
+    );
+    one.is(303);
+    other.is(303);
+    assert_eq!(shown(&scene, &scene.tom).await.len(), 3);
+    assert_eq!(lying(&scene).len(), 3);
+    let found = examined(&scene).await;
+    assert_eq!(
+        (found.pictures, found.faults, found.remarks),
+        (3, Vec::new(), Vec::new())
+    );
+}
+
+#[tokio::test]
+async fn an_erased_picture_is_gone_and_the_page_says_who_erased_it() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for shade in [20, 21] {
+        send(&scene, &scene.tom, &taken(shade), SHOWN).await.is(303);
+    }
+    let hrefs = shown(&scene, &scene.tom).await;
+    let hash = sha256_hex(&scene.tom.get(&hrefs[0]).await.body);
+    let page = scene.mara.get(&scene.at("/erase")).await;
+    page.sees("the picture itself, for good");
+    let ticks = page.names("text.");
+    let event = hrefs[0].split('/').nth(4).unwrap();
+    let tick = ticks.iter().find(|name| name.contains(event)).unwrap();
+    let said = [
+        (tick.as_str(), "yes"),
+        ("why", "names_patient"),
+        ("password", PASSWORD),
+    ];
+    // The office's people cannot: it is the lab's.
+    let path = scene.at("/erase");
+    let of_another: Vec<(&str, &str)> = said
+        .iter()
+        .copied()
+        .chain([("post_key", "of-the-office")])
+        .collect();
+    scene.dora.post(&path, &of_another).await.is(409);
+    scene.mara.send(&path, &path, &said).await.is(303);
+    let small = hrefs[0].replace("picture.jpg", "small.jpg");
+    for gone in [&hrefs[0], &small] {
+        scene.tom.get(gone).await.is(404);
+    }
+    scene.tom.get(&hrefs[1]).await.is(200);
+    scene
+        .dora
+        .get(&scene.at("/pictures"))
+        .await
+        .sees("Erased by mara")
+        .sees("because it names the patient");
+    assert_eq!(lying(&scene).len(), 1);
+    assert!(!scene.world.bytes_of_the_database().contains(&hash));
+    let found = examined(&scene).await;
+    assert_eq!(
+        (found.pictures, found.erased, found.faults),
+        (1, 1, Vec::new())
+    );
+    // The same picture may come again, and is there then.
+    send(&scene, &scene.tom, &taken(21), SHOWN).await.is(303);
+    assert_eq!(lying(&scene).len(), 2);
+    assert_eq!(examined(&scene).await.faults, Vec::new());
+}
+
+#[tokio::test]
+async fn check_names_what_is_missing_altered_or_stray_and_a_proof_has_the_hash() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for shade in [30, 31, 32] {
+        send(&scene, &scene.tom, &taken(shade), SHOWN).await.is(303);
+    }
+    let files = lying(&scene);
+    let hash = sha256_hex(&std::fs::read(&files[0]).unwrap());
+    let app = &scene.world.app;
+    let number = CaseNumber::parse(&scene.number).unwrap();
+    let case = cases::find_case(&mut *app.store.read().await.unwrap(), &number).await;
+    let bundle = prove::bundle(app, &case.unwrap().unwrap(), None)
+        .await
+        .unwrap();
+    assert!(verify(&bundle, Some(app.store.key()), None).holds());
+    let has_hash = |file: &Vec<u8>| file.windows(64).any(|part| part == hash.as_bytes());
+    assert!(bundle.values().any(has_hash));
+    let mut altered = std::fs::read(&files[0]).unwrap();
+    let last = altered.len() - 3;
+    altered[last] ^= 1;
+    std::fs::write(&files[0], &altered).unwrap();
+    std::fs::write(&files[1], b"").unwrap();
+    std::fs::remove_file(&files[2]).unwrap();
+    let folder = files[0].parent().unwrap();
+    std::fs::write(folder.join("C3333333F.00.jpg"), b"x").unwrap();
+    std::fs::write(folder.join("C3333333F.00.part"), b"x").unwrap();
+    // Nobody is shown another picture for it.
+    let hrefs = shown(&scene, &scene.dora).await;
+    let mut answers = Vec::new();
+    for href in &hrefs {
+        answers.push(scene.dora.get(href).await.is(409).words());
+    }
+    for words in ["bytes were changed", "nobody has erased it"] {
+        assert!(answers.iter().any(|one| one.contains(words)), "{answers:?}");
+    }
+    let found = examined(&scene).await;
+    let mut said: Vec<String> = found
+        .faults
+        .iter()
+        .map(|fault| fault.sentence.clone())
+        .collect();
+    said.sort_by_key(|sentence| sentence.contains("another SHA-256"));
+    assert_eq!(said.len(), 3, "{said:?}");
+    for words in ["has 0 bytes", "is not there", "to another SHA-256"] {
+        assert!(
+            said.iter().any(|one| one.contains(words)),
+            "{words}: {said:?}"
+        );
+    }
+    assert!(found.faults.iter().all(|fault| fault.leaf.is_some()));
+    assert_eq!(found.remarks.len(), 2, "{:?}", found.remarks);
+}
+
+#[tokio::test]
+async fn a_case_holds_so_many_pictures_and_says_so() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let path = scene.at("/pictures");
+    // The number in black and white, a bit for each square of eight pixels.
+    let picture = |number: usize| {
+        let shade = |x: u32| if number >> (x / 8) & 1 == 1 { 230 } else { 20 };
+        let one = image::RgbImage::from_fn(72, 8, |x, _| image::Rgb([shade(x); 3]));
+        let mut bytes = std::io::Cursor::new(Vec::new());
+        one.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+        bytes.into_inner()
+    };
+    let mut fields = fields_of(&scene, &scene.tom, SHOWN).await;
+    let key = fields["post_key"].clone();
+    for number in 0..PICTURES_MOST {
+        fields.insert("post_key".to_owned(), format!("{key}-{number}"));
+        let answer = scene
+            .tom
+            .ask(request(&path, &fields, &picture(number)))
+            .await;
+        answer.is(303);
+    }
+    fields.insert("post_key".to_owned(), format!("{key}-last"));
+    let answer = scene
+        .tom
+        .ask(request(&path, &fields, &picture(PICTURES_MOST)))
+        .await;
+    answer.is(409).sees("as many as a case can hold");
+    assert_eq!(lying(&scene).len(), PICTURES_MOST);
+    // The page of the case stays as it is: one row of them, folded.
+    let case = scene.tom.get(&scene.at("")).await;
+    assert_eq!(case.count(".picture-row img"), 8);
+    assert_eq!(shown(&scene, &scene.tom).await.len(), PICTURES_MOST);
+}
+
+#[tokio::test]
+async fn a_backup_has_the_pictures_that_its_entries_name() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for shade in [40, 41] {
+        send(&scene, &scene.tom, &taken(shade), SHOWN).await.is(303);
+    }
+    let files = lying(&scene);
+    let name = |path: &std::path::Path| path.file_name().unwrap().to_owned();
+    let mut names: Vec<_> = files.iter().map(|file| name(file)).collect();
+    names.sort();
+    let stray = files[0].with_file_name(format!("{}.00.jpg", scene.number));
+    std::fs::write(&stray, b"x").unwrap();
+    let place = tempfile::tempdir().unwrap();
+    let to = place.path().join("copy.sqlite");
+    let app = &scene.world.app;
+    let Ok(Copied::Whole { examined, .. }) = back_up(app, &to).await else {
+        panic!("the copy is not whole");
+    };
+    assert_eq!(examined.pictures, 2);
+    let mut lie: Vec<_> = std::fs::read_dir(place.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name())
+        .collect();
+    lie.sort();
+    assert_eq!(lie, ["copy.sqlite", "copy.sqlite.pictures"]);
+    let copied = std::fs::read_dir(place.path().join("copy.sqlite.pictures")).unwrap();
+    let mut copied: Vec<_> = copied.map(|entry| entry.unwrap().file_name()).collect();
+    copied.sort();
+    assert_eq!(copied, names, "the stray is left out");
+    // A folder of that name is not written over, and a copy without one of its pictures is none.
+    std::fs::remove_file(&to).unwrap();
+    let again = back_up(app, &to).await.unwrap_err().to_string();
+    assert!(
+        again.contains("copy.sqlite.pictures is there already"),
+        "{again}"
+    );
+    std::fs::remove_file(&files[0]).unwrap();
+    let other = place.path().join("other.sqlite");
+    let Ok(Copied::Faulty { examined, .. }) = back_up(app, &other).await else {
+        panic!("a picture is missing, and nobody has noticed");
+    };
+    assert!(examined.faults[0].sentence.contains("is not there"));
+}
