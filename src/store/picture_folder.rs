@@ -7,6 +7,9 @@ use std::io::{self, Read, Write};
 use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
 use std::path::{Path, PathBuf};
 
+/// A picture is found by its case and the hash of its bytes.
+type CaseAndHash = (String, String);
+
 /// What a picture's file is called behind its hash.
 const ENDING: &str = ".jpg";
 /// No picture that this program writes is longer.
@@ -86,7 +89,7 @@ impl PictureFolder {
     ///
     /// # Errors
     /// If the folder is there and cannot be read.
-    pub fn list(&self) -> io::Result<(Vec<(String, String)>, Vec<String>)> {
+    pub fn list(&self) -> io::Result<(Vec<CaseAndHash>, Vec<String>)> {
         let (mut pictures, mut others) = (Vec::new(), Vec::new());
         let entries = match std::fs::read_dir(&self.0) {
             Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok((pictures, others)),

@@ -130,7 +130,7 @@ pub fn promised_day(
 impl PromisedDay {
     /// Whether there is anything to show.
     pub fn is_shown(&self) -> bool {
-        !(self.words.is_empty() && self.name.is_empty() && self.refusals.is_empty())
-            || !self.unsaved.texts.is_empty()
+        let nothing = self.words.is_empty() && self.name.is_empty();
+        !(nothing && self.refusals.is_empty() && self.unsaved.texts.is_empty())
     }
 }

@@ -113,7 +113,8 @@ fn a_round_runs_from_what_came_first_to_each_return_of_work() {
 
 #[test]
 fn time_that_is_held_twice_over_is_held_once() {
-    let table: [(&[(i64, Option<i64>)], i64); 7] = [
+    type Stretch = (i64, Option<i64>);
+    let table: [(&[Stretch], i64); 7] = [
         (&[], 0),
         (&[(2, Some(4))], 2),
         (&[(2, Some(4)), (3, Some(6))], 4),
