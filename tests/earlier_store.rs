@@ -354,7 +354,7 @@ async fn c5_a_slip_of_then_that_is_superseded_is_marked_when_it_is_printed_now()
             .await
             .unwrap();
         // On the top and at the foot of each page.
-        assert!(marks >= 2 && marks % 2 == 0, "{words}");
+        assert!(marks >= 2 && marks.is_multiple_of(2), "{words}");
         assert!(
             !words_of(&printed)
                 .join(" ")
