@@ -292,7 +292,7 @@ async fn check_names_what_is_missing_altered_or_stray_and_a_proof_has_the_hash()
     let hash = sha256_hex(&std::fs::read(&files[0]).unwrap());
     let app = &scene.world.app;
     let number = CaseNumber::parse(&scene.number).unwrap();
-    let case = cases::find_case(&mut *app.store.read().await.unwrap(), &number).await;
+    let case = cases::find_case(&mut app.store.read().await.unwrap(), &number).await;
     let bundle = prove::bundle(app, &case.unwrap().unwrap(), None)
         .await
         .unwrap();
