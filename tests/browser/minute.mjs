@@ -96,7 +96,7 @@ export async function measure(page, width) {
     return {
       height: document.documentElement.scrollHeight, stops: stops.length, inForm: stops.filter((one) => one.closest(".writing")).length,
       sent: Math.round(performance.getEntriesByType("navigation")[0].encodedBodySize / 1024),
-      bars, share: Math.round((1000 * bars) / innerHeight) / 10, kilobytes: Math.round(document.documentElement.outerHTML.length / 1024),
+      bars, share: Math.round((1000 * bars) / innerHeight) / 10, kilobytes: Math.round(performance.getEntriesByType("navigation")[0].decodedBodySize / 1024),
     };
   });
 }

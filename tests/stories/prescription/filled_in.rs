@@ -57,14 +57,22 @@ fn counted(page: &Answer) -> Vec<String> {
 async fn the_kind_of_work_fills_in_what_is_counted_before_it_is_signed_and_printed_after() {
     let scene = copied().await;
     scene.write(&scene.dora, &OWN).await.is(303);
-    // Nothing that was filled in is stored, though the whole form was sent twice.
+    // Nothing that was filled in is stored, though the whole form was sent twice; but that there was no set of usual
+    // values when it was begun.
     let mut keys: Vec<String> = stored(&scene)
         .await
         .into_iter()
         .map(|(key, _)| key)
         .collect();
     keys.sort();
-    assert_eq!(keys, ["dates.wanted", "order.course", "shade.tab"]);
+    let stored = [
+        "dates.wanted",
+        "form.usual",
+        "form.usual_lab",
+        "order.course",
+        "shade.tab",
+    ];
+    assert_eq!(keys, stored);
     scene.reason().await;
     let page = scene.dora.get(&scene.at("/sign")).await;
     let lines = counted(&page);
