@@ -88,6 +88,11 @@ impl Outside {
         }
     }
 
+    /// The time as an answer over HTTP says it.
+    pub fn http_date(&self) -> Option<String> {
+        http_date(self.now_ms())
+    }
+
     #[expect(
         clippy::disallowed_methods,
         reason = "this is the place they are kept for"
@@ -179,7 +184,7 @@ pub fn refuse_wrong(now_ms: i64) -> Result<(), WrongClock> {
 }
 
 /// The date of an answer as HTTP writes it (RFC 9110, 5.6.7); none for a year that it cannot write.
-pub fn http_date(unix_ms: i64) -> Option<String> {
+fn http_date(unix_ms: i64) -> Option<String> {
     let at = jiff::Timestamp::from_millisecond(unix_ms).ok()?;
     let written = jiff::fmt::rfc2822::DateTimePrinter::new();
     written.timestamp_to_rfc9110_string(&at).ok()

@@ -1,6 +1,5 @@
 //! Headers that every answer carries, each with what it keeps out.
 
-use crate::clock::http_date;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 
 /// Scripts, styles and pictures from here only; forms to here only; in nobody's frame.
@@ -8,9 +7,8 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; i
                       manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'; object-src 'none'";
 
 /// Says when the answer was made, where the clock shows a time that HTTP can write.
-pub fn date(headers: &mut HeaderMap, now_ms: i64) {
-    let date = http_date(now_ms).and_then(|date| HeaderValue::from_str(&date).ok());
-    if let Some(date) = date {
+pub fn date(headers: &mut HeaderMap, now: Option<String>) {
+    if let Some(date) = now.and_then(|date| HeaderValue::from_str(&date).ok()) {
         headers.insert(header::DATE, date);
     }
 }

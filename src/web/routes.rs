@@ -258,7 +258,7 @@ pub fn router_behind(app: App, proxies: Proxies) -> Router {
         .layer(CompressionLayer::new())
         .layer(middleware::map_response(move |mut response: Response| {
             headers::set(response.headers_mut(), over_tls);
-            headers::date(response.headers_mut(), outside.now_ms());
+            headers::date(response.headers_mut(), outside.http_date());
             async move { response }
         }))
 }

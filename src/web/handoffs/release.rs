@@ -41,6 +41,8 @@ pub struct ReleasePage {
     pub unsigned: Option<String>,
     /// What the revision in force changes, where nobody of the lab has acknowledged it.
     pub not_read: Option<DifferencesPart>,
+    /// That nobody of the lab has acknowledged the revision in force.
+    pub unread: Option<String>,
     /// Ticks that are asked for before it leaves.
     pub anyway: Vec<FieldView>,
     pub refusals: Vec<String>,
@@ -119,6 +121,16 @@ fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
     fields.into_iter().filter(is_asked).collect()
 }
 
+/// What is said to a lab that has not acknowledged the revision in force.
+fn unread(view: &CaseView) -> Option<String> {
+    let case = &view.work.case;
+    let is_unread = view.work.side == Side::Lab && case.acknowledged < case.revision;
+    is_unread.then(|| {
+        let number = case.revision;
+        format!("Revision {number} is in force, and nobody here has acknowledged it. What leaves before that says so in its entry.")
+    })
+}
+
 /// What the lab has not acknowledged yet.
 fn not_read(view: &CaseView) -> Result<Option<DifferencesPart>, WebError> {
     let case = &view.work.case;
@@ -126,10 +138,7 @@ fn not_read(view: &CaseView) -> Result<Option<DifferencesPart>, WebError> {
         return Ok(None);
     }
     let differences: Vec<Difference> = release::not_read(view)?;
-    let title = format!(
-        "Revision {} is in force, and nobody here has acknowledged it",
-        case.revision
-    );
+    let title = format!("What revision {} changes", case.revision);
     Ok(Some(DifferencesPart { title, differences }))
 }
 
@@ -181,6 +190,7 @@ async fn release_page(
         },
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
+        unread: unread(view),
         not_read: not_read(view)?,
         anyway: anyway(typed, faults),
         refusals,

@@ -232,7 +232,7 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
             .await
             .sees_not("Held:")
             .sees("written off as lost")
-            .sees("Received at Kiln Laboratory: 2 items");
+            .sees("Received at Kiln Laboratory: 1 of 2 items, 1 written off as lost");
         who.get(&page).await.sees("the carrier has paid for it");
     }
     let handoff = scene.dora.get(&scene.handoff(&scene.dora).await).await;

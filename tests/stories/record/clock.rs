@@ -357,6 +357,7 @@ async fn r18_pages_answer_in_words_whatever_the_clock_says_while_serving() {
         .app
         .outside
         .pass(now - scene.world.app.outside.now_ms());
-    scene.dora.get(&scene.at("")).await.is(200);
+    let dora = scene.world.visitor("dora").await;
+    dora.get(&scene.at("")).await.is(200);
     assert_eq!(examine(&scene.world.app, None).await.unwrap().faults, []);
 }
