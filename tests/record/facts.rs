@@ -6,11 +6,12 @@ use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, 
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, FitChecked, Fitted,
-    Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered,
-    Released, Reopened, Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn,
-    Withdrawn, Withheld, Worked, WrittenOff,
+    FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received,
+    Registered, Released, Reopened, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone,
+    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
+use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
     Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble,
@@ -124,7 +125,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 }
 
 /// Kinds of entry below.
-const STATEMENTS: usize = 22;
+const STATEMENTS: usize = 24;
 
 /// What is signed by a statement of its own, or said in words.
 fn a_statement() -> impl Strategy<Value = What> {
@@ -250,6 +251,21 @@ fn a_statement() -> impl Strategy<Value = What> {
                     photographed: Some(false),
                     no_photo: text.clone(),
                     note: text.clone(),
+                }),
+                What::ShareAnswered(ShareAnswered {
+                    event: EventId::new("e-1"),
+                    agrees: false,
+                    note: text.clone(),
+                }),
+                What::FollowedUp(FollowedUp {
+                    check: FollowUp::Week,
+                    arches: Arches::Both,
+                    looked: LookedAt::ALL.to_vec(),
+                    complaints: vec![1, 36],
+                    done: text.clone(),
+                    followed_by: FollowedBy::Remake,
+                    cause: Some(WorkCause::JawRecord),
+                    share: Some(WorkShare::Both),
                 }),
                 What::FitChecked(FitChecked {
                     from: Side::Office,
@@ -475,6 +491,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {}
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}
+            What::FollowedUp(_) | What::ShareAnswered(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
             What::FindingAdded(_) => {}

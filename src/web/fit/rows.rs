@@ -1,6 +1,6 @@
 //! The rows of the page: each value with what was asked, how far off it may be, and what either house has found.
 
-use super::page::Input;
+use super::input::Input;
 use crate::app::fit::newest_of;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;

@@ -172,6 +172,8 @@ impl Walk<'_> {
             | What::Worked(_)
             | What::Undone(_)
             | What::FitChecked(_)
+            | What::FollowedUp(_)
+            | What::ShareAnswered(_)
             | What::Answered(_)
             | What::Telephoned(_)
             | What::Confirmed(_)

@@ -89,6 +89,8 @@ kinds! {
     assigned: Assigned,
     worked: Worked,
     fit_checked: FitChecked,
+    followed_up: FollowedUp,
+    share_answered: ShareAnswered,
     undone: Undone,
     closed: Closed,
     reopened: Reopened,
