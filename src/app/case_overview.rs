@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::fit;
+use super::follow_up;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
@@ -44,6 +45,8 @@ pub struct CaseFacts {
     pub reminders: Vec<String>,
     /// What either house has found against the prescription.
     pub fit: Vec<String>,
+    /// The last check after the fit.
+    pub follow_up: Option<String>,
     pub closed: bool,
     /// Where it is, whom it waits for, and when it is due, in a sentence each.
     pub stands: String,
@@ -233,6 +236,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         has_holds: work.state.open_holds().next().is_some(),
         reminders: spares_and_checks(work, &view.office_open),
         fit: fit::sentences(work),
+        follow_up: follow_up::sentence(work),
         closed: case.closed,
         stands: stands(work, now.date()),
         is_office: work.side == Side::Office,

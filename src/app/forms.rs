@@ -7,9 +7,9 @@ use super::{
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EraseForm, Fitting, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm,
-    Registration, ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm,
-    UndoForm, WorkForm,
+    EraseForm, Fitting, FollowUpTyped, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm,
+    RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm,
+    ShareForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -43,6 +43,8 @@ fn field_sets() -> Vec<FieldSet> {
         UndoForm::field_sets(),
         CheckFitForm::field_sets(),
         PictureForm::field_sets(),
+        FollowUpTyped::field_sets(),
+        ShareForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

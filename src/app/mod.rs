@@ -44,6 +44,7 @@ pub mod examine;
 mod fill_in;
 pub mod find;
 pub mod fit; // what came back against what was asked
+pub mod follow_up; // the checks after the fit
 pub mod forms;
 pub mod halt_work;
 pub mod health;

@@ -120,6 +120,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Several => ("items/several", "Disinfect, move or label several"),
         CaseAction::ChangeMouth => ("mouth", "What the patient wears"),
         CaseAction::CheckFit => ("fit", "Check against the prescription"),
+        CaseAction::FollowUp => ("follow-up", "Checks after the fit"),
         CaseAction::Release => ("release", "Hand over"),
         CaseAction::Reported => ("reported", "What the patient reports"),
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),

@@ -200,6 +200,8 @@ impl Frame {
                 "Withdrawn. Both entries stay in the history, and the step counts as not done."
             }
             "fit_checked" => "Entered. Both sides see it on the page of the case.",
+            "followed_up" => "Entered. The lab reads it on the page of the case.",
+            "share_answered" => "Entered. The office reads it beside its own word.",
             "fit_undone" => "Withdrawn. Both entries stay in the history.",
             "assigned" => "Pan and technician are entered.",
             "heeded" => "Entered: the office sees that you know of it.",

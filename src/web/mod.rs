@@ -20,6 +20,7 @@ mod error_page;
 mod extract;
 mod field;
 mod fit; // what came back against what was asked
+mod follow_up; // the checks after the fit
 mod frame;
 mod guard;
 mod halt;

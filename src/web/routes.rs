@@ -8,10 +8,10 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, bench, case_new, case_page, changes, dates, erase, fit, halt, handoffs, headers,
-    history, home, items, join, labels, law, let_in, lists, manage, papers, patients, people,
-    pictures, questions, record, reported, reports, resolve, revision, sheet_read, sign, sign_in,
-    statics, usual, write,
+    account, bench, case_new, case_page, changes, dates, erase, fit, follow_up, halt, handoffs,
+    headers, history, home, items, join, labels, law, let_in, lists, manage, papers, patients,
+    people, pictures, questions, record, reported, reports, resolve, revision, sheet_read, sign,
+    sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -221,6 +221,10 @@ table! {
     get  "/cases/{number}/fit" ReadCases => fit::form;
     post "/cases/{number}/fit" HandleItems => fit::enter;
     post "/cases/{number}/fit/undo" HandleItems => fit::undo;
+    get  "/cases/{number}/follow-up" ReadCases => follow_up::form;
+    post "/cases/{number}/follow-up" TreatPatient => follow_up::enter;
+    post "/cases/{number}/follow-up/share" AcknowledgeRevision => follow_up::share;
+    post "/cases/{number}/follow-up/undo" TreatPatient => follow_up::undo;
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     // The bench of the lab.
     get  "/bench" WorkAtBench => bench::list;

@@ -6,11 +6,12 @@ use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, 
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Pictured,
-    Promised, Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned,
-    Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp,
+    Pictured, Promised, Received, Registered, Released, Reopened, Settled, ShareAnswered, Stopped,
+    TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
+use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, SealFound, Sent,
@@ -124,7 +125,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 }
 
 /// Kinds of entry below.
-const STATEMENTS: usize = 22;
+const STATEMENTS: usize = 24;
 
 /// What is signed by a statement of its own, or said in words.
 fn a_statement() -> impl Strategy<Value = What> {
@@ -261,6 +262,21 @@ fn a_statement() -> impl Strategy<Value = What> {
                     photographed: Some(false),
                     no_photo: text.clone(),
                     note: text.clone(),
+                }),
+                What::ShareAnswered(ShareAnswered {
+                    event: EventId::new("e-1"),
+                    agrees: false,
+                    note: text.clone(),
+                }),
+                What::FollowedUp(FollowedUp {
+                    check: FollowUp::Week,
+                    arches: Arches::Both,
+                    looked: LookedAt::ALL.to_vec(),
+                    complaints: vec![1, 36],
+                    done: text.clone(),
+                    followed_by: FollowedBy::Remake,
+                    cause: Some(WorkCause::JawRecord),
+                    share: Some(WorkShare::Both),
                 }),
                 What::FitChecked(FitChecked {
                     from: Side::Office,
@@ -496,6 +512,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}
             What::Promised(_) | What::DayAnswered(_) => {}
+            What::FollowedUp(_) | What::ShareAnswered(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
             What::Telephoned(_) | What::Confirmed(_) | What::Pictured(_) => {}
             What::FindingAdded(_) => {}

@@ -2,6 +2,7 @@
 
 use crate::common::{Answer, Visitor};
 use crate::scene::{LEAST, Scene};
+use std::collections::BTreeMap;
 
 /// What is asked beside the least.
 const ASKED: [(&str, &str); 5] = [
@@ -27,6 +28,16 @@ impl Scene {
         let page = self.fit_page();
         who.send(&page, &page, fields).await
     }
+}
+
+/// The fields of a page as they stood, with these over them.
+fn over<'a>(
+    old: &'a BTreeMap<String, String>,
+    more: &[(&'a str, &'a str)],
+) -> Vec<(&'a str, &'a str)> {
+    let old = old.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let fields: BTreeMap<&str, &str> = old.chain(more.iter().copied()).collect();
+    fields.into_iter().collect()
 }
 
 /// The bite record is at the lab; what is asked has numbers.
@@ -105,7 +116,7 @@ async fn what_came_back_is_read_worked_out_judged_and_seen_by_both_houses() {
         format!("{page}?done=fit_checked")
     );
     assert_eq!(scene.leaves().await.len(), leaves.len() + 1);
-    let sentence = "Checked against revision 1 at the office";
+    let sentence = "Checked against revision 1 at the dental office";
     for who in [&scene.dora, &scene.tom] {
         let case = who.get(&scene.at("")).await;
         case.sees(sentence).sees("1 as asked, 1 not as asked");
@@ -204,9 +215,8 @@ async fn a_stale_page_a_double_click_and_a_mistake() {
     let scene = come_back().await;
     let page = scene.fit_page();
     let old = scene.anna.get(&page).await.form(&page, &page, "Your word");
-    let old: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
     let said = [("fit.shade.verdict", "as_asked"), ("go", "enter")];
-    let all = [&old[..], &said].concat();
+    let all = over(&old, &said);
     for _ in 0..2 {
         let answer = scene.anna.post(&page, &all).await;
         assert_eq!(
@@ -229,15 +239,16 @@ async fn a_stale_page_a_double_click_and_a_mistake() {
     // A page of the revision before.
     let old = scene.anna.get(&page).await.form(&page, &page, "Your word");
     scene.sign(&[("vertical.occlusal_mm", "67")]).await.is(303);
-    let old: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
-    let late = [&old[..], &said, &[("fit.ovd.first", "66.5")]].concat();
+    let typed = [&said[..], &[("fit.ovd.first", "66.5")]].concat();
+    let late = over(&old, &typed);
     scene
         .anna
         .post(&page, &late)
         .await
         .is(422)
         .sees("the numbers do not say it for you");
-    let late = [&late[..], &[("fit.ovd.verdict", "cannot_tell")]].concat();
+    let typed = [&typed[..], &[("fit.ovd.verdict", "cannot_tell")]].concat();
+    let late = over(&old, &typed);
     let answer = scene.anna.post(&page, &late).await;
     answer
         .is(409)

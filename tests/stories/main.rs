@@ -32,6 +32,7 @@ mod doors;
 mod erasing;
 mod fields;
 mod fit;
+mod follow_up;
 mod hurried;
 mod lab;
 mod law;

@@ -151,6 +151,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/history",
         "/dates",
         "/fit",
+        "/follow-up",
         "/items/new",
         "/mouth",
         "/release",

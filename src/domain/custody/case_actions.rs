@@ -28,6 +28,8 @@ pub enum CaseAction {
     ChangeMouth,
     /// Hold what has come, or was made, against the prescription.
     CheckFit,
+    /// The checks after the fit.
+    FollowUp,
     Release,
     /// Start from what the patient reports.
     Reported,
@@ -87,10 +89,18 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     actions.extend(receiving(offers, true));
     // Closed, a case is mostly looked at: what happened in it stands before opening it again.
     actions.extend(match state.closed {
-        true => [CaseAction::History, CaseAction::Reopen].to_vec(),
+        true => [
+            CaseAction::History,
+            CaseAction::FollowUp,
+            CaseAction::Reopen,
+        ]
+        .to_vec(),
         false => {
-            use CaseAction::{Ask, CheckFit, Close, Halt, History, Moulds, Reported};
-            [Ask, CheckFit, Reported, Moulds, Halt, Close, History].to_vec()
+            use CaseAction::{Ask, CheckFit, Close, FollowUp, Halt, History, Moulds, Reported};
+            [
+                FollowUp, Ask, CheckFit, Reported, Moulds, Halt, Close, History,
+            ]
+            .to_vec()
         }
     });
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
@@ -239,6 +249,10 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let named = state.promise.as_ref();
             let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
             can(Permission::HandleItems) && is_open
+        }
+        CaseAction::FollowUp => {
+            let (context, _) = offers.case();
+            can(Permission::TreatPatient) && offers.has(CaseStep::FollowUp(context.arches))
         }
         CaseAction::CheckFit => can(Permission::HandleItems) && offers.has(CaseStep::CheckFit),
         CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),

@@ -4,6 +4,7 @@
 use super::bench::{Assignment, BenchEntry};
 use super::erased_text::ErasedText;
 use super::fit::FitEntry;
+use super::follow_up::FollowUpEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
@@ -54,6 +55,8 @@ pub struct CaseState {
     pub fits: Vec<FitEntry>,
     /// In the order they were added.
     pub pictures: Vec<TakenPicture>,
+    /// The checks after the fit, in the order they were entered.
+    pub follow_ups: Vec<FollowUpEntry>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,

@@ -19,6 +19,7 @@ pub mod events; // the kinds of events, a file each
 pub mod fit; // what comes back against what was asked
 mod fit_due; // what came back and nobody has checked
 mod fold; // from the events to the case
+pub mod follow_up; // checks after the fit
 pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
 mod hangs; // what hangs on an item that is to be ended

@@ -7,11 +7,13 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, Heeded, ItemAction, Moved, Paused, PickedUp, Pictured,
-    Promised, Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut,
-    Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, Paused, PickedUp,
+    Pictured, Promised, Received, Registered, Released, Reopened, Settled, ShareAnswered, Stopped,
+    Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked,
+    away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
+use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
@@ -86,6 +88,12 @@ pub enum CaseStep<'a> {
     UndoFit(&'a FitEntry),
     /// Add a picture of something of the case.
     AddPicture,
+    /// Enter a check after the fit of these arches.
+    FollowUp(Arches),
+    /// Say, for the lab, how it sees the part of each house.
+    AnswerShare(&'a FollowUpEntry),
+    /// Withdraw a check after the fit.
+    UndoFollowUp(&'a FollowUpEntry),
     Close,
     Reopen,
 }
@@ -356,6 +364,22 @@ impl<'a> Offers<'a> {
                 height: 1,
                 caption: String::new(),
             })],
+            CaseStep::FollowUp(arches) => vec![What::FollowedUp(FollowedUp {
+                check: FollowUp::Other,
+                arches,
+                looked: vec![LookedAt::Asked],
+                complaints: Vec::new(),
+                done: String::new(),
+                followed_by: FollowedBy::Nothing,
+                cause: None,
+                share: None,
+            })],
+            CaseStep::AnswerShare(entry) => vec![What::ShareAnswered(ShareAnswered {
+                event: entry.event.clone(),
+                agrees: true,
+                note: String::new(),
+            })],
+            CaseStep::UndoFollowUp(entry) => vec![undone(&entry.event)],
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),

@@ -1,9 +1,11 @@
 //! What came back against what was asked: looked at, worked out, entered, withdrawn.
 
+mod input;
 mod page;
 mod rows;
 
-use self::page::{Input, fit_page};
+use self::input::Input;
+use self::page::fit_page;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};

@@ -1,9 +1,8 @@
 //! The page on which work is held against its prescription.
 
+use super::input::Input;
 use super::rows::{FitDone, FitGroup, done_rows, groups};
-use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person};
-use crate::domain::custody::fit::FitLine;
+use crate::app::AppError;
 use crate::domain::custody::forms::{CheckFitForm, FitHeadForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
@@ -14,18 +13,8 @@ use crate::web::error::WebError;
 use crate::web::field::FieldView;
 use crate::web::frame::Frame;
 use crate::web::personal_data_check;
-use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
-
-/// What the page is made of.
-pub struct Input<'a> {
-    pub app: &'a App,
-    pub person: &'a Person,
-    pub view: &'a CaseView,
-    pub lines: &'a [FitLine],
-    pub tried: &'a Tried,
-}
 
 #[derive(Template)]
 #[template(path = "fit.html")]

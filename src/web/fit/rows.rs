@@ -1,11 +1,13 @@
 //! The rows of the page: each value with what was asked, how far off it may be, and what either house has found.
 
-use super::page::Input;
+use super::input::Input;
 use crate::app::fit::newest_of;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::BenchEntry;
-use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts};
+use crate::domain::custody::fit::{
+    FitEntry, FitFound, FitLine, FitPart, FitValue, FitVerdict, fit_counts,
+};
 use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm, readings_typed};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Side;
@@ -106,7 +108,9 @@ fn fields_of(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
     let under = CheckFitForm::under(line.value);
     let shown = line.value.shown();
     let measured = CheckFitForm::readings().into_iter();
-    let measured = measured.filter(|_| line.value.within().is_some());
+    // Where no number was asked there is nothing to read, but a height that is to change.
+    let is_read = line.within().is_some() || line.value == FitValue::Ovd;
+    let measured = measured.filter(|_| is_read);
     let specs = measured.chain([FitRowForm::verdict()]);
     let field = |spec: &'static FieldSpec| {
         let label = format!("{shown}: {}", spec.label.to_lowercase());

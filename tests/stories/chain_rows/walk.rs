@@ -175,6 +175,8 @@ impl Walk<'_> {
             | What::Pictured(_)
             | What::Undone(_)
             | What::FitChecked(_)
+            | What::FollowedUp(_)
+            | What::ShareAnswered(_)
             | What::Answered(_)
             | What::Telephoned(_)
             | What::Confirmed(_)

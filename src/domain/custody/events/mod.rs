@@ -90,6 +90,8 @@ kinds! {
     worked: Worked,
     fit_checked: FitChecked,
     pictured: Pictured,
+    followed_up: FollowedUp,
+    share_answered: ShareAnswered,
     undone: Undone,
     promised: Promised,
     day_answered: DayAnswered,

@@ -1,6 +1,7 @@
-//! What was entered at the bench, or of the fit, was a mistake: the entry is withdrawn, and both stay.
+//! What was entered at the bench, of the fit, or of a check after it, was a mistake: the entry is withdrawn, and both stay.
 
 use super::fit_checked::FitChecked;
+use super::followed_up::FollowedUp;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::worked::Worked;
 use crate::domain::custody::case_state::CaseState;
@@ -20,7 +21,7 @@ pub struct Undone {
 }
 
 /// The kinds that are about no single thing, and are withdrawn by the house that made them.
-const WITHDRAWN_SO: [&str; 2] = [Worked::WORD, FitChecked::WORD];
+const WITHDRAWN_SO: [&str; 3] = [Worked::WORD, FitChecked::WORD, FollowedUp::WORD];
 
 impl Constants for Undone {
     const WORD: &'static str = "undone";

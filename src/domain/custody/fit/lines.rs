@@ -81,6 +81,7 @@ fn words(value: FitValue, cells: &[&Cell], number: Option<i64>) -> Option<String
                 lightness.shown, a.shown, b.shown
             ))
         }
+        FitValue::Changes if cells.is_empty() => None,
         FitValue::Changes => Some(counted(i64::try_from(cells.len()).ok()?, "change")),
         FitValue::Ovd
             if cells

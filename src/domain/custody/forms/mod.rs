@@ -4,6 +4,7 @@
 mod bench;
 mod fit;
 mod fitting;
+mod follow_up;
 mod from_paper;
 mod halt;
 mod pick_up;
@@ -21,6 +22,7 @@ mod statement;
 pub use bench::{AgainForm, AssignForm, MeasuredForm, StepForm, UndoForm, UsedForm, WorkForm};
 pub use fit::{CheckFitForm, FitHeadForm, FitRowForm, FitTyped, readings_typed};
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
+pub use follow_up::{FollowUpForm, FollowUpTyped, LookedForm, ShareForm};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use pick_up::{PickUpForm, TakenForm};

@@ -168,7 +168,7 @@ fn the_entry_is_told_in_one_sentence_with_all_it_found() {
     let words = describe(&world.items, world.events.last().unwrap());
     assert_eq!(
         words.what,
-        "Checked against revision 1 at the office: 1 as asked, 1 not as asked"
+        "Checked against revision 1 at the dental office: 1 as asked, 1 not as asked"
     );
     assert_eq!(
         words.details,

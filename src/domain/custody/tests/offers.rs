@@ -101,6 +101,11 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
+        What::FollowedUp(FollowedUp { arches, .. }) => offers.has(CaseStep::FollowUp(*arches)),
+        What::ShareAnswered(ShareAnswered { event, .. }) => {
+            let mut entries = case.follow_ups.iter();
+            entries.any(|one| one.event == *event && offers.has(CaseStep::AnswerShare(one)))
+        }
         What::Undone(Undone { event, .. }) => {
             let bench = case
                 .bench
@@ -110,7 +115,9 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
                 .fits
                 .iter()
                 .map(|one| (&one.event, CaseStep::UndoFit(one)));
-            let mut entries = bench.chain(fits);
+            let checks = case.follow_ups.iter();
+            let checks = checks.map(|one| (&one.event, CaseStep::UndoFollowUp(one)));
+            let mut entries = bench.chain(fits).chain(checks);
             entries.any(|(id, step)| id == event && offers.has(step))
         }
         What::Withdrawn(Withdrawn {
@@ -187,6 +194,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::CheckFit => vec![CaseStep::CheckFit],
+        CaseAction::FollowUp => vec![CaseStep::FollowUp(offers.case().0.arches)],
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
         CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {
@@ -222,6 +230,9 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));
     steps.extend(case.fits.iter().map(CaseStep::UndoFit));
+    steps.extend(case.follow_ups.iter().map(CaseStep::UndoFollowUp));
+    steps.extend(case.follow_ups.iter().map(CaseStep::AnswerShare));
+    steps.extend(Arches::ALL.iter().map(|arches| CaseStep::FollowUp(*arches)));
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
@@ -291,6 +302,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::AnswerDay,
         CaseAction::Ask,
         CaseAction::CheckFit,
+        CaseAction::FollowUp,
         CaseAction::Halt,
         CaseAction::Close,
         CaseAction::Reopen,

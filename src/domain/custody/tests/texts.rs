@@ -3,8 +3,9 @@
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EraseForm, Fitting, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, TakeBackForm, UndoForm, WorkForm,
+    EraseForm, Fitting, FollowUpTyped, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm,
+    Registration, ReleaseForm, ReopenForm, ResolveForm, ShareForm, TakeBackForm, UndoForm,
+    WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -138,6 +139,8 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("undone_why", "undone", "/what/reason"),
     ("fit_note", "fit_checked", "/what/note"),
     ("caption", "pictured", "/what/caption"),
+    ("follow_done", "followed_up", "/what/done"),
+    ("share_note", "share_answered", "/what/note"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -178,6 +181,8 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(UndoForm::field_sets()),
         free(CheckFitForm::field_sets()),
         free(PictureForm::field_sets()),
+        free(FollowUpTyped::field_sets()),
+        free(ShareForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }

@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::domain::custody::handoff;
+use crate::domain::people::access::{Permission, may};
 use crate::domain::values::ids::{EventId, HandoffId};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -114,9 +115,16 @@ impl Move {
                 let case = world.case_state();
                 let mut fits = case.fits.iter();
                 let found = fits.find(|one| one.event == *event);
-                found.map_or(Side::Lab, |one| one.from)
+                let is_check = case.follow_ups.iter().any(|one| one.event == *event);
+                match (found, is_check) {
+                    (Some(one), _) => one.from,
+                    (None, true) => Side::Office,
+                    (None, false) => Side::Lab,
+                }
             }
-            What::Heeded(_) | What::Assigned(_) | What::Worked(_) => Side::Lab,
+            What::Heeded(_) | What::Assigned(_) | What::Worked(_) | What::ShareAnswered(_) => {
+                Side::Lab
+            }
             What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
@@ -135,7 +143,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 42 {
+        match self.kind % 41 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -217,8 +225,9 @@ impl Move {
             33..=34 => self.more_of_a_thing(world, tag),
             35..=36 => self.standstill(world),
             37..=39 => self.asking(world, place, tag),
-            40 => self.at_bench(world),
-            41 => self.against_the_order(world, place),
+            40 if self.second < 128 => self.at_bench(world),
+            40 if self.bit(6) => self.against_the_order(world, place),
+            40 => self.followed_up(world),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
@@ -469,6 +478,47 @@ impl Move {
                 note: text(self.bit(3)),
             }),
         }
+    }
+
+    /// A check after the fit, or one by mistake.
+    fn followed_up(self, world: &World) -> What {
+        let case = world.case_state();
+        let nth = usize::from(self.thing) % case.follow_ups.len().max(1);
+        if let Some(one) = case
+            .follow_ups
+            .get(nth)
+            .filter(|_| self.second.is_multiple_of(4))
+        {
+            return What::Undone(Undone {
+                event: one.event.clone(),
+                reason: "the wrong case".to_owned(),
+            });
+        }
+        if let Some(one) = case.follow_ups.get(nth).filter(|_| self.second % 4 == 1) {
+            return What::ShareAnswered(ShareAnswered {
+                event: one.event.clone(),
+                agrees: self.bit(4),
+                note: "seen otherwise".to_owned(),
+            });
+        }
+        let is_work = self.bit(1);
+        What::FollowedUp(FollowedUp {
+            check: FollowUp::ALL[usize::from(self.second) % FollowUp::ALL.len()],
+            arches: Arches::ALL[usize::from(self.thing) % Arches::ALL.len()],
+            looked: vec![LookedAt::Occlusion],
+            complaints: self
+                .bit(2)
+                .then_some(self.second % 40)
+                .into_iter()
+                .collect(),
+            done: "said".to_owned(),
+            followed_by: match is_work {
+                true => FollowedBy::Remake,
+                false => FollowedBy::Nothing,
+            },
+            cause: self.bit(3).then_some(WorkCause::Teeth),
+            share: Some(WorkShare::Both),
+        })
     }
 
     /// Held against the prescription, or that by mistake.
@@ -1172,12 +1222,38 @@ impl World {
                 let mistake = before.iter().find(|one| one.id == *event).unwrap();
                 assert!(matches!(
                     mistake.what,
-                    What::Worked(_) | What::FitChecked(_)
+                    What::Worked(_) | What::FitChecked(_) | What::FollowedUp(_)
                 ));
                 assert_eq!(mistake.by.party, by.party);
                 let case = CaseState::of(before.iter().chain([last]));
                 assert!(case.bench.iter().all(|one| one.event != *event));
                 assert!(case.fits.iter().all(|one| one.event != *event));
+                assert!(case.follow_ups.iter().all(|one| one.event != *event));
+            }
+            What::FollowedUp(FollowedUp {
+                arches,
+                followed_by,
+                cause,
+                ..
+            }) => {
+                assert!(may(by.role, Permission::TreatPatient));
+                assert!(!followed_by.is_work() || cause.is_some());
+                let treated = arches.treated();
+                let is_of_it = |tag: &Tag| arch_of(tag).is_some_and(|arch| treated.contains(&arch));
+                let goes_in = |tag: &Tag| self.kind(tag) == ItemKind::FinalDenture && is_of_it(tag);
+                let went_in = standing(before).iter().any(|event| match &event.what {
+                    What::Fitted(Fitted { tag, .. }) => goes_in(tag),
+                    What::Registered(Registered { tag, worn, .. }) => *worn && goes_in(tag),
+                    _ => false,
+                });
+                assert!(went_in, "checked before anything was fitted");
+            }
+            What::ShareAnswered(ShareAnswered { event, .. }) => {
+                assert_eq!(by.role.works_in(), Some(Side::Lab));
+                let case = CaseState::of(before);
+                let mut entries = case.follow_ups.iter();
+                let asked = entries.find(|one| one.event == *event).unwrap();
+                assert!(asked.awaits_answer(), "answered twice");
             }
             What::FitChecked(FitChecked { from, found, .. }) => {
                 assert_eq!(by.role.works_in(), Some(*from));
@@ -1424,7 +1500,7 @@ fn the_walks_get_about() {
     let mut runner = TestRunner::deterministic();
     let mut reached: BTreeMap<String, u32> = BTreeMap::new();
     let mut note = |what: String| *reached.entry(what).or_default() += 1;
-    for number in 0..320 {
+    for number in 0..400 {
         let moves = moves(240).new_tree(&mut runner).unwrap().current();
         let mut world = if number % 4 == 0 {
             World::bare(Arches::Both)

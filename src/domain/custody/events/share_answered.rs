@@ -1,0 +1,95 @@
+//! The lab says whether it sees the part of each house in a correction or a remake as the office does.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::follow_up::ShareAnswer;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{EventId, Tag};
+use serde::{Deserialize, Serialize};
+
+/// Agreed, or seen otherwise.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ShareAnswered {
+    /// The check in which the office said it.
+    pub event: EventId,
+    pub agrees: bool,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+impl Constants for ShareAnswered {
+    const WORD: &'static str = "share_answered";
+    const OPEN: &'static [&'static str] = &["event"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note")];
+}
+
+impl EventKind for ShareAnswered {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        let wanted = "The office has said how it sees it: the lab answers.";
+        proposal.side_only(Side::Lab, wanted);
+        if !self.agrees {
+            let wanted = "Say how you see it.";
+            proposal.needs(&self.note, CustodyRule::Form, None, wanted);
+        }
+        let mut entries = proposal.case.follow_ups.iter();
+        let entry = entries.find(|one| one.event == self.event && one.share.is_some());
+        let Some(entry) = entry else {
+            let sentence = "There is no such correction or remake to answer.";
+            proposal.refuse(CustodyRule::J, None, sentence);
+            return;
+        };
+        let (at, answer) = (entry.at, entry.answer.clone());
+        if let Some(answer) = answer {
+            let sentence = format!("{} has answered this on {}.", answer.by, answer.at);
+            proposal.refuse(CustodyRule::F, None, sentence);
+        }
+        if proposal.at.unix_ms < at.unix_ms {
+            let sentence = format!("The check is of {at}, and this would be earlier.");
+            proposal.refuse(CustodyRule::I, None, sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let mut entries = case.follow_ups.iter_mut();
+        if let Some(entry) = entries.find(|one| one.event == self.event) {
+            entry.answer = Some(ShareAnswer {
+                at: stamp.at,
+                by: stamp.answering(),
+                agrees: self.agrees,
+                note: self.note.clone(),
+            });
+        }
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let what = match self.agrees {
+            true => "The lab agrees on the part of each house",
+            false => "The lab sees the part of each house otherwise",
+        };
+        (what.to_owned(), vec![self.note.clone()])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn takes_room(&self) -> bool {
+        false
+    }
+
+    fn about_events(&self) -> Vec<&str> {
+        vec![&self.event]
+    }
+
+    fn when_closed(&self) -> WhenClosed {
+        WhenClosed::Allowed
+    }
+}

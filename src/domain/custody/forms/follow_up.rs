@@ -1,0 +1,126 @@
+//! A check after the fit: what was looked at, complaints, and what comes of them.
+
+use super::from_paper::FromPaper;
+use super::shared::TEXT_MOST;
+use crate::domain::custody::events::FollowedUp;
+use crate::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
+use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, command, long};
+use crate::domain::trade::complaint::COMPLAINT_CHOICES;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::fault::Fault;
+
+command! {
+    /// What is said of a check.
+    FollowUpForm;
+    follow_up: FollowUp = FollowUp::KIND, "Which check", "", needed "Choose which check it was.";
+    follow_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
+    complaint_first: Option<u32> = Kind::Choice(COMPLAINT_CHOICES), "Complaint", "Empty where there is none.";
+    complaint_second: Option<u32> = Kind::Choice(COMPLAINT_CHOICES), "Second complaint", "";
+    complaint_third: Option<u32> = Kind::Choice(COMPLAINT_CHOICES), "Third complaint", "";
+    follow_done: String = long(TEXT_MOST), "What was found and done", "Nothing that names anybody.";
+    followed_by: FollowedBy = FollowedBy::KIND, "What comes of it", "", needed "Choose what comes of it.";
+    work_cause: Option<WorkCause> = WorkCause::KIND, "Cause", "Of a correction or a remake.";
+    work_share: Option<WorkShare> = WorkShare::KIND, "Whose part it was", "As you see it; the lab reads it.";
+}
+
+command! {
+    /// One thing of the list of what is looked at.
+    LookedForm;
+    seen: bool = Kind::Tick, "Looked at", "";
+}
+
+command! {
+    /// What the lab says to the part of each house.
+    ShareForm;
+    share_of: String = Kind::Hidden, "", "", needed "Choose the entry.";
+    otherwise: bool = Kind::Tick, "We see it otherwise", "";
+    share_note: String = long(TEXT_MOST), "How you see it, if otherwise", "Nothing that names anybody.";
+}
+
+/// A check as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FollowUpTyped {
+    pub entry: FollowedUp,
+    pub from_paper: Option<FromPaper>,
+}
+
+impl FollowUpTyped {
+    /// The key of the tick of one thing that is looked at.
+    pub fn key_of(one: LookedAt) -> String {
+        format!("look.{}.{}", one.word(), LookedForm::seen().key)
+    }
+
+    /// The fields of the complaints, in their order.
+    pub fn complaints() -> [&'static FieldSpec; 3] {
+        [
+            FollowUpForm::complaint_first(),
+            FollowUpForm::complaint_second(),
+            FollowUpForm::complaint_third(),
+        ]
+    }
+}
+
+impl Form for FollowUpTyped {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(FollowUpForm::FIELDS),
+            FieldSet {
+                under: "look.#.",
+                fields: LookedForm::FIELDS,
+            },
+            FromPaper::FIELDS,
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<FollowUpTyped> {
+        let form = FollowUpForm::read(raw, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        let is_ticked = |one: &LookedAt| {
+            let key = FollowUpTyped::key_of(*one);
+            raw.get(&key).is_some_and(|tick| tick == "yes")
+        };
+        let looked = LookedAt::ALL.iter().copied().filter(is_ticked).collect();
+        let form = form?;
+        if form.followed_by.is_work() {
+            let wanted = [
+                (
+                    form.work_cause.is_none(),
+                    FollowUpForm::work_cause().key,
+                    "Choose the cause.",
+                ),
+                (
+                    form.work_share.is_none(),
+                    FollowUpForm::work_share().key,
+                    "Say whose part it was.",
+                ),
+            ];
+            let unsaid = wanted.into_iter().filter(|(is_unsaid, ..)| *is_unsaid);
+            faults.extend(unsaid.map(|(_, key, words)| Fault::new(key, words)));
+        }
+        let typed = [
+            form.complaint_first,
+            form.complaint_second,
+            form.complaint_third,
+        ];
+        let mut complaints: Vec<u8> = Vec::new();
+        for number in typed.into_iter().flatten() {
+            let number = u8::try_from(number).unwrap_or(u8::MAX);
+            if !complaints.contains(&number) {
+                complaints.push(number);
+            }
+        }
+        Some(FollowUpTyped {
+            entry: FollowedUp {
+                check: form.follow_up,
+                arches: form.follow_arches,
+                looked,
+                complaints,
+                done: form.follow_done,
+                followed_by: form.followed_by,
+                cause: form.work_cause.filter(|_| form.followed_by.is_work()),
+                share: form.work_share.filter(|_| form.followed_by.is_work()),
+            },
+            from_paper,
+        })
+    }
+}

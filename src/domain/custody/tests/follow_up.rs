@@ -1,0 +1,143 @@
+//! Checks after the fit: when they can be entered, by whom, and what they ask.
+
+use super::*;
+use CustodyRule::{A, F, Form, J, Right};
+
+fn check(arches: Arches) -> FollowedUp {
+    FollowedUp {
+        check: FollowUp::Day,
+        arches,
+        looked: vec![LookedAt::Asked, LookedAt::Occlusion],
+        complaints: Vec::new(),
+        done: String::new(),
+        followed_by: FollowedBy::Nothing,
+        cause: None,
+        share: None,
+    }
+}
+
+fn upper() -> What {
+    check(Arches::Upper).into()
+}
+
+/// The final upper is worn.
+fn fitted_upper() -> World {
+    let mut world = World::begun();
+    world.sends(&tom(), "back", &["final upper"]);
+    world.takes(&anna(), "back", &["final upper"]);
+    world.does(&anna(), disinfected("final upper"));
+    world.does(&dora(), fitted("final upper", Some("provisional upper")));
+    world
+}
+
+#[test]
+fn the_office_enters_a_check_once_the_final_of_the_arch_has_gone_in() {
+    let world = World::begun();
+    world.expect(&dora(), &upper(), &[(A, "")]);
+    let world = fitted_upper();
+    world.expect(&dora(), &upper(), &[]);
+    world.expect(&anna(), &check(Arches::Both).into(), &[]);
+    world.expect(&dora(), &check(Arches::Lower).into(), &[(A, "")]);
+    world.expect(&tom(), &upper(), &[(Right, "")]);
+    // Copied from paper, it is no earlier than the fitting.
+    let went_in = world.events.last().unwrap().at;
+    let early = world.refusals_at(&dora(), &upper(), went_in.unix_ms - 1);
+    assert!(early.iter().any(|(rule, _)| *rule == A), "{early:?}");
+}
+
+#[test]
+fn work_that_follows_has_a_cause_and_a_share_and_an_empty_check_is_none() {
+    let world = fitted_upper();
+    for followed_by in [FollowedBy::Correction, FollowedBy::Remake] {
+        let bare = FollowedUp {
+            followed_by,
+            ..check(Arches::Upper)
+        };
+        let caused = FollowedUp {
+            cause: Some(WorkCause::JawRecord),
+            ..bare.clone()
+        };
+        let shared = FollowedUp {
+            share: Some(WorkShare::Both),
+            ..caused.clone()
+        };
+        world.expect(&dora(), &bare.into(), &[(Form, "")]);
+        world.expect(&dora(), &caused.into(), &[(Form, "")]);
+        world.expect(&dora(), &shared.into(), &[]);
+    }
+    let empty = FollowedUp {
+        looked: Vec::new(),
+        ..check(Arches::Upper)
+    };
+    world.expect(&dora(), &empty.into(), &[(Form, "")]);
+    for complaints in [vec![0], vec![37], vec![1, 2, 3, 4]] {
+        let wrong = FollowedUp {
+            complaints,
+            ..check(Arches::Upper)
+        };
+        world.expect(&dora(), &wrong.into(), &[(Form, "")]);
+    }
+}
+
+#[test]
+fn a_check_is_told_in_one_sentence_and_withdrawn_by_its_own_house() {
+    let mut world = fitted_upper();
+    let sore = FollowedUp {
+        complaints: vec![17],
+        done: "border eased".to_owned(),
+        followed_by: FollowedBy::Remake,
+        cause: Some(WorkCause::Surface),
+        share: Some(WorkShare::Office),
+        ..check(Arches::Upper)
+    };
+    world.does(&dora(), sore.into());
+    let words = describe(&world.items, world.events.last().unwrap());
+    assert_eq!(
+        words.what,
+        "Check after the fit, 24 hours, upper: Sore in the fold of cheek or lip"
+    );
+    assert_eq!(
+        words.details.last().unwrap(),
+        "What comes of it: a remake, cause: impression or functional surface; as the office sees it the part of the office"
+    );
+    let entry = world.case_state().follow_ups[0].event.clone();
+    let undone = What::Undone(Undone {
+        event: entry,
+        reason: "another case".to_owned(),
+    });
+    world.expect(&tom(), &undone, &[(Right, "")]);
+    world.does(&anna(), undone.clone());
+    assert!(world.case_state().follow_ups.is_empty());
+    world.expect(&anna(), &undone, &[(J, "")]);
+}
+
+#[test]
+fn the_lab_says_once_whether_it_sees_the_part_of_each_house_so() {
+    let mut world = fitted_upper();
+    let answer = |event: &EventId, agrees: bool, note: &str| {
+        What::ShareAnswered(ShareAnswered {
+            event: event.clone(),
+            agrees,
+            note: note.to_owned(),
+        })
+    };
+    world.does(&dora(), upper());
+    let plain = world.case_state().follow_ups[0].event.clone();
+    // Where no work follows there is nothing to agree on.
+    world.expect(&tom(), &answer(&plain, true, ""), &[(J, "")]);
+    let remake = FollowedUp {
+        followed_by: FollowedBy::Remake,
+        cause: Some(WorkCause::Processing),
+        share: Some(WorkShare::Lab),
+        ..check(Arches::Upper)
+    };
+    world.does(&dora(), remake.into());
+    let entry = world.case_state().follow_ups[1].event.clone();
+    let words = |world: &World| world.case_state().follow_ups[1].words();
+    assert!(words(&world).ends_with("the lab has not answered yet"));
+    world.expect(&dora(), &answer(&entry, true, ""), &[(Right, "")]);
+    world.expect(&tom(), &answer(&entry, false, " "), &[(Form, "")]);
+    world.does(&mara(), answer(&entry, false, "the record was high"));
+    assert!(words(&world).ends_with("the lab sees it otherwise"));
+    world.expect(&tom(), &answer(&entry, true, ""), &[(F, "")]);
+}
