@@ -110,7 +110,7 @@ fn caution(flow: &mut Flow, words: &str) {
 
 fn point(flow: &mut Flow, number: usize, point: &Point) {
     let look = Look {
-        pad_mm: 1.4,
+        pad_mm: 0.9,
         rule: true,
         ..Look::default()
     };
@@ -121,7 +121,7 @@ fn point(flow: &mut Flow, number: usize, point: &Point) {
         said = said.add(line, ROW);
     }
     if point.blank {
-        said = said.space(BLANK_LINE_MM - 3.0);
+        said = said.space(BLANK_LINE_MM - 5.0);
     }
     let cells = vec![
         Cell::new(left, NUMBER_MM).add(&number.to_string(), NUMBER),
