@@ -27,7 +27,7 @@ pub struct PromisedDay {
     pub unsaved: Unsaved,
     /// Empty where no day can be named now.
     pub name: Vec<FieldView>,
-    /// Whether the form to name a day stands open.
+    /// Whether the form to name a day comes back with what was typed.
     pub names_now: bool,
     /// The entry that is answered; none where nothing is to be answered.
     pub to_answer: Option<String>,
@@ -117,7 +117,7 @@ pub fn promised_day(
             true => name_fields(dates, tried.only_if(names_now)),
             false => Vec::new(),
         },
-        names_now: names_now || named.is_none_or(|one| one.revision != work.case.revision),
+        names_now,
         to_answer: open.map(|one| one.event.to_string()),
         answer: match open.is_some() {
             true => fields_of(&specs, &answer_sets, tried.only_if(answers_now)),

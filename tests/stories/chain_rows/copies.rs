@@ -233,7 +233,9 @@ async fn c24_both_sides_have_the_same_legible_copies_and_the_same_text_on_the_sc
         scene.tom.get(&scene.at("/history")).await,
     ];
     let entries = |page: &Answer| page.words().split_once("Every entry").unwrap().1.to_owned();
-    assert_eq!(entries(&pages[0]), entries(&pages[1]));
+    // But for the lab's own paper of what it has done.
+    let of_lab = entries(&pages[1]).replace(" What was done (PDF)", "");
+    assert_eq!(entries(&pages[0]), of_lab);
     for event in &work.events {
         let said = vestibule::domain::custody::describe(&work.items, event);
         pages[0].sees(&said.what).sees(&said.when).sees(&said.who);
