@@ -11,9 +11,7 @@ use super::{AppError, Person};
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::to_do::ToDo;
-use crate::domain::custody::{
-    CaseStep, DatePromise, Description, Found, Offers, Outcome, describe_in, is_done,
-};
+use crate::domain::custody::{CaseStep, Description, Found, Offers, Outcome, describe_in, is_done};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -150,22 +148,25 @@ fn stands(work: &CaseWork, today: Date) -> String {
         }
     }
     let is_done = is_done(case, &work.items, &work.state, &work.ordered);
-    if is_done {
+    if is_done || work.state.is_cancelled() {
         return sentences.join(" ");
     }
-    let named = work.state.named_day(case.revision);
-    let agreed = named.is_some_and(DatePromise::is_agreed);
-    if let Some(due) = work.state.day_due(case.revision, case.due) {
+    let due = work.state.day_due(case.revision, case.due);
+    if let Some(due) = due {
         let (day, off) = (day_in_words(due, today), days_off(due, today));
-        let due = if agreed { "Agreed for" } else { "Due" };
-        sentences.push(format!("{due} {day}, {off}."));
+        let how = match work.state.agreed_day(case.revision) {
+            Some(_) => "Agreed for",
+            None => "Due",
+        };
+        sentences.push(format!("{how} {day}, {off}."));
     }
-    if let Some(named) = named.filter(|_| !agreed) {
+    let named = work.state.named_day(case.revision);
+    if let Some(named) = named.filter(|one| !one.is_agreed()) {
         let day = day_in_words(named.day, today);
-        let how = match named.answer {
-            Some(_) => "that will not do",
-            None if case.due.is_some_and(|due| named.day <= due) => "in time",
-            None => "not agreed yet",
+        let how = match named.is_refused() {
+            true => "that will not do",
+            false if due.is_some_and(|due| named.day <= due) => "in time",
+            false => "not agreed yet",
         };
         sentences.push(format!("The lab has named {day}: {how}."));
     }

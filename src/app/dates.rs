@@ -5,7 +5,7 @@ use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
 use crate::domain::custody::progress::{Looked, Resting, SoFar};
-use crate::domain::custody::{Halt, case::Place};
+use crate::domain::custody::{Halt, What, case::Place};
 use crate::domain::form::Day;
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
@@ -26,6 +26,7 @@ pub struct CaseDates {
     pub lists: Lists,
     /// Now, by the lab's clock: the work is done there.
     pub now: Moment,
+    /// What is agreed, otherwise what is asked for.
     pub wanted: Option<Date>,
     pub insertion: Option<Date>,
     /// What is planned; none where nothing is signed, or nothing is left to plan.
@@ -164,7 +165,10 @@ pub async fn of_case(
     let rx = document.as_ref().map(|one| &one.prescription);
     let day = |day: Option<Day>| day.map(Day::date);
     let asked = Asked {
-        wanted: rx.and_then(|rx| day(rx.dates.wanted)),
+        wanted: view.work.state.day_due(
+            view.work.case.revision,
+            rx.and_then(|rx| day(rx.dates.wanted)),
+        ),
         insertion: rx.and_then(|rx| day(rx.dates.insertion)),
     };
     let chain = rx.and_then(|rx| longest(rx, lists.lab_days.as_deref()));
@@ -203,10 +207,7 @@ pub async fn file_of_case(
     };
     let dates = &document.prescription.dates;
     let is_off = work.case.closed || work.state.is_cancelled();
-    let agreed = work
-        .state
-        .named_day(revision.number)
-        .filter(|one| one.is_agreed());
+    let agreed = work.state.agreed_day(revision.number);
     let due = agreed.map_or("Due", |_| "Agreed for");
     let days = [
         (
@@ -217,19 +218,24 @@ pub async fn file_of_case(
         ("insertion", "Insertion", dates.insertion.map(Day::date)),
         ("check", "First check", dates.first_check.map(Day::date)),
     ];
-    // Off counts as one more word than the revision and what was said of days since.
-    let sequence = 2 * (revision.number + work.state.words_on_days) + i64::from(is_off);
-    let said = work
-        .state
-        .promise
-        .as_ref()
-        .map_or(revision.signature.at, |one| {
-            let answered = one.answer.as_ref().map_or(one.at, |answer| answer.at);
-            match answered.unix_ms > revision.signature.at.unix_ms {
-                true => answered,
-                false => revision.signature.at,
-            }
-        });
+    // Whatever is said of the days since counts: a number that a calendar has seen never comes again.
+    let is_about_days = |what: &What| {
+        matches!(
+            what,
+            What::Promised(_)
+                | What::DayAnswered(_)
+                | What::Cancelled(_)
+                | What::Closed(_)
+                | What::Reopened(_)
+        )
+    };
+    let later = work.events.iter().filter(|one| is_about_days(&one.what));
+    let later: Vec<Moment> = later.map(|one| one.at).collect();
+    let sequence = 2 * (revision.number + i64::try_from(later.len()).unwrap_or(i64::MAX / 4));
+    let said = later.into_iter().chain([revision.signature.at]);
+    let said = said
+        .max_by_key(|at| at.unix_ms)
+        .unwrap_or(revision.signature.at);
     let event = |(word, says, day): (&str, &str, Option<Date>)| {
         Some(DayEvent {
             uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),

@@ -1,12 +1,12 @@
 //! What came back, or what was made, held against the prescription in force.
 
-use super::entry::late;
+use super::entry::{Late, late};
 use super::run::on_case::enter_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::events::FitChecked;
-use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, fit_counts, fit_lines};
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, fit_counts, fit_lines, newest_fit};
 use crate::domain::custody::forms::{CheckFitForm, FitTyped};
 use crate::domain::custody::{What, fit_is_due};
 use crate::domain::people::party::Side;
@@ -25,9 +25,9 @@ pub fn lines_of(view: &CaseView) -> Result<Vec<FitLine>, AppError> {
     ))
 }
 
-/// The newest entry of a house.
+/// The newest entry of a house, by its time.
 pub fn newest_of(work: &CaseWork, side: Side) -> Option<&FitEntry> {
-    work.state.fits.iter().rev().find(|one| one.from == side)
+    newest_fit(&work.state.fits, side)
 }
 
 /// Whether the office has something in hand that came back and was not checked; nothing for the lab to do.
@@ -56,7 +56,7 @@ pub fn sentences(work: &CaseWork) -> Vec<String> {
     sentences
 }
 
-/// What of the typed rows is entered: each is of something that was asked.
+/// What of the typed rows is entered: each is of something that was asked, and is read only where it is measured.
 fn found(lines: &[FitLine], rows: &[FitTyped]) -> Result<Vec<FitFound>, AppError> {
     let one = |row: &FitTyped| {
         let line = lines.iter().find(|line| line.value == row.value);
@@ -67,6 +67,13 @@ fn found(lines: &[FitLine], rows: &[FitTyped]) -> Result<Vec<FitFound>, AppError
             );
             return Err(AppError::Refused(vec![sentence]));
         };
+        if !row.readings.is_empty() && !line.is_read() {
+            let sentence = format!(
+                "{} is looked at and not measured: take the number out.",
+                row.value.shown()
+            );
+            return Err(AppError::Refused(vec![sentence]));
+        }
         Ok(FitFound::of(line, &row.readings, verdict))
     };
     rows.iter().map(one).collect()
@@ -81,6 +88,22 @@ fn is_of_force(work: &CaseWork, shown: i64) -> Result<(), AppError> {
         ),
         _ => return Ok(()),
     };
+    Err(AppError::Refused(vec![sentence]))
+}
+
+/// What is copied from paper is no earlier than the revision that it is held against; paper tells whole minutes.
+fn is_after_signing(view: &CaseView, late: Option<&Late>) -> Result<(), AppError> {
+    let (Some(late), Some(revision)) = (late, view.in_force()) else {
+        return Ok(());
+    };
+    let signed = revision.signature.at;
+    if late.at.unix_ms + 59_999 >= signed.unix_ms {
+        return Ok(());
+    }
+    let sentence = format!(
+        "Revision {} was signed on {signed}, after this check: nothing was held against it by then.",
+        revision.number
+    );
     Err(AppError::Refused(vec![sentence]))
 }
 
@@ -99,6 +122,7 @@ pub async fn enter(
         is_of_force(work, form.revision)?;
         // What was read is of the revision that is in force where this is written.
         is_of_force(work, view.work.case.revision)?;
+        is_after_signing(&view, late.as_ref())?;
         Ok(What::from(FitChecked {
             from: work.side,
             revision: work.case.revision,

@@ -233,13 +233,14 @@ pub(super) async fn leave_out_strays(copy: &App) -> Result<(), AppError> {
 }
 
 /// Takes the bytes of erased pictures away: after each erasing, and at a start what a program that was killed has left.
+/// What cannot be removed hinders nothing else: it is tried again then, and the log says which file it is.
 pub async fn take_away(app: &App) -> Result<(), AppError> {
     let going = pictures::going(&mut *app.store.read().await?).await?;
     let shelf = app.store.shelf();
     for (case, hash) in going {
         let bad = |why: String| StoreError::row("picture_going", &hash, why);
         let number = CaseNumber::parse(&case).map_err(|why| bad(why.to_string()))?;
-        retry(|| async {
+        let gone = retry(|| async {
             let mut tx = app.store.begin().await?;
             let events = custody::events_of(tx.conn(), &number).await?;
             let is_named = events
@@ -247,8 +248,10 @@ pub async fn take_away(app: &App) -> Result<(), AppError> {
                 .any(|event| matches!(&event.what, What::Pictured(one) if one.hash == hash));
             shelf.take_away(&mut tx, (&number, &hash), is_named).await?;
             Ok::<_, AppError>(tx.commit().await?)
-        })
-        .await?;
+        });
+        if let Err(error) = gone.await {
+            tracing::warn!(%number, hash, %error, "the bytes of an erased picture could not be removed");
+        }
     }
     Ok(())
 }

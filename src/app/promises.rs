@@ -1,10 +1,24 @@
 //! The lab names the day by which the work is back; the office says whether it will do.
 
+use super::case_work::CaseWork;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::case::{Place, Step, Task};
 use crate::domain::custody::events::{DayAnswered, Promised};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
+use crate::domain::custody::is_done;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, EventId};
+
+/// Whether all that is ordered has left the lab, or has been worn: nothing is promised then.
+pub fn is_back(work: &CaseWork) -> bool {
+    let case = &work.case;
+    let to_come =
+        |task: &Task| task.side == Side::Office && matches!(task.step, Step::Fit | Step::Receive);
+    let is_at_the_lab = case.place == Place::Lab || case.also == Some(Place::Lab);
+    let is_coming = case.waiting_for.iter().any(to_come) && !is_at_the_lab;
+    is_coming || is_done(case, &work.items, &work.state, &work.ordered)
+}
 
 /// Names a day for the revision in force.
 pub async fn promise(
@@ -15,6 +29,14 @@ pub async fn promise(
     key: &PostKey,
 ) -> Result<(), AppError> {
     enter_on_case(app, person, number, key, None, |work| {
+        if form.for_revision != work.case.revision {
+            let sentence = "The dentist has signed another revision since: read it, and name the day for that one.";
+            return Err(AppError::Refused(vec![sentence.to_owned()]));
+        }
+        if is_back(work) {
+            let sentence = "The work has come back, or is on its way: there is no day to name.";
+            return Err(AppError::Refused(vec![sentence.to_owned()]));
+        }
         Ok(Promised {
             day: form.promised_day,
             revision: work.case.revision,
@@ -33,7 +55,13 @@ pub async fn answer(
     form: &DayAnswerForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    enter_on_case(app, person, number, key, None, |_| {
+    enter_on_case(app, person, number, key, None, |work| {
+        let named = work.state.promise.as_ref();
+        if named.is_some_and(|one| one.revision != work.case.revision) {
+            let sentence =
+                "The day was named for an earlier revision: the lab names one for the new one.";
+            return Err(AppError::Refused(vec![sentence.to_owned()]));
+        }
         Ok(DayAnswered {
             promise: EventId::new(form.promise.as_str()),
             answer: form.will_do,

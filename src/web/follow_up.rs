@@ -174,7 +174,10 @@ fn follow_up_page(
     let work = &view.work;
     let offers = work.offers(app, person);
     let arches = work.case.arches;
-    let against = match person.may(Permission::TreatPatient) {
+    // A check of one arch is entered though the other waits for its final.
+    let mut treated = arches.treated().iter();
+    let is_offered = treated.any(|arch| offers.has(CaseStep::FollowUp((*arch).into())));
+    let against = match person.may(Permission::TreatPatient) && !is_offered {
         true => offers.against(CaseStep::FollowUp(arches)),
         false => Vec::new(),
     };

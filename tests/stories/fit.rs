@@ -178,6 +178,7 @@ async fn before_anything_came_back_there_is_no_form_and_what_was_typed_is_not_lo
         .await
         .is(409)
         .sees("Nothing had come back from the lab by then")
+        .sees("OVD: first reading")
         .sees("typed for nothing");
     // Before a prescription is signed there is nothing to check against.
     let bare = Scene::opened().await;
@@ -281,6 +282,19 @@ async fn another_house_sees_nothing_and_a_text_that_names_somebody_is_asked_abou
     let asked = scene.checks(&scene.anna, &typed).await;
     asked.is(422).sees("looks like a telephone number");
     assert_eq!(asked.count("input[name=names_nobody]"), 1);
+    // What is looked at has no number.
+    let numbered = [("fit.shade.first", "3"), ("fit.shade.verdict", "as_asked")];
+    let numbered = scene.checks(&scene.anna, &numbered).await;
+    numbered.is(409).sees("is looked at and not measured");
+    // From paper nothing is held against what was signed later.
+    let early = [
+        ("fit.shade.verdict", "as_asked"),
+        ("late_day", "2026-03-01"),
+        ("late_time", "08:30"),
+        ("late_name", "J. Field"),
+    ];
+    let early = scene.checks(&scene.anna, &early).await;
+    early.is(409).sees("Revision 1 was signed on");
     let nothing = scene.checks(&scene.anna, &[("fit_note", "x")]).await;
     nothing
         .is(409)

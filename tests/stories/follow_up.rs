@@ -93,6 +93,12 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
         .sees("Say whose part it was.")
         .sees("border eased twice");
     let more = [("work_cause", "surface"), ("work_share", "both")];
+    // Without work that follows nothing has a cause, and what was chosen does not vanish.
+    let idle = [&ORDINARY[..], &more].concat();
+    let idle = scene.follows_up(&scene.dora, &idle).await;
+    idle.is(422)
+        .sees("Only a correction or a remake has a cause")
+        .sees("Only a correction or a remake is anybody’s part");
     let all = [&remake[..], &more].concat();
     scene.follows_up(&scene.dora, &all).await.is(303);
     let shown = scene.dora.get(&page).await;
@@ -124,6 +130,8 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
     let read = scene.dora.get(&page).await;
     read.sees("the lab sees it otherwise")
         .sees("the border was as asked");
+    let history = scene.dora.get(&scene.at("/history")).await;
+    history.sees("The check after the fit of");
     let key = [("post_key", "a-page-of-the-lab")];
     scene.dora.post(&share, &key).await.is(403);
     // A mistake is withdrawn.

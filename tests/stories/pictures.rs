@@ -362,7 +362,7 @@ async fn a_case_holds_so_many_pictures_and_says_so() {
         .tom
         .ask(request(&path, &fields, &picture(PICTURES_MOST)))
         .await;
-    answer.is(409).sees("as many as a case can hold");
+    answer.is(409).sees("as many as a case takes");
     assert_eq!(lying(&scene).len(), PICTURES_MOST);
     // The page of the case stays as it is: one row of them, folded.
     let case = scene.tom.get(&scene.at("")).await;

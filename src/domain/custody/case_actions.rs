@@ -107,6 +107,9 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     let is_of_order =
         |action: &CaseAction| matches!(action, CaseAction::Halt | CaseAction::CheckFit);
     actions.retain(|action| !is_of_order(action) || revision > 0);
+    // What was named for an earlier revision needs no answer any more.
+    let is_named = state.named_day(revision).is_some();
+    actions.retain(|action| *action != CaseAction::AnswerDay || is_named);
     actions.retain(|action| is_offered(offers, action));
     let mut seen: Vec<CaseAction> = Vec::new();
     actions.retain(|action| {
@@ -252,7 +255,9 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         }
         CaseAction::FollowUp => {
             let (context, _) = offers.case();
-            can(Permission::TreatPatient) && offers.has(CaseStep::FollowUp(context.arches))
+            let mut arches = context.arches.treated().iter();
+            let is_open = arches.any(|arch| offers.has(CaseStep::FollowUp((*arch).into())));
+            can(Permission::TreatPatient) && is_open
         }
         CaseAction::CheckFit => can(Permission::HandleItems) && offers.has(CaseStep::CheckFit),
         CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),

@@ -45,8 +45,8 @@ pub struct CaseState {
     pub calls: Vec<PhoneCall>,
     /// The newest day that the lab has named for its work.
     pub promise: Option<DatePromise>,
-    /// How often a day was named or answered.
-    pub words_on_days: i64,
+    /// The newest day that both houses agreed on, with the revision that it was named for.
+    pub agreed: Option<(i64, Date)>,
     /// Pan and technician at the lab, since somebody said so; none once the case is closed.
     pub assigned: Option<Assignment>,
     /// What was done at the bench, in the order it was entered.
@@ -208,18 +208,24 @@ impl CaseState {
         self.promise.as_ref().filter(|one| one.revision == revision)
     }
 
-    /// The day that waits for a word of the office: later than what is wanted, or nothing is wanted by a day. A day that
-    /// keeps to what is wanted needs none.
+    /// The day that waits for a word of the office: later than what is agreed or wanted, or nothing is wanted by a day. A
+    /// day that keeps to it needs none.
     pub fn day_to_answer(&self, revision: i64, wanted: Option<Date>) -> Option<&DatePromise> {
         let open = self.named_day(revision).filter(|one| one.answer.is_none());
-        let is_late = |day: Date| wanted.is_none_or(|wanted| day > wanted);
+        let due = self.day_due(revision, wanted);
+        let is_late = |day: Date| due.is_none_or(|due| day > due);
         open.filter(|one| !self.is_cancelled() && is_late(one.day))
+    }
+
+    /// The day that both houses agreed on for a revision; it stands until they agree on another.
+    pub fn agreed_day(&self, revision: i64) -> Option<Date> {
+        let agreed = self.agreed.filter(|(of, _)| *of == revision);
+        agreed.map(|(_, day)| day)
     }
 
     /// The day by which the work is to be back: what is agreed, otherwise what the revision asks for.
     pub fn day_due(&self, revision: i64, asked: Option<Date>) -> Option<Date> {
-        let agreed = self.named_day(revision).filter(|one| one.is_agreed());
-        agreed.map(|one| one.day).or(asked)
+        self.agreed_day(revision).or(asked)
     }
 
     /// Opens again what this entry had answered.

@@ -36,7 +36,12 @@ pub fn describe_as(named: Named<'_>, case: &CaseState, event: &Event) -> Descrip
             .question(&id)
             .map(|one| format!("To the question of {}", one.at));
         let call = case.call(&id).map(|one| format!("The call of {}", one.at));
-        description.details.extend(question.or(call));
+        let mut checks = case.follow_ups.iter();
+        let check = checks.find(|one| one.event == id).map(|one| {
+            let which = one.check.shown();
+            format!("The check after the fit of {}, {which}", one.at)
+        });
+        description.details.extend(question.or(call).or(check));
     }
     description
 }

@@ -80,8 +80,8 @@ words_of! {
     pub enum WorkShare {
         Office = "the office",
         Lab = "the lab",
-        Both = "both",
-        Nobody = "nobody",
+        Both = "both houses",
+        Nobody = "neither house",
     }
 }
 
@@ -147,7 +147,7 @@ pub fn complaints_of(numbers: &[u8]) -> Vec<&'static Complaint> {
     numbers.iter().filter_map(|one| complaint(*one)).collect()
 }
 
-/// "a remake, because of the jaw record or height; the part of both, says the office"
+/// "a remake, cause: jaw record or height; as the office sees it the part of both houses"
 pub fn outcome_words(
     followed_by: FollowedBy,
     cause: Option<WorkCause>,

@@ -45,9 +45,15 @@ pub struct PromiseAnswer {
 }
 
 impl DatePromise {
-    /// Whether both houses keep to it.
+    /// Whether both houses agreed on it.
     pub fn is_agreed(&self) -> bool {
         let answer = self.answer.as_ref().map(|one| one.answer);
         answer == Some(DayAnswer::Accepted)
+    }
+
+    /// Whether the office has said that it will not do.
+    pub fn is_refused(&self) -> bool {
+        let answer = self.answer.as_ref().map(|one| one.answer);
+        answer == Some(DayAnswer::NotAccepted)
     }
 }

@@ -43,6 +43,15 @@ pub fn waits(
         });
     }
     waits.extend(asked(case));
+    let refused = case
+        .named_day(ordered.revision)
+        .filter(|one| !case.is_cancelled() && one.is_refused());
+    waits.extend(refused.map(|one| Wait {
+        items: Vec::new(),
+        side: Side::Lab,
+        to_do: "name another day",
+        why: format!("The office says that {} will not do", whole_day(one.day)),
+    }));
     let named = case.day_to_answer(ordered.revision, ordered.wanted);
     waits.extend(named.map(|one| Wait {
         items: Vec::new(),

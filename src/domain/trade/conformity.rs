@@ -17,7 +17,7 @@ words_of! {
         Accept = "inside the tolerance",
         Reject = "outside the tolerance",
         Near = "too near the limit to tell",
-        TooWide = "nothing can be decided with these readings: their plus-minus is as wide as the tolerance",
+        TooWide = "nothing can be decided with these readings: their plus-minus is at least as wide as the tolerance",
         OneReading = "one reading has no plus-minus: read again",
     }
 }

@@ -1,7 +1,7 @@
 //! The day that the lab names, and the word of the office, on the page of a case's days.
 
 use crate::app::dates::CaseDates;
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, promises};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
 use crate::domain::custody::{CaseStep, DatePromise, DayAnswer};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
@@ -19,6 +19,8 @@ use askama::Template;
 #[template(path = "partials/promised.html")]
 pub struct PromisedDay {
     pub path_number: String,
+    /// The revision that a day is named for.
+    pub revision: i64,
     /// What is named and what was said to it, a sentence each.
     pub words: Vec<String>,
     /// What was said with it, as typed.
@@ -46,15 +48,20 @@ fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
         )];
     }
     let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
-    let in_time = dates.wanted.is_some_and(|wanted| named.day <= wanted);
+    let in_time = dates.wanted.is_some_and(|due| named.day <= due);
+    let agreed = dates.view.work.state.agreed_day(revision);
     words.push(match &named.answer {
         Some(one) => match one.answer {
             DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at),
             DayAnswer::NotAccepted => format!("It will not do: {} on {}.", one.by, one.at),
         },
-        None if in_time => "That is in time for what is asked.".to_owned(),
+        None if in_time => "That is in time: no answer is needed.".to_owned(),
         None => "The office has not answered yet.".to_owned(),
     });
+    words.extend(agreed.filter(|day| *day != named.day).map(|day| {
+        let day = day_in_words(day, today);
+        format!("Until another day is agreed on, {day} stands as agreed.")
+    }));
     words
 }
 
@@ -87,7 +94,8 @@ pub fn promised_day(
     let offers = work.offers(app, person);
     let named = work.state.promise.as_ref();
     let may = person.may(Permission::HandleItems);
-    let can_name = may && work.case.revision > 0 && offers.has(CaseStep::Promise);
+    let can_name =
+        may && work.case.revision > 0 && !promises::is_back(work) && offers.has(CaseStep::Promise);
     let open = named.filter(|one| one.revision == work.case.revision);
     let open = open.filter(|one| may && offers.has(CaseStep::AnswerDay(one)));
     let was_sent = |key: &str| tried.typed.contains_key(key);
@@ -104,6 +112,7 @@ pub fn promised_day(
     let notes = notes.into_iter().flatten().flatten();
     Ok(PromisedDay {
         path_number: work.case.number.as_str().to_owned(),
+        revision: work.case.revision,
         words: named.map_or_else(Vec::new, |one| words(dates, one)),
         notes: notes.filter(|note| !note.is_empty()).collect(),
         refusals: tried.refusals.clone(),

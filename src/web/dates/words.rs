@@ -31,16 +31,23 @@ fn open_days(count: i64) -> String {
 /// How the day in hands lies to the day that was asked for.
 fn to_wanted(dates: &CaseDates, plan: &Plan) -> String {
     let today = dates.now.date();
+    let work = &dates.view.work;
+    let said = match work.state.agreed_day(work.case.revision) {
+        Some(_) => "agreed",
+        None => "asked",
+    };
     match dates.wanted {
         None => String::new(),
-        Some(wanted) if wanted == plan.in_hands => ", as asked".to_owned(),
+        Some(wanted) if wanted == plan.in_hands => format!(", as {said}"),
         Some(wanted) => {
             let day = day_in_words(wanted, today);
             match wanted > plan.in_hands {
                 true => format!(", in time for {day}"),
                 false => match plan.spare() {
-                    Some(spare @ ..0) => format!(", {} later than asked ({day})", open_days(spare)),
-                    _ => format!(", later than asked ({day})"),
+                    Some(spare @ ..0) => {
+                        format!(", {} later than {said} ({day})", open_days(spare))
+                    }
+                    _ => format!(", later than {said} ({day})"),
                 },
             }
         }

@@ -3,6 +3,7 @@
 use super::input::Input;
 use super::rows::{FitDone, FitGroup, done_rows, groups};
 use crate::app::AppError;
+use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{CheckFitForm, FitHeadForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
@@ -67,8 +68,23 @@ fn unsaved(input: &Input<'_>, is_open: bool) -> Unsaved {
     let typed: TypedForm = typed
         .map(|(key, text)| (key.clone(), text.clone()))
         .collect();
+    let sets = CheckFitForm::field_sets();
+    let under = |start: &str| -> TypedForm {
+        let own = typed.iter().filter(|(key, _)| key.starts_with(start));
+        own.map(|(key, text)| (key.clone(), text.clone())).collect()
+    };
+    let of_value = |value: &FitValue| {
+        let words = unsaved_words(&under(&CheckFitForm::under(*value)), &sets);
+        let named = words.into_iter().map(|(label, text)| {
+            let label = format!("{}: {}", value.shown(), label.to_lowercase());
+            (label, text)
+        });
+        named.collect::<Vec<_>>()
+    };
+    let note = unsaved_words(&under(FitHeadForm::fit_note().key), &sets);
+    let values = FitValue::ALL.iter().flat_map(of_value);
     Unsaved {
-        texts: unsaved_words(&typed, &CheckFitForm::field_sets()),
+        texts: values.chain(note).collect(),
     }
 }
 

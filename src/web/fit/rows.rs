@@ -5,9 +5,7 @@ use crate::app::fit::newest_of;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::BenchEntry;
-use crate::domain::custody::fit::{
-    FitEntry, FitFound, FitLine, FitPart, FitValue, FitVerdict, fit_counts,
-};
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts};
 use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm, readings_typed};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Side;
@@ -26,7 +24,7 @@ pub struct OtherCell {
 pub struct FitRow {
     pub label: &'static str,
     pub asked: String,
-    /// "± 1 mm"; empty where it is looked at.
+    /// "± 1 mm", and which side is read with a minus; empty where it is looked at.
     pub within: String,
     /// Where that comes from; empty for common practice.
     pub source: String,
@@ -108,9 +106,7 @@ fn fields_of(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
     let under = CheckFitForm::under(line.value);
     let shown = line.value.shown();
     let measured = CheckFitForm::readings().into_iter();
-    // Where no number was asked there is nothing to read, but a height that is to change.
-    let is_read = line.within().is_some() || line.value == FitValue::Ovd;
-    let measured = measured.filter(|_| is_read);
+    let measured = measured.filter(|_| line.is_read());
     let specs = measured.chain([FitRowForm::verdict()]);
     let field = |spec: &'static FieldSpec| {
         let label = format!("{shown}: {}", spec.label.to_lowercase());
@@ -128,7 +124,7 @@ fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> 
         label: value.shown(),
         asked: line.asked.clone(),
         within: match line.within() {
-            Some(within) => format!("± {within} {}", value.unit()),
+            Some(within) => format!("± {within} {}{}", value.unit(), value.minus()),
             None => String::new(),
         },
         source: match source == Source::COMMON_PRACTICE || line.within().is_none() {

@@ -41,6 +41,10 @@ impl EventKind for DayAnswered {
             let wanted = "Say which day you need, or what else is to be done.";
             proposal.needs(&self.note, CustodyRule::Form, None, wanted);
         }
+        if proposal.case.is_cancelled() {
+            let sentence = "The work is cancelled: no day is agreed on any more.";
+            proposal.refuse(CustodyRule::K, None, sentence);
+        }
         let named = proposal.case.promise.as_ref();
         let Some(promise) = named.filter(|one| one.event == self.promise) else {
             let sentence = match named {
@@ -67,9 +71,11 @@ impl EventKind for DayAnswered {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        case.words_on_days += 1;
         let named = case.promise.as_mut();
         if let Some(promise) = named.filter(|one| one.event == self.promise) {
+            if self.answer == DayAnswer::Accepted {
+                case.agreed = Some((promise.revision, promise.day));
+            }
             promise.answer = Some(PromiseAnswer {
                 at: stamp.at,
                 by: stamp.answering(),

@@ -13,7 +13,7 @@ use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::worn::Turn;
 use crate::domain::people::access::Permission;
 use crate::domain::trade::complaint::complaint;
-use crate::domain::values::arch::Arches;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
@@ -55,26 +55,29 @@ impl Constants for FollowedUp {
 pub const COMPLAINTS_MOST: usize = 3;
 
 impl FollowedUp {
-    /// A final of these arches went in by then.
+    /// A final of each of these arches went in by then.
     fn check_fitted(&self, proposal: &mut ProposedEvent<'_>) {
-        let treated = self.arches.treated();
-        let is_final = |tag: &Tag| {
-            let own = proposal
-                .arch(tag)
-                .is_some_and(|arch| treated.contains(&arch));
-            own && proposal.kind(tag) == Some(ItemKind::FinalDenture)
+        let is_final = |tag: &Tag, arch: Arch| {
+            proposal.arch(tag) == Some(arch) && proposal.kind(tag) == Some(ItemKind::FinalDenture)
         };
-        let went_in = proposal.case.turns.iter().any(|turn| match turn {
-            Turn::In(tag, at) => at.unix_ms <= proposal.at.unix_ms && is_final(tag),
-            Turn::Out(..) => false,
-        });
-        if !went_in {
-            let sentence = format!(
-                "No final denture ({}) had been fitted by then: enter the fitting first.",
-                self.arches.shown()
-            );
-            proposal.refuse(CustodyRule::A, None, sentence);
-        }
+        let went_in = |arch: Arch| {
+            proposal.case.turns.iter().any(|turn| match turn {
+                Turn::In(tag, at) => at.unix_ms <= proposal.at.unix_ms && is_final(tag, arch),
+                Turn::Out(..) => false,
+            })
+        };
+        let treated = self.arches.treated().iter().copied();
+        let missing: Vec<Arch> = treated.filter(|arch| !went_in(*arch)).collect();
+        let missing = match missing.as_slice() {
+            [] => return,
+            [one] => Arches::from(*one),
+            _ => self.arches,
+        };
+        let sentence = format!(
+            "No final denture ({}) had been fitted by then: enter the fitting first.",
+            missing.shown()
+        );
+        proposal.refuse(CustodyRule::A, None, sentence);
     }
 }
 

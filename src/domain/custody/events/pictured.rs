@@ -60,7 +60,7 @@ impl EventKind for Pictured {
         }
         if proposal.case.pictures.len() >= PICTURES_MOST {
             let sentence = format!(
-                "This case holds {PICTURES_MOST} pictures, and that is as many as a case can hold."
+                "This case has had {PICTURES_MOST} pictures, erased ones counted along: that is as many as a case takes."
             );
             proposal.refuse(CustodyRule::Form, None, sentence);
         }

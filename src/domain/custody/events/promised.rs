@@ -12,6 +12,9 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
+/// No work of this kind is promised for later than two years from now.
+const DAYS_AHEAD_MOST: i64 = 731;
+
 /// A day, for one revision. The newest counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -46,6 +49,11 @@ impl EventKind for Promised {
             let sentence = format!("{} is gone.", whole_day(self.day.date()));
             proposal.refuse(CustodyRule::I, None, sentence);
         }
+        let days = (self.day.date() - proposal.at.date()).whole_days();
+        if days > DAYS_AHEAD_MOST {
+            let sentence = "That is more than two years ahead: look at the year.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         if proposal.case.is_cancelled() {
             let sentence = "The work is cancelled: nothing is promised any more.";
             proposal.refuse(CustodyRule::K, None, sentence);
@@ -57,15 +65,15 @@ impl EventKind for Promised {
             let sentence = format!("A day was named on {}, and this would be earlier.", last.at);
             proposal.refuse(CustodyRule::I, None, sentence);
         }
+        // What the office does not accept may be named once more: it may have been said by mistake.
         let is_same = last.revision == self.revision && last.day == self.day.date();
-        if is_same {
+        if is_same && !last.is_refused() {
             let sentence = format!("{} is named already.", whole_day(last.day));
             proposal.refuse(CustodyRule::F, None, sentence);
         }
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        case.words_on_days += 1;
         case.promise = Some(DatePromise {
             event: stamp.id.clone(),
             at: stamp.at,

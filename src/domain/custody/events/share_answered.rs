@@ -39,6 +39,10 @@ impl EventKind for ShareAnswered {
             let wanted = "Say how you see it.";
             proposal.needs(&self.note, CustodyRule::Form, None, wanted);
         }
+        if self.agrees && !self.note.trim().is_empty() {
+            let sentence = "You agree and say otherwise: take the words out, or say otherwise.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         let mut entries = proposal.case.follow_ups.iter();
         let entry = entries.find(|one| one.event == self.event && one.share.is_some());
         let Some(entry) = entry else {

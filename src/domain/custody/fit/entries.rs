@@ -7,7 +7,7 @@ use crate::domain::people::party::Side;
 use crate::domain::trade::conformity::{Decided, Tolerated, decide};
 use crate::domain::trade::repeated::Estimate;
 use crate::domain::values::ids::EventId;
-use crate::domain::values::measure::{Decimal, tenths};
+use crate::domain::values::measure::{Decimal, show_hundredths, tenths};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -90,6 +90,11 @@ pub fn in_row(readings: &[Decimal], unit: &str) -> String {
 }
 
 impl FitLine {
+    /// Whether readings of it can be entered: a number was asked, or it is a height that is to change.
+    pub fn is_read(&self) -> bool {
+        self.within().is_some() || self.value == FitValue::Ovd
+    }
+
     /// How far off it may be; none where no single number was asked.
     pub fn within(&self) -> Option<Decimal> {
         self.number?;
@@ -109,13 +114,14 @@ impl FitLine {
 
     /// "66.2 ± 0.6 mm: inside the tolerance", or why nothing is told.
     pub fn decided_words(&self, readings: &[Decimal]) -> String {
+        let is_fine = readings.iter().any(|one| one.hundredths() % 10 != 0);
         match self.decided(readings) {
             None => String::new(),
             Some((word, None)) => capital(word.shown()),
             Some((word, Some(found))) => format!(
                 "{} ± {} {}: {}",
-                tenths(found.mean),
-                tenths_up(found.plus_minus),
+                rounded(found.mean, is_fine),
+                rounded_up(found.plus_minus, is_fine),
                 self.value.unit(),
                 word.shown()
             ),
@@ -127,9 +133,21 @@ fn capital(words: &str) -> String {
     crate::domain::values::words::capitalised(words)
 }
 
+/// To one decimal, and to two where the readings have two.
+fn rounded(value: f64, is_fine: bool) -> String {
+    match is_fine && value.is_finite() {
+        true => show_hundredths((value * 100.0).round() as i64),
+        false => tenths(value),
+    }
+}
+
 /// A plus-minus is never told smaller than it is.
-fn tenths_up(value: f64) -> String {
-    tenths((value * 10.0 - 1e-9).ceil() / 10.0)
+fn rounded_up(value: f64, is_fine: bool) -> String {
+    let steps = match is_fine {
+        true => 100.0,
+        false => 10.0,
+    };
+    rounded((value * steps - 1e-9).ceil() / steps, is_fine)
 }
 
 /// An entry of what was found, as the fold keeps it.
@@ -152,6 +170,13 @@ impl FitEntry {
     pub fn of(&self, value: FitValue) -> Option<&FitFound> {
         self.found.iter().find(|one| one.value == value)
     }
+}
+
+/// The newest entry of a house by its time, which of one from paper is that on the paper; of two of one time the later
+/// entered.
+pub fn newest_fit(entries: &[FitEntry], side: Side) -> Option<&FitEntry> {
+    let own = entries.iter().filter(|one| one.from == side);
+    own.max_by_key(|one| one.at.unix_ms)
 }
 
 /// "9 as asked, 1 not as asked, 1 cannot tell"
@@ -208,7 +233,12 @@ mod tests {
         );
         assert_eq!(
             words(&[6_600, 6_650]),
-            "66.3 ± 3.7 mm: nothing can be decided with these readings: their plus-minus is as wide as the tolerance"
+            "66.3 ± 3.7 mm: nothing can be decided with these readings: their plus-minus is at least as wide as the tolerance"
+        );
+        // As many decimals as the readings have: 1.96 times a step of 0.5 over the root of 12 is 0.283.
+        assert_eq!(
+            words(&[6_625, 6_625, 6_625]),
+            "66.25 ± 0.29 mm: inside the tolerance"
         );
     }
 
@@ -222,6 +252,36 @@ mod tests {
             (None, None, None)
         );
         assert_eq!(found.words(), "OVD, measured 66 mm: cannot tell");
+    }
+
+    #[test]
+    fn the_newest_is_so_by_its_time_and_of_its_own_house() {
+        let entry = |id: &str, from: Side, unix_ms: i64| FitEntry {
+            event: EventId::new(id),
+            from,
+            at: Moment::new(unix_ms, 60),
+            by: String::new(),
+            revision: 1,
+            found: Vec::new(),
+            note: String::new(),
+        };
+        // The second was entered from paper, after the first.
+        let entries = [
+            entry("now", Side::Office, 2_000),
+            entry("paper", Side::Office, 1_000),
+            entry("lab", Side::Lab, 3_000),
+        ];
+        let newest = |entries: &[FitEntry], side: Side| {
+            newest_fit(entries, side).map(|one| one.event.to_string())
+        };
+        assert_eq!(newest(&entries, Side::Office).as_deref(), Some("now"));
+        assert_eq!(newest(&entries, Side::Lab).as_deref(), Some("lab"));
+        assert_eq!(newest(&[], Side::Lab), None);
+        let again = [
+            entry("first", Side::Office, 2_000),
+            entry("again", Side::Office, 2_000),
+        ];
+        assert_eq!(newest(&again, Side::Office).as_deref(), Some("again"));
     }
 
     #[test]

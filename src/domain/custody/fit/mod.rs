@@ -5,6 +5,6 @@ mod entries;
 mod lines;
 mod values;
 
-pub use entries::{FitEntry, FitFound, FitVerdict, READINGS_MOST, fit_counts};
+pub use entries::{FitEntry, FitFound, FitVerdict, READINGS_MOST, fit_counts, newest_fit};
 pub use lines::{FitLine, fit_lines};
 pub use values::{FitPart, FitValue};

@@ -262,6 +262,15 @@ impl FitValue {
         }
     }
 
+    /// Which side is read with a minus, of what is asked to one side; empty of anything else.
+    pub fn minus(self) -> &'static str {
+        match self {
+            FitValue::Midline => "; to the other side: with a minus",
+            FitValue::PlaneTilt => "; the other side lower: with a minus",
+            _ => "",
+        }
+    }
+
     /// Hundredths between which a reading can lie at all.
     pub fn limits(self) -> (i64, i64) {
         match self.unit() {

@@ -58,10 +58,27 @@ impl CheckFitForm {
     }
 }
 
+/// What was typed of a value, its numbers without the unit that is asked behind them.
+fn without_unit(raw: &Raw, value: FitValue) -> Raw {
+    let (under, unit) = (CheckFitForm::under(value), value.unit());
+    let own = raw.iter().filter(|(key, _)| key.starts_with(&under));
+    let bare = |text: &str| {
+        let text = text.trim();
+        let before = text.strip_suffix(unit);
+        let before = before.or_else(|| text.strip_suffix(unit.to_uppercase().as_str()));
+        let before = before.map(str::trim_end);
+        before
+            .filter(|one| !one.is_empty())
+            .unwrap_or(text)
+            .to_owned()
+    };
+    own.map(|(key, text)| (key.clone(), bare(text))).collect()
+}
+
 /// What was typed of a value, where it can be read; none where nothing was.
 fn row(raw: &Raw, value: FitValue, faults: &mut Vec<Fault>) -> Option<FitTyped> {
     let under = CheckFitForm::under(value);
-    let form = FitRowForm::read_under(raw, &under, faults)?;
+    let form = FitRowForm::read_under(&without_unit(raw, value), &under, faults)?;
     let (least, most) = value.limits();
     let typed = CheckFitForm::readings().into_iter();
     let typed = typed.zip([form.first, form.second, form.third]);
@@ -157,6 +174,27 @@ mod tests {
             .map(|one| (one.value, one.readings.len()))
             .collect();
         assert_eq!(read, [(FitValue::Ovd, 2), (FitValue::Shade, 0)]);
+    }
+
+    #[test]
+    fn the_asked_unit_may_stand_behind_a_number_and_no_other() {
+        for (value, typed, wanted) in [
+            (FitValue::Ovd, "64 mm", Some("64")),
+            (FitValue::Ovd, "64,5mm", Some("64.5")),
+            (FitValue::Ovd, "64 MM", Some("64")),
+            (FitValue::Ovd, "64 %", None),
+            (FitValue::Ovd, "6.4 cm", None),
+            (FitValue::Ovd, "mm", None),
+            (FitValue::PlanePad, "66 %", Some("66")),
+            (FitValue::PlanePad, "66 mm", None),
+        ] {
+            let key = format!("{}first", CheckFitForm::under(value));
+            let found = readings_typed(&raw(&[(key.as_str(), typed)]));
+            let read = found.iter().flat_map(|one| &one.readings);
+            let read: Vec<String> = read.map(ToString::to_string).collect();
+            let wanted: Vec<String> = wanted.into_iter().map(str::to_owned).collect();
+            assert_eq!(read, wanted, "{typed}");
+        }
     }
 
     #[test]

@@ -81,21 +81,26 @@ impl Form for FollowUpTyped {
         };
         let looked = LookedAt::ALL.iter().copied().filter(is_ticked).collect();
         let form = form?;
-        if form.followed_by.is_work() {
-            let wanted = [
-                (
-                    form.work_cause.is_none(),
-                    FollowUpForm::work_cause().key,
-                    "Choose the cause.",
-                ),
-                (
-                    form.work_share.is_none(),
-                    FollowUpForm::work_share().key,
-                    "Say whose part it was.",
-                ),
-            ];
-            let unsaid = wanted.into_iter().filter(|(is_unsaid, ..)| *is_unsaid);
-            faults.extend(unsaid.map(|(_, key, words)| Fault::new(key, words)));
+        let is_work = form.followed_by.is_work();
+        for (is_said, spec, wanted, unwanted) in [
+            (
+                form.work_cause.is_some(),
+                FollowUpForm::work_cause(),
+                "Choose the cause.",
+                "Only a correction or a remake has a cause: take it out, or choose one of them above.",
+            ),
+            (
+                form.work_share.is_some(),
+                FollowUpForm::work_share(),
+                "Say whose part it was.",
+                "Only a correction or a remake is anybody’s part: take it out, or choose one of them above.",
+            ),
+        ] {
+            match (is_work, is_said) {
+                (true, false) => faults.push(Fault::new(spec.key, wanted)),
+                (false, true) => faults.push(Fault::new(spec.key, unwanted)),
+                _ => {}
+            }
         }
         let typed = [
             form.complaint_first,
@@ -117,8 +122,8 @@ impl Form for FollowUpTyped {
                 complaints,
                 done: form.follow_done,
                 followed_by: form.followed_by,
-                cause: form.work_cause.filter(|_| form.followed_by.is_work()),
-                share: form.work_share.filter(|_| form.followed_by.is_work()),
+                cause: form.work_cause,
+                share: form.work_share,
             },
             from_paper,
         })

@@ -7,6 +7,7 @@ use crate::domain::form::{Day, Kind, command, long};
 command! {
     /// A day.
     PromiseForm;
+    for_revision: i64 = Kind::Hidden, "", "";
     promised_day: Day = Kind::Date, "Back with the office on", "The day on which the office has it in hand.", needed "Say the day.";
     promise_note: String = long(TEXT_MOST), "What to say with it", "Nothing that names a patient.";
 }

@@ -36,7 +36,8 @@ fn the_office_enters_a_check_once_the_final_of_the_arch_has_gone_in() {
     world.expect(&dora(), &upper(), &[(A, "")]);
     let world = fitted_upper();
     world.expect(&dora(), &upper(), &[]);
-    world.expect(&anna(), &check(Arches::Both).into(), &[]);
+    // Each arch that is named has its final.
+    world.expect(&anna(), &check(Arches::Both).into(), &[(A, "")]);
     world.expect(&dora(), &check(Arches::Lower).into(), &[(A, "")]);
     world.expect(&tom(), &upper(), &[(Right, "")]);
     // Copied from paper, it is no earlier than the fitting.
@@ -137,7 +138,16 @@ fn the_lab_says_once_whether_it_sees_the_part_of_each_house_so() {
     assert!(words(&world).ends_with("the lab has not answered yet"));
     world.expect(&dora(), &answer(&entry, true, ""), &[(Right, "")]);
     world.expect(&tom(), &answer(&entry, false, " "), &[(Form, "")]);
+    // Who agrees says nothing otherwise.
+    world.expect(&tom(), &answer(&entry, true, ""), &[]);
+    let both = answer(&entry, true, "the record was high");
+    world.expect(&tom(), &both, &[(Form, "")]);
     world.does(&mara(), answer(&entry, false, "the record was high"));
     assert!(words(&world).ends_with("the lab sees it otherwise"));
+    let case = world.case_state();
+    let told = describe_in(&world.items, &case, world.events.last().unwrap());
+    let check = told.details.last().unwrap();
+    assert!(check.starts_with("The check after the fit of "), "{check}");
+    assert!(check.ends_with(", 24 hours"), "{check}");
     world.expect(&tom(), &answer(&entry, true, ""), &[(F, "")]);
 }

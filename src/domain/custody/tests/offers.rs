@@ -194,7 +194,12 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::CheckFit => vec![CaseStep::CheckFit],
-        CaseAction::FollowUp => vec![CaseStep::FollowUp(offers.case().0.arches)],
+        CaseAction::FollowUp => {
+            let arches = offers.case().0.arches.treated().iter();
+            arches
+                .map(|arch| CaseStep::FollowUp((*arch).into()))
+                .collect()
+        }
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
         CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {
@@ -324,6 +329,9 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
                 }
                 CaseAction::Moulds | CaseAction::History => true,
                 CaseAction::Halt | CaseAction::CheckFit => revision > 0 && open.contains(action),
+                CaseAction::AnswerDay => {
+                    case.named_day(revision).is_some() && open.contains(action)
+                }
                 other => open.contains(other),
             };
             prop_assert_eq!(actions.contains(action), is_allowed, "{:?}", action);

@@ -118,5 +118,20 @@ fn what_is_agreed_is_the_day_until_the_next_revision() {
     assert_eq!(due(&world, 1), Some(later));
     assert_eq!(due(&world, 2), Some(WANTED));
     world.does(&tom(), named(date!(2026 - 03 - 25), 1));
-    assert_eq!(due(&world, 1), Some(WANTED), "the lab has taken it back");
+    assert_eq!(
+        due(&world, 1),
+        Some(later),
+        "it stands until they agree on another"
+    );
+    assert!(asked(&world, Some(WANTED), 1));
+    let no = answered(&world, DayAnswer::NotAccepted, "the 24th was agreed");
+    world.does(&anna(), no);
+    assert_eq!(due(&world, 1), Some(later));
+    // What was refused, perhaps by mistake, can be named once more.
+    world.does(&tom(), named(date!(2026 - 03 - 25), 1));
+    let yes = answered(&world, DayAnswer::Accepted, "");
+    world.does(&anna(), yes);
+    assert_eq!(due(&world, 1), Some(date!(2026 - 03 - 25)));
+    world.expect(&tom(), &named(date!(2026 - 03 - 25), 1), &[(F, "")]);
+    world.expect(&tom(), &named(date!(2029 - 03 - 25), 1), &[(Form, "")]);
 }

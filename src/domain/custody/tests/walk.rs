@@ -498,7 +498,10 @@ impl Move {
             return What::ShareAnswered(ShareAnswered {
                 event: one.event.clone(),
                 agrees: self.bit(4),
-                note: "seen otherwise".to_owned(),
+                note: match self.bit(4) {
+                    true => String::new(),
+                    false => "seen otherwise".to_owned(),
+                },
             });
         }
         let is_work = self.bit(1);
@@ -1238,15 +1241,17 @@ impl World {
             }) => {
                 assert!(may(by.role, Permission::TreatPatient));
                 assert!(!followed_by.is_work() || cause.is_some());
-                let treated = arches.treated();
-                let is_of_it = |tag: &Tag| arch_of(tag).is_some_and(|arch| treated.contains(&arch));
-                let goes_in = |tag: &Tag| self.kind(tag) == ItemKind::FinalDenture && is_of_it(tag);
-                let went_in = standing(before).iter().any(|event| match &event.what {
-                    What::Fitted(Fitted { tag, .. }) => goes_in(tag),
-                    What::Registered(Registered { tag, worn, .. }) => *worn && goes_in(tag),
-                    _ => false,
-                });
-                assert!(went_in, "checked before anything was fitted");
+                for arch in arches.treated() {
+                    let goes_in = |tag: &Tag| {
+                        self.kind(tag) == ItemKind::FinalDenture && arch_of(tag) == Some(*arch)
+                    };
+                    let went_in = standing(before).iter().any(|event| match &event.what {
+                        What::Fitted(Fitted { tag, .. }) => goes_in(tag),
+                        What::Registered(Registered { tag, worn, .. }) => *worn && goes_in(tag),
+                        _ => false,
+                    });
+                    assert!(went_in, "checked before the final was fitted");
+                }
             }
             What::ShareAnswered(ShareAnswered { event, .. }) => {
                 assert_eq!(by.role.works_in(), Some(Side::Lab));
