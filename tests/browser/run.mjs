@@ -869,7 +869,7 @@ journey("a technician scans a pan at a tablet, enters a step by touch, and the n
 });
 
 journey("a picture from a telephone: only with the word that no face is in it, seen by the other house, erased for good", async ({ browser, server }) => {
-  const technician = await Person.signIn(browser, server, "bruno", { script: false, width: 390 });
+  const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
   await technician.page.setViewport({ width: 390, height: 844, isMobile: true, hasTouch: true });
   const case_ = (await technician.page.$$eval('a[href^="/cases/C"]', (links) => links.map((link) => link.getAttribute("href"))))[0].split("?")[0];
   const path = `${case_}/pictures`;
@@ -887,8 +887,15 @@ journey("a picture from a telephone: only with the word that no face is in it, s
   await technician.sees("Added: both sides see it.");
   await technician.sees("the upper, from above");
   await technician.isAccessible();
-  const loaded = await technician.page.$$eval(".pictures img", (all) => all.map((one) => one.complete && one.naturalWidth));
-  expect(loaded.length === 1 && loaded[0] > 0, "the picture is shown");
+  // It is fetched when it comes into sight.
+  await technician.page.$eval(".pictures img", (one) => one.scrollIntoView());
+  await technician.page.waitForFunction(
+    () => {
+      const all = [...document.querySelectorAll(".pictures img")];
+      return all.length === 1 && all[0].complete && all[0].naturalWidth > 0;
+    },
+    { timeout: 20000 },
+  );
   const href = await technician.page.$eval(".pictures a", (link) => link.getAttribute("href"));
   const kept = await technician.fetch(href);
   expect(kept.status === 200 && kept.type === "image/jpeg", "it is served as a picture");
