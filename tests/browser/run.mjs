@@ -1090,7 +1090,7 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
   const people = [];
   for (const login of Object.keys(server.accounts)) {
     const person = await Person.signIn(browser, server, login);
-    await pages(person, async () => {
+    await pages(person, async (path) => {
       for (const [width, theme] of [[320, "dark"], [820, "dark"], [1280, "light"]]) {
         await shown(person, width, theme);
         await person.isAccessible();
