@@ -1,4 +1,4 @@
-// A touch on a line of the sheet leads to asking about its section. Without this script the words below the sheet have
+// A touch on a line of the sheet leads to asking about it. Without this script the words below the sheet have
 // the same links.
 (() => {
   "use strict";
@@ -6,6 +6,8 @@
   paper?.addEventListener("click", (event) => {
     if (String(document.getSelection() || "")) return;
     const place = document.elementsFromPoint(event.clientX, event.clientY).find((one) => one.dataset?.section);
-    if (place) location.href = `${paper.dataset.ask}?section=${place.dataset.section}#ask`;
+    if (!place) return;
+    const about = new URLSearchParams({ section: place.dataset.section, line: place.dataset.about });
+    location.href = `${paper.dataset.ask}&${about}#ask`;
   });
 })();

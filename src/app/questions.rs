@@ -7,9 +7,17 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
 use crate::domain::people::party::Side;
-use crate::domain::prescription::section_of;
+use crate::domain::prescription::{line_spec, section_of};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+
+/// The revision that was on the screen where a line was touched; the one in force where none was.
+pub fn revision_read(work: &CaseWork, typed: &str) -> i64 {
+    let in_force = work.case.revision;
+    let read = typed.trim().parse().ok();
+    read.filter(|number| (1..=in_force).contains(number))
+        .unwrap_or(in_force)
+}
 
 /// A question as typed, for this case.
 fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
@@ -21,6 +29,9 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
         let spec = AskForm::section();
         faults.push(Fault::new(spec.key, "There is no such part."));
     }
+    // A line that is not of the section chosen since then is none.
+    let line = line_spec(form.line.trim()).map(|spec| spec.key);
+    let line = line.filter(|key| section_of(key).is_some_and(|one| one.key == section));
     let tag = Tag::parse(item).ok();
     let tag = tag.filter(|tag| work.context().scope().item(tag).is_some());
     if !item.is_empty() && tag.is_none() {
@@ -34,8 +45,9 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
         matter: form.matter,
         from: work.side,
         section: (!section.is_empty()).then(|| section.to_owned()),
+        line: line.map(str::to_owned),
         item: tag,
-        revision: work.case.revision,
+        revision: revision_read(work, &form.read_revision),
         text: form.question.clone(),
         waits: form.waits && work.side == Side::Lab,
     })

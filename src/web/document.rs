@@ -17,7 +17,7 @@ impl DocumentPart {
     /// Where this section is asked about; none where it is no part of the prescription.
     fn ask_about(&self, key: &str) -> Option<String> {
         let is_one = !self.ask.is_empty() && !section_name(key).is_empty();
-        is_one.then(|| format!("{}?section={key}#ask", self.ask))
+        is_one.then(|| format!("{}&section={key}#ask", self.ask))
     }
 }
 

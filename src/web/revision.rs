@@ -82,12 +82,17 @@ impl RevisionPage {
             drawings: Drawings::of(&seen.document.prescription),
             document: DocumentPart {
                 sections,
-                ask: format!("/cases/{}/questions", case.number.as_str()),
+                ask: asking(&case.number, number),
             },
             signature: seen.revision.signature,
             hash: seen.revision.hash,
         })
     }
+}
+
+/// Where something of a revision is asked about.
+fn asking(number: &CaseNumber, revision: i64) -> String {
+    format!("/cases/{}/questions?revision={revision}", number.as_str())
 }
 
 /// Shows a revision; 404 where the case is not one’s own or has no such revision.
@@ -101,8 +106,8 @@ pub async fn revision(
         0 => None,
         _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
     };
-    let ask = || format!("/cases/{}/questions", number.as_str());
+    let ask = asking(&number, revision);
     let pictures = sheet.as_ref();
-    let pictures = pictures.map(|sheet| SheetPictures::of(sheet, seen.out.as_ref(), ask()));
+    let pictures = pictures.map(|sheet| SheetPictures::of(sheet, seen.out.as_ref(), ask));
     page(&RevisionPage::new(&app, &person, seen, pictures)?)
 }

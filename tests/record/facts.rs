@@ -193,6 +193,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     matter: Matter::Contradicts,
                     from: Side::Lab,
                     section: Some("vertical".to_owned()),
+                    line: Some("vertical.wanted_mm".to_owned()),
                     item: Some(tag.clone()),
                     revision: 2,
                     text: text.clone(),

@@ -694,6 +694,8 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
     let question = AskForm {
         matter: Matter::Contradicts,
         section: "borders".to_owned(),
+        line: String::new(),
+        read_revision: String::new(),
         asked_item: String::new(),
         question: "Borders are to be kept as sent, and the lower left one ends 2 mm over the ridge behind the \
                    second premolar. Shorten it there?"

@@ -311,6 +311,7 @@ impl<'a> Offers<'a> {
                 matter: Matter::Other,
                 from: self.side(),
                 section: None,
+                line: None,
                 item: None,
                 revision: 0,
                 text: REASON.to_owned(),

@@ -49,6 +49,8 @@ pub struct Question {
     pub matter: Matter,
     /// The section of the prescription that it is about.
     pub section: Option<String>,
+    /// The line of that section, by the key of its field.
+    pub line: Option<String>,
     pub item: Option<Tag>,
     /// The revision that whoever asks had read; 0 where there is none.
     pub revision: i64,

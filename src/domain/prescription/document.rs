@@ -152,6 +152,11 @@ pub fn field_spec(key: &str) -> Option<&'static FieldSpec> {
     }
 }
 
+/// The entry of a line of the sheet, which says a row of a list as `changes.#.mm`.
+pub fn line_spec(line: &str) -> Option<&'static FieldSpec> {
+    all_fields().find(|spec| spec.key == line)
+}
+
 /// Whether whoever fills this box in can write what he likes.
 pub fn is_free_text(key: &str) -> bool {
     field_spec(key).is_some_and(FieldSpec::is_free_text)

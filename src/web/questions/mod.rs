@@ -23,6 +23,8 @@ pub async fn form(
     let view = see_case::see(&app, &person, &number).await?;
     let about = About {
         section: query.text("section").to_owned(),
+        line: query.text("line").to_owned(),
+        revision: query.text("revision").to_owned(),
         item: query.text("item").to_owned(),
     };
     let tried = Tried::default();

@@ -1,6 +1,7 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
 use crate::app::case_work::CaseWork;
+use crate::app::questions::revision_read;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person};
@@ -9,7 +10,7 @@ use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::AskBy;
+use crate::domain::prescription::{AskBy, line_spec};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
 use crate::web::entry::{Unsaved, unsaved_words};
@@ -69,6 +70,8 @@ pub struct QuestionsPage {
     pub calls: Vec<CallRow>,
     /// Empty where nothing can be asked now.
     pub ask: Vec<FieldView>,
+    /// The revision in which the line was read that is asked about, and the one in force.
+    pub read_before: Option<(i64, i64)>,
     pub call: Vec<FieldView>,
     pub asks: bool,
     pub calls_now: bool,
@@ -81,6 +84,10 @@ pub struct QuestionsPage {
 #[derive(Debug, Default)]
 pub struct About {
     pub section: String,
+    /// The field of that section whose line was touched.
+    pub line: String,
+    /// The revision that was on the screen.
+    pub revision: String,
     pub item: String,
 }
 
@@ -91,10 +98,16 @@ fn about_words(work: &CaseWork, one: &Question) -> String {
             .as_deref()
             .map(|key| section_name(key).to_owned()),
     );
+    let line = one.line.as_deref().and_then(line_spec);
+    words.extend(line.map(|spec| spec.label.to_owned()));
     words.extend(one.item.as_ref().map(|tag| title_and_tag(work, tag)));
-    match words.is_empty() {
+    let about = match words.is_empty() {
         true => one.matter.shown().to_owned(),
         false => format!("{}: {}", words.join(", "), one.matter.shown()),
+    };
+    match (1..work.case.revision).contains(&one.revision) {
+        true => format!("{about} (revision {})", one.revision),
+        false => about,
     }
 }
 
@@ -195,6 +208,10 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
             let items = work.items.iter();
             let choice = |tag: &Tag| Choice::new(tag.as_str(), title_and_tag(work, tag));
             (items.map(|item| choice(&item.tag)).collect(), &about.item)
+        } else if field.key == AskForm::line().key {
+            (Vec::new(), &about.line)
+        } else if field.key == AskForm::read_revision().key {
+            (Vec::new(), &about.revision)
         } else {
             continue;
         };
@@ -228,6 +245,13 @@ fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
     }
     fields.retain(|field| field.key != CallForm::answers().key || !field.choices.is_empty());
     fields
+}
+
+/// That what is asked about was read in a revision which is out of force, with the one that is in force.
+fn read_before(work: &CaseWork, about: &About, tried: &Tried) -> Option<(i64, i64)> {
+    let sent = tried.typed.get(AskForm::read_revision().key);
+    let read = revision_read(work, sent.unwrap_or(&about.revision));
+    (read < work.case.revision).then_some((read, work.case.revision))
 }
 
 /// Why nothing waits for what is asked and not answered; none while the work goes on.
@@ -305,6 +329,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
             true => ask_fields(input, about, input.tried.only_if(asks)),
             false => Vec::new(),
         },
+        read_before: read_before(work, about, input.tried),
         call: match may && offers.has(CaseStep::Telephone) {
             true => call_fields(input, input.tried.only_if(calls_now)),
             false => Vec::new(),

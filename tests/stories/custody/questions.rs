@@ -114,6 +114,42 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .sees("66 mm, as signed");
 }
 
+/// The touched line goes along, and so does the revision that it was read in.
+#[tokio::test]
+async fn a_line_of_the_sheet_is_asked_about_as_it_was_read() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let questions = scene.at("/questions");
+    let touched = "revision=1&section=vertical&line=vertical.rest_mm";
+    let (touched, ask_at) = (format!("{questions}?{touched}"), scene.at("/ask"));
+    let form = scene.tom.get(&touched).await;
+    assert_eq!(form.count("input[name=line][value='vertical.rest_mm']"), 1);
+    let typed = [("matter", "unclear"), ("question", "at rest or closed?")];
+    scene.tom.send(&touched, &ask_at, &typed).await.is(303);
+    scene
+        .dora
+        .get(&questions)
+        .await
+        .sees("Height at rest: unclear");
+    // Meanwhile another revision is signed: whoever still has the first one on the screen is told so.
+    scene.begin_draft().await;
+    scene.sign(&[("vertical.rest_mm", "69")]).await.is(303);
+    let late = scene.tom.get(&touched).await;
+    late.sees("You have read revision 1.").sees("revision 2 says it");
+    scene.tom.send(&touched, &ask_at, &typed).await.is(303);
+    scene.dora.get(&questions).await.sees("(revision 1)");
+    // A line of another section than the one chosen, and a revision that is not there, are passed over.
+    let odd = format!("{questions}?revision=77&section=shade&line=vertical.rest_mm");
+    scene.tom.send(&odd, &ask_at, &typed).await.is(303);
+    let page = scene.dora.get(&questions).await;
+    assert!(!page.text().contains("revision 77"));
+    scene
+        .tom
+        .get(&scene.at("/revisions/2"))
+        .await
+        .sees("2 mm")
+        .is(200);
+}
+
 /// What the prescription says about asking is what is offered: both ways are there, and the one that it names is open.
 #[tokio::test]
 async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {

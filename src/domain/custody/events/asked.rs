@@ -7,7 +7,7 @@ use crate::domain::custody::questions::{Matter, Question};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::section_of;
+use crate::domain::prescription::{line_spec, section_of};
 use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
@@ -21,6 +21,9 @@ pub struct Asked {
     /// The section of the prescription, by its key.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub section: Option<String>,
+    /// The line of that section, by the key of its field.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<Tag>,
     /// The revision that was read; 0 where there is none.
@@ -32,7 +35,7 @@ pub struct Asked {
 
 impl Constants for Asked {
     const WORD: &'static str = "asked";
-    const OPEN: &'static [&'static str] = &["matter", "from", "section", "item"];
+    const OPEN: &'static [&'static str] = &["matter", "from", "section", "line", "item"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "question")];
 }
 
@@ -70,6 +73,7 @@ impl EventKind for Asked {
             by: stamp.answering(),
             matter: self.matter,
             section: self.section.clone(),
+            line: self.line.clone(),
             item: self.item.clone(),
             revision: self.revision,
             text: self.text.clone(),
@@ -81,8 +85,11 @@ impl EventKind for Asked {
     fn describe(&self, named: Named<'_>) -> Sentence {
         let section = self.section.as_deref().and_then(section_of);
         let section = section.map(|one| one.title.to_owned());
+        let line = self.line.as_deref().and_then(line_spec);
+        let line = line.map(|spec| spec.label.to_owned());
         let about: Vec<String> = section
             .into_iter()
+            .chain(line)
             .chain(self.item.as_ref().map(named))
             .collect();
         let about = match about.is_empty() {

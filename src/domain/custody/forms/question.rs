@@ -9,6 +9,8 @@ command! {
     AskForm;
     matter: Matter = Matter::KIND, "What about it", "", needed "Choose what the matter is.";
     section: String = Kind::Listed, "Part of the prescription", "If it is about one.";
+    line: String = Kind::Hidden, "", "";
+    read_revision: String = Kind::Hidden, "", "";
     asked_item: String = Kind::Listed, "Item", "If it is about one.";
     question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody.", needed "Write what you want to know.";
     waits: bool = Kind::Tick, "Our work waits for the answer", "";

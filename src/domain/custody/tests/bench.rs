@@ -140,6 +140,7 @@ fn work_waits_while_the_case_stands_still_or_waits_for_an_answer() {
             matter: Matter::Unclear,
             from: Side::Lab,
             section: None,
+            line: None,
             item: None,
             revision: 1,
             text: "which height holds".to_owned(),

@@ -141,6 +141,7 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
             matter: Matter::Unclear,
             from: Lab,
             section: None,
+            line: None,
             item: None,
             revision: 1,
             text: "which height?".to_owned(),

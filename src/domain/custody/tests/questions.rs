@@ -9,6 +9,7 @@ fn asked(from: Side, text: &str, waits: bool) -> What {
         matter: Matter::Unclear,
         from,
         section: Some("vertical".to_owned()),
+        line: None,
         item: None,
         revision: 1,
         text: text.to_owned(),

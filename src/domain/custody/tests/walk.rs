@@ -413,6 +413,7 @@ impl Move {
                 matter: Matter::Unclear,
                 from,
                 section: None,
+                line: None,
                 item: self.bit(2).then_some(tag),
                 revision: 1,
                 text,
