@@ -2,10 +2,12 @@
 //! custom-made device. The same entries give the same bytes: each names the record up to its case's newest entry.
 
 use super::case_work::CaseWork;
+use super::print_sheet::copy;
 use super::{App, AppError, Person, record_mark};
+use crate::domain::custody::OutOfForce;
 use crate::domain::custody::bench::BenchEntry;
 use crate::domain::custody::item::Item;
-use crate::domain::people::party::{Party, Side};
+use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::ids::CaseNumber;
@@ -58,10 +60,16 @@ impl Told {
         self.work.items.iter().filter(is_made).collect()
     }
 
-    async fn pdf(&self, app: &App, person: &Person, said: Said) -> Result<Vec<u8>, AppError> {
+    /// The paper, on the person's own size of paper where no other is asked for.
+    async fn pdf(
+        &self,
+        app: &App,
+        (person, paper): (&Person, Option<Paper>),
+        said: Said,
+    ) -> Result<Vec<u8>, AppError> {
         let as_of = self.as_of();
         let paper = CasePaper {
-            paper: person.paper(),
+            paper: paper.unwrap_or_else(|| person.paper()),
             title: said.title,
             case_number: self.work.case.number.to_string(),
             about: said.about,
@@ -79,7 +87,8 @@ impl Told {
             created: as_of,
             language: Some(LANGUAGE),
         };
-        write(&lay_out(&paper), &meta).map_err(|error| AppError::Inner(error.to_string()))
+        let pages = copy(lay_out(&paper), said.out_of_force.as_ref());
+        write(&pages, &meta).map_err(|error| AppError::Inner(error.to_string()))
     }
 
     /// What all of them say of the case.
@@ -105,6 +114,8 @@ struct Said {
     tables: Vec<Listing>,
     signed_for: String,
     notes: Vec<String>,
+    /// That the work stands still: nobody signs for a device that is not made.
+    out_of_force: Option<OutOfForce>,
 }
 
 fn piece_words(piece: &Piece) -> Vec<String> {
@@ -223,6 +234,7 @@ pub async fn done_pdf(
     app: &App,
     person: &Person,
     number: &CaseNumber,
+    paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     let told = Told::of(app, person, number).await?;
     if told.work.side != Side::Lab {
@@ -247,7 +259,7 @@ pub async fn done_pdf(
         ],
         ..Said::default()
     };
-    told.pdf(app, person, said).await
+    told.pdf(app, (person, paper), said).await
 }
 
 /// Which materials and lots went into the work of a case.
@@ -255,6 +267,7 @@ pub async fn materials_pdf(
     app: &App,
     person: &Person,
     number: &CaseNumber,
+    paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     let told = Told::of(app, person, number).await?;
     let said = Said {
@@ -267,7 +280,7 @@ pub async fn materials_pdf(
         ],
         ..Said::default()
     };
-    told.pdf(app, person, said).await
+    told.pdf(app, (person, paper), said).await
 }
 
 fn house(party: &Party) -> String {
@@ -375,6 +388,7 @@ pub async fn statement_pdf(
     app: &App,
     person: &Person,
     number: &CaseNumber,
+    paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     let told = Told::of(app, person, number).await?;
     let said = Said {
@@ -386,6 +400,11 @@ pub async fn statement_pdf(
             .to_owned(),
         points: points(&told),
         signed_for: "Signed for the manufacturer".to_owned(),
+        out_of_force: OutOfForce::of(
+            told.revision.number,
+            (told.revision.number, told.revision.signature.at),
+            told.work.state.standstill.as_ref(),
+        ),
         notes: vec![
             "Goes with the device and is available to the patient. To be kept at least 10 years after the device was placed \
              on the market, 15 if implantable. No CE mark on a custom-made device."
@@ -393,5 +412,5 @@ pub async fn statement_pdf(
         ],
         ..Said::default()
     };
-    told.pdf(app, person, said).await
+    told.pdf(app, (person, paper), said).await
 }

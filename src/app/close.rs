@@ -7,7 +7,10 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::forms::{CloseForm, ReopenForm};
-use crate::domain::custody::{What, dispositions};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{Gone, What, dispositions};
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.
@@ -23,13 +26,43 @@ pub async fn close(
     let what = |work: &CaseWork| {
         let items =
             dispositions(&work.context().scope(), &work.state).map_err(AppError::Refused)?;
+        let nothing_made = is_unmade(work);
+        if nothing_made && !form.nothing_made {
+            let sentence = format!(
+                "Revision {} is signed, and nothing was made to it. Cancel the work, so that the lab hears of it, or tick this.",
+                work.case.revision
+            );
+            let fault = Fault::new(CloseForm::nothing_made().key, sentence);
+            return Err(AppError::Invalid(vec![fault]));
+        }
         Ok(What::Closed(Closed {
             items,
             note: form.note.clone(),
+            nothing_made,
             signed: signed.clone(),
         }))
     };
     enter_on_case(app, person, number, key, None, what).await
+}
+
+/// Whether a prescription is in force, and the lab has neither made anything nor noted a step at the bench.
+pub fn is_unmade(work: &CaseWork) -> bool {
+    let is_made = |item: &Item| {
+        let state = work.state.item(&item.tag);
+        let is_its =
+            state.is_some_and(|one| one.home == Side::Lab && one.gone != Some(Gone::Mistaken));
+        is_its && item.kind.is_made_for_the_mouth()
+    };
+    let was_sent = work
+        .state
+        .handoffs
+        .iter()
+        .any(|one| one.from == Side::Lab && one.voided.is_none());
+    work.case.revision > 0
+        && !work.state.is_cancelled()
+        && work.state.bench.is_empty()
+        && !was_sent
+        && !work.items.iter().any(is_made)
 }
 
 /// Opens a closed case again.

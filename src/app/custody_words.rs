@@ -291,11 +291,11 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
 }
 
 fn sent_words(sent: &Sent) -> String {
-    let condition = match sent.condition.as_str() {
-        "" => "sound",
+    let condition = match sent.condition_words() {
+        words if words.is_empty() => "sound".to_owned(),
         words => words,
     };
-    with_pieces(condition.to_owned(), sent.pieces)
+    with_pieces(condition, sent.pieces)
 }
 
 fn found_words(found: &Found) -> String {

@@ -11,7 +11,7 @@ use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{NotCome, Purpose, Sent, What, lacking};
+use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, lacking};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -21,9 +21,14 @@ use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 fn in_case(form: &ReleaseForm, work: &CaseWork) -> Result<ReleaseForm, AppError> {
     let tags: Vec<&Tag> = work.items.iter().map(|item| &item.tag).collect();
     let known = |tag: &Tag| {
-        let counted = work.state.item(tag).and_then(|state| state.pieces);
+        let state = work.state.item(tag);
         let item = work.items.iter().find(|item| item.tag == *tag);
-        counted.or(item.map(|item| item.pieces)).unwrap_or(1)
+        let counted = state.and_then(|state| state.pieces);
+        let pieces = counted.or(item.map(|item| item.pieces)).unwrap_or(1);
+        (
+            pieces,
+            state.is_none_or(|state| state.condition == Condition::Sound),
+        )
     };
     let form = form.clone().in_case(work.side, &tags, known);
     form.map_err(AppError::Invalid)

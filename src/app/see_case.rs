@@ -454,10 +454,9 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
             .pieces
             .unwrap_or_else(|| item.map_or(1, |item| item.pieces))
             .to_string(),
-        condition: if sent.condition.is_empty() {
-            "sound".to_owned()
-        } else {
-            sent.condition.clone()
+        condition: match sent.condition_words() {
+            words if words.is_empty() => "sound".to_owned(),
+            words => words,
         },
         disinfection: match entry {
             Some(description) => format!("{}, {}", description.details.join(" "), description.when),

@@ -76,6 +76,7 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
             NotCome::OnTheWay => "on the way with another parcel",
             NotCome::Missing => "did not come with its parcel",
             NotCome::Mistaken => "registered by mistake",
+            NotCome::GivenUp => "given up, it never came",
         };
         format!("{}: {how}", title_and_tag(work, &one.tag))
     };

@@ -111,7 +111,8 @@ pub async fn custody_sheet(
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
     let with_ribbon = query.text("ribbon") == "yes";
-    let bytes = see_case::custody_pdf(&app, &view, person.paper(), with_ribbon).await?;
+    let paper = paper(&query)?.unwrap_or_else(|| person.paper());
+    let bytes = see_case::custody_pdf(&app, &view, paper, with_ribbon).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 
@@ -120,8 +121,9 @@ pub async fn done(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
+    query: Query,
 ) -> Result<Response, WebError> {
-    let bytes = case_papers::done_pdf(&app, &person, &number).await?;
+    let bytes = case_papers::done_pdf(&app, &person, &number, paper(&query)?).await?;
     Ok(pdf(&format!("done-{}.pdf", number.as_str()), bytes))
 }
 
@@ -130,8 +132,9 @@ pub async fn materials(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
+    query: Query,
 ) -> Result<Response, WebError> {
-    let bytes = case_papers::materials_pdf(&app, &person, &number).await?;
+    let bytes = case_papers::materials_pdf(&app, &person, &number, paper(&query)?).await?;
     Ok(pdf(&format!("materials-{}.pdf", number.as_str()), bytes))
 }
 
@@ -140,8 +143,9 @@ pub async fn statement(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
+    query: Query,
 ) -> Result<Response, WebError> {
-    let bytes = case_papers::statement_pdf(&app, &person, &number).await?;
+    let bytes = case_papers::statement_pdf(&app, &person, &number, paper(&query)?).await?;
     Ok(pdf(&format!("statement-{}.pdf", number.as_str()), bytes))
 }
 

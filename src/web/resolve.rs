@@ -33,6 +33,8 @@ pub struct HoldView {
     pub mine: bool,
     /// Ours too, but its form follows when some of the others are resolved: one page holds so many.
     pub later: bool,
+    /// Its statement is signed, and it is still missing.
+    pub is_found: bool,
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
 }
@@ -119,6 +121,7 @@ fn hold_view(
         side: work.party(hold.side).name.clone(),
         mine: is_ours && place < SCOPES.len(),
         later: is_ours && place >= SCOPES.len(),
+        is_found: false,
         refusals: refusals.clone(),
         fields,
     }
@@ -147,6 +150,13 @@ fn resolve_page(
         let is_ours = offers.has(CaseStep::Resolve(hold));
         open.push(hold_view(work, (own, is_ours), hold, tried));
         own += usize::from(is_ours);
+    }
+    for hold in offers.to_find() {
+        open.push(HoldView {
+            is_found: true,
+            ..hold_view(work, (own, true), hold, tried)
+        });
+        own += 1;
     }
     // A hold that is resolved or not ours has no form to stand beside.
     let sent = tried.typed.get(ResolveForm::hold().key);
@@ -257,6 +267,8 @@ fn close_page(
         (CloseForm::FIELDS, CloseForm::field_sets())
     };
     let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
+    // Asked only where it is the question.
+    fields.retain(|field| field.key != CloseForm::nothing_made().key || closing::is_unmade(work));
     fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
     let end = |one: &Disposed| {
         let title = title_of(work, &one.tag);

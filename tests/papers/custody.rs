@@ -296,6 +296,7 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
     let sent = |tag: &Tag| Sent {
         tag: tag.clone(),
         condition: String::new(),
+        set_right: false,
         parcel: 0,
         pieces: None,
     };

@@ -62,6 +62,7 @@ fn any_exception() -> impl Strategy<Value = Option<Exception>> {
 fn sent() -> impl Strategy<Value = Sent> {
     let counted = prop::option::of(1..9_u32);
     (any_tag(), free_text(), 0..3_u32, counted).prop_map(|(tag, condition, parcel, pieces)| Sent {
+        set_right: parcel == 2,
         tag,
         condition,
         parcel,
@@ -156,6 +157,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                         disposition: Disposition::AtLab,
                     }],
                     note: text.clone(),
+                    nothing_made: false,
                     signed: signed.clone(),
                 }),
                 What::Reopened(Reopened {

@@ -316,6 +316,7 @@ fn what_cannot_be_a_leaf_says_why() {
     let sent = |n: u8| Sent {
         tag: tag(n),
         condition: "sound".to_owned(),
+        set_right: false,
         parcel: 0,
         pieces: None,
     };

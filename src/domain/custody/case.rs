@@ -49,10 +49,14 @@ words_of! {
         Enclose = "send what is listed as enclosed and has not come",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
+        /// What went astray is found and sent, or left out of the next revision.
+        Find = "find what did not come, or sign a revision without it",
         Write = "write and sign the prescription",
         Acknowledge = "read and acknowledge the prescription",
         Make = "make the work and hand it back",
         Fit = "fit what came back",
+        /// Rims, a set-up or a try-in: what is made next, the dentist says after it.
+        TryIn = "try in what came, and sign what is made next",
         HandOver = "hand over to the lab",
         /// Nothing is there that could go to the lab.
         Register = "register what goes to the lab",
@@ -135,7 +139,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 6;
+pub const DRAWN: i64 = 7;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
@@ -179,6 +183,8 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
             task.step,
             Step::Make
                 | Step::Fit
+                | Step::TryIn
+                | Step::Find
                 | Step::HandOver
                 | Step::Register
                 | Step::Acknowledge

@@ -188,7 +188,8 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::AnswerDay => vec![|one| *one == Act::AnswerDay],
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
-        Step::Write => vec![write],
+        Step::Write | Step::TryIn => vec![write],
+        Step::Find => vec![|one| *one == Act::ResolveHold, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
         Step::Register => vec![register],
         // What stays for good is left out of the next revision.
@@ -216,7 +217,10 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
     let (_, state) = offers.case();
     let can = |permission| may(offers.by().role, permission);
     match action {
-        CaseAction::ResolveHold => can(Permission::HandleItems) && !offers.to_resolve().is_empty(),
+        CaseAction::ResolveHold => {
+            let is_any = !offers.to_resolve().is_empty() || !offers.to_find().is_empty();
+            can(Permission::HandleItems) && is_any
+        }
         CaseAction::Receive(id) => {
             let handoff = state.handoff(id);
             let is_open = handoff.is_some_and(|one| offers.has(CaseStep::Receive(one)));

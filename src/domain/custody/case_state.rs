@@ -39,6 +39,8 @@ pub struct CaseState {
     pub erased: Vec<ErasedText>,
     /// The work is stopped, paused or cancelled.
     pub standstill: Option<Standstill>,
+    /// From when until when cancelled work that goes on was cancelled.
+    pub gone_on: Vec<(Moment, Moment)>,
     /// What one house has asked the other, in the order it was asked.
     pub questions: Vec<Question>,
     /// What was said on the telephone.

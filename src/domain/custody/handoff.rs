@@ -112,6 +112,12 @@ impl Handoff {
             .collect()
     }
 
+    /// Whether an earlier receipt has said that it was missing: it may turn up, and is not asked for again.
+    pub fn was_missed(&self, tag: &Tag) -> bool {
+        let mut found = self.found.iter();
+        found.any(|found| found.tag == *tag && found.outcome == Outcome::Missing)
+    }
+
     /// Notes the parcels that have come; a receipt that tells of none opens all of them.
     pub fn open(&mut self, parcels: &[ParcelFound]) {
         let here = |one: &&ParcelFound| one.seal != SealFound::NotHere;

@@ -55,6 +55,8 @@ pub enum CaseStep<'a> {
     TakeOut(&'a Tag),
     /// Sign the statement on what was found wrong.
     Resolve(&'a Hold),
+    /// Sign, after the statement, that what did not come is found: it was never packed.
+    FoundHere(&'a Hold),
     /// Stop the work at once.
     Stop,
     Pause,
@@ -205,6 +207,14 @@ impl<'a> Offers<'a> {
             .collect()
     }
 
+    /// What is still missing after its statement, and may be found where it was to be packed.
+    pub fn to_find(&self) -> Vec<&'a Hold> {
+        let resolved = self.case.holds.iter().filter(|hold| !hold.is_open());
+        resolved
+            .filter(|hold| self.has(CaseStep::FoundHere(hold)))
+            .collect()
+    }
+
     /// The dentures that can go into this arch now.
     pub fn to_fit(&self, arch: Arch) -> Vec<&'a Item> {
         let scope = self.context.scope();
@@ -288,7 +298,8 @@ impl<'a> Offers<'a> {
                 tag: tag.clone(),
                 exception: self.exception(),
             })],
-            CaseStep::Resolve(hold) => vec![self.settled(hold)],
+            CaseStep::Resolve(hold) => vec![self.settled(hold, false)],
+            CaseStep::FoundHere(hold) => vec![self.settled(hold, true)],
             CaseStep::Stop => vec![What::Stopped(Stopped {
                 reason: REASON.to_owned(),
                 signed: self.signed(),
@@ -385,6 +396,7 @@ impl<'a> Offers<'a> {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),
                 note: String::new(),
+                nothing_made: false,
                 signed: self.signed(),
             })],
             CaseStep::Reopen => vec![What::Reopened(Reopened {
@@ -468,6 +480,7 @@ impl<'a> Offers<'a> {
             items: vec![Sent {
                 tag: tag.clone(),
                 condition: String::new(),
+                set_right: false,
                 parcel: 0,
                 pieces: None,
             }],
@@ -527,7 +540,7 @@ impl<'a> Offers<'a> {
         }))
     }
 
-    fn settled(&self, hold: &Hold) -> What {
+    fn settled(&self, hold: &Hold, not_packed: bool) -> What {
         What::Settled(Settled {
             hold: hold.id.clone(),
             trouble: hold.trouble,
@@ -535,7 +548,7 @@ impl<'a> Offers<'a> {
             reason: REASON.to_owned(),
             done: REASON.to_owned(),
             signed: self.signed(),
-            not_packed: false,
+            not_packed,
         })
     }
 

@@ -6,12 +6,14 @@
 use super::agenda::OrderedWork;
 use super::bench::BenchPiece;
 use super::case_state::CaseState;
+use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
-use super::state::{Gone, Holder, State};
+use super::parcel::Outcome;
+use super::state::{Condition, Gone, Holder, State};
 use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
-use crate::domain::prescription::{Piece, Prescription, Process};
+use crate::domain::prescription::{Piece, Prescription, Process, Stage};
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -79,8 +81,8 @@ impl Ordered {
     }
 }
 
-/// Whether what was ordered for an arch has been in the mouth since it was signed: that order is done, wherever the
-/// denture is now.
+/// Whether what was ordered for an arch is done, wherever it is now: its final has been in the mouth since it was
+/// signed, or what was to be tried in has come to the office.
 pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: Arch) -> bool {
     let Some(since) = ordered.since else {
         return false;
@@ -92,6 +94,44 @@ pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: 
     let line = case.worn(items);
     let mut worn = line.iter().filter(|worn| worn.arch == arch);
     worn.any(|worn| worn.from.unix_ms >= since.unix_ms && is_final(&worn.tag))
+        || came_for_a_trial(ordered, items, case, arch, since)
+}
+
+/// Whether what the lab makes so far comes back to be tried in, or to take a record with.
+fn is_for_a_trial(stage: Stage) -> bool {
+    matches!(
+        stage,
+        Stage::Rims | Stage::SetUp | Stage::TryIn | Stage::Reset
+    )
+}
+
+/// Whether the office has received since then what the lab had made for a try-in of this arch, where nothing more than
+/// that is ordered for it.
+fn came_for_a_trial(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    arch: Arch,
+    since: Moment,
+) -> bool {
+    let is_of_arch = |work: &&OrderedWork| work.arch.is_none_or(|one| one == arch);
+    let works: Vec<&OrderedWork> = ordered.work.iter().filter(is_of_arch).collect();
+    if works.is_empty() || works.iter().any(|work| !is_for_a_trial(work.stage)) {
+        return false;
+    }
+    let is_it = |tag: &Tag| {
+        let mut items = items.iter();
+        items.any(|item| {
+            let is_of_it = item.arch == Some(arch) && item.tag == *tag;
+            is_of_it && matches!(item.kind, ItemKind::Rims | ItemKind::TryIn)
+        })
+    };
+    case.handoffs.iter().any(|one| {
+        let is_later = one.released_at.unix_ms >= since.unix_ms;
+        let mut found = one.found.iter();
+        let came = found.any(|found| found.outcome != Outcome::Missing && is_it(&found.tag));
+        one.from == Side::Lab && one.voided.is_none() && is_later && came
+    })
 }
 
 fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
@@ -120,6 +160,8 @@ pub enum NotCome {
     Missing,
     /// It was never there: its registration is withdrawn.
     Mistaken,
+    /// Given up or destroyed before the lab ever had it.
+    GivenUp,
 }
 
 /// A listed thing that has not come to the lab.
@@ -131,14 +173,14 @@ pub struct Lacking {
 }
 
 /// What is listed as enclosed and has not come to the lab since the list was signed, in the order of the list. What
-/// exists no more is awaited no more, and a tag of another case says nothing here.
+/// was used up there is awaited no more, and a tag of another case says nothing here.
 pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacking> {
     let Some(since) = ordered.since else {
         return Vec::new();
     };
     let one = |tag: &Tag| {
         let item = items.iter().find(|item| item.tag == *tag)?;
-        let how = not_come(case, tag, since)?;
+        let how = not_come(items, case, tag, since)?;
         Some(Lacking {
             tag: tag.clone(),
             arch: item.arch,
@@ -148,25 +190,56 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
     ordered.enclosed.iter().filter_map(one).collect()
 }
 
-/// How a thing has not come; none where it is at the lab, was there since, or exists no more.
-fn not_come(case: &CaseState, tag: &Tag, since: Moment) -> Option<NotCome> {
+/// How a thing has not come; none where it is at the lab, was there since, or was used up.
+fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Option<NotCome> {
     let state = case.item(tag)?;
-    if state.gone == Some(Gone::Mistaken) {
-        return Some(NotCome::Mistaken);
+    match state.gone {
+        Some(Gone::Mistaken) => return Some(NotCome::Mistaken),
+        Some(Gone::WrittenOff | Gone::Destroyed) => {
+            return (!was_at_the_lab(case, tag)).then_some(NotCome::GivenUp);
+        }
+        Some(Gone::UsedUp) => return None,
+        None => {}
     }
-    if !state.is_there() {
-        return None;
-    }
-    let left_the_lab = case.handoffs.iter().any(|one| {
-        one.from == Side::Lab
-            && one.voided.is_none()
-            && one.released_at.unix_ms >= since.unix_ms
-            && one.sent.iter().any(|sent| sent.tag == *tag)
+    let sent_since = || {
+        let from_lab = case.handoffs.iter().filter(|one| one.from == Side::Lab);
+        from_lab.filter(|one| one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms)
+    };
+    let is_in = |one: &Handoff| one.sent.iter().any(|sent| sent.tag == *tag);
+    let Some(left) = sent_since().filter(|one| is_in(one)).last() else {
+        return (state.holder != Holder::Lab).then(|| whereabouts(state));
+    };
+    // What went back has done its work there. It is missed again where it went back damaged, or with cancelled work
+    // that goes on, and nothing has been made since.
+    let was_cancelled = case
+        .gone_on
+        .iter()
+        .any(|(from, until)| (from.unix_ms..=until.unix_ms).contains(&left.released_at.unix_ms));
+    let is_unfit = state.condition != Condition::Sound;
+    let has_made = sent_since().any(|one| {
+        let mut sent = one.sent.iter();
+        sent.any(|sent| is_made(items, case, &sent.tag))
     });
-    if state.holder == Holder::Lab || left_the_lab {
-        return None;
-    }
-    Some(whereabouts(state))
+    let is_missed = state.holder == Holder::Office && (was_cancelled || is_unfit) && !has_made;
+    is_missed.then(|| whereabouts(state))
+}
+
+/// Whether the lab has ever had a thing in hand.
+fn was_at_the_lab(case: &CaseState, tag: &Tag) -> bool {
+    let is_home = case.item(tag).is_some_and(|state| state.home == Side::Lab);
+    let mut to_lab = case.handoffs.iter().filter(|one| one.to == Side::Lab);
+    is_home
+        || to_lab.any(|one| {
+            let mut found = one.found.iter();
+            found.any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
+        })
+}
+
+/// Whether it is what the lab has made for the mouth.
+fn is_made(items: &[Item], case: &CaseState, tag: &Tag) -> bool {
+    let is_home = case.item(tag).is_some_and(|state| state.home == Side::Lab);
+    let mut items = items.iter();
+    is_home && items.any(|item| item.tag == *tag && item.kind.is_made_for_the_mouth())
 }
 
 fn whereabouts(state: &State) -> NotCome {

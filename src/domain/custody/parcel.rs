@@ -11,6 +11,9 @@ use serde::{Deserialize, Serialize};
 pub struct Sent {
     pub tag: Tag,
     pub condition: String,
+    /// Damaged before, or not as described, and set right since.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub set_right: bool,
     /// The number of its parcel, from 1; 0 where the release tells of no parcels.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub parcel: u32,
@@ -20,6 +23,15 @@ pub struct Sent {
 }
 
 impl Sent {
+    /// How it leaves, in words; empty where nothing is the matter with it.
+    pub fn condition_words(&self) -> String {
+        match (self.set_right, self.condition.is_empty()) {
+            (true, true) => "set right, sound again".to_owned(),
+            (true, false) => format!("set right, sound again: {}", self.condition),
+            _ => self.condition.clone(),
+        }
+    }
+
     /// The number of its parcel, from 1.
     pub fn parcel(&self) -> u32 {
         self.parcel.max(1)

@@ -128,8 +128,10 @@ struct Piece {
     /// Whereto, while it is on the way.
     way: Option<Side>,
     to_fit: bool,
-    /// What was ordered has been in the mouth.
+    /// What was ordered has been in the mouth, or has come to be tried in.
     is_done: bool,
+    /// What came to be tried in is at the office.
+    to_try: bool,
 }
 
 impl Piece {
@@ -154,6 +156,7 @@ impl Piece {
             Place::Office
         };
         let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
+        let is_trial = |item: &Item| matches!(item.kind, ItemKind::Rims | ItemKind::TryIn);
         // What has been in the mouth did not come to be fitted: it was taken out.
         let to_fit = things(context, case, arch, is_final)
             .any(|state| state.is_in_hand(Side::Office) && !state.was_taken_out);
@@ -162,9 +165,44 @@ impl Piece {
             place,
             way,
             to_fit,
-            is_done: was_delivered(ordered, context.items, case, arch),
+            is_done: was_delivered(ordered, context.items, case, arch)
+                || is_to_be_changed(context, case, ordered, arch),
+            to_try: things(context, case, arch, is_trial).any(|state| {
+                state.home == Side::Lab && state.is_in_hand(Side::Office) && !state.worn
+            }),
         }
     }
+}
+
+/// Whether the office has sent a final for alteration that was made to the revision in force: what is to be altered,
+/// that revision does not say.
+fn is_to_be_changed(
+    context: &Context<'_>,
+    case: &CaseState,
+    ordered: &Ordered,
+    arch: Arch,
+) -> bool {
+    let Some(since) = ordered.since else {
+        return false;
+    };
+    let is_final = |tag: &Tag| {
+        let mut items = context.items.iter();
+        items.any(|item| {
+            item.tag == *tag && item.arch == Some(arch) && item.kind == ItemKind::FinalDenture
+        })
+    };
+    let standing = || case.handoffs.iter().filter(|one| one.voided.is_none());
+    let was_made_to_it = |tag: &Tag| {
+        standing().any(|one| {
+            let is_later = one.released_at.unix_ms >= since.unix_ms;
+            one.from == Side::Lab && is_later && one.sent.iter().any(|sent| sent.tag == *tag)
+        })
+    };
+    standing().any(|one| {
+        let mut sent = one.sent.iter();
+        let is_for_it = one.to == Side::Lab && one.purpose_code == Some(Purpose::Change);
+        is_for_it && sent.any(|sent| is_final(&sent.tag) && was_made_to_it(&sent.tag))
+    })
 }
 
 /// A parcel that is not here yet is on the way, whatever came before it.
@@ -242,21 +280,24 @@ fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64))
         let step = match step {
             Some(task) if piece.is_done && is_unsaid(&task) => Some(Task {
                 side: Side::Office,
-                step: Step::Write,
+                step: match piece.to_try {
+                    true => Step::TryIn,
+                    false => Step::Write,
+                },
             }),
             step => step,
         };
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
-        // What was registered by mistake cannot be sent: the list is signed anew without it.
-        let mend = match (
-            is_missed_as(NotCome::Stays),
-            is_missed_as(NotCome::Mistaken),
-        ) {
-            (true, _) => Some(Step::Enclose),
-            (false, true) => Some(Step::Write),
-            _ => None,
+        let is_never_coming = is_missed_as(NotCome::Mistaken) || is_missed_as(NotCome::GivenUp);
+        // What is not there cannot be sent: the list is signed anew without it.
+        let mend = if is_missed_as(NotCome::Stays) {
+            Some(Step::Enclose)
+        } else if is_missed_as(NotCome::Missing) {
+            Some(Step::Find)
+        } else {
+            is_never_coming.then_some(Step::Write)
         };
         let mend = mend.map(|step| Task {
             side: Side::Office,

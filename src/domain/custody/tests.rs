@@ -175,6 +175,7 @@ fn sent(thing: &str) -> Sent {
     Sent {
         tag: tag(thing),
         condition: "sound".to_owned(),
+        set_right: false,
         parcel: 0,
         pieces: None,
     }

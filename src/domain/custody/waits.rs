@@ -228,7 +228,7 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
         (
             NotCome::Missing,
             Side::Office,
-            "say where it is",
+            "find it and send it, or sign a revision without it",
             "did not come with its parcel",
         ),
         (
@@ -236,6 +236,12 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
             Side::Office,
             "register it anew, or sign a revision without it",
             "was registered by mistake",
+        ),
+        (
+            NotCome::GivenUp,
+            Side::Office,
+            "sign a revision without it",
+            "is given up: the lab never had it",
         ),
     ];
     let was_sent = |tag: &Tag| {

@@ -180,10 +180,9 @@ pub fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, St
 }
 
 fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
-    let condition = if sent.condition.is_empty() {
-        "Sent as sound".to_owned()
-    } else {
-        format!("Sent as: {}", sent.condition)
+    let condition = match sent.condition_words() {
+        words if words.is_empty() => "Sent as sound".to_owned(),
+        words => format!("Sent as: {words}"),
     };
     let mut words = vec![condition];
     if handoff.parcels.len() > 1 {

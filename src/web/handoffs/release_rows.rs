@@ -4,7 +4,9 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Holder, Lacking, NotCome, Offers, lacking, travels};
+use crate::domain::custody::{
+    CaseStep, Condition, Holder, Lacking, NotCome, Offers, lacking, travels,
+};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -47,13 +49,16 @@ pub struct StayingRow {
 }
 
 /// Its condition, where it is not sound, and its parcel, where it is not the first.
-fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
+fn row_fold(under: &str, is_sound: bool, typed: &TypedForm, faults: &[Fault]) -> Folded {
     let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
-    let fields = vec![
-        FieldView::under(SentForm::condition(), under),
-        FieldView::under(SentForm::parcel(), under).chosen_from(parcels),
-    ];
-    let title = "Damaged, or in another parcel";
+    let mut fields = vec![FieldView::under(SentForm::parcel(), under).chosen_from(parcels)];
+    if is_sound {
+        fields.insert(0, FieldView::under(SentForm::condition(), under));
+    }
+    let title = match is_sound {
+        true => "Damaged, or in another parcel",
+        false => "In another parcel",
+    };
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
@@ -77,11 +82,16 @@ pub fn release_rows(
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
+            let is_sound = state.condition == Condition::Sound;
+            if !is_sound {
+                fields.push(FieldView::under(SentForm::condition(), &under));
+                fields.push(FieldView::under(SentForm::set_right(), &under));
+            }
             if state.pieces.unwrap_or(item.pieces) > 1 {
                 fields.push(FieldView::under(SentForm::pieces(), &under).needed());
             }
             ReleaseRow {
-                folded: row_fold(&under, typed, faults),
+                folded: row_fold(&under, is_sound, typed, faults),
                 taken: is_ticked || (is_untouched && listed),
                 listed,
                 stays_mostly: !travels(item, state, &work.ordered),

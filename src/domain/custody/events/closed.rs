@@ -1,7 +1,7 @@
 //! The end of the case, with what became of each item.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::phrases;
+use super::phrases::{self, is_false};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::closing::{Disposed, dispositions};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -21,6 +21,9 @@ pub const MEANS_CLOSED: &str = "I state that every item of this case is where th
 pub struct Closed {
     pub items: Vec<Disposed>,
     pub note: String,
+    /// A prescription was signed, and nothing was made to it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub nothing_made: bool,
     pub signed: Signed,
 }
 
@@ -67,6 +70,9 @@ impl EventKind for Closed {
         let ends = self.items.iter();
         let ends = ends.map(|one| format!("{}: {}", named(&one.tag), one.disposition.shown()));
         let mut details: Vec<String> = ends.collect();
+        if self.nothing_made {
+            details.push("Nothing was made to the prescription".to_owned());
+        }
         details.push(self.note.clone());
         details.push(phrases::signed(&self.signed));
         ("Case closed".to_owned(), details)

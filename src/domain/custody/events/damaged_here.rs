@@ -85,6 +85,7 @@ impl EventKind for DamagedHere {
         let thing = Sent {
             tag: self.tag.clone(),
             condition: String::new(),
+            set_right: false,
             parcel: 0,
             pieces: None,
         };

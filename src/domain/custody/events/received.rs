@@ -88,7 +88,18 @@ impl EventKind for Received {
             }
         }
         for found in &self.items {
-            case.change(&found.tag, |state| receive(state, found, self.place));
+            let is_described = case.handoff(&self.handoff).is_some_and(|one| {
+                let mut sent = one.sent.iter();
+                sent.any(|sent| sent.tag == found.tag && !sent.condition.is_empty())
+            });
+            case.change(&found.tag, |state| {
+                let before = state.condition;
+                receive(state, found, self.place);
+                // “As described” is as it was sent.
+                if is_described && found.outcome == Outcome::Sound {
+                    state.condition = before;
+                }
+            });
         }
         let handoffs = case.handoffs.iter_mut();
         for handoff in handoffs.filter(|one| one.id == self.handoff) {
@@ -191,7 +202,13 @@ impl Received {
         }
         let here = self.parcels_here(proposal, handoff);
         let is_here = |tag: &Tag| here.contains(&handoff.parcel_of(tag));
-        for tag in outstanding.iter().filter(|tag| is_here(tag)) {
+        // What was said to be missing stays missing until it turns up.
+        let is_new = |tag: &&&Tag| is_here(tag) && !handoff.was_missed(tag);
+        if self.items.is_empty() && self.parcels.is_empty() && !outstanding.is_empty() {
+            let sentence = "Say what has come: nothing else is awaited with this handoff.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
+        for tag in outstanding.iter().filter(is_new) {
             if !self.items.iter().any(|found| found.tag == **tag) {
                 let named = proposal.named(tag);
                 let sentence = format!("Say what you found of {named}; “missing” is an answer.");

@@ -6,7 +6,7 @@ use super::phrases::{self, counted, is_false, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::held::Miscount;
-use crate::domain::custody::hold::Hold;
+use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -15,6 +15,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::standstill::Fate;
+use crate::domain::custody::state::Condition;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
@@ -98,6 +99,7 @@ impl EventKind for Released {
         }
         self.check_purpose(proposal);
         self.check_that_work_goes_on(proposal);
+        self.check_that_damage_is_answered(proposal);
         proposal.no_item_twice(&self.tags());
         self.check_parcels(proposal);
         self.check_that_it_is_new(proposal);
@@ -116,6 +118,9 @@ impl EventKind for Released {
                 state.withheld = None;
                 state.place = None;
                 state.pieces = sent.pieces.or(state.pieces);
+                if sent.set_right {
+                    state.condition = Condition::Sound;
+                }
                 if self.awaits_pickup {
                     state.packed = true;
                 } else {
@@ -133,7 +138,7 @@ impl EventKind for Released {
                 named(&sent.tag),
                 prefixed(", ", &counted(sent.pieces)),
                 self.in_parcel(sent.parcel()),
-                prefixed(": ", &sent.condition)
+                prefixed(": ", &sent.condition_words())
             )
         });
         let mut details: Vec<String> = items.collect();
@@ -282,6 +287,24 @@ impl Released {
         if self.from == Side::Office && is_for_work && proposal.case.is_cancelled() {
             let sentence = "The work on this case is cancelled: let it go on before something is sent to be worked on.";
             proposal.refuse(CustodyRule::Stopped, None, sentence);
+        }
+    }
+
+    /// What was damaged in the lab is not sent to be fitted before the lab has said what was done about it.
+    fn check_that_damage_is_answered(&self, proposal: &mut ProposedEvent<'_>) {
+        if self.purpose_code != Some(Purpose::Finished) {
+            return;
+        }
+        let open: Vec<Tag> = (proposal.case.open_holds())
+            .filter(|hold| hold.trouble == Trouble::DamagedHere)
+            .filter_map(|hold| hold.tag.clone())
+            .collect();
+        for tag in self.tags().into_iter().filter(|tag| open.contains(tag)) {
+            let sentence = format!(
+                "{} was damaged here: sign the statement on it before it goes out to be fitted.",
+                proposal.named(tag)
+            );
+            proposal.refuse(CustodyRule::Held, Some(tag), sentence);
         }
     }
 

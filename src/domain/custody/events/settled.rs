@@ -62,7 +62,9 @@ impl EventKind for Settled {
             let sentence = "The statement is about another thing than the hold.";
             proposal.refuse(CustodyRule::Held, None, sentence);
         }
-        if !hold.is_open() {
+        // What is found after the statement was never packed.
+        let is_found = self.not_packed && matches!(hold.ended, Some(Ended::Resolved(_)));
+        if !hold.is_open() && !is_found {
             proposal.refuse(CustodyRule::F, None, "This has been resolved already.");
         }
         let packed = hold.side.shown();

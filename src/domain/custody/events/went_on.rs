@@ -7,6 +7,7 @@ use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::standstill::Halt;
 use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
@@ -44,8 +45,11 @@ impl EventKind for WentOn {
         halting::in_order(proposal);
     }
 
-    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
-        case.standstill = None;
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let halt = case.standstill.take();
+        let cancelled = halt.filter(|one| one.halt == Halt::Cancelled);
+        let gone_on = cancelled.map(|one| (one.since, stamp.at));
+        case.gone_on.extend(gone_on);
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {

@@ -159,7 +159,17 @@ impl ReceiptForm {
             .outstanding()
             .into_iter()
             .filter(|tag| !is_away(tag));
-        let items = awaited
+        // What was said to be missing is asked for again only where nothing else can have come.
+        let (missed, new): (Vec<&Tag>, Vec<&Tag>) =
+            awaited.partition(|tag| handoff.was_missed(tag));
+        let is_told = |tag: &Tag| {
+            let form = self.items.get(tag.as_str());
+            form.is_some_and(|form| form.here || form.outcome.is_some() || !form.note.is_empty())
+        };
+        let is_any =
+            !new.is_empty() || !parcels.is_empty() || missed.iter().any(|tag| is_told(tag));
+        let missed = missed.into_iter().filter(|tag| !is_any || is_told(tag));
+        let items = (new.into_iter().chain(missed))
             .filter_map(|tag| self.item(handoff, tag, &mut faults))
             .collect();
         if faults.is_empty() {
@@ -207,7 +217,8 @@ impl ReceiptForm {
         let nothing = FoundForm::nothing();
         let form = self.items.get(tag.as_str()).unwrap_or(&nothing);
         // One answer stands for what is in hand and of which nothing else is said.
-        let is_here = form.here || (self.is_all && form.outcome != Some(Outcome::Missing));
+        let is_all = self.is_all && !handoff.was_missed(tag);
+        let is_here = form.here || (is_all && form.outcome != Some(Outcome::Missing));
         // A note says that something is to be said: what was found is said with it.
         let is_noted = form.outcome.is_none() && !form.note.is_empty();
         let is_plain = is_here && self.is_all && !is_noted;

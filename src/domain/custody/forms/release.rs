@@ -40,6 +40,7 @@ command! {
     take: bool = Kind::Tick, "Goes along", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted out", "";
     condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means undamaged.";
+    set_right: bool = Kind::Tick, "Set right since: it is sound again", "";
     parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Parcel", "The first, if left empty.";
 }
 
@@ -141,7 +142,7 @@ impl Form for ReleaseForm {
 
 impl ReleaseForm {
     /// Puts the items into the order of the case, leaves out what is none of it, and says what it lacks there.
-    /// `known` says of how many pieces an item consisted when it was last counted.
+    /// `known` says of how many pieces an item consisted when it was last counted, and whether it was found sound.
     ///
     /// # Errors
     /// The messages beside the fields.
@@ -149,7 +150,7 @@ impl ReleaseForm {
         mut self,
         side: Side,
         items: &[&Tag],
-        known: impl Fn(&Tag) -> u32,
+        known: impl Fn(&Tag) -> (u32, bool),
     ) -> Result<ReleaseForm, Vec<Fault>> {
         let place = |tag: &Tag| items.iter().position(|one| *one == tag);
         self.items.retain(|sent| place(&sent.tag).is_some());
@@ -165,7 +166,15 @@ impl ReleaseForm {
             ));
         }
         for sent in &self.items {
-            if sent.pieces.is_none() && known(&sent.tag) > 1 {
+            let (pieces, is_sound) = known(&sent.tag);
+            if !is_sound && !sent.set_right && sent.condition.is_empty() {
+                let wanted = "It was found damaged, or not as described: say how it leaves, or tick that it is set right.";
+                faults.push(Fault::new(
+                    format!("{}.condition", sent.tag.as_str()),
+                    wanted,
+                ));
+            }
+            if sent.pieces.is_none() && pieces > 1 {
                 let wanted = "Count the pieces: the other side counts them too.";
                 faults.push(Fault::new(format!("{}.pieces", sent.tag.as_str()), wanted));
             }
@@ -204,13 +213,19 @@ fn sent(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Sent> {
     let read = |tag: Tag| {
         let form = SentForm::read_under(raw, &format!("{}.", tag.as_str()), faults);
         // What is wrong with its row is noted: it is ticked all the same.
-        let (condition, parcel, pieces) = match form {
-            Some(form) => (form.condition, form.parcel.unwrap_or(1), form.pieces),
-            None => (String::new(), 1, None),
+        let (condition, set_right, parcel, pieces) = match form {
+            Some(form) => (
+                form.condition,
+                form.set_right,
+                form.parcel.unwrap_or(1),
+                form.pieces,
+            ),
+            None => (String::new(), false, 1, None),
         };
         Sent {
             tag,
             condition,
+            set_right,
             parcel,
             pieces,
         }

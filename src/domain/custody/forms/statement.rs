@@ -20,6 +20,7 @@ command! {
 command! {
     /// The end of a case.
     CloseForm;
+    nothing_made: bool = Kind::Tick, "Close it all the same: nothing was made to the prescription", "";
     note: String = text(TEXT_MOST), "Note", "";
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }

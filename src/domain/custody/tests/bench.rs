@@ -83,6 +83,7 @@ fn the_lab_gives_out_its_pans_and_its_work_and_a_closed_case_has_none() {
         what: What::Closed(Closed {
             items: Vec::new(),
             note: String::new(),
+            nothing_made: false,
             signed: Signed {
                 name: "dora".to_owned(),
                 licence: String::new(),

@@ -52,6 +52,7 @@ fn close(world: &World) -> What {
     What::Closed(Closed {
         items: dispositions(&world.context().scope(), &world.case_state()).unwrap_or_default(),
         note: String::new(),
+        nothing_made: false,
         signed: under("dora"),
     })
 }
@@ -114,6 +115,7 @@ fn a_case_is_closed_when_every_thing_has_its_end() {
     let stale = What::Closed(Closed {
         items: ends[1..].to_vec(),
         note: String::new(),
+        nothing_made: false,
         signed: under("dora"),
     });
     world.expect(&dora(), &stale, &[(Form, "")]);

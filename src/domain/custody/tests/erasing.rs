@@ -90,6 +90,7 @@ fn a_closed_case_lets_texts_be_erased_and_stays_closed() {
         What::Closed(Closed {
             items,
             note,
+            nothing_made: false,
             signed,
         }),
     );

@@ -144,6 +144,7 @@ fn in_a_closed_case_nothing_is_held_against_anything() {
     let event = What::Closed(Closed {
         items: Vec::new(),
         note: String::new(),
+        nothing_made: false,
         signed,
     });
     let at = Moment::new(closed.now_ms + MINUTE_MS, 60);

@@ -164,7 +164,11 @@ fn goes_through(
 fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     let (_, case) = offers.case();
     match action {
-        CaseAction::ResolveHold => case.holds.iter().map(CaseStep::Resolve).collect(),
+        CaseAction::ResolveHold => {
+            let resolve = case.holds.iter().map(CaseStep::Resolve);
+            let found = case.holds.iter().map(CaseStep::FoundHere);
+            resolve.chain(found).collect()
+        }
         CaseAction::Receive(id) => case
             .handoff(id)
             .map(CaseStep::Receive)

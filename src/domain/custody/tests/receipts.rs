@@ -44,6 +44,75 @@ fn said(raw: &mut Raw, thing: &str, word: usize) -> (Outcome, bool) {
     }
 }
 
+/// Of two parcels the second one is here: the button takes what is new, not what the first one had lacked.
+#[test]
+fn all_as_described_does_not_find_what_was_said_to_be_missing() {
+    let mut world = World::begun();
+    for thing in ["bite", "facebow", "impression"] {
+        world.does(&anna(), disinfected(thing));
+    }
+    let mut out = released("h1", &["bite", "facebow", "impression"], Side::Office);
+    if let What::Released(release) = &mut out {
+        release.parcels = vec![Parcel::default(), Parcel::default()];
+        let parcels = [1, 1, 2];
+        let sent = release.items.iter_mut().zip(parcels);
+        sent.for_each(|(sent, parcel)| sent.parcel = parcel);
+    }
+    world.does(&anna(), out);
+    let came = |parcel, seal| ParcelFound {
+        parcel,
+        seal,
+        number: String::new(),
+    };
+    let first = [
+        found("bite", Outcome::Missing, false),
+        found("facebow", Outcome::Sound, true),
+    ];
+    let mut receipt = received("h1", Side::Lab, &first);
+    if let What::Received(one) = &mut receipt {
+        one.parcels = vec![came(1, SealFound::None), came(2, SealFound::NotHere)];
+    }
+    world.does(&tom(), receipt);
+    let handoff = world.case_state().handoffs.remove(0);
+    let all = |more: &[(&str, &str)]| {
+        let mut raw = Raw::from([("go".to_owned(), "all".to_owned())]);
+        let put = |(key, word): &(&str, &str)| {
+            (
+                format!("{}.{key}", tag("bite").as_str()),
+                (*word).to_owned(),
+            )
+        };
+        raw.extend(more.iter().map(put));
+        raw.insert("parcel.2.seal".to_owned(), "none".to_owned());
+        let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
+        let (_, found) = form.of(&handoff).expect("nothing is wrong");
+        found
+            .into_iter()
+            .map(|one| name(&one.tag))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(all(&[]), ["impression"]);
+    // It turned up in the second one: its tag was compared.
+    assert_eq!(all(&[("here", "yes")]), ["impression", "bite"]);
+    // The rule takes a receipt that says nothing more of it.
+    let mut second = received(
+        "h1",
+        Side::Lab,
+        &[found("impression", Outcome::Sound, true)],
+    );
+    if let What::Received(one) = &mut second {
+        one.parcels = vec![came(2, SealFound::None)];
+    }
+    world.does(&tom(), second);
+    assert!(world.state("bite").missing);
+    // Nothing else is awaited: an empty receipt says nothing.
+    world.expect(
+        &tom(),
+        &received("h1", Side::Lab, &[]),
+        &[(CustodyRule::Form, "")],
+    );
+}
+
 proptest! {
     #[test]
     fn all_as_described_receives_everything_but_what_is_said_otherwise(

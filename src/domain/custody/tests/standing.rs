@@ -1,7 +1,9 @@
 //! Where a case stands: for each piece of its work, and to the list of what is enclosed.
 
 use super::*;
+use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
+use crate::domain::prescription::Stage;
 use Side::{Lab, Office};
 
 fn listing(world: &World, things: &[&str]) -> Ordered {
@@ -292,4 +294,206 @@ fn c10_what_the_prescription_wants_back_is_late_on_its_day() {
         all.iter()
             .any(|one| one.side == Lab && one.why.starts_with("It is on loan"))
     );
+}
+
+#[test]
+fn c1_what_did_not_come_with_its_parcel_is_the_offices_to_find_after_its_statement_too() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow"]);
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    let came = [
+        found("bite", Outcome::Sound, true),
+        found("facebow", Outcome::Missing, false),
+    ];
+    world.does(&tom(), received("h1", Lab, &came));
+    let hold = world.open_holds().remove(0);
+    world.resolves_all();
+    let find = "the office: find what did not come, or sign a revision without it".to_owned();
+    assert_eq!(said(&world, &ordered), (vec![Place::Lab], vec![find]));
+    // The same statement again says nothing new; that it is found does.
+    world.expect(&dora(), &settled(&hold), &[(CustodyRule::F, "")]);
+    let offers_it = |world: &World| {
+        let (context, case) = (world.context(), world.case_state());
+        let at = Moment::new(world.now_ms + MINUTE_MS, 60);
+        let by = dora();
+        let offers = Offers::new(context, &case, &by, at);
+        offers.to_find().len()
+    };
+    assert_eq!(offers_it(&world), 1);
+    world.does(&dora(), not_packed(settled(&hold)));
+    assert_eq!(offers_it(&world), 0);
+    assert_eq!(world.state("facebow").holder, Holder::Office);
+    let send = "the office: send what is listed as enclosed and has not come".to_owned();
+    assert_eq!(said(&world, &ordered).1, [send]);
+}
+
+#[test]
+fn c1_what_was_given_up_before_the_lab_had_it_is_left_out_of_the_next_revision() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow"]);
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    let came = [
+        found("bite", Outcome::Sound, true),
+        found("facebow", Outcome::Missing, false),
+    ];
+    world.does(&tom(), received("h1", Lab, &came));
+    world.does(&dora(), written_off("facebow", "nobody found it"));
+    let write = "the office: write and sign the prescription".to_owned();
+    assert_eq!(said(&world, &ordered).1, [write]);
+    // What the lab had and used up or broke is awaited no more.
+    world.does(&tom(), destroyed("bite", "no longer needed"));
+    let lacks = lacking(&ordered, &world.items, &world.case_state());
+    let lacks: Vec<&str> = lacks.iter().map(|one| name(&one.tag)).collect();
+    assert_eq!(lacks, ["facebow"]);
+}
+
+#[test]
+fn c1_what_went_back_with_cancelled_work_or_damaged_is_missed_again() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow"]);
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+    let missed = |world: &World| {
+        let lacks = lacking(&ordered, &world.items, &world.case_state());
+        let names = lacks.iter().map(|one| name(&one.tag));
+        names.collect::<Vec<_>>()
+    };
+    // A facebow that goes home after the mounting has served.
+    world.sends(&tom(), "h2", &["facebow"]);
+    world.takes(&anna(), "h2", &["facebow"]);
+    assert_eq!(missed(&world), [""; 0]);
+    // A bite that goes back broken has not.
+    world.does(
+        &tom(),
+        What::DamagedHere(DamagedHere {
+            tag: tag("bite"),
+            what: "broke".to_owned(),
+            place: Lab,
+        }),
+    );
+    world.sends(&tom(), "h3", &["bite"]);
+    assert_eq!(missed(&world), [""; 0]);
+    world.takes(&anna(), "h3", &["bite"]);
+    assert_eq!(world.state("bite").condition, Condition::Damaged);
+    assert_eq!(missed(&world), ["bite"]);
+    let mut again = World::begun();
+    let ordered = listing(&again, &["bite"]);
+    again.sends(&anna(), "h1", &["bite"]);
+    again.takes(&tom(), "h1", &["bite"]);
+    again.does(
+        &dora(),
+        What::Cancelled(Cancelled {
+            reason: "moved away".to_owned(),
+            items: [
+                ("final upper", Fate::Scrapped),
+                ("final lower", Fate::Scrapped),
+                ("bite", Fate::ComesBack),
+                ("cast upper", Fate::Stays),
+            ]
+            .map(|(thing, fate)| Fated {
+                tag: tag(thing),
+                fate,
+            })
+            .to_vec(),
+            signed: under("dora"),
+        }),
+    );
+    again.sends(&tom(), "h2", &["bite"]);
+    again.takes(&anna(), "h2", &["bite"]);
+    again.does(
+        &dora(),
+        What::WentOn(WentOn {
+            reason: "back in town".to_owned(),
+            signed: under("dora"),
+        }),
+    );
+    let lacks = lacking(&ordered, &again.items, &again.case_state());
+    assert_eq!(lacks.len(), 1);
+}
+
+#[test]
+fn after_a_try_in_the_dentist_says_what_is_made_next() {
+    let mut world = World::begun();
+    world.does(&tom(), registered("try-in upper", Lab, false));
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    let ordered = Ordered {
+        work: vec![OrderedWork {
+            arch: Some(Arch::Upper),
+            stage: Stage::TryIn,
+        }],
+        ..listing(&world, &["bite"])
+    };
+    let of_upper = |world: &World, ordered: &Ordered| {
+        let tasks = said(world, ordered).1;
+        tasks
+            .into_iter()
+            .filter(|one| !one.contains("the lab: make"))
+            .collect::<Vec<_>>()
+    };
+    world.sends(&tom(), "h2", &["try-in upper"]);
+    world.takes(&anna(), "h2", &["try-in upper"]);
+    let try_in = "the office: try in what came, and sign what is made next".to_owned();
+    assert_eq!(of_upper(&world, &ordered), [try_in]);
+    // Sent back without a word of the dentist, it is not simply made.
+    world.sends(&anna(), "h3", &["try-in upper"]);
+    world.takes(&tom(), "h3", &["try-in upper"]);
+    let write = "the office: write and sign the prescription".to_owned();
+    assert_eq!(of_upper(&world, &ordered), [write]);
+    // A revision that is signed now asks for work again.
+    world.now_ms += MINUTE_MS;
+    let newer = Ordered {
+        since: Some(Moment::new(world.now_ms, 60)),
+        enclosed: Vec::new(),
+        ..ordered.clone()
+    };
+    assert_eq!(of_upper(&world, &newer), [""; 0]);
+}
+
+#[test]
+fn a_final_sent_back_for_alteration_waits_for_a_revision_that_says_which() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &[]);
+    world.sends(&tom(), "h1", &["final upper"]);
+    world.takes(&anna(), "h1", &["final upper"]);
+    world.does(&anna(), disinfected("final upper"));
+    let mut back = released("h2", &["final upper"], Office);
+    if let What::Released(release) = &mut back {
+        release.purpose_code = Some(Purpose::Change);
+    }
+    world.does(&anna(), back);
+    world.takes(&tom(), "h2", &["final upper"]);
+    let tasks = said(&world, &ordered).1;
+    let write = "the office: write and sign the prescription".to_owned();
+    assert!(tasks.contains(&write), "{tasks:?}");
+}
+
+#[test]
+fn what_was_damaged_in_the_lab_goes_out_to_be_fitted_only_after_its_statement() {
+    let mut world = World::begun();
+    world.does(
+        &tom(),
+        What::DamagedHere(DamagedHere {
+            tag: tag("final upper"),
+            what: "cracked".to_owned(),
+            place: Lab,
+        }),
+    );
+    world.does(&tom(), disinfected("final upper"));
+    let mut out = released("h1", &["final upper"], Lab);
+    if let What::Released(release) = &mut out {
+        release.purpose_code = Some(Purpose::Finished);
+    }
+    world.expect(&tom(), &out, &[(CustodyRule::Held, "final upper")]);
+    world.resolves_all();
+    assert_eq!(world.state("final upper").condition, Condition::Damaged);
+    if let What::Released(release) = &mut out {
+        release
+            .items
+            .iter_mut()
+            .for_each(|sent| sent.set_right = true);
+    }
+    world.does(&tom(), out);
+    world.takes(&anna(), "h1", &["final upper"]);
+    assert_eq!(world.state("final upper").condition, Condition::Sound);
 }

@@ -463,15 +463,27 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
 }
 
 #[test]
-fn what_arrived_damaged_is_sound_again_when_the_next_hands_find_it_sound() {
+fn what_arrived_damaged_is_sound_again_when_it_was_set_right_and_found_so() {
     for outcome in [Outcome::Damaged, Outcome::NotAsDescribed] {
         let mut world = World::begun();
         world.sends(&tom(), "h1", &["final upper"]);
         let broken = received("h1", Office, &[found("final upper", outcome, true)]);
         world.does(&anna(), broken);
+        // As it was described is not sound.
         world.sends(&anna(), "h2", &["final upper"]);
         world.takes(&mara(), "h2", &["final upper"]);
+        assert_ne!(world.state("final upper").condition, Condition::Sound);
+        world.does(&mara(), disinfected("final upper"));
+        let mut mended = released("h2b", &["final upper"], Lab);
+        if let What::Released(release) = &mut mended {
+            let sent = release.items.iter_mut();
+            sent.for_each(|sent| sent.set_right = true);
+        }
+        world.does(&mara(), mended);
+        world.takes(&anna(), "h2b", &["final upper"]);
         assert_eq!(world.state("final upper").condition, Condition::Sound);
+        world.sends(&anna(), "h2c", &["final upper"]);
+        world.takes(&mara(), "h2c", &["final upper"]);
         // Missing says nothing of how it is.
         world.sends(&mara(), "h3", &["final upper"]);
         let missing = received(

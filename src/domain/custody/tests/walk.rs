@@ -253,6 +253,7 @@ impl Move {
                 items: dispositions(&world.context().scope(), &world.case_state())
                     .unwrap_or_default(),
                 note: String::new(),
+                nothing_made: false,
                 signed: under("dora"),
             }),
             29 => What::Reopened(Reopened {

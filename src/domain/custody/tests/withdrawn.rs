@@ -332,6 +332,7 @@ fn c2_nothing_is_withdrawn_in_a_closed_case() {
         What::Closed(Closed {
             items,
             note: String::new(),
+            nothing_made: false,
             signed: under("dora"),
         }),
     );
