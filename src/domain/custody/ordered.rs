@@ -163,7 +163,7 @@ fn not_come(case: &CaseState, tag: &Tag, since: Moment) -> Option<NotCome> {
             && one.released_at.unix_ms >= since.unix_ms
             && one.sent.iter().any(|sent| sent.tag == *tag)
     });
-    if state.holder == Holder::Lab || left_the_lab {
+    if state.holder.is_with_lab() || left_the_lab {
         return None;
     }
     Some(whereabouts(state))
