@@ -58,6 +58,7 @@ pub mod manage;
 mod new_codes;
 pub mod open_case;
 pub mod own_account;
+pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;
 pub mod pick_up;

@@ -213,6 +213,13 @@ table! {
     post "/cases/{number}/passed/move" HandleItems => passing::moved;
     post "/cases/{number}/passed/end" HandleItems => passing::end;
     get  "/cases/{number}/passed/{event}/authorization.pdf" ReadCases => passing::paper;
+    // What another lab has passed on to this one.
+    get  "/passed" WorkAtBench => passing::guest::list;
+    get  "/passed/{event}" WorkAtBench => passing::guest::one;
+    post "/passed/{event}/move" WorkAtBench => passing::guest::moved;
+    get  "/passed/{event}/authorization.pdf" WorkAtBench => passing::guest::paper;
+    get  "/passed/{event}/sheet.pdf" WorkAtBench => passing::guest::sheet;
+    get  "/passed/{event}/front.svg" WorkAtBench => passing::guest::front;
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
     post "/cases/{number}/pictures" HandleItems => pictures::add;

@@ -111,8 +111,8 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     });
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
     let is_of_order = |action: &CaseAction| {
-        use CaseAction::{AnswerPass, CheckFit, Halt, PassOn};
-        matches!(action, Halt | CheckFit | PassOn | AnswerPass)
+        use CaseAction::{CheckFit, Halt, PassOn};
+        matches!(action, Halt | CheckFit | PassOn)
     };
     actions.retain(|action| !is_of_order(action) || revision > 0);
     // What was named for an earlier revision needs no answer any more.

@@ -220,9 +220,12 @@ impl State {
 
     /// Back to those who had sent it, from the carrier or out of the parcel that waited for one.
     pub fn back_to_the_sender(&mut self) {
-        if let Holder::Carrier { to } = self.holder {
-            self.holder = Holder::of(to.other());
-        }
+        self.holder = match self.holder {
+            Holder::Carrier { to } => Holder::of(to.other()),
+            Holder::Passed(PassedPlace::There) => Holder::Lab,
+            Holder::Passed(PassedPlace::Back) => Holder::Passed(PassedPlace::At),
+            holder => holder,
+        };
         self.handoff = None;
         self.packed = false;
     }

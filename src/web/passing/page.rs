@@ -37,8 +37,8 @@ pub struct ThingRow {
 /// A form of one authorisation.
 pub struct PassForm {
     pub title: &'static str,
-    /// The last part of its address.
-    pub path: &'static str,
+    /// Where it is sent.
+    pub action: String,
     /// Sets its post apart from the others of the page.
     pub word: String,
     /// What it carries: key and value.
@@ -85,13 +85,15 @@ pub struct PassingPage {
 }
 
 /// What the page is made of.
-struct Input<'a> {
-    app: &'a App,
-    work: &'a CaseWork,
-    offers: &'a Offers<'a>,
-    labs: &'a [Party],
-    tried: &'a Tried,
-    today: Date,
+pub(super) struct Input<'a> {
+    pub app: &'a App,
+    pub work: &'a CaseWork,
+    pub offers: &'a Offers<'a>,
+    pub labs: &'a [Party],
+    pub tried: &'a Tried,
+    pub today: Date,
+    /// Where its forms are sent, but for their last part.
+    pub path: String,
 }
 
 impl Input<'_> {
@@ -172,7 +174,7 @@ fn way_words(leg: PassLeg) -> (&'static str, &'static str) {
     }
 }
 
-fn move_form(input: &Input<'_>, pass: &PassedWork, leg: PassLeg) -> Option<PassForm> {
+pub(super) fn move_form(input: &Input<'_>, pass: &PassedWork, leg: PassLeg) -> Option<PassForm> {
     let tags = input.offers.to_move(pass, leg);
     if tags.is_empty() {
         return None;
@@ -197,7 +199,7 @@ fn move_form(input: &Input<'_>, pass: &PassedWork, leg: PassLeg) -> Option<PassF
     let (title, button) = way_words(leg);
     Some(PassForm {
         title,
-        path: "move",
+        action: format!("{}/move", input.path),
         hidden,
         open: !tried.typed.is_empty(),
         rows,
@@ -217,7 +219,7 @@ fn end_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
     let fields = fields_of(&[*EndPassForm::ended_why()], &sets, tried);
     PassForm {
         title: "End it: nothing goes there any more",
-        path: "end",
+        action: format!("{}/end", input.path),
         hidden,
         open: !tried.typed.is_empty(),
         rows: Vec::new(),
@@ -247,7 +249,7 @@ fn answer_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
             None => "Your word",
             Some(_) => "Change your word: nothing has gone yet",
         },
-        path: "answer",
+        action: format!("{}/answer", input.path),
         hidden,
         open: pass.reply.is_none() || !tried.typed.is_empty(),
         rows: Vec::new(),
@@ -320,7 +322,7 @@ fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> PassForm {
             Some(_) => "Pass on anew, to the revision in force",
             None => "Pass work on to a second laboratory",
         },
-        path: "",
+        action: input.path.clone(),
         hidden,
         open: !tried.typed.is_empty() || earlier.is_none() && input.work.state.passes.is_empty(),
         rows,
@@ -479,6 +481,7 @@ pub async fn passing_page(
         labs: &labs,
         tried,
         today: work.now(app).date(),
+        path: format!("/cases/{}/passed", work.case.number.as_str()),
     };
     let is_lab = work.side == Side::Lab;
     let may = person.may(Permission::HandleItems);

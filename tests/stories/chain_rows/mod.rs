@@ -204,6 +204,8 @@ pub enum Spot {
     /// On this handoff, with its carrier.
     Carrier(HandoffId),
     Patient,
+    /// Passed on to a second laboratory.
+    Passed(PassedPlace),
     /// Used up or destroyed there, or written off on the way.
     Ended(Box<Spot>),
 }

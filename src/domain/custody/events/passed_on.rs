@@ -233,11 +233,6 @@ impl PassedOn {
                     state.holder.place()
                 );
                 proposal.refuse(CustodyRule::A, Some(tag), sentence);
-            } else if state.packed {
-                let sentence = format!(
-                    "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
-                );
-                proposal.refuse(CustodyRule::Packed, Some(tag), sentence);
             }
         }
     }
