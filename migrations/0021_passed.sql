@@ -8,4 +8,3 @@ CREATE TABLE passed_work (
 );
 
 CREATE INDEX passed_work_by_party ON passed_work (party_id, is_open, event_id);
-CREATE INDEX passed_work_by_case ON passed_work (case_number);

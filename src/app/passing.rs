@@ -18,7 +18,10 @@ use crate::domain::law::profile::names;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::prescription::revision::Document;
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
+use crate::domain::values::moment::day_in_words;
+use crate::domain::values::words::counted;
 use crate::store::parties;
+use time::Date;
 
 /// Why the office agrees before anything goes; none where it is told only. What the dentist has signed goes before
 /// what a profile asks.
@@ -35,6 +38,21 @@ pub fn consent_asked(app: &App, work: &CaseWork, document: Option<&Document>) ->
             (!asking.is_empty()).then(|| format!("{} asks for it", names(&asking)))
         }
     }
+}
+
+/// What the page of the case says of it, a sentence for each that is open; of what is over, one.
+pub fn sentences(work: &CaseWork, today: Date) -> Vec<String> {
+    let state = &work.state;
+    let open = state.open_passes().map(|one| {
+        let away = one.away(state).count();
+        let away = counted(i64::try_from(away).unwrap_or(i64::MAX), "thing");
+        let (lab, back) = (&one.to.name, day_in_words(one.wanted, today));
+        format!("Work is passed on to {lab}: {away} away, wanted back {back}.")
+    });
+    let open: Vec<String> = open.collect();
+    let last = state.passes.last().filter(|_| open.is_empty());
+    let over = last.map(|one| format!("Work was passed on to {}, and is no more.", one.to.name));
+    open.into_iter().chain(over).collect()
 }
 
 /// The other laboratories that work with this program.

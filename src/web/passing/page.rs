@@ -285,7 +285,7 @@ fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> PassForm {
         ];
         let is_carried = hidden.iter().any(|(one, _)| *one == key);
         let is_without = key == AuthorityForm::second_party().key && input.labs.is_empty();
-        !is_carried && !is_without && !(earlier.is_some() && of_lab.contains(&key))
+        !(is_carried || is_without || earlier.is_some() && of_lab.contains(&key))
     };
     let specs: Vec<FieldSpec> = AuthorityForm::FIELDS
         .iter()

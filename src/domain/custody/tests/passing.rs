@@ -4,6 +4,9 @@
 use super::*;
 use CustodyRule::{A, Closed as IsClosed, Consent, F, Form, H, Held, I, J, Packed, Right};
 
+/// What makes an entry wrong, and the rule that says so.
+type Wrong = (fn(&mut PassedOn), CustodyRule);
+
 fn lars() -> Actor {
     actor("lars", Role::Technician, "anvil")
 }
@@ -99,7 +102,7 @@ fn the_lab_passes_on_what_it_has_in_hand_and_says_all_that_the_paper_needs() {
     world.expect(&lars(), &passed_on(&["cast upper"]), &[(Right, "")]);
     world.expect(&tom(), &passed_on(&[]), &[(Form, "")]);
     world.expect(&tom(), &passed_on(&["bite"]), &[(A, "bite")]);
-    let rows: [(fn(&mut PassedOn), CustodyRule); 6] = [
+    let rows: [Wrong; 6] = [
         (|one| one.to.name.clear(), Form),
         (|one| one.to.address.clear(), Form),
         (|one| one.task = " ".to_owned(), Form),
