@@ -111,8 +111,8 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     });
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
     let is_of_order = |action: &CaseAction| {
-        use CaseAction::{CheckFit, Halt, PassOn};
-        matches!(action, Halt | CheckFit | PassOn)
+        let is_first = *action == CaseAction::PassOn && state.passes.is_empty();
+        is_first || matches!(action, CaseAction::Halt | CaseAction::CheckFit)
     };
     actions.retain(|action| !is_of_order(action) || revision > 0);
     // What was named for an earlier revision needs no answer any more.

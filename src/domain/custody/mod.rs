@@ -34,6 +34,7 @@ mod ordered; // what the prescription in force says of things
 mod out_of_force; // why nobody works from a copy any more
 mod parcel; // items and parcels as sent and as found
 mod passed; // work passed on to a second laboratory
+mod passes; // where its things are
 mod pictures; // pictures of a case
 pub mod progress; // how far the work has come, for the plan of its days
 pub mod promise; // the day that the lab names

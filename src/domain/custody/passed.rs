@@ -5,7 +5,6 @@
 //! the first laboratory's own written order, of which both keep a copy. That the office may say no, and that the first
 //! laboratory answers for what happens there, is common practice, no source.
 
-use super::case_state::CaseState;
 use super::state::{Holder, PassedPlace};
 use crate::domain::form::choice_field;
 use crate::domain::people::party::{Actor, Side};
@@ -135,42 +134,8 @@ impl PassedWork {
         self.needs_consent && self.reply.is_none()
     }
 
-    /// The things of it that are between the two laboratories or at the second.
-    pub fn away<'a>(&'a self, case: &'a CaseState) -> impl Iterator<Item = &'a Tag> {
-        let is_away = |tag: &&Tag| {
-            let state = case.item(tag).filter(|state| state.is_there());
-            state.is_some_and(|state| matches!(state.holder, Holder::Passed(_)))
-        };
-        self.items.iter().filter(is_away)
-    }
-
-    /// The things of it that can go this stretch now, however it stands with them otherwise.
-    pub fn ready<'a>(&'a self, case: &'a CaseState, leg: PassLeg) -> impl Iterator<Item = &'a Tag> {
-        let is_ready = move |tag: &&Tag| {
-            let state = case.item(tag).filter(|state| state.is_there());
-            state.is_some_and(|state| leg.begins_at(state.holder))
-        };
-        self.items.iter().filter(is_ready)
-    }
-
     /// Whether this person is of the laboratory that it is passed on to.
     pub fn is_for(&self, by: &Actor) -> bool {
         by.role.works_in() == Some(Side::Lab) && self.to.party.as_ref() == Some(&by.party)
-    }
-}
-
-impl CaseState {
-    pub fn pass(&self, event: &EventId) -> Option<&PassedWork> {
-        self.passes.iter().find(|one| one.event == *event)
-    }
-
-    /// Work that is passed on now.
-    pub fn open_passes(&self) -> impl Iterator<Item = &PassedWork> {
-        self.passes.iter().filter(|one| one.is_open())
-    }
-
-    /// With which of it a thing is passed on now: never with two.
-    pub fn pass_of(&self, tag: &Tag) -> Option<&PassedWork> {
-        self.open_passes().find(|one| one.items.contains(tag))
     }
 }

@@ -1,6 +1,6 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
-use super::page::{Input, PassForm, move_form};
+use super::forms::{Input, PassForm, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{passed_words, title_and_tag};
 use crate::app::passed_to_us::{self, PassedToUs};

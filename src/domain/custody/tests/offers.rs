@@ -381,10 +381,10 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
                 CaseAction::Moulds | CaseAction::History => true,
                 // The people of the second laboratory have a page of their own.
                 CaseAction::PassOn if context.scope().side(by).is_none() => false,
-                CaseAction::Halt
-                | CaseAction::CheckFit
-                | CaseAction::PassOn
-                | CaseAction::AnswerPass => revision > 0 && open.contains(action),
+                CaseAction::PassOn if !case.passes.is_empty() => open.contains(action),
+                CaseAction::Halt | CaseAction::CheckFit | CaseAction::PassOn => {
+                    revision > 0 && open.contains(action)
+                }
                 CaseAction::AnswerDay => {
                     case.named_day(revision).is_some() && open.contains(action)
                 }
