@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::fit;
 use super::follow_up;
+use super::passing;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
@@ -43,6 +44,8 @@ pub struct CaseFacts {
     pub reminders: Vec<String>,
     /// What either house has found against the prescription.
     pub fit: Vec<String>,
+    /// Work that is passed on to a second laboratory, or was.
+    pub passed: Vec<String>,
     /// The last check after the fit.
     pub follow_up: Option<String>,
     pub closed: bool,
@@ -237,6 +240,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         has_holds: work.state.open_holds().next().is_some(),
         reminders: spares_and_checks(work, &view.office_open),
         fit: fit::sentences(work),
+        passed: passing::sentences(work, now.date()),
         follow_up: follow_up::sentence(work),
         closed: case.closed,
         stands: stands(work, now.date()),

@@ -7,7 +7,7 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, agenda,
+    CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What, agenda,
     allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
@@ -17,6 +17,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
+use crate::store::passed::{self, PassedRow};
 use crate::store::{Connection, StoreError, Tx, cases, parties, resumption, revisions};
 use std::collections::BTreeMap;
 
@@ -93,6 +94,36 @@ impl CaseWork {
         let case = own_case(conn, person, number).await?;
         let side = case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
         CaseWork::of(conn, case, side).await
+    }
+
+    /// The case of which this entry passes work on to the person's laboratory, as the lab's, with that work; for anybody
+    /// else there is none.
+    pub async fn passed_to(
+        conn: &mut Connection,
+        person: &Person,
+        pass: &EventId,
+    ) -> Result<(CaseWork, PassedWork), AppError> {
+        let row = passed::find(conn, pass).await?.ok_or(AppError::NotFound)?;
+        let case = cases::find_case(conn, &row.case).await?;
+        let case = case.ok_or(AppError::NotFound)?;
+        let work = CaseWork::of(conn, case, Side::Lab).await?;
+        let found = work.state.pass(pass).cloned();
+        let own = found.filter(|one| one.is_for(&person.actor()));
+        Ok((work, own.ok_or(AppError::NotFound)?))
+    }
+
+    /// How work that is passed on to laboratories with accounts here is listed for them.
+    pub fn passed_rows(&self) -> Vec<PassedRow> {
+        let passes = self.state.passes.iter();
+        let row = |one: &PassedWork| {
+            Some(PassedRow {
+                event: one.event.clone(),
+                case: self.case.number.clone(),
+                party: one.to.party.clone()?,
+                is_open: one.is_open() && !self.state.closed,
+            })
+        };
+        passes.filter_map(row).collect()
     }
 
     /// The case as it stands, to be looked at.
@@ -305,6 +336,9 @@ impl CaseWork {
                     stored::insert_handoff(tx, &row).await?;
                 }
             }
+        }
+        for row in self.passed_rows() {
+            passed::keep(tx, &row).await?;
         }
         Ok(())
     }

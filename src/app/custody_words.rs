@@ -8,13 +8,14 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
-    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, Sent, State, What,
-    due_back, handlers,
+    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, PassedPlace, Sent,
+    State, What, due_back, handlers,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
+use crate::domain::values::words::capitalised;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 use time::Date;
 
@@ -46,7 +47,7 @@ pub fn item_lines(work: &CaseWork, custody: &Custody, today: Option<Date>) -> Ve
             tag: item.tag.clone(),
             title: item.title(),
             pieces: state.pieces.unwrap_or(item.pieces),
-            holder: holder_words(state, work),
+            holder: holder_words(&item.tag, state, work),
             answers: state.answers.clone(),
             states: state_words(work, item, state, today),
             gone: state.gone.is_some(),
@@ -55,8 +56,8 @@ pub fn item_lines(work: &CaseWork, custody: &Custody, today: Option<Date>) -> Ve
     work.items.iter().filter_map(line).collect()
 }
 
-/// Where an item is, with the names of the two houses.
-pub fn holder_words(state: &State, work: &CaseWork) -> String {
+/// Where an item is, with the names of the houses.
+pub fn holder_words(tag: &Tag, state: &State, work: &CaseWork) -> String {
     let words = match (state.gone, state.holder) {
         (Some(Gone::UsedUp), _) => "used up".to_owned(),
         (Some(Gone::Destroyed), _) => "destroyed".to_owned(),
@@ -64,6 +65,7 @@ pub fn holder_words(state: &State, work: &CaseWork) -> String {
         (Some(Gone::Mistaken), _) => "registered by mistake".to_owned(),
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
         (None, Holder::Patient) => "with the patient".to_owned(),
+        (None, Holder::Passed(place)) => passed_words(work, tag, place),
         (None, holder) => holder_name(holder, work),
     };
     match (&state.place, state.gone) {
@@ -79,6 +81,24 @@ pub fn holder_name(holder: Holder, work: &CaseWork) -> String {
         Holder::Lab => work.lab.name.clone(),
         Holder::Carrier { to } => format!("on the way to {}", work.party(to).name),
         Holder::Patient => "the patient".to_owned(),
+        Holder::Passed(_) => capitalised(holder.place()),
+    }
+}
+
+/// "at Anvil Dental Laboratory since Mon 30 Nov 2026"
+pub fn passed_words(work: &CaseWork, tag: &Tag, place: PassedPlace) -> String {
+    let mut passes = work.state.passes.iter().rev();
+    let Some(pass) = passes.find(|one| one.items.contains(tag)) else {
+        return Holder::Passed(place).place().to_owned();
+    };
+    let lab = &pass.to.name;
+    match (place, pass.arrived_at) {
+        (PassedPlace::There, _) => format!("on the way to {lab}"),
+        (PassedPlace::At, Some(since)) => {
+            format!("at {lab} since {}", whole_day(since.date()))
+        }
+        (PassedPlace::At, None) => format!("at {lab}"),
+        (PassedPlace::Back, _) => format!("on the way back from {lab}"),
     }
 }
 
@@ -336,6 +356,8 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         (None, Holder::Lab) => "at the lab",
         (None, Holder::Carrier { .. }) if state.missing => "missing on the way",
         (None, Holder::Carrier { .. }) => "on the way",
+        (None, Holder::Passed(_)) if state.missing => "missing at the second lab",
+        (None, holder @ Holder::Passed(_)) => holder.place(),
         (None, Holder::Patient) if state.worn => "in the mouth",
         (None, Holder::Patient) => "with the patient",
     };

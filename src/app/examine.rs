@@ -23,6 +23,7 @@ use crate::record::key::Verifier;
 use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
 use crate::store::custody::count_erasing;
+use crate::store::passed::PassedRow;
 use crate::store::record::{head, head_fault, root_at};
 use crate::store::{Connection, Lack, witness};
 
@@ -52,6 +53,8 @@ pub struct Examined {
     pub remarks: Vec<String>,
     /// Checkpoints that the two sides keep, and cosignatures.
     pub witnessed: u64,
+    /// Work passed on to laboratories with accounts here, as the entries say.
+    pub passed: Vec<PassedRow>,
     /// The answer about a paper, where one was given and fits.
     pub paper: Option<String>,
 }

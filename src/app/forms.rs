@@ -7,9 +7,10 @@ use super::{
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EraseForm, Fitting, FollowUpTyped, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm,
-    RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm,
-    ShareForm, TakeBackForm, UndoForm, WorkForm,
+    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
+    PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm, Registration,
+    ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, ShareForm, TakeBackForm, UndoForm,
+    WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -38,6 +39,10 @@ fn field_sets() -> Vec<FieldSet> {
         ConfirmForm::field_sets(),
         PromiseForm::field_sets(),
         DayAnswerForm::field_sets(),
+        PassOnForm::field_sets(),
+        PassAnswerForm::field_sets(),
+        PassMoveForm::field_sets(),
+        EndPassForm::field_sets(),
         AssignForm::field_sets(),
         WorkForm::field_sets(),
         UndoForm::field_sets(),

@@ -17,6 +17,7 @@ pub mod add_set;
 mod admitted;
 pub mod agenda;
 pub mod assign; // pan and technician
+pub mod authorization; // the paper of work passed on
 pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
@@ -57,6 +58,8 @@ pub mod manage;
 mod new_codes;
 pub mod open_case;
 pub mod own_account;
+pub mod passed_to_us; // what another laboratory has passed on
+pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;
 pub mod pick_up;
 pub mod pictures;

@@ -141,12 +141,22 @@ pub async fn see_revision(
 ) -> Result<SeenRevision, AppError> {
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
-    let found = revisions::find(&mut conn, number, revision)
+    revision_of(&mut conn, work, revision).await
+}
+
+/// One signed revision of a case that whoever asks may see.
+pub(super) async fn revision_of(
+    conn: &mut Connection,
+    work: CaseWork,
+    revision: i64,
+) -> Result<SeenRevision, AppError> {
+    let number = &work.case.number;
+    let found = revisions::find(conn, number, revision)
         .await?
         .ok_or(AppError::NotFound)?;
-    let before = revisions::find(&mut conn, number, revision - 1).await?;
+    let before = revisions::find(conn, number, revision - 1).await?;
     Ok(SeenRevision {
-        out: out_of_force(&mut conn, &work, revision).await?,
+        out: out_of_force(conn, &work, revision).await?,
         work,
         document: open_revision(&found)?,
         revision: found,

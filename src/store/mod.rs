@@ -25,6 +25,7 @@ pub mod custody;
 pub mod drafts;
 pub mod lists;
 pub mod parties;
+pub mod passed;
 pub mod people;
 pub mod picture_folder;
 pub mod pictures;

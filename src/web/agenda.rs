@@ -8,7 +8,7 @@ use super::narrowing::{Choice, choices, technicians, weeks};
 use crate::app::agenda::{
     self, Agenda, AgendaLine, BenchPeople, Filter, Lines, List, Only, Urgency,
 };
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, passed_to_us};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
@@ -70,6 +70,8 @@ pub struct AgendaPage {
     pub is_newcomer: bool,
     pub news: NewsLine,
     pub may_prepare: bool,
+    /// Work of other laboratories that is passed on to this one.
+    pub passed: i64,
 }
 
 /// What the address asks for; what it cannot mean is left out.
@@ -288,6 +290,10 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     Ok(AgendaPage {
         lists,
         technicians,
+        passed: match side {
+            Side::Lab => passed_to_us::count(app, person).await?,
+            Side::Office => 0,
+        },
         ..page
     })
 }
@@ -324,6 +330,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         ),
         weeks: weeks(today, &week),
         technicians: Vec::new(),
+        passed: 0,
         is_office,
         news: NewsLine {
             watch: "/changes".to_owned(),

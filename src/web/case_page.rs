@@ -127,6 +127,8 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Heed => ("halt", "Take notice: the work stands still"),
         CaseAction::Answer => ("questions", "Answer"),
         CaseAction::AnswerDay => ("dates", "Answer the promised day"),
+        CaseAction::AnswerPass => ("passed", "Work passed on: say your word"),
+        CaseAction::PassOn => ("passed", "Second laboratory"),
         CaseAction::Ask => ("questions#ask", "Ask, or note a call"),
         CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),

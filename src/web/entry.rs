@@ -8,6 +8,7 @@ use crate::domain::custody::forms::FromPaperForm;
 use crate::domain::form::{FieldSet, FieldSpec, Kind, Proof};
 use crate::domain::values::fault::Fault;
 use askama::Template;
+use std::borrow::Cow;
 
 /// A part of a form that is folded away until it is needed, or until something in it is typed or wrong.
 #[derive(Template)]
@@ -32,9 +33,10 @@ impl Folded {
     }
 
     /// Sets the ids of its fields apart from those of another form on the page.
-    pub fn scoped(mut self, scope: &'static str) -> Folded {
+    pub fn scoped(mut self, scope: impl Into<Cow<'static, str>>) -> Folded {
+        let scope = scope.into();
         for field in &mut self.fields {
-            field.scope = scope.into();
+            field.scope = scope.clone();
         }
         self
     }

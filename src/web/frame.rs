@@ -195,6 +195,12 @@ impl Frame {
             "not_so" => "Entered: it counts no more. What it had answered is open again.",
             "promised" => "Entered: the office sees the day that you have named.",
             "day_answered" => "Entered: the lab sees what you say to the day.",
+            "passed_on" => {
+                "Passed on: the office sees it at once. Print the authorization; it goes along."
+            }
+            "pass_answered" => "Entered: the lab sees what you say to it.",
+            "pass_moved" => "Entered: both sides see where the things are.",
+            "pass_ended" => "Ended. Its entries stay in the history.",
             "worked" => "Entered. What is next stands below.",
             "undone" => {
                 "Withdrawn. Both entries stay in the history, and the step counts as not done."

@@ -65,7 +65,7 @@ fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
             .unwrap_or_default(),
         holder: custody
             .get(&item.tag)
-            .map(|state| holder_words(state, work))
+            .map(|state| holder_words(&item.tag, state, work))
             .unwrap_or_default(),
         taken: chosen.has(work, item),
     };

@@ -44,10 +44,14 @@ impl ProfileView {
                 || "no duty given".to_owned(),
                 |marking| format!("{}. {}", marking.duty.shown(), marking.note),
             ),
-            second_lab: if profile.subcontract_authorization {
-                "needs an authorization of its own"
-            } else {
-                "not covered"
+            second_lab: match (
+                profile.subcontract_authorization,
+                profile.second_lab_consent,
+            ) {
+                (true, true) => "needs an authorization of its own, and the office's consent first",
+                (true, false) => "needs an authorization of its own",
+                (false, true) => "needs the office's consent first",
+                (false, false) => "not covered",
             },
             rules: profile.rules.iter().map(about).collect(),
         }

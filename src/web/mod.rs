@@ -39,6 +39,7 @@ mod lists;
 mod manage;
 mod narrowing; // what an agenda is narrowed down by
 mod papers;
+mod passing;
 mod past;
 mod patients;
 mod people;

@@ -63,7 +63,7 @@ fn whereabouts(person: &Person, work: &CaseWork, item: &Item, unix_ms: i64) -> S
             } else {
                 "Who answered for it"
             };
-            let holder = holder_words(state, work);
+            let holder = holder_words(&item.tag, state, work);
             format!("{at}: {holder}{missing}. {whose}: {}.", state.answers)
         }
     }

@@ -9,9 +9,9 @@ use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, fit, follow_up, halt, handoffs,
-    headers, history, home, items, join, labels, law, let_in, lists, manage, papers, patients,
-    people, pictures, questions, record, reported, reports, resolve, revision, sheet_read, sign,
-    sign_in, statics, usual, write,
+    headers, history, home, items, join, labels, law, let_in, lists, manage, papers, passing,
+    patients, people, pictures, questions, record, reported, reports, resolve, revision,
+    sheet_read, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -207,6 +207,19 @@ table! {
     post "/cases/{number}/holds" HandleItems => resolve::resolve;
     get  "/cases/{number}/halt" ReadCases => halt::form;
     post "/cases/{number}/halt" Sign => halt::halt;
+    get  "/cases/{number}/passed" ReadCases => passing::page_of;
+    post "/cases/{number}/passed" HandleItems => passing::pass_on;
+    post "/cases/{number}/passed/answer" HandleItems => passing::answer;
+    post "/cases/{number}/passed/move" HandleItems => passing::moved;
+    post "/cases/{number}/passed/end" HandleItems => passing::end;
+    get  "/cases/{number}/passed/{event}/authorization.pdf" ReadCases => passing::paper;
+    // What another lab has passed on to this one.
+    get  "/passed" WorkAtBench => passing::guest::list;
+    get  "/passed/{event}" WorkAtBench => passing::guest::one;
+    post "/passed/{event}/move" WorkAtBench => passing::guest::moved;
+    get  "/passed/{event}/authorization.pdf" WorkAtBench => passing::guest::paper;
+    get  "/passed/{event}/sheet.pdf" WorkAtBench => passing::guest::sheet;
+    get  "/passed/{event}/front.svg" WorkAtBench => passing::guest::front;
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
     post "/cases/{number}/pictures" HandleItems => pictures::add;

@@ -6,16 +6,17 @@ use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, 
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp,
-    Pictured, Promised, Received, Registered, Released, Reopened, Settled, ShareAnswered, Stopped,
-    TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, PassAnswered,
+    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
+    Released, Reopened, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp,
+    Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
-    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, SealFound, Sent,
-    Signed, Spare, Trouble, What,
+    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PassAnswer, PassLeg, PictureOf,
+    Purpose, SealFound, SecondLab, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
@@ -126,7 +127,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 }
 
 /// Kinds of entry below.
-const STATEMENTS: usize = 24;
+const STATEMENTS: usize = 28;
 
 /// What is signed by a statement of its own, or said in words.
 fn a_statement() -> impl Strategy<Value = What> {
@@ -244,6 +245,41 @@ fn a_statement() -> impl Strategy<Value = What> {
                     promise: EventId::new("e-1"),
                     answer: DayAnswer::NotAccepted,
                     note: text.clone(),
+                }),
+                What::PassedOn(PassedOn {
+                    to: SecondLab {
+                        party: Some("p-3".into()),
+                        name: text.clone(),
+                        address: text.clone(),
+                        licence: text.clone(),
+                    },
+                    arches: Arches::Upper,
+                    items: vec![tag.clone()],
+                    task: text.clone(),
+                    revision: 2,
+                    wanted: time::macros::date!(2026 - 12 - 08).into(),
+                    needs_consent: true,
+                    instead_of: Some(EventId::new("e-1")),
+                    signed: signed.clone(),
+                }),
+                What::PassAnswered(PassAnswered {
+                    pass: EventId::new("e-1"),
+                    answer: PassAnswer::Objected,
+                    note: text.clone(),
+                }),
+                What::PassMoved(PassMoved {
+                    pass: EventId::new("e-1"),
+                    leg: PassLeg::Arrived,
+                    items: vec![Found {
+                        note: text.clone(),
+                        ..Found::sound(tag.clone())
+                    }],
+                    carrier: text.clone(),
+                    person: text.clone(),
+                }),
+                What::PassEnded(PassEnded {
+                    pass: EventId::new("e-1"),
+                    reason: text.clone(),
                 }),
                 What::Assigned(Assigned {
                     pan: text.clone(),
@@ -516,6 +552,8 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Asked(_) | What::Answered(_) => {}
             What::Promised(_) | What::DayAnswered(_) => {}
             What::FollowedUp(_) | What::ShareAnswered(_) => {}
+            What::PassedOn(_) | What::PassAnswered(_) => {}
+            What::PassMoved(_) | What::PassEnded(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
             What::Telephoned(_) | What::Confirmed(_) | What::Pictured(_) => {}
             What::FindingAdded(_) => {}

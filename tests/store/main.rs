@@ -18,6 +18,7 @@ mod failing;
 mod found;
 mod leaves;
 mod not_flushed;
+mod passed;
 mod patients;
 mod people;
 mod pictures;
@@ -61,6 +62,7 @@ use crate::leaves::{
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root,
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others,
 };
+use crate::passed::work_passed_on_is_listed_for_its_laboratory_what_is_open_first;
 use crate::patients::{
     patients_are_kept_and_paged_newest_first,
     ranges_of_patients_have_the_cards_between_their_bounds,
@@ -170,6 +172,7 @@ on_both! {
     a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased
     entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time
     handoffs_are_kept_and_guarded_by_their_version
+    work_passed_on_is_listed_for_its_laboratory_what_is_open_first
     two_programs_that_write_at_once_both_finish
     lists_are_kept_with_all_their_versions
     sets_of_usual_values_are_written_once_and_the_newest_is_in_force

@@ -38,6 +38,7 @@ mod lab;
 mod law;
 mod lists;
 mod mouth;
+mod passing;
 mod patients;
 mod pictures;
 mod prescription;

@@ -15,10 +15,11 @@ use crate::domain::custody::{
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
-use crate::domain::values::ids::{CaseNumber, HandoffId};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
 use crate::domain::values::moment::show_date;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
+use crate::store::passed::{self, PassedRow};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
 use crate::store::strays::strays as stray_rows;
 use crate::store::{Connection, StoreError, cases, revisions};
@@ -70,6 +71,8 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThro
     {
         examined.fault(None, sentence);
     }
+    let listed = passed_on(examined, conn).await;
+    examined.read("Work passed on", listed);
     let beside = super::reference::examine(examined, conn, &accounts, &mut known).await;
     GoneThrough {
         leaves: of_cases + beside,
@@ -430,6 +433,7 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
             ),
         );
     }
+    examined.passed.extend(work.passed_rows());
     let rows = handoffs.into_iter().map(|row| (row.id.clone(), row));
     let mut rows: BTreeMap<HandoffId, HandoffRow> = rows.collect();
     for one in again.state.handoffs {
@@ -450,6 +454,35 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
             format!("Handoff {id} of case {} is in no event.", is.number),
         );
     }
+}
+
+/// What is listed for second laboratories must be what the entries say.
+async fn passed_on(examined: &mut Examined, conn: &mut Connection) -> Result<(), AppError> {
+    let said = std::mem::take(&mut examined.passed).into_iter();
+    let mut said: BTreeMap<EventId, PassedRow> = said.map(|row| (row.event.clone(), row)).collect();
+    let mut last = EventId::default();
+    loop {
+        let rows = passed::after(conn, &last, CASES_AT_ONCE).await?;
+        let Some(end) = rows.last() else { break };
+        last = end.event.clone();
+        for row in rows {
+            if said.remove(&row.event).as_ref() != Some(&row) {
+                let sentence = format!(
+                    "Work of case {} passed on by entry {} is not listed as its entries say.",
+                    row.case, row.event
+                );
+                examined.fault(None, sentence);
+            }
+        }
+    }
+    for row in said.values() {
+        let sentence = format!(
+            "Work of case {} passed on by entry {} is not listed.",
+            row.case, row.event
+        );
+        examined.fault(None, sentence);
+    }
+    Ok(())
 }
 
 fn ended(case: &Case) -> &'static str {

@@ -14,6 +14,8 @@ use crate::store::{Tx, retry};
 pub(in crate::app) enum OnCase<'a> {
     Numbered(&'a CaseNumber),
     Seen(&'a CaseWork),
+    /// The case of which this entry passes work on to the house of whoever acts.
+    PassedTo(&'a EventId),
 }
 
 impl<'a> From<&'a CaseNumber> for OnCase<'a> {
@@ -48,6 +50,7 @@ where
         let mut tx = app.store.begin().await?;
         let work = match case {
             OnCase::Numbered(number) => CaseWork::load(tx.conn(), person, number).await?,
+            OnCase::PassedTo(pass) => CaseWork::passed_to(tx.conn(), person, pass).await?.0,
             OnCase::Seen(seen) => CaseWork::as_seen(tx.conn(), person, seen).await?,
         };
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {

@@ -33,6 +33,10 @@ words_of! {
         Confirm = "confirm what was said on the telephone",
         /// Whether the day will do that the lab has named.
         AnswerDay = "say whether the promised day will do",
+        /// Whether the lab may pass the work on to a second one; nothing goes before.
+        Consent = "say whether the work may be passed on",
+        /// Read that the lab has passed the work on.
+        NotePass = "take notice that the work is passed on",
         /// The receiver's own entry, of what came without a mark.
         Disinfect = "disinfect what came without a mark",
         /// Take notice that the work is stopped, paused or cancelled.

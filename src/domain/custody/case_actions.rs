@@ -40,6 +40,10 @@ pub enum CaseAction {
     Answer,
     /// Say whether the day will do that the lab has named.
     AnswerDay,
+    /// Say whether the lab may pass the work on, or that one has read that it does.
+    AnswerPass,
+    /// Pass work on to a second laboratory, and say what goes there and comes back.
+    PassOn,
     /// Ask the other house, or write down a telephone call.
     Ask,
     /// Stop, pause or cancel the work, or let it go on.
@@ -96,16 +100,20 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
         ]
         .to_vec(),
         false => {
-            use CaseAction::{Ask, CheckFit, Close, FollowUp, Halt, History, Moulds, Reported};
+            use CaseAction::{
+                Ask, CheckFit, Close, FollowUp, Halt, History, Moulds, PassOn, Reported,
+            };
             [
-                FollowUp, Ask, CheckFit, Reported, Moulds, Halt, Close, History,
+                FollowUp, Ask, CheckFit, PassOn, Reported, Moulds, Halt, Close, History,
             ]
             .to_vec()
         }
     });
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
-    let is_of_order =
-        |action: &CaseAction| matches!(action, CaseAction::Halt | CaseAction::CheckFit);
+    let is_of_order = |action: &CaseAction| {
+        let is_first = *action == CaseAction::PassOn && state.passes.is_empty();
+        is_first || matches!(action, CaseAction::Halt | CaseAction::CheckFit)
+    };
     actions.retain(|action| !is_of_order(action) || revision > 0);
     // What was named for an earlier revision needs no answer any more.
     let is_named = state.named_day(revision).is_some();
@@ -194,7 +202,10 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Register => vec![register],
         // What stays for good is left out of the next revision.
         Step::Enclose => vec![send, write],
-        Step::WindUp | Step::SendBack | Step::HandOver => vec![send],
+        Step::Consent | Step::NotePass => vec![|one| *one == Act::AnswerPass],
+        // What is at a second laboratory comes back from there first.
+        Step::WindUp | Step::SendBack => vec![send, |one| *one == Act::PassOn],
+        Step::HandOver => vec![send],
         // It is registered before it goes back.
         Step::Make if has_made(offers) => vec![send, register],
         Step::Make => vec![register, send],
@@ -252,6 +263,12 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
             can(Permission::HandleItems) && steps.any(|step| offers.has(step))
         }
+        CaseAction::AnswerPass => {
+            let mut open = state.open_passes();
+            let is_open = open.any(|one| offers.has(CaseStep::AnswerPass(one)));
+            can(Permission::HandleItems) && is_open
+        }
+        CaseAction::PassOn => can(Permission::HandleItems) && offers.is_passing(),
         CaseAction::AnswerDay => {
             let named = state.promise.as_ref();
             let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
@@ -287,6 +304,7 @@ fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
     [
         CaseAction::Heed,
         CaseAction::Answer,
+        CaseAction::AnswerPass,
         CaseAction::AnswerDay,
         CaseAction::ResolveHold,
     ]

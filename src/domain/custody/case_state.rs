@@ -8,6 +8,7 @@ use super::follow_up::FollowUpEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
+use super::passed::PassedWork;
 use super::pictures::TakenPicture;
 use super::promise::DatePromise;
 use super::questions::{PhoneCall, Question, Reply};
@@ -59,6 +60,8 @@ pub struct CaseState {
     pub pictures: Vec<TakenPicture>,
     /// The checks after the fit, in the order they were entered.
     pub follow_ups: Vec<FollowUpEntry>,
+    /// Work passed on to other laboratories, in the order it was.
+    pub passes: Vec<PassedWork>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,

@@ -131,6 +131,13 @@ fn end_of(
             "{named} was missing from its parcel: find it or write it off."
         )),
         Holder::Carrier { .. } => Err(format!("{named} is still on the way.")),
+        Holder::Passed(_) if state.missing => Err(format!(
+            "{named} is missing at the second lab, or on the way there and back: find it or write it off."
+        )),
+        Holder::Passed(_) => Err(format!(
+            "{named} is {}: have it back first.",
+            state.holder.place()
+        )),
         Holder::Patient if state.worn => worn(scope, item, case, &named),
         Holder::Patient if state.spare => Ok(Disposition::Spare),
         Holder::Patient if state.given_back => Ok(Disposition::GivenBack),

@@ -33,6 +33,8 @@ mod offers; // what is offered, by the rules
 mod ordered; // what the prescription in force says of things
 mod out_of_force; // why nobody works from a copy any more
 mod parcel; // items and parcels as sent and as found
+mod passed; // work passed on to a second laboratory
+mod passes; // where its things are
 mod pictures; // pictures of a case
 pub mod progress; // how far the work has come, for the plan of its days
 pub mod promise; // the day that the lab names
@@ -75,6 +77,7 @@ pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
+pub use passed::{PassAnswer, PassEnd, PassLeg, PassReply, PassedWork, SecondLab};
 pub use pictures::{PICTURES_MOST, PictureOf, TakenPicture};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
@@ -85,6 +88,6 @@ pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
-pub use state::{Condition, Custody, Ending, Gone, Holder, Spare, State};
+pub use state::{Condition, Custody, Ending, Gone, Holder, PassedPlace, Spare, State};
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};

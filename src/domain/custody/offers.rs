@@ -7,17 +7,18 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, Paused, PickedUp,
-    Pictured, Promised, Received, Registered, Released, Reopened, Settled, ShareAnswered, Stopped,
-    Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked,
-    away_from_the_office,
+    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, PassAnswered,
+    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
+    Released, Reopened, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone,
+    Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
-use super::parcel::{Found, Outcome, Sent};
+use super::parcel::{Found, Sent};
+use super::passed::{PassAnswer, PassLeg, PassedWork, SecondLab};
 use super::pictures::PictureOf;
 use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
@@ -96,6 +97,15 @@ pub enum CaseStep<'a> {
     AnswerShare(&'a FollowUpEntry),
     /// Withdraw a check after the fit.
     UndoFollowUp(&'a FollowUpEntry),
+    /// Pass this on to a second laboratory.
+    PassOn(&'a Tag),
+    /// Pass what is there on anew, for the revision in force.
+    PassAnew(&'a PassedWork),
+    /// Say, for the office, whether work may be passed on.
+    AnswerPass(&'a PassedWork),
+    /// Enter a stretch of the way of this thing between the two laboratories.
+    PassMove(&'a PassedWork, PassLeg, &'a Tag),
+    EndPass(&'a PassedWork),
     Close,
     Reopen,
 }
@@ -197,6 +207,30 @@ impl<'a> Offers<'a> {
         let handoffs = self.case.handoffs.iter();
         let is_offered = |one: &&Handoff| self.has(CaseStep::PickUp(one));
         handoffs.filter(is_offered).collect()
+    }
+
+    /// What can be passed on to a second laboratory now.
+    pub fn to_pass_on(&self) -> Vec<&'a Item> {
+        self.items(|tag| self.has(CaseStep::PassOn(tag)))
+    }
+
+    /// The things of work passed on that can go this stretch of the way now.
+    pub fn to_move(&self, pass: &'a PassedWork, leg: PassLeg) -> Vec<&'a Tag> {
+        let ready = pass.ready(self.case, leg);
+        ready
+            .filter(|tag| self.has(CaseStep::PassMove(pass, leg, tag)))
+            .collect()
+    }
+
+    /// Whether anything of passing work on is open to whoever asks, but for the office's word.
+    pub fn is_passing(&self) -> bool {
+        let goes_on = |pass: &'a PassedWork| {
+            let mut legs = PassLeg::ALL.iter();
+            self.has(CaseStep::EndPass(pass))
+                || self.has(CaseStep::PassAnew(pass))
+                || legs.any(|leg| !self.to_move(pass, *leg).is_empty())
+        };
+        !self.to_pass_on().is_empty() || self.case.open_passes().any(goes_on)
     }
 
     /// What was found wrong and can be answered for now.
@@ -354,6 +388,39 @@ impl<'a> Offers<'a> {
                 answer: DayAnswer::Accepted,
                 note: String::new(),
             })],
+            CaseStep::PassOn(tag) => {
+                let lab = SecondLab {
+                    party: None,
+                    name: REASON.to_owned(),
+                    address: REASON.to_owned(),
+                    licence: String::new(),
+                };
+                vec![self.passed_on(lab, vec![tag.clone()], None)]
+            }
+            CaseStep::PassAnew(pass) => {
+                let items = pass.away(self.case).cloned().collect();
+                vec![self.passed_on(pass.to.clone(), items, Some(pass.event.clone()))]
+            }
+            CaseStep::AnswerPass(pass) => vec![What::PassAnswered(PassAnswered {
+                pass: pass.event.clone(),
+                // What is said already is changed, where it is not too late.
+                answer: match pass.reply.is_some() && !pass.is_refused() {
+                    true => PassAnswer::Objected,
+                    false => PassAnswer::Agreed,
+                },
+                note: REASON.to_owned(),
+            })],
+            CaseStep::PassMove(pass, leg, tag) => vec![What::PassMoved(PassMoved {
+                pass: pass.event.clone(),
+                leg,
+                items: vec![Found::sound(tag.clone())],
+                carrier: REASON.to_owned(),
+                person: REASON.to_owned(),
+            })],
+            CaseStep::EndPass(pass) => vec![What::PassEnded(PassEnded {
+                pass: pass.event.clone(),
+                reason: REASON.to_owned(),
+            })],
             CaseStep::Assign => vec![What::Assigned(Assigned {
                 pan: REASON.to_owned(),
                 technician: None,
@@ -442,6 +509,21 @@ impl<'a> Offers<'a> {
             day: Day::from(day.next_day().unwrap_or(day)),
             revision: named.map_or(1, |one| one.revision),
             note: String::new(),
+        })
+    }
+
+    /// Passed on to this laboratory; no rule hangs on the day or the arches.
+    fn passed_on(&self, to: SecondLab, items: Vec<Tag>, instead_of: Option<EventId>) -> What {
+        What::PassedOn(PassedOn {
+            to,
+            arches: self.context.arches,
+            items,
+            task: REASON.to_owned(),
+            revision: 1,
+            wanted: Day::from(self.at.date()),
+            needs_consent: false,
+            instead_of,
+            signed: self.signed(),
         })
     }
 
@@ -641,17 +723,15 @@ fn worked(arches: Arches) -> What {
 
 /// All of it came, and sound.
 fn received(handoff: &Handoff) -> What {
-    let sound = |tag: &Tag| Found {
-        tag: tag.clone(),
-        outcome: Outcome::Sound,
-        marked_disinfected: true,
-        note: String::new(),
-        pieces: None,
-    };
     What::Received(Received {
         handoff: handoff.id.clone(),
         place: handoff.to,
-        items: handoff.outstanding().into_iter().map(sound).collect(),
+        items: handoff
+            .outstanding()
+            .into_iter()
+            .cloned()
+            .map(Found::sound)
+            .collect(),
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),

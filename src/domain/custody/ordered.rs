@@ -207,7 +207,7 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
     };
     let is_in = |one: &Handoff| one.sent.iter().any(|sent| sent.tag == *tag);
     let Some(left) = sent_since().filter(|one| is_in(one)).last() else {
-        return (state.holder != Holder::Lab).then(|| whereabouts(state));
+        return (!state.holder.is_with_lab()).then(|| whereabouts(state));
     };
     // What went back has done its work there. It is missed again where it went back damaged, or with cancelled work
     // that goes on, and nothing has been made since.

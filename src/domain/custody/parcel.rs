@@ -100,6 +100,19 @@ words_of! {
     }
 }
 
+impl Found {
+    /// It is there, marked, and nothing is the matter with it.
+    pub fn sound(tag: Tag) -> Found {
+        Found {
+            tag,
+            outcome: Outcome::Sound,
+            marked_disinfected: true,
+            note: String::new(),
+            pieces: None,
+        }
+    }
+}
+
 choice_field!(SealFound);
 choice_field!(Outcome);
 

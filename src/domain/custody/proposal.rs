@@ -44,6 +44,8 @@ pub enum CustodyRule {
     Stopped,
     /// The lab's work waits for an answer.
     Question,
+    /// Work passed on waits for the office's word.
+    Consent,
     /// A closed case stays as it is.
     Closed,
     /// The role or party may not.

@@ -14,7 +14,7 @@ use super::item::Item;
 use super::mouth::{self, Wears};
 use super::sign::OnLine;
 pub use super::sign::{Sign, SignShape};
-use super::state::{Gone, Holder, State};
+use super::state::{Gone, Holder, PassedPlace, State};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -50,8 +50,8 @@ impl Lane {
 
     pub fn of(holder: Holder) -> Lane {
         match holder {
-            Holder::Lab => Lane::Lab,
-            Holder::Carrier { .. } => Lane::OnTheWay,
+            Holder::Lab | Holder::Passed(PassedPlace::At) => Lane::Lab,
+            Holder::Carrier { .. } | Holder::Passed(_) => Lane::OnTheWay,
             Holder::Office => Lane::Office,
             Holder::Patient => Lane::Patient,
         }

@@ -215,7 +215,8 @@ fn refusals(
     by: &Actor,
     (at, entered_at): (Moment, Moment),
 ) -> Vec<Refusal> {
-    let Some(side) = context.scope().side(by) else {
+    let kind = what.kind();
+    let Some(side) = context.scope().side(by).or(second_lab(kind, case, by)) else {
         return vec![Refusal {
             rule: CustodyRule::Right,
             tag: None,
@@ -225,7 +226,6 @@ fn refusals(
     let entries = Entries(*context);
     let mut proposal =
         ProposedEvent::new(context.scope(), case, &entries, (by, at, side), entered_at);
-    let kind = what.kind();
     closed_stays_closed(kind, &mut proposal);
     items_of_this_case(kind, &mut proposal);
     if proposal.refusals.is_empty() {
@@ -240,6 +240,13 @@ fn refusals(
         holds_are_waited_for(kind, &mut proposal);
     }
     proposal.refusals
+}
+
+/// The side of whoever belongs to the laboratory that work is passed on to: what it may say of that work, it says for
+/// the lab.
+fn second_lab(kind: &dyn EventKind, case: &CaseState, by: &Actor) -> Option<Side> {
+    let pass = case.pass(&kind.is_of_second_lab(case)?)?;
+    (pass.is_open() && pass.is_for(by)).then_some(Side::Lab)
 }
 
 /// Nothing happens in a closed case but a correction of its entries, or a text erased, until it is opened again.
@@ -351,6 +358,8 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
         let holder = match state.holder {
             Holder::Office if is_about_to_leave => Holder::Carrier { to: Side::Lab },
             Holder::Lab if is_about_to_leave => Holder::Carrier { to: Side::Office },
+            // What did not come at the second lab, or back from there, is lost as on any other way.
+            Holder::Passed(_) if state.missing => Holder::Carrier { to: Side::Office },
             holder => holder,
         };
         if holder != wanted {

@@ -94,8 +94,10 @@ fn is_left_at_the_lab(context: &Context<'_>, case: &CaseState, ordered: &Ordered
     };
     context.items.iter().any(|item| {
         let state = case.item(&item.tag);
-        let is_left =
-            state.is_some_and(|one| one.home == Side::Office && one.is_in_hand(Side::Lab));
+        let is_left = state.is_some_and(|one| {
+            let is_passed = one.is_there() && matches!(one.holder, Holder::Passed(_));
+            one.home == Side::Office && (is_passed || one.is_in_hand(Side::Lab))
+        });
         is_left && !stays(item.kind)
     })
 }
@@ -256,7 +258,7 @@ fn concerns(context: &Context<'_>, case: &CaseState, one: &Handoff, arch: Arch) 
     let is_left = |item: &&Item| {
         let is_of_use = item.arch.is_none_or(|own| own == arch);
         let state = case.item(&item.tag).filter(|state| state.is_there());
-        is_of_use && state.is_some_and(|state| state.holder == Holder::Lab)
+        is_of_use && state.is_some_and(|state| state.holder.is_with_lab())
     };
     let has_left = only_returns && context.items.iter().any(|item| is_left(&item));
     !has_left && (has_own || !has_arches)
@@ -364,12 +366,13 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
         side: Side::Lab,
         step: Step::Heed,
     });
+    let (consent, note) = to_passes(case);
     let waits = case.waits_for_answer().is_some();
     let rest = to_do(&to_resolve, &packed, &next).into_iter();
     let rest = rest.filter(|task| !(waits && task.step == Step::Make));
     let (answer, confirm) = (to_answer(case), to_confirm(case));
-    let first = heed.chain(answer).chain(disinfect);
-    first.chain(rest).chain(confirm).collect()
+    let first = heed.chain(answer).chain(consent).chain(disinfect);
+    first.chain(rest).chain(confirm).chain(note).collect()
 }
 
 /// One task for each side that is asked something, however much.
@@ -381,6 +384,19 @@ fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
         side,
         step: Step::Answer,
     })
+}
+
+/// What the office has not said yet of work that is passed on: its consent, and that it has read of it.
+fn to_passes(case: &CaseState) -> (Option<Task>, Option<Task>) {
+    let task = |step: Step, needs_consent: bool| {
+        let mut open = case.open_passes().filter(|_| !case.is_cancelled());
+        let is_asked = open.any(|one| one.reply.is_none() && one.needs_consent == needs_consent);
+        is_asked.then_some(Task {
+            side: Side::Office,
+            step,
+        })
+    };
+    (task(Step::Consent, true), task(Step::NotePass, false))
 }
 
 /// One task for each side that has not said of a call whether it was so.
@@ -401,7 +417,7 @@ fn standing_still(case: &CaseState) -> Option<Task> {
     let halt = case.standstill.as_ref()?;
     let is_at_the_lab = |tag: &Tag| {
         let state = case.item(tag).filter(|state| state.is_there());
-        state.is_some_and(|state| state.holder == Holder::Lab && !state.packed)
+        state.is_some_and(|state| state.holder.is_with_lab() && !state.packed)
     };
     let mut fated = halt.items.iter();
     let is_left = fated.any(|one| one.fate != Fate::Stays && is_at_the_lab(&one.tag));

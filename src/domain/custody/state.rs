@@ -19,6 +19,16 @@ pub enum Holder {
         to: Side,
     },
     Patient,
+    /// Between the lab and a second one that it has passed work on to, or there.
+    Passed(PassedPlace),
+}
+
+/// Where a thing is that has gone to a second laboratory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PassedPlace {
+    There,
+    At,
+    Back,
 }
 
 impl Holder {
@@ -29,6 +39,11 @@ impl Holder {
         }
     }
 
+    /// Whether the lab has it, or has passed it on and answers for it.
+    pub fn is_with_lab(self) -> bool {
+        matches!(self, Holder::Lab | Holder::Passed(_))
+    }
+
     /// Where a thing is, to be read inside a sentence.
     pub fn place(self) -> &'static str {
         match self {
@@ -37,6 +52,9 @@ impl Holder {
             Holder::Carrier { to: Side::Office } => "on the way to the office",
             Holder::Carrier { to: Side::Lab } => "on the way to the lab",
             Holder::Patient => "with the patient",
+            Holder::Passed(PassedPlace::There) => "on the way to the second lab",
+            Holder::Passed(PassedPlace::At) => "at the second lab",
+            Holder::Passed(PassedPlace::Back) => "on the way back from the second lab",
         }
     }
 }
@@ -202,9 +220,12 @@ impl State {
 
     /// Back to those who had sent it, from the carrier or out of the parcel that waited for one.
     pub fn back_to_the_sender(&mut self) {
-        if let Holder::Carrier { to } = self.holder {
-            self.holder = Holder::of(to.other());
-        }
+        self.holder = match self.holder {
+            Holder::Carrier { to } => Holder::of(to.other()),
+            Holder::Passed(PassedPlace::There) => Holder::Lab,
+            Holder::Passed(PassedPlace::Back) => Holder::Passed(PassedPlace::At),
+            holder => holder,
+        };
         self.handoff = None;
         self.packed = false;
     }

@@ -14,6 +14,7 @@ mod holds;
 mod making;
 mod offers;
 mod parcels;
+mod passing;
 mod pick_up;
 mod pictures;
 mod progress;

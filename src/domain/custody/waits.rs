@@ -59,6 +59,7 @@ pub fn waits(
         to_do: "say whether it will do",
         why: format!("{} named {} on {}", one.by, whole_day(one.day), one.at),
     }));
+    waits.extend(passed_on(case, ordered.revision, today));
     waits.extend(unmarked(context, case));
     if !case.is_cancelled() {
         waits.extend(listed(ordered, &standing.lacking, case));
@@ -94,7 +95,7 @@ fn halted(case: &CaseState) -> Vec<Wait> {
         why: halt.words(),
     };
     let is_there = |holder: &Holder| match holder {
-        Holder::Lab => Some((Side::Lab, true)),
+        Holder::Lab | Holder::Passed(_) => Some((Side::Lab, true)),
         Holder::Carrier { to: Side::Office } => Some((Side::Office, false)),
         Holder::Carrier { to: Side::Lab } => Some((Side::Lab, false)),
         _ => None,
@@ -190,6 +191,52 @@ fn asked(case: &CaseState) -> Vec<Wait> {
     questions.chain(calls).collect()
 }
 
+/// Work passed on that the office has not spoken of, that is due back, or that is done to an older revision.
+fn passed_on(case: &CaseState, revision: i64, today: Date) -> Vec<Wait> {
+    let mut waits = Vec::new();
+    for one in case.open_passes() {
+        let away: Vec<Tag> = one.away(case).cloned().collect();
+        let mut wait = |side, to_do, why: String| {
+            waits.push(Wait {
+                items: match away.is_empty() {
+                    true => one.items.clone(),
+                    false => away.clone(),
+                },
+                side,
+                to_do,
+                why,
+            });
+        };
+        let (lab, by, at) = (&one.to.name, &one.by, one.at);
+        let passed = format!("{by} passed work on to {lab} on {at}");
+        match &one.reply {
+            _ if case.is_cancelled() || case.closed => {}
+            None if one.needs_consent => wait(Side::Office, "say whether it may be", passed),
+            None => wait(Side::Office, "take notice of it", passed),
+            Some(_) if one.is_refused() => {
+                let why = format!("The office says that work is not to be passed on to {lab}");
+                wait(Side::Lab, "end that, or talk to the office", why);
+            }
+            Some(_) => {}
+        }
+        if away.is_empty() {
+            continue;
+        }
+        if one.revision < revision && !case.is_cancelled() {
+            let why = format!(
+                "{lab} works to revision {}, and revision {revision} is in force",
+                one.revision
+            );
+            wait(Side::Lab, "pass it on anew, or have it back", why);
+        }
+        if one.wanted < today {
+            let why = format!("Wanted back from {lab} on {}", whole_day(one.wanted));
+            wait(Side::Lab, "have it back", why);
+        }
+    }
+    waits
+}
+
 /// What came without a mark waits for the house that has it.
 fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
     let mut waits = Vec::new();
@@ -205,7 +252,7 @@ fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
         waits.push(Wait {
             items: vec![item.tag.clone()],
             side: match state.holder {
-                Holder::Lab => Side::Lab,
+                Holder::Lab | Holder::Passed(_) => Side::Lab,
                 _ => Side::Office,
             },
             to_do: "disinfect it and record that",

@@ -299,7 +299,7 @@ fn toothless(input: &Input<'_>) -> Option<Hit> {
         let (row, item) = sent_provisional(input, arch)?;
         let at_lab = input
             .state(&item.tag)
-            .is_some_and(|state| state.holder == Holder::Lab);
+            .is_some_and(|state| state.holder.is_with_lab());
         let dressed = matches!(
             worn_kind(input, arch),
             Some(ItemKind::Duplicate | ItemKind::FinalDenture)

@@ -198,15 +198,16 @@ impl<'a> Input<'a> {
             .any(|row| row.tag.as_ref() == Some(tag));
         let there = self
             .state(tag)
-            .is_some_and(|state| state.holder == Holder::Lab);
+            .is_some_and(|state| state.holder.is_with_lab());
         listed || there
     }
 
     /// Whether it has left the office already, so that how old it was when it left was asked with the
     /// revision before.
     pub fn has_left(&self, tag: &Tag) -> bool {
-        self.state(tag)
-            .is_some_and(|state| matches!(state.holder, Holder::Lab | Holder::Carrier { .. }))
+        self.state(tag).is_some_and(|state| {
+            state.holder.is_with_lab() || matches!(state.holder, Holder::Carrier { .. })
+        })
     }
 
     /// Whether the list of what is enclosed is there and names each thing. Otherwise that alone is asked

@@ -294,7 +294,7 @@ fn item_page(
         descent: descent(work, item),
         hands: hands(work, item),
         past: Past::default(),
-        holder: holder_words(state, work),
+        holder: holder_words(&item.tag, state, work),
         set: set_name(&work.items, &item.tag).map(|name| name.to_lowercase()),
         ended: ending(&work.items, &work.events, &item.tag),
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),

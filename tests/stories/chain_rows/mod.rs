@@ -16,6 +16,7 @@ use std::process::{Command, Stdio};
 use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo};
+use vestibule::domain::custody::PassedPlace;
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::{HandoffId, Tag};
 use vestibule::store::cases;
@@ -204,6 +205,8 @@ pub enum Spot {
     /// On this handoff, with its carrier.
     Carrier(HandoffId),
     Patient,
+    /// Passed on to a second laboratory.
+    Passed(PassedPlace),
     /// Used up or destroyed there, or written off on the way.
     Ended(Box<Spot>),
 }

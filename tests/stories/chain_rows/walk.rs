@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::events::{
     Adjusted, BroughtBack, DamagedHere, Destroyed, Disinfected, FindingAdded, Fitted, Given,
-    GivenBack, Moved, PickedUp, Received, Registered, Released, TakenOut, UsedUp, Voided, Withheld,
-    WrittenOff,
+    GivenBack, Moved, PassMoved, PassedOn, PickedUp, Received, Registered, Released, TakenOut,
+    UsedUp, Voided, Withheld, WrittenOff,
 };
-use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
+use vestibule::domain::custody::{Event, Holder, Outcome, PassLeg, PassedPlace, What, at};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::{HandoffId, Tag};
 
@@ -38,7 +38,11 @@ impl Walk<'_> {
     fn take(&mut self, event: &Event) {
         let office = event.by.party == self.work.case.office;
         let own = Spot::House(own_side(office));
-        assert!(office || event.by.party == self.work.case.lab);
+        let is_second_lab = match &event.what {
+            What::PassMoved(PassMoved { leg, .. }) => leg.is_of_second_lab(),
+            _ => false,
+        };
+        assert!(office || is_second_lab || event.by.party == self.work.case.lab);
         let here = Spot::House(Side::Office);
         match &event.what {
             What::Registered(Registered {
@@ -150,6 +154,26 @@ impl Walk<'_> {
                     }
                 }
             }
+            What::PassedOn(PassedOn { items, .. }) => {
+                for tag in items {
+                    let spot = self.spots[tag].clone();
+                    self.stays(event, tag, &spot);
+                }
+            }
+            What::PassMoved(PassMoved { leg, items, .. }) => {
+                let lab = Spot::House(Side::Lab);
+                let there = [PassedPlace::There, PassedPlace::At, PassedPlace::Back];
+                let [there, at, back] = there.map(Spot::Passed);
+                for found in items.iter().filter(|one| one.outcome != Outcome::Missing) {
+                    let (from, to) = match leg {
+                        PassLeg::Left => (lab.clone(), there.clone()),
+                        PassLeg::Arrived => (there.clone(), at.clone()),
+                        PassLeg::SetOff => (at.clone(), back.clone()),
+                        PassLeg::Home => (self.spots[&found.tag].clone(), lab.clone()),
+                    };
+                    self.step(event, &found.tag, &from, to);
+                }
+            }
             What::Adjusted(Adjusted { tag, .. }) => {
                 let spot = self.spots[tag].clone();
                 self.stays(event, tag, &spot);
@@ -170,6 +194,8 @@ impl Walk<'_> {
             | What::Asked(_)
             | What::Promised(_)
             | What::DayAnswered(_)
+            | What::PassAnswered(_)
+            | What::PassEnded(_)
             | What::Assigned(_)
             | What::Worked(_)
             | What::Pictured(_)
@@ -234,6 +260,7 @@ pub fn is_the_same(work: &CaseWork, until_ms: i64) {
                 let to = handoff_to(work, handoff);
                 Holder::Carrier { to }
             }
+            Spot::Passed(place) => Holder::Passed(*place),
             Spot::Ended(_) => unreachable!("nothing ends twice"),
         };
         assert_eq!(

@@ -6,7 +6,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 
 /// How an item is named in a sentence.
 pub type Named<'a> = &'a dyn Fn(&Tag) -> String;
@@ -118,6 +118,11 @@ pub trait EventKind {
     /// Items that have to wait for it while they are on hold.
     fn waits_for_holds(&self) -> Vec<&Tag> {
         Vec::new()
+    }
+
+    /// The work that is passed on, where its second laboratory may enter this.
+    fn is_of_second_lab(&self, _: &CaseState) -> Option<EventId> {
+        None
     }
 
     /// Whether whoever enters it answers for the item from now on.

@@ -8,6 +8,7 @@ const MISTAKEN: &[(&str, &str)] = &[
     ("adjusted", "adjusted at the chair"),
     ("picked_up", "picked up"),
     ("received", "received"),
+    ("pass_moved", "moved between the two labs"),
     ("voided", "taken back"),
     ("settled", "resolved"),
     ("moved", "put at its place"),

@@ -7,6 +7,7 @@ mod fitting;
 mod follow_up;
 mod from_paper;
 mod halt;
+mod passing;
 mod pick_up;
 mod picture;
 mod promise;
@@ -25,6 +26,10 @@ pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use follow_up::{FollowUpForm, FollowUpTyped, LookedForm, ShareForm};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
+pub use passing::{
+    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassMoveForm, PassOnForm,
+    WayForm,
+};
 pub use pick_up::{PickUpForm, TakenForm};
 pub use picture::PictureForm;
 pub use promise::{DayAnswerForm, PromiseForm};

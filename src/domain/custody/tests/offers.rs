@@ -97,6 +97,34 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let mut named = case.promise.iter();
             named.any(|one| offers.has(CaseStep::AnswerDay(one)))
         }
+        What::PassedOn(PassedOn {
+            items, instead_of, ..
+        }) => match instead_of {
+            Some(id) => {
+                let earlier = case.pass(id);
+                earlier.is_some_and(|one| offers.has(CaseStep::PassAnew(one)))
+            }
+            None => {
+                let open = offers.to_pass_on();
+                let is_open = |tag: &Tag| open.iter().any(|item| item.tag == *tag);
+                items.iter().all(is_open)
+            }
+        },
+        What::PassAnswered(PassAnswered { pass, .. }) => {
+            let pass = case.pass(pass);
+            pass.is_some_and(|one| offers.has(CaseStep::AnswerPass(one)))
+        }
+        What::PassMoved(PassMoved {
+            pass, leg, items, ..
+        }) => {
+            let pass = case.pass(pass).unwrap();
+            let open = offers.to_move(pass, *leg);
+            items.iter().all(|found| open.contains(&&found.tag))
+        }
+        What::PassEnded(PassEnded { pass, .. }) => {
+            let pass = case.pass(pass);
+            pass.is_some_and(|one| offers.has(CaseStep::EndPass(one)))
+        }
         What::Pictured(_) => offers.has(CaseStep::AddPicture),
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
@@ -196,6 +224,8 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
                 .collect()
         }
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
+        CaseAction::AnswerPass => case.passes.iter().map(CaseStep::AnswerPass).collect(),
+        CaseAction::PassOn => passing_steps(case, tags),
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::CheckFit => vec![CaseStep::CheckFit],
         CaseAction::FollowUp => {
@@ -210,6 +240,19 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
             Vec::new()
         }
     }
+}
+
+/// What passing work on comes to, but for the word of the office.
+fn passing_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    let mut steps: Vec<CaseStep<'a>> = tags.iter().map(CaseStep::PassOn).collect();
+    for pass in &case.passes {
+        steps.extend([CaseStep::PassAnew(pass), CaseStep::EndPass(pass)]);
+        for leg in PassLeg::ALL {
+            let moves = tags.iter().map(|tag| CaseStep::PassMove(pass, *leg, tag));
+            steps.extend(moves);
+        }
+    }
+    steps
 }
 
 /// All steps there are in this world, whether anybody could take them or not.
@@ -242,6 +285,8 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     steps.extend(case.follow_ups.iter().map(CaseStep::UndoFollowUp));
     steps.extend(case.follow_ups.iter().map(CaseStep::AnswerShare));
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::FollowUp(*arches)));
+    steps.extend(passing_steps(case, tags));
+    steps.extend(case.passes.iter().map(CaseStep::AnswerPass));
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
@@ -289,7 +334,11 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
             "{:?}",
             step
         );
-        prop_assert!(!is_offered || context.scope().side(by).is_some());
+        let is_second = match step {
+            CaseStep::PassMove(pass, leg, _) => pass.is_for(by) && leg.is_of_second_lab(),
+            _ => false,
+        };
+        prop_assert!(!is_offered || is_second || context.scope().side(by).is_some());
     }
     let handoffs = case.handoffs.iter();
     let mut known: Vec<CaseAction> = handoffs
@@ -309,6 +358,8 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::Heed,
         CaseAction::Answer,
         CaseAction::AnswerDay,
+        CaseAction::AnswerPass,
+        CaseAction::PassOn,
         CaseAction::Ask,
         CaseAction::CheckFit,
         CaseAction::FollowUp,
@@ -332,7 +383,12 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
                     may(by.role, Permission::PrepareCases) && !case.closed
                 }
                 CaseAction::Moulds | CaseAction::History => true,
-                CaseAction::Halt | CaseAction::CheckFit => revision > 0 && open.contains(action),
+                // The people of the second laboratory have a page of their own.
+                CaseAction::PassOn if context.scope().side(by).is_none() => false,
+                CaseAction::PassOn if !case.passes.is_empty() => open.contains(action),
+                CaseAction::Halt | CaseAction::CheckFit | CaseAction::PassOn => {
+                    revision > 0 && open.contains(action)
+                }
                 CaseAction::AnswerDay => {
                     case.named_day(revision).is_some() && open.contains(action)
                 }

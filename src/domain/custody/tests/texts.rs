@@ -3,9 +3,9 @@
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EraseForm, Fitting, FollowUpTyped, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm,
-    Registration, ReleaseForm, ReopenForm, ResolveForm, ShareForm, TakeBackForm, UndoForm,
-    WorkForm,
+    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
+    PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, ShareForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -131,6 +131,10 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("how_it_was", "confirmed", "/what/note"),
     ("promise_note", "promised", "/what/note"),
     ("day_note", "day_answered", "/what/note"),
+    ("pass_task", "passed_on", "/what/task"),
+    ("pass_note", "pass_answered", "/what/note"),
+    ("came_note", "pass_moved", "/what/items/*/note"),
+    ("ended_why", "pass_ended", "/what/reason"),
     ("pan", "assigned", "/what/pan"),
     ("no_photo", "worked", "/what/no_photo"),
     ("bench_note", "worked", "/what/note"),
@@ -176,6 +180,10 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(ConfirmForm::field_sets()),
         free(PromiseForm::field_sets()),
         free(DayAnswerForm::field_sets()),
+        free(PassOnForm::field_sets()),
+        free(PassAnswerForm::field_sets()),
+        free(PassMoveForm::field_sets()),
+        free(EndPassForm::field_sets()),
         free(AssignForm::field_sets()),
         free(WorkForm::field_sets()),
         free(UndoForm::field_sets()),

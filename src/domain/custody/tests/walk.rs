@@ -125,6 +125,10 @@ impl Move {
             What::Heeded(_) | What::Assigned(_) | What::Worked(_) | What::ShareAnswered(_) => {
                 Side::Lab
             }
+            What::PassMoved(PassMoved { leg, .. }) if leg.is_of_second_lab() && self.bit(4) => {
+                return everybody[everybody.len() - 1].clone();
+            }
+            What::PassedOn(_) | What::PassMoved(_) | What::PassEnded(_) => Side::Lab,
             What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
@@ -143,7 +147,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 41 {
+        match self.kind % 44 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -228,6 +232,7 @@ impl Move {
             40 if self.second < 128 => self.at_bench(world),
             40 if self.bit(6) => self.against_the_order(world, place),
             40 => self.followed_up(world),
+            41..=43 => self.passing(world),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
@@ -480,6 +485,93 @@ impl Move {
                 note: text(self.bit(3)),
             }),
         }
+    }
+
+    /// Passed on to a second laboratory, on the way there and back, ended; now and then what cannot be.
+    fn passing(self, world: &World) -> What {
+        let case = world.case_state();
+        let nth = usize::from(self.thing) % case.open_passes().count().max(1);
+        let text = match self.rarely(5) {
+            true => " ".to_owned(),
+            false => "cast the frame".to_owned(),
+        };
+        let Some(pass) = case.open_passes().nth(nth).filter(|_| self.second > 50) else {
+            return self.passed_on(&case, text, world);
+        };
+        let leg = PassLeg::ALL[usize::from(self.second) % PassLeg::ALL.len()];
+        match self.second % 9 {
+            0 => What::PassEnded(PassEnded {
+                pass: pass.event.clone(),
+                reason: text,
+            }),
+            1 => What::PassAnswered(PassAnswered {
+                pass: pass.event.clone(),
+                answer: PassAnswer::ALL[usize::from(self.thing) % 2],
+                note: text,
+            }),
+            _ => {
+                let mut tags: Vec<Tag> = pass.ready(&case, leg).cloned().collect();
+                if self.rarely(6) {
+                    tags.push(tag(self.thing()));
+                }
+                let outcomes = [
+                    Outcome::Sound,
+                    Outcome::Sound,
+                    Outcome::Sound,
+                    Outcome::Damaged,
+                    Outcome::Missing,
+                ];
+                let found = |(place, tag): (usize, Tag)| Found {
+                    outcome: match leg.is_receipt() {
+                        true => outcomes[(usize::from(self.thing) + place) % 5],
+                        false => Outcome::Sound,
+                    },
+                    marked_disinfected: self.bit(9),
+                    note: text.clone(),
+                    ..Found::sound(tag)
+                };
+                What::PassMoved(PassMoved {
+                    pass: pass.event.clone(),
+                    leg,
+                    items: tags.into_iter().enumerate().map(found).collect(),
+                    carrier: text.clone(),
+                    person: text.clone(),
+                })
+            }
+        }
+    }
+
+    /// Mostly what the lab has, to a laboratory with people or one without; sometimes anew.
+    fn passed_on(self, case: &CaseState, task: String, world: &World) -> What {
+        let at_lab = case
+            .custody
+            .iter()
+            .filter(|(tag, state)| state.holder == Holder::Lab && case.pass_of(tag).is_none());
+        let mut items: Vec<Tag> = at_lab.map(|(tag, _)| tag.clone()).collect();
+        items.truncate(1 + usize::from(self.thing) % 3);
+        let earlier = case.open_passes().next().filter(|_| self.bit(1));
+        if let Some(earlier) = earlier {
+            items = earlier.away(case).cloned().collect();
+        } else if self.rarely(6) {
+            items.push(tag(self.thing()));
+        }
+        let own = SecondLab {
+            party: self.bit(3).then(|| PartyId::new("anvil")),
+            name: "Anvil".to_owned(),
+            address: "2 Forge Lane".to_owned(),
+            licence: String::new(),
+        };
+        What::PassedOn(PassedOn {
+            to: earlier.map_or(own, |one| one.to.clone()),
+            arches: Arches::Both,
+            items,
+            task,
+            revision: i64::from(!self.rarely(10)),
+            wanted: Moment::new(world.now_ms, 60).date().into(),
+            needs_consent: self.bit(7),
+            instead_of: earlier.map(|one| one.event.clone()),
+            signed: under("tom"),
+        })
     }
 
     /// A check after the fit, or one by mistake.
@@ -878,7 +970,28 @@ pub(super) fn standing(events: &[Event]) -> Vec<Event> {
 
 /// Where a thing must be by its own last event; written apart from the fold that is tested.
 fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
-    events.iter().rev().find_map(|event| match &event.what {
+    let seen = |(place, event): (usize, &Event)| match &event.what {
+        What::PassMoved(PassMoved { leg, items, .. })
+            if items
+                .iter()
+                .any(|one| one.tag == *thing && one.outcome != Outcome::Missing) =>
+        {
+            Some(match leg {
+                PassLeg::Left => Holder::Passed(PassedPlace::There),
+                PassLeg::Arrived => Holder::Passed(PassedPlace::At),
+                PassLeg::SetOff => Holder::Passed(PassedPlace::Back),
+                PassLeg::Home => Holder::Lab,
+            })
+        }
+        What::Settled(Settled {
+            tag: Some(tag),
+            not_packed: true,
+            ..
+        }) if tag == thing => Some(match last_seen(thing, &events[..place]) {
+            Some(Holder::Passed(PassedPlace::There)) => Holder::Lab,
+            Some(Holder::Passed(_)) => Holder::Passed(PassedPlace::At),
+            _ => Holder::of(event.by.role.works_in().unwrap()),
+        }),
         What::Registered(Registered {
             tag, worn: true, ..
         }) if tag == thing => Some(Holder::Patient),
@@ -914,11 +1027,6 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
         What::Voided(Voided { items, .. }) if items.contains(thing) => {
             Some(Holder::of(event.by.role.works_in().unwrap()))
         }
-        What::Settled(Settled {
-            tag: Some(tag),
-            not_packed: true,
-            ..
-        }) if tag == thing => Some(Holder::of(event.by.role.works_in().unwrap())),
         What::Fitted(Fitted { tag, .. })
         | What::Given(Given { tag, .. })
         | What::GivenBack(GivenBack { tag, .. })
@@ -936,7 +1044,8 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
             Some(Holder::Office)
         }
         _ => None,
-    })
+    };
+    events.iter().enumerate().rev().find_map(seen)
 }
 
 /// Whether a handoff was released with a thing on it.
@@ -980,7 +1089,7 @@ fn is_clean(thing: &Tag, events: &[Event]) -> bool {
     {
         match &event.what {
             What::Disinfected(_) => return true,
-            What::Withheld(_) | What::Corrected(_) | What::Moved(_) => {}
+            What::Withheld(_) | What::Corrected(_) | What::Moved(_) | What::PassedOn(_) => {}
             What::DamagedHere(_) | What::FindingAdded(_) => {}
             // Withdrawn since: it is as it was before.
             What::UsedUp(_) | What::Destroyed(_) | What::WrittenOff(_) => {}
@@ -1040,11 +1149,18 @@ impl World {
         let (last, all) = self.events.split_last().unwrap();
         let before: &[Event] = &standing(all);
         let by = &last.by;
+        let is_second_lab = match &last.what {
+            What::PassMoved(PassMoved { pass, leg, .. }) => {
+                leg.is_of_second_lab() && CaseState::of(before).pass(pass).unwrap().is_for(by)
+            }
+            _ => false,
+        };
         assert!(
-            matches!(
-                (by.role.works_in(), by.party.as_str()),
-                (Some(Side::Office), "northgate") | (Some(Side::Lab), "kiln")
-            ),
+            is_second_lab
+                || matches!(
+                    (by.role.works_in(), by.party.as_str()),
+                    (Some(Side::Office), "northgate") | (Some(Side::Lab), "kiln")
+                ),
             "a stranger acted: {last:?}"
         );
         let worn_then = |arch: Option<Arch>| {
@@ -1133,7 +1249,8 @@ impl World {
             }
             What::WrittenOff(WrittenOff { tag, .. }) => {
                 let said = |event: &Event| match &event.what {
-                    What::Received(Received { items, .. }) => items
+                    What::Received(Received { items, .. })
+                    | What::PassMoved(PassMoved { items, .. }) => items
                         .iter()
                         .find(|found| found.tag == *tag)
                         .map(|found| found.outcome),
@@ -1141,7 +1258,9 @@ impl World {
                 };
                 assert_eq!(before.iter().rev().find_map(said), Some(Outcome::Missing));
                 let to = by.role.works_in().map(super::other).unwrap();
-                assert_eq!(last_seen(tag, before), Some(Holder::Carrier { to }));
+                let last = last_seen(tag, before).unwrap();
+                let is_passed = matches!(last, Holder::Passed(_)) && to == Side::Office;
+                assert!(is_passed || last == Holder::Carrier { to });
             }
             What::Voided(Voided { handoff: id, .. }) => {
                 let is_receipt = |event: &Event| matches!(&event.what, What::Received(Received { handoff, .. }) if handoff == id);
@@ -1206,6 +1325,54 @@ impl World {
                 assert!(named.event == answered.promise && named.answer.is_none());
                 let is_accepted = answered.answer == DayAnswer::Accepted;
                 assert!(is_accepted || !answered.note.trim().is_empty());
+            }
+            What::PassedOn(PassedOn {
+                items, instead_of, ..
+            }) => {
+                assert_eq!(by.party.as_str(), "kiln");
+                let case = CaseState::of(before);
+                for tag in items {
+                    let holder = last_seen(tag, before).unwrap();
+                    let is_anew = instead_of.is_some() && holder != Holder::Lab;
+                    assert!(holder == Holder::Lab || is_anew, "passed on from elsewhere");
+                    let other = case.pass_of(tag).map(|one| &one.event);
+                    assert!(
+                        other.is_none() || other == instead_of.as_ref(),
+                        "passed on twice"
+                    );
+                }
+            }
+            What::PassAnswered(PassAnswered { pass, .. }) => {
+                assert_eq!(by.role.works_in(), Some(Side::Office));
+                let case = CaseState::of(before);
+                let pass = case.pass(pass).unwrap();
+                assert!(pass.is_open());
+                assert!(!pass.needs_consent || by.role == Role::Dentist);
+            }
+            What::PassMoved(PassMoved {
+                pass, leg, items, ..
+            }) => {
+                let case = CaseState::of(before);
+                let pass = case.pass(pass).unwrap();
+                assert!(pass.is_open());
+                for found in items {
+                    let tag = &found.tag;
+                    assert!(pass.items.contains(tag));
+                    assert!(leg.begins_at(last_seen(tag, before).unwrap()));
+                    if *leg == PassLeg::Left {
+                        let is_clean = is_clean(tag, before);
+                        assert!(is_clean || !self.kind(tag).needs_disinfection());
+                        assert!(
+                            !pass.awaits_consent() && !pass.is_refused(),
+                            "without consent"
+                        );
+                        assert!(case.standstill.is_none(), "passed on while it stands still");
+                    }
+                }
+            }
+            What::PassEnded(PassEnded { pass, .. }) => {
+                let case = CaseState::of(before);
+                assert_eq!(case.pass(pass).unwrap().away(&case).count(), 0);
             }
             What::Assigned(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
             What::Worked(worked) => {
@@ -1331,7 +1498,11 @@ impl World {
             let is_gone = !now.iter().any(|one| one.id == hold.id);
             let may_go = matches!(
                 last.what,
-                What::Settled(_) | What::Received(_) | What::WrittenOff(_) | What::Withdrawn(_)
+                What::Settled(_)
+                    | What::Received(_)
+                    | What::PassMoved(_)
+                    | What::WrittenOff(_)
+                    | What::Withdrawn(_)
             );
             assert!(!is_gone || may_go, "a hold went by {last:?}");
         }
@@ -1575,6 +1746,10 @@ fn the_walks_get_about() {
         "went_on",
         "cancelled",
         "heeded",
+        "passed_on",
+        "pass_answered",
+        "pass_moved",
+        "pass_ended",
     ];
     let states = [
         "released by exception",
@@ -1587,7 +1762,7 @@ fn the_walks_get_about() {
         "found missing",
         "found not_as_described",
     ];
-    let rules = "A B C D E F H I J K Held Packed Stopped Closed Right Form"
+    let rules = "A B C D E F H I J K Held Packed Stopped Consent Closed Right Form"
         .split(' ')
         .map(|rule| format!("refused by {rule}"));
     for wanted in kinds

@@ -92,6 +92,13 @@ impl CaseLaw {
         both.filter_map(|chosen| chosen.profile.as_deref())
     }
 
+    /// The profiles by which the office agrees before anything goes to a second laboratory.
+    pub fn asking_consent(&self) -> Vec<&Profile> {
+        self.profiles()
+            .filter(|profile| profile.second_lab_consent)
+            .collect()
+    }
+
     /// The profiles that ask for this item.
     pub fn asking(&self, item: Required) -> Vec<&Profile> {
         self.profiles()
@@ -141,6 +148,29 @@ mod tests {
             ("My land", 1)
         );
         assert!(before.has("us-fl") && !before.has("my-land"));
+    }
+
+    #[test]
+    fn consent_to_a_second_lab_is_asked_where_either_profile_asks_for_it() {
+        let text = own("my-land", "\"patient\"").replace(
+            "\"subcontract_authorization\":false",
+            "\"subcontract_authorization\":true,\"second_lab_consent\":true",
+        );
+        let text = text.replace("[\"items\"]", "[\"items\",\"second_lab\"]");
+        let all = Profiles::with_own(&text).expect("profiles");
+        let asked = |office: &str, lab: &str| {
+            let law = CaseLaw {
+                office: all.chosen(office),
+                lab: all.chosen(lab),
+            };
+            names(&law.asking_consent())
+        };
+        assert_eq!(asked("my-land", "eu"), "My land");
+        assert_eq!(asked("eu", "my-land"), "My land");
+        // None of the texts that come with the program asks for it.
+        for built_in in Profiles::built_in().all() {
+            assert_eq!(asked(&built_in.key, DEFAULT), "", "{}", built_in.key);
+        }
     }
 
     #[test]

@@ -137,6 +137,10 @@ pub struct Profile {
     pub marking: Option<Marking>,
     /// Whether work passed to a second lab needs an authorization of its own.
     pub subcontract_authorization: bool,
+    /// Whether the office agrees before anything goes to a second lab. None of the texts read asks for it; that an office
+    /// is told is common practice, no source.
+    #[serde(default)]
+    pub second_lab_consent: bool,
     pub rules: Vec<LegalRule>,
 }
 
@@ -156,7 +160,7 @@ impl Profile {
             Topic::Items => true,
             Topic::Retention => self.retention.is_some(),
             Topic::Marking => self.marking.is_some(),
-            Topic::SecondLab => self.subcontract_authorization,
+            Topic::SecondLab => self.subcontract_authorization || self.second_lab_consent,
         }
     }
 }

@@ -1,0 +1,253 @@
+//! The authorisation with which work is passed on to a second laboratory, as a paper of one page.
+
+use super::case_work::CaseWork;
+use super::{App, AppError, Person, record_mark};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{PassEnd, PassedWork};
+use crate::domain::people::party::Party;
+use crate::domain::prescription::Piece;
+use crate::domain::prescription::revision::{Document, Revision};
+use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::moment::whole_day;
+use crate::domain::values::words::{capitalised, counted};
+use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
+use crate::papers::{LANGUAGE, Meta, write};
+use crate::record::entry::LeafKind;
+use crate::store::revisions;
+
+/// "Authorization 2"
+pub fn title(work: &CaseWork, event: &EventId) -> String {
+    let place = work.state.passes.iter().position(|one| one.event == *event);
+    format!("Authorization {}", place.map_or(0, |place| place + 1))
+}
+
+fn point(label: &str, words: Vec<String>) -> Point {
+    Point {
+        label: label.to_owned(),
+        words: words.into_iter().filter(|one| !one.is_empty()).collect(),
+        blank: false,
+    }
+}
+
+fn one_line(address: &str) -> String {
+    let lines = address.lines().map(str::trim);
+    let lines: Vec<&str> = lines.filter(|line| !line.is_empty()).collect();
+    lines.join(", ")
+}
+
+fn licensed(number: &str) -> String {
+    match number {
+        "" => String::new(),
+        number => format!("Licence or registration {number}"),
+    }
+}
+
+fn house(party: &Party) -> Vec<String> {
+    let telephone = match party.telephone.as_str() {
+        "" => String::new(),
+        number => format!("Telephone {number}"),
+    };
+    vec![
+        party.name.clone(),
+        one_line(&party.address),
+        licensed(&party.licence),
+        telephone,
+    ]
+}
+
+fn piece_row(piece: &Piece) -> Vec<String> {
+    let text = |text: &Option<crate::domain::form::Text>| {
+        let text = text.as_ref().map(|text| text.as_str().to_owned());
+        text.unwrap_or_default()
+    };
+    let arch = piece.arch.map(|arch| capitalised(arch.shown()));
+    let stage = piece.stage.map(|stage| stage.shown().to_owned());
+    vec![
+        arch.unwrap_or_default(),
+        stage.unwrap_or_default(),
+        text(&piece.description),
+        text(&piece.materials),
+    ]
+}
+
+/// What is ordered for the arches that are passed on.
+fn pieces(document: &Document, pass: &PassedWork) -> Listing {
+    let pieces = document.prescription.order.pieces.iter();
+    let treated = pass.arches.treated();
+    let is_its = |piece: &&Piece| piece.arch.is_none_or(|arch| treated.contains(&arch));
+    Listing {
+        heading: "Of these pieces of the prescription".to_owned(),
+        columns: vec![
+            ("Arch", 0.12),
+            ("Stage", 0.2),
+            ("Work", 0.34),
+            ("Materials", 0.34),
+        ],
+        rows: pieces.filter(is_its).map(piece_row).collect(),
+        nothing: "No piece is listed.",
+    }
+}
+
+fn things(work: &CaseWork, pass: &PassedWork) -> Listing {
+    let items = work.items.iter();
+    let row = |item: &Item| {
+        let pieces = i64::from(item.pieces);
+        vec![
+            item.title(),
+            item.tag.to_string(),
+            counted(pieces, "piece"),
+            String::new(),
+        ]
+    };
+    Listing {
+        heading: "Things that go along".to_owned(),
+        columns: vec![
+            ("Thing", 0.36),
+            ("Tag", 0.22),
+            ("Pieces", 0.14),
+            ("Condition there, and back", 0.28),
+        ],
+        rows: items
+            .filter(|item| pass.items.contains(&item.tag))
+            .map(row)
+            .collect(),
+        nothing: "Nothing goes along.",
+    }
+}
+
+/// Why nobody works by it, or by it alone.
+fn caution(pass: &PassedWork) -> String {
+    let refused = pass.reply.as_ref().filter(|_| pass.is_refused());
+    match (&pass.ended, refused) {
+        (Some((at, PassEnd::Anew)), _) => {
+            format!("Replaced by a later authorization on {at}: do not work from this one.")
+        }
+        (Some((at, _)), _) => format!("Ended on {at}: do not work from it."),
+        (None, Some(reply)) => format!(
+            "{} said on {} that it is not to be passed on: do not work from it.",
+            reply.by, reply.at
+        ),
+        (None, None) if pass.awaits_consent() => {
+            "The office has not agreed yet: nothing goes before.".to_owned()
+        }
+        (None, None) => format!(
+            "Work from it only with the sheet of revision {} beside it: materials to be avoided stand on its front.",
+            pass.revision
+        ),
+    }
+}
+
+fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point> {
+    let consent = match (&pass.reply, pass.needs_consent) {
+        (Some(reply), _) => format!("{} on {}: {}.", reply.by, reply.at, reply.answer.shown()),
+        (None, true) => "Not given yet.".to_owned(),
+        (None, false) => "Told by this entry; no consent is asked for.".to_owned(),
+    };
+    vec![
+        point("From the laboratory", house(&work.lab)),
+        point(
+            "To the laboratory",
+            vec![
+                pass.to.name.clone(),
+                one_line(&pass.to.address),
+                licensed(&pass.to.licence),
+            ],
+        ),
+        point(
+            "Prescriber",
+            vec![
+                document.prescriber_name.clone(),
+                licensed(&document.prescriber_licence),
+                format!("{}, {}", work.office.name, one_line(&work.office.address)),
+            ],
+        ),
+        point("Patient, by code", vec![document.patient.code.to_string()]),
+        point(
+            "What is to be done there",
+            vec![
+                pass.task.clone(),
+                format!(
+                    "{}, to revision {} of the prescription.",
+                    capitalised(pass.arches.shown()),
+                    pass.revision
+                ),
+            ],
+        ),
+        point("Wanted back on", vec![whole_day(pass.wanted)]),
+        point(
+            "Authorized by",
+            vec![format!("{} on {}, by password.", pass.by, pass.at)],
+        ),
+        point("Word of the office", vec![consent]),
+    ]
+}
+
+fn notes() -> Vec<String> {
+    [
+        "The first laboratory answers to the prescriber for this work. Questions go to it, and the work goes back to it, not \
+         to the office.",
+        "Treat everything as contaminated until its disinfection is certain; disinfect on arrival and before it goes back, and \
+         mark it. Monomer, dust, hot instruments: as the makers of the materials and local law ask.",
+        "Tell the first laboratory which materials and lots went in, and where it was made. Both laboratories keep a copy for \
+         as long as local law asks.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}
+
+/// The paper of one authorisation.
+pub(super) async fn pdf_of(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    pass: &PassedWork,
+    revision: &Revision,
+) -> Result<Vec<u8>, AppError> {
+    let document = Document::from_canonical(&revision.document)?;
+    let about = [pass.event.to_string()];
+    let record = match record_mark::after(app, LeafKind::Event, &about).await? {
+        Some(record) => record,
+        None => record_mark::of_case(app, &work.case.number).await?,
+    };
+    let paper = CasePaper {
+        paper: person.paper(),
+        title: "Work authorization for a second laboratory".to_owned(),
+        case_number: work.case.number.to_string(),
+        about: vec![format!(
+            "{} of this case. Revision {} of the prescription, signed {}",
+            title(work, &pass.event),
+            pass.revision,
+            revision.signature.at
+        )],
+        caution: caution(pass),
+        points: points(work, pass, &document),
+        tables: vec![pieces(&document, pass), things(work, pass)],
+        signed_for: "Received at the second laboratory".to_owned(),
+        notes: notes(),
+        as_of: format!("Passed on {}", pass.at),
+        record,
+    };
+    let meta = Meta {
+        title: format!("{} {}", paper.title, paper.case_number),
+        author: work.lab.name.clone(),
+        created: pass.at,
+        language: Some(LANGUAGE),
+    };
+    write(&lay_out(&paper), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// The paper, for office and lab of the case.
+pub async fn pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    event: &EventId,
+) -> Result<Vec<u8>, AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
+    let revision = revisions::find(&mut conn, number, pass.revision).await?;
+    drop(conn);
+    let revision = revision.ok_or(AppError::NotFound)?;
+    pdf_of(app, person, &work, &pass, &revision).await
+}

@@ -1,0 +1,117 @@
+//! Work that another laboratory has passed on to one's own: what is told of it, and what can be said.
+//!
+//! Nothing else of the case is told: no other thing, no other entry, no card, no agenda of office or lab.
+
+use super::authorization;
+use super::case_work::CaseWork;
+use super::entry::late;
+use super::passing::movement;
+use super::run::on_case::{OnCase, enter_on_case};
+use super::see_case::{SeenRevision, revision_of};
+use super::{App, AppError, Person, PostKey, print_sheet};
+use crate::domain::custody::events::PassMoved;
+use crate::domain::custody::forms::PassMoveForm;
+use crate::domain::custody::{Description, PassedWork, What, describe_in};
+use crate::domain::values::ids::EventId;
+use crate::store::passed;
+
+/// Lines of the list at most: what is open stands first.
+const LINES_MOST: i64 = 100;
+
+/// One piece of work passed on to this house.
+pub struct PassedToUs {
+    pub work: CaseWork,
+    pub pass: PassedWork,
+}
+
+impl PassedToUs {
+    /// What has happened to its things on the way, oldest first.
+    pub fn way(&self) -> Vec<Description> {
+        let is_its = |what: &What| matches!(what, What::PassMoved(PassMoved { pass, .. }) if *pass == self.pass.event);
+        let events = self.work.events.iter().filter(|one| is_its(&one.what));
+        events
+            .map(|event| describe_in(&self.work.items, &self.work.state, event))
+            .collect()
+    }
+}
+
+/// How much of it is open.
+pub async fn count(app: &App, person: &Person) -> Result<i64, AppError> {
+    Ok(passed::count_open(&mut *app.store.read().await?, person.party_id()).await?)
+}
+
+/// All that is passed on to this house, what is open first.
+pub async fn list(app: &App, person: &Person) -> Result<Vec<PassedToUs>, AppError> {
+    let mut conn = app.store.read().await?;
+    let rows = passed::of_party(&mut conn, person.party_id(), LINES_MOST).await?;
+    let mut all = Vec::new();
+    for row in rows {
+        let (work, pass) = CaseWork::passed_to(&mut conn, person, &row.event).await?;
+        all.push(PassedToUs { work, pass });
+    }
+    all.sort_by_key(|one| (!one.pass.is_open(), one.pass.wanted));
+    Ok(all)
+}
+
+/// One of them; what is passed on to others does not exist.
+pub async fn see(app: &App, person: &Person, event: &EventId) -> Result<PassedToUs, AppError> {
+    let mut conn = app.store.read().await?;
+    let (work, pass) = CaseWork::passed_to(&mut conn, person, event).await?;
+    Ok(PassedToUs { work, pass })
+}
+
+/// Enters that its things have come, or have gone back.
+pub async fn moved(
+    app: &App,
+    person: &Person,
+    event: &EventId,
+    form: &PassMoveForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let late = late(person, form.from_paper.as_ref())?;
+    let case = OnCase::PassedTo(event);
+    enter_on_case(app, person, case, key, late.as_ref(), |_| {
+        let what = PassMoved {
+            pass: event.clone(),
+            ..movement(form)
+        };
+        Ok(what.into())
+    })
+    .await
+}
+
+/// The revision that it is to be done to, with what stands against it since.
+async fn revision(
+    app: &App,
+    person: &Person,
+    event: &EventId,
+) -> Result<(PassedWork, SeenRevision), AppError> {
+    let mut conn = app.store.read().await?;
+    let (work, pass) = CaseWork::passed_to(&mut conn, person, event).await?;
+    let seen = revision_of(&mut conn, work, pass.revision).await?;
+    Ok((pass, seen))
+}
+
+/// The sheet of that revision.
+pub async fn sheet_pdf(app: &App, person: &Person, event: &EventId) -> Result<Vec<u8>, AppError> {
+    let (_, seen) = revision(app, person, event).await?;
+    let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
+    print_sheet::slip_pdf(app, signed, document, Some(person.paper()), out).await
+}
+
+/// Its front as a picture.
+pub async fn front(app: &App, person: &Person, event: &EventId) -> Result<String, AppError> {
+    let (_, seen) = revision(app, person, event).await?;
+    let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
+    print_sheet::front(app, signed, document, out).await
+}
+
+/// The authorisation as a paper.
+pub async fn authorization_pdf(
+    app: &App,
+    person: &Person,
+    event: &EventId,
+) -> Result<Vec<u8>, AppError> {
+    let (pass, seen) = revision(app, person, event).await?;
+    authorization::pdf_of(app, person, &seen.work, &pass, &seen.revision).await
+}

@@ -1,0 +1,213 @@
+//! The lab passes work on to a second laboratory; the office says its word; things go there and come back.
+
+use super::case_work::CaseWork;
+use super::entry::{late, signed};
+use super::reviewing;
+use super::run::on_case::enter_on_case;
+use super::see_case::{CaseView, see};
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{
+    MEANS_PASSED_ON, PassAnswered, PassEnded, PassMoved, PassedOn,
+};
+use crate::domain::custody::forms::{
+    AuthorityForm, EndPassForm, PassAnswerForm, PassMoveForm, PassOnForm,
+};
+use crate::domain::custody::{PassLeg, PassedWork, SecondLab};
+use crate::domain::form::YesNo;
+use crate::domain::law::profile::names;
+use crate::domain::people::party::{Party, Side};
+use crate::domain::prescription::revision::Document;
+use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
+use crate::domain::values::moment::day_in_words;
+use crate::domain::values::words::counted;
+use crate::store::parties;
+use time::Date;
+
+/// Why the office agrees before anything goes; none where it is told only. What the dentist has signed goes before
+/// what a profile asks.
+pub fn consent_asked(app: &App, work: &CaseWork, document: Option<&Document>) -> Option<String> {
+    let said = document.and_then(|one| one.prescription.law.second_lab);
+    match said {
+        Some(YesNo::No) => Some(
+            "The prescription says that no part of the work goes to a second laboratory".to_owned(),
+        ),
+        Some(YesNo::Yes) => None,
+        None => {
+            let law = reviewing::law(app, work);
+            let asking = law.asking_consent();
+            (!asking.is_empty()).then(|| format!("{} asks for it", names(&asking)))
+        }
+    }
+}
+
+/// What the page of the case says of it, a sentence for each that is open; of what is over, one.
+pub fn sentences(work: &CaseWork, today: Date) -> Vec<String> {
+    let state = &work.state;
+    let open = state.open_passes().map(|one| {
+        let away = one.away(state).count();
+        let away = counted(i64::try_from(away).unwrap_or(i64::MAX), "thing");
+        let (lab, back) = (&one.to.name, day_in_words(one.wanted, today));
+        format!("Work is passed on to {lab}: {away} away, wanted back {back}.")
+    });
+    let open: Vec<String> = open.collect();
+    let last = state.passes.last().filter(|_| open.is_empty());
+    let over = last.map(|one| format!("Work was passed on to {}, and is no more.", one.to.name));
+    open.into_iter().chain(over).collect()
+}
+
+/// The other laboratories that work with this program.
+pub async fn other_labs(app: &App, work: &CaseWork) -> Result<Vec<Party>, AppError> {
+    let all = parties::all(&mut *app.store.read().await?).await?;
+    let is_other = |party: &Party| party.kind == Side::Lab && party.id != work.lab.id;
+    Ok(all.into_iter().filter(is_other).collect())
+}
+
+/// The laboratory that the form names.
+async fn second_lab(
+    app: &App,
+    view: &CaseView,
+    form: &PassOnForm,
+    earlier: Option<&PassedWork>,
+) -> Result<SecondLab, AppError> {
+    if let Some(earlier) = earlier {
+        return Ok(earlier.to.clone());
+    }
+    if form.party.is_empty() {
+        return Ok(SecondLab {
+            party: None,
+            name: form.name.clone(),
+            address: form.address.clone(),
+            licence: form.licence.clone(),
+        });
+    }
+    let chosen = PartyId::new(form.party.as_str());
+    let found = other_labs(app, &view.work).await?;
+    let found = found.into_iter().find(|party| party.id == chosen);
+    let found = found.ok_or_else(|| {
+        let field = AuthorityForm::second_party();
+        AppError::field(field.key, "Choose one of these laboratories.")
+    })?;
+    Ok(SecondLab {
+        party: Some(found.id),
+        name: found.name,
+        address: found.address,
+        licence: found.licence,
+    })
+}
+
+/// What was seen of a revision is passed on by that revision only.
+fn newest_only(work: &CaseWork, revision: i64) -> Result<(), AppError> {
+    if revision == work.case.revision {
+        return Ok(());
+    }
+    let sentence = format!(
+        "Revision {} is in force: read it, and pass the work on by that one.",
+        work.case.revision
+    );
+    Err(AppError::Refused(vec![sentence]))
+}
+
+/// Passes work on, by an authorisation of its own.
+pub async fn pass_on(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &PassOnForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let view = see(app, person, number).await?;
+    let instead_of = Some(form.instead_of.as_str()).filter(|id| !id.is_empty());
+    let instead_of = instead_of.map(EventId::new);
+    let earlier = instead_of.as_ref().and_then(|id| view.work.state.pass(id));
+    let to = second_lab(app, &view, form, earlier).await?;
+    newest_only(&view.work, form.revision)?;
+    let document = view.documents()?.pop();
+    let asked = consent_asked(app, &view.work, document.as_ref());
+    let signed = signed(app, person, &form.password, MEANS_PASSED_ON).await?;
+    enter_on_case(app, person, &view.work, key, None, |work| {
+        newest_only(work, form.revision)?;
+        let earlier = instead_of.as_ref().and_then(|id| work.state.pass(id));
+        let away = earlier.map(|one| one.away(&work.state).cloned().collect::<Vec<Tag>>());
+        Ok(PassedOn {
+            to: to.clone(),
+            arches: form.arches,
+            items: away.unwrap_or_else(|| form.items.clone()),
+            task: form.task.clone(),
+            revision: form.revision,
+            wanted: form.wanted,
+            needs_consent: asked.is_some(),
+            instead_of: instead_of.clone(),
+            signed: signed.clone(),
+        }
+        .into())
+    })
+    .await
+}
+
+/// Says, for the office, whether it may be.
+pub async fn answer(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &PassAnswerForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    enter_on_case(app, person, number, key, None, |_| {
+        Ok(PassAnswered {
+            pass: EventId::new(form.answered_pass.as_str()),
+            answer: form.pass_answer,
+            note: form.pass_note.clone(),
+        }
+        .into())
+    })
+    .await
+}
+
+/// What the form says of one stretch of the way.
+pub(super) fn movement(form: &PassMoveForm) -> PassMoved {
+    PassMoved {
+        pass: EventId::new(form.pass.as_str()),
+        leg: form.leg,
+        items: form.items.clone(),
+        carrier: form.carrier.clone(),
+        person: form.person.clone(),
+    }
+}
+
+/// Enters one stretch of the way there or back.
+pub async fn moved(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &PassMoveForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let late = late(person, form.from_paper.as_ref())?;
+    enter_on_case(app, person, number, key, late.as_ref(), |work| {
+        let what = movement(form);
+        let pass = work.state.pass(&what.pass);
+        if let Some(pass) = pass.filter(|_| form.leg == PassLeg::Left) {
+            newest_only(work, pass.revision)?;
+        }
+        Ok(what.into())
+    })
+    .await
+}
+
+/// Ends it: by mistake, or since it is done here after all.
+pub async fn end(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &EndPassForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    enter_on_case(app, person, number, key, None, |_| {
+        Ok(PassEnded {
+            pass: EventId::new(form.ended_pass.as_str()),
+            reason: form.ended_why.clone(),
+        }
+        .into())
+    })
+    .await
+}

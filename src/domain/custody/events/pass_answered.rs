@@ -1,0 +1,103 @@
+//! The office says whether work may be passed on, or has read that it is.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::passed::{PassAnswer, PassReply};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{EventId, Tag};
+use serde::{Deserialize, Serialize};
+
+/// The office's word on work that is passed on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PassAnswered {
+    /// The entry that passes it on.
+    pub pass: EventId,
+    pub answer: PassAnswer,
+    pub note: String,
+}
+
+impl Constants for PassAnswered {
+    const WORD: &'static str = "pass_answered";
+    const OPEN: &'static [&'static str] = &["pass", "answer"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "what was said to passing it on")];
+}
+
+impl EventKind for PassAnswered {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        proposal.side_only(
+            Side::Office,
+            "The office says whether its work may be passed on.",
+        );
+        if self.answer == PassAnswer::Objected {
+            let wanted = "Say why not, and what is to be done instead.";
+            proposal.needs(&self.note, CustodyRule::Form, None, wanted);
+        }
+        let found = proposal.case.pass(&self.pass);
+        let Some(pass) = found.filter(|one| one.is_open()) else {
+            let sentence =
+                "This is not passed on, or not any more: look at the case as it stands now.";
+            proposal.refuse(CustodyRule::J, None, sentence);
+            return;
+        };
+        if pass.needs_consent {
+            proposal.permitted_only(Permission::Sign);
+        }
+        // A word that nothing has followed yet may be changed.
+        if let Some(reply) = &pass.reply {
+            let is_same = reply.answer == self.answer;
+            if is_same || !pass.left.is_empty() {
+                let sentence = format!(
+                    "{} has answered this on {}: look at the case again.",
+                    reply.by, reply.at
+                );
+                proposal.refuse(CustodyRule::F, None, sentence);
+            }
+        }
+        let last = pass
+            .reply
+            .as_ref()
+            .map_or(pass.at, |reply| reply.at.max(pass.at));
+        if proposal.comes_before(last) {
+            let sentence = format!("It was passed on by {last}, and this would be earlier.");
+            proposal.refuse(CustodyRule::I, None, sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let mut passes = case.passes.iter_mut();
+        if let Some(pass) = passes.find(|one| one.event == self.pass) {
+            pass.reply = Some(PassReply {
+                at: stamp.at,
+                by: stamp.answering(),
+                answer: self.answer,
+                note: self.note.clone(),
+            });
+        }
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let what = format!("To work passed on: {}", self.answer.shown());
+        (what, vec![self.note.clone()])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn takes_room(&self) -> bool {
+        false
+    }
+
+    fn about_events(&self) -> Vec<&str> {
+        vec![&self.pass]
+    }
+}

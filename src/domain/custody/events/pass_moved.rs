@@ -1,0 +1,309 @@
+//! Things go between the lab and the second laboratory: to the carrier, into its hands, and the same way back. A
+//! laboratory without accounts signs on paper; the lab enters that with the name of whoever signed.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::phrases::{counted, prefixed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::hold::{Ended, Hold, Trouble};
+use crate::domain::custody::parcel::{Found, Outcome, Sent};
+use crate::domain::custody::passed::{PassEnd, PassLeg, PassedWork};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::{Condition, Holder, PassedPlace, State};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{EventId, HandoffId, Tag};
+use serde::{Deserialize, Serialize};
+
+/// One stretch of the way of some of the things that are passed on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PassMoved {
+    /// The entry that passes the work on.
+    pub pass: EventId,
+    pub leg: PassLeg,
+    pub items: Vec<Found>,
+    /// Who carries it.
+    pub carrier: String,
+    /// Name or initials of who took it, or received it at the second laboratory.
+    pub person: String,
+}
+
+impl Constants for PassMoved {
+    const WORD: &'static str = "pass_moved";
+    const OPEN: &'static [&'static str] = &["pass", "leg", "items/*/tag", "items/*/outcome"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/items/*/note", "condition as found")];
+}
+
+impl EventKind for PassMoved {
+    fn tags(&self) -> Vec<&Tag> {
+        self.items.iter().map(|found| &found.tag).collect()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        proposal.side_only(
+            Side::Lab,
+            "The two laboratories say what goes between them.",
+        );
+        if self.items.is_empty() {
+            let wanted = "Choose at least one thing.";
+            proposal.refuse(CustodyRule::Form, None, wanted);
+        }
+        proposal.no_item_twice(&self.tags());
+        let found = proposal.case.pass(&self.pass);
+        let Some(pass) = found.filter(|one| one.is_open()) else {
+            let sentence =
+                "This is not passed on, or not any more: look at the case as it stands now.";
+            proposal.refuse(CustodyRule::J, None, sentence);
+            return;
+        };
+        self.check_who(proposal, pass);
+        if self.leg == PassLeg::Left {
+            check_consent(proposal, pass);
+        }
+        self.check_items(proposal, pass);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let Some(lab) = case.pass(&self.pass).map(|pass| pass.to.name.clone()) else {
+            return;
+        };
+        let has_come = |tag: &Tag| {
+            let mut items = self.items.iter();
+            items.any(|one| one.tag == *tag && one.outcome != Outcome::Missing)
+        };
+        case.end(stamp, &Ended::TurnedUp, |hold| {
+            hold.trouble == Trouble::Missing && hold.tag.as_ref().is_some_and(has_come)
+        });
+        case.open(stamp, self.found_wrong(stamp));
+        for found in &self.items {
+            case.change(&found.tag, |state| self.take(state, found, &lab));
+        }
+        let is_left = |tag: &Tag| {
+            let state = case.item(tag).filter(|state| state.is_there());
+            state.is_some_and(|state| matches!(state.holder, Holder::Passed(_)))
+        };
+        let is_here = |tag: &Tag, left: &[Tag]| {
+            let is_gone = case.item(tag).is_none_or(|state| !state.is_there());
+            is_gone || left.contains(tag) && !is_left(tag)
+        };
+        let is_back = case.pass(&self.pass).is_some_and(|pass| {
+            self.leg == PassLeg::Home && pass.items.iter().all(|tag| is_here(tag, &pass.left))
+        });
+        let mut passes = case.passes.iter_mut();
+        if let Some(pass) = passes.find(|one| one.event == self.pass) {
+            match self.leg {
+                PassLeg::Left => {
+                    let new = self.tags().into_iter().cloned();
+                    pass.left.extend(new);
+                    pass.left.dedup();
+                }
+                PassLeg::Arrived => pass.arrived_at = Some(stamp.at),
+                PassLeg::SetOff => {}
+                PassLeg::Home if is_back => pass.ended = Some((stamp.at, PassEnd::Back)),
+                PassLeg::Home => {}
+            }
+        }
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let what = match self.leg {
+            PassLeg::Left => "Handed to the carrier for the second lab",
+            PassLeg::Arrived => "Received at the second lab",
+            PassLeg::SetOff => "Handed to the carrier at the second lab",
+            PassLeg::Home => "Received back from the second lab",
+        };
+        let words = |found: &Found| {
+            let outcome = match self.leg.is_receipt() {
+                true => prefixed(": ", found.outcome.shown()),
+                false => String::new(),
+            };
+            let mark = match (self.leg.is_receipt(), found.outcome, found.marked_disinfected) {
+                (false, ..) | (_, Outcome::Missing, _) => "",
+                (_, _, true) => ", marked as disinfected",
+                (_, _, false) => ", no mark of disinfection",
+            };
+            format!(
+                "{}{outcome}{}{mark}{}",
+                named(&found.tag),
+                prefixed(", ", &counted(found.pieces)),
+                prefixed(". ", &found.note)
+            )
+        };
+        let mut details: Vec<String> = self.items.iter().map(words).collect();
+        details.push(prefixed("Carrier: ", &self.carrier));
+        let role = match self.leg {
+            PassLeg::Left | PassLeg::SetOff => "Taken by ",
+            PassLeg::Arrived => "Received there by ",
+            PassLeg::Home => "Brought by ",
+        };
+        details.push(prefixed(role, &self.person));
+        (what.to_owned(), details)
+    }
+
+    fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
+        let found = self.items.iter().find(|found| found.tag == *on.tag)?;
+        match found.outcome {
+            Outcome::Missing => Some(Sign::Missing),
+            Outcome::Damaged | Outcome::NotAsDescribed => Some(Sign::Wrong),
+            Outcome::Sound if on.is_unmarked => Some(Sign::Unmarked),
+            Outcome::Sound => on.is_held.then_some(Sign::Wrong),
+        }
+    }
+
+    fn wanted_holder(&self, _: Side) -> Option<Holder> {
+        (self.leg == PassLeg::Left).then_some(Holder::Lab)
+    }
+
+    fn needs_clean_items(&self) -> bool {
+        self.leg == PassLeg::Left
+    }
+
+    fn may_precede_disinfection(&self) -> bool {
+        self.leg != PassLeg::Left
+    }
+
+    /// What goes out is to be worked on; what comes back comes whatever has become of the work.
+    fn is_work(&self, _: &ProposedEvent<'_>) -> bool {
+        self.leg == PassLeg::Left
+    }
+
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        match self.leg {
+            PassLeg::Left => self.tags(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn is_of_second_lab(&self, case: &CaseState) -> Option<EventId> {
+        let is_its = self.leg.is_of_second_lab() && case.pass(&self.pass).is_some();
+        is_its.then(|| self.pass.clone())
+    }
+
+    fn about_events(&self) -> Vec<&str> {
+        vec![&self.pass]
+    }
+}
+
+/// Nothing goes before the office has agreed, where it is asked, nor after it has said no.
+fn check_consent(proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
+    if pass.awaits_consent() {
+        let sentence = "The office has not agreed yet: a profile of local law asks for that before anything goes.";
+        proposal.refuse(CustodyRule::Consent, None, sentence);
+    }
+    if let Some(reply) = pass.reply.as_ref().filter(|_| pass.is_refused()) {
+        let sentence = format!(
+            "{} said on {} that it is not to be passed on: nothing more goes there.",
+            reply.by, reply.at
+        );
+        proposal.refuse(CustodyRule::Consent, None, sentence);
+    }
+}
+
+impl PassMoved {
+    fn check_who(&self, proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
+        match self.leg {
+            PassLeg::Left | PassLeg::SetOff => {
+                let wanted = "Name the carrier, who holds the things until they are received.";
+                proposal.needs(&self.carrier, CustodyRule::Form, None, wanted);
+            }
+            PassLeg::Arrived if !pass.is_for(proposal.by) => {
+                let wanted = "Name who received it at the second lab, as signed on the authorization or told to you.";
+                proposal.needs(&self.person, CustodyRule::Form, None, wanted);
+            }
+            PassLeg::Arrived | PassLeg::Home => {}
+        }
+    }
+
+    fn check_items(&self, proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
+        for found in &self.items {
+            let named = proposal.named(&found.tag);
+            let tag = Some(&found.tag);
+            let Some(state) = proposal.state(&found.tag) else {
+                continue;
+            };
+            if !pass.items.contains(&found.tag) {
+                let sentence = format!(
+                    "{named} does not stand in this authorization: only what stands there goes with it."
+                );
+                proposal.refuse(CustodyRule::Form, tag, sentence);
+            } else if self.leg != PassLeg::Left && !self.leg.begins_at(state.holder) {
+                let sentence = format!(
+                    "{named} is {}, so this cannot be said of it now.",
+                    state.holder.place()
+                );
+                proposal.refuse(CustodyRule::A, tag, sentence);
+            } else if !self.leg.is_receipt() && found.outcome != Outcome::Sound {
+                let sentence = format!("How {named} came is said when it is received.");
+                proposal.refuse(CustodyRule::Form, tag, sentence);
+            }
+            if found.outcome != Outcome::Sound {
+                let wanted = "Say what is the matter with it.";
+                proposal.needs(&found.note, CustodyRule::Form, tag, wanted);
+            }
+        }
+    }
+
+    /// What the lab has to answer for: it chose the second laboratory and the carrier.
+    fn found_wrong(&self, stamp: &Stamp<'_>) -> Vec<Hold> {
+        let nowhere = HandoffId::default();
+        let wrong = self.items.iter().filter_map(|found| {
+            let trouble = match found.outcome {
+                Outcome::Sound => return None,
+                Outcome::Damaged => Trouble::Damaged,
+                Outcome::NotAsDescribed => Trouble::NotAsDescribed,
+                Outcome::Missing => Trouble::Missing,
+            };
+            let thing = Sent {
+                tag: found.tag.clone(),
+                condition: String::new(),
+                parcel: 0,
+                pieces: None,
+            };
+            let about = (&nowhere, Side::Lab);
+            Some(Hold::of_item(stamp, trouble, about, &thing, found.note.clone()))
+        });
+        wrong.collect()
+    }
+
+    fn take(&self, state: &mut State, found: &Found, lab: &str) {
+        if found.outcome == Outcome::Missing {
+            state.missing = true;
+            return;
+        }
+        state.missing = false;
+        state.pieces = found.pieces.or(state.pieces);
+        match self.leg {
+            PassLeg::Left | PassLeg::SetOff => {
+                let (place, from) = match self.leg {
+                    PassLeg::Left => (PassedPlace::There, String::new()),
+                    _ => (PassedPlace::Back, format!(" at {lab}")),
+                };
+                state.holder = Holder::Passed(place);
+                state.place = None;
+                state.handoff = None;
+                state.answers = format!("{}, handed over by {}{from}", self.carrier, state.answers);
+            }
+            PassLeg::Arrived => {
+                state.holder = Holder::Passed(PassedPlace::At);
+                state.disinfected = false;
+                if !self.person.is_empty() {
+                    state.answers = format!("{}, {lab}", self.person);
+                }
+            }
+            PassLeg::Home => {
+                state.holder = Holder::Lab;
+                state.disinfected = false;
+                state.held_for_disinfection = !found.marked_disinfected;
+                state.uncleaned = true;
+            }
+        }
+        if self.leg.is_receipt() {
+            state.condition = match found.outcome {
+                Outcome::Damaged => Condition::Damaged,
+                Outcome::NotAsDescribed => Condition::NotAsDescribed,
+                Outcome::Sound | Outcome::Missing => Condition::Sound,
+            };
+        }
+    }
+}

@@ -1,0 +1,229 @@
+//! Work passed on to a second laboratory: the authorisation, the office's word, and the way there and back.
+
+use super::from_paper::FromPaper;
+use super::release::ITEMS;
+use super::shared::TEXT_MOST;
+use crate::domain::custody::parcel::{Found, Outcome};
+use crate::domain::custody::passed::{PassAnswer, PassLeg};
+use crate::domain::form::{
+    Day, FieldSet, Form, Kind, PASSWORD, Raw, Secret, command, long, name, rows_with, text,
+};
+use crate::domain::values::arch::Arches;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+
+command! {
+    /// To whom, and what is to be done there.
+    AuthorityForm;
+    second_party: String = Kind::Listed, "A laboratory that works with this program", "";
+    second_name: String = Kind::Name { max: 120 }, "Or another: its name", "";
+    second_address: String = Kind::Address { max: 400 }, "Its address", "";
+    second_licence: String = Kind::Name { max: 60 }, "Its licence or registration number", "";
+    pass_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
+    pass_task: String = long(TEXT_MOST), "What is to be done there", "As the second lab is to read it. Nothing that names anybody.", needed "Say what is to be done there.";
+    pass_wanted: Day = Kind::Date, "Wanted back here on", "", needed "Say the day.";
+    pass_revision: i64 = Kind::Hidden, "", "";
+    instead_of: String = Kind::Hidden, "", "";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// One thing that goes along.
+    GoesForm;
+    goes: bool = Kind::Tick, "This one", "";
+}
+
+command! {
+    /// The office's word.
+    PassAnswerForm;
+    answered_pass: String = Kind::Hidden, "", "", needed "Choose the authorization.";
+    pass_answer: PassAnswer = PassAnswer::KIND, "What you say to it", "", needed "Choose whether it may be passed on.";
+    pass_note: String = long(TEXT_MOST), "If not: why", "The lab reads it. Nothing that names a patient.";
+}
+
+command! {
+    /// One stretch of the way.
+    WayForm;
+    moved_pass: String = Kind::Hidden, "", "", needed "Choose the authorization.";
+    moved_leg: PassLeg = Kind::Hidden, "", "", needed "Choose what has happened.";
+    pass_carrier: String = name(100), "Carrier", "A courier, the post, or one of the staff.";
+    pass_person: String = name(100), "Name or initials of whoever took or received it", "";
+}
+
+command! {
+    /// How one thing came.
+    CameForm;
+    came: Option<Outcome> = Outcome::KIND, "How it came", "Empty where it has not come yet.";
+    came_marked: bool = Kind::Tick, "Came with a disinfection label", "";
+    came_note: String = text(TEXT_MOST), "What is the matter with it", "";
+}
+
+command! {
+    /// Why it is passed on no more.
+    EndPassForm;
+    ended_pass: String = Kind::Hidden, "", "", needed "Choose the authorization.";
+    ended_why: String = text(TEXT_MOST), "Why", "", needed "Say why it is passed on no more.";
+}
+
+/// An authorisation as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassOnForm {
+    /// The laboratory here, or none.
+    pub party: String,
+    pub name: String,
+    pub address: String,
+    pub licence: String,
+    pub arches: Arches,
+    pub task: String,
+    pub wanted: Day,
+    /// The revision that the page showed.
+    pub revision: i64,
+    /// The authorisation that this one takes the place of; empty for most.
+    pub instead_of: String,
+    /// In the order of their tags.
+    pub items: Vec<Tag>,
+    pub password: Secret,
+}
+
+/// The things whose tick is set.
+fn going(raw: &Raw) -> Vec<Tag> {
+    let is_ticked = |row: &&str| {
+        let tick = raw.get(&format!("{row}.{}", GoesForm::goes().key));
+        tick.is_some_and(|tick| tick == "yes")
+    };
+    let rows = rows_with(raw, GoesForm::goes().key).filter(is_ticked);
+    rows.filter_map(|row| Tag::parse(row).ok()).collect()
+}
+
+impl Form for PassOnForm {
+    fn field_sets() -> Vec<FieldSet> {
+        let rows = FieldSet {
+            under: "#.",
+            fields: GoesForm::FIELDS,
+        };
+        vec![FieldSet::once(AuthorityForm::FIELDS), rows]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<PassOnForm> {
+        let form = AuthorityForm::read(raw, faults);
+        let items = going(raw);
+        let form = form?;
+        if form.instead_of.is_empty() {
+            if items.is_empty() {
+                let wanted = "Tick at least one thing that goes there.";
+                faults.push(Fault::new(ITEMS, wanted));
+            }
+            let mut asks = |spec: &'static str, message: &'static str| {
+                faults.push(Fault::new(spec, message));
+            };
+            match (form.second_party.is_empty(), form.second_name.is_empty()) {
+                (true, true) => asks(
+                    AuthorityForm::second_name().key,
+                    "Name the second laboratory, or choose one above.",
+                ),
+                (true, false) if form.second_address.is_empty() => asks(
+                    AuthorityForm::second_address().key,
+                    "The authorization names both addresses: type it.",
+                ),
+                (false, false) => asks(
+                    AuthorityForm::second_name().key,
+                    "Choose one above or name another: not both.",
+                ),
+                _ => {}
+            }
+        }
+        Some(PassOnForm {
+            party: form.second_party,
+            name: form.second_name,
+            address: form.second_address,
+            licence: form.second_licence,
+            arches: form.pass_arches,
+            task: form.pass_task,
+            wanted: form.pass_wanted,
+            revision: form.pass_revision,
+            instead_of: form.instead_of,
+            items,
+            password: form.password,
+        })
+    }
+}
+
+/// One stretch of the way as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassMoveForm {
+    pub pass: String,
+    pub leg: PassLeg,
+    pub items: Vec<Found>,
+    pub carrier: String,
+    pub person: String,
+    pub from_paper: Option<FromPaper>,
+}
+
+impl Form for PassMoveForm {
+    fn field_sets() -> Vec<FieldSet> {
+        let rows = |fields| FieldSet {
+            under: "#.",
+            fields,
+        };
+        vec![
+            FieldSet::once(WayForm::FIELDS),
+            rows(GoesForm::FIELDS),
+            rows(CameForm::FIELDS),
+            FromPaper::FIELDS,
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<PassMoveForm> {
+        let form = WayForm::read(raw, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        let form = form?;
+        let items = match form.moved_leg.is_receipt() {
+            true => came(raw, faults),
+            false => going(raw).into_iter().map(Found::sound).collect(),
+        };
+        if items.is_empty() {
+            let wanted = match form.moved_leg.is_receipt() {
+                true => "Say of at least one thing how it came.",
+                false => "Tick at least one thing that goes.",
+            };
+            faults.push(Fault::new(ITEMS, wanted));
+        }
+        let is_departure = !form.moved_leg.is_receipt();
+        if is_departure && form.pass_carrier.is_empty() {
+            let wanted = "Name the carrier, who holds the things until they are received.";
+            faults.push(Fault::new(WayForm::pass_carrier().key, wanted));
+        }
+        Some(PassMoveForm {
+            pass: form.moved_pass,
+            leg: form.moved_leg,
+            items,
+            carrier: form.pass_carrier,
+            person: form.pass_person,
+            from_paper,
+        })
+    }
+}
+
+fn came(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Found> {
+    let mut items = Vec::new();
+    for row in rows_with(raw, CameForm::came().key) {
+        let under = format!("{row}.");
+        let Some(form) = CameForm::read_under(raw, &under, faults) else {
+            continue;
+        };
+        let (Some(outcome), Ok(tag)) = (form.came, Tag::parse(row)) else {
+            continue;
+        };
+        if outcome != Outcome::Sound && form.came_note.is_empty() {
+            let key = format!("{under}{}", CameForm::came_note().key);
+            faults.push(Fault::new(key, "Say what is the matter with it."));
+        }
+        items.push(Found {
+            outcome,
+            marked_disinfected: form.came_marked,
+            note: form.came_note,
+            ..Found::sound(tag)
+        });
+    }
+    items
+}

@@ -1,0 +1,141 @@
+//! Work that a laboratory has passed on to a second one: which, with which things, and where those are.
+//!
+//! The authorisation stands between two laboratories and names the prescriber: Florida Administrative Code
+//! 64B5-17.006 asks for one of its own with both laboratories and the prescriber in it, Mississippi Code 73-9-55 for
+//! the first laboratory's own written order, of which both keep a copy. That the office may say no, and that the first
+//! laboratory answers for what happens there, is common practice, no source.
+
+use super::state::{Holder, PassedPlace};
+use crate::domain::form::choice_field;
+use crate::domain::people::party::{Actor, Side};
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{EventId, PartyId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+use time::Date;
+
+words_of! {
+    /// What the office says to work that is passed on.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum PassAnswer {
+        Agreed = "it may be passed on",
+        Objected = "it is not to be passed on",
+    }
+}
+
+choice_field!(PassAnswer);
+
+words_of! {
+    /// One stretch of the way between the two laboratories.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum PassLeg {
+        Left = "handed to the carrier",
+        Arrived = "received at the second lab",
+        SetOff = "handed to the carrier there",
+        Home = "received back",
+    }
+}
+
+choice_field!(PassLeg);
+
+impl PassLeg {
+    /// Whether a thing that is here can go this stretch. What nobody saw arrive may come back all the same.
+    pub fn begins_at(self, holder: Holder) -> bool {
+        match self {
+            PassLeg::Left => holder == Holder::Lab,
+            PassLeg::Arrived => holder == Holder::Passed(PassedPlace::There),
+            PassLeg::SetOff => holder == Holder::Passed(PassedPlace::At),
+            PassLeg::Home => matches!(holder, Holder::Passed(_)),
+        }
+    }
+
+    /// Whether the second laboratory's own people may enter it.
+    pub fn is_of_second_lab(self) -> bool {
+        matches!(self, PassLeg::Arrived | PassLeg::SetOff)
+    }
+
+    /// Whether somebody says of each thing how it came.
+    pub fn is_receipt(self) -> bool {
+        matches!(self, PassLeg::Arrived | PassLeg::Home)
+    }
+}
+
+/// The laboratory that work is passed on to, as it was named in the authorisation.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SecondLab {
+    /// Where it has accounts here.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub party: Option<PartyId>,
+    pub name: String,
+    pub address: String,
+    /// Licence or registration number; empty where none was given.
+    pub licence: String,
+}
+
+/// What the office has said to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassReply {
+    pub at: Moment,
+    /// Who said it, with the house.
+    pub by: String,
+    pub answer: PassAnswer,
+    pub note: String,
+}
+
+/// Why work is passed on no more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PassEnd {
+    /// All of it is back.
+    Back,
+    /// The lab has ended it.
+    Ended,
+    /// Passed on anew, for a later revision.
+    Anew,
+}
+
+/// Work passed on, from the entry that says so.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassedWork {
+    /// The entry that passes it on, and so the number of the authorisation.
+    pub event: EventId,
+    pub at: Moment,
+    /// Who passed it on, with the house.
+    pub by: String,
+    pub to: SecondLab,
+    pub arches: Arches,
+    pub items: Vec<Tag>,
+    pub task: String,
+    pub revision: i64,
+    pub wanted: Date,
+    pub needs_consent: bool,
+    pub reply: Option<PassReply>,
+    /// Things that have gone, and when the last of them arrived there.
+    pub left: Vec<Tag>,
+    pub arrived_at: Option<Moment>,
+    pub ended: Option<(Moment, PassEnd)>,
+}
+
+impl PassedWork {
+    pub fn is_open(&self) -> bool {
+        self.ended.is_none()
+    }
+
+    pub fn is_refused(&self) -> bool {
+        let answer = self.reply.as_ref().map(|one| one.answer);
+        answer == Some(PassAnswer::Objected)
+    }
+
+    /// Whether the office still has to say whether it may be.
+    pub fn awaits_consent(&self) -> bool {
+        self.needs_consent && self.reply.is_none()
+    }
+
+    /// Whether this person is of the laboratory that it is passed on to.
+    pub fn is_for(&self, by: &Actor) -> bool {
+        by.role.works_in() == Some(Side::Lab) && self.to.party.as_ref() == Some(&by.party)
+    }
+}

@@ -1,0 +1,95 @@
+//! Which work is passed on to which laboratory that has accounts here.
+
+use super::batch::Tx;
+use super::error::StoreError;
+use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+/// Work passed on, as it is listed for the second laboratory.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassedRow {
+    pub event: EventId,
+    pub case: CaseNumber,
+    pub party: PartyId,
+    pub is_open: bool,
+}
+
+fn passed(row: &AnyRow) -> Result<PassedRow, StoreError> {
+    let (event, case): (String, String) = (row.try_get("event_id")?, row.try_get("case_number")?);
+    let is_open: i64 = row.try_get("is_open")?;
+    Ok(PassedRow {
+        case: CaseNumber::parse(&case)
+            .map_err(|why| StoreError::row("passed_work", &event, why))?,
+        event: EventId::new(event),
+        party: row.try_get("party_id")?,
+        is_open: is_open != 0,
+    })
+}
+
+/// Lists it, or says anew whether it is open.
+pub async fn keep(tx: &mut Tx, row: &PassedRow) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO passed_work (event_id, case_number, party_id, is_open) VALUES ($1, $2, $3, $4) \
+         ON CONFLICT (event_id) DO UPDATE SET is_open = excluded.is_open",
+    )
+    .bind(row.event.as_str())
+    .bind(row.case.as_str())
+    .bind(row.party.as_str())
+    .bind(i64::from(row.is_open))
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+pub async fn find(
+    conn: &mut AnyConnection,
+    event: &EventId,
+) -> Result<Option<PassedRow>, StoreError> {
+    let row = sqlx::query("SELECT * FROM passed_work WHERE event_id = $1")
+        .bind(event.as_str())
+        .fetch_optional(conn)
+        .await?;
+    row.as_ref().map(passed).transpose()
+}
+
+/// What is passed on to this house, what is open first, at most so many.
+pub async fn of_party(
+    conn: &mut AnyConnection,
+    party: &PartyId,
+    most: i64,
+) -> Result<Vec<PassedRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM passed_work WHERE party_id = $1 ORDER BY is_open DESC, event_id LIMIT $2",
+    )
+    .bind(party.as_str())
+    .bind(most)
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(passed).collect()
+}
+
+/// How much is passed on to this house and open.
+pub async fn count_open(conn: &mut AnyConnection, party: &PartyId) -> Result<i64, StoreError> {
+    let row =
+        sqlx::query("SELECT COUNT(*) AS n FROM passed_work WHERE party_id = $1 AND is_open = 1")
+            .bind(party.as_str())
+            .fetch_one(conn)
+            .await?;
+    Ok(row.try_get("n")?)
+}
+
+/// All of it, after this one, in the order of the entries.
+pub async fn after(
+    conn: &mut AnyConnection,
+    event: &EventId,
+    most: i64,
+) -> Result<Vec<PassedRow>, StoreError> {
+    let rows =
+        sqlx::query("SELECT * FROM passed_work WHERE event_id > $1 ORDER BY event_id LIMIT $2")
+            .bind(event.as_str())
+            .bind(most)
+            .fetch_all(conn)
+            .await?;
+    rows.iter().map(passed).collect()
+}

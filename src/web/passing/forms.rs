@@ -1,0 +1,308 @@
+//! The forms of work that is passed on: the authorisation itself, the word of the office, each stretch of the way, the
+//! end.
+
+use crate::app::App;
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
+use crate::domain::custody::events::MEANS_PASSED_ON;
+use crate::domain::custody::forms::{
+    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassMoveForm, PassOnForm,
+    WayForm,
+};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
+use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::people::party::Party;
+use crate::domain::values::ids::Tag;
+use crate::web::entry::{Folded, from_paper};
+use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use time::Date;
+
+/// A thing in a form: its words, and what is asked of it.
+pub struct ThingRow {
+    pub words: String,
+    pub fields: Vec<FieldView>,
+}
+
+/// A form of one authorisation.
+pub struct PassForm {
+    pub title: &'static str,
+    /// Where it is sent.
+    pub action: String,
+    /// Sets its post apart from the others of the page.
+    pub word: String,
+    /// What it carries: key and value.
+    pub hidden: Vec<(&'static str, String)>,
+    pub open: bool,
+    pub rows: Vec<ThingRow>,
+    pub fields: Vec<FieldView>,
+    pub late: Option<Folded>,
+    pub meaning: &'static str,
+    pub button: &'static str,
+}
+
+/// What the page is made of.
+pub(super) struct Input<'a> {
+    pub app: &'a App,
+    pub work: &'a CaseWork,
+    pub offers: &'a Offers<'a>,
+    pub labs: &'a [Party],
+    pub tried: &'a Tried,
+    pub today: Date,
+    /// Where its forms are sent, but for their last part.
+    pub path: String,
+}
+
+impl Input<'_> {
+    /// What was typed into the form that carries these keys and values.
+    pub fn tried(&self, hidden: &[(&'static str, String)]) -> &Tried {
+        let typed = &self.tried.typed;
+        let is_it = hidden
+            .iter()
+            .all(|(key, value)| typed.get(*key).map(String::as_str).unwrap_or_default() == value);
+        let is_sent = hidden.iter().any(|(key, _)| typed.contains_key(*key));
+        self.tried.only_if(is_it && is_sent)
+    }
+}
+
+fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
+    let own = |mut field: FieldView| {
+        field.scope = scope.to_owned().into();
+        field
+    };
+    fields.into_iter().map(own).collect()
+}
+
+fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
+    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
+    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
+    fields
+}
+
+/// A thing with a tick, which is set until somebody takes it away.
+fn tick_row(input: &Input<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> ThingRow {
+    let under = format!("{}.", tag.as_str());
+    let mut field = FieldView::under(GoesForm::goes(), &under).filled(&tried.typed, &tried.faults);
+    if tried.typed.is_empty() && is_ticked {
+        field.value = "yes".to_owned();
+    }
+    ThingRow {
+        words: String::new(),
+        fields: vec![field.label(&title_and_tag(input.work, tag))],
+    }
+}
+
+/// A thing of which is said how it came.
+fn came_row(input: &Input<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
+    let under = format!("{}.", tag.as_str());
+    let mut fields = fill(
+        fields_under(CameForm::FIELDS, &under),
+        &tried.typed,
+        &tried.faults,
+    );
+    if let (true, Some(first)) = (tried.typed.is_empty(), fields.first_mut()) {
+        first.value = Outcome::Sound.word().to_owned();
+        for choice in &mut first.choices {
+            choice.chosen = choice.word == first.value;
+        }
+    }
+    ThingRow {
+        words: title_and_tag(input.work, tag),
+        fields,
+    }
+}
+
+fn specs_of_way(leg: PassLeg) -> Vec<FieldSpec> {
+    match leg {
+        PassLeg::Left | PassLeg::SetOff => {
+            vec![*WayForm::pass_carrier(), *WayForm::pass_person()]
+        }
+        PassLeg::Arrived | PassLeg::Home => vec![*WayForm::pass_person()],
+    }
+}
+
+/// What a stretch of the way is called, and its button.
+fn way_words(leg: PassLeg) -> (&'static str, &'static str) {
+    match leg {
+        PassLeg::Left => ("Hand to the carrier", "Handed to the carrier"),
+        PassLeg::Arrived => ("Received at the second lab", "It has arrived there"),
+        PassLeg::SetOff => ("Handed to the carrier there", "It is on its way back"),
+        PassLeg::Home => ("Check in what came back", "Check in"),
+    }
+}
+
+pub(super) fn move_form(input: &Input<'_>, pass: &PassedWork, leg: PassLeg) -> Option<PassForm> {
+    let tags = input.offers.to_move(pass, leg);
+    if tags.is_empty() {
+        return None;
+    }
+    let hidden = vec![
+        (WayForm::moved_pass().key, pass.event.to_string()),
+        (WayForm::moved_leg().key, leg.word().to_owned()),
+    ];
+    let tried = input.tried(&hidden);
+    let row = |tag: &&Tag| match leg.is_receipt() {
+        true => came_row(input, tag, tried),
+        false => tick_row(input, tag, tried, true),
+    };
+    let word = format!("{}-{}", leg.word(), pass.event);
+    let mut rows: Vec<ThingRow> = tags.iter().map(row).collect();
+    for row in &mut rows {
+        row.fields = scoped(std::mem::take(&mut row.fields), &word);
+    }
+    let sets = PassMoveForm::field_sets();
+    let fields = fields_of(&specs_of_way(leg), &sets, tried);
+    let late = from_paper(&tried.typed, &tried.faults).scoped(word.clone());
+    let (title, button) = way_words(leg);
+    Some(PassForm {
+        title,
+        action: format!("{}/move", input.path),
+        hidden,
+        open: !tried.typed.is_empty(),
+        rows,
+        fields: scoped(fields, &word),
+        late: Some(late),
+        meaning: "",
+        button,
+        word,
+    })
+}
+
+pub(super) fn end_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
+    let hidden = vec![(EndPassForm::ended_pass().key, pass.event.to_string())];
+    let tried = input.tried(&hidden);
+    let word = format!("end-{}", pass.event);
+    let sets = EndPassForm::field_sets();
+    let fields = fields_of(&[*EndPassForm::ended_why()], &sets, tried);
+    PassForm {
+        title: "End it: nothing goes there any more",
+        action: format!("{}/end", input.path),
+        hidden,
+        open: !tried.typed.is_empty(),
+        rows: Vec::new(),
+        fields: scoped(fields, &word),
+        late: None,
+        meaning: "",
+        button: "End it",
+        word,
+    }
+}
+
+pub(super) fn answer_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
+    let hidden = vec![(PassAnswerForm::answered_pass().key, pass.event.to_string())];
+    let tried = input.tried(&hidden);
+    let word = format!("answer-{}", pass.event);
+    let specs = [*PassAnswerForm::pass_answer(), *PassAnswerForm::pass_note()];
+    let mut fields = fields_of(&specs, &PassAnswerForm::field_sets(), tried);
+    let told = !pass.needs_consent && pass.reply.is_none() && tried.typed.is_empty();
+    if let (true, Some(first)) = (told, fields.first_mut()) {
+        first.value = PassAnswer::Agreed.word().to_owned();
+        for choice in &mut first.choices {
+            choice.chosen = choice.word == first.value;
+        }
+    }
+    PassForm {
+        title: match pass.reply {
+            None => "Your word",
+            Some(_) => "Change your word: nothing has gone yet",
+        },
+        action: format!("{}/answer", input.path),
+        hidden,
+        open: pass.reply.is_none() || !tried.typed.is_empty(),
+        rows: Vec::new(),
+        fields: scoped(fields, &word),
+        late: None,
+        meaning: "",
+        button: "Tell the lab",
+        word,
+    }
+}
+
+/// The form that passes work on: anew, or in place of an authorisation of which things are away.
+pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> PassForm {
+    let id = earlier.map_or_else(String::new, |one| one.event.to_string());
+    let hidden = vec![
+        (AuthorityForm::instead_of().key, id.clone()),
+        (
+            AuthorityForm::pass_revision().key,
+            input.work.case.revision.to_string(),
+        ),
+    ];
+    let key = AuthorityForm::instead_of().key;
+    let is_sent = input.tried.typed.get(key) == Some(&id);
+    let tried = input.tried.only_if(is_sent);
+    let word = format!("new-{id}");
+    let named = |spec: &FieldSpec| {
+        let key = spec.key;
+        let of_lab = [
+            AuthorityForm::second_party().key,
+            AuthorityForm::second_name().key,
+            AuthorityForm::second_address().key,
+            AuthorityForm::second_licence().key,
+        ];
+        let is_carried = hidden.iter().any(|(one, _)| *one == key);
+        let is_without = key == AuthorityForm::second_party().key && input.labs.is_empty();
+        !(is_carried || is_without || earlier.is_some() && of_lab.contains(&key))
+    };
+    let specs: Vec<FieldSpec> = AuthorityForm::FIELDS
+        .iter()
+        .filter(|spec| named(spec))
+        .copied()
+        .collect();
+    let mut fields = fields_of(&specs, &PassOnForm::field_sets(), tried);
+    for field in &mut fields {
+        if field.key == AuthorityForm::second_party().key {
+            let choice = |party: &Party| {
+                let mut choice = Choice::new(party.id.to_string(), party.name.clone());
+                choice.chosen = choice.word == field.value;
+                choice
+            };
+            field.choices = input.labs.iter().map(choice).collect();
+        }
+        if tried.typed.is_empty() {
+            before(field, input, earlier);
+        }
+    }
+    let mut rows: Vec<ThingRow> = match earlier {
+        Some(_) => Vec::new(),
+        None => {
+            let items = input.offers.to_pass_on().into_iter();
+            let row = |item: &Item| tick_row(input, &item.tag, tried, false);
+            items.map(row).collect()
+        }
+    };
+    for row in &mut rows {
+        row.fields = scoped(std::mem::take(&mut row.fields), &word);
+    }
+    PassForm {
+        title: match earlier {
+            Some(_) => "Pass on anew, to the revision in force",
+            None => "Pass work on to a second laboratory",
+        },
+        action: input.path.clone(),
+        hidden,
+        open: !tried.typed.is_empty() || earlier.is_none() && input.work.state.passes.is_empty(),
+        rows,
+        fields: scoped(fields, &word),
+        late: None,
+        meaning: MEANS_PASSED_ON,
+        button: "Pass it on",
+        word,
+    }
+}
+
+/// What stands in a field before anything is typed: the arches of the case, or what the earlier one says.
+fn before(field: &mut FieldView, input: &Input<'_>, earlier: Option<&PassedWork>) {
+    let key = field.key.as_str();
+    if key == AuthorityForm::pass_arches().key {
+        let arches = earlier.map_or(input.work.case.arches, |one| one.arches);
+        field.value = arches.word().to_owned();
+        for choice in &mut field.choices {
+            choice.chosen = choice.word == field.value;
+        }
+    } else if let (true, Some(one)) = (key == AuthorityForm::pass_task().key, earlier) {
+        field.value = one.task.clone();
+    }
+}

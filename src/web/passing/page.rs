@@ -1,0 +1,234 @@
+//! The page of work that is passed on: each authorisation with where its things are and what can be said of it.
+
+use super::forms::{Input, PassForm, answer_form, end_form, move_form, pass_form};
+use crate::app::authorization;
+use crate::app::custody_words::{passed_words, title_and_tag};
+use crate::app::see_case::{CaseView, see};
+use crate::app::{App, AppError, Person, passing};
+use crate::domain::custody::forms::{EndPassForm, ITEMS, PassAnswerForm, PassMoveForm, PassOnForm};
+use crate::domain::custody::{CaseStep, Holder, PassEnd, PassLeg, PassedWork};
+use crate::domain::form::Form;
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::{day_in_words, days_off};
+use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::frame::Frame;
+use crate::web::tried::Tried;
+use askama::Template;
+
+/// One authorisation as it stands.
+pub struct PassRow {
+    pub title: String,
+    pub lab: String,
+    pub paper: String,
+    pub is_open: bool,
+    pub task: String,
+    /// What is said of it, a sentence each.
+    pub words: Vec<String>,
+    /// The sentence that holds it up; empty for most.
+    pub caution: String,
+    /// Where each of its things is.
+    pub things: Vec<(String, String)>,
+    pub forms: Vec<PassForm>,
+}
+
+#[derive(Template)]
+#[template(path = "passed.html")]
+pub struct PassingPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub is_lab: bool,
+    pub refusals: Vec<String>,
+    pub unsaved: Unsaved,
+    pub rows: Vec<PassRow>,
+    /// None where nothing can be passed on now.
+    pub new: Option<PassForm>,
+    /// Why the office agrees first; empty where it is told only.
+    pub consent: String,
+    pub post_key: String,
+}
+
+/// How it stands, a sentence each.
+fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
+    let (today, lab) = (input.today, &input.work.lab.name);
+    let mut words = vec![format!(
+        "{} on {}, to revision {}, {}.",
+        pass.by,
+        pass.at,
+        pass.revision,
+        pass.arches.shown()
+    )];
+    match &pass.ended {
+        Some((at, PassEnd::Back)) => words.push(format!("All of it is back at {lab} since {at}.")),
+        Some((at, PassEnd::Ended)) => words.push(format!("Ended by {lab} on {at}.")),
+        Some((at, PassEnd::Anew)) => words.push(format!("Passed on anew on {at}.")),
+        None => words.push(format!(
+            "Wanted back at {lab} on {}, {}.",
+            day_in_words(pass.wanted, today),
+            days_off(pass.wanted, today)
+        )),
+    }
+    words.push(match (&pass.reply, pass.needs_consent) {
+        (Some(reply), _) => format!("{}: {}, on {}.", reply.by, reply.answer.shown(), reply.at),
+        (None, true) => "The office has not agreed yet.".to_owned(),
+        (None, false) => {
+            "The office is told by this; it has not said anything to it yet.".to_owned()
+        }
+    });
+    let note = pass.reply.as_ref().map(|reply| reply.note.clone());
+    words.extend(
+        note.filter(|note| !note.is_empty())
+            .map(|note| format!("“{note}”")),
+    );
+    words
+}
+
+fn caution(input: &Input<'_>, pass: &PassedWork) -> String {
+    let newest = input.work.case.revision;
+    if !pass.is_open() {
+        String::new()
+    } else if pass.is_refused() {
+        "The office has said no: nothing more goes there, and what is there comes back.".to_owned()
+    } else if pass.awaits_consent() {
+        "Nothing goes before the office has agreed.".to_owned()
+    } else if pass.revision < newest {
+        format!(
+            "{} works to revision {}, and revision {newest} is in force: the second lab has to hear of it.",
+            pass.to.name, pass.revision
+        )
+    } else {
+        String::new()
+    }
+}
+
+fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
+    let (work, offers) = (input.work, input.offers);
+    let place = |tag: &Tag| {
+        let state = work.state.item(tag);
+        let words = match state.map(|state| (state.gone.is_some(), state.holder)) {
+            Some((false, Holder::Passed(place))) => passed_words(work, tag, place),
+            Some((false, holder)) => holder.place().to_owned(),
+            _ => "no more".to_owned(),
+        };
+        let is_missing = state.is_some_and(|state| state.missing);
+        let missing = if is_missing { ", missing" } else { "" };
+        (title_and_tag(work, tag), format!("{words}{missing}"))
+    };
+    let mut forms = Vec::new();
+    if pass.is_open() {
+        let ways = PassLeg::ALL.iter();
+        forms.extend(ways.filter_map(|leg| move_form(input, pass, *leg)));
+        let is_older = pass.revision < work.case.revision;
+        if is_older && offers.has(CaseStep::PassAnew(pass)) {
+            forms.insert(0, pass_form(input, Some(pass)));
+        }
+        if offers.has(CaseStep::AnswerPass(pass)) {
+            forms.push(answer_form(input, pass));
+        }
+        if offers.has(CaseStep::EndPass(pass)) {
+            forms.push(end_form(input, pass));
+        }
+    }
+    PassRow {
+        title: authorization::title(work, &pass.event),
+        lab: pass.to.name.clone(),
+        paper: format!(
+            "/cases/{}/passed/{}/authorization.pdf",
+            work.case.number.as_str(),
+            pass.event
+        ),
+        is_open: pass.is_open(),
+        task: pass.task.clone(),
+        words: words(input, pass),
+        caution: caution(input, pass),
+        things: pass.items.iter().map(place).collect(),
+        forms,
+    }
+}
+
+/// Why things of an authorisation cannot go now, though nothing else holds them up.
+fn held_up(input: &Input<'_>) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    let open = input.work.state.open_passes();
+    for pass in open.filter(|one| !one.awaits_consent() && !one.is_refused()) {
+        for tag in pass.ready(&input.work.state, PassLeg::Left) {
+            let step = CaseStep::PassMove(pass, PassLeg::Left, tag);
+            let against = input.offers.against(step).into_iter();
+            words.extend(against.map(|one| one.sentence));
+        }
+    }
+    words.dedup();
+    words
+}
+
+/// The whole page.
+pub async fn passing_page(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    tried: &Tried,
+) -> Result<PassingPage, WebError> {
+    let view: CaseView = see(app, person, number).await?;
+    let work = &view.work;
+    let labs = passing::other_labs(app, work).await?;
+    let document = view.documents()?.pop();
+    let consent = passing::consent_asked(app, work, document.as_ref());
+    let offers = work.offers(app, person);
+    let input = Input {
+        app,
+        work,
+        offers: &offers,
+        labs: &labs,
+        tried,
+        today: work.now(app).date(),
+        path: format!("/cases/{}/passed", work.case.number.as_str()),
+    };
+    let is_lab = work.side == Side::Lab;
+    let may = person.may(Permission::HandleItems);
+    let is_signed = work.case.revision > 0;
+    let can_pass = may && is_lab && is_signed && !offers.to_pass_on().is_empty();
+    let mut rows: Vec<PassRow> = work
+        .state
+        .passes
+        .iter()
+        .rev()
+        .map(|one| pass_row(&input, one))
+        .collect();
+    rows.sort_by_key(|row| !row.is_open);
+    let new = can_pass.then(|| pass_form(&input, None));
+    let mut refusals = tried.refusals.clone();
+    let of_all = tried.faults.iter().filter(|fault| fault.key == ITEMS);
+    refusals.extend(of_all.map(|fault| fault.message.clone()));
+    let mut forms = rows.iter().flat_map(|row| &row.forms).chain(&new);
+    let is_over = !tried.typed.is_empty()
+        && !forms.any(|form| form.open && !input.tried(&form.hidden).typed.is_empty());
+    let sets = [
+        PassOnForm::field_sets(),
+        PassAnswerForm::field_sets(),
+        PassMoveForm::field_sets(),
+        EndPassForm::field_sets(),
+    ];
+    if is_lab && refusals.is_empty() {
+        refusals = held_up(&input);
+    }
+    Ok(PassingPage {
+        frame: Frame::of_case(app, person, work, "Second laboratory")?,
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        is_lab,
+        refusals,
+        unsaved: Unsaved {
+            texts: match is_over {
+                true => unsaved_words(&tried.typed, &sets.concat()),
+                false => Vec::new(),
+            },
+        },
+        rows,
+        new,
+        consent: consent.unwrap_or_default(),
+        post_key: input.app.outside.token().map_err(AppError::from)?,
+    })
+}

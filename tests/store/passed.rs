@@ -1,0 +1,63 @@
+//! Which work is passed on to which laboratory.
+
+use crate::bed::{Bed, case};
+use vestibule::domain::values::ids::{EventId, PartyId};
+use vestibule::store::cases;
+use vestibule::store::passed::{self, PassedRow};
+
+pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed: &Bed) {
+    let (first, second) = (bed.with_a_case().await, case(2));
+    let row = |event: &str, number: &str, party: &str, is_open| PassedRow {
+        event: EventId::new(event),
+        case: if number == "first" {
+            first.number.clone()
+        } else {
+            second.number.clone()
+        },
+        party: PartyId::new(party),
+        is_open,
+    };
+    let rows = [
+        row("a", "first", "l", true),
+        row("b", "second", "l", true),
+        row("c", "first", "o", true),
+    ];
+    let mut tx = bed.tx().await;
+    cases::insert_case(&mut tx, &second).await.unwrap();
+    for row in &rows {
+        passed::keep(&mut tx, row).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let (lab, stranger) = (PartyId::new("l"), PartyId::new("x"));
+    let mut conn = bed.read().await;
+    let all = passed::of_party(&mut conn, &lab, 10).await.unwrap();
+    assert_eq!(all, rows[..2]);
+    assert_eq!(
+        passed::of_party(&mut conn, &lab, 1).await.unwrap(),
+        rows[..1]
+    );
+    assert_eq!(
+        passed::of_party(&mut conn, &stranger, 10).await.unwrap(),
+        []
+    );
+    assert_eq!(passed::count_open(&mut conn, &lab).await.unwrap(), 2);
+    let found = passed::find(&mut conn, &EventId::new("c")).await.unwrap();
+    assert_eq!(found.as_ref(), Some(&rows[2]));
+    let found = passed::find(&mut conn, &EventId::new("d")).await.unwrap();
+    assert_eq!(found, None);
+    let after = |id: &'static str| EventId::new(id);
+    let rest = passed::after(&mut conn, &after("a"), 10).await.unwrap();
+    assert_eq!(rest, rows[1..]);
+    let one = passed::after(&mut conn, &after(""), 1).await.unwrap();
+    assert_eq!(one, rows[..1]);
+    drop(conn);
+    // Said anew, it is over: nothing else of the row changes.
+    let over = row("a", "first", "l", false);
+    let mut tx = bed.tx().await;
+    passed::keep(&mut tx, &over).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let all = passed::of_party(&mut conn, &lab, 10).await.unwrap();
+    assert_eq!(all, [rows[1].clone(), over]);
+    assert_eq!(passed::count_open(&mut conn, &lab).await.unwrap(), 1);
+}

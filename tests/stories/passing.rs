@@ -1,0 +1,425 @@
+//! Work passed on to a second laboratory: with accounts here and without, with the office's consent and against it.
+
+use crate::common::{Answer, PASSWORD, Visitor};
+use crate::scene::{LEAST, Scene, Things};
+use vestibule::app::examine::examine;
+
+const CLEANED: [(&str, &str); 4] = [
+    ("agent", "sample agent"),
+    ("dilution", "1:10"),
+    ("minutes", "10"),
+    ("rinsed", "yes"),
+];
+
+/// Bite record and provisional lie at the lab, clean; the prescription says whether a second laboratory may be.
+async fn at_the_lab(second_lab: &str) -> (Scene, Things) {
+    let scene = Scene::opened().await;
+    let said = [("law.second_lab", second_lab)];
+    let fields: Vec<(&str, &str)> = LEAST.iter().chain(&said).copied().collect();
+    scene.sign(&fields).await.is(303);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &tags, &[]).await.is(303);
+    let sound = tags.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    for tag in tags {
+        let cleaned = scene.record(&scene.tom, tag, "disinfect", &CLEANED).await;
+        cleaned.is(303);
+    }
+    (scene, things)
+}
+
+impl Scene {
+    /// Passes the bite record on; `more` says to whom.
+    async fn passes_on(&self, who: &Visitor, tag: &str, more: &[(&str, &str)]) -> Answer {
+        let page = self.at("/passed");
+        let goes = format!("{tag}.goes");
+        let said = [
+            (goes.as_str(), "yes"),
+            ("pass_task", "Cast the framework in the alloy named."),
+            ("pass_wanted", "2026-03-12"),
+            ("password", PASSWORD),
+        ];
+        let fields: Vec<(&str, &str)> = said.iter().chain(more).copied().collect();
+        who.send_where(&page, &page, "pass_task", &fields).await
+    }
+
+    /// One stretch of the way, entered on the page of the case.
+    async fn moves(&self, who: &Visitor, leg: &str, fields: &[(&str, &str)]) -> Answer {
+        let (page, action) = (self.at("/passed"), self.at("/passed/move"));
+        let within = format!("value=\"{leg}\"");
+        who.send_where(&page, &action, &within, fields).await
+    }
+
+    async fn says(&self, who: &Visitor, fields: &[(&str, &str)]) -> Answer {
+        who.send(&self.at("/passed"), &self.at("/passed/answer"), fields)
+            .await
+    }
+
+    async fn anvil(&self) -> String {
+        let page = self.tom.get(&self.at("/passed")).await;
+        page.option_value("second_party", "Anvil Laboratory")
+    }
+
+    async fn is_whole(&self) {
+        let found = examine(&self.world.app, None).await.unwrap();
+        assert_eq!(found.faults, []);
+    }
+}
+
+const COURIER: (&str, &str) = ("pass_carrier", "city courier");
+
+#[tokio::test]
+async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_else_of_the_case() {
+    let (scene, things) = at_the_lab("yes").await;
+    let lars = scene.world.person("lars");
+    lars.get("/passed")
+        .await
+        .sees("Nothing is passed on to you");
+    lars.get("/").await.sees_not("Passed on to you");
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    // What is wrong with it stands beside its field, and what was typed stays.
+    let wrong = [
+        to_anvil[0],
+        ("pass_task", ""),
+        ("pass_wanted", "2026-02-03"),
+    ];
+    let back = scene.passes_on(&scene.tom, &things.bite, &wrong).await;
+    back.is(422).sees("Say what is to be done there");
+    assert_eq!(
+        back.attribute("input[name=pass_wanted]", "value"),
+        "2026-02-03"
+    );
+    let late = [to_anvil[0], wrong[2]];
+    let gone = scene.passes_on(&scene.tom, &things.bite, &late).await;
+    gone.is(409).sees("is gone");
+    // What lies at the office is no choice.
+    let page = scene.tom.get(&scene.at("/passed")).await;
+    let ticks = |tag: &str| page.count(&format!("input[name='{tag}.goes']"));
+    assert_eq!((ticks(&things.bite), ticks(&things.duplicate)), (1, 0));
+    scene
+        .passes_on(&scene.tom, &things.bite, &to_anvil)
+        .await
+        .is(303);
+    // Told: it stands in the agenda of the office, and the page asks for nothing before it goes.
+    for who in [&scene.dora, &scene.anna] {
+        let words = "ake notice that the work is passed on";
+        who.get("/").await.sees(words);
+        who.get(&scene.at("")).await.sees(words);
+    }
+    // A thing is passed on once.
+    let page = scene.tom.get(&scene.at("/passed")).await;
+    assert_eq!(
+        page.count(&format!("input[name='{}.goes']", things.bite)),
+        1
+    );
+    // No carrier, no release.
+    let (bite, tom) = (&things.bite, &scene.tom);
+    scene
+        .moves(tom, "left", &[])
+        .await
+        .is(422)
+        .sees("Name the carrier");
+    scene.moves(tom, "left", &[COURIER]).await.is(303);
+    let item = scene.dora.get(&format!("/items/{bite}")).await;
+    item.sees("on the way to Anvil Laboratory");
+    // The second laboratory.
+    lars.get("/").await.sees("Passed on to you: 1");
+    let list = lars.get("/passed").await;
+    list.sees("Cast the framework in the alloy named.")
+        .sees("Kiln Laboratory");
+    let paths = list.hrefs("/passed/");
+    let path = paths[0].as_str();
+    let one = lars.get(path).await;
+    assert_eq!(one.is(200).count(&format!("[name='{bite}.came']")), 1);
+    assert!(!one.text().contains(&things.provisional));
+    assert!(!one.text().contains(&scene.patient));
+    one.sees("Questions go to Kiln Laboratory");
+    for paper in ["authorization.pdf", "sheet.pdf"] {
+        let paper = lars.get(&format!("{path}/{paper}")).await;
+        assert!(paper.is(200).body.starts_with(b"%PDF"));
+    }
+    lars.get(&format!("{path}/front.svg")).await.is(200);
+    for rest in [
+        "",
+        "/history",
+        "/passed",
+        "/questions",
+        "/bench",
+        "/dates",
+        "/custody.pdf",
+    ] {
+        assert_eq!(lars.get(&scene.at(rest)).await.status, 404, "{rest}");
+    }
+    lars.get(&format!("/items/{bite}")).await.is(404);
+    let event = path.trim_start_matches("/passed/");
+    let paper = scene.at(&format!("/passed/{event}/authorization.pdf"));
+    lars.get(&paper).await.is(404);
+    for rest in [
+        "/passed",
+        "/passed/end",
+        "/passed/move",
+        "/passed/answer",
+        "/ask",
+    ] {
+        let tried = [
+            ("post_key", "lars-1"),
+            ("ended_pass", event),
+            ("ended_why", "over"),
+        ];
+        lars.post(&scene.at(rest), &tried).await.is(404);
+    }
+    // Of another laboratory, and of no laboratory.
+    tom.get(path).await.is(404);
+    scene.world.person("sven").get(path).await.is(403);
+    // It comes, and goes back.
+    let action = format!("{path}/move");
+    let arrives = |fields: &'static [(&'static str, &'static str)]| {
+        lars.send_where(path, &action, "value=\"arrived\"", fields)
+    };
+    arrives(&[("pass_person", "Lars")]).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees("at Anvil Laboratory since");
+    scene.is_whole().await;
+    let sets_off = [("pass_carrier", "the post")];
+    lars.send_where(path, &action, "value=\"set_off\"", &sets_off)
+        .await
+        .is(303);
+    // A stale page: it has gone already.
+    let goes = format!("{bite}.goes");
+    let stale = [
+        ("post_key", "stale"),
+        ("moved_pass", event),
+        ("moved_leg", "set_off"),
+        COURIER,
+        (goes.as_str(), "yes"),
+    ];
+    let stale = lars.post(&action, &stale).await;
+    stale.is(409).sees("on the way back");
+    let marked = [(format!("{bite}.came_marked"), "yes")];
+    let marked: Vec<(&str, &str)> = marked
+        .iter()
+        .map(|(key, text)| (key.as_str(), *text))
+        .collect();
+    scene.moves(&scene.mara, "home", &marked).await.is(303);
+    lars.get(path)
+        .await
+        .sees("This is over")
+        .sees("Received at the second lab");
+    lars.get("/").await.sees_not("Passed on to you");
+    scene
+        .tom
+        .get(&scene.at("/passed"))
+        .await
+        .sees("All of it is back at Kiln Laboratory");
+    // Whoever changes the list past the program is found.
+    for sql in [
+        "UPDATE passed_work SET is_open = 1",
+        "DELETE FROM passed_work",
+    ] {
+        let mut conn = scene.world.past_the_store().await;
+        sqlx::raw_sql(sql).execute(&mut conn).await.unwrap();
+        let found = examine(&scene.world.app, None).await.unwrap();
+        let words = format!("{:?}", found.faults);
+        assert!(words.contains("passed on by entry"), "{words}");
+    }
+    let mut conn = scene.world.past_the_store().await;
+    let again = "INSERT INTO passed_work SELECT id, case_number, (SELECT id FROM party WHERE name = 'Anvil Laboratory'), 0 \
+                 FROM event WHERE kind = 'passed_on'";
+    sqlx::raw_sql(again).execute(&mut conn).await.unwrap();
+    drop(conn);
+    // The whole way stands in the history, with who said so.
+    let history = scene.dora.get(&scene.at("/history")).await;
+    for words in [
+        "Work passed on to Anvil Laboratory",
+        "Handed to the carrier for the second lab",
+        "Received at the second lab",
+        "lars",
+        "Received back from the second lab",
+    ] {
+        history.sees(words);
+    }
+    scene.is_whole().await;
+}
+
+#[tokio::test]
+async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
+    let (scene, things) = at_the_lab("no").await;
+    let page = scene.tom.get(&scene.at("/passed")).await;
+    page.sees("nothing goes before the office has agreed");
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    scene
+        .passes_on(&scene.tom, &things.bite, &to_anvil)
+        .await
+        .is(303);
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("ay whether the work may be passed on");
+    // Sent all the same, from a page of nobody.
+    let shown = scene.tom.get(&scene.at("/passed")).await;
+    assert_eq!(shown.count("input[value=left]"), 0);
+    let event = shown.attribute("input[name=ended_pass]", "value");
+    let goes = format!("{}.goes", things.bite);
+    let leaves = |key: &'static str| {
+        let fields = [
+            ("post_key", key),
+            ("moved_pass", event.as_str()),
+            ("moved_leg", "left"),
+            COURIER,
+            (goes.as_str(), "yes"),
+        ];
+        let (tom, path) = (scene.tom.clone(), scene.at("/passed/move"));
+        let fields = fields.map(|(key, text)| (key.to_owned(), text.to_owned()));
+        async move {
+            let fields: Vec<(&str, &str)> = fields
+                .iter()
+                .map(|(key, text)| (key.as_str(), text.as_str()))
+                .collect();
+            tom.post(&path, &fields).await
+        }
+    };
+    leaves("one").await.is(409).sees("has not agreed yet");
+    // The assistant reads it, and the dentist says it.
+    let asked = scene.anna.get(&scene.at("/passed")).await;
+    assert_eq!(asked.count("select[name=pass_answer]"), 0);
+    let no = [("pass_answer", "objected")];
+    scene
+        .says(&scene.dora, &no)
+        .await
+        .is(409)
+        .sees("Say why not");
+    let no = [no[0], ("pass_note", "Make it in your own house, please.")];
+    scene.says(&scene.dora, &no).await.is(303);
+    leaves("two").await.is(409).sees("not to be passed on");
+    scene
+        .tom
+        .get(&scene.at("/passed"))
+        .await
+        .sees("Make it in your own house");
+    scene
+        .says(&scene.dora, &[("pass_answer", "agreed")])
+        .await
+        .is(303);
+    leaves("three").await.is(303);
+    // The same post once more changes nothing.
+    leaves("three").await.is(303);
+    // A later revision: both labs hear of it, and the first one passes it on anew.
+    scene.sign(&[("shade.tab", "B-21")]).await.is(303);
+    let lars = scene.world.person("lars");
+    let path = format!("/passed/{event}");
+    lars.get(&path)
+        .await
+        .sees("Revision 1 of the prescription is superseded");
+    let page = scene.at("/passed");
+    let shown = scene.tom.get(&page).await;
+    shown.sees("works to revision 1, and revision 2 is in force");
+    let anew = [("pass_wanted", "2026-03-13"), ("password", PASSWORD)];
+    let within = format!("value=\"{event}\"");
+    let anew = scene.tom.send_where(&page, &page, &within, &anew).await;
+    anew.is(303);
+    lars.get(&path).await.sees("This is over");
+    lars.get("/").await.sees("Passed on to you: 1");
+    // Stopped work: the second laboratory reads it at once.
+    let halt = scene.at("/halt");
+    let stop = [
+        ("halt", "stop"),
+        ("reason", "the patient is ill"),
+        ("password", PASSWORD),
+    ];
+    scene
+        .dora
+        .send_where(&halt, &halt, "value=\"stop\"", &stop)
+        .await
+        .is(303);
+    let list = lars.get("/passed").await.hrefs("/passed/");
+    let open = lars.get(&list[0]).await;
+    open.sees("make nothing more")
+        .sees_not("the patient is ill");
+    scene.is_whole().await;
+}
+
+#[tokio::test]
+async fn a_laboratory_without_accounts_signs_on_paper_and_the_lab_enters_it() {
+    let (scene, things) = at_the_lab("yes").await;
+    let tom = &scene.tom;
+    let named = [("second_name", "Bellows Castings")];
+    scene
+        .passes_on(tom, &things.bite, &named)
+        .await
+        .is(422)
+        .sees("names both addresses");
+    let anvil = scene.anvil().await;
+    let both = [
+        named[0],
+        ("second_address", "9 Furnace Row\nSampletown"),
+        ("second_party", anvil.as_str()),
+    ];
+    scene
+        .passes_on(tom, &things.bite, &both)
+        .await
+        .is(422)
+        .sees("not both");
+    scene.passes_on(tom, &things.bite, &both[..2]).await.is(303);
+    // A mistake is ended, with a reason, and begun again.
+    let (page, end) = (scene.at("/passed"), scene.at("/passed/end"));
+    tom.send(&page, &end, &[]).await.is(422);
+    tom.send(&page, &end, &[("ended_why", "the wrong laboratory")])
+        .await
+        .is(303);
+    scene.passes_on(tom, &things.bite, &both[..2]).await.is(303);
+    let papers = tom.get(&page).await.hrefs(&scene.at("/passed/"));
+    let newest = papers.iter().find(|path| path.ends_with(".pdf")).unwrap();
+    let (once, again) = (tom.get(newest).await, tom.get(newest).await);
+    assert!(once.is(200).body.starts_with(b"%PDF") && once.body == again.body);
+    scene.dora.get(newest).await.is(200);
+    scene.moves(tom, "left", &[COURIER]).await.is(303);
+    scene
+        .moves(tom, "arrived", &[])
+        .await
+        .is(409)
+        .sees("Name who received it");
+    scene
+        .moves(tom, "arrived", &[("pass_person", "B. Low")])
+        .await
+        .is(303);
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("at Bellows Castings since");
+    // Nothing else is done with it meanwhile, and the case is not closed over it.
+    let cleaned = scene.record(tom, &things.bite, "disinfect", &CLEANED).await;
+    cleaned.is(409).sees("at the second lab");
+    let event = tom.get(&page).await;
+    let event = event.attribute("input[name=moved_pass]", "value");
+    let over = [
+        ("post_key", "over"),
+        ("ended_pass", event.as_str()),
+        ("ended_why", "over"),
+    ];
+    let over = tom.post(&end, &over).await;
+    over.is(409).sees("have it back first");
+    let close = scene.dora.get(&scene.at("/close")).await;
+    close.sees("at the second lab: have it back first");
+    let damaged = [
+        (format!("{}.came", things.bite), "damaged"),
+        (format!("{}.came_note", things.bite), "a key is off"),
+    ];
+    let damaged: Vec<(&str, &str)> = damaged
+        .iter()
+        .map(|(key, text)| (key.as_str(), *text))
+        .collect();
+    scene
+        .moves(tom, "home", &damaged[..1])
+        .await
+        .is(422)
+        .sees("Say what is the matter");
+    scene.moves(tom, "home", &damaged).await.is(303);
+    scene.mara.get(&scene.at("")).await.sees("arrived damaged");
+    scene.is_whole().await;
+}
