@@ -8,7 +8,7 @@ use super::{
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
     EraseForm, Fitting, FollowUpTyped, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm,
-    RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm,
+    RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm,
     ShareForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
@@ -43,6 +43,7 @@ fn field_sets() -> Vec<FieldSet> {
         UndoForm::field_sets(),
         CheckFitForm::field_sets(),
         PictureForm::field_sets(),
+        ScanForm::field_sets(),
         FollowUpTyped::field_sets(),
         ShareForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),

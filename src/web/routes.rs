@@ -10,8 +10,8 @@ use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, fit, follow_up, halt, handoffs,
     headers, history, home, items, join, labels, law, let_in, lists, manage, papers, patients,
-    people, pictures, questions, record, reported, reports, resolve, revision, sheet_read, sign,
-    sign_in, statics, usual, write,
+    people, pictures, questions, record, reported, reports, resolve, revision, scan_files,
+    sheet_read, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -210,8 +210,12 @@ table! {
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
     post "/cases/{number}/pictures" HandleItems => pictures::add;
+    get  "/cases/{number}/pictures.pdf" ReadCases => papers::pictures;
     get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
     get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
+    get  "/cases/{number}/scans" ReadCases => scan_files::page_of;
+    post "/cases/{number}/scans" HandleItems => scan_files::add;
+    get  "/cases/{number}/scans/{id}/file" ReadCases => scan_files::file;
     post "/cases/{number}/ask" HandleItems => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;

@@ -7,16 +7,18 @@ use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
     Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, Paused, PickedUp,
-    Pictured, Promised, Received, Registered, Released, Reopened, Settled, ShareAnswered, Stopped,
-    TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Pictured, Promised, Received, Registered, Released, Reopened, ScanFiled, Settled,
+    ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn,
+    Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
-    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, SealFound, Sent,
-    Signed, Spare, Trouble, What,
+    FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, ScanOf, SealFound,
+    Sent, Signed, Spare, Trouble, What,
 };
+use vestibule::domain::mesh::MeshUnit;
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
 use vestibule::domain::values::arch::Arches;
@@ -299,6 +301,20 @@ fn a_statement() -> impl Strategy<Value = What> {
                     width: 2_000,
                     height: 1_500,
                     caption: text.clone(),
+                    for_lab: true,
+                }),
+                What::ScanFiled(ScanFiled {
+                    shows: ScanOf::UpperJaw,
+                    item: Some(tag.clone()),
+                    hash: text.clone(),
+                    length: 5_000_084,
+                    is_stl: true,
+                    triangles: 100_000,
+                    width_um: 64_000,
+                    depth_um: 52_000,
+                    height_um: 21_500,
+                    unit: MeshUnit::Millimetre,
+                    caption: text.clone(),
                 }),
                 What::Undone(Undone {
                     event: EventId::new("e-1"),
@@ -514,7 +530,8 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Promised(_) | What::DayAnswered(_) => {}
             What::FollowedUp(_) | What::ShareAnswered(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
-            What::Telephoned(_) | What::Confirmed(_) | What::Pictured(_) => {}
+            What::Telephoned(_) | What::Confirmed(_) => {}
+            What::Pictured(_) | What::ScanFiled(_) => {}
             What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

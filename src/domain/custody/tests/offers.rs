@@ -98,6 +98,7 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             named.any(|one| offers.has(CaseStep::AnswerDay(one)))
         }
         What::Pictured(_) => offers.has(CaseStep::AddPicture),
+        What::ScanFiled(_) => offers.has(CaseStep::AddScan),
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
@@ -231,6 +232,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Assign,
         CaseStep::CheckFit,
         CaseStep::AddPicture,
+        CaseStep::AddScan,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));
