@@ -18,7 +18,7 @@ use crate::domain::people::access::Permission;
 use axum::Router;
 use axum::extract::{Request, State};
 use axum::http::uri::Authority;
-use axum::http::{HeaderValue, StatusCode, header};
+use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -300,10 +300,14 @@ async fn when_again(request: Request, next: Next) -> Response {
     response
 }
 
-/// A request that takes half a minute is a broken connection, or a database that somebody holds up.
+/// A request that takes half a minute is a broken connection, or a database that somebody holds up. A scan has the time
+/// that its bytes take on a slow line.
 async fn in_time(request: Request, next: Next) -> Response {
     const MOST: Duration = Duration::from_secs(30);
-    match tokio::time::timeout(MOST, next.run(request)).await {
+    const OF_A_SCAN: Duration = Duration::from_secs(300);
+    let is_scan = request.method() == Method::POST && request.uri().path().ends_with("/scans");
+    let most = if is_scan { OF_A_SCAN } else { MOST };
+    match tokio::time::timeout(most, next.run(request)).await {
         Ok(response) => response,
         Err(_) => WebError::TooSlow.into_response(),
     }

@@ -163,7 +163,7 @@ async fn a_scan_is_sent_and_saved_by_both_houses_and_by_nobody_else() {
         .replace("/scans/", "/pictures/")
         .replace("/file", "/picture.jpg");
     scene.dora.get(&picture).await.is(404);
-    scene.dora.get(&scene.at("")).await.sees("Scans: 1");
+    scene.dora.get(&scene.at("")).await.sees("3D scans: 1");
     let found = examined(&scene).await;
     assert_eq!(
         (found.scans, found.pictures, found.faults, found.remarks),

@@ -91,6 +91,6 @@ mod tests {
     #[test]
     fn a_size_is_read_in_tenths() {
         assert_eq!(box_words([64_949, 52_050, 0]), "64.9 × 52.1 × 0.0 mm");
-        assert_eq!(tenths(u64::MAX), "184467440737095516.1");
+        assert_eq!(tenths(u64::MAX), "18446744073709551.6");
     }
 }

@@ -139,7 +139,7 @@ pub fn scans_page(
     let of_file = tried.faults.iter().filter(|fault| fault.key == SCAN_FILE);
     let scans = work.state.scans.iter().rev();
     Ok(ScansPage {
-        frame: Frame::of_case(app, person, work, "Scans")?,
+        frame: Frame::of_case(app, person, work, "3D scans")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         refusals: tried.refusals.clone(),
