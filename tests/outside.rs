@@ -13,6 +13,7 @@ use std::process::Command;
 use vestibule::app::written_again::{Cut, written_again};
 use vestibule::app::{App, Settings, demo, print_sheet};
 use vestibule::clock::Outside;
+use vestibule::domain::mesh::{MeshUnit, read_scan};
 use vestibule::domain::people::party::Paper;
 use vestibule::domain::people::patient;
 use vestibule::domain::prescription::revision::Document;
@@ -994,5 +995,53 @@ fn pictures_hold_nothing_but_their_pixels_by_second_implementations() {
                 "{line}"
             );
         }
+    }
+}
+
+/// trimesh for both ways: what it writes is read here, and what is written here is read by it.
+#[test]
+fn scans_are_read_and_written_as_a_second_implementation_does() {
+    let Some(python) = named_python() else {
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let asked = format!("scans {}\n", folder.path().display());
+    assert_eq!(second_opinion(&python, &asked), ["6"]);
+    let (mut questions, mut kept) = (String::new(), Vec::new());
+    let mut files: Vec<_> = std::fs::read_dir(folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    files.sort();
+    for sent in files {
+        let file = std::fs::File::open(&sent).unwrap();
+        let scan = read_scan(file, MeshUnit::Millimetre)
+            .unwrap_or_else(|why| panic!("{}: {why}", sent.display()));
+        let ending = if scan.is_stl { "kept.stl" } else { "kept.ply" };
+        let own = sent.with_extension(format!("{}.{ending}", sent.extension().unwrap().display()));
+        std::fs::write(&own, &scan.bytes).unwrap();
+        questions += &format!("surface {}\nsurface {}\n", sent.display(), own.display());
+        kept.push((sent, scan));
+    }
+    assert_eq!(kept.len(), 6);
+    let answers = second_opinion(&python, &questions);
+    for ((sent, scan), pair) in kept.iter().zip(answers.chunks_exact(2)) {
+        let numbers = |answer: &str| -> Vec<f64> {
+            answer.split(' ').map(|one| one.parse().unwrap()).collect()
+        };
+        let (theirs, ours) = (numbers(&pair[0]), numbers(&pair[1]));
+        // 20 triangles, each cut in four three times.
+        assert_eq!(scan.triangles, 1_280, "{}", sent.display());
+        for (one, other) in theirs.iter().zip(&ours) {
+            let apart = (one - other).abs() / one.abs();
+            assert!(apart < 1e-6, "{}: {theirs:?} {ours:?}", sent.display());
+        }
+        // Another solid angle than none: the surface is not turned inside out.
+        assert!(ours[5] > 1_000.0, "{ours:?}");
+        for (side, um) in theirs[1..4].iter().zip(scan.box_um) {
+            let um = f64::from(u32::try_from(um).unwrap());
+            assert!((side * 1000.0 - um).abs() <= 1.0, "{}", sent.display());
+        }
+        assert!(!scan.bytes.windows(5).any(|part| part == b"Quart"));
     }
 }

@@ -20,6 +20,8 @@ One question a line in the file named, one answer a line:
                              backward by trying each day forward until the work would come too late
     picture KEPT SENT        format, mode, size and what stands beside the pixels of KEPT, and how far its pixels are from
                              those of SENT as it stands upright, of 255, by Pillow
+    scans FOLDER             writes a surface into FOLDER in each form that scanners write, by trimesh; how many files
+    surface FILE             triangles, sides of the box, area and volume, by trimesh
 """
 import bisect
 import csv
@@ -35,6 +37,7 @@ from coloraide import Color
 import icalendar
 import numpy
 import scipy.stats
+import trimesh
 from PIL import Image, ImageChops, ImageOps, ImageStat
 from dateutil.rrule import DAILY, FR, MO, SA, SU, TH, TU, WE, rrule, rruleset
 from stdnum.iso7064 import mod_37_2
@@ -240,6 +243,34 @@ def picture(kept, sent):
         return f"{one.format} {one.mode} {one.width}x{one.height} {len(one.getexif())} {','.join(beside) or '-'} {apart:.2f}"
 
 
+def scans(folder):
+    # No sphere and no box: turned or mirrored it is another one, and no coordinate is a round number.
+    mesh = trimesh.creation.icosphere(subdivisions=3, radius=25)
+    mesh.apply_transform(numpy.array([[1.3, 0.1, 0, 7.7], [0, 1, 0.2, -3.3], [0, 0, 0.5, 1.1], [0, 0, 0, 1]]))
+    mesh.metadata["name"] = "Quartermain"
+    forms = {
+        "binary.stl": {"file_type": "stl"},
+        "text.stl": {"file_type": "stl_ascii"},
+        "binary.ply": {"file_type": "ply"},
+        "text.ply": {"file_type": "ply", "encoding": "ascii"},
+        "one.obj": {"file_type": "obj"},
+        "one.3mf": {"file_type": "3mf"},
+    }
+    for name, how in forms.items():
+        written = mesh.export(**how)
+        with open(f"{folder}/{name}", "wb") as file:
+            file.write(written.encode() if isinstance(written, str) else written)
+    return str(len(forms))
+
+
+def surface(path):
+    mesh = trimesh.load(path, file_type=path.rsplit(".", 1)[1], process=False, force="mesh")
+    # Points of their own, as STL has them, are put together before a volume is asked for.
+    mesh.merge_vertices()
+    numbers = [*mesh.extents, mesh.area, mesh.volume]
+    return " ".join([str(len(mesh.faces))] + [repr(float(number)) for number in numbers])
+
+
 def colour(numbers):
     # Both colours are given in the space in which they are compared, so that nothing is converted.
     one, other = Color("lab-d65", numbers[:3]), Color("lab-d65", numbers[3:])
@@ -266,6 +297,10 @@ def answer(line):
         return rows(bytes.fromhex(rest[0]))
     if kind == "picture":
         return picture(*rest)
+    if kind == "scans":
+        return scans(*rest)
+    if kind == "surface":
+        return surface(*rest)
     if kind == "plan":
         return plan(json.loads(rest[0]))
     numbers = [float(number) for number in rest]

@@ -13,6 +13,8 @@ mod rows;
 mod together;
 mod tree;
 
+pub use pictures::missing_words;
+
 use super::clear_alarm::MOST;
 use super::resume::not_cleared;
 use super::witness::{Newest, all_keys, compared};
@@ -47,6 +49,8 @@ pub struct Examined {
     pub erased: u64,
     /// Pictures that are as their entries say.
     pub pictures: u64,
+    /// Scans that are as their entries say.
+    pub scans: u64,
     pub root: Option<Hash>,
     pub faults: Vec<Discrepancy>,
     /// What is no fault, and has to be known.
@@ -81,6 +85,7 @@ impl Examined {
         self.beside += other.beside;
         self.erased += other.erased;
         self.pictures += other.pictures;
+        self.scans += other.scans;
         self.witnessed += other.witnessed;
         self.root = self.root.or(other.root);
         self.paper = self.paper.take().or(other.paper);

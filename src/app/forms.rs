@@ -9,8 +9,8 @@ use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
     EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
     PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, ShareForm, TakeBackForm, UndoForm,
-    WorkForm,
+    ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm, TakeBackForm,
+    UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -48,6 +48,7 @@ fn field_sets() -> Vec<FieldSet> {
         UndoForm::field_sets(),
         CheckFitForm::field_sets(),
         PictureForm::field_sets(),
+        ScanForm::field_sets(),
         FollowUpTyped::field_sets(),
         ShareForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),

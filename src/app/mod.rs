@@ -62,6 +62,7 @@ pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;
 pub mod pick_up;
+pub mod picture_paper;
 pub mod pictures;
 pub mod print_labels;
 pub mod print_sheet;
@@ -80,6 +81,7 @@ pub mod resolve_hold;
 pub mod resume;
 pub mod reviewing;
 pub mod scan;
+pub mod scan_files;
 pub mod security;
 pub mod see_case;
 pub mod see_history;

@@ -1,4 +1,4 @@
-//! Pictures of a case: added, seen, and taken away once their entry is erased.
+//! Pictures of a case: added, seen, and taken away once their entry is erased; scans go in the same way.
 
 use super::case_work::{CaseWork, own_case};
 use super::run::on_case::run_on_case;
@@ -6,13 +6,14 @@ use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{PICTURE_PLACE, Pictured};
 use crate::domain::custody::forms::PictureForm;
-use crate::domain::custody::{ERASED, ErasedText, Event, TakenPicture, What};
+use crate::domain::custody::{ERASED, ErasedText, Event, What};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::pictures::Shelf;
 use crate::store::{StoreError, Tx, custody, pictures, retry};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use tokio::sync::Semaphore;
 
 /// The box of the picture.
@@ -29,9 +30,9 @@ static DECODING: Semaphore = Semaphore::const_new(1);
 /// Places to wait for that.
 static WAITING: Semaphore = Semaphore::const_new(WAITING_MOST);
 
-/// Works on a picture in its turn, beside everything else that is going on. What a decoder stumbles over is a broken
-/// picture.
-async fn in_turn<T: Send + 'static>(
+/// Works on a picture or a scan in its turn, beside everything else that is going on. What a decoder stumbles over is
+/// damaged.
+pub(super) async fn in_turn<T: Send + 'static>(
     work: impl FnOnce() -> Result<T, String> + Send + 'static,
 ) -> Result<Result<T, String>, AppError> {
     let turn = DECODING.acquire().await;
@@ -40,7 +41,7 @@ async fn in_turn<T: Send + 'static>(
         let _turn = turn;
         work()
     });
-    let fallen = || "This picture is damaged: take it again, or save it anew.".to_owned();
+    let fallen = || "This file is damaged: take it again, or save it anew.".to_owned();
     Ok(done.await.unwrap_or_else(|_| Err(fallen())))
 }
 
@@ -60,7 +61,7 @@ pub async fn add(
         return Err(AppError::field(key, "There is no such item in this case."));
     }
     if !form.mouth_only {
-        let wanted = "Tick this if it is so. A face is not kept here: cut it off below, or take another picture.";
+        let wanted = "Tick this if it is so. A face is not kept here: cut it off or cover it, or take another picture.";
         return Err(AppError::field(PictureForm::mouth_only().key, wanted));
     }
     let _place = WAITING.try_acquire().map_err(|_| {
@@ -72,6 +73,7 @@ pub async fn add(
     let written = in_turn(move || written_again(&sent, cut)).await?;
     let written = written.map_err(|why| AppError::field(PICTURE_FILE, why))?;
     let hash = sha256_hex(&written.jpeg);
+    let kept = Arc::new(written.jpeg.clone());
     let id = EventId::new(app.outside.identity()?);
     let shelf = app.store.shelf();
     run_on_case(app, person, &work, key, |mut work, mut tx| async {
@@ -82,9 +84,7 @@ pub async fn add(
         let what = pictured(form, item.clone(), &written, &hash);
         work.append(app, &mut tx, person, &id, what, None).await?;
         // Before the entry is kept, its bytes are.
-        shelf
-            .keep(&mut tx, (number, &hash), written.jpeg.clone())
-            .await?;
+        shelf.keep(&mut tx, (number, &hash), kept.clone()).await?;
         Ok((work, tx, ()))
     })
     .await
@@ -99,6 +99,7 @@ fn pictured(form: &PictureForm, item: Option<Tag>, written: &KeptPicture, hash: 
         width: written.width,
         height: written.height,
         caption: form.caption.clone(),
+        for_lab: form.for_lab,
     })
 }
 
@@ -138,24 +139,36 @@ pub async fn find(
     }
 }
 
-/// Its bytes, as they are kept or small.
-pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<u8>, AppError> {
+/// The bytes of a picture or a scan, if they are those that its entry names.
+pub(super) async fn kept_bytes(
+    app: &App,
+    called: &str,
+    key: (&str, &str),
+) -> Result<Vec<u8>, AppError> {
     let shelf = app.store.shelf();
-    let key = (file.case.as_str(), file.hash.as_str());
     let found = shelf.read(&mut *app.store.read().await?, key).await?;
     let lost = |what: &str| {
         let sentence = format!(
-            "This picture {what}. Tell whoever runs this installation: “vestibule check” says more."
+            "This {called} {what}. Tell whoever runs this installation: “vestibule check” says more."
         );
         AppError::Refused(vec![sentence])
     };
     let bytes =
         found.ok_or_else(|| lost("is not there any more, although nobody has erased it"))?;
-    if sha256_hex(&bytes) != file.hash {
-        return Err(lost(
+    // Of a scan it takes some tenths of a second.
+    let summed = tokio::task::spawn_blocking(move || (sha256_hex(&bytes), bytes)).await;
+    let (sum, bytes) = summed.map_err(|why| AppError::Inner(why.to_string()))?;
+    match sum == key.1 {
+        true => Ok(bytes),
+        false => Err(lost(
             "is not the one that was added: its bytes were changed",
-        ));
+        )),
     }
+}
+
+/// Its bytes, as they are kept or small.
+pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<u8>, AppError> {
+    let bytes = kept_bytes(app, "picture", (file.case.as_str(), &file.hash)).await?;
     match is_small {
         true => in_turn(move || made_small(&bytes))
             .await?
@@ -164,10 +177,10 @@ pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<
     }
 }
 
-/// Who took a picture out for good, and when.
-pub fn erased_words(work: &CaseWork, picture: &TakenPicture) -> Option<String> {
+/// Who took the picture or the scan of an entry out for good, and when.
+pub fn erased_words(work: &CaseWork, entry: &EventId) -> Option<String> {
     let gone = ErasedText {
-        event: picture.event.clone(),
+        event: entry.clone(),
         place: PICTURE_PLACE.to_owned(),
     };
     let by = work.events.iter().find_map(|event| match &event.what {
@@ -183,7 +196,7 @@ pub fn erased_words(work: &CaseWork, picture: &TakenPicture) -> Option<String> {
     ))
 }
 
-/// Notes what becomes of the bytes of pictures that are erased: they go once this is kept.
+/// Notes what becomes of the bytes of pictures and scans that are erased: they go once this is kept.
 pub(super) async fn note_going(
     tx: &mut Tx,
     work: &CaseWork,
@@ -191,8 +204,8 @@ pub(super) async fn note_going(
 ) -> Result<(), AppError> {
     let is_picture = |text: &&ErasedText| text.place == PICTURE_PLACE;
     for text in texts.iter().filter(is_picture) {
-        if let Some(picture) = work.state.picture(&text.event) {
-            pictures::note_going(tx, &work.case.number, &picture.hash).await?;
+        if let Some(hash) = work.state.file_hash(&text.event) {
+            pictures::note_going(tx, &work.case.number, hash).await?;
         }
     }
     Ok(())
@@ -213,10 +226,9 @@ pub(super) async fn leave_out_strays(copy: &App) -> Result<(), AppError> {
         // What cannot be read is named by whoever looks the copy through, and nothing of its case goes.
         for entry in &page {
             let event = serde_json::from_str::<Event>(&entry.body);
-            let hash = match event.map(|event| event.what) {
-                Ok(What::Pictured(one)) => one.hash,
-                _ => String::new(),
-            };
+            let what = event.map(|event| event.what).ok();
+            let hash = what.as_ref().and_then(What::file);
+            let hash = hash.map_or_else(String::new, |(hash, _)| hash.to_owned());
             named.insert((entry.case.clone(), hash));
         }
         last = page.into_iter().next_back();
@@ -232,7 +244,7 @@ pub(super) async fn leave_out_strays(copy: &App) -> Result<(), AppError> {
     Ok(())
 }
 
-/// Takes the bytes of erased pictures away: after each erasing, and at a start what a program that was killed has left.
+/// Takes the bytes of erased pictures and scans away: after each erasing, and at a start what a program that was killed has left.
 /// What cannot be removed hinders nothing else: it is tried again then, and the log says which file it is.
 pub async fn take_away(app: &App) -> Result<(), AppError> {
     let going = pictures::going(&mut *app.store.read().await?).await?;
@@ -245,12 +257,12 @@ pub async fn take_away(app: &App) -> Result<(), AppError> {
             let events = custody::events_of(tx.conn(), &number).await?;
             let is_named = events
                 .iter()
-                .any(|event| matches!(&event.what, What::Pictured(one) if one.hash == hash));
+                .any(|event| event.what.file().is_some_and(|(own, _)| own == hash));
             shelf.take_away(&mut tx, (&number, &hash), is_named).await?;
             Ok::<_, AppError>(tx.commit().await?)
         });
         if let Err(error) = gone.await {
-            tracing::warn!(%number, hash, %error, "the bytes of an erased picture could not be removed");
+            tracing::warn!(%number, hash, %error, "the bytes of an erased picture or scan could not be removed");
         }
     }
     Ok(())

@@ -30,13 +30,15 @@ pub struct KeptPicture {
     pub height: u32,
 }
 
-/// What is cut off at the edges, in hundredths of the sides of the upright picture.
+/// A rectangle by its distance from each edge, in hundredths of the sides of the upright picture: what lies outside of it is
+/// cut off, or what lies within is covered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Cut {
     pub left: u32,
     pub right: u32,
     pub top: u32,
     pub bottom: u32,
+    pub covers: bool,
 }
 
 impl From<&PictureForm> for Cut {
@@ -46,6 +48,7 @@ impl From<&PictureForm> for Cut {
             right: form.cut_right.unwrap_or(0),
             top: form.cut_top.unwrap_or(0),
             bottom: form.cut_bottom.unwrap_or(0),
+            covers: form.cut_covers,
         }
     }
 }
@@ -145,8 +148,11 @@ fn said(why: image::ImageError) -> String {
     }
 }
 
-/// What is left within the edges.
-fn cut_off(image: DynamicImage, cut: Cut) -> Result<DynamicImage, String> {
+/// What covers a face: as grey as paper, without anything of what is below it.
+const COVER: image::Rgba<u8> = image::Rgba([128, 128, 128, 255]);
+
+/// What is left within the edges, or around what is covered.
+fn cut_off(mut image: DynamicImage, cut: Cut) -> Result<DynamicImage, String> {
     if cut == Cut::default() {
         return Ok(image);
     }
@@ -155,13 +161,31 @@ fn cut_off(image: DynamicImage, cut: Cut) -> Result<DynamicImage, String> {
         left_over(cut.left, cut.right),
         left_over(cut.top, cut.bottom),
     );
-    if across < 5 || down < 5 {
+    if cut.covers && (across == 0 || down == 0 || (across == 100 && down == 100)) {
+        let wanted = "Say which part is covered: how far it lies from each edge, some of the picture being left.";
+        return Err(wanted.to_owned());
+    }
+    if !cut.covers && (across < 5 || down < 5) {
         return Err("So much is cut off that nothing is left: cut off less.".to_owned());
     }
     let part = |side: u32, hundredths: u32| {
         u32::try_from(u64::from(side) * u64::from(hundredths) / 100).unwrap_or(side)
     };
     let (width, height) = (image.width(), image.height());
+    if cut.covers {
+        // One pixel more on each side: what lies half below the edge is not to be seen either.
+        let (left, top) = (part(width, cut.left), part(height, cut.top));
+        let (right, bottom) = (part(width, cut.right), part(height, cut.bottom));
+        let mut pixels = image.into_rgba8();
+        for (x, y, pixel) in pixels.enumerate_pixels_mut() {
+            let is_across = x + 1 >= left && x <= width.saturating_sub(right);
+            if is_across && y + 1 >= top && y <= height.saturating_sub(bottom) {
+                *pixel = COVER;
+            }
+        }
+        image = DynamicImage::ImageRgba8(pixels);
+        return Ok(image);
+    }
     Ok(image.crop_imm(
         part(width, cut.left),
         part(height, cut.top),
@@ -462,6 +486,7 @@ mod tests {
             right,
             top,
             bottom,
+            covers: false,
         };
         let kept = written_again(&talkative(1), cut(50, 0, 25, 25)).unwrap();
         assert_eq!((kept.width, kept.height), (40, 20));
@@ -475,6 +500,33 @@ mod tests {
         for all in [cut(90, 90, 0, 0), cut(0, 0, 50, 46)] {
             let answer = written_again(&talkative(1), all).unwrap_err();
             assert!(answer.contains("nothing is left"), "{answer}");
+        }
+    }
+
+    #[test]
+    fn what_is_covered_is_grey_and_the_rest_stays() {
+        let cover = |left, right, top, bottom| Cut {
+            left,
+            right,
+            top,
+            bottom,
+            covers: true,
+        };
+        // The red quarter, of the upright picture whichever way it was held.
+        for (orientation, one) in [(1, cover(0, 50, 0, 50)), (6, cover(50, 0, 0, 50))] {
+            let kept = written_again(&talkative(orientation), one).unwrap();
+            let image = image::load_from_memory(&kept.jpeg).unwrap().into_rgb8();
+            assert_eq!((image.width() + image.height()), 120, "{orientation}");
+            let is_red = |pixel: &Rgb<u8>| pixel.0[0] > pixel.0[2].saturating_add(40);
+            assert!(!image.pixels().any(is_red), "{orientation}");
+            let blue = image
+                .pixels()
+                .filter(|pixel| pixel.0[2] > pixel.0[0].saturating_add(60));
+            assert!(blue.count() > 1_900, "{orientation}");
+        }
+        for nothing in [cover(0, 0, 0, 0), cover(60, 50, 0, 0), cover(0, 0, 99, 1)] {
+            let answer = written_again(&talkative(1), nothing).unwrap_err();
+            assert!(answer.contains("which part is covered"), "{answer}");
         }
     }
 

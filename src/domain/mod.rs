@@ -7,6 +7,7 @@ pub mod custody; // what happened to each item, and what may happen
 pub mod fill; // what of a draft nobody has to type
 pub mod form; // one engine for the fields of every form
 pub mod law; // what a law wants on a prescription, and how long papers are kept
+pub mod mesh; // scans as files, read and written again
 pub mod people; // offices, labs, accounts, roles, patients by code
 pub mod prescription; // what is ordered, as drafted and as signed
 pub mod report; // how the work goes, by month

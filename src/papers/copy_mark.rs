@@ -110,6 +110,7 @@ mod tests {
             Mark::Qr {
                 y, module_mm, rows, ..
             } => vec![*y, y + module_mm * rows.len() as f32],
+            Mark::Photo { corner, size, .. } => vec![corner.y, corner.y + size.1],
             Mark::Across { .. } => Vec::new(),
         }
     }

@@ -16,6 +16,7 @@ pub mod outside_label;
 pub mod page;
 pub mod parcel_note;
 pub mod pdf;
+pub mod picture_paper;
 pub mod record_mark;
 pub mod samples;
 pub mod sheet;

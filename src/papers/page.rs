@@ -2,6 +2,8 @@
 //!
 //! A mark says where ink goes and nothing about a file format. Tests look at marks; `pdf` writes them down.
 
+use std::sync::Arc;
+
 /// One sheet side.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Page {
@@ -79,6 +81,14 @@ impl Stroke {
     }
 }
 
+/// A JPEG in colours, with its size in pixels.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photo {
+    pub jpeg: Vec<u8>,
+    pub width: u32,
+    pub height: u32,
+}
+
 /// One thing on the sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Mark {
@@ -104,6 +114,13 @@ pub enum Mark {
         y: f32,
         module_mm: f32,
         rows: Vec<Vec<bool>>,
+    },
+    /// A photograph, as it lies on the shelf.
+    Photo {
+        corner: Point,
+        /// How wide and how high.
+        size: (f32, f32),
+        photo: Arc<Photo>,
     },
     /// Large outlined letters across the page, centred on the point and turned against the clock.
     Across {

@@ -4,15 +4,16 @@
 //! The library would put the clock and chance into dates, font names and the file identifier; all three are given
 //! here, the identifier as a hash of the file's own streams, so that the same pages give the same bytes.
 
-use super::page::{Face, Grey, Mark, Page, Point, Stroke};
+use super::page::{Face, Grey, Mark, Page, Photo, Point, Stroke};
 use super::typeface::{self, MM_PER_PT};
 use crate::domain::values::digest::hex;
 use crate::domain::values::moment::Moment;
 use printpdf::date::OffsetDateTime as FileTime;
 use printpdf::{
-    Color, FontId, FontMetrics, Greyscale, Line, LineDashPattern, LinePoint, Mm, Op, PaintMode,
-    ParsedFont, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, PdfWarnMsg, Polygon,
-    PolygonRing, Pt, TextItem, TextMatrix, TextRenderingMode, WindingOrder,
+    Color, DictItem, ExternalStream, ExternalXObject, FontId, FontMetrics, Greyscale, Line,
+    LineDashPattern, LinePoint, Mm, Op, PaintMode, ParsedFont, PdfDocument, PdfFont, PdfFontHandle,
+    PdfPage, PdfSaveOptions, PdfWarnMsg, Polygon, PolygonRing, Pt, TextItem, TextMatrix,
+    TextRenderingMode, WindingOrder, XObject, XObjectId, XObjectTransform,
 };
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -52,11 +53,57 @@ pub fn write(pages: &[Page], meta: &Meta) -> Result<Vec<u8>, PaperError> {
             document.resources.fonts.map.insert(font_id(face), font);
         }
     }
+    for photo in pages.iter().flat_map(photos) {
+        let object = XObject::External(as_object(photo));
+        document
+            .resources
+            .xobjects
+            .map
+            .insert(photo_id(photo), object);
+    }
     document.pages = pages
         .iter()
         .map(|page| PdfPage::new(Mm(page.width_mm), Mm(page.height_mm), operators(page)))
         .collect();
     finish(&document, meta)
+}
+
+/// The photographs of a page.
+fn photos(page: &Page) -> impl Iterator<Item = &Photo> {
+    page.marks.iter().filter_map(|mark| match mark {
+        Mark::Photo { photo, .. } => Some(photo.as_ref()),
+        _ => None,
+    })
+}
+
+/// By its bytes, so that the same photograph is in the file once and the same pages give the same file.
+fn photo_id(photo: &Photo) -> XObjectId {
+    let sum: String = hex(&Sha256::digest(&photo.jpeg)).chars().take(16).collect();
+    XObjectId(format!("photo{sum}"))
+}
+
+/// A JPEG as it is: a reader of the file decodes it (ISO 32000-1, 7.4.8 and 8.9.5).
+fn as_object(photo: &Photo) -> ExternalXObject {
+    let name = |name: &str| DictItem::Name(name.as_bytes().to_vec());
+    let dict = [
+        ("Type", name("XObject")),
+        ("Subtype", name("Image")),
+        ("Width", DictItem::Int(photo.width.into())),
+        ("Height", DictItem::Int(photo.height.into())),
+        ("ColorSpace", name("DeviceRGB")),
+        ("BitsPerComponent", DictItem::Int(8)),
+        ("Filter", name("DCTDecode")),
+    ];
+    ExternalXObject {
+        stream: ExternalStream {
+            dict: dict.map(|(key, item)| (key.to_owned(), item)).into(),
+            content: photo.jpeg.clone(),
+            compress: false,
+        },
+        width: None,
+        height: None,
+        dpi: None,
+    }
 }
 
 impl Meta {
@@ -155,7 +202,7 @@ fn letters_in(pages: &[Page], wanted: Face) -> BTreeSet<char> {
         .filter_map(|mark| match mark {
             Mark::Text { face, text, .. } => Some((*face, text)),
             Mark::Across { text, .. } => Some((Face::Bold, text)),
-            Mark::Path { .. } | Mark::Qr { .. } => None,
+            Mark::Path { .. } | Mark::Qr { .. } | Mark::Photo { .. } => None,
         })
         .filter(|(face, _)| *face == wanted)
         .flat_map(|(_, text)| text.chars())
@@ -244,6 +291,11 @@ impl Pen {
                 module_mm,
                 rows,
             } => self.qr(*x, *y, *module_mm, rows),
+            Mark::Photo {
+                corner,
+                size,
+                photo,
+            } => vec![self.photo(*corner, *size, photo)],
             Mark::Across {
                 centre,
                 size_pt,
@@ -293,6 +345,22 @@ impl Pen {
             });
         }
         ops
+    }
+
+    /// A picture is one unit wide and high, from its lower left corner.
+    fn photo(&self, corner: Point, (width, height): (f32, f32), photo: &Photo) -> Op {
+        let at = self.point(corner.x, corner.y + height);
+        Op::UseXobject {
+            id: photo_id(photo),
+            transform: XObjectTransform {
+                translate_x: Some(at.x),
+                translate_y: Some(at.y),
+                scale_x: Some(rounded(width / MM_PER_PT)),
+                scale_y: Some(rounded(height / MM_PER_PT)),
+                no_auto_scale: true,
+                ..XObjectTransform::default()
+            },
+        }
     }
 
     /// One filled shape; neighbouring dark modules of a row are joined.

@@ -105,6 +105,14 @@ fn draw(svg: &mut String, mark: &Mark) {
             module_mm,
             rows,
         } => code(svg, (*x, *y), *module_mm, rows),
+        // A screen shows photographs beside their words; here stands where they print.
+        Mark::Photo { corner, size, .. } => svg.push_str(&format!(
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#d9d9d9\"/>",
+            number(corner.x),
+            number(corner.y),
+            number(size.0),
+            number(size.1),
+        )),
         Mark::Across {
             centre,
             size_pt,

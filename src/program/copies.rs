@@ -42,11 +42,12 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
         } => {
             let root = examined.root.as_ref().map(printed).unwrap_or_default();
             say(&format!(
-                "Copied and looked through: {} leaves, {} cases, {} pictures, {bytes} bytes. Everything fits.\n{}:{root}\n\
+                "Copied and looked through: {} leaves, {} cases, {} pictures, {} scans, {bytes} bytes. Everything fits.\n{}:{root}\n\
                  {sha256}  {}\n{}",
                 examined.leaves,
                 examined.cases,
                 examined.pictures,
+                examined.scans,
                 examined.leaves,
                 to.display(),
                 kept_with_a_backup(&place)
@@ -58,7 +59,7 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
 /// What a copy of the database does not have in it, and what becomes of that.
 fn kept_with_a_backup(place: &Place) -> String {
     format!(
-        "Its pictures, if there are any, lie in the folder beside it of the same name with .pictures at its end: the two \
+        "Its pictures and scans, if there are any, lie in the folder beside it of the same name with .pictures at its end: the two \
          belong together.\n\
          The key is not in it. Without the key no copy can be opened: keep a copy of {} in another place than the \
          backups, where nobody else reads it. It is secret: whoever has it signs in the name of this record.\n\
@@ -93,8 +94,13 @@ pub async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<(
         examine::examine(&app, paper.as_ref()).await?
     };
     let of_rows = format!(
-        ", {} cases, {} events, {} rows beside them, {} erased texts, {} pictures",
-        examined.cases, examined.events, examined.beside, examined.erased, examined.pictures
+        ", {} cases, {} events, {} rows beside them, {} erased texts, {} pictures, {} scans",
+        examined.cases,
+        examined.events,
+        examined.beside,
+        examined.erased,
+        examined.pictures,
+        examined.scans
     );
     say(&format!(
         "{} leaves{}, {} kept checkpoints; key {}",

@@ -2,7 +2,7 @@
 
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
-use crate::app::{App, clock_doubt, demo, manage, pictures, redraw, resume, watching};
+use crate::app::{App, clock_doubt, demo, examine, manage, pictures, redraw, resume, watching};
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
@@ -70,6 +70,15 @@ async fn warn_of_the_clock(app: &App) -> Result<()> {
     Ok(())
 }
 
+/// A folder of pictures and scans that is not there, said at a start: later, somebody finds out who needs a picture.
+async fn warn_of_the_folder(app: &App) -> Result<()> {
+    let mut conn = app.store.read().await?;
+    if let Some(folder) = app.store.shelf().missing(&mut conn).await? {
+        tracing::warn!("{}", examine::missing_words(&folder));
+    }
+    Ok(())
+}
+
 pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
@@ -87,6 +96,7 @@ pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     redraw::redraw(&app).await?;
     pictures::take_away(&app).await?;
     warn_of_the_clock(&app).await?;
+    warn_of_the_folder(&app).await?;
     let app = app.with_profiles(told.profiles);
     let app = app.with_free_warning(told.warn_free);
     let proxies = listen.proxies();

@@ -12,6 +12,8 @@ pub enum Outage {
     Gone,
     /// Its file was deleted or replaced while the program used it.
     TakenAway,
+    /// The folder of pictures and scans cannot be used; the database does its work.
+    Shelf,
     /// Something else, for whoever reads the log.
     Other,
 }
@@ -86,6 +88,9 @@ pub enum StoreError {
          put the file back where it was, and start it again"
     )]
     TakenAway { path: String },
+    /// The folder beside the database cannot be used.
+    #[error("the folder of pictures and scans, {path}: {}", words_of_folder(.why))]
+    Shelf { path: String, why: std::io::Error },
     /// The database's file cannot be used.
     #[error("{path}: {why}")]
     File { path: String, why: String },
@@ -137,6 +142,10 @@ impl StoreError {
             )
             | StoreError::File { .. } => Outage::Gone,
             StoreError::TakenAway { .. } => Outage::TakenAway,
+            StoreError::Shelf { why, .. } => match of_disk(why) {
+                Outage::DiskFull => Outage::DiskFull,
+                _ => Outage::Shelf,
+            },
             StoreError::Database(sqlx::Error::Database(error)) => {
                 let code = error.code().unwrap_or_default();
                 // SQLSTATE words have five characters, and 53100 is disk_full. Of SQLite's result codes the lowest byte
@@ -235,6 +244,28 @@ fn of_disk(why: &std::io::Error) -> Outage {
     }
 }
 
+/// What is wrong with the folder of pictures and scans, and what is to be done.
+fn words_of_folder(why: &std::io::Error) -> String {
+    use std::io::ErrorKind;
+    let words = match why.kind() {
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+            "no room is left for it: make room on that disk"
+        }
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+            "this program may not write or read there: give its user the right to"
+        }
+        ErrorKind::NotFound => {
+            "it is not there, although entries name files in it: put it back from where it was moved, or from the backup \
+             that belongs to this database"
+        }
+        ErrorKind::NotADirectory | ErrorKind::AlreadyExists => {
+            "there is a file of that name, and no folder: take it away, and put the folder back"
+        }
+        _ => return why.to_string(),
+    };
+    words.to_owned()
+}
+
 /// An error that may have come from the store.
 pub trait AsStoreError {
     fn as_store_error(&self) -> Option<&StoreError>;
@@ -250,6 +281,28 @@ impl AsStoreError for StoreError {
 mod tests {
     use super::*;
     use std::os::unix::fs::PermissionsExt;
+
+    #[test]
+    fn what_is_wrong_with_the_folder_of_pictures_is_said_and_is_no_matter_of_the_database() {
+        use std::io::ErrorKind;
+        for (kind, outage, words) in [
+            (ErrorKind::StorageFull, Outage::DiskFull, "make room"),
+            (ErrorKind::QuotaExceeded, Outage::DiskFull, "make room"),
+            (ErrorKind::PermissionDenied, Outage::Shelf, "the right to"),
+            (ErrorKind::ReadOnlyFilesystem, Outage::Shelf, "the right to"),
+            (ErrorKind::NotFound, Outage::Shelf, "put it back"),
+            (ErrorKind::NotADirectory, Outage::Shelf, "no folder"),
+            (ErrorKind::Other, Outage::Shelf, "a.sqlite.pictures"),
+        ] {
+            let error = StoreError::Shelf {
+                path: "data/a.sqlite.pictures".to_owned(),
+                why: kind.into(),
+            };
+            assert_eq!(error.outage(), outage, "{kind:?}");
+            assert!(!error.is_passing() && !error.may_be_stored(), "{kind:?}");
+            assert!(error.to_string().contains(words), "{kind:?}: {error}");
+        }
+    }
 
     #[test]
     fn r20_a_file_beside_the_database_that_can_only_be_read_is_named() {

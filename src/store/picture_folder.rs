@@ -1,5 +1,5 @@
-//! The folder beside a database's file that holds the bytes of its pictures: one file each, named by its case and by the
-//! SHA-256 of its bytes. A file is on the disk before the entry that names it is: killed at any moment, the program leaves a
+//! The folder beside a database's file that holds the bytes of its pictures and scans: one file each, named by its case and
+//! by the SHA-256 of its bytes. A file is on the disk before the entry that names it is: killed at any moment, the program leaves a
 //! file that no entry names, and never an entry without its bytes.
 
 use std::fs::{DirBuilder, File, OpenOptions};
@@ -10,9 +10,10 @@ use std::path::{Path, PathBuf};
 /// A picture is found by its case and the hash of its bytes.
 type CaseAndHash = (String, String);
 
-/// What a picture's file is called behind its hash.
-const ENDING: &str = ".jpg";
-/// No picture that this program writes is longer.
+const ENDING_OF_PICTURES: &str = ".jpg";
+/// What a file is called behind its hash, for whoever looks into the folder: the hash alone finds it.
+const ENDINGS: [&str; 3] = [ENDING_OF_PICTURES, ".stl", ".ply"];
+/// No picture and no scan that this program writes is longer.
 const MOST: u64 = 64 * 1024 * 1024;
 
 /// The folder, whether it is there yet or not.
@@ -31,17 +32,20 @@ impl PictureFolder {
         &self.0
     }
 
+    /// The file of this hash, whatever it is called behind it; where there is none, it would be that of a picture.
     fn file(&self, case: &str, hash: &str) -> PathBuf {
-        self.0.join(format!("{case}.{hash}{ENDING}"))
+        let named = |ending: &str| self.0.join(format!("{case}.{hash}{ending}"));
+        let mut all = ENDINGS.into_iter().map(named);
+        all.find(|path| path.exists())
+            .unwrap_or_else(|| named(ENDING_OF_PICTURES))
     }
 
     /// Comes back when the bytes are on the disk, under their name.
     ///
     /// # Errors
-    /// If the folder or the file cannot be written; then there is no such file.
+    /// If the folder is not there or the file cannot be written; then there is no such file.
     pub fn write(&self, case: &str, hash: &str, bytes: &[u8]) -> io::Result<()> {
-        self.make()?;
-        let name = self.file(case, hash);
+        let name = self.0.join(format!("{case}.{hash}{}", ending_of(bytes)));
         let part = name.with_extension("part");
         let mut file = OpenOptions::new()
             .write(true)
@@ -58,7 +62,7 @@ impl PictureFolder {
     /// The bytes of a picture, if they are there.
     ///
     /// # Errors
-    /// If the file is there and cannot be read, or is far longer than any picture.
+    /// If the file is there and cannot be read, or is far longer than any picture or scan.
     pub fn read(&self, case: &str, hash: &str) -> io::Result<Option<Vec<u8>>> {
         let file = match File::open(self.file(case, hash)) {
             Ok(file) => file,
@@ -68,7 +72,9 @@ impl PictureFolder {
         let mut bytes = Vec::new();
         file.take(MOST + 1).read_to_end(&mut bytes)?;
         match bytes.len() as u64 > MOST {
-            true => Err(io::Error::other("it is far longer than any picture")),
+            true => Err(io::Error::other(
+                "it is far longer than any picture or scan",
+            )),
             false => Ok(Some(bytes)),
         }
     }
@@ -97,9 +103,8 @@ impl PictureFolder {
         };
         for entry in entries {
             let name = entry?.file_name().to_string_lossy().into_owned();
-            let parts = name
-                .strip_suffix(ENDING)
-                .and_then(|name| name.split_once('.'));
+            let mut endings = ENDINGS.iter();
+            let parts = endings.find_map(|ending| name.strip_suffix(ending)?.split_once('.'));
             match parts {
                 Some((case, hash)) => pictures.push((case.to_owned(), hash.to_owned())),
                 None => others.push(name),
@@ -115,6 +120,9 @@ impl PictureFolder {
     /// # Errors
     /// If one of them cannot be read or written.
     pub fn copy_into(&self, other: &PictureFolder) -> io::Result<()> {
+        if self.is_there() {
+            other.make()?;
+        }
         for (case, hash) in self.list()?.0 {
             if other.file(&case, &hash).exists() {
                 continue;
@@ -149,7 +157,16 @@ impl PictureFolder {
         }
     }
 
-    fn make(&self) -> io::Result<()> {
+    /// Whether there is such a folder.
+    pub fn is_there(&self) -> bool {
+        self.0.is_dir()
+    }
+
+    /// Makes the folder, for the first file that lies in it.
+    ///
+    /// # Errors
+    /// If it cannot be made.
+    pub fn make(&self) -> io::Result<()> {
         if self.0.is_dir() {
             return Ok(());
         }
@@ -168,6 +185,18 @@ impl PictureFolder {
     }
 }
 
+/// By what the bytes begin with: JPEG as ITU-T T.81 has it, and the first line of a PLY.
+fn ending_of(bytes: &[u8]) -> &'static str {
+    let [picture, stl, ply] = ENDINGS;
+    if bytes.starts_with(b"ply\n") {
+        ply
+    } else if bytes.starts_with(&[0xff, 0xd8]) {
+        picture
+    } else {
+        stl
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -178,11 +207,18 @@ mod tests {
         let folder = PictureFolder::of(&place.path().join("a.sqlite"));
         assert_eq!(folder.list().unwrap(), (Vec::new(), Vec::new()));
         assert_eq!(folder.read("C1", "ab").unwrap(), None);
-        folder.write("C1", "ab", b"one").unwrap();
-        folder.write("C1", "ab", b"two").unwrap();
-        folder.write("C2", "cd", b"three").unwrap();
+        assert!(folder.write("C1", "ab", b"one").is_err(), "no folder yet");
+        folder.make().unwrap();
+        folder.write("C1", "ab", b"\xff\xd8one").unwrap();
+        folder.write("C1", "ab", b"\xff\xd8two").unwrap();
+        folder.write("C2", "cd", b"ply\nthree").unwrap();
+        folder.write("C2", "ee", b"binary STL").unwrap();
+        for name in ["C1.ab.jpg", "C2.cd.ply", "C2.ee.stl"] {
+            assert!(folder.path().join(name).is_file(), "{name}");
+        }
+        folder.remove("C2", "ee").unwrap();
         std::fs::write(folder.path().join("C3.ef.part"), "cut off").unwrap();
-        assert_eq!(folder.read("C1", "ab").unwrap().unwrap(), b"two");
+        assert_eq!(folder.read("C1", "ab").unwrap().unwrap(), b"\xff\xd8two");
         let pair = |case: &str, hash: &str| (case.to_owned(), hash.to_owned());
         let (pictures, others) = folder.list().unwrap();
         assert_eq!(pictures, [pair("C1", "ab"), pair("C2", "cd")]);

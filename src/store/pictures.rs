@@ -1,5 +1,6 @@
-//! The bytes of pictures, by case and SHA-256: in a folder beside the file of a database, in a table on a server, where
-//! several programs share it. Both are written and taken away in the turn to write, so that none goes that an entry names.
+//! The bytes of pictures and scans, by case and SHA-256: in a folder beside the file of a database, in a table on a server,
+//! where several programs share it. Both are written and taken away in the turn to write, so that none goes that an entry
+//! names.
 
 use super::batch::Tx;
 use super::error::StoreError;
@@ -8,8 +9,10 @@ use crate::domain::values::ids::CaseNumber;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sqlx::any::AnyRow;
-use sqlx::{AnyConnection, Row};
+use sqlx::{AnyConnection, AssertSqlSafe, Row};
 use std::io;
+use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Where the bytes lie.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,14 +24,32 @@ pub enum Shelf {
 /// Case and hash of a picture.
 pub type PictureKey = (String, String);
 
-/// Works on the disk beside everything else that is going on.
+/// Works on the folder beside everything else that is going on.
 async fn on_disk<T: Send + 'static>(
-    work: impl FnOnce() -> io::Result<T> + Send + 'static,
+    folder: PictureFolder,
+    work: impl FnOnce(&PictureFolder) -> io::Result<T> + Send + 'static,
 ) -> Result<T, StoreError> {
-    let done = tokio::task::spawn_blocking(work).await;
+    let path = folder.path().to_owned();
+    let done = tokio::task::spawn_blocking(move || work(&folder)).await;
     let done = done.unwrap_or_else(|why| Err(io::Error::other(why)));
-    done.map_err(|why| StoreError::Database(sqlx::Error::Io(why)))
+    done.map_err(|why| of_folder(path, why))
 }
+
+fn of_folder(path: PathBuf, why: io::Error) -> StoreError {
+    StoreError::Shelf {
+        path: path.display().to_string(),
+        why,
+    }
+}
+
+/// Whether more entries than the one that is being made name a file: then the folder was there.
+async fn has_earlier(conn: &mut AnyConnection) -> Result<bool, StoreError> {
+    let sql = format!("SELECT id FROM event WHERE kind IN {KINDS_WITH_FILES} LIMIT 2");
+    Ok(sqlx::query(AssertSqlSafe(sql)).fetch_all(conn).await?.len() > 1)
+}
+
+/// The kinds of entries that name a file.
+const KINDS_WITH_FILES: &str = "('pictured', 'scan_filed')";
 
 impl Shelf {
     /// Keeps a picture, for the entry of the same transaction that names it: in a folder it is on the disk when this
@@ -37,18 +58,27 @@ impl Shelf {
         &self,
         tx: &mut Tx,
         (case, hash): (&CaseNumber, &str),
-        bytes: Vec<u8>,
+        bytes: Arc<Vec<u8>>,
     ) -> Result<(), StoreError> {
         let (case, hash) = (case.as_str().to_owned(), hash.to_owned());
         match self.clone() {
-            Shelf::Folder(folder) => on_disk(move || folder.write(&case, &hash, &bytes)).await,
+            Shelf::Folder(folder) => {
+                // A folder that was there and is not is no folder to be made anew: whoever has moved it has its files.
+                if !folder.is_there() {
+                    if has_earlier(tx.conn()).await? {
+                        return Err(of_folder(folder.path().to_owned(), is_gone()));
+                    }
+                    on_disk(folder.clone(), PictureFolder::make).await?;
+                }
+                on_disk(folder, move |folder| folder.write(&case, &hash, &bytes)).await
+            }
             Shelf::Table => {
                 sqlx::query(
                     "INSERT INTO picture (case_number, hash, bytes) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING",
                 )
                 .bind(case)
                 .bind(hash)
-                .bind(STANDARD.encode(&bytes))
+                .bind(STANDARD.encode(bytes.as_slice()))
                 .execute(tx.conn())
                 .await?;
                 Ok(())
@@ -64,7 +94,7 @@ impl Shelf {
     ) -> Result<Option<Vec<u8>>, StoreError> {
         let (case, hash) = (case.to_owned(), hash.to_owned());
         match self.clone() {
-            Shelf::Folder(folder) => on_disk(move || folder.read(&case, &hash)).await,
+            Shelf::Folder(folder) => on_disk(folder, move |folder| folder.read(&case, &hash)).await,
             Shelf::Table => {
                 let row =
                     sqlx::query("SELECT bytes FROM picture WHERE case_number = $1 AND hash = $2")
@@ -87,7 +117,7 @@ impl Shelf {
         conn: &mut AnyConnection,
     ) -> Result<(Vec<PictureKey>, Vec<String>), StoreError> {
         match self.clone() {
-            Shelf::Folder(folder) => on_disk(move || folder.list()).await,
+            Shelf::Folder(folder) => on_disk(folder, PictureFolder::list).await,
             Shelf::Table => {
                 let sql = "SELECT case_number, hash FROM picture ORDER BY case_number, hash";
                 let rows = sqlx::query(sql).fetch_all(conn).await?;
@@ -107,7 +137,9 @@ impl Shelf {
         let key = (case.as_str().to_owned(), hash.to_owned());
         match self.clone() {
             _ if is_named => {}
-            Shelf::Folder(folder) => on_disk(move || folder.remove(&key.0, &key.1)).await?,
+            Shelf::Folder(folder) => {
+                on_disk(folder, move |folder| folder.remove(&key.0, &key.1)).await?
+            }
             Shelf::Table => {
                 sqlx::query("DELETE FROM picture WHERE case_number = $1 AND hash = $2")
                     .bind(&key.0)
@@ -124,6 +156,35 @@ impl Shelf {
         Ok(())
     }
 }
+
+/// What is said of a folder that is not there any more.
+fn is_gone() -> io::Error {
+    io::Error::new(io::ErrorKind::NotFound, "it is not there")
+}
+
+impl Shelf {
+    /// The folder that is not there, although entries name files in it; none where all is well.
+    pub async fn missing(&self, conn: &mut AnyConnection) -> Result<Option<PathBuf>, StoreError> {
+        let folder = match self {
+            Shelf::Folder(folder) if !folder.is_there() => folder.path().to_owned(),
+            _ => return Ok(None),
+        };
+        let mut last = None;
+        loop {
+            let page = entries_after(conn, last.as_ref(), 500).await?;
+            if page.is_empty() {
+                return Ok(None);
+            }
+            if page.iter().any(|one| !one.body.contains(ERASED_HASH)) {
+                return Ok(Some(folder));
+            }
+            last = page.into_iter().next_back();
+        }
+    }
+}
+
+/// How an entry names a file that was erased.
+const ERASED_HASH: &str = "\"hash\":\"[erased]\"";
 
 fn keys(rows: &[AnyRow]) -> Result<Vec<PictureKey>, StoreError> {
     let key = |row: &AnyRow| Ok((row.try_get("case_number")?, row.try_get("hash")?));
@@ -149,7 +210,7 @@ pub async fn going(conn: &mut AnyConnection) -> Result<Vec<PictureKey>, StoreErr
     keys(&sqlx::query(sql).fetch_all(conn).await?)
 }
 
-/// A stored entry that adds a picture.
+/// A stored entry that adds a picture or a scan.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PictureEntry {
     pub id: String,
@@ -158,21 +219,30 @@ pub struct PictureEntry {
     pub body: String,
 }
 
-/// The stored entries that add pictures, in the order of time, after this one; at most so many.
+/// The stored entries that add pictures and scans, in the order of time, after this one; at most so many.
 pub async fn entries_after(
     conn: &mut AnyConnection,
     last: Option<&PictureEntry>,
     at_most: i64,
 ) -> Result<Vec<PictureEntry>, StoreError> {
-    let rows = sqlx::query(
-        "SELECT id, at_ms, case_number, body FROM event WHERE kind = 'pictured' AND at_ms >= $1 \
-         AND (at_ms > $1 OR id > $2) ORDER BY at_ms, id LIMIT $3",
-    )
-    .bind(last.map_or(i64::MIN, |one| one.at_ms))
-    .bind(last.map_or("", |one| one.id.as_str()))
-    .bind(at_most)
-    .fetch_all(conn)
-    .await?;
+    // Each kind has an index of its own in the order of time; both together would be sorted anew for each page.
+    let of_kind = |kind: &str| {
+        format!(
+            "SELECT * FROM (SELECT id, at_ms, case_number, body FROM event WHERE kind = '{kind}' AND at_ms >= $1 \
+             AND (at_ms > $1 OR id > $2) ORDER BY at_ms, id LIMIT $3) AS of_{kind}"
+        )
+    };
+    let sql = format!(
+        "{} UNION ALL {} ORDER BY at_ms, id LIMIT $3",
+        of_kind("pictured"),
+        of_kind("scan_filed")
+    );
+    let rows = sqlx::query(AssertSqlSafe(sql))
+        .bind(last.map_or(i64::MIN, |one| one.at_ms))
+        .bind(last.map_or("", |one| one.id.as_str()))
+        .bind(at_most)
+        .fetch_all(conn)
+        .await?;
     let entry = |row: &AnyRow| {
         Ok(PictureEntry {
             id: row.try_get("id")?,

@@ -87,6 +87,7 @@ pub struct CasePage {
     pub pictures: Vec<PictureRow>,
     /// How many there are in all.
     pub pictures_count: usize,
+    pub scans_count: usize,
 }
 
 impl Deref for CasePage {
@@ -197,6 +198,7 @@ fn case_page(
         post_key: app.outside.token().map_err(AppError::from)?,
         pictures: newest_pictures(&view.work),
         pictures_count: view.work.state.pictures.len(),
+        scans_count: view.work.state.scans.len(),
         facts,
     })
 }

@@ -10,7 +10,7 @@ use crate::app::{App, AppError, Person};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::{MEANS_ERASED, PICTURE_PLACE};
 use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
-use crate::domain::custody::{Event, describe};
+use crate::domain::custody::{ERASED, Event, What, describe};
 use crate::domain::form::Proof;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -22,6 +22,8 @@ pub struct OfferView {
     pub when: String,
     pub what: String,
     pub fields: Vec<FieldView>,
+    /// Where the small picture is had, of an entry that adds one which is still there.
+    pub picture: Option<String>,
 }
 
 /// The texts of a case that can be taken out, with the reason and the password.
@@ -42,8 +44,18 @@ pub struct ErasePage {
 
 fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
     let label = match text.place.as_str() {
-        // Nobody knows a picture by its hash; what it shows stands above.
-        PICTURE_PLACE => "the picture itself, for good".to_owned(),
+        // Nobody knows a picture by its hash; what it shows and its day stand above.
+        PICTURE_PLACE => {
+            let (called, caption) = match &event.what {
+                What::Pictured(one) => ("picture", one.caption.as_str()),
+                What::ScanFiled(one) => ("scan", one.caption.as_str()),
+                _ => ("file", ""),
+            };
+            match caption {
+                "" | ERASED => format!("the {called} itself, for good"),
+                caption => format!("the {called} itself, for good: “{caption}”"),
+            }
+        }
         _ => format!("{}: “{}”", text.called, text.words),
     };
     FieldView::new(Input::Tick, &erase_texts::tick_of(event, text), &label)
@@ -67,6 +79,8 @@ async fn erase_page(
             when: description.when,
             what: description.what,
             fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
+            picture: matches!(&event.what, What::Pictured(one) if one.hash != ERASED)
+                .then(|| format!("/cases/{}/pictures/{}/small.jpg", number.as_str(), event.id)),
         }
     };
     let specs = [*EraseReasonForm::why(), *Proof::password()];

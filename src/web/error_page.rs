@@ -163,6 +163,12 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             "Somebody has deleted or replaced the file of the database while Vestibule uses it. Nothing can be entered \
              until an administrator has put it back and started Vestibule again.",
         ),
+        Outage::Shelf => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "Pictures and scans are out of reach",
+            "The folder in which pictures and scans lie is missing, or may not be read or written. Everything else goes on. \
+             Tell your administrator: the log, and “vestibule check”, say what is wrong with it.",
+        ),
         Outage::Other => {
             let story = broken(error.to_string());
             return match error.may_be_stored() {
@@ -342,6 +348,7 @@ mod tests {
             (Outage::DiskFull, 507, "no room left"),
             (Outage::Gone, 503, "cannot be reached"),
             (Outage::TakenAway, 503, "deleted or replaced"),
+            (Outage::Shelf, 503, "folder in which pictures"),
             (Outage::Other, 500, "could not be finished"),
         ] {
             for may_be_stored in [true, false] {

@@ -187,7 +187,7 @@ impl Frame {
             "resolved" => "Signed. Both sides see the statement, and the work may go on.",
             "halted" => "Entered. The lab sees it on top of the case.",
             "asked" => "Asked: it stands on top of the other side's first page.",
-            "pictured" => "Added: both sides see it.",
+            "pictured" | "scan_filed" => "Added: both sides see it.",
             "answered" => "Answered: the other side sees it at once.",
             "taken_back" => "Taken back.",
             "telephoned" => "Written down. The other side says whether it was so.",

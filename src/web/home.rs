@@ -91,7 +91,7 @@ pub async fn healthz(State(app): State<App>) -> Response {
             StatusCode::SERVICE_UNAVAILABLE,
             "the database file was deleted or replaced while the program uses it\n",
         ),
-        Err(Outage::Gone | Outage::Other) => (
+        Err(Outage::Gone | Outage::Shelf | Outage::Other) => (
             StatusCode::SERVICE_UNAVAILABLE,
             "the database does not answer\n",
         ),

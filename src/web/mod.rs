@@ -55,6 +55,7 @@ mod revision;
 mod ribbon;
 mod routes;
 mod scan;
+mod scan_files;
 mod serve;
 mod setting_up;
 mod sheet_pictures;

@@ -6,7 +6,9 @@ use super::frame::pdf;
 use crate::app::day_list::{Span, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::see_case::SeenRevision;
-use crate::app::{App, AppError, case_papers, draft_front, print_sheet, receive, see_case};
+use crate::app::{
+    App, AppError, case_papers, draft_front, picture_paper, print_sheet, receive, see_case,
+};
 use crate::domain::custody::OutOfForce;
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
@@ -147,6 +149,16 @@ pub async fn statement(
 ) -> Result<Response, WebError> {
     let bytes = case_papers::statement_pdf(&app, &person, &number, paper(&query)?).await?;
     Ok(pdf(&format!("statement-{}.pdf", number.as_str()), bytes))
+}
+
+/// The pictures of a case that print with its prescription.
+pub async fn pictures(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let bytes = picture_paper::pictures_pdf(&app, &person, &number).await?;
+    Ok(pdf(&format!("pictures-{}.pdf", number.as_str()), bytes))
 }
 
 /// The note that travels in the parcel of a handoff.

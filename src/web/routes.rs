@@ -11,14 +11,14 @@ use super::{
     account, bench, case_new, case_page, changes, dates, erase, fit, follow_up, halt, handoffs,
     headers, history, home, items, join, labels, law, let_in, lists, manage, papers, passing,
     patients, people, pictures, questions, record, reported, reports, resolve, revision,
-    sheet_read, sign, sign_in, statics, usual, write,
+    scan_files, sheet_read, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
 use axum::Router;
 use axum::extract::{Request, State};
 use axum::http::uri::Authority;
-use axum::http::{HeaderValue, StatusCode, header};
+use axum::http::{HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -223,8 +223,12 @@ table! {
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
     post "/cases/{number}/pictures" HandleItems => pictures::add;
+    get  "/cases/{number}/pictures.pdf" ReadCases => papers::pictures;
     get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
     get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
+    get  "/cases/{number}/scans" ReadCases => scan_files::page_of;
+    post "/cases/{number}/scans" HandleItems => scan_files::add;
+    get  "/cases/{number}/scans/{id}/file" ReadCases => scan_files::file;
     post "/cases/{number}/ask" HandleItems => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;
@@ -309,10 +313,14 @@ async fn when_again(request: Request, next: Next) -> Response {
     response
 }
 
-/// A request that takes half a minute is a broken connection, or a database that somebody holds up.
+/// A request that takes half a minute is a broken connection, or a database that somebody holds up. A scan has the time
+/// that its bytes take on a slow line.
 async fn in_time(request: Request, next: Next) -> Response {
     const MOST: Duration = Duration::from_secs(30);
-    match tokio::time::timeout(MOST, next.run(request)).await {
+    const OF_A_SCAN: Duration = Duration::from_secs(300);
+    let is_scan = request.method() == Method::POST && request.uri().path().ends_with("/scans");
+    let most = if is_scan { OF_A_SCAN } else { MOST };
+    match tokio::time::timeout(most, next.run(request)).await {
         Ok(response) => response,
         Err(_) => WebError::TooSlow.into_response(),
     }

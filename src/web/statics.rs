@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 10] = [
+const FILES: [File; 11] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -52,6 +52,11 @@ const FILES: [File; 10] = [
         name: "file.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/file.js"),
+    },
+    File {
+        name: "cut.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/cut.js"),
     },
     File {
         name: "places.js",

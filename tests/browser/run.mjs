@@ -1,6 +1,6 @@
 // Whole journeys, each told as somebody would live it. Prints one line each and the totals.
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, writeFileSync } from "node:fs";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Person, Server, openBrowser } from "./harness.mjs";
@@ -916,6 +916,52 @@ journey("a picture from a telephone: only with the word that no face is in it, s
   await manager.isAccessible();
   expect((await technician.fetch(href)).status === 404, "it is gone");
   return [technician, manager];
+});
+
+journey("a part of a picture is cut off before it is sent, and a scan is added as a file", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
+  const case_ = (await technician.page.$$eval('a[href^="/cases/C"]', (links) => links.map((link) => link.getAttribute("href"))))[0].split("?")[0];
+  await technician.go(`${case_}/pictures`);
+  await (await technician.page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
+  const canvas = await technician.page.waitForSelector(".cut canvas");
+  await canvas.evaluate((one) => one.scrollIntoView({ block: "center" }));
+  const box = await canvas.boundingBox();
+  const mouse = technician.page.mouse;
+  await mouse.move(box.x + box.width * 0.255, box.y + box.height * 0.105);
+  await mouse.down();
+  await mouse.move(box.x + box.width * 0.805, box.y + box.height * 0.905, { steps: 4 });
+  await mouse.up();
+  const edges = () => technician.page.$$eval('.cut input:not([type="checkbox"])', (all) => all.map((one) => Number(one.value)));
+  const near = (found, wanted) => found.length === 4 && found.every((one, place) => Math.abs(one - wanted[place]) <= 1);
+  expect(near(await edges(), [25, 19, 10, 9]), `the rectangle stands in the fields: ${await edges()}`);
+  await technician.isAccessible();
+  await technician.type("shows", "other");
+  await technician.tick("mouth_only");
+  await technician.press("Add the picture");
+  await technician.sees("Added: both sides see it.");
+  const size = await technician.page.$eval(".pictures img", (one) => [one.width, one.height]);
+  expect(size[0] > 0 && size[1] > 0, "it is shown");
+
+  await technician.go(`${case_}/scans`);
+  await technician.isAccessible();
+  const folder = mkdtempSync(join(tmpdir(), "vestibule-scan-"));
+  const facet = "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 0.06 0 0\nvertex 0 0.05 0\nendloop\nendfacet\n";
+  writeFileSync(join(folder, "upper.stl"), `solid Quartermain\n${facet}endsolid\n`);
+  const choose = async () => (await technician.page.$("#f-scan_file")).uploadFile(join(folder, "upper.stl"));
+  await choose();
+  await technician.type("scan_shows", "upper_jaw");
+  await technician.tick("no_face");
+  await technician.press("Add the scan");
+  await technician.sees("ask in which unit it was scanned");
+  await choose();
+  await technician.type("scan_shows", "upper_jaw");
+  await technician.type("scan_unit", "metre");
+  await technician.tick("no_face");
+  await technician.press("Add the scan");
+  await technician.sees("60.0 × 50.0 × 0.0 mm");
+  await technician.isAccessible();
+  rmSync(folder, { recursive: true });
+  return [technician];
 });
 
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {

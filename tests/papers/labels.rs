@@ -99,6 +99,9 @@ fn extent(mark: &Mark) -> (f32, f32, f32, f32) {
             let side = module_mm * rows.len() as f32;
             (*x, *y, x + side, y + side)
         }
+        Mark::Photo { corner, size, .. } => {
+            (corner.x, corner.y, corner.x + size.0, corner.y + size.1)
+        }
         Mark::Across { centre, .. } => (centre.x, centre.y, centre.x, centre.y),
     }
 }

@@ -205,6 +205,10 @@ pub fn assert_inside_margins(pages: &[Page]) {
                     let side = module_mm * rows.len() as f32;
                     assert!(inside(*x, *y) && inside(x + side, y + side));
                 }
+                Mark::Photo { corner, size, .. } => {
+                    assert!(inside(corner.x, corner.y));
+                    assert!(inside(corner.x + size.0, corner.y + size.1));
+                }
                 Mark::Across { .. } => {}
             }
         }

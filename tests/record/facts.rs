@@ -8,16 +8,17 @@ use vestibule::domain::custody::events::{
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
     Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, PassAnswered,
     PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp,
-    Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone,
+    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PassAnswer, PassLeg, PictureOf,
-    Purpose, SealFound, SecondLab, Sent, Signed, Spare, Trouble, What,
+    Purpose, ScanOf, SealFound, SecondLab, Sent, Signed, Spare, Trouble, What,
 };
+use vestibule::domain::mesh::MeshUnit;
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
 use vestibule::domain::values::arch::Arches;
@@ -338,6 +339,20 @@ fn a_statement() -> impl Strategy<Value = What> {
                     width: 2_000,
                     height: 1_500,
                     caption: text.clone(),
+                    for_lab: true,
+                }),
+                What::ScanFiled(ScanFiled {
+                    shows: ScanOf::UpperJaw,
+                    item: Some(tag.clone()),
+                    hash: text.clone(),
+                    length: 5_000_084,
+                    is_stl: true,
+                    triangles: 100_000,
+                    width_um: 64_000,
+                    depth_um: 52_000,
+                    height_um: 21_500,
+                    unit: MeshUnit::Millimetre,
+                    caption: text.clone(),
                 }),
                 What::Undone(Undone {
                     event: EventId::new("e-1"),
@@ -555,7 +570,8 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::PassedOn(_) | What::PassAnswered(_) => {}
             What::PassMoved(_) | What::PassEnded(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
-            What::Telephoned(_) | What::Confirmed(_) | What::Pictured(_) => {}
+            What::Telephoned(_) | What::Confirmed(_) => {}
+            What::Pictured(_) | What::ScanFiled(_) => {}
             What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

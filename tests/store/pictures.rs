@@ -20,7 +20,7 @@ pub async fn a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased(bed: &B
     let mut tx = bed.tx().await;
     for _ in 0..2 {
         shelf
-            .keep(&mut tx, (&first.number, &hash), bytes.clone())
+            .keep(&mut tx, (&first.number, &hash), bytes.clone().into())
             .await
             .unwrap();
     }
@@ -34,7 +34,7 @@ pub async fn a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased(bed: &B
     let second = case(2);
     cases::insert_case(&mut tx, &second).await.unwrap();
     shelf
-        .keep(&mut tx, (&second.number, &hash), bytes.clone())
+        .keep(&mut tx, (&second.number, &hash), bytes.clone().into())
         .await
         .unwrap();
     tx.commit().await.unwrap();
@@ -87,6 +87,7 @@ pub async fn entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time(bed:
             width: 1,
             height: 1,
             caption: String::new(),
+            for_lab: false,
         });
         // Two of them in one moment, and between them what is no picture.
         let mut at = one.at;

@@ -3,6 +3,7 @@
 use crate::common::{Answer, Visitor};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::pictures::a_picture;
+use crate::scans::a_scan;
 use crate::scene::Scene;
 use crate::usual;
 use vestibule::domain::people::access::{Permission, may};
@@ -23,6 +24,7 @@ struct Ids {
     usual_now: String,
     leaf: String,
     picture: String,
+    scan: String,
 }
 
 async fn prepared() -> (Scene, Ids) {
@@ -54,6 +56,7 @@ async fn prepared() -> (Scene, Ids) {
     }
     let leaf = scene.leaves().await[0].to_string();
     let picture = a_picture(&scene).await;
+    let scan = a_scan(&scene).await;
     let ids = Ids {
         number: scene.number.clone(),
         patient: scene.patient.clone(),
@@ -69,6 +72,7 @@ async fn prepared() -> (Scene, Ids) {
         usual: usual_sets,
         leaf,
         picture,
+        scan,
     };
     (scene, ids)
 }
@@ -82,6 +86,8 @@ fn path(route: &Route, ids: &Ids) -> String {
         &ids.handoff
     } else if route.path.contains("/pictures/") {
         &ids.picture
+    } else if route.path.contains("/scans/") {
+        &ids.scan
     } else if route.path.starts_with("/people") {
         &ids.account
     } else if route.path.starts_with("/guides") {

@@ -23,6 +23,7 @@ const CARRIED: &[&str] = &[
     "file",
     "picture",
     "shot",
+    "scan_file",
 ];
 
 fn selector(text: &str) -> Selector {

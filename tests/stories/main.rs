@@ -11,6 +11,7 @@
 mod common;
 #[path = "../databases/mod.rs"]
 mod databases;
+mod scans;
 mod scene;
 
 mod access;

@@ -413,3 +413,128 @@ async fn a_backup_has_the_pictures_that_its_entries_name() {
     };
     assert!(examined.faults[0].sentence.contains("is not there"));
 }
+
+#[tokio::test]
+async fn a_face_is_cut_off_or_covered_while_the_picture_is_written_again_and_is_nowhere_else() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let page = scene.tom.get(&scene.at("/pictures")).await;
+    // Without a script the edges are typed.
+    for edge in ["left", "right", "top", "bottom", "covers"] {
+        assert_eq!(page.count(&format!("#add .cut input[name=cut_{edge}]")), 1);
+    }
+    // Red on the left half, blue on the right.
+    let image = image::RgbImage::from_fn(64, 32, |x, _| {
+        let colours = if x < 32 { [220, 20, 20] } else { [20, 20, 220] };
+        image::Rgb(colours)
+    });
+    let mut sent = std::io::Cursor::new(Vec::new());
+    image.write_to(&mut sent, image::ImageFormat::Png).unwrap();
+    let sent = sent.into_inner();
+    let cut: &[(&str, &str)] = &[("cut_left", "50")];
+    let cover: &[(&str, &str)] = &[("cut_right", "50"), ("cut_covers", "yes")];
+    for (edges, size) in [(cut, (32, 32)), (cover, (64, 32))] {
+        let said: Vec<(&str, &str)> = [SHOWN, edges].concat();
+        send(&scene, &scene.tom, &sent, &said).await.is(303);
+        let href = shown(&scene, &scene.tom).await.remove(0);
+        let kept = scene.dora.get(&href).await.body;
+        let kept = image::load_from_memory(&kept).unwrap().into_rgb8();
+        assert_eq!((kept.width(), kept.height()), size);
+        let is_red = |pixel: &image::Rgb<u8>| pixel.0[0] > pixel.0[2].saturating_add(40);
+        assert!(!kept.pixels().any(is_red), "{edges:?}");
+    }
+    assert_eq!(lying(&scene).len(), 2);
+    let said: Vec<(&str, &str)> = [SHOWN, &[("cut_covers", "yes")]].concat();
+    let answer = send(&scene, &scene.tom, &sent, &said).await;
+    answer.is(422).sees("Say which part is covered");
+}
+
+#[tokio::test]
+async fn pictures_for_the_lab_print_two_on_a_page_and_an_erased_one_leaves_a_line() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let path = scene.at("/pictures.pdf");
+    scene
+        .tom
+        .get(&path)
+        .await
+        .is(409)
+        .sees("is marked to print");
+    send(&scene, &scene.tom, &taken(9), SHOWN).await.is(303);
+    scene.tom.get(&path).await.is(409);
+    let sheet = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await.body;
+    for shade in [60, 90, 120] {
+        let caption = format!("number {shade}");
+        let more: &[(&str, &str)] = &[("for_lab", "yes"), ("caption", &caption)];
+        let said: Vec<(&str, &str)> = [SHOWN, more].concat();
+        send(&scene, &scene.dora, &taken(shade), &said)
+            .await
+            .is(303);
+    }
+    let page = scene.tom.get(&scene.at("/pictures")).await;
+    page.sees("Prints with the prescription.");
+    let page = scene.mara.get(&scene.at("/erase")).await;
+    // Each entry shows which picture it is; the office's are for the office to erase.
+    assert_eq!(page.count("img.small-picture"), 1);
+    let first = scene.tom.get(&path).await;
+    let (text, images) = read(&first.is(200).body);
+    for words in [
+        "number 60",
+        "number 90",
+        "number 120",
+        "Bite record",
+        "dora",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    // Two on the first page, one on the second.
+    assert_eq!(images, ["1", "1", "2"]);
+    assert_eq!(
+        scene.tom.get(&path).await.body,
+        first.body,
+        "the same bytes"
+    );
+    // The sheet is what was signed.
+    let again = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
+    assert_eq!(again.body, sheet);
+    scene.world.person("sven").get(&path).await.is(404);
+    let ticks = scene.dora.get(&scene.at("/erase")).await;
+    ticks.sees("the picture itself, for good: “number 90”");
+    let href = shown(&scene, &scene.dora).await.remove(1);
+    let event = href.split('/').nth(4).unwrap();
+    let names = ticks.names("text.");
+    let mut names = names.iter().filter(|name| name.contains(event));
+    // The picture stands before its caption.
+    let tick = names.next().unwrap();
+    let said = [
+        (tick.as_str(), "yes"),
+        ("why", "names_patient"),
+        ("password", PASSWORD),
+    ];
+    let erase = scene.at("/erase");
+    scene.dora.send(&erase, &erase, &said).await.is(303);
+    let (text, images) = read(&scene.tom.get(&path).await.is(200).body);
+    assert!(text.contains("Erased by dora"), "{text}");
+    assert_eq!(images.len(), 2);
+}
+
+/// The words of a paper, and the page of each picture in it, by pdftotext and pdfimages.
+fn read(paper: &[u8]) -> (String, Vec<String>) {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("paper.pdf");
+    std::fs::write(&file, paper).unwrap();
+    let run = |name: &str, before: &[&str], after: &[&str]| {
+        let mut tool = std::process::Command::new(name);
+        let done = tool.args(before).arg(&file).args(after).output().unwrap();
+        assert!(done.status.success(), "{done:?}");
+        String::from_utf8(done.stdout).unwrap()
+    };
+    let text = run("pdftotext", &["-layout", "-enc", "UTF-8"], &["-"]);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let images = run("pdfimages", &["-list"], &[]);
+    // A line each below two of headings: page, number, type, width, height, colours.
+    let lines = images.lines().skip(2).map(|line| {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        assert_eq!(words[2..6], ["image", "48", "32", "rgb"], "{line}");
+        words[0].to_owned()
+    });
+    (text, lines.collect())
+}

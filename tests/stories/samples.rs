@@ -152,6 +152,8 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/dates",
         "/fit",
         "/follow-up",
+        "/pictures",
+        "/scans",
         "/items/new",
         "/mouth",
         "/release",

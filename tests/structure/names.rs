@@ -5,11 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// The rooms of the rules.
-const ROOMS: [&str; 10] = [
+const ROOMS: [&str; 11] = [
     "custody",
     "fill",
     "form",
     "law",
+    "mesh",
     "people",
     "prescription",
     "report",

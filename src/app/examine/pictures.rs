@@ -1,8 +1,7 @@
-//! Pictures: each that an entry names is there, as its entry says, and what lies there besides is named by none.
+//! Pictures and scans: each that an entry names is there, as its entry says, and what lies there besides is named by none.
 
 use super::Examined;
 use crate::app::{App, AppError};
-use crate::domain::custody::events::Pictured;
 use crate::domain::custody::{ERASED, Event, What};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::EventId;
@@ -15,8 +14,15 @@ const AT_ONCE: i64 = 500;
 /// Pictures without an entry that are named; how many more there are is said.
 const NAMED_MOST: usize = 5;
 
-/// Every picture of every case.
+/// Every picture and scan of every case.
 pub(super) async fn examine(examined: &mut Examined, app: &App, conn: &mut Connection) {
+    let missing = app.store.shelf().missing(conn).await;
+    let missing = examined.read("The list of pictures", missing.map_err(AppError::from));
+    if let Some(Some(folder)) = missing {
+        // One sentence for all of them.
+        examined.fault(None, missing_words(&folder));
+        return;
+    }
     let mut named = BTreeSet::new();
     let mut last = None;
     loop {
@@ -29,12 +35,12 @@ pub(super) async fn examine(examined: &mut Examined, app: &App, conn: &mut Conne
         for PictureEntry { id, case, body, .. } in &page {
             // What cannot be read as an entry is named with the rows.
             let event = serde_json::from_str::<Event>(body).ok();
-            let Some(What::Pictured(picture)) = event.map(|event| event.what) else {
+            let Some(what) = event.map(|event| event.what) else {
                 continue;
             };
-            if picture.hash != ERASED {
-                one(examined, app, conn, (id, case, &picture)).await;
-                named.insert((case.clone(), picture.hash));
+            if let Some((hash, _)) = what.file().filter(|(hash, _)| *hash != ERASED) {
+                one(examined, app, conn, (id, case, &what)).await;
+                named.insert((case.clone(), hash.to_owned()));
             }
         }
         last = page.into_iter().next_back();
@@ -47,28 +53,35 @@ async fn one(
     examined: &mut Examined,
     app: &App,
     conn: &mut Connection,
-    (id, case, picture): (&str, &str, &Pictured),
+    (id, case, what): (&str, &str, &What),
 ) {
-    let read = app.store.shelf().read(conn, (case, &picture.hash)).await;
+    let Some((hash, length)) = what.file() else {
+        return;
+    };
+    let is_scan = matches!(what, What::ScanFiled(_));
+    let read = app.store.shelf().read(conn, (case, hash)).await;
     let wrong = match read {
         Err(why) => format!("cannot be read: {why}"),
         Ok(None) if is_erased_by_now(app, id).await => return,
         Ok(None) => "is not there".to_owned(),
-        Ok(Some(bytes)) if bytes.len() as u64 != picture.length => format!(
-            "has {} bytes, and its entry says {}",
-            bytes.len(),
-            picture.length
-        ),
-        Ok(Some(bytes)) if sha256_hex(&bytes) != picture.hash => {
+        Ok(Some(bytes)) if bytes.len() as u64 != length => {
+            format!("has {} bytes, and its entry says {}", bytes.len(), length)
+        }
+        Ok(Some(bytes)) if sha256_hex(&bytes) != hash => {
             "is not the one that its entry names: its bytes come to another SHA-256".to_owned()
         }
         Ok(Some(_)) => {
-            examined.pictures += 1;
+            let count = match is_scan {
+                true => &mut examined.scans,
+                false => &mut examined.pictures,
+            };
+            *count += 1;
             return;
         }
     };
     let leaf = record::leaf_about(conn, "event", id).await.ok().flatten();
-    let sentence = format!("The picture {} of case {case} {wrong}.", picture.hash);
+    let called = if is_scan { "scan" } else { "picture" };
+    let sentence = format!("The {called} {hash} of case {case} {wrong}.");
     examined.fault(leaf.map(|leaf| leaf.number), sentence);
 }
 
@@ -80,7 +93,18 @@ async fn is_erased_by_now(app: &App, id: &str) -> bool {
     let row = custody::find_stored_event(&mut conn, &EventId::new(id)).await;
     let body = row.ok().flatten().map(|row| row.body).unwrap_or_default();
     let event = serde_json::from_str::<Event>(&body).ok();
-    matches!(event.map(|event| event.what), Some(What::Pictured(one)) if one.hash == ERASED)
+    let what = event.map(|event| event.what);
+    what.is_some_and(|what| what.file().is_some_and(|(hash, _)| hash == ERASED))
+}
+
+/// What is said, at a start and by whoever examines, of a folder that is not there.
+pub fn missing_words(folder: &std::path::Path) -> String {
+    format!(
+        "The folder of pictures and scans, {}, is not there, although entries name files in it. Put it back from where it \
+         was moved, or from the backup that belongs to this database; until then they cannot be seen, and none can be \
+         added.",
+        folder.display()
+    )
 }
 
 /// What lies there, and no entry names it: left by a program that was killed, or put there by somebody. It harms nothing.
@@ -99,10 +123,13 @@ async fn beside(
     let strays = lying.into_iter().filter(|key| !named.contains(key));
     let words = strays.map(|key| match going.contains(&key) {
         true => format!(
-            "the picture {} of case {} is erased, and goes at the next start",
+            "the picture or scan {} of case {} is erased, and goes at the next start",
             key.1, key.0
         ),
-        false => format!("no entry names the picture {} of case {}", key.1, key.0),
+        false => format!(
+            "no entry names the picture or scan {} of case {}",
+            key.1, key.0
+        ),
     });
     let others = others
         .into_iter()

@@ -12,6 +12,7 @@ use super::passed::PassedWork;
 use super::pictures::TakenPicture;
 use super::promise::DatePromise;
 use super::questions::{PhoneCall, Question, Reply};
+use super::scan_files::FiledScan;
 use super::stamp::Stamp;
 use super::standstill::{Fate, Halt, Standstill};
 use super::state::{Custody, Ending, Gone, State};
@@ -58,6 +59,8 @@ pub struct CaseState {
     pub fits: Vec<FitEntry>,
     /// In the order they were added.
     pub pictures: Vec<TakenPicture>,
+    /// Scans as files, the oldest first.
+    pub scans: Vec<FiledScan>,
     /// The checks after the fit, in the order they were entered.
     pub follow_ups: Vec<FollowUpEntry>,
     /// Work passed on to other laboratories, in the order it was.
@@ -202,6 +205,13 @@ impl CaseState {
     /// The picture that this entry has added.
     pub fn picture(&self, event: &EventId) -> Option<&TakenPicture> {
         self.pictures.iter().find(|one| one.event == *event)
+    }
+
+    /// The hash of the picture or the scan that this entry has added.
+    pub fn file_hash(&self, event: &EventId) -> Option<&str> {
+        let picture = self.picture(event).map(|one| one.hash.as_str());
+        let scan = || self.scans.iter().find(|one| one.event == *event);
+        picture.or_else(|| Some(scan()?.hash.as_str()))
     }
 
     pub fn call(&self, event: &EventId) -> Option<&PhoneCall> {

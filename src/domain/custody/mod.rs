@@ -43,6 +43,7 @@ mod purpose; // what a handoff is for
 mod questions; // what one house asks the other
 pub mod ribbon; // custody as lines over time
 mod rules; // what holds for every kind
+mod scan_files; // scans of a case as files
 mod scanned; // an item in hand against what is wanted
 pub mod sets; // which dentures of a case belong together
 mod sign; // the signs on the ribbon
@@ -78,12 +79,13 @@ pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{PassAnswer, PassEnd, PassLeg, PassReply, PassedWork, SecondLab};
-pub use pictures::{PICTURES_MOST, PictureOf, TakenPicture};
+pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
+pub use scan_files::{FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};

@@ -9,8 +9,8 @@ use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
     Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, PassAnswered,
     PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone,
-    Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned,
+    Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
@@ -24,11 +24,13 @@ use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
 use super::questions::{Matter, PhoneCall, Question};
 use super::rules::{Context, allow_in};
+use super::scan_files::ScanOf;
 use super::signature::{Exception, Signed};
 use super::standstill::{Fate, Fated};
 use super::state::State;
 use super::worn::worn_in;
 use crate::domain::form::Day;
+use crate::domain::mesh::MeshUnit;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::{Arch, Arches};
@@ -91,6 +93,8 @@ pub enum CaseStep<'a> {
     UndoFit(&'a FitEntry),
     /// Add a picture of something of the case.
     AddPicture,
+    /// Add a scan of something of the case.
+    AddScan,
     /// Enter a check after the fit of these arches.
     FollowUp(Arches),
     /// Say, for the lab, how it sees the part of each house.
@@ -441,6 +445,20 @@ impl<'a> Offers<'a> {
                 length: 1,
                 width: 1,
                 height: 1,
+                caption: String::new(),
+                for_lab: false,
+            })],
+            CaseStep::AddScan => vec![What::ScanFiled(ScanFiled {
+                shows: ScanOf::Other,
+                item: None,
+                hash: REASON.to_owned(),
+                length: 1,
+                is_stl: true,
+                triangles: 1,
+                width_um: 1,
+                depth_um: 1,
+                height_um: 1,
+                unit: MeshUnit::Millimetre,
                 caption: String::new(),
             })],
             CaseStep::FollowUp(arches) => vec![What::FollowedUp(FollowedUp {

@@ -7,6 +7,8 @@ use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
+/// Pictures that print with a prescription: two on a page, and a lab reads no more than some pages.
+pub const PRINTED_MOST: usize = 12;
 /// Pictures that one case holds, those that were erased counted along: a page of them is still looked through.
 pub const PICTURES_MOST: usize = 200;
 
@@ -41,6 +43,8 @@ pub struct TakenPicture {
     pub width: u32,
     pub height: u32,
     pub caption: String,
+    /// Whether it prints with the prescription.
+    pub for_lab: bool,
 }
 
 impl TakenPicture {

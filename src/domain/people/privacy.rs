@@ -43,6 +43,7 @@ impl Warning {
 pub fn looks_personal(text: &str) -> Vec<Warning> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let mut warnings = names(&words);
+    warnings.extend(turned_names(&words));
     warnings.extend(births(&words));
     warnings.extend(telephone::telephones(&words));
     warnings.extend(emails(&words));
@@ -100,6 +101,104 @@ fn names(words: &[&str]) -> Vec<Warning> {
         .enumerate()
         .filter_map(|(place, word)| name_at(place, word))
         .collect()
+}
+
+/// Words of the trade that stand one after the other with a comma between them, in small letters: no surname.
+const NO_SURNAMES: &[&str] = &[
+    "upper",
+    "lower",
+    "maxilla",
+    "mandible",
+    "left",
+    "right",
+    "front",
+    "back",
+    "anterior",
+    "posterior",
+    "centric",
+    "protrusive",
+    "lateral",
+    "smile",
+    "rest",
+    "bite",
+    "wax",
+    "cast",
+    "model",
+    "pattern",
+    "denture",
+    "dentures",
+    "crown",
+    "bridge",
+    "clasp",
+    "base",
+    "tray",
+    "teeth",
+    "tooth",
+    "shade",
+    "mould",
+    "mold",
+    "acrylic",
+    "resin",
+    "metal",
+    "titanium",
+    "stone",
+    "plaster",
+    "gypsum",
+    "alginate",
+    "silicone",
+    "impression",
+    "photo",
+    "picture",
+    "scan",
+    "before",
+    "after",
+    "yes",
+    "no",
+    "none",
+    "please",
+    "thanks",
+    "monday",
+    "tuesday",
+    "wednesday",
+    "thursday",
+    "friday",
+    "saturday",
+    "sunday",
+    "oberkiefer",
+    "unterkiefer",
+    "links",
+    "rechts",
+    "vorne",
+    "hinten",
+    "abdruck",
+    "modell",
+    "prothese",
+    "biss",
+    "bitte",
+];
+
+/// A surname, a comma, a first name: at the beginning of the text or of a sentence, where a list of the trade would begin
+/// with a word of the trade.
+fn turned_names(words: &[&str]) -> Vec<Warning> {
+    let is_begin = |place: usize| {
+        let before = place.checked_sub(1).and_then(|place| words.get(place));
+        before.is_none_or(|word| word.ends_with(['.', ';', ':', '!', '?', '–', '-', '/']))
+    };
+    let bare = |word: &str| {
+        let bare = word.trim_matches(|c: char| !c.is_alphabetic());
+        let small = bare.to_lowercase();
+        let is_name = bare
+            .chars()
+            .all(|c| c.is_alphabetic() || ['-', '’', '\''].contains(&c));
+        let is_shout = bare.chars().count() < 3 && bare.chars().all(char::is_uppercase);
+        is_name && !is_shout && starts_capital(word) && !NO_SURNAMES.contains(&small.as_str())
+    };
+    let pair_at = |place: usize| {
+        let (surname, given) = (words.get(place)?, words.get(place + 1)?);
+        let is_pair = surname.ends_with(',') && bare(surname) && bare(given) && is_begin(place);
+        is_pair.then(|| warn(Personal::Name, &[surname, given]))
+    };
+    (0..words.len()).filter_map(pair_at).collect()
 }
 
 /// How many capitalised words must follow this one to make a name; 0 where it announces none.
@@ -274,6 +373,11 @@ mod tests {
             ("MRS SMITH", Name),
             ("Patient: Anna Berg", Name),
             ("surname: Berg", Name),
+            ("Müller, Anna", Name),
+            ("O’Neill, Mary: before the fit", Name),
+            ("upper cast. Berg-Weiß, Anna", Name),
+            ("MÜLLER, ANNA", Name),
+            ("(Müller, Anna)", Name),
             ("born 1948", BirthDate),
             ("dob 12/03/1948", BirthDate),
             ("D.O.B.: 1948-03-12", BirthDate),
@@ -324,6 +428,14 @@ mod tests {
             "exposure 15 ms Right side",
             "Miss a little less of the border",
             "M 3 and m. masseter",
+            "Upper, Lower",
+            "Wax, Acrylic",
+            "Oberkiefer, Frontansicht",
+            "Before, After",
+            "cast of Upper, Right side",
+            "Smile, mouth open",
+            "Mould A25, B20",
+            "OK, Ja",
             "9 h at 74 C, then 1.5 h",
             "dr mouth mr x",
             "email the lab @ noon",

@@ -54,6 +54,7 @@ pub struct PictureRow {
     pub id: String,
     pub words: String,
     pub caption: String,
+    pub for_lab: bool,
     pub by: String,
     /// How large it is shown in a row.
     pub width: u32,
@@ -75,10 +76,11 @@ impl PictureRow {
             id: one.event.to_string(),
             words: capitalised(&format!("{}{of}", one.shows.shown())),
             caption: one.caption.clone(),
+            for_lab: one.for_lab,
             by: format!("{} on {}", one.by, one.at),
             width: u32::try_from(width).unwrap_or(ROW).clamp(1, 4 * ROW),
             height: ROW,
-            erased: erased_words(work, one)
+            erased: erased_words(work, &one.event)
                 .or_else(|| one.is_erased().then(|| "Erased".to_owned())),
         }
     }
@@ -97,6 +99,8 @@ pub struct PicturesPage {
     pub unsaved: Vec<(String, String)>,
     pub pictures: Vec<PictureRow>,
     pub most: usize,
+    /// Whether one of them prints with the prescription.
+    pub prints: bool,
     /// Empty where none can be added now.
     pub fields: Vec<FieldView>,
     pub ticks: Vec<FieldView>,
@@ -121,6 +125,7 @@ fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView>
         PictureForm::shows(),
         PictureForm::shown_item(),
         PictureForm::caption(),
+        PictureForm::for_lab(),
     ];
     let mut fields = fields_of(&form, tried);
     fields.extend(personal_data_check::tick_for(
@@ -166,6 +171,7 @@ pub fn pictures_page(
         PictureForm::cut_right(),
         PictureForm::cut_top(),
         PictureForm::cut_bottom(),
+        PictureForm::cut_covers(),
     ];
     let of_file = tried
         .faults
@@ -184,14 +190,15 @@ pub fn pictures_page(
         against,
         pictures: pictures.map(|one| PictureRow::of(work, one)).collect(),
         most: PICTURES_MOST,
+        prints: work.state.pictures.iter().any(|one| one.for_lab),
         fields: match adds {
             true => first_fields(work, about, tried),
             false => Vec::new(),
         },
         ticks: fields_of(&[PictureForm::mouth_only()], tried),
         cut: Folded::new(
-            "Cut off a face, or what does not belong to it",
-            "So many hundredths of the picture as it stands upright. What is cut off is not kept.",
+            "Cut off or cover a face, or what does not belong to it",
+            "In hundredths of the picture as it stands upright: what lies outside is cut off. What is cut off or covered is not kept.",
             fields_of(&cuts, tried),
         ),
         file: PICTURE_FILE,

@@ -199,6 +199,7 @@ impl Walk<'_> {
             | What::Assigned(_)
             | What::Worked(_)
             | What::Pictured(_)
+            | What::ScanFiled(_)
             | What::Undone(_)
             | What::FitChecked(_)
             | What::FollowedUp(_)

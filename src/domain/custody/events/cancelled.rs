@@ -85,7 +85,9 @@ impl EventKind for Cancelled {
 pub fn away_from_the_office(scope: &Scope<'_>, case: &CaseState) -> Vec<Tag> {
     let is_away = |tag: &Tag| {
         let state = case.item(tag).filter(|state| state.is_there());
-        state.is_some_and(|state| state.holder.is_with_lab() || matches!(state.holder, Holder::Carrier { .. }))
+        state.is_some_and(|state| {
+            state.holder.is_with_lab() || matches!(state.holder, Holder::Carrier { .. })
+        })
     };
     let tags = scope.items.iter().map(|item| &item.tag);
     tags.filter(|tag| is_away(tag)).cloned().collect()

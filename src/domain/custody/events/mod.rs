@@ -90,6 +90,7 @@ kinds! {
     worked: Worked,
     fit_checked: FitChecked,
     pictured: Pictured,
+    scan_filed: ScanFiled,
     followed_up: FollowedUp,
     share_answered: ShareAnswered,
     undone: Undone,
@@ -141,6 +142,15 @@ impl What {
             _ => {}
         }
         self
+    }
+
+    /// The hash and the length of a file that lies beside the database: of a picture or a scan.
+    pub fn file(&self) -> Option<(&str, u64)> {
+        match self {
+            What::Pictured(one) => Some((&one.hash, one.length)),
+            What::ScanFiled(one) => Some((&one.hash, one.length)),
+            _ => None,
+        }
     }
 
     /// The entry that it withdraws.

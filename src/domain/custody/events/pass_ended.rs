@@ -55,7 +55,10 @@ impl EventKind for PassEnded {
             proposal.refuse(CustodyRule::A, Some(tag), sentence);
         }
         if proposal.comes_before(pass.at) {
-            let sentence = format!("It was passed on on {}, and this would be earlier.", pass.at);
+            let sentence = format!(
+                "It was passed on on {}, and this would be earlier.",
+                pass.at
+            );
             proposal.refuse(CustodyRule::I, None, sentence);
         }
     }

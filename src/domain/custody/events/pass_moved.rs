@@ -118,7 +118,11 @@ impl EventKind for PassMoved {
                 true => prefixed(": ", found.outcome.shown()),
                 false => String::new(),
             };
-            let mark = match (self.leg.is_receipt(), found.outcome, found.marked_disinfected) {
+            let mark = match (
+                self.leg.is_receipt(),
+                found.outcome,
+                found.marked_disinfected,
+            ) {
                 (false, ..) | (_, Outcome::Missing, _) => "",
                 (_, _, true) => ", marked as disinfected",
                 (_, _, false) => ", no mark of disinfection",
@@ -261,7 +265,13 @@ impl PassMoved {
                 pieces: None,
             };
             let about = (&nowhere, Side::Lab);
-            Some(Hold::of_item(stamp, trouble, about, &thing, found.note.clone()))
+            Some(Hold::of_item(
+                stamp,
+                trouble,
+                about,
+                &thing,
+                found.note.clone(),
+            ))
         });
         wrong.collect()
     }

@@ -28,6 +28,9 @@ pub struct Pictured {
     pub height: u32,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub caption: String,
+    /// Whether it prints with the prescription.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub for_lab: bool,
 }
 
 impl Constants for Pictured {
@@ -77,13 +80,18 @@ impl EventKind for Pictured {
             width: self.width,
             height: self.height,
             caption: self.caption.clone(),
+            for_lab: self.for_lab,
         });
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
         let of = self.item.as_ref().map(named);
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
-        let what = format!("Picture added: {}{of}", self.shows.shown());
+        let printed = match self.for_lab {
+            true => ", to print with the prescription",
+            false => "",
+        };
+        let what = format!("Picture added: {}{of}{printed}", self.shows.shown());
         let facts = format!(
             "{} × {} pixels, {} bytes, SHA-256 {}",
             self.width, self.height, self.length, self.hash

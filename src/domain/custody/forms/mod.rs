@@ -16,6 +16,7 @@ mod receipt;
 mod record;
 mod registration;
 mod release;
+mod scan_file;
 mod several;
 mod shared;
 mod statement;
@@ -41,6 +42,7 @@ pub use release::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     SentForm, TakenNowForm,
 };
+pub use scan_file::ScanForm;
 pub use several::{NewThing, PutForm, SetForm, SetRowForm, SeveralForm, SeveralRowForm};
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,

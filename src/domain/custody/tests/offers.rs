@@ -126,6 +126,7 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             pass.is_some_and(|one| offers.has(CaseStep::EndPass(one)))
         }
         What::Pictured(_) => offers.has(CaseStep::AddPicture),
+        What::ScanFiled(_) => offers.has(CaseStep::AddScan),
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
@@ -278,6 +279,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Assign,
         CaseStep::CheckFit,
         CaseStep::AddPicture,
+        CaseStep::AddScan,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));

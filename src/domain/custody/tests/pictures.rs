@@ -13,6 +13,7 @@ fn pictured(shows: PictureOf, item: Option<Tag>, length: u64) -> What {
         width: 4,
         height: 3,
         caption: "the upper cast".to_owned(),
+        for_lab: false,
     })
 }
 

@@ -5,7 +5,7 @@ use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
     EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
     PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, ShareForm, TakeBackForm, UndoForm, WorkForm,
+    ReopenForm, ResolveForm, ScanForm, ShareForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -143,6 +143,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("undone_why", "undone", "/what/reason"),
     ("fit_note", "fit_checked", "/what/note"),
     ("caption", "pictured", "/what/caption"),
+    ("scan_caption", "scan_filed", "/what/caption"),
     ("follow_done", "followed_up", "/what/done"),
     ("share_note", "share_answered", "/what/note"),
 ];
@@ -189,6 +190,7 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(UndoForm::field_sets()),
         free(CheckFitForm::field_sets()),
         free(PictureForm::field_sets()),
+        free(ScanForm::field_sets()),
         free(FollowUpTyped::field_sets()),
         free(ShareForm::field_sets()),
     ];

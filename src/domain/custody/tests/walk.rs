@@ -132,7 +132,11 @@ impl Move {
             What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
-            What::Answered(_) | What::Confirmed(_) | What::Pictured(_) if self.bit(0) => Side::Lab,
+            What::Answered(_) | What::Confirmed(_) | What::Pictured(_) | What::ScanFiled(_)
+                if self.bit(0) =>
+            {
+                Side::Lab
+            }
             _ => Side::Office,
         };
         let two = if side == Side::Office {
@@ -377,7 +381,7 @@ impl Move {
         if self.second % 16 > 13 {
             return self.naming_a_day(&case, text, world);
         }
-        match (question, call, self.second % 8) {
+        match (question, call, self.second % 9) {
             (Some(one), _, 0..=2) => What::Answered(Answered {
                 question: one.event.clone(),
                 text,
@@ -413,6 +417,20 @@ impl Move {
                 length: u64::from(!self.rarely(6)),
                 width: 4,
                 height: 3,
+                caption: text,
+                for_lab: self.bit(3),
+            }),
+            (_, _, 8) => What::ScanFiled(ScanFiled {
+                shows: ScanOf::UpperJaw,
+                item: self.bit(2).then_some(tag),
+                hash: format!("{:064x}", world.events.len()),
+                length: 84,
+                is_stl: self.bit(1),
+                triangles: u64::from(!self.rarely(6)),
+                width_um: 60_000,
+                depth_um: 50_000,
+                height_um: 20_000,
+                unit: MeshUnit::Millimetre,
                 caption: text,
             }),
             _ => What::Asked(Asked {

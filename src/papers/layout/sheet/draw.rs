@@ -142,6 +142,18 @@ fn moved(mark: Mark, dx: f32, dy: f32) -> Mark {
             module_mm,
             rows,
         },
+        Mark::Photo {
+            corner,
+            size,
+            photo,
+        } => Mark::Photo {
+            corner: Point {
+                x: corner.x + dx,
+                y: corner.y + dy,
+            },
+            size,
+            photo,
+        },
         Mark::Across {
             centre,
             size_pt,

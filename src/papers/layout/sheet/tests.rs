@@ -189,6 +189,7 @@ fn assert_sound(pages: &[Page]) {
                     assert!(inside(*x, *y, 0.1) && inside(x + side, y + side, 0.1));
                     codes.push((*x, *y, side, 4.0 * module_mm));
                 }
+                Mark::Photo { .. } => panic!("a sheet has no photographs"),
                 Mark::Across { .. } => {}
             }
         }

@@ -1,0 +1,98 @@
+//! The pictures of a case that print with its prescription, on a paper of their own: what was signed prints as it was
+//! signed, and a picture may be erased. The same entries give the same bytes.
+
+use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
+use super::pictures::{erased_words, kept_bytes};
+use super::{App, AppError, Person, record_mark};
+use crate::domain::custody::{PRINTED_MOST, TakenPicture};
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::words::capitalised;
+use crate::papers::page::Photo;
+use crate::papers::picture_paper::{PicturePaper, PrintedPicture, lay_out};
+use crate::papers::{LANGUAGE, Meta, write};
+use std::sync::Arc;
+
+async fn printed(
+    app: &App,
+    work: &CaseWork,
+    one: &TakenPicture,
+) -> Result<PrintedPicture, AppError> {
+    let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
+    let of = of.map_or_else(String::new, |of| format!(", {of}"));
+    let photo = match erased_words(work, &one.event) {
+        Some(words) => Err(format!("{words}.")),
+        None if one.is_erased() => Err("Erased.".to_owned()),
+        None => {
+            let key = (work.case.number.as_str(), one.hash.as_str());
+            match kept_bytes(app, "picture", key).await {
+                Ok(jpeg) => Ok(Arc::new(Photo {
+                    jpeg,
+                    width: one.width,
+                    height: one.height,
+                })),
+                Err(AppError::Refused(why)) => Err(why.join(" ")),
+                Err(other) => return Err(other),
+            }
+        }
+    };
+    Ok(PrintedPicture {
+        words: capitalised(&format!("{}{of}", one.shows.shown())),
+        caption: one.caption.clone(),
+        by: format!("{} on {}", one.by, one.at),
+        photo,
+    })
+}
+
+/// The paper with the newest of those that are marked.
+pub async fn pictures_pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Vec<u8>, AppError> {
+    let work = CaseWork::see(app, person, number).await?;
+    let marked: Vec<&TakenPicture> = work
+        .state
+        .pictures
+        .iter()
+        .filter(|one| one.for_lab)
+        .collect();
+    let newest = work.events.iter().map(|event| event.entered_at);
+    let newest = newest.max_by_key(|at| at.unix_ms);
+    let (Some(as_of), false) = (newest, marked.is_empty()) else {
+        let sentence = "No picture of this case is marked to print with the prescription: tick it where a picture is added.";
+        return Err(AppError::Refused(vec![sentence.to_owned()]));
+    };
+    let left_out = marked.len().saturating_sub(PRINTED_MOST);
+    let mut pictures = Vec::new();
+    for one in marked.iter().skip(left_out) {
+        pictures.push(printed(app, &work, one).await?);
+    }
+    let mut notes = vec![
+        "No shade is matched by a picture: its colours are those of the light, the camera and the printer.".to_owned(),
+    ];
+    if left_out > 0 {
+        notes.push(format!(
+            "The newest {PRINTED_MOST} are printed; {left_out} more are on the page of the case's pictures."
+        ));
+    }
+    let paper = PicturePaper {
+        paper: person.paper(),
+        case_number: work.case.number.to_string(),
+        about: vec![
+            format!("Patient {}", work.case.patient),
+            format!("{}, for {}", work.lab.name, work.office.name),
+        ],
+        pictures,
+        notes,
+        as_of: format!("As recorded up to {as_of}"),
+        record: record_mark::of_case(app, number).await?,
+    };
+    let meta = Meta {
+        title: format!("Pictures {}", paper.case_number),
+        author: work.office.name.clone(),
+        created: as_of,
+        language: Some(LANGUAGE),
+    };
+    write(&lay_out(&paper), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}

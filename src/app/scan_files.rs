@@ -1,0 +1,204 @@
+//! Scans of a case as files: taken in while they come, read, written again and added, and handed out. They are taken away
+//! as pictures are.
+
+use super::case_work::{CaseWork, own_case};
+use super::pictures::{in_turn, kept_bytes};
+use super::run::on_case::run_on_case;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::ScanFiled;
+use crate::domain::custody::forms::ScanForm;
+use crate::domain::custody::{ERASED, Event, What};
+use crate::domain::mesh::{KeptScan, SCAN_BYTES_MOST, read_scan};
+use crate::domain::values::digest::{hex, sha256_hex};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::store::{StoreError, custody};
+use sha2::{Digest, Sha256};
+use std::sync::Arc;
+use tokio::io::AsyncWriteExt;
+use tokio::sync::{Semaphore, SemaphorePermit};
+
+/// The box of the scan.
+pub const SCAN_FILE: &str = "scan_file";
+/// Scans that come in at once, at most: each takes its room on the disk.
+const COMING_MOST: usize = 4;
+/// Scans that are handed out at once, at most: each takes its room in memory until it has gone.
+const GOING_MOST: usize = 4;
+
+static COMING: Semaphore = Semaphore::const_new(COMING_MOST);
+static GOING: Semaphore = Semaphore::const_new(GOING_MOST);
+
+/// A scan as it comes: in a file without a name, since in what was sent somebody may be named. It is gone when this is.
+pub struct SentScan {
+    file: tokio::fs::File,
+    length: u64,
+    sum: Sha256,
+    _place: SemaphorePermit<'static>,
+}
+
+/// What was sent could not be held.
+fn of_disk(why: &std::io::Error) -> AppError {
+    tracing::error!(%why, "a scan that was sent could not be held in the folder for temporary files");
+    let sentence = "There is no room to hold this scan while it is read: tell whoever runs this installation that the disk \
+                    for temporary files is full, or may not be written to.";
+    AppError::Refused(vec![sentence.to_owned()])
+}
+
+impl SentScan {
+    /// Nothing yet.
+    pub async fn begin() -> Result<SentScan, AppError> {
+        let place = COMING.try_acquire().map_err(|_| {
+            let sentence = "Many scans are coming in at this moment: send it again in a minute.";
+            AppError::Refused(vec![sentence.to_owned()])
+        })?;
+        let file = tokio::task::spawn_blocking(tempfile::tempfile).await;
+        let file = file.unwrap_or_else(|why| Err(std::io::Error::other(why)));
+        Ok(SentScan {
+            file: tokio::fs::File::from_std(file.map_err(|why| of_disk(&why))?),
+            length: 0,
+            sum: Sha256::new(),
+            _place: place,
+        })
+    }
+
+    /// Takes in what has come. False once there is more of it than a scan may have.
+    pub async fn push(&mut self, bytes: &[u8]) -> Result<bool, AppError> {
+        self.length += bytes.len() as u64;
+        if self.length > SCAN_BYTES_MOST {
+            return Ok(false);
+        }
+        self.sum.update(bytes);
+        let written = self.file.write_all(bytes).await;
+        written.map_err(|why| of_disk(&why))?;
+        Ok(true)
+    }
+
+    /// The SHA-256 of what was sent.
+    pub fn sha256(&self) -> String {
+        hex(&self.sum.clone().finalize())
+    }
+
+    /// Whether nothing was sent.
+    pub fn is_empty(&self) -> bool {
+        self.length == 0
+    }
+
+    async fn into_file(mut self) -> Result<std::fs::File, AppError> {
+        self.file.flush().await.map_err(|why| of_disk(&why))?;
+        Ok(self.file.into_std().await)
+    }
+}
+
+/// Adds a scan that was sent.
+pub async fn add(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (form, sent): (&ScanForm, Option<SentScan>),
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let work = CaseWork::see(app, person, number).await?;
+    let item = Tag::parse(form.scan_item.trim()).ok();
+    let item = item.filter(|tag| work.context().scope().item(tag).is_some());
+    if item.is_none() && !form.scan_item.trim().is_empty() {
+        let key = ScanForm::scan_item().key;
+        return Err(AppError::field(key, "There is no such item in this case."));
+    }
+    if !form.no_face {
+        let wanted = "Tick this if it is so. A face is not kept here: cut it off in the program that made the scan.";
+        return Err(AppError::field(ScanForm::no_face().key, wanted));
+    }
+    let Some(sent) = sent.filter(|sent| !sent.is_empty()) else {
+        return Err(AppError::field(SCAN_FILE, "Choose a scan."));
+    };
+    let (file, unit) = (sent.into_file().await?, form.scan_unit);
+    let read = in_turn(move || {
+        let kept = read_scan(file, unit)?;
+        let hash = sha256_hex(&kept.bytes);
+        Ok((kept, hash))
+    });
+    let (mut kept, hash) = read.await?.map_err(|why| AppError::field(SCAN_FILE, why))?;
+    let bytes = Arc::new(std::mem::take(&mut kept.bytes));
+    let id = EventId::new(app.outside.identity()?);
+    let shelf = app.store.shelf();
+    run_on_case(app, person, &work, key, |mut work, mut tx| async {
+        if let Some(same) = work.state.scans.iter().find(|one| one.hash == hash) {
+            let sentence = format!("This scan is in the case already, since {}.", same.at);
+            return Err(AppError::field(SCAN_FILE, sentence));
+        }
+        let what = filed(form, item.clone(), &kept, (&hash, bytes.len()));
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        // Before the entry is kept, its bytes are.
+        shelf.keep(&mut tx, (number, &hash), bytes.clone()).await?;
+        Ok((work, tx, ()))
+    })
+    .await
+}
+
+fn filed(
+    form: &ScanForm,
+    item: Option<Tag>,
+    kept: &KeptScan,
+    (hash, length): (&str, usize),
+) -> What {
+    let [width_um, depth_um, height_um] = kept.box_um;
+    What::ScanFiled(ScanFiled {
+        shows: form.scan_shows,
+        item,
+        hash: hash.to_owned(),
+        length: length as u64,
+        is_stl: kept.is_stl,
+        triangles: kept.triangles,
+        width_um,
+        depth_um,
+        height_um,
+        unit: kept.unit,
+        caption: form.scan_caption.clone(),
+    })
+}
+
+/// A scan that is handed out, with its place among those that are.
+pub struct ScanBytes {
+    bytes: Vec<u8>,
+    _place: SemaphorePermit<'static>,
+}
+
+impl AsRef<[u8]> for ScanBytes {
+    fn as_ref(&self) -> &[u8] {
+        &self.bytes
+    }
+}
+
+/// A scan of a case of one's own, and what it is called where somebody saves it. Any other does not exist, nor does one
+/// that was erased.
+pub async fn find(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    id: &EventId,
+) -> Result<(ScanBytes, String), AppError> {
+    let mut conn = app.store.read().await?;
+    own_case(&mut conn, person, number).await?;
+    let row = custody::find_stored_event(&mut conn, id).await?;
+    drop(conn);
+    let row = row.ok_or(AppError::NotFound)?;
+    let event = serde_json::from_str::<Event>(&row.body);
+    let event = event.map_err(|why| StoreError::row("event", id, why))?;
+    let one = match event.what {
+        What::ScanFiled(one) if event.case == *number && one.hash != ERASED => one,
+        _ => return Err(AppError::NotFound),
+    };
+    let name = format!(
+        "{}-{}.{}",
+        number.as_str(),
+        one.shows.word().replace('_', "-"),
+        if one.is_stl { "stl" } else { "ply" }
+    );
+    let place = GOING.acquire().await;
+    let place = place.map_err(|why| AppError::Inner(why.to_string()))?;
+    let bytes = kept_bytes(app, "scan", (number.as_str(), &one.hash)).await?;
+    let scan = ScanBytes {
+        bytes,
+        _place: place,
+    };
+    Ok((scan, name))
+}

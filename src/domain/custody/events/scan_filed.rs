@@ -1,0 +1,113 @@
+//! A scan of something of the case was added as a file. Its bytes lie beside the database, under their hash.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::pictured::PICTURE_PLACE;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::scan_files::{FiledScan, SCANS_MOST, ScanOf, box_words};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::mesh::MeshUnit;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::words::counted;
+use serde::{Deserialize, Serialize};
+
+/// A scan.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ScanFiled {
+    pub shows: ScanOf,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub item: Option<Tag>,
+    /// The SHA-256 of the bytes as they are kept; committed in the leaf, and goes with the scan.
+    pub hash: String,
+    /// Bytes as kept.
+    pub length: u64,
+    /// Whether it is kept as STL; otherwise it is a PLY.
+    pub is_stl: bool,
+    pub triangles: u64,
+    pub width_um: u64,
+    pub depth_um: u64,
+    pub height_um: u64,
+    /// What 1 stood for in the file as it was sent; as it is kept, it stands for a millimetre.
+    pub unit: MeshUnit,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub caption: String,
+}
+
+impl Constants for ScanFiled {
+    const WORD: &'static str = "scan_filed";
+    const OPEN: &'static [&'static str] = &["shows", "item", "unit"];
+    const ERASABLE: &'static [ErasablePlace] =
+        &[(PICTURE_PLACE, "scan"), ("/what/caption", "caption")];
+}
+
+impl EventKind for ScanFiled {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.item.as_ref() == Some(asked)
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        if self.length == 0 || self.triangles == 0 {
+            let wanted = "A scan without anything in it is none: send another one.";
+            proposal.refuse(CustodyRule::Form, None, wanted);
+        }
+        if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
+            proposal.refuse(
+                CustodyRule::K,
+                Some(tag),
+                format!("{tag} is not of this case."),
+            );
+        }
+        if proposal.case.scans.len() >= SCANS_MOST {
+            let sentence = format!(
+                "This case has had {SCANS_MOST} scans, erased ones counted along: that is as many as a case takes."
+            );
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.scans.push(FiledScan {
+            event: stamp.id.clone(),
+            at: stamp.at,
+            by: stamp.answering(),
+            shows: self.shows,
+            item: self.item.clone(),
+            hash: self.hash.clone(),
+            length: self.length,
+            is_stl: self.is_stl,
+            triangles: self.triangles,
+            box_um: [self.width_um, self.depth_um, self.height_um],
+            unit: self.unit,
+            caption: self.caption.clone(),
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let of = self.item.as_ref().map(named);
+        let of = of.map_or_else(String::new, |of| format!(", {of}"));
+        let what = format!("Scan added: {}{of}", self.shows.shown());
+        let facts = format!(
+            "{}, {}, {}, {} bytes, SHA-256 {}",
+            box_words([self.width_um, self.depth_um, self.height_um]),
+            counted(self.triangles, "triangle"),
+            if self.is_stl { "STL" } else { "PLY" },
+            self.length,
+            self.hash
+        );
+        (what, vec![self.caption.clone(), facts])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn takes_room(&self) -> bool {
+        false
+    }
+}

@@ -1,0 +1,16 @@
+//! A scan of something of the case, as a file.
+
+use super::shared::TEXT_MOST;
+use crate::domain::custody::scan_files::ScanOf;
+use crate::domain::form::{Kind, command, long};
+use crate::domain::mesh::MeshUnit;
+
+command! {
+    /// A scan, what it shows, in which unit it was written, and the word of whoever adds it that nobody can be known by it.
+    ScanForm;
+    scan_shows: ScanOf = ScanOf::KIND, "What it shows", "", needed "Choose what it shows.";
+    scan_item: String = Kind::Listed, "Item", "If it shows one.";
+    scan_unit: MeshUnit = MeshUnit::KIND, "Its numbers are", "Scanners write millimetres. A 3MF says it itself.", needed "Choose the unit.";
+    scan_caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
+    no_face: bool = Kind::Tick, "Mouth, model or work only: no face in it", "";
+}

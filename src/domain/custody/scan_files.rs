@@ -1,0 +1,96 @@
+//! Scans of a case as files: what each shows, how large it is in the mouth's measure, and by which hash its bytes are known.
+
+use super::erased_text::ERASED;
+use crate::domain::form::choice_field;
+use crate::domain::mesh::MeshUnit;
+use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+/// Scans that one case holds, those that were erased counted along: two arches and a bite, again at each stage and after
+/// each remake, are some thirty.
+pub const SCANS_MOST: usize = 60;
+/// The longest side of what is scanned of a mouth, in thousandths of a millimetre: from a tooth to a cast with its base. A
+/// jaw is some 40 to 100 mm. Common practice, no source: it is asked about, and nothing is refused by it.
+const LONGEST_UM: std::ops::RangeInclusive<u64> = 15_000..=200_000;
+
+words_of! {
+    /// What a scan shows. Common practice, no source.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum ScanOf {
+        UpperJaw = "upper jaw",
+        LowerJaw = "lower jaw",
+        BothTogether = "both jaws together, the bite",
+        UpperPattern = "upper pattern or denture",
+        LowerPattern = "lower pattern or denture",
+        Model = "cast or model",
+        Other = "something else",
+    }
+}
+
+choice_field!(ScanOf);
+
+/// A scan as its entry tells of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FiledScan {
+    /// The entry that adds it.
+    pub event: EventId,
+    pub at: Moment,
+    /// Who added it, with the house.
+    pub by: String,
+    pub shows: ScanOf,
+    pub item: Option<Tag>,
+    /// The SHA-256 of its bytes, or [`ERASED`].
+    pub hash: String,
+    pub length: u64,
+    pub is_stl: bool,
+    pub triangles: u64,
+    pub box_um: [u64; 3],
+    pub unit: MeshUnit,
+    pub caption: String,
+}
+
+impl FiledScan {
+    /// Whether its bytes were taken out for good.
+    pub fn is_erased(&self) -> bool {
+        self.hash == ERASED
+    }
+
+    /// What is asked where it is hardly as large as something of a mouth.
+    pub fn size_asked(&self) -> Option<String> {
+        let longest = self.box_um.iter().copied().max().unwrap_or(0);
+        let asked = || {
+            format!(
+                "Its longest side is {} mm, and a jaw is some 40 to 100 mm: ask in which unit it was scanned before \
+                 anything is made to it.",
+                tenths(longest)
+            )
+        };
+        (!LONGEST_UM.contains(&longest)).then(asked)
+    }
+}
+
+/// Thousandths of a millimetre as millimetres with one place.
+fn tenths(um: u64) -> String {
+    let tenths = um.saturating_add(50) / 100;
+    format!("{}.{}", tenths / 10, tenths % 10)
+}
+
+/// Width, depth and height as they are read.
+pub fn box_words(box_um: [u64; 3]) -> String {
+    let [width, depth, height] = box_um.map(tenths);
+    format!("{width} × {depth} × {height} mm")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_size_is_read_in_tenths() {
+        assert_eq!(box_words([64_949, 52_050, 0]), "64.9 × 52.1 × 0.0 mm");
+        assert_eq!(tenths(u64::MAX), "18446744073709551.6");
+    }
+}

@@ -1,0 +1,213 @@
+//! 3MF: a zip with a text of XML in it. Of the text, the surfaces that are to be built are taken, where they are to stand;
+//! names, pictures and everything else in the zip are read over. The form by the 3MF Core Specification, from memory;
+//! `tests/outside.rs` holds it against a second implementation.
+
+use super::lines::number;
+use super::surface::{DAMAGED, MeshUnit, TriangleMesh, single};
+use super::tags::{XmlTag, XmlTags};
+use std::io::{BufRead, BufReader, Read, Seek, SeekFrom};
+use zip::ZipArchive;
+
+/// Files in the zip. Those of a scan are a handful.
+const FILES_MOST: u16 = 256;
+/// Bytes of the text once it is unpacked: some hundred for each triangle.
+const TEXT_MOST: u64 = 256 * 1024 * 1024;
+/// Bytes of the file that says which one the text is.
+const PLACES_MOST: u64 = 64 * 1024;
+/// Surfaces, and places where they are to stand.
+const PARTS_MOST: usize = 1_000;
+
+fn damaged() -> String {
+    DAMAGED.to_owned()
+}
+
+/// How many files the zip says that it has, by the last 22 bytes of it and a comment behind them: asked before the list of
+/// them is read.
+fn files(input: &mut (impl Read + Seek)) -> Result<u16, String> {
+    const END: u64 = 22 + 65_535;
+    let length = input.seek(SeekFrom::End(0)).map_err(|_| damaged())?;
+    let from = length.saturating_sub(END);
+    input.seek(SeekFrom::Start(from)).map_err(|_| damaged())?;
+    let mut tail = Vec::new();
+    input
+        .take(END)
+        .read_to_end(&mut tail)
+        .map_err(|_| damaged())?;
+    let at = tail.windows(4).rposition(|four| four == b"PK\x05\x06");
+    let count = at.and_then(|at| tail.get(at + 10..at + 12));
+    match count {
+        Some([low, high]) => Ok(u16::from_le_bytes([*low, *high])),
+        _ => Err(damaged()),
+    }
+}
+
+/// A file of the zip, unpacked no further than this.
+fn unpacked<'a, R: Read + Seek>(
+    zip: &'a mut ZipArchive<R>,
+    name: &str,
+    most: u64,
+) -> Result<impl BufRead + use<'a, R>, String> {
+    let file = zip.by_name(name.trim_start_matches('/'));
+    let file = file.map_err(|_| damaged())?;
+    let too_much = || {
+        "What is packed in this 3MF is far more than any scan: export it again, or send it as PLY or STL.".to_owned()
+    };
+    match file.size() > most {
+        true => Err(too_much()),
+        false => Ok(BufReader::new(file.take(most))),
+    }
+}
+
+/// Which file of the zip the text is.
+fn place_of_text(input: impl BufRead) -> Result<String, String> {
+    let mut tags = XmlTags::of(input);
+    while let Some(tag) = tags.next()? {
+        let kind = tag.attribute("Type").unwrap_or_default();
+        if tag.name == "Relationship" && kind.ends_with("/3dmodel") {
+            let target = tag.attribute("Target").ok_or_else(damaged)?;
+            return Ok(target.to_owned());
+        }
+    }
+    Err("This zip is no 3MF: there is no scan in it.".to_owned())
+}
+
+fn unit(tag: &XmlTag<'_>) -> Result<MeshUnit, String> {
+    Ok(match tag.attribute("unit").unwrap_or("millimeter") {
+        "millimeter" => MeshUnit::Millimetre,
+        "micron" => MeshUnit::Micrometre,
+        "centimeter" => MeshUnit::Centimetre,
+        "meter" => MeshUnit::Metre,
+        "inch" => MeshUnit::Inch,
+        "foot" => MeshUnit::Foot,
+        _ => return Err(damaged()),
+    })
+}
+
+/// Where a surface is to stand: three rows that turn it, and a fourth that moves it.
+type Turned = [[f64; 3]; 4];
+
+fn turned(text: &str) -> Result<Turned, String> {
+    let numbers: Option<Vec<f64>> = text
+        .split_whitespace()
+        .map(|word| word.parse().ok())
+        .collect();
+    let numbers = numbers
+        .filter(|numbers| numbers.len() == 12)
+        .ok_or_else(damaged)?;
+    let mut rows = numbers.chunks_exact(3);
+    let mut turned = [[0.0; 3]; 4];
+    for row in &mut turned {
+        if let Some([a, b, c]) = rows.next() {
+            *row = [*a, *b, *c];
+        }
+    }
+    Ok(turned)
+}
+
+fn placed([x, y, z]: [f32; 3], [first, second, third, moved]: &Turned) -> [f32; 3] {
+    let (x, y, z) = (f64::from(x), f64::from(y), f64::from(z));
+    let [fx, fy, fz] = first;
+    let [sx, sy, sz] = second;
+    let [tx, ty, tz] = third;
+    let [mx, my, mz] = moved;
+    [
+        single(x * fx + y * sx + z * tx + mx),
+        single(x * fy + y * sy + z * ty + my),
+        single(x * fz + y * sz + z * tz + mz),
+    ]
+}
+
+/// What the text holds, as far as it is taken.
+#[derive(Default)]
+struct Text {
+    unit: Option<MeshUnit>,
+    objects: Vec<(String, TriangleMesh)>,
+    /// Which of them are to be built, and where.
+    built: Vec<(String, Option<Turned>)>,
+    is_ended: bool,
+}
+
+fn text(input: impl BufRead) -> Result<Text, String> {
+    let mut tags = XmlTags::of(input);
+    let mut text = Text::default();
+    let (mut points, mut triangles) = (0, 0);
+    while let Some(tag) = tags.next()? {
+        let part = |name: &str| tag.attribute(name).ok_or_else(damaged);
+        match (tag.name, tag.is_end) {
+            ("model", true) => text.is_ended = true,
+            ("model", false) if text.unit.is_none() => text.unit = Some(unit(&tag)?),
+            ("object", false) if text.objects.len() < PARTS_MOST => {
+                let id = part("id")?.to_owned();
+                text.objects.push((id, TriangleMesh::default()));
+            }
+            ("component", false) => {
+                return Err(
+                    "This 3MF is put together of parts: export it as one surface, or as PLY or STL.".to_owned(),
+                );
+            }
+            ("vertex", false) => {
+                let point = [
+                    number(tag.attribute("x"))?,
+                    number(tag.attribute("y"))?,
+                    number(tag.attribute("z"))?,
+                ];
+                let (_, surface) = text.objects.last_mut().ok_or_else(damaged)?;
+                surface.push_point(point)?;
+                points += 1;
+            }
+            ("triangle", false) => {
+                let corner = |name: &str| part(name)?.parse::<u32>().map_err(|_| damaged());
+                let corners = [corner("v1")?, corner("v2")?, corner("v3")?];
+                let (_, surface) = text.objects.last_mut().ok_or_else(damaged)?;
+                surface.push_face(&corners)?;
+                triangles += 1;
+            }
+            ("item", false) if text.built.len() < PARTS_MOST => {
+                let where_to = tag.attribute("transform").map(turned).transpose()?;
+                text.built.push((part("objectid")?.to_owned(), where_to));
+            }
+            ("object" | "item", false) => return Err(damaged()),
+            _ => {}
+        }
+        // Of all surfaces together, so that a thousand of them take no more than one.
+        super::surface::bound_both(points, triangles)?;
+    }
+    match text.is_ended {
+        true => Ok(text),
+        false => Err(damaged()),
+    }
+}
+
+/// The surface of a 3MF, and the unit that it names.
+pub(super) fn read(mut input: impl Read + Seek) -> Result<(TriangleMesh, MeshUnit), String> {
+    if files(&mut input)? > FILES_MOST {
+        return Err("There are far more files in this zip than in any scan.".to_owned());
+    }
+    let mut zip = ZipArchive::new(input).map_err(|_| damaged())?;
+    let place = place_of_text(unpacked(&mut zip, "_rels/.rels", PLACES_MOST)?)?;
+    let mut packed = unpacked(&mut zip, &place, TEXT_MOST)?;
+    let text = text(&mut packed)?;
+    let mut surface = TriangleMesh::default();
+    for (id, where_to) in &text.built {
+        let mut objects = text.objects.iter();
+        let (_, one) = objects.find(|(own, _)| own == id).ok_or_else(damaged)?;
+        let before = u32::try_from(surface.points.len()).map_err(|_| damaged())?;
+        for point in &one.points {
+            let point = where_to.as_ref().map_or(*point, |to| placed(*point, to));
+            surface.push_point(point)?;
+        }
+        for corners in &one.corners {
+            let inside = corners
+                .iter()
+                .all(|corner| usize::try_from(*corner).is_ok_and(|place| place < one.points.len()));
+            if !inside {
+                return Err(damaged());
+            }
+            surface.push_face(&corners.map(|corner| corner + before))?;
+        }
+    }
+    if surface.corners.is_empty() {
+        surface.points.clear();
+    }
+    Ok((surface, text.unit.unwrap_or(MeshUnit::Millimetre)))
+}

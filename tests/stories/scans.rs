@@ -1,0 +1,396 @@
+//! Scans of a case as files: sent as a browser sends them, saved by both houses and by nobody else, and erased for good.
+
+use crate::common::{Answer, PASSWORD, Visitor};
+use crate::scene::Scene;
+use axum::body::Body;
+use axum::http::{Request, header};
+use std::collections::BTreeMap;
+use std::io::{Cursor, Write};
+use std::path::PathBuf;
+use vestibule::app::back_up::{Copied, back_up};
+use vestibule::app::{examine, prove};
+use vestibule::domain::custody::SCANS_MOST;
+use vestibule::domain::values::digest::sha256_hex;
+use vestibule::domain::values::ids::CaseNumber;
+use vestibule::record::bundle::verify;
+use vestibule::store::cases;
+
+/// A triangle of 60 by so many mm, in a text that names somebody.
+fn scanned(depth: usize) -> Vec<u8> {
+    let facet = "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 60 0 0\n";
+    let text = format!(
+        "solid Quartermain\n{facet}vertex 0 {depth} 0\nendloop\nendfacet\nendsolid Quartermain\n"
+    );
+    text.into_bytes()
+}
+
+const SHOWN: &[(&str, &str)] = &[
+    ("scan_shows", "upper_jaw"),
+    ("scan_unit", "millimetre"),
+    ("no_face", "yes"),
+];
+
+/// The form with a scan, field by field, as a browser sends it.
+fn request(
+    path: &str,
+    fields: &BTreeMap<String, String>,
+    (name, scan): (&str, &[u8]),
+) -> Request<Body> {
+    let mut body = Vec::new();
+    for (key, text) in fields {
+        let part =
+            format!("--border\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{text}\r\n");
+        body.extend(part.bytes());
+    }
+    let part = format!(
+        "--border\r\nContent-Disposition: form-data; name=\"scan_file\"; filename=\"{name}\"\r\n\
+         Content-Type: model/stl\r\n\r\n"
+    );
+    body.extend(part.bytes());
+    body.extend(scan);
+    body.extend(b"\r\n--border--\r\n");
+    Request::post(path)
+        .header(header::CONTENT_TYPE, "multipart/form-data; boundary=border")
+        .header(header::HOST, "vestibule.test")
+        .header(header::ORIGIN, "http://vestibule.test")
+        .body(Body::from(body))
+        .unwrap()
+}
+
+async fn fields_of(
+    scene: &Scene,
+    who: &Visitor,
+    said: &[(&str, &str)],
+) -> BTreeMap<String, String> {
+    let page = who.get(&scene.at("/scans")).await;
+    let key = page.attribute("#add input[name=post_key]", "value");
+    let mut fields = BTreeMap::from([("post_key".to_owned(), key)]);
+    let said = said
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
+    fields.extend(said);
+    fields
+}
+
+async fn send(scene: &Scene, who: &Visitor, scan: &[u8], said: &[(&str, &str)]) -> Answer {
+    let fields = fields_of(scene, who, said).await;
+    let sent = ("Quartermain.stl", scan);
+    who.ask(request(&scene.at("/scans"), &fields, sent)).await
+}
+
+/// The entry of a scan that the lab has added.
+pub async fn a_scan(scene: &Scene) -> String {
+    send(scene, &scene.tom, &scanned(50), SHOWN).await.is(303);
+    let href = shown(scene, &scene.tom).await.remove(0);
+    href.split('/').nth(4).unwrap().to_owned()
+}
+
+/// The addresses of the scans on the page, the newest first.
+async fn shown(scene: &Scene, who: &Visitor) -> Vec<String> {
+    let page = who.get(&scene.at("/scans")).await;
+    page.hrefs(&scene.at("/scans/"))
+}
+
+fn folder(scene: &Scene) -> PathBuf {
+    let mut folder = scene.world.database_file().into_os_string();
+    folder.push(".pictures");
+    PathBuf::from(folder)
+}
+
+fn lying(scene: &Scene) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(folder(scene)) else {
+        return Vec::new();
+    };
+    let mut all: Vec<_> = entries.map(|entry| entry.unwrap().path()).collect();
+    all.sort();
+    all
+}
+
+async fn examined(scene: &Scene) -> examine::Examined {
+    examine::examine(&scene.world.app, None).await.unwrap()
+}
+
+#[tokio::test]
+async fn a_scan_is_sent_and_saved_by_both_houses_and_by_nobody_else() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let answer = send(&scene, &scene.tom, &scanned(50), SHOWN).await;
+    assert_eq!(
+        answer.is(303).location(),
+        scene.at("/scans?done=scan_filed")
+    );
+    let href = shown(&scene, &scene.dora).await.remove(0);
+    for who in [&scene.dora, &scene.anna, &scene.tom] {
+        let page = who.get(&scene.at("/scans")).await;
+        page.sees("Upper jaw").sees("60.0 × 50.0 × 0.0 mm");
+        page.sees("STL, 1 triangle, 0.1 MB").sees("tom");
+        assert_eq!(page.count(".caution"), 0);
+        let scan = who.get(&href).await;
+        scan.is(200);
+        let said = |name: &str| scan.headers[name].to_str().unwrap().to_owned();
+        assert_eq!(said("content-type"), "application/octet-stream");
+        assert_eq!(said("x-content-type-options"), "nosniff");
+        assert_eq!(said("cache-control"), "private, no-store");
+        assert!(said("content-security-policy").contains("sandbox"));
+        let name = format!("{}-upper-jaw.stl", scene.number);
+        assert_eq!(
+            said("content-disposition"),
+            format!("attachment; filename=\"{name}\"")
+        );
+        assert_eq!(scan.body.len(), 134);
+        assert!(!scan.body.windows(5).any(|part| part == b"Quart"));
+        let hash = sha256_hex(&scan.body);
+        who.get(&scene.at("/history")).await.sees(&hash);
+    }
+    // To anybody else it is not there, and without a name nobody is told that it is.
+    let sven = scene.world.person("sven");
+    for path in [&href, &scene.at("/scans")] {
+        sven.get(path).await.is(404);
+        let asked = scene.world.nobody().get(path).await;
+        assert!(
+            asked.status.is_redirection() || asked.status == 401,
+            "{}",
+            asked.status
+        );
+    }
+    let of_another = fields_of(&scene, &scene.tom, SHOWN).await;
+    let scan = scanned(51);
+    let sent = request(&scene.at("/scans"), &of_another, ("a.stl", &scan));
+    sven.ask(sent).await.is(404);
+    // Nor under another case, nor as what another entry is.
+    let no_such = scene.at("/scans/00000000-0000-0000-0000-000000000000/file");
+    scene.dora.get(&no_such).await.is(404);
+    let picture = href
+        .replace("/scans/", "/pictures/")
+        .replace("/file", "/picture.jpg");
+    scene.dora.get(&picture).await.is(404);
+    scene.dora.get(&scene.at("")).await.sees("3D scans: 1");
+    let found = examined(&scene).await;
+    assert_eq!(
+        (found.scans, found.pictures, found.faults, found.remarks),
+        (1, 0, Vec::new(), Vec::new())
+    );
+}
+
+fn bomb() -> Vec<u8> {
+    let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    let relations =
+        "<Relationships><Relationship Type=\"a/3dmodel\" Target=\"m\"/></Relationships>";
+    for (name, content) in [
+        ("_rels/.rels", relations.as_bytes()),
+        ("m", &vec![b' '; 300_000_000]),
+    ] {
+        let how = zip::write::SimpleFileOptions::default();
+        zip.start_file(name, how).unwrap();
+        zip.write_all(content).unwrap();
+    }
+    zip.finish().unwrap().into_inner()
+}
+
+#[tokio::test]
+async fn what_is_wrong_is_said_beside_its_field_and_what_was_typed_stays() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [
+        ("scan_shows", "other"),
+        ("scan_unit", "inch"),
+        ("scan_caption", "the upper cast"),
+        ("no_face", "yes"),
+    ];
+    let fields = fields_of(&scene, &scene.tom, &said).await;
+    let jpeg = b"\xff\xd8\xff\xe0\0\x10JFIF\0 and so on".to_vec();
+    let cut_off = scanned(50)[..60].to_vec();
+    let table: [(&str, Vec<u8>, &str); 6] = [
+        ("upper.stl", Vec::new(), "Choose a scan."),
+        ("upper.stl", jpeg, "This is no scan"),
+        ("upper.ply", b"<!doctype html>".to_vec(), "This is no scan"),
+        ("upper.3mf", bomb(), "far more than any scan"),
+        ("upper.stl", cut_off, "damaged"),
+        (
+            "upper.stl",
+            vec![b' '; 64 * 1024 * 1024 + 1],
+            "at most 64 MB",
+        ),
+    ];
+    for (name, scan, sees) in table {
+        let sent = request(&scene.at("/scans"), &fields, (name, &scan));
+        let answer = scene.tom.ask(sent).await;
+        answer.is(422).sees(sees);
+        assert_eq!(answer.count("#f-scan_file[aria-invalid=true]"), 1, "{sees}");
+        // The word given was of that scan; what was typed stays.
+        assert_eq!(answer.count("#f-no_face[checked]"), 0);
+        answer.sees("the upper cast");
+        assert_eq!(answer.count("option[value=inch][selected]"), 1);
+    }
+    let fields: Vec<(&str, &str)> = SHOWN[..2].to_vec();
+    let answer = send(&scene, &scene.tom, &scanned(2), &fields).await;
+    answer.is(422).sees("A face is not kept here");
+    let named: Vec<(&str, &str)> = [SHOWN, &[("scan_caption", "Müller, Anna")]].concat();
+    let answer = send(&scene, &scene.tom, &scanned(2), &named).await;
+    answer.is(422).sees("looks like a person");
+    let elsewhere: Vec<(&str, &str)> = [SHOWN, &[("scan_item", "T00000000")]].concat();
+    let answer = send(&scene, &scene.tom, &scanned(2), &elsewhere).await;
+    answer.is(422).sees("There is no such item in this case.");
+    assert_eq!(shown(&scene, &scene.tom).await, Vec::<String>::new());
+    assert_eq!(lying(&scene), Vec::<PathBuf>::new());
+}
+
+/// What the bytes are decides: whatever it is called, a scan is taken, and what no mouth has as its size is asked about.
+#[tokio::test]
+async fn a_name_decides_nothing_and_a_strange_size_is_asked_about() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let fields = fields_of(&scene, &scene.tom, SHOWN).await;
+    let scan = b"ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\n\
+                 element face 1\nproperty list uchar int vertex_indices\nend_header\n0 0 0\n0.06 0 0\n0 0.05 0\n3 0 1 2\n";
+    let sent = request(&scene.at("/scans"), &fields, ("face.jpg", scan));
+    scene.tom.ask(sent).await.is(303);
+    let page = scene.dora.get(&scene.at("/scans")).await;
+    page.sees("0.1 × 0.1 × 0.0 mm").sees("ask in which unit");
+    assert_eq!(page.count(".caution"), 1);
+    // The same numbers in metres are a jaw.
+    let mut fields = fields_of(&scene, &scene.tom, SHOWN).await;
+    fields.insert("scan_unit".to_owned(), "metre".to_owned());
+    let sent = request(&scene.at("/scans"), &fields, ("face.jpg", scan));
+    scene.tom.ask(sent).await.is(303);
+    let page = scene.dora.get(&scene.at("/scans")).await;
+    page.sees("60.0 × 50.0 × 0.0 mm").sees("sent in metres");
+    assert_eq!(page.count(".caution"), 1);
+    let names: Vec<String> = lying(&scene)
+        .iter()
+        .map(|path| path.extension().unwrap().display().to_string())
+        .collect();
+    assert_eq!(names, ["ply", "ply"]);
+}
+
+#[tokio::test]
+async fn an_erased_scan_is_gone_and_the_page_says_who_erased_it() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for depth in [40, 41] {
+        send(&scene, &scene.tom, &scanned(depth), SHOWN)
+            .await
+            .is(303);
+    }
+    let hrefs = shown(&scene, &scene.tom).await;
+    let hash = sha256_hex(&scene.tom.get(&hrefs[0]).await.body);
+    let page = scene.mara.get(&scene.at("/erase")).await;
+    page.sees("the scan itself, for good");
+    let ticks = page.names("text.");
+    let event = hrefs[0].split('/').nth(4).unwrap();
+    let tick = ticks.iter().find(|name| name.contains(event)).unwrap();
+    let said = [
+        (tick.as_str(), "yes"),
+        ("why", "names_patient"),
+        ("password", PASSWORD),
+    ];
+    let path = scene.at("/erase");
+    scene.mara.send(&path, &path, &said).await.is(303);
+    scene.tom.get(&hrefs[0]).await.is(404);
+    scene.tom.get(&hrefs[1]).await.is(200);
+    let page = scene.dora.get(&scene.at("/scans")).await;
+    page.sees("Erased by mara")
+        .sees("because it names the patient");
+    assert_eq!(lying(&scene).len(), 1);
+    assert!(!scene.world.bytes_of_the_database().contains(&hash));
+    let found = examined(&scene).await;
+    assert_eq!(
+        (found.scans, found.erased, found.faults),
+        (1, 1, Vec::new())
+    );
+    // The same scan may come again, and is there then; a second time it is none.
+    send(&scene, &scene.tom, &scanned(41), SHOWN).await.is(303);
+    assert_eq!(lying(&scene).len(), 2);
+    let answer = send(&scene, &scene.tom, &scanned(41), SHOWN).await;
+    answer.is(422).sees("is in the case already");
+    assert_eq!(examined(&scene).await.faults, Vec::new());
+}
+
+#[tokio::test]
+async fn check_backup_and_proof_know_a_scan() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for depth in [30, 31] {
+        send(&scene, &scene.tom, &scanned(depth), SHOWN)
+            .await
+            .is(303);
+    }
+    let files = lying(&scene);
+    let hash = sha256_hex(&std::fs::read(&files[0]).unwrap());
+    let app = &scene.world.app;
+    let number = CaseNumber::parse(&scene.number).unwrap();
+    let case = cases::find_case(&mut app.store.read().await.unwrap(), &number).await;
+    let bundle = prove::bundle(app, &case.unwrap().unwrap(), None)
+        .await
+        .unwrap();
+    assert!(verify(&bundle, Some(app.store.key()), None).holds());
+    let has_hash = |file: &Vec<u8>| file.windows(64).any(|part| part == hash.as_bytes());
+    assert!(bundle.values().any(has_hash));
+    let place = tempfile::tempdir().unwrap();
+    let to = place.path().join("copy.sqlite");
+    let Ok(Copied::Whole { examined: copy, .. }) = back_up(app, &to).await else {
+        panic!("the copy is not whole");
+    };
+    assert_eq!(copy.scans, 2);
+    let copied = std::fs::read_dir(place.path().join("copy.sqlite.pictures")).unwrap();
+    assert_eq!(copied.count(), 2);
+    let mut altered = std::fs::read(&files[0]).unwrap();
+    altered[100] ^= 1;
+    std::fs::write(&files[0], &altered).unwrap();
+    std::fs::remove_file(&files[1]).unwrap();
+    let found = examined(&scene).await;
+    let said: Vec<&str> = found
+        .faults
+        .iter()
+        .map(|one| one.sentence.as_str())
+        .collect();
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(
+        said.iter().all(|one| one.starts_with("The scan ")),
+        "{said:?}"
+    );
+    let mut answers = Vec::new();
+    for href in shown(&scene, &scene.dora).await {
+        answers.push(scene.dora.get(&href).await.is(409).words());
+    }
+    for words in ["bytes were changed", "nobody has erased it"] {
+        assert!(answers.iter().any(|one| one.contains(words)), "{answers:?}");
+    }
+    // The folder that is not there is told once, and is not made anew.
+    std::fs::rename(folder(&scene), place.path().join("moved")).unwrap();
+    let found = examined(&scene).await;
+    let [fault] = found.faults.as_slice() else {
+        panic!("{:?}", found.faults);
+    };
+    assert!(fault.sentence.contains("is not there, although entries"));
+    let answer = send(&scene, &scene.tom, &scanned(33), SHOWN).await;
+    answer.is(503).sees("Pictures and scans are out of reach");
+    assert!(!folder(&scene).exists());
+    assert_eq!(shown(&scene, &scene.tom).await.len(), 2);
+    // A file in its place is no folder.
+    std::fs::write(folder(&scene), b"").unwrap();
+    let answer = send(&scene, &scene.tom, &scanned(34), SHOWN).await;
+    answer.is(503).sees("Pictures and scans are out of reach");
+}
+
+#[tokio::test]
+async fn five_hundred_files_on_one_case_are_taken_as_far_as_it_holds_them() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let path = scene.at("/scans");
+    let mut fields = fields_of(&scene, &scene.tom, SHOWN).await;
+    let key = fields["post_key"].clone();
+    let mut taken = 0;
+    for number in 0..500 {
+        fields.insert("post_key".to_owned(), format!("{key}-{number}"));
+        let scan = scanned(20 + number);
+        let answer = scene
+            .tom
+            .ask(request(&path, &fields, ("a.stl", &scan)))
+            .await;
+        match answer.status.as_u16() {
+            303 => taken += 1,
+            _ => {
+                answer.is(409).sees("as many as a case takes");
+            }
+        }
+    }
+    assert_eq!((taken, lying(&scene).len()), (SCANS_MOST, SCANS_MOST));
+    assert_eq!(shown(&scene, &scene.tom).await.len(), SCANS_MOST);
+    let found = examined(&scene).await;
+    assert_eq!((found.scans, found.faults), (60, Vec::new()));
+}
