@@ -271,6 +271,7 @@ mod tests {
                 party_name: "Kiln".to_owned(),
             },
             paper: None,
+            by_code: None,
             what,
         };
         (event, "14".to_owned())

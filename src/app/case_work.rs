@@ -20,6 +20,10 @@ use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::{Connection, StoreError, Tx, cases, parties, resumption, revisions};
 use std::collections::BTreeMap;
 
+/// What is said of an entry that a code is not enough for.
+const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
+                              with this.";
+
 /// What a signed revision says of things; nothing where there is none.
 pub fn ordered(revision: Option<&Revision>) -> Result<Ordered, AppError> {
     let Some(revision) = revision else {
@@ -207,6 +211,9 @@ impl CaseWork {
     ) -> Result<(), AppError> {
         let (entered_at, by) = (self.now(app), person.actor());
         let at = late.map_or(entered_at, |late| late.at);
+        if person.by_code.is_some() && !what.kind().is_of_the_bench() {
+            return Err(AppError::Refused(vec![NEEDS_PASSWORD.to_owned()]));
+        }
         let refusals = allow_entered_in(&self.context(), &self.state, &what, &by, (at, entered_at));
         if !refusals.is_empty() {
             return Err(AppError::Refused(
@@ -223,6 +230,7 @@ impl CaseWork {
             entered_at,
             by,
             paper: late.map(|late| late.name.clone()),
+            by_code: person.by_code.clone(),
             what,
         };
         let position =

@@ -2,8 +2,9 @@
 
 use super::reviewing::REASON;
 use super::{
-    choose_law, clear_alarm, clock_word, join, let_in, load_list, manage, open_case, own_account,
-    print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
+    bench_code, bench_devices, choose_law, clear_alarm, clock_word, join, let_in, load_list,
+    manage, open_case, own_account, print_labels, see_record, sign, sign_in, take_remedy,
+    usual_sets,
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
@@ -55,6 +56,11 @@ fn field_sets() -> Vec<FieldSet> {
         sign_in::SignInForm::field_sets(),
         sign_in::EndForm::field_sets(),
         own_account::PasswordForm::field_sets(),
+        bench_code::CodeForm::field_sets(),
+        bench_code::NoCodeForm::field_sets(),
+        bench_code::ByCodeForm::field_sets(),
+        bench_devices::AllowForm::field_sets(),
+        bench_devices::TakeDeviceBackForm::field_sets(),
         choose_law::LawForm::field_sets(),
         load_list::NewGuide::field_sets(),
         load_list::TakeOutForm::field_sets(),

@@ -20,6 +20,7 @@ mod start;
 pub mod admissions;
 pub mod agenda;
 pub mod backup;
+pub mod bench_codes;
 pub mod cases;
 pub mod custody;
 pub mod drafts;

@@ -43,6 +43,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0017" "usual",
     "0018" "bench",
     "0019" "pictures",
+    "0020" "bench_codes",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -17,6 +17,7 @@ use vestibule::domain::custody::{
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PictureOf, Purpose, SealFound, Sent,
     Signed, Spare, Trouble, What,
 };
+use vestibule::domain::people::bench_code::AtDevice;
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
 use vestibule::domain::values::arch::Arches;
@@ -524,6 +525,11 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             at,
             entered_at: at,
             by: actor(name, party_name),
+            // A device has a name that somebody typed.
+            by_code: paper.as_ref().map(|name| AtDevice {
+                device: "d-1".into(),
+                name: name.clone(),
+            }),
             paper,
             what,
         }
@@ -550,6 +556,7 @@ pub fn an_event(note: &str) -> Event {
         entered_at: at,
         by: actor("Ada Sample".to_owned(), "Sample Lab".to_owned()),
         paper: None,
+        by_code: None,
         what: What::Registered(Registered {
             tag: tag(0),
             place: Side::Lab,

@@ -451,6 +451,7 @@ impl<'a> Offers<'a> {
             entered_at: self.at,
             by: self.by.clone(),
             paper: None,
+            by_code: None,
             what,
         }
     }

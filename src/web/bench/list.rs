@@ -2,6 +2,7 @@
 
 use crate::app::bench_list::{self, BenchGroup};
 use crate::app::{App, Person};
+use crate::domain::people::access::Permission;
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
 use crate::web::changes::NewsLine;
@@ -19,6 +20,8 @@ pub struct BenchListPage {
     pub today: String,
     pub groups: Vec<BenchGroup>,
     pub more: bool,
+    /// Whether this person keeps the devices.
+    pub may_allow: bool,
     pub news: NewsLine,
 }
 
@@ -38,7 +41,10 @@ async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError
     let today = person.moment(app.outside.now_ms()).date();
     let (groups, more) = bench_list::list(app, person).await?;
     Ok(BenchListPage {
-        frame: Frame::new(app, person, "Bench", "/bench").at_bench(),
+        frame: Frame::new(app, person, "Bench", "/bench")
+            .at_bench()
+            .on_device(person, "/bench"),
+        may_allow: person.may(Permission::KeepDevices),
         today: format!("{} {}", day_in_words(today, today), today.year()),
         groups,
         more,

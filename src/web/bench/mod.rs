@@ -1,5 +1,7 @@
 //! The bench of a lab: the page of one case, its entries, and the list of the work by technician.
 
+mod code;
+mod devices;
 mod input;
 mod list;
 mod page;
@@ -20,6 +22,8 @@ use crate::domain::values::ids::CaseNumber;
 use axum::extract::State;
 use axum::response::Response;
 
+pub use code::{enter_by_code, go_on_with_password, password_form, who};
+pub use devices::{allow_device, devices, take_device_back};
 pub use list::list;
 
 /// The page of a case's bench, with what came back of a form.
@@ -60,7 +64,11 @@ pub async fn form(
         scanned: query.text("scanned"),
     };
     let mut shown = shown((&app, &person, &number), asked, &Tried::default()).await?;
-    shown.frame = shown.frame.done(query.text("done"));
+    let path = format!("/cases/{}/bench", number.as_str());
+    shown.frame = shown
+        .frame
+        .done(query.text("done"))
+        .on_device(&person, &path);
     page(&shown)
 }
 

@@ -73,6 +73,10 @@ impl EventKind for Undone {
         ("An entry is withdrawn".to_owned(), details)
     }
 
+    fn is_of_the_bench(&self) -> bool {
+        true
+    }
+
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
     }

@@ -152,6 +152,10 @@ impl EventKind for Worked {
         (what, details)
     }
 
+    fn is_of_the_bench(&self) -> bool {
+        true
+    }
+
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
     }

@@ -80,6 +80,7 @@ fn the_lab_gives_out_its_pans_and_its_work_and_a_closed_case_has_none() {
         entered_at: at,
         by: dora(),
         paper: None,
+        by_code: None,
         what: What::Closed(Closed {
             items: Vec::new(),
             note: String::new(),
