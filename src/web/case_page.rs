@@ -127,6 +127,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Heed => ("halt", "Take notice: the work stands still"),
         CaseAction::Answer => ("questions", "Answer"),
         CaseAction::AnswerDay => ("dates", "Answer the promised day"),
+        CaseAction::AnswerShare => ("follow-up", "Say how you see the part of each house"),
         CaseAction::Ask => ("questions#ask", "Ask, or note a call"),
         CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),

@@ -33,6 +33,8 @@ words_of! {
         Confirm = "confirm what was said on the telephone",
         /// Whether the day will do that the lab has named.
         AnswerDay = "say whether the promised day will do",
+        /// How the lab sees the part of each house in a correction or a remake.
+        AnswerShare = "say how you see the part of each house",
         /// The receiver's own entry, of what came without a mark.
         Disinfect = "disinfect what came without a mark",
         /// Take notice that the work is stopped, paused or cancelled.
@@ -135,7 +137,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 6;
+pub const DRAWN: i64 = 7;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.

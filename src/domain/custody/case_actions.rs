@@ -40,6 +40,8 @@ pub enum CaseAction {
     Answer,
     /// Say whether the day will do that the lab has named.
     AnswerDay,
+    /// Say how the lab sees the part of each house.
+    AnswerShare,
     /// Ask the other house, or write down a telephone call.
     Ask,
     /// Stop, pause or cancel the work, or let it go on.
@@ -186,6 +188,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Heed => vec![|one| *one == Act::Heed],
         Step::Answer | Step::Confirm => vec![|one| *one == Act::Answer],
         Step::AnswerDay => vec![|one| *one == Act::AnswerDay],
+        Step::AnswerShare => vec![|one| *one == Act::AnswerShare],
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
         Step::Write => vec![write],
@@ -253,6 +256,10 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
             can(Permission::HandleItems) && is_open
         }
+        CaseAction::AnswerShare => {
+            let mut open = state.follow_ups.iter().map(CaseStep::AnswerShare);
+            can(Permission::AcknowledgeRevision) && open.any(|step| offers.has(step))
+        }
         CaseAction::FollowUp => {
             let (context, _) = offers.case();
             let mut arches = context.arches.treated().iter();
@@ -284,6 +291,7 @@ fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
         CaseAction::Heed,
         CaseAction::Answer,
         CaseAction::AnswerDay,
+        CaseAction::AnswerShare,
         CaseAction::ResolveHold,
     ]
     .into_iter()

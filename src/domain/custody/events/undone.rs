@@ -49,6 +49,17 @@ impl EventKind for Undone {
             proposal.refuse(CustodyRule::J, None, sentence);
             return;
         };
+        let mut checks = proposal.case.follow_ups.iter();
+        let answer = checks
+            .find(|one| one.event == self.event)
+            .and_then(|one| one.answer.clone());
+        if let Some(answer) = answer {
+            let sentence = format!(
+                "{} has answered this check on {}: both stay. Enter what is so now as another check.",
+                answer.by, answer.at
+            );
+            proposal.refuse(CustodyRule::J, None, sentence);
+        }
         if earlier.party != proposal.by.party {
             let sentence = format!(
                 "{} has made this entry, and withdraws it.",

@@ -192,6 +192,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
                 .collect()
         }
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
+        CaseAction::AnswerShare => case.follow_ups.iter().map(CaseStep::AnswerShare).collect(),
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::CheckFit => vec![CaseStep::CheckFit],
         CaseAction::FollowUp => {
@@ -305,6 +306,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::Heed,
         CaseAction::Answer,
         CaseAction::AnswerDay,
+        CaseAction::AnswerShare,
         CaseAction::Ask,
         CaseAction::CheckFit,
         CaseAction::FollowUp,
