@@ -8,7 +8,7 @@ use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, agenda,
-    allow_entered_in, overdue, standing,
+    allow_entered_in, has_casts, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
@@ -17,7 +17,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
-use crate::store::{Connection, StoreError, Tx, cases, parties, resumption, revisions};
+use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::BTreeMap;
 
 /// What is said of an entry that a code is not enough for.
@@ -283,9 +283,23 @@ impl CaseWork {
         let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
+        self.note_keeping(tx).await?;
+        let case = &mut self.case;
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
         Ok(())
+    }
+
+    /// Until when matrix and casts are kept here, where that was ever said.
+    async fn note_keeping(&self, tx: &mut Tx) -> Result<(), StoreError> {
+        let says =
+            |event: &Event| matches!(&event.what, What::Worked(one) if one.keep_until.is_some());
+        if !self.events.iter().any(says) {
+            return Ok(());
+        }
+        let until = self.state.casts_kept_until();
+        let until = until.filter(|_| has_casts(&self.items, &self.state));
+        casts_kept::set(tx, (&self.case.number, &self.case.lab), until).await
     }
 
     async fn list(&self, tx: &mut Tx) -> Result<(), StoreError> {

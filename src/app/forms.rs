@@ -10,7 +10,7 @@ use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
     EraseForm, Fitting, FollowUpTyped, HaltForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm,
     RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm,
-    ShareForm, TakeBackForm, UndoForm, WorkForm,
+    ShareForm, StartTimerForm, TakeBackForm, TimerForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -41,6 +41,8 @@ fn field_sets() -> Vec<FieldSet> {
         DayAnswerForm::field_sets(),
         AssignForm::field_sets(),
         WorkForm::field_sets(),
+        StartTimerForm::field_sets(),
+        TimerForm::field_sets(),
         UndoForm::field_sets(),
         CheckFitForm::field_sets(),
         PictureForm::field_sets(),

@@ -44,6 +44,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0018" "bench",
     "0019" "pictures",
     "0020" "bench_codes",
+    "0021" "bench_timers",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -214,6 +214,9 @@ impl Frame {
             "promised" => "Entered: the office sees the day that you have named.",
             "day_answered" => "Entered: the lab sees what you say to the day.",
             "worked" => "Entered. What is next stands below.",
+            "timer" => "The timer runs. It goes on whatever becomes of this page.",
+            "timer_stopped" => "Stopped. It goes into the entry of its step.",
+            "timer_away" => "The timer is taken away.",
             "undone" => {
                 "Withdrawn. Both entries stay in the history, and the step counts as not done."
             }

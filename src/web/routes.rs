@@ -240,6 +240,10 @@ table! {
     get  "/cases/{number}/bench" WorkAtBench => bench::form;
     post "/cases/{number}/bench" WorkAtBench => bench::work;
     post "/cases/{number}/bench/undo" WorkAtBench => bench::undo;
+    post "/cases/{number}/bench/timer" WorkAtBench => bench::start_timer;
+    post "/cases/{number}/bench/timer/stop" WorkAtBench => bench::stop_timer;
+    post "/cases/{number}/bench/timer/away" WorkAtBench => bench::remove_timer;
+    get  "/bench/timers" WorkAtBench => bench::timers;
     post "/cases/{number}/assign" WorkAtBench => bench::assign;
     get  "/cases/{number}/close" TreatPatient => resolve::close_form;
     post "/cases/{number}/close" TreatPatient => resolve::close;

@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 10] = [
+const FILES: [File; 11] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -37,6 +37,11 @@ const FILES: [File; 10] = [
         name: "changes.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/changes.js"),
+    },
+    File {
+        name: "timers.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/timers.js"),
     },
     File {
         name: "scan.js",

@@ -2,7 +2,9 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
-use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
+use vestibule::domain::custody::bench::{
+    BenchMeasure, BenchStep, BenchTimer, MeasuredValue, TimedRun, UsedLot,
+};
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
@@ -262,6 +264,13 @@ fn a_statement() -> impl Strategy<Value = What> {
                     }],
                     photographed: Some(false),
                     no_photo: text.clone(),
+                    timed: vec![TimedRun {
+                        timer: BenchTimer::Set,
+                        asked_s: 600,
+                        took_s: 660,
+                        began: Moment::new(1_772_438_400_000, 60),
+                    }],
+                    keep_until: None,
                     note: text.clone(),
                 }),
                 What::ShareAnswered(ShareAnswered {

@@ -622,6 +622,8 @@ fn worked(arches: Arches) -> What {
         readings: Vec::new(),
         photographed: None,
         no_photo: String::new(),
+        timed: Vec::new(),
+        keep_until: None,
         note: String::new(),
     })
 }

@@ -1,6 +1,7 @@
 //! The work of a lab by technician.
 
-use crate::app::bench_list::{self, BenchGroup};
+use super::timers::{TimerView, running_views};
+use crate::app::bench_list::{self, BenchGroup, LoadLine};
 use crate::app::{App, Person};
 use crate::domain::people::access::Permission;
 use crate::domain::values::moment::day_in_words;
@@ -20,6 +21,8 @@ pub struct BenchListPage {
     pub today: String,
     pub groups: Vec<BenchGroup>,
     pub more: bool,
+    pub loads: Vec<LoadLine>,
+    pub timers: Vec<TimerView>,
     /// Whether this person keeps the devices.
     pub may_allow: bool,
     pub news: NewsLine,
@@ -48,6 +51,8 @@ async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError
         today: format!("{} {}", day_in_words(today, today), today.year()),
         groups,
         more,
+        loads: bench_list::loads(app, person).await?,
+        timers: running_views(app, person).await?,
         news: NewsLine {
             watch: "/changes".to_owned(),
             mark: person.changes,
