@@ -1,13 +1,14 @@
 //! The bench of one case: what stands against work, what was used last, and the entries.
 
+use super::bench_timers::into_entry;
 use super::case_work::CaseWork;
 use super::entry::{Late, late};
-use super::run::on_case::enter_on_case;
+use super::run::on_case::{enter_on_case, run_on_case};
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::{BenchStep, UsedLot};
+use crate::domain::custody::bench::{BenchStep, UsedLot, cast_photographed};
 use crate::domain::custody::events::{Undone, Worked};
-use crate::domain::custody::forms::{UndoForm, WorkForm};
+use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{CaseStep, CustodyRule, ERASED, Event, Offers, What};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Revision;
@@ -183,22 +184,56 @@ pub async fn work(
     let view = see_case::see(app, person, number).await?;
     let late = late(person, form.from_paper.as_ref())?;
     let used = with_last(app, person, form).await?;
-    let what = |work: &CaseWork| {
-        let revision = revision_worked_to(work, &view.revisions, form.revision, late.as_ref())?;
-        Ok(Worked {
-            step: form.step,
-            arches: form.arches,
-            revision,
-            minutes: form.minutes,
-            used: used.clone(),
-            readings: form.readings.clone(),
-            photographed: form.photographed,
-            no_photo: form.no_photo.clone(),
-            note: form.note.clone(),
+    let id = EventId::new(app.outside.identity()?);
+    run_on_case(app, person, number, key, |mut work, mut tx| {
+        let (id, late, used) = (id.clone(), late.as_ref(), used.clone());
+        let revisions = &view.revisions;
+        async move {
+            let revision = revision_worked_to(&work, revisions, form.revision, late)?;
+            let photographed = photographed(&work, form)?;
+            // What is copied from paper was timed on paper.
+            let timed = match late {
+                None => into_entry(app, &mut tx, &work, form.step).await?,
+                Some(_) => Vec::new(),
+            };
+            let what = Worked {
+                step: form.step,
+                arches: form.arches,
+                revision,
+                minutes: form.minutes,
+                used,
+                readings: form.readings.clone(),
+                photographed,
+                no_photo: match photographed {
+                    Some(false) => form.no_photo.clone(),
+                    _ => String::new(),
+                },
+                timed,
+                keep_until: form.keep_until,
+                note: form.note.clone(),
+            };
+            work.append(app, &mut tx, person, &id, what.into(), late)
+                .await?;
+            Ok((work, tx, ()))
         }
-        .into())
-    };
-    enter_on_case(app, person, number, key, late.as_ref(), what).await
+    })
+    .await
+}
+
+/// Whether the cast was photographed since it was set up last; asked of flasking alone.
+fn photographed(work: &CaseWork, form: &WorkForm) -> Result<Option<bool>, AppError> {
+    if form.step != BenchStep::Flasked {
+        return Ok(None);
+    }
+    let (entries, pictures) = (&work.state.bench, &work.state.pictures);
+    match cast_photographed(entries, pictures, form.arches) {
+        Some(_) => Ok(Some(true)),
+        None if form.no_photo.trim().is_empty() => {
+            let wanted = "Photograph the cast before it is flasked, or say here why not.";
+            Err(AppError::field(StepForm::no_photo().key, wanted))
+        }
+        None => Ok(Some(false)),
+    }
 }
 
 /// What was typed, and what was taken again by one tap.
@@ -271,6 +306,7 @@ mod tests {
                 party_name: "Kiln".to_owned(),
             },
             paper: None,
+            by_code: None,
             what,
         };
         (event, "14".to_owned())
@@ -292,6 +328,8 @@ mod tests {
                 readings: Vec::new(),
                 photographed: None,
                 no_photo: String::new(),
+                timed: Vec::new(),
+                keep_until: None,
                 note: String::new(),
             }),
         )

@@ -4,6 +4,7 @@ use super::agenda::{AgendaLine, BenchPeople, side};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
+use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::AccountId;
 use crate::store::agenda::{self as lists, Part, Sought};
@@ -93,6 +94,39 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
         });
     }
     Ok((groups.into_values().collect(), is_cut))
+}
+
+/// What waits for one technician.
+#[derive(Debug, Clone)]
+pub struct LoadLine {
+    /// Empty for what is nobody's yet.
+    pub name: String,
+    /// None for what is nobody's.
+    pub technician: Option<AccountId>,
+    pub load: Workload,
+}
+
+/// What waits for each technician, one's own first and what is nobody's last: all cases, however many.
+pub async fn loads(app: &App, person: &Person) -> Result<Vec<LoadLine>, AppError> {
+    let today = person.moment(app.outside.now_ms()).date();
+    let people = BenchPeople::of(app, person).await?;
+    let mut conn = app.store.read().await?;
+    let mut rows = Vec::new();
+    for turn in [WhoseTurn::Held, WhoseTurn::Yours] {
+        rows.extend(lists::by_technician(&mut conn, person.party_id(), turn).await?);
+    }
+    let mut lines: Vec<((u8, String), LoadLine)> = Vec::new();
+    for (technician, load) in workload(&rows, today) {
+        let (place, name) = whose(person, &people, technician.as_ref());
+        let line = LoadLine {
+            name: name.clone(),
+            technician,
+            load,
+        };
+        lines.push(((place, name), line));
+    }
+    lines.sort_by(|(one, _), (other, _)| one.cmp(other));
+    Ok(lines.into_iter().map(|(_, line)| line).collect())
 }
 
 /// In which place a technician's group stands, and its name.

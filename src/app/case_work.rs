@@ -8,7 +8,7 @@ use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What, agenda,
-    allow_entered_in, overdue, standing,
+    allow_entered_in, has_casts, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
@@ -18,8 +18,12 @@ use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::{Connection, StoreError, Tx, cases, parties, resumption, revisions};
+use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::BTreeMap;
+
+/// What is said of an entry that a code is not enough for.
+const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
+                              with this.";
 
 /// What a signed revision says of things; nothing where there is none.
 pub fn ordered(revision: Option<&Revision>) -> Result<Ordered, AppError> {
@@ -238,6 +242,9 @@ impl CaseWork {
     ) -> Result<(), AppError> {
         let (entered_at, by) = (self.now(app), person.actor());
         let at = late.map_or(entered_at, |late| late.at);
+        if person.by_code.is_some() && !what.kind().is_of_the_bench() {
+            return Err(AppError::Refused(vec![NEEDS_PASSWORD.to_owned()]));
+        }
         let refusals = allow_entered_in(&self.context(), &self.state, &what, &by, (at, entered_at));
         if !refusals.is_empty() {
             return Err(AppError::Refused(
@@ -254,6 +261,7 @@ impl CaseWork {
             entered_at,
             by,
             paper: late.map(|late| late.name.clone()),
+            by_code: person.by_code.clone(),
             what,
         };
         let position =
@@ -306,9 +314,23 @@ impl CaseWork {
         let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
+        self.note_keeping(tx).await?;
+        let case = &mut self.case;
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
         Ok(())
+    }
+
+    /// Until when matrix and casts are kept here, where that was ever said.
+    async fn note_keeping(&self, tx: &mut Tx) -> Result<(), StoreError> {
+        let says =
+            |event: &Event| matches!(&event.what, What::Worked(one) if one.keep_until.is_some());
+        if !self.events.iter().any(says) {
+            return Ok(());
+        }
+        let until = self.state.casts_kept_until();
+        let until = until.filter(|_| has_casts(&self.items, &self.state));
+        casts_kept::set(tx, (&self.case.number, &self.case.lab), until).await
     }
 
     async fn list(&self, tx: &mut Tx) -> Result<(), StoreError> {

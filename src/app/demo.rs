@@ -255,6 +255,7 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         alarms: 0,
         unread: 0,
         visit: Visit::default(),
+        by_code: None,
     })
 }
 

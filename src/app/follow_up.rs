@@ -1,16 +1,16 @@
 //! The checks after the fit: entered at the office, read by both houses.
 
-use super::entry::late;
+use super::entry::{Late, late};
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::What;
 use crate::domain::custody::events::ShareAnswered;
-use crate::domain::custody::follow_up::FollowUp;
-use crate::domain::custody::forms::{FollowUpTyped, ShareForm};
+use crate::domain::custody::follow_up::{FollowUp, too_early};
+use crate::domain::custody::forms::{FollowUpForm, FollowUpTyped, ShareForm};
 use crate::domain::custody::mouth::{self, Check};
 use crate::domain::trade::calendar::OpenDays;
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// Enters a check.
@@ -22,8 +22,29 @@ pub async fn enter(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let late = late(person, form.from_paper.as_ref())?;
-    let what = |_: &CaseWork| Ok(What::from(form.entry.clone()));
+    let what = |work: &CaseWork| {
+        is_late_enough(app, work, form, late.as_ref())?;
+        Ok(What::from(form.entry.clone()))
+    };
     enter_on_case(app, person, number, key, late.as_ref(), what).await
+}
+
+/// The check at 24 hours is none a minute after the fit. What was entered before this was asked stands.
+fn is_late_enough(
+    app: &App,
+    work: &CaseWork,
+    form: &FollowUpTyped,
+    late: Option<&Late>,
+) -> Result<(), AppError> {
+    let at = late.map_or_else(|| work.now(app), |late| late.at);
+    for &arch in form.entry.arches.treated() {
+        let fitted = mouth::final_fitted(&work.items, &work.state, arch);
+        let early = fitted.and_then(|fitted| too_early(form.entry.check, fitted, at));
+        if let Some(sentence) = early {
+            return Err(AppError::field(FollowUpForm::follow_up().key, sentence));
+        }
+    }
+    Ok(())
 }
 
 /// Enters what the lab says to the part of each house.
@@ -74,16 +95,23 @@ fn is_entered(work: &CaseWork, arch: Arch, after: &str, since_ms: i64) -> bool {
     })
 }
 
-/// The proposed checks of each final that is worn, and whether each is entered.
-pub fn proposed(work: &CaseWork, office: &OpenDays) -> Vec<(Arch, Check, bool)> {
-    let treated = work.case.arches.treated().iter().copied();
-    let of_arch = treated.flat_map(|arch| {
-        let fitted = mouth::final_fitted(&work.items, &work.state, arch);
-        fitted.map_or_else(Vec::new, |at| {
-            let checks = mouth::checks(at.date(), office).into_iter();
-            let told = |one: Check| (arch, one, is_entered(work, arch, one.after, at.unix_ms));
-            checks.map(told).collect::<Vec<_>>()
-        })
-    });
-    of_arch.collect()
+/// The proposed checks of the finals that are worn, and whether each is entered: once for both arches, where they are of
+/// one day and stand alike.
+pub fn proposed(work: &CaseWork, office: &OpenDays) -> Vec<(Arches, Check, bool)> {
+    let mut rows: Vec<(Arches, Check, bool)> = Vec::new();
+    for &arch in work.case.arches.treated() {
+        let Some(at) = mouth::final_fitted(&work.items, &work.state, arch) else {
+            continue;
+        };
+        for check in mouth::checks(at.date(), office) {
+            let is_done = is_entered(work, arch, check.after, at.unix_ms);
+            let same = |row: &&mut (Arches, Check, bool)| row.1 == check && row.2 == is_done;
+            match rows.iter_mut().find(same) {
+                Some(row) => row.0 = Arches::Both,
+                None => rows.push((arch.into(), check, is_done)),
+            }
+        }
+    }
+    rows.sort_by_key(|(_, check, _)| check.day);
+    rows
 }

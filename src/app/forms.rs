@@ -2,15 +2,16 @@
 
 use super::reviewing::REASON;
 use super::{
-    choose_law, clear_alarm, clock_word, join, let_in, load_list, manage, open_case, own_account,
-    print_labels, see_record, sign, sign_in, take_remedy, usual_sets,
+    bench_code, bench_devices, choose_law, clear_alarm, clock_word, join, let_in, load_list,
+    manage, open_case, own_account, print_labels, see_record, sign, sign_in, take_remedy,
+    usual_sets,
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
     EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
     PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm, TakeBackForm,
-    UndoForm, WorkForm,
+    ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm,
+    StartTimerForm, TakeBackForm, TimerForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -45,6 +46,8 @@ fn field_sets() -> Vec<FieldSet> {
         EndPassForm::field_sets(),
         AssignForm::field_sets(),
         WorkForm::field_sets(),
+        StartTimerForm::field_sets(),
+        TimerForm::field_sets(),
         UndoForm::field_sets(),
         CheckFitForm::field_sets(),
         PictureForm::field_sets(),
@@ -61,6 +64,11 @@ fn field_sets() -> Vec<FieldSet> {
         sign_in::SignInForm::field_sets(),
         sign_in::EndForm::field_sets(),
         own_account::PasswordForm::field_sets(),
+        bench_code::CodeForm::field_sets(),
+        bench_code::NoCodeForm::field_sets(),
+        bench_code::ByCodeForm::field_sets(),
+        bench_devices::AllowForm::field_sets(),
+        bench_devices::TakeDeviceBackForm::field_sets(),
         choose_law::LawForm::field_sets(),
         load_list::NewGuide::field_sets(),
         load_list::TakeOutForm::field_sets(),

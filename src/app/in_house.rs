@@ -5,11 +5,11 @@ use super::case_work::CaseWork;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Event, Holder, What, due_back, overdue};
+use crate::domain::custody::{Event, Holder, What, due_back, is_cast, overdue};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::{CaseNumber, PartyId, Tag};
 use crate::domain::values::moment::Moment;
-use crate::store::{Connection, agenda, reports};
+use crate::store::{Connection, agenda, casts_kept, reports};
 use std::collections::BTreeMap;
 use time::Date;
 
@@ -34,6 +34,8 @@ pub struct ThingHere {
     pub packed: bool,
     /// When it is due back with its lender, where it is lent.
     pub due_back: Option<Date>,
+    /// Until when the lab keeps it, of matrix and casts.
+    pub kept_until: Option<Date>,
 }
 
 /// A loan that is due back with its lender.
@@ -100,6 +102,7 @@ impl Houses {
 }
 
 fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
+    let kept = work.state.casts_kept_until().filter(|_| side == Side::Lab);
     let here = |item: &Item| {
         let state = work.state.item(&item.tag)?;
         let is_here = state.is_there() && state.holder == Holder::of(side);
@@ -113,6 +116,7 @@ fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
             since: since(work, side, &item.tag),
             packed: state.packed,
             due_back: due.filter(|_| item.borrowed),
+            kept_until: kept.filter(|_| is_cast(item.kind)),
         })
     };
     work.items.iter().filter_map(here).collect()
@@ -137,6 +141,23 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         page.things.extend(things(&work, side, &house));
     }
     Ok(page)
+}
+
+/// Cases of which a list of casts tells at most.
+const CASTS_MOST: i64 = 100;
+
+/// The cases of a lab, closed ones too, of which matrix and casts were kept until a day that has passed; nothing for an
+/// office.
+pub async fn casts_that_may_go(
+    app: &App,
+    person: &Person,
+    today: Date,
+) -> Result<Vec<(CaseNumber, Date)>, AppError> {
+    if side(person)? == Side::Office {
+        return Ok(Vec::new());
+    }
+    let mut conn = app.store.read().await?;
+    Ok(casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST).await?)
 }
 
 /// All that is here, for a file.

@@ -21,7 +21,10 @@ pub mod authorization; // the paper of work passed on
 pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
-pub mod bench_list; // the work of a lab by technician
+pub mod bench_code;
+pub mod bench_devices;
+pub mod bench_list;
+pub mod bench_timers; // the work of a lab by technician
 pub mod case_overview;
 pub mod case_papers; // what was done, materials, the statement
 pub mod case_work;

@@ -4,6 +4,7 @@ use super::visit::Visit;
 use crate::domain::form::Raw;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
+use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Actor, Paper, Party};
 use crate::domain::values::digest::hex;
 use crate::domain::values::ids::PartyId;
@@ -31,6 +32,8 @@ pub struct Person {
     pub unread: i64,
     /// Where the request comes from.
     pub visit: Visit,
+    /// The device, where this person came in by a code: for entries at the bench, and nothing that signs.
+    pub by_code: Option<AtDevice>,
 }
 
 impl Person {
@@ -91,7 +94,7 @@ impl PostKey {
 
     /// The key of this very post: bound to where it goes and what it says. Whoever goes back in the
     /// browser, changes the form and sends it again carries the old key with other content, and that is
-    /// a new post. Passwords stay out, for a fast hash of one could be guessed.
+    /// a new post. Passwords stay out, for a fast hash of one could be guessed; so do codes.
     pub fn bound_to(&self, path: &str, typed: &Raw) -> PostKey {
         let mut hash = Sha256::new();
         let mut take = |text: &str| {
@@ -99,7 +102,8 @@ impl PostKey {
             hash.update(text.as_bytes());
         };
         take(path);
-        let said = |key: &str| key != "post_key" && !key.contains("password");
+        let secret = ["password", "bench_code"];
+        let said = |key: &str| key != "post_key" && !secret.iter().any(|word| key.contains(word));
         for (key, text) in typed.iter().filter(|(key, _)| said(key)) {
             take(key);
             take(text);

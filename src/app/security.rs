@@ -21,6 +21,7 @@ words_of! {
         SignedOutEverywhere = "signed out everywhere",
         SessionEnded = "ended a session",
         RefusedByRole = "asked for what is not for the role",
+        RefusedByCode = "asked by a code for what a code is not enough for",
         RefusedObject = "asked for what is not there, or not theirs",
         RefusedOrigin = "sent from another site",
         RefusedHost = "asked under another name",
@@ -31,6 +32,12 @@ words_of! {
         PasswordChanged = "changed the password",
         ShutOut = "shut somebody out",
         LetInAgain = "let somebody in again",
+        CameByCode = "came in by a code",
+        WrongCode = "wrong code",
+        CodeSet = "set a code",
+        CodeDropped = "took the code away",
+        DeviceAllowed = "allowed a device at the bench",
+        DeviceTakenBack = "took a device at the bench back",
     }
 }
 
@@ -40,6 +47,8 @@ fn is_refusal(what: Happened) -> bool {
         what,
         Happened::WrongPassword
             | Happened::ShutName
+            | Happened::WrongCode
+            | Happened::RefusedByCode
             | Happened::RefusedByRole
             | Happened::RefusedObject
             | Happened::RefusedOrigin

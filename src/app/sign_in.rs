@@ -10,6 +10,8 @@ use super::{App, AppError, Person, witness};
 use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::DeviceId;
+use crate::store::bench_codes;
 pub use crate::store::people::SessionLine;
 use crate::store::people::{self, NewSession};
 
@@ -147,11 +149,45 @@ pub(super) async fn begin_session(
         ends_ms: now + WHOLE_MS,
         address: visit.address_text(),
         browser: visit.browser.clone(),
+        device: None,
     };
     write(app, |mut tx| async {
         people::insert_session(&mut tx, &session).await?;
         people::note_browser(&mut tx, &known_as, &account.id, now + KNOWN_MS).await?;
+        if let Some(device) = &visit.device {
+            bench_codes::forget_wrong_codes(&mut tx, &account.id, device).await?;
+        }
         people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    Ok(entered)
+}
+
+/// Begins a session for an account whose code has just been checked on a device. The browser is known for nobody by it.
+pub(super) async fn begin_session_by_code(
+    app: &App,
+    account: &Account,
+    visit: &Visit,
+    device: &DeviceId,
+) -> Result<Entered, AppError> {
+    let now = app.outside.now_ms();
+    let entered = Entered {
+        session: app.outside.token()?,
+        browser: None,
+    };
+    let session = NewSession {
+        secret_hash: secret_hash(&entered.session),
+        account: account.id.clone(),
+        began_ms: now,
+        ends_ms: now + WHOLE_MS,
+        address: visit.address_text(),
+        browser: visit.browser.clone(),
+        device: Some(device.clone()),
+    };
+    write(app, |mut tx| async {
+        people::insert_session(&mut tx, &session).await?;
+        bench_codes::note_use(&mut tx, device, now).await?;
         Ok((tx, ()))
     })
     .await?;
@@ -202,6 +238,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         alarms: row.alarms,
         unread: row.unread,
         visit: Visit::default(),
+        by_code: row.by_code,
     }))
 }
 
@@ -209,6 +246,18 @@ pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
     end(app, person, &person.session).await?;
     person.note(Happened::SignedOut, "");
     Ok(())
+}
+
+/// Ends the session of whoever sat in this browser before somebody else came in there.
+pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError> {
+    let hash = secret_hash(secret);
+    let found = people::session(&mut *app.store.read().await?, &hash).await?;
+    let Some(before) = found else { return Ok(()) };
+    write(app, |mut tx| async {
+        people::end_session(&mut tx, &hash, &before.account.id).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 async fn end(app: &App, person: &Person, session: &str) -> Result<(), AppError> {

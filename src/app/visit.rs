@@ -14,6 +14,8 @@ pub struct Visit {
     pub browser: String,
     /// Hash of the secret that says that somebody has signed in in this browser before.
     pub known_as: Option<String>,
+    /// Hash of the secret of a device at the bench of a lab, allowed or not.
+    pub device: Option<String>,
 }
 
 impl Visit {
@@ -24,6 +26,7 @@ impl Visit {
             address,
             browser: shown.take(BROWSER_MOST).collect(),
             known_as,
+            device: None,
         }
     }
 

@@ -1,6 +1,6 @@
 //! The lists of an agenda: open or closed cases of one side, in order, a page at a time.
 
-use super::cases::case;
+use super::cases::{case, read_ordering_day};
 use super::error::StoreError;
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -188,6 +188,31 @@ pub async fn count(
     };
     let row = bound(sql, asked, part).fetch_one(conn).await?;
     Ok(row.try_get("n")?)
+}
+
+/// How many open cases of a lab wait in a list for each technician, by day; none is nobody, or no day.
+pub async fn by_technician(
+    conn: &mut AnyConnection,
+    lab: &PartyId,
+    turn: WhoseTurn,
+) -> Result<Vec<(Option<AccountId>, Option<Date>, i64)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT technician, lab_day, COUNT(*) AS n FROM case_file WHERE lab_id = $1 AND closed = 0 AND lab_turn = $2 \
+         GROUP BY technician, lab_day",
+    )
+    .bind(lab)
+    .bind(turn.word())
+    .fetch_all(conn)
+    .await?;
+    let one = |row: &sqlx::any::AnyRow| {
+        let technician: AccountId = row.try_get("technician")?;
+        let day: &str = row.try_get("lab_day")?;
+        let day = read_ordering_day(day)
+            .map_err(|why| StoreError::row("case_file", "by technician", why))?;
+        let technician = Some(technician).filter(|one| !one.is_empty());
+        Ok((technician, day, row.try_get("n")?))
+    };
+    rows.iter().map(one).collect()
 }
 
 /// Cases of a party in which all of these texts occur, three at most, as they are looked for; in no meaningful order.

@@ -233,7 +233,8 @@ fn ordering_day(day: Option<Date>) -> String {
     day.map_or_else(|| NO_DAY.to_owned(), show_date)
 }
 
-fn read_ordering_day(text: &str) -> Result<Option<Date>, &'static str> {
+/// Reads the day by which a case is ordered.
+pub(super) fn read_ordering_day(text: &str) -> Result<Option<Date>, &'static str> {
     match text {
         NO_DAY => Ok(None),
         text => parse_date(text).map(Some),

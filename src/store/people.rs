@@ -4,8 +4,9 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::{flag, one_row};
 use crate::domain::people::account::{Account, Invite};
+use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Paper, Party, Role, Side};
-use crate::domain::values::ids::{AccountId, PartyId};
+use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -239,20 +240,27 @@ pub struct NewSession {
     pub address: String,
     /// As the browser calls itself.
     pub browser: String,
+    /// The device on which somebody came in by a code; none where a password was typed or chosen.
+    pub device: Option<DeviceId>,
 }
 
-/// Begins a session. A password was typed or chosen just now, so it begins proved.
+/// Begins a session. Where a password was typed or chosen just now, it begins proved.
 pub async fn insert_session(tx: &mut Tx, session: &NewSession) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser) \
-         VALUES ($1, $2, $3, $3, $4, $3, $5, $6)",
+        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, device_id) \
+         VALUES ($1, $2, $3, $3, $4, $5, $6, $7, $8)",
     )
     .bind(&session.secret_hash)
     .bind(&session.account)
     .bind(session.began_ms)
     .bind(session.ends_ms)
+    .bind(match session.device {
+        Some(_) => 0,
+        None => session.began_ms,
+    })
     .bind(&session.address)
     .bind(&session.browser)
+    .bind(session.device.as_ref().map_or("", DeviceId::as_str))
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -310,6 +318,8 @@ pub struct SessionRow {
     pub alarms: i64,
     /// How many were let in of whom this person has not read yet.
     pub unread: i64,
+    /// The device, where somebody came in by a code.
+    pub by_code: Option<AtDevice>,
 }
 
 pub async fn session(
@@ -320,11 +330,13 @@ pub async fn session(
         "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
+         s.device_id, COALESCE(d.name, '') AS device_name, \
          (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms, \
          (SELECT COUNT(*) FROM admission m WHERE m.party_id = COALESCE(a.party_id, '') AND m.by_account <> a.id AND \
           m.at_ms > COALESCE((SELECT n.at_ms FROM admission_seen n WHERE n.account_id = a.id), 0)) AS unread FROM session s \
          JOIN account a ON a.id = s.account_id JOIN record_head h ON h.id = 1 \
-         LEFT JOIN party p ON p.id = a.party_id WHERE s.secret_hash = $1",
+         LEFT JOIN party p ON p.id = a.party_id \
+         LEFT JOIN bench_device d ON d.id = s.device_id WHERE s.secret_hash = $1",
     )
     .bind(secret_hash)
     .fetch_optional(conn)
@@ -345,6 +357,7 @@ pub async fn session(
             checkpoint: row.try_get("checkpoint")?,
             alarms: row.try_get("alarms")?,
             unread: row.try_get("unread")?,
+            by_code: at_device(&row)?,
         })
     })
     .transpose()
@@ -364,6 +377,15 @@ pub async fn session_lasts(
     .await?;
     row.map(|row| Ok((row.try_get("seen_ms")?, row.try_get("ends_ms")?)))
         .transpose()
+}
+
+fn at_device(row: &AnyRow) -> Result<Option<AtDevice>, StoreError> {
+    let device: DeviceId = row.try_get("device_id")?;
+    if device.is_empty() {
+        return Ok(None);
+    }
+    let name = row.try_get("device_name")?;
+    Ok(Some(AtDevice { device, name }))
 }
 
 fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {

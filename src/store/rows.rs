@@ -1,7 +1,7 @@
 //! What the files of this room ask of a row or of an answer.
 
 use super::error::StoreError;
-use crate::domain::values::ids::{AccountId, EventId, HandoffId, PartyId};
+use crate::domain::values::ids::{AccountId, DeviceId, EventId, HandoffId, PartyId};
 use sqlx::any::{AnyRow, AnyTypeInfo};
 use sqlx::encode::IsNull;
 use sqlx::error::BoxDynError;
@@ -52,4 +52,4 @@ macro_rules! stored_as_text {
     };
 }
 
-stored_as_text!(PartyId, AccountId, HandoffId, EventId);
+stored_as_text!(PartyId, AccountId, HandoffId, EventId, DeviceId);

@@ -43,7 +43,9 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0017" "usual",
     "0018" "bench",
     "0019" "pictures",
-    "0021" "passed",
+    "0020" "bench_codes",
+    "0021" "bench_timers",
+    "0022" "passed",
 ];
 
 /// The steps that make the tables, compiled in.

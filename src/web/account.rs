@@ -7,9 +7,11 @@ use super::field::{FieldView, fields_under, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::tried::Tried;
 use super::typed_form::TypedForm;
+use crate::app::bench_code::{self, CodeForm};
 use crate::app::own_account::{self, PasswordForm};
 use crate::app::sign_in::{self, SessionLine};
-use crate::app::{App, Person};
+use crate::app::{App, AppError, Person};
+use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
@@ -35,6 +37,9 @@ pub struct AccountPage {
     pub fields: Vec<FieldView>,
     pub refusals: Vec<String>,
     pub sessions: Vec<SessionView>,
+    /// The form for a code at the bench; empty for those who have no bench.
+    pub code: Vec<FieldView>,
+    pub has_code: bool,
 }
 
 impl AccountPage {
@@ -44,7 +49,7 @@ impl AccountPage {
         person: &Person,
         typed: &TypedForm,
         faults: &[Fault],
-        sessions: &[SessionLine],
+        (sessions, has_code): (&[SessionLine], bool),
     ) -> AccountPage {
         let view = |line: &SessionLine| SessionView {
             session: line.secret_hash.clone(),
@@ -61,8 +66,29 @@ impl AccountPage {
             fields: fill(fields_under(PasswordForm::FIELDS, ""), typed, faults),
             refusals: Vec::new(),
             sessions: sessions.iter().map(view).collect(),
+            code: code_fields(person, &Tried::default()),
+            has_code,
         }
     }
+}
+
+/// The fields of a code, apart from those of a new password.
+fn code_fields(person: &Person, tried: &Tried) -> Vec<FieldView> {
+    if !person.may(Permission::WorkAtBench) {
+        return Vec::new();
+    }
+    let fields = fields_under(CodeForm::FIELDS, "");
+    let mut fields = fill(fields, &tried.typed, &tried.faults);
+    for field in &mut fields {
+        field.scope = "code-".into();
+    }
+    fields
+}
+
+/// What stands on the page besides forms.
+async fn beside(app: &App, person: &Person) -> Result<(Vec<SessionLine>, bool), WebError> {
+    let sessions = sign_in::sessions(app, person).await?;
+    Ok((sessions, bench_code::has_code(app, person).await?))
 }
 
 /// Answers with the account of whoever asks.
@@ -71,8 +97,9 @@ pub async fn page(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let sessions = sign_in::sessions(&app, &person).await?;
-    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[], &sessions);
+    let (sessions, has_code) = beside(&app, &person).await?;
+    let beside = (&sessions[..], has_code);
+    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[], beside);
     account.frame = account.frame.done(query.text("done"));
     frame::page(&account)
 }
@@ -95,12 +122,54 @@ pub async fn change_password(
         }
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
-            let sessions = sign_in::sessions(&app, &person).await?;
-            let mut view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, &sessions);
+            let (sessions, has_code) = beside(&app, &person).await?;
+            let beside = (&sessions[..], has_code);
+            let mut view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, beside);
             view.refusals = tried.refusals;
             page_with(status, &view)
         }
     }
+}
+
+/// Sets one's own code for the bench.
+pub async fn set_code(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let done = async { bench_code::set_code(&app, &person, &form.read()?).await };
+    let done = done.await;
+    answer_of_code(&app, &person, form, done.map(|()| "code")).await
+}
+
+/// Takes one's own code away.
+pub async fn drop_code(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let done = async { bench_code::drop_code(&app, &person, &form.read()?).await };
+    let done = done.await;
+    answer_of_code(&app, &person, form, done.map(|()| "no_code")).await
+}
+
+async fn answer_of_code(
+    app: &App,
+    person: &Person,
+    form: Typed,
+    done: Result<&'static str, AppError>,
+) -> Result<Response, WebError> {
+    let error = match done {
+        Ok(word) => return Ok(see_other(&format!("/account?done={word}"))),
+        Err(error) => error,
+    };
+    let (status, tried) = Tried::of(form.0, error)?;
+    let (sessions, has_code) = beside(app, person).await?;
+    let beside = (&sessions[..], has_code);
+    let mut view = AccountPage::new(app, person, &TypedForm::new(), &[], beside);
+    view.refusals.clone_from(&tried.refusals);
+    view.code = code_fields(person, &tried);
+    page_with(status, &view)
 }
 
 /// Ends one of one's own sessions.

@@ -8,12 +8,13 @@ use super::narrowing::{Choice, choices, technicians, weeks};
 use crate::app::agenda::{
     self, Agenda, AgendaLine, BenchPeople, Filter, Lines, List, Only, Urgency,
 };
-use crate::app::{App, AppError, Person, passed_to_us};
+use crate::app::{App, AppError, Person, in_house, passed_to_us};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::{day_in_words, parse_date, show_date};
+use crate::domain::values::words::counted;
 use askama::Template;
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use std::collections::BTreeMap;
@@ -72,6 +73,15 @@ pub struct AgendaPage {
     pub may_prepare: bool,
     /// Work of other laboratories that is passed on to this one.
     pub passed: i64,
+    /// Of a lab: cases whose casts were kept until a day that has passed.
+    pub casts: usize,
+}
+
+impl AgendaPage {
+    /// "3 cases"
+    fn casts_words(&self) -> String {
+        counted(i64::try_from(self.casts).unwrap_or(i64::MAX), "case")
+    }
 }
 
 /// What the address asks for; what it cannot mean is left out.
@@ -287,7 +297,9 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     lists.extend(found.closed.iter().map(|lines| closed_view(&shown, lines)));
     let page = view(app, person, &found, &filter, today);
     let technicians = technicians(person, &people, &filter);
+    let casts = in_house::casts_that_may_go(app, person, today).await?;
     Ok(AgendaPage {
+        casts: casts.len(),
         lists,
         technicians,
         passed: match side {
@@ -338,6 +350,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         },
         is_newcomer: found.is_of_a_newcomer(),
         may_prepare: person.may(crate::domain::people::access::Permission::PrepareCases),
+        casts: 0,
     }
 }
 

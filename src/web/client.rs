@@ -1,7 +1,7 @@
 //! Where a request comes from: the address of whoever is connected, or, where that is a proxy which the operator has
 //! named, the one that the proxy says it asks for. Nobody else is believed about it.
 
-use super::cookies::{cookie_value, known_names};
+use super::cookies::{cookie_value, device_names, known_names};
 use crate::app::sign_in::secret_hash;
 use crate::app::visit::Visit;
 use axum::extract::{ConnectInfo, FromRequestParts, Request, State};
@@ -123,7 +123,12 @@ pub fn visit(headers: &HeaderMap, extensions: &Extensions) -> Visit {
     let mut secrets = known_names().into_iter();
     let known = secrets.find_map(|name| cookie_value(headers, name));
     let known_as = known.map(|secret| secret_hash(&secret));
-    Visit::new(address, browser.unwrap_or_default(), known_as)
+    let mut secrets = device_names().into_iter();
+    let device = secrets.find_map(|name| cookie_value(headers, name));
+    Visit {
+        device: device.map(|secret| secret_hash(&secret)),
+        ..Visit::new(address, browser.unwrap_or_default(), known_as)
+    }
 }
 
 /// The same for a handler.

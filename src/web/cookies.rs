@@ -1,4 +1,5 @@
-//! The two cookies: one for the session, one by which a browser is known in which somebody has signed in before.
+//! The cookies: one for the session, one by which a browser is known in which somebody has signed in before, and one of a
+//! device at the bench of a lab.
 
 use crate::app::sign_in::{Entered, KNOWN_MS, WHOLE_MS};
 use axum::http::{HeaderMap, HeaderValue, header};
@@ -17,6 +18,11 @@ pub fn cookie_name(over_tls: bool) -> &'static str {
 /// The names of the cookie that says that a browser is known, over TLS and without.
 pub fn known_names() -> [&'static str; 2] {
     ["__Host-vestibule-known", "vestibule-known"]
+}
+
+/// The names of the cookie of a device at the bench, over TLS and without.
+pub fn device_names() -> [&'static str; 2] {
+    ["__Host-vestibule-device", "vestibule-device"]
 }
 
 /// The cookie that begins a session, or ends it when `secret` is empty.
@@ -62,6 +68,18 @@ pub fn entered(over_tls: bool, response: Response, with_what: &Entered) -> Respo
         Some(browser) => with(response, &known_cookie(over_tls, browser)),
         None => response,
     }
+}
+
+/// Gives a device what it is allowed by: for as long as browsers keep a cookie, and kept from scripts and other sites.
+pub fn allowed_device(over_tls: bool, response: Response, secret: &str) -> Response {
+    let [with_tls, without] = device_names();
+    let name = if over_tls { with_tls } else { without };
+    let age = KNOWN_MS / 1000;
+    let cookie = format!(
+        "{name}={secret}; Path=/; HttpOnly; SameSite=Strict; Max-Age={age}{}",
+        secure(over_tls)
+    );
+    with(response, &cookie)
 }
 
 /// Takes the session away; the browser stays known.

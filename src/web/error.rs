@@ -27,6 +27,10 @@ pub enum WebError {
         next: Option<String>,
         sent: Vec<(String, String)>,
     },
+    /// Here by a code, and asked for what needs the password. Holds what was sent, label and text.
+    NeedsPassword {
+        sent: Vec<(String, String)>,
+    },
     Template(askama::Error),
 }
 

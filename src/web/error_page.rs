@@ -129,6 +129,16 @@ fn story(error: &WebError) -> Story {
             ],
             MAY_BE_STORED,
         ),
+        WebError::NeedsPassword { sent } => story(
+            StatusCode::FORBIDDEN,
+            "This needs your password",
+            vec!["You are here by your code. A code is for entries at the bench, so this was not stored.".into()],
+            if sent.is_empty() {
+                "What was stored before is safe. Type your password and do it again."
+            } else {
+                "It stands below: copy what you need, type your password, and enter it again. Passwords are not shown."
+            },
+        ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
@@ -265,10 +275,13 @@ impl IntoResponse for WebError {
                 WebError::SignedOut { .. } | WebError::App(AppError::LinkOver) => {
                     vec![("/sign-in".into(), "Sign in".into())]
                 }
+                WebError::NeedsPassword { .. } => {
+                    vec![("/bench/password".into(), "Type your password".into())]
+                }
                 _ => vec![("/".into(), "Cases".into())],
             },
             sent: match self {
-                WebError::SignedOut { sent, .. } => sent,
+                WebError::SignedOut { sent, .. } | WebError::NeedsPassword { sent } => sent,
                 _ => Vec::new(),
             },
             reference,
@@ -325,6 +338,7 @@ mod tests {
                 },
                 303,
             ),
+            (WebError::NeedsPassword { sent: Vec::new() }, 403),
             (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
         ];
         for (error, status) in table {

@@ -16,7 +16,7 @@ use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::trade::complaint::Complaint;
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::whole_day;
 use askama::Template;
@@ -153,11 +153,11 @@ fn unsaved(
 
 fn proposed(view: &CaseView) -> Vec<ProposedRow> {
     let all = follow_up::proposed(&view.work, &view.office_open).into_iter();
-    let row = |(arch, check, is_done): (Arch, Check, bool)| ProposedRow {
+    let row = |(arches, check, is_done): (Arches, Check, bool)| ProposedRow {
         words: format!(
             "{}, {}: {}",
             check.after,
-            arch.shown(),
+            arches.shown(),
             whole_day(check.day)
         ),
         is_done,

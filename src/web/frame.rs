@@ -1,6 +1,7 @@
 //! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
 
 use super::error::{PageStatus, WebError};
+use super::extract::encode;
 use super::waiting::HaltBanner;
 use crate::app::case_work::CaseWork;
 use crate::app::witness::own_witness;
@@ -42,6 +43,8 @@ pub struct Frame {
     pub unread: i64,
     /// That the work of the case stands still, on each of its pages.
     pub halt: Option<HaltBanner>,
+    /// On a device at the bench: who is here, and the address to which another person comes back.
+    pub at_device: Option<(String, String)>,
     /// What the browser keeps and holds against what it kept before.
     pub witness: Option<Witness>,
 }
@@ -115,6 +118,7 @@ impl Frame {
             alarms: person.alarms,
             unread: person.unread,
             halt: None,
+            at_device: None,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
                 checkpoint: person.checkpoint.clone(),
@@ -154,6 +158,20 @@ impl Frame {
     pub fn at_bench(self) -> Frame {
         Frame {
             scan_focus: true,
+            ..self
+        }
+    }
+
+    /// On a device of the lab, with who is here and the way for another person.
+    pub fn on_device(self, person: &Person, path: &str) -> Frame {
+        let is_device = person.visit.device.is_some() && person.may(Permission::WorkAtBench);
+        let how = match &person.by_code {
+            Some(at) => format!(", by code at {}", at.name),
+            None => String::new(),
+        };
+        let who = format!("{}{how}", person.account.name);
+        Frame {
+            at_device: is_device.then(|| (who, encode(path))),
             ..self
         }
     }
@@ -202,6 +220,9 @@ impl Frame {
             "pass_moved" => "Entered: both sides see where the things are.",
             "pass_ended" => "Ended. Its entries stay in the history.",
             "worked" => "Entered. What is next stands below.",
+            "timer" => "The timer runs. It goes on whatever becomes of this page.",
+            "timer_stopped" => "Stopped. It goes into the entry of its step.",
+            "timer_away" => "The timer is taken away.",
             "undone" => {
                 "Withdrawn. Both entries stay in the history, and the step counts as not done."
             }
@@ -215,6 +236,10 @@ impl Frame {
             "reopened" => "The case is open again.",
             "revoked" => "The link is void: nobody comes in by it any more.",
             "ended" => "The session is ended.",
+            "code" => "Your code is set. It is taken on the devices that your lab has allowed.",
+            "no_code" => "You have no code any more.",
+            "device" => "This device is allowed. Whoever has a code comes in here by it.",
+            "device_back" => "Taken back: nobody goes on there by a code.",
             "password" => "Your password is changed, and all other browsers are signed out.",
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",

@@ -4,13 +4,13 @@ use super::client::visit;
 use super::cookies::{cookie_name, cookie_value};
 use super::error::WebError;
 use super::error_page::with_frame;
-use super::extract::WithFile;
-use super::frame::Frame;
+use super::extract::{WithFile, encode};
+use super::frame::{Frame, see_other};
 use super::serve::Guest;
 use crate::app::forms::{self, Called};
 use crate::app::security::{Happened, happened};
 use crate::app::{App, AppError, Person, sign_in};
-use crate::domain::people::access::{Permission, why_not};
+use crate::domain::people::access::{Permission, by_code, why_not};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::uri::Authority;
 use axum::http::{Extensions, HeaderMap, Method, header};
@@ -58,6 +58,9 @@ pub async fn guard(
     }
     let path = request.uri().path().to_owned();
     let refused = |what| happened(what, Some(&person.account), &person.visit, &path);
+    if person.by_code.is_some() && person.may(watch.permission) && !by_code(watch.permission) {
+        return with_password(&person, request).await;
+    }
     let answer = if person.may(watch.permission) {
         request.extensions_mut().insert(person.clone());
         next.run(request).await
@@ -71,6 +74,22 @@ pub async fn guard(
     Ok(with_frame(answer, |title| {
         Frame::new(&watch.app, &person, title, "")
     }))
+}
+
+/// Where a code is not enough: the page that asks for the password, and leads on to what was wanted.
+async fn with_password(person: &Person, request: Request) -> Result<Response, WebError> {
+    if is_safe(request.method()) {
+        let next = encode(&request.uri().to_string());
+        return Ok(see_other(&format!("/bench/password?next={next}")));
+    }
+    happened(
+        Happened::RefusedByCode,
+        Some(&person.account),
+        &person.visit,
+        request.uri().path(),
+    );
+    let sent = what_was_sent(request).await;
+    Err(WebError::NeedsPassword { sent })
 }
 
 /// Whoever is signed in in the browser that asks.

@@ -67,10 +67,12 @@ table! {
     get  "/c/{number}/{revision}" Anybody => sheet_read::revision;
 
     // One's own account.
-    post "/sign-out" OwnAccount => sign_in::leave;
+    post "/sign-out" SignedIn => sign_in::leave;
     post "/sign-out-everywhere" OwnAccount => sign_in::leave_everywhere;
     get  "/account" OwnAccount => account::page;
     post "/account/password" OwnAccount => account::change_password;
+    post "/account/code" OwnAccount => account::set_code;
+    post "/account/code/none" OwnAccount => account::drop_code;
     post "/account/sessions/end" OwnAccount => account::end_session;
     get  "/let-in" OwnAccount => let_in::own_house;
     post "/let-in/read" OwnAccount => let_in::note_read;
@@ -80,7 +82,7 @@ table! {
     post "/law" ChooseLaw => law::choose;
 
     // The first page: cases for office and lab, parties for an administrator.
-    get  "/" OwnAccount => home::home;
+    get  "/" SignedIn => home::home;
     get  "/find" ReadCases => home::find;
     get  "/changes" ReadCases => changes::stream;
     get  "/day-list.pdf" ReadCases => papers::day_list;
@@ -93,10 +95,10 @@ table! {
 
     // The record, for everybody who is signed in.
     get  "/record" OwnAccount => record::page;
-    get  "/record/checkpoint" OwnAccount => record::checkpoint;
-    get  "/record/growth" OwnAccount => record::growth;
-    post "/record/cosign" OwnAccount => record::cosign;
-    post "/record/alarm" OwnAccount => record::alarm;
+    get  "/record/checkpoint" SignedIn => record::checkpoint;
+    get  "/record/growth" SignedIn => record::growth;
+    post "/record/cosign" SignedIn => record::cosign;
+    post "/record/alarm" SignedIn => record::alarm;
     post "/record/clock" OwnAccount => record::trust_clock;
     post "/record/clear" ManageInstallation => record::clear_alarms;
 
@@ -222,7 +224,7 @@ table! {
     get  "/passed/{event}/front.svg" WorkAtBench => passing::guest::front;
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
-    post "/cases/{number}/pictures" HandleItems => pictures::add;
+    post "/cases/{number}/pictures" AddPictures => pictures::add;
     get  "/cases/{number}/pictures.pdf" ReadCases => papers::pictures;
     get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
     get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
@@ -245,9 +247,20 @@ table! {
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     // The bench of the lab.
     get  "/bench" WorkAtBench => bench::list;
+    get  "/bench/who" Anybody => bench::who;
+    post "/bench/who" Anybody => bench::enter_by_code;
+    get  "/bench/password" SignedIn => bench::password_form;
+    post "/bench/password" SignedIn => bench::go_on_with_password;
+    get  "/bench/devices" KeepDevices => bench::devices;
+    post "/bench/devices" KeepDevices => bench::allow_device;
+    post "/bench/devices/back" KeepDevices => bench::take_device_back;
     get  "/cases/{number}/bench" WorkAtBench => bench::form;
     post "/cases/{number}/bench" WorkAtBench => bench::work;
     post "/cases/{number}/bench/undo" WorkAtBench => bench::undo;
+    post "/cases/{number}/bench/timer" WorkAtBench => bench::start_timer;
+    post "/cases/{number}/bench/timer/stop" WorkAtBench => bench::stop_timer;
+    post "/cases/{number}/bench/timer/away" WorkAtBench => bench::remove_timer;
+    get  "/bench/timers" WorkAtBench => bench::timers;
     post "/cases/{number}/assign" WorkAtBench => bench::assign;
     get  "/cases/{number}/close" TreatPatient => resolve::close_form;
     post "/cases/{number}/close" TreatPatient => resolve::close;

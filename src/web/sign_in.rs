@@ -3,7 +3,7 @@
 use super::client::Visiting;
 use super::cookies::{entered, left};
 use super::error::WebError;
-use super::extract::{Query, Signed, Typed};
+use super::extract::{Query, Signed, Typed, encode};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::guard::local_path;
@@ -27,6 +27,8 @@ pub struct SignInPage {
     pub next: String,
     /// Nobody has an account yet.
     pub is_new: bool,
+    /// Where somebody comes in by a code; empty on a device that is none of a bench.
+    pub by_code: String,
 }
 
 impl SignInPage {
@@ -43,15 +45,24 @@ impl SignInPage {
             refusals: Vec::new(),
             next: local_path(next).to_owned(),
             is_new: false,
+            by_code: String::new(),
         }
     }
 }
 
 /// Answers with the empty form.
-pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebError> {
+pub async fn form(
+    State(app): State<App>,
+    Visiting(visit): Visiting,
+    query: Query,
+) -> Result<Response, WebError> {
     let view = SignInPage::new(&app, &TypedForm::new(), &[], query.text("next"));
     page(&SignInPage {
         is_new: manage::is_empty(&app).await?,
+        by_code: match visit.device {
+            Some(_) => format!("/bench/who?next={}", encode(local_path(query.text("next")))),
+            None => String::new(),
+        },
         ..view
     })
 }

@@ -39,6 +39,11 @@ const FILES: [File; 11] = [
         bytes: include_bytes!("../../static/changes.js"),
     },
     File {
+        name: "timers.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/timers.js"),
+    },
+    File {
         name: "scan.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/scan.js"),

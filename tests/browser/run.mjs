@@ -868,6 +868,132 @@ journey("a technician scans a pan at a tablet, enters a step by touch, and the n
   return [technician];
 });
 
+journey("what came back is held against the prescription, fitted and looked at again, from the keyboard alone", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas", { width: 820 });
+  const { page } = assistant;
+  const { keyboard } = page;
+  // Tab goes on until the element stands in the focus; nothing is touched.
+  const reach = async (selector) => {
+    for (let presses = 0; presses < 400; presses++) {
+      if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
+      await keyboard.press("Tab");
+    }
+    throw new Error(`${selector} is not reached from the keyboard on ${page.url()}`);
+  };
+  const choose = async (name, letters) => {
+    await reach(`select[name="${name}"]`);
+    await keyboard.type(letters);
+  };
+  const enter = async (words) => {
+    await reach("button");
+    for (let presses = 0; presses < 400; presses++) {
+      if (await page.evaluate((wanted) => document.activeElement.textContent.replace(/\s+/g, " ").trim() === wanted, words)) {
+        return Promise.all([page.waitForNavigation({ waitUntil: "load" }), keyboard.press("Enter")]);
+      }
+      await keyboard.press("Tab");
+    }
+    throw new Error(`no button “${words}” is reached on ${page.url()}`);
+  };
+  // The case whose work lies at the office.
+  let path;
+  for (const one of await casesIn(assistant, "you")) {
+    await assistant.go(one);
+    if ((await page.$$(`a[href="${one}/fit"]`)).length && (await assistant.text()).includes("not checked against the prescription")) path = path ?? one;
+  }
+  expect(path, "something has come back");
+  await assistant.go(`${path}/fit`);
+  const values = await page.$$eval('select[name$=".verdict"]', (all) => all.map((one) => one.name));
+  expect(values.length > 3, `some values are asked for: ${values}`);
+  await choose(values[0], "as");
+  await choose(values[1], "cannot");
+  await enter("Enter what is said");
+  await assistant.sees("Entered. Both sides see it on the page of the case.");
+  await assistant.sees("1 as asked, 1 cannot tell");
+  await assistant.isAccessible();
+  // Both arches, one after the other.
+  for (const arch of ["upper", "lower"]) {
+    await assistant.go(`${path}/mouth`);
+    const form = `form:has([name="arch"][value="${arch}"])`;
+    const final = await page.$eval(`${form} select[name="fit"]`, (list) => [...list.options].find((one) => one.textContent.includes("Final denture")).textContent.trim());
+    await reach(`${form} [name="fit"]`);
+    await keyboard.type(final.slice(0, 5));
+    for (const [name, text] of Object.entries({ agent: "blue label", dilution: "ready", minutes: "10" })) {
+      if (!(await page.$(`${form} [name="${name}"]`))) continue;
+      await page.$eval(`${form} [name="${name}"]`, (field) => field.closest("details")?.setAttribute("open", ""));
+      await reach(`${form} [name="${name}"]`);
+      await keyboard.type(text);
+    }
+    if (await page.$(`${form} [name="rinsed"]`)) {
+      await reach(`${form} [name="rinsed"]`);
+      await keyboard.press("Space");
+    }
+    await reach(`${form} button`);
+    await Promise.all([page.waitForNavigation({ waitUntil: "load" }), keyboard.press("Enter")]);
+    await assistant.sawNot("This cannot be done now");
+  }
+  await assistant.go(`${path}/follow-up`);
+  await assistant.sees("24 hours, upper and lower");
+  await choose("follow_up", "24");
+  await choose("follow_arches", "upper and");
+  await reach('[name="look.asked.seen"]');
+  await keyboard.press("Space");
+  await reach('[name="follow_done"]');
+  await keyboard.type("speaks well");
+  await choose("followed_by", "nothing");
+  await enter("Enter the check");
+  // A minute after the fit is no check at 24 hours; what was typed stands there, and another word is enough.
+  await assistant.sees("from 12 hours after that on");
+  await assistant.isAccessible();
+  await choose("follow_up", "another");
+  await enter("Enter the check");
+  await assistant.sees("Entered. The lab reads it on the page of the case.");
+  await assistant.sees("speaks well");
+  await assistant.isAccessible();
+  return [assistant];
+});
+
+journey("another person at a tablet of the lab costs a code, and a timer rings by words and colour", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
+  await technician.go("/account");
+  await technician.isAccessible();
+  const passwords = await technician.page.$$('form[action="/account/code"] input');
+  await passwords[0].type(server.accounts.bruno.password);
+  await passwords[1].type("4071");
+  await technician.press("Set the code");
+  await technician.sees("Your code is set.");
+  const tablet = await Person.signIn(browser, server, "vera", { width: 820 });
+  await tablet.go("/bench/devices");
+  await tablet.type("device_name", "Tablet, bench 2");
+  await tablet.type("password", server.accounts.vera.password);
+  await tablet.press("Allow this device");
+  await tablet.sees("Tablet, bench 2");
+  await tablet.isAccessible();
+  await tablet.go("/bench");
+  await tablet.sees("Another person");
+  await tablet.press("Another person");
+  await tablet.isAccessible();
+  // Four keys, and a touch.
+  await tablet.page.keyboard.type("4071");
+  await tablet.press("Bruno Kiesel");
+  await tablet.sees("Bruno Kiesel, by code at Tablet, bench 2");
+  await tablet.isAccessible();
+  const first = await tablet.page.$eval(".bench-list li a", (link) => link.getAttribute("href"));
+  await tablet.go(`${first}?step=cured`);
+  await tablet.type("timer_minutes", "0.02");
+  await tablet.press("Start: cure");
+  await tablet.until("the time is up", () => document.querySelector(".timer.rings .left")?.textContent.startsWith("Time is up"));
+  await tablet.until("the title says so", () => document.title.includes("Time is up"));
+  await tablet.isAccessible();
+  await tablet.go("/bench/timers");
+  await tablet.sees("Time is up");
+  await tablet.isAccessible();
+  // What hands something over asks for the password.
+  await tablet.go(first.replace("/bench", "/release"));
+  await tablet.sees("You are here by your code");
+  await tablet.isAccessible();
+  return [technician, tablet];
+});
+
 journey("a picture from a telephone: only with the word that no face is in it, seen by the other house, erased for good", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
   await technician.page.setViewport({ width: 390, height: 844, isMobile: true, hasTouch: true });

@@ -42,6 +42,7 @@ impl Data {
                 alarms: 0,
                 unread: 0,
                 visit: Visit::default(),
+                by_code: None,
             };
             let settings = Settings {
                 over_tls: false,

@@ -399,6 +399,14 @@ impl Visitor {
         }
     }
 
+    /// The same browser with exactly these cookies.
+    pub fn with_cookie(self, cookie: String) -> Visitor {
+        Visitor {
+            cookie: Some(cookie),
+            ..self
+        }
+    }
+
     /// The same browser with the cookies that an answer has set.
     pub fn with_cookies_of(self, answer: &Answer) -> Visitor {
         Visitor {

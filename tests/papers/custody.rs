@@ -262,6 +262,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
                 party_name: "Office on the Quay".into(),
             },
             paper: None,
+            by_code: None,
             what,
         });
     };

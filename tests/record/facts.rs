@@ -2,7 +2,9 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
-use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
+use vestibule::domain::custody::bench::{
+    BenchMeasure, BenchStep, BenchTimer, MeasuredValue, TimedRun, UsedLot,
+};
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
@@ -19,6 +21,7 @@ use vestibule::domain::custody::{
     Purpose, ScanOf, SealFound, SecondLab, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::mesh::MeshUnit;
+use vestibule::domain::people::bench_code::AtDevice;
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
 use vestibule::domain::values::arch::Arches;
@@ -301,6 +304,13 @@ fn a_statement() -> impl Strategy<Value = What> {
                     }],
                     photographed: Some(false),
                     no_photo: text.clone(),
+                    timed: vec![TimedRun {
+                        timer: BenchTimer::Set,
+                        asked_s: 600,
+                        took_s: 660,
+                        began: Moment::new(1_772_438_400_000, 60),
+                    }],
+                    keep_until: None,
                     note: text.clone(),
                 }),
                 What::ShareAnswered(ShareAnswered {
@@ -581,6 +591,11 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             at,
             entered_at: at,
             by: actor(name, party_name),
+            // A device has a name that somebody typed.
+            by_code: paper.as_ref().map(|name| AtDevice {
+                device: "d-1".into(),
+                name: name.clone(),
+            }),
             paper,
             what,
         }
@@ -607,6 +622,7 @@ pub fn an_event(note: &str) -> Event {
         entered_at: at,
         by: actor("Ada Sample".to_owned(), "Sample Lab".to_owned()),
         paper: None,
+        by_code: None,
         what: What::Registered(Registered {
             tag: tag(0),
             place: Side::Lab,

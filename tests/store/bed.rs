@@ -247,6 +247,7 @@ pub fn event(case: &Case, number: u32) -> Event {
             party_name: "House o".to_owned(),
         },
         paper: None,
+        by_code: None,
         what: What::Registered(Registered {
             tag: code(number, Tag::from_random),
             place: Side::Office,

@@ -307,6 +307,8 @@ pub async fn a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last(bed
             readings: Vec::new(),
             photographed: None,
             no_photo: String::new(),
+            timed: Vec::new(),
+            keep_until: None,
             note: String::new(),
         }),
         ..event(&case, number)

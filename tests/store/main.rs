@@ -9,6 +9,7 @@
 )]
 
 mod bed;
+mod bench;
 mod cases;
 mod custody;
 #[path = "../databases/mod.rs"]
@@ -33,6 +34,11 @@ mod together;
 mod witnesses;
 
 use crate::bed::run;
+use crate::bench::{
+    casts_are_kept_until_a_day_and_work_is_counted_by_technician,
+    codes_are_of_one_person_and_devices_end_what_was_begun_on_them,
+    timers_run_until_they_are_stopped_and_go_with_their_entry,
+};
 use crate::cases::{
     an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound,
     cases_are_kept_and_guarded_by_their_version, cases_are_listed_by_patient_and_by_opening,
@@ -215,6 +221,9 @@ on_both! {
     the_tables_are_there_after_opening_again
     reports_find_the_cases_of_a_time_and_those_that_are_open
     every_question_finds_its_rows_by_an_index
+    codes_are_of_one_person_and_devices_end_what_was_begun_on_them
+    timers_run_until_they_are_stopped_and_go_with_their_entry
+    casts_are_kept_until_a_day_and_work_is_counted_by_technician
 }
 
 #[test]
@@ -225,7 +234,10 @@ fn every_function_of_the_store_is_asked_here() {
     for room in [
         "admissions",
         "agenda",
+        "bench_codes",
+        "bench_timers",
         "cases",
+        "casts_kept",
         "custody",
         "drafts",
         "lists",

@@ -189,6 +189,7 @@ fn session(hash: &str, account: &AccountId, ends_ms: i64) -> NewSession {
         ends_ms,
         address: "192.0.2.7".to_owned(),
         browser: LETTERS.to_owned(),
+        device: None,
     }
 }
 

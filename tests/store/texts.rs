@@ -37,6 +37,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         ends_ms: 2,
         address: String::new(),
         browser: String::new(),
+        device: None,
     };
     refuses!(tx, people::insert_session(&mut tx, &session));
     refuses!(

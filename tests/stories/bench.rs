@@ -1,6 +1,7 @@
 //! The lab's bench: pan and technician, steps that are done, and who sees what of them.
 
 use crate::common::{Answer, Visitor};
+use crate::pictures::a_cast_is_photographed;
 use crate::scene::Scene;
 
 impl Scene {
@@ -229,15 +230,228 @@ async fn a_step_is_entered_with_what_was_measured_and_the_next_one_is_named() {
 #[tokio::test]
 async fn nothing_is_flasked_without_a_photograph_or_a_reason() {
     let scene = at_the_bench().await;
+    let flasking = format!("{}?step=flasked", scene.bench());
+    scene
+        .tom
+        .get(&flasking)
+        .await
+        .sees("No picture of the cast since the last set-up");
     let bare = scene.works(&scene.tom, "flasked", &[]).await;
     bare.is(422).sees("say here why not");
     let why = [("no_photo", "the camera is broken")];
     scene.works(&scene.tom, "flasked", &why).await.is(303);
-    let photo = [("photographed", "yes")];
-    scene.works(&scene.tom, "flasked", &photo).await.is(303);
+    // The link to the camera leads back to the step, and with a picture nothing more is asked.
+    let page = scene.tom.get(&flasking).await;
+    let camera = page.hrefs(&scene.at("/pictures?shows=cast_before_flasking"));
+    let camera = scene.tom.get(&camera[0]).await;
+    assert_eq!(
+        camera.hrefs(&flasking).as_slice(),
+        std::slice::from_ref(&flasking)
+    );
+    a_cast_is_photographed(&scene, &scene.tom).await;
+    let page = scene.tom.get(&flasking).await;
+    page.sees("✓ Cast photographed")
+        .sees_not("why it goes into the flask");
+    assert_eq!(page.count("input[name=no_photo]"), 0);
+    scene.works(&scene.tom, "flasked", &[]).await.is(303);
     let page = scene.tom.get(&scene.bench()).await;
     page.sees("cast not photographed: the camera is broken");
     page.sees("cast photographed before");
+    // Set up anew, it is another cast.
+    scene.world.pass_minutes(5);
+    scene.works(&scene.tom, "set_up", &[]).await.is(303);
+    let stale = scene.works(&scene.tom, "flasked", &[]).await;
+    stale.is(422).sees("since the last set-up");
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees("Cast not photographed before flasking: the camera is broken");
+}
+
+#[tokio::test]
+async fn a_timer_runs_on_without_a_page_and_goes_into_the_entry_of_its_step() {
+    let scene = at_the_bench().await;
+    let page = format!("{}?step=cured", scene.bench());
+    let (start, stop) = (scene.at("/bench/timer"), scene.at("/bench/timer/stop"));
+    // Nothing is proposed that nobody has typed.
+    let first = scene.tom.get(&page).await;
+    first.sees("Start: cure").sees_not("again");
+    for (minutes, what) in [
+        ("", "cure"),
+        ("0", "cure"),
+        ("3000", "cure"),
+        ("90", "pot"),
+        ("90", ""),
+    ] {
+        let typed = [("timer_minutes", minutes), ("timer", what)];
+        let answer = scene.tom.send(&page, &start, &typed).await;
+        answer.is(422);
+        assert_eq!(answer.count(".timer"), 0, "{minutes} {what}");
+    }
+    let cure = [("timer_minutes", "90"), ("timer", "cure")];
+    scene.tom.send(&page, &start, &cure).await.is(303);
+    let mix = [("timer_minutes", "0.5"), ("timer", "mix")];
+    scene.tom.send(&page, &start, &mix).await.is(303);
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("90 min left")
+        .sees("30 s left");
+    // By the server's clock, for everybody of the lab, on each page.
+    scene.world.pass_minutes(20);
+    let mara = scene.mara.get(&page).await;
+    mara.sees("70 min left").sees("Time is up, 19 min ago");
+    assert_eq!(mara.count(".timer.rings"), 1);
+    for list in ["/bench", "/bench/timers"] {
+        let shown = scene.mara.get(list).await;
+        shown.is(200).sees("70 min left").sees("Time is up");
+    }
+    let again = scene.tom.get("/bench/timers").await;
+    assert_eq!(again.attribute("meta[http-equiv=refresh]", "content"), "30");
+    scene.anna.get("/bench/timers").await.is(403);
+    let lars = scene.world.person("lars").get("/bench/timers").await;
+    lars.is(200).sees("No timer runs");
+    // Stopped by hand, and what still runs by the entry.
+    let id = scene.tom.get(&page).await;
+    let id = id.attribute(".timer.rings input[name=timer_id]", "value");
+    let fields = [("timer_id", id.as_str()), ("post_key", "a-key-of-a-stop")];
+    scene.tom.post(&stop, &fields).await.is(303);
+    scene.tom.get(&page).await.sees("Stopped after 20 min");
+    scene.world.pass_minutes(5);
+    scene.works(&scene.tom, "cured", &[]).await.is(303);
+    let bench = scene.tom.get(&scene.bench()).await;
+    bench
+        .sees("Cure 25 min, of 90 min")
+        .sees("Mix 20 min, of 30 s");
+    assert_eq!(bench.count(".timer"), 0);
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees("Cure 25 min, of 90 min");
+    // Next time the minutes of this one are one touch away, and nothing else is.
+    let page = scene.tom.get(&page).await;
+    page.sees("Cure, 90 min again").sees("Mix, 30 s again");
+    let again = [("timer", "cure/5400"), ("timer_minutes", "")];
+    let path = format!("{}?step=cured", scene.bench());
+    scene.tom.send(&path, &start, &again).await.is(303);
+    let shown = scene.tom.get(&path).await;
+    let id = shown
+        .sees("90 min left")
+        .attribute(".timer input[name=timer_id]", "value");
+    let away = [
+        ("timer_id", id.as_str()),
+        ("post_key", "a-key-of-a-mistake"),
+    ];
+    let lars = scene.world.person("lars");
+    lars.post(&scene.at("/bench/timer/away"), &away)
+        .await
+        .is(404);
+    scene
+        .anna
+        .post(&scene.at("/bench/timer/away"), &away)
+        .await
+        .is(403);
+    scene
+        .tom
+        .post(&scene.at("/bench/timer/away"), &away)
+        .await
+        .is(303);
+    assert_eq!(scene.tom.get(&path).await.count(".timer"), 0);
+}
+
+#[tokio::test]
+async fn a_timer_survives_a_start_of_the_program() {
+    let scene = at_the_bench().await;
+    let page = format!("{}?step=cured", scene.bench());
+    let cure = [("timer_minutes", "540"), ("timer", "cure")];
+    let start = scene.at("/bench/timer");
+    scene.tom.send(&page, &start, &cure).await.is(303);
+    let mut conn = scene.world.store_again().await.read().await.unwrap();
+    let number = vestibule::domain::values::ids::CaseNumber::parse(&scene.number).unwrap();
+    let found = vestibule::store::bench_timers::timers_of_case(&mut conn, &number);
+    let found = found.await.unwrap();
+    assert_eq!(found.len(), 1);
+    assert_eq!((found[0].seconds, found[0].stopped_ms), (540 * 60, 0));
+}
+
+#[tokio::test]
+async fn casts_are_kept_until_a_day_that_the_lab_types_and_may_go_when_it_has_passed() {
+    let mut scene = at_the_bench().await;
+    let cast = scene.add(&scene.tom, "cast", "upper", "here").await;
+    let finishing = format!("{}?step=finished", scene.bench());
+    let form = scene.tom.get(&finishing).await;
+    assert_eq!(form.attribute("input[name=keep_until]", "value"), "");
+    form.sees("Empty where nothing is said.");
+    let past = [("keep_until", "2026-03-01")];
+    let past = scene.works(&scene.tom, "finished", &past).await;
+    past.is(409).sees("still to come");
+    let odd = [("keep_until", "soon")];
+    scene.works(&scene.tom, "finished", &odd).await.is(422);
+    let other = [("keep_until", "2026-03-20")];
+    let other = scene.works(&scene.tom, "cured", &other).await;
+    other.is(409).sees("said when the work is finished");
+    let kept = [("keep_until", "2026-03-20")];
+    scene.works(&scene.tom, "finished", &kept).await.is(303);
+    scene
+        .tom
+        .get("/in-house")
+        .await
+        .sees("kept until Fri 20 Mar 2026");
+    scene.tom.get("/").await.sees_not("may go");
+    scene.anna.get("/in-house").await.sees_not("kept until");
+    scene.world.pass_minutes(20 * 24 * 60);
+    scene.tom = scene.world.visitor("tom").await;
+    scene.anna = scene.world.visitor("anna").await;
+    let told = "Matrix and casts of 1 case may go";
+    scene.tom.get("/").await.sees(told).sees("Nobody has to.");
+    scene.anna.get("/").await.sees_not("may go");
+    let house = scene.tom.get("/in-house").await;
+    house
+        .sees("Matrix and casts that may go")
+        .sees("may go, nobody has to");
+    // A later day counts, and what is gone is not told.
+    let later = [("keep_until", "2026-04-30")];
+    scene.works(&scene.tom, "finished", &later).await.is(303);
+    scene.tom.get("/").await.sees_not("may go");
+    scene.world.pass_minutes(40 * 24 * 60);
+    scene.tom = scene.world.visitor("tom").await;
+    scene.tom.get("/").await.sees(told);
+    let gone = [("how", "broken up")];
+    let answer = scene.record(&scene.tom, &cast, "destroy", &gone).await;
+    answer.is(303);
+    scene.tom.get("/").await.sees_not("may go");
+}
+
+#[tokio::test]
+async fn how_much_waits_for_each_technician_is_told_by_its_day() {
+    let scene = at_the_bench().await;
+    let row = |page: &Answer, name: &str| {
+        let html = scraper::Html::parse_document(&page.text());
+        let rows = scraper::Selector::parse("table.loads tbody tr").unwrap();
+        let of = |row: scraper::ElementRef<'_>| {
+            let words = row.text().collect::<Vec<_>>().join(" ");
+            words.split_whitespace().collect::<Vec<_>>().join(" ")
+        };
+        let mut found = html.select(&rows).map(of);
+        found.find(|words| words.starts_with(name))
+    };
+    // Wanted on Fri 20 March, and it is Mon 2 March: late, today, this week, later, no day, all.
+    let page = scene.tom.get("/bench").await;
+    assert_eq!(row(&page, "Nobody").unwrap(), "Nobody’s yet 0 0 0 1 0 1");
+    scene
+        .assigns(&scene.tom, "4", &[("mine", "yes")])
+        .await
+        .is(303);
+    let page = scene.mara.get("/bench").await;
+    assert_eq!(row(&page, "tom").unwrap(), "tom 0 0 0 1 0 1");
+    assert_eq!(row(&page, "Nobody"), None);
+    for (days, wanted) in [
+        (14, "tom 0 0 1 0 0 1"),
+        (4, "tom 0 1 0 0 0 1"),
+        (1, "tom 1 0 0 0 0 1"),
+    ] {
+        scene.world.pass_minutes(days * 24 * 60);
+        let mara = scene.world.visitor("mara").await;
+        let page = mara.get("/bench").await;
+        assert_eq!(row(&page, "tom").as_deref(), Some(wanted), "{days}");
+    }
 }
 
 #[tokio::test]

@@ -21,6 +21,15 @@ fn over<'a>(
     fields.into_iter().collect()
 }
 
+/// Thirteen hours on, with everybody signed in again.
+async fn the_next_day(scene: &mut Scene) {
+    scene.world.pass_minutes(13 * 60);
+    scene.dora = scene.world.visitor("dora").await;
+    scene.anna = scene.world.visitor("anna").await;
+    scene.tom = scene.world.visitor("tom").await;
+    scene.mara = scene.world.visitor("mara").await;
+}
+
 /// The final upper is worn.
 async fn fitted() -> Scene {
     let (scene, things) = Scene::at_the_lab().await;
@@ -53,7 +62,7 @@ const ORDINARY: [(&str, &str); 5] = [
 
 #[tokio::test]
 async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
-    let scene = fitted().await;
+    let mut scene = fitted().await;
     let page = scene.at("/follow-up");
     let case = scene.anna.get(&scene.at("")).await;
     assert!(!case.hrefs(&page).is_empty());
@@ -62,6 +71,19 @@ async fn three_checks_are_proposed_and_one_that_is_entered_is_ticked_off() {
         .sees("24 hours, upper")
         .sees("one month, upper");
     form.sees_not("✓");
+    // A minute after the fit is not the next day, and nothing that was typed is lost.
+    let typed = [&ORDINARY[..], &[("follow_done", "speech tried")]].concat();
+    scene.world.pass_minutes(1);
+    let early = scene.follows_up(&scene.anna, &typed).await;
+    early
+        .is(422)
+        .sees("from 12 hours after that on")
+        .sees("enter a visit before as “another day”")
+        .sees("speech tried");
+    let visit = [&typed[..], &[("follow_up", "other")]].concat();
+    scene.follows_up(&scene.anna, &visit).await.is(303);
+    scene.anna.get(&page).await.sees_not("✓");
+    the_next_day(&mut scene).await;
     for _ in 0..2 {
         scene.follows_up(&scene.anna, &ORDINARY).await.is(303);
     }
@@ -111,6 +133,18 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
     let lab = scene.tom.get(&page).await;
     lab.sees("a remake").sees("The office enters what it finds");
     assert_eq!(lab.count("select[name=follow_up]"), 0);
+    // Both first pages say whose turn it is.
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees("say how you see the part of each house");
+    let undo = scene.at("/follow-up/undo");
+    let before = scene
+        .anna
+        .get(&page)
+        .await
+        .form(&page, &undo, "Withdraw it");
     // But it says how it sees the part of each house, once.
     lab.sees("the lab has not answered yet");
     let share = scene.at("/follow-up/share");
@@ -134,14 +168,96 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
     history.sees("The check after the fit of");
     let key = [("post_key", "a-page-of-the-lab")];
     scene.dora.post(&share, &key).await.is(403);
-    // A mistake is withdrawn.
+    // What the lab has answered stays; the button of an old page takes it away no more.
     let undo = scene.at("/follow-up/undo");
+    let mark = format!("form[action=\"{undo}\"]");
+    assert_eq!(scene.anna.get(&page).await.count(&mark), 0);
+    let stale: Vec<(&str, &str)> = before
+        .iter()
+        .map(|(k, v)| (k.as_str(), v.as_str()))
+        .collect();
+    let stale = [&stale[..], &[("undone_why", "another case")]].concat();
+    let stale = scene.anna.post(&undo, &stale).await;
+    stale.is(409).sees("has answered this check on");
+    // A mistake that nobody has answered is withdrawn.
+    scene.follows_up(&scene.dora, &all).await.is(303);
     let nothing = scene.anna.send(&page, &undo, &[]).await;
     nothing.is(422).sees("Say what the mistake was.");
     let why = [("undone_why", "another case")];
     scene.anna.send(&page, &undo, &why).await.is(303);
-    let shown = scene.dora.get(&page).await;
-    shown.sees_not("a remake, cause");
+    let shown = scene.dora.get(&page).await.words();
+    assert_eq!(shown.matches("a remake, cause").count(), 1, "{shown}");
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees_not("say how you see the part");
+}
+
+#[tokio::test]
+async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_stands_on() {
+    let scene = fitted().await;
+    let page = scene.at("/follow-up");
+    let remake = [
+        ("follow_up", "week"),
+        ("follow_arches", "upper"),
+        ("complaint_first", "17"),
+        ("followed_by", "remake"),
+        ("work_cause", "surface"),
+        ("work_share", "both"),
+    ];
+    scene.follows_up(&scene.dora, &remake).await.is(303);
+    scene.world.pass_minutes(1);
+    let share = scene.at("/follow-up/share");
+    scene.tom.send(&page, &share, &[]).await.is(303);
+    let words = "A remake was agreed on; it stands on the check of";
+    for who in [&scene.dora, &scene.anna, &scene.tom] {
+        let case = who.get(&scene.at("")).await;
+        case.sees(words).sees("impression or functional surface");
+    }
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("rite and sign the prescription");
+    // The next revision is the order, and nothing is asked any more.
+    scene.world.pass_minutes(1);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.is(200).sees_not(words);
+}
+
+#[tokio::test]
+async fn the_checks_of_both_arches_of_one_day_stand_once() {
+    let mut scene = fitted().await;
+    let made = scene
+        .add(&scene.tom, "final_denture", "lower", "here")
+        .await;
+    scene.release(&scene.tom, &[&made], &[]).await.is(303);
+    let found = [(made.as_str(), "sound")];
+    scene.receive(&scene.anna, &found, &[]).await.is(303);
+    let lower = [("fit", made.as_str()), ("as_it_was", "yes")];
+    let mouth = scene.at("/mouth");
+    let within = "value=\"lower\"";
+    let answer = scene.dora.send_where(&mouth, &mouth, within, &lower).await;
+    answer.is(303);
+    let page = scene.at("/follow-up");
+    let words = scene.anna.get(&page).await.words();
+    for check in [
+        "24 hours, upper and lower",
+        "one week, upper and lower",
+        "one month, upper and lower",
+    ] {
+        assert_eq!(words.matches(check).count(), 1, "{check}: {words}");
+    }
+    // One arch ticked off, the other is told by itself.
+    the_next_day(&mut scene).await;
+    scene.follows_up(&scene.anna, &ORDINARY).await.is(303);
+    let shown = scene.anna.get(&page).await;
+    shown
+        .sees("✓ 24 hours, upper")
+        .sees("24 hours, lower")
+        .sees("one week, upper and lower");
 }
 
 #[tokio::test]

@@ -19,6 +19,7 @@ mod agenda;
 mod at_once;
 mod bad_requests;
 mod bench;
+mod bench_code;
 mod careless;
 mod case_papers;
 mod chain;

@@ -69,6 +69,12 @@ async fn send(scene: &Scene, who: &Visitor, picture: &[u8], said: &[(&str, &str)
         .await
 }
 
+/// A picture of the cast before flasking, added at the lab.
+pub async fn a_cast_is_photographed(scene: &Scene, who: &Visitor) {
+    let shown = [("shows", "cast_before_flasking"), ("mouth_only", "yes")];
+    send(scene, who, &taken(77), &shown).await.is(303);
+}
+
 /// The entry of a picture that the lab has added.
 pub async fn a_picture(scene: &Scene) -> String {
     send(scene, &scene.tom, &taken(100), SHOWN).await.is(303);

@@ -7,12 +7,14 @@ use crate::app::reviewing::reason_key;
 use crate::app::typed::{command, command_by};
 use crate::app::usual_sets::UsualForm;
 use crate::app::{
-    App, AppError, Person, add_item, add_patient, assign, bench, change_mouth, load_list,
-    open_case, pick_up, questions, receive, record_event, release, see_case, sign, usual_sets,
-    write_draft,
+    App, AppError, Person, add_item, add_patient, assign, bench, change_mouth, fit, follow_up,
+    load_list, open_case, pick_up, questions, receive, record_event, release, see_case, sign,
+    usual_sets, write_draft,
 };
-use crate::domain::custody::forms::AskForm;
-use crate::domain::custody::forms::RecordForm;
+use crate::domain::custody::events::FollowedUp;
+use crate::domain::custody::fit::{FitLine, FitVerdict};
+use crate::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt};
+use crate::domain::custody::forms::{AskForm, CheckFitForm, FitTyped, FollowUpTyped, RecordForm};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::{Matter, Purpose};
 use crate::domain::form::Raw;
@@ -20,6 +22,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{mark_of, sample};
 use crate::domain::trade::lists::ListKind;
+use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
 use crate::domain::values::moment::{parse_date, show_date};
 use time::{Date, Duration, Weekday};
@@ -43,10 +46,12 @@ enum Until {
     OnTheWayBack,
     Back,
     FinalFitted,
+    /// Held against the prescription before the fit, and looked at the day after.
+    FollowedUp,
 }
 
 /// The steps of a case in their order.
-const STEPS: [Until; 10] = [
+const STEPS: [Until; 11] = [
     Until::Opened,
     Until::Drafted,
     Until::Signed,
@@ -57,6 +62,7 @@ const STEPS: [Until; 10] = [
     Until::OnTheWayBack,
     Until::Back,
     Until::FinalFitted,
+    Until::FollowedUp,
 ];
 
 /// Between which office and which lab.
@@ -69,7 +75,7 @@ enum Who {
 
 /// The cases: between whom, how far, and what goes wrong.
 const PLAN: [(Who, Until, Trouble); 16] = [
-    (Who::Near, Until::FinalFitted, Trouble::None),
+    (Who::Near, Until::FollowedUp, Trouble::None),
     (Who::Near, Until::Back, Trouble::None),
     (Who::Near, Until::OnTheWayBack, Trouble::None),
     (Who::Near, Until::Acknowledged, Trouble::Unclear),
@@ -146,6 +152,7 @@ fn before_ms(until: Until) -> i64 {
         Until::OnTheWayBack => 60 * HOUR_MS + HOUR_MS / 2,
         Until::Back => 4 * HOUR_MS,
         Until::FinalFitted => 20 * HOUR_MS,
+        Until::FollowedUp => 26 * HOUR_MS,
     }
 }
 
@@ -764,6 +771,9 @@ async fn finish(
         return Ok(());
     }
     app.outside.pass(before_ms(Until::FinalFitted));
+    if until >= Until::FollowedUp {
+        check_fit(app, team.assistant, number).await?;
+    }
     for (tag, worn) in finals.iter().zip(&things.duplicate) {
         let form = typed(&[
             ("fit", tag.as_str()),
@@ -792,7 +802,51 @@ async fn finish(
         )
         .await?;
     }
-    Ok(())
+    if until < Until::FollowedUp {
+        return Ok(());
+    }
+    app.outside.pass(before_ms(Until::FollowedUp));
+    look_again(app, team.dentist, number).await
+}
+
+/// What came back is held against the prescription: measured where a number is asked, and all of it as asked.
+async fn check_fit(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
+    let view = see_case::see(app, by, number).await?;
+    let lines = fit::lines_of(&view)?;
+    let row = |line: &FitLine| FitTyped {
+        value: line.value,
+        readings: match line.number {
+            Some(asked) if line.is_read() => vec![asked, asked],
+            _ => Vec::new(),
+        },
+        verdict: Some(FitVerdict::AsAsked),
+    };
+    let form = CheckFitForm {
+        revision: view.work.case.revision,
+        rows: lines.iter().map(row).collect(),
+        note: String::new(),
+        from_paper: None,
+    };
+    fit::enter(app, by, number, &form, &key(app)?).await
+}
+
+/// The check on the day after the fit.
+async fn look_again(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
+    let entry = FollowedUp {
+        check: FollowUp::Day,
+        arches: Arches::Both,
+        looked: LookedAt::ALL.to_vec(),
+        complaints: Vec::new(),
+        done: "pressure place at the lower left border shown with paste and eased".to_owned(),
+        followed_by: FollowedBy::Adjusted,
+        cause: None,
+        share: None,
+    };
+    let form = FollowUpTyped {
+        entry,
+        from_paper: None,
+    };
+    follow_up::enter(app, by, number, &form, &key(app)?).await
 }
 
 /// What the form of an action records about an item.

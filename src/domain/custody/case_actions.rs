@@ -44,6 +44,8 @@ pub enum CaseAction {
     AnswerPass,
     /// Pass work on to a second laboratory, and say what goes there and comes back.
     PassOn,
+    /// Say how the lab sees the part of each house.
+    AnswerShare,
     /// Ask the other house, or write down a telephone call.
     Ask,
     /// Stop, pause or cancel the work, or let it go on.
@@ -194,6 +196,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Heed => vec![|one| *one == Act::Heed],
         Step::Answer | Step::Confirm => vec![|one| *one == Act::Answer],
         Step::AnswerDay => vec![|one| *one == Act::AnswerDay],
+        Step::AnswerShare => vec![|one| *one == Act::AnswerShare],
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
         Step::Write | Step::TryIn => vec![write],
@@ -274,6 +277,10 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             let is_open = named.is_some_and(|one| offers.has(CaseStep::AnswerDay(one)));
             can(Permission::HandleItems) && is_open
         }
+        CaseAction::AnswerShare => {
+            let mut open = state.follow_ups.iter().map(CaseStep::AnswerShare);
+            can(Permission::AcknowledgeRevision) && open.any(|step| offers.has(step))
+        }
         CaseAction::FollowUp => {
             let (context, _) = offers.case();
             let mut arches = context.arches.treated().iter();
@@ -306,6 +313,7 @@ fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
         CaseAction::Answer,
         CaseAction::AnswerPass,
         CaseAction::AnswerDay,
+        CaseAction::AnswerShare,
         CaseAction::ResolveHold,
     ]
     .into_iter()

@@ -111,6 +111,11 @@ impl CaseState {
             || item.kind.is_denture() && (was_worn || was_given)
     }
 
+    /// Until when the lab keeps matrix and casts, as it said last.
+    pub fn casts_kept_until(&self) -> Option<Date> {
+        self.bench.iter().rev().find_map(|one| one.keep_until)
+    }
+
     /// When an entry was withdrawn; none while it stands.
     pub fn withdrawn_on(&self, id: &EventId) -> Option<Moment> {
         let mut withdrawn = self.withdrawn.iter();

@@ -67,6 +67,9 @@ fn described(named: Named<'_>, event: &Event) -> Description {
     if let Some(name) = &event.paper {
         details.push(format!("Copied from paper; the name on it: {name}."));
     }
+    if let Some(at) = &event.by_code {
+        details.push(format!("Entered by code, at {}.", at.name));
+    }
     details.retain(|detail| !detail.is_empty());
     Description {
         when: event.at.to_string(),

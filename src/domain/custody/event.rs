@@ -2,6 +2,7 @@
 
 use super::events::What;
 use super::stamp::Stamp;
+use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::Actor;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
@@ -21,6 +22,9 @@ pub struct Event {
     /// The printed name on the paper that a late entry was copied from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<String>,
+    /// The device at the bench, where whoever entered it had come in by a code.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by_code: Option<AtDevice>,
     pub what: What,
 }
 

@@ -142,6 +142,39 @@ impl FollowUpEntry {
     }
 }
 
+/// The remake that both houses agreed on last, where no revision was signed since: it is still to be ordered, by a new
+/// revision or in a case of its own.
+pub fn remake_to_order(
+    entries: &[FollowUpEntry],
+    signed: Option<Moment>,
+) -> Option<&FollowUpEntry> {
+    let agreed = |one: &&FollowUpEntry| {
+        let answer = one.answer.as_ref().filter(|answer| answer.agrees);
+        one.followed_by == FollowedBy::Remake
+            && answer.is_some_and(|answer| {
+                signed.is_none_or(|signed| signed.unix_ms < answer.at.unix_ms)
+            })
+    };
+    entries.iter().rev().find(agreed)
+}
+
+/// From so many hours after the fit on the check at 24 hours can be done: common practice, no source.
+pub const DAY_CHECK_HOURS: i64 = 12;
+
+/// Why a check cannot be the one at 24 hours: it comes too early after the fit. What is looked at before is a visit of
+/// its own.
+pub fn too_early(check: FollowUp, fitted: Moment, at: Moment) -> Option<String> {
+    let since = at.unix_ms - fitted.unix_ms;
+    let is_early = since < DAY_CHECK_HOURS * 60 * 60_000;
+    (check == FollowUp::Day && is_early).then(|| {
+        format!(
+            "The final went in on {fitted}. The check at 24 hours is taken from {DAY_CHECK_HOURS} hours after that on \
+             (common practice, no source): enter a visit before as “{}”.",
+            FollowUp::Other.shown()
+        )
+    })
+}
+
 /// The complaints of these numbers.
 pub fn complaints_of(numbers: &[u8]) -> Vec<&'static Complaint> {
     numbers.iter().filter_map(|one| complaint(*one)).collect()
@@ -161,4 +194,89 @@ pub fn outcome_words(
         cause.unwrap_or_default(),
         share.unwrap_or_default()
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const HOUR: i64 = 60 * 60_000;
+
+    fn at(ms: i64) -> Moment {
+        Moment::new(ms, 0)
+    }
+
+    fn entry(followed_by: FollowedBy, answer: Option<(i64, bool)>) -> FollowUpEntry {
+        FollowUpEntry {
+            event: EventId::new("e"),
+            at: at(0),
+            by: "Dora, Northgate".to_owned(),
+            check: FollowUp::Week,
+            arches: Arches::Both,
+            looked: Vec::new(),
+            complaints: vec![1],
+            done: String::new(),
+            followed_by,
+            cause: Some(WorkCause::JawRecord),
+            share: Some(WorkShare::Both),
+            answer: answer.map(|(ms, agrees)| ShareAnswer {
+                at: at(ms),
+                by: "Tom, Kiln".to_owned(),
+                agrees,
+                note: String::new(),
+            }),
+        }
+    }
+
+    /// Common practice, no source: twelve hours and more are the next day.
+    #[test]
+    fn the_check_at_24_hours_is_none_a_minute_after_the_fit() {
+        for (check, hours_after, minutes, is_early) in [
+            (FollowUp::Day, 0, 1, true),
+            (FollowUp::Day, 11, 59, true),
+            (FollowUp::Day, 12, 0, false),
+            (FollowUp::Day, 24, 0, false),
+            (FollowUp::Day, 80, 0, false),
+            (FollowUp::Other, 0, 1, false),
+            (FollowUp::Week, 0, 1, false),
+        ] {
+            let now = at(1_000 + hours_after * HOUR + minutes * 60_000);
+            let found = too_early(check, at(1_000), now);
+            assert_eq!(
+                found.is_some(),
+                is_early,
+                "{check:?} {hours_after} {minutes}"
+            );
+            let says = |words: &String| words.contains("12 hours") && words.ends_with('.');
+            assert!(found.iter().all(says), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn a_remake_is_to_be_ordered_from_the_agreement_on_until_a_revision_is_signed() {
+        use FollowedBy::{Correction, Remake};
+        for (entries, signed, is_found) in [
+            (vec![entry(Remake, Some((10, true)))], Some(5), true),
+            (vec![entry(Remake, Some((10, true)))], None, true),
+            (vec![entry(Remake, Some((10, true)))], Some(10), false),
+            (vec![entry(Remake, Some((10, true)))], Some(11), false),
+            (vec![entry(Remake, Some((10, false)))], Some(5), false),
+            (vec![entry(Remake, None)], Some(5), false),
+            (vec![entry(Correction, Some((10, true)))], Some(5), false),
+            (vec![], None, false),
+        ] {
+            let found = remake_to_order(&entries, signed.map(at));
+            assert_eq!(found.is_some(), is_found, "{entries:?} {signed:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_revision_after_the_answer_leaves_a_remake_open(answer in 0i64..1_000, later in 0i64..1_000) {
+            let entries = [entry(FollowedBy::Remake, Some((answer, true)))];
+            prop_assert!(remake_to_order(&entries, Some(at(answer + later))).is_none());
+            prop_assert!(remake_to_order(&entries, Some(at(answer - 1 - later))).is_some());
+        }
+    }
 }

@@ -10,6 +10,7 @@ pub mod bench; // steps at the lab's bench
 pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once
+mod casts; // matrix and casts that the lab keeps
 mod closing; // what became of every item
 mod describe; // an event in words
 mod erased_text; // a text that was taken out
@@ -57,10 +58,12 @@ mod tests;
 pub mod to_do; // what is to be done first
 mod turns; // draws the agenda
 mod waits; // what waits, for whom, and why
+mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
 pub use balance::Balance;
 pub use case_state::CaseState;
+pub use casts::{has_casts, is_cast};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
@@ -93,3 +96,4 @@ pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, PassedPlace, Spare, State};
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};
+pub use workload::{Workload, workload};

@@ -564,6 +564,7 @@ impl<'a> Offers<'a> {
             entered_at: self.at,
             by: self.by.clone(),
             paper: None,
+            by_code: None,
             what,
         }
     }
@@ -735,6 +736,8 @@ fn worked(arches: Arches) -> What {
         readings: Vec::new(),
         photographed: None,
         no_photo: String::new(),
+        timed: Vec::new(),
+        keep_until: None,
         note: String::new(),
     })
 }

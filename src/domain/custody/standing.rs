@@ -1,6 +1,7 @@
 //! Where a case stands: drawn for each piece of its work, so that it can wait for both sides at once.
 
 use super::case_state::CaseState;
+use super::follow_up::{FollowUpEntry, remake_to_order};
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::offers::{CaseStep, Offers};
@@ -70,6 +71,7 @@ pub fn standing(
         };
         next.insert(0, task);
     }
+    next.extend(after_the_fit(case, ordered, &next));
     let holds: Vec<&Hold> = case.open_holds().collect();
     let waiting_for = tasks(context, case, &holds, next);
     Standing {
@@ -79,6 +81,28 @@ pub fn standing(
         to_fit: pieces.iter().any(|piece| piece.to_fit),
         lacking: lacks,
     }
+}
+
+/// What the checks after the fit ask for: the lab's word on the part of each house, and the order of a remake that both
+/// houses agreed on. Work that is given up asks for neither.
+fn after_the_fit(case: &CaseState, ordered: &Ordered, next: &[Task]) -> Vec<Task> {
+    if case.is_cancelled() {
+        return Vec::new();
+    }
+    let answer = Task {
+        side: Side::Lab,
+        step: Step::AnswerShare,
+    };
+    let write = Task {
+        side: Side::Office,
+        step: Step::Write,
+    };
+    let is_asked = case.follow_ups.iter().any(FollowUpEntry::awaits_answer);
+    let is_ordered = remake_to_order(&case.follow_ups, ordered.since).is_none();
+    let is_there = next.contains(&write);
+    let answer = is_asked.then_some(answer);
+    let write = (!is_ordered && !is_there).then_some(write);
+    answer.into_iter().chain(write).collect()
 }
 
 /// Whether the lab still has something that the office had sent, though all that was made is worn. What the

@@ -450,6 +450,7 @@ impl World {
             entered_at: at,
             by: by.clone(),
             paper: None,
+            by_code: None,
             what,
         });
     }

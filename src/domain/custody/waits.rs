@@ -1,6 +1,7 @@
 //! What waits in a case, for whom, and why: one list, for the case, for each of its items and for the first page.
 
 use super::case_state::CaseState;
+use super::follow_up::remake_to_order;
 use super::lineage::overdue;
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;
@@ -60,6 +61,7 @@ pub fn waits(
         why: format!("{} named {} on {}", one.by, whole_day(one.day), one.at),
     }));
     waits.extend(passed_on(case, ordered.revision, today));
+    waits.extend(after_the_fit(case, ordered));
     waits.extend(unmarked(context, case));
     if !case.is_cancelled() {
         waits.extend(listed(ordered, &standing.lacking, case));
@@ -164,6 +166,33 @@ fn halted(case: &CaseState) -> Vec<Wait> {
         waits.push(wait(Vec::new(), Side::Office, "close the case"));
     }
     waits
+}
+
+/// What the checks after the fit wait for, with what it stands on.
+fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
+    if case.is_cancelled() {
+        return Vec::new();
+    }
+    let open = case.follow_ups.iter().filter(|one| one.awaits_answer());
+    let answers = open.map(|one| Wait {
+        items: Vec::new(),
+        side: Side::Lab,
+        to_do: "say how you see the part of each house",
+        why: format!("{} entered on {}: {}", one.by, one.at, one.words()),
+    });
+    let remake = remake_to_order(&case.follow_ups, ordered.since);
+    let remake = remake.map(|one| Wait {
+        items: Vec::new(),
+        side: Side::Office,
+        to_do: "sign a new revision, or open a new case for it",
+        why: format!(
+            "A remake was agreed on; it stands on the check of {}, {}: {}",
+            one.at,
+            one.check.shown(),
+            one.words()
+        ),
+    });
+    answers.chain(remake).collect()
 }
 
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.

@@ -11,6 +11,8 @@ use strum::VariantArray;
 pub enum Permission {
     /// Without signing in: the way in, and nothing that belongs to anybody.
     Anybody,
+    /// The first page, what a page does by itself, and the way out: whoever is signed in, by a code too.
+    SignedIn,
     /// One's own password, one's own sessions.
     OwnAccount,
     /// Parties and people.
@@ -35,6 +37,10 @@ pub enum Permission {
     TreatPatient,
     /// The bench of a lab: pan, technician, and the steps of the work.
     WorkAtBench,
+    /// The devices on which the lab takes codes.
+    KeepDevices,
+    /// Pictures of a case: either side.
+    AddPictures,
     /// The lab's own mould list, and its days.
     KeepMoulds,
     /// Taking the lab's mould list out of use: work that is under way is reckoned with it.
@@ -56,33 +62,51 @@ impl Permission {
 pub fn may(role: Role, permission: Permission) -> bool {
     use Role::{Administrator, Assistant, Dentist, LabManager, Technician};
     match permission {
-        Permission::Anybody | Permission::OwnAccount => true,
+        Permission::Anybody | Permission::SignedIn | Permission::OwnAccount => true,
         Permission::ManageInstallation => role == Administrator,
         Permission::ChooseLaw | Permission::EraseTexts | Permission::KeepUsual => {
             matches!(role, Dentist | LabManager)
         }
-        Permission::ReadCases | Permission::HandleItems | Permission::KeepClosedDays => {
+        Permission::ReadCases
+        | Permission::HandleItems
+        | Permission::AddPictures
+        | Permission::KeepClosedDays => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
         Permission::KeepPatients | Permission::PrepareCases => matches!(role, Dentist | Assistant),
         Permission::Sign => role == Dentist,
         Permission::TreatPatient | Permission::KeepGuides => matches!(role, Dentist | Assistant),
-        Permission::WithdrawMoulds => role == LabManager,
+        Permission::WithdrawMoulds | Permission::KeepDevices => role == LabManager,
         Permission::AcknowledgeRevision | Permission::WorkAtBench | Permission::KeepMoulds => {
             matches!(role, Technician | LabManager)
         }
     }
 }
 
+/// Whether a code is enough for it on a device at the bench: to read, and for entries of the bench. All else asks for the
+/// password.
+pub fn by_code(permission: Permission) -> bool {
+    matches!(
+        permission,
+        Permission::Anybody
+            | Permission::SignedIn
+            | Permission::ReadCases
+            | Permission::WorkAtBench
+            | Permission::AddPictures
+    )
+}
+
 /// Why not, in words for the page that refuses.
 pub fn why_not(permission: Permission) -> &'static str {
     match permission {
-        Permission::Anybody | Permission::OwnAccount => "Everybody who is signed in may do this.",
+        Permission::Anybody | Permission::SignedIn | Permission::OwnAccount => {
+            "Everybody who is signed in may do this."
+        }
         Permission::ManageInstallation => "Only an administrator keeps parties and people.",
         Permission::ChooseLaw => {
             "The dentist, or the lab manager, chooses the profile of local law; an administrator does it with the party."
         }
-        Permission::ReadCases | Permission::HandleItems => {
+        Permission::ReadCases | Permission::HandleItems | Permission::AddPictures => {
             "Cases belong to the office and the lab; an administrator sees none of them."
         }
         Permission::KeepPatients => "Patients' cards belong to the dental office.",
@@ -94,6 +118,7 @@ pub fn why_not(permission: Permission) -> &'static str {
         Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
         Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",
         Permission::WorkAtBench => "The bench belongs to the lab.",
+        Permission::KeepDevices => "Only the lab manager allows devices at the bench.",
         Permission::KeepMoulds => "Only the lab keeps its mould list and its days.",
         Permission::WithdrawMoulds => "Only the lab manager takes the mould list out of use.",
         Permission::KeepGuides => "Shade guides are kept by the dental office.",
@@ -113,6 +138,7 @@ mod tests {
         // d dentist, a assistant, t technician, m lab manager, x administrator.
         let table = [
             (Permission::Anybody, "datmx"),
+            (Permission::SignedIn, "datmx"),
             (Permission::OwnAccount, "datmx"),
             (Permission::ManageInstallation, "x"),
             (Permission::ChooseLaw, "dm"),
@@ -125,6 +151,8 @@ mod tests {
             (Permission::EraseTexts, "dm"),
             (Permission::TreatPatient, "da"),
             (Permission::WorkAtBench, "tm"),
+            (Permission::KeepDevices, "m"),
+            (Permission::AddPictures, "datm"),
             (Permission::KeepMoulds, "tm"),
             (Permission::WithdrawMoulds, "m"),
             (Permission::KeepGuides, "da"),

@@ -396,6 +396,10 @@ id_type!(
     HandoffId
 );
 id_type!(
+    /// A device at a bench: a UUID drawn by chance, stored as it is.
+    DeviceId
+);
+id_type!(
     /// An event of custody: a UUID drawn by chance, stored as it is.
     EventId
 );

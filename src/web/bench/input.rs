@@ -2,8 +2,10 @@
 
 use crate::app::agenda::BenchPeople;
 use crate::app::bench::LastLot;
+use crate::app::bench_timers::TimerRow;
 use crate::app::see_case::CaseView;
 use crate::app::{App, Person};
+use crate::domain::custody::bench::BenchTimer;
 use crate::domain::people::account::Account;
 use crate::web::tried::Tried;
 use time::Date;
@@ -17,6 +19,9 @@ pub struct Input<'a> {
     pub people: &'a BenchPeople,
     pub open: &'a [Account],
     pub lots: &'a [LastLot],
+    pub timers: &'a [TimerRow],
+    /// For how long each timer of the step was set last.
+    pub last_set: &'a [(BenchTimer, u32)],
     pub tried: &'a Tried,
 }
 

@@ -1,7 +1,9 @@
 //! The work of a lab by technician.
 
-use crate::app::bench_list::{self, BenchGroup};
+use super::timers::{TimerView, running_views};
+use crate::app::bench_list::{self, BenchGroup, LoadLine};
 use crate::app::{App, Person};
+use crate::domain::people::access::Permission;
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
 use crate::web::changes::NewsLine;
@@ -19,6 +21,10 @@ pub struct BenchListPage {
     pub today: String,
     pub groups: Vec<BenchGroup>,
     pub more: bool,
+    pub loads: Vec<LoadLine>,
+    pub timers: Vec<TimerView>,
+    /// Whether this person keeps the devices.
+    pub may_allow: bool,
     pub news: NewsLine,
 }
 
@@ -38,10 +44,15 @@ async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError
     let today = person.moment(app.outside.now_ms()).date();
     let (groups, more) = bench_list::list(app, person).await?;
     Ok(BenchListPage {
-        frame: Frame::new(app, person, "Bench", "/bench").at_bench(),
+        frame: Frame::new(app, person, "Bench", "/bench")
+            .at_bench()
+            .on_device(person, "/bench"),
+        may_allow: person.may(Permission::KeepDevices),
         today: format!("{} {}", day_in_words(today, today), today.year()),
         groups,
         more,
+        loads: bench_list::loads(app, person).await?,
+        timers: running_views(app, person).await?,
         news: NewsLine {
             watch: "/changes".to_owned(),
             mark: person.changes,

@@ -1,10 +1,13 @@
 //! The bench of a lab: the page of one case, its entries, and the list of the work by technician.
 
+mod code;
+mod devices;
 mod input;
 mod list;
 mod page;
 mod rows;
 mod step;
+mod timers;
 
 use self::input::Input;
 use self::page::{Asked, bench_page};
@@ -13,14 +16,19 @@ use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
 use crate::app::agenda::BenchPeople;
-use crate::app::{App, AppError, Person, assign, bench};
+use crate::app::{App, AppError, Person, assign, bench, bench_timers};
 use crate::domain::custody::bench::BenchStep;
-use crate::domain::custody::forms::{AssignForm, StepForm, UndoForm, WorkForm};
+use crate::domain::custody::forms::{
+    AssignForm, StartTimerForm, StepForm, TimerForm, UndoForm, WorkForm,
+};
 use crate::domain::values::ids::CaseNumber;
 use axum::extract::State;
 use axum::response::Response;
 
+pub use code::{enter_by_code, go_on_with_password, password_form, who};
+pub use devices::{allow_device, devices, take_device_back};
 pub use list::list;
+pub use timers::timers;
 
 /// The page of a case's bench, with what came back of a form.
 async fn shown(
@@ -36,6 +44,11 @@ async fn shown(
         Some(step) => bench::last_lots(app, person, step).await?,
         None => Vec::new(),
     };
+    let timers = bench_timers::of_case(app, number).await?;
+    let last_set = match step {
+        Some(step) => bench_timers::last_set(app, person, step).await?,
+        None => Vec::new(),
+    };
     let input = Input {
         app,
         person,
@@ -43,6 +56,8 @@ async fn shown(
         people: &people,
         open: &open,
         lots: &lots,
+        timers: &timers,
+        last_set: &last_set,
         tried,
     };
     bench_page(&input, step, &asked)
@@ -60,7 +75,11 @@ pub async fn form(
         scanned: query.text("scanned"),
     };
     let mut shown = shown((&app, &person, &number), asked, &Tried::default()).await?;
-    shown.frame = shown.frame.done(query.text("done"));
+    let path = format!("/cases/{}/bench", number.as_str());
+    shown.frame = shown
+        .frame
+        .done(query.text("done"))
+        .on_device(&person, &path);
     page(&shown)
 }
 
@@ -77,7 +96,8 @@ async fn answered(
         }
         Err(error) => Tried::of(form.0, error)?,
     };
-    let sent = tried.typed.get(StepForm::bench_step().key);
+    let keys = [StepForm::bench_step().key, StartTimerForm::timer_step().key];
+    let sent = keys.iter().find_map(|key| tried.typed.get(*key));
     let asked = Asked {
         step: sent.and_then(|word| BenchStep::from_word(word)),
         ..Asked::default()
@@ -135,4 +155,72 @@ pub async fn assign(
     };
     let done = done.await;
     answered((&app, &person, &number), form, done).await
+}
+
+/// Starts a timer.
+pub async fn start_timer(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: StartTimerForm = form.read()?;
+        bench_timers::start(&app, &person, &number, &command, &key).await?;
+        Ok("timer")
+    };
+    let done = done.await;
+    timed((&app, &person, &number), form, done).await
+}
+
+/// Stops a timer.
+pub async fn stop_timer(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: TimerForm = form.read()?;
+        bench_timers::stop(&app, &person, &number, &command, &key).await?;
+        Ok("timer_stopped")
+    };
+    let done = done.await;
+    timed((&app, &person, &number), form, done).await
+}
+
+/// Takes a timer away that was started by mistake.
+pub async fn remove_timer(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: TimerForm = form.read()?;
+        bench_timers::take_away(&app, &person, &number, &command, &key).await?;
+        Ok("timer_away")
+    };
+    let done = done.await;
+    timed((&app, &person, &number), form, done).await
+}
+
+/// Back to the step that the form was of.
+async fn timed(
+    (app, person, number): (&App, &Person, &CaseNumber),
+    form: Typed,
+    done: Result<&'static str, AppError>,
+) -> Result<Response, WebError> {
+    let step = BenchStep::from_word(form.text(StartTimerForm::timer_step().key));
+    match (done, step) {
+        (Ok(word), Some(step)) => {
+            let (number, step) = (number.as_str(), step.word());
+            let to = format!("/cases/{number}/bench?step={step}&done={word}#timers");
+            Ok(see_other(&to))
+        }
+        (done, _) => answered((app, person, number), form, done).await,
+    }
 }

@@ -5,6 +5,7 @@ use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, done_rows, other_steps, step_rows, used_rows,
 };
 use super::step::{StepView, step_view};
+use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
 use crate::app::assign::{shown_of, who_can_work};
 use crate::app::bench::{AgainstWork, standstill};
@@ -64,6 +65,7 @@ pub struct BenchPage {
     pub is_stopped: bool,
     pub asks_open: usize,
     pub step: Option<StepView>,
+    pub timers: Vec<TimerView>,
     pub counts: String,
     pub is_done: bool,
     pub arches: Vec<&'static str>,
@@ -77,6 +79,13 @@ pub struct BenchPage {
     /// The picture of the sheet's front; none where none is signed as a sheet.
     pub front: Option<String>,
     pub post_key: String,
+}
+
+impl BenchPage {
+    /// The timers that can be started at the step.
+    fn start(&self) -> Option<&StartView> {
+        self.step.as_ref()?.start.as_ref()
+    }
 }
 
 fn found(view: &CaseView) -> BenchProgress<'_> {
@@ -214,6 +223,7 @@ pub fn bench_page(
         is_stopped: free.is_empty(),
         asks_open: work.state.open_questions().count(),
         step,
+        timers: timer_views(input),
         counts: count_words(&found),
         is_done: found.next().is_none() && !work.ordered.bench.is_empty(),
         arches: work

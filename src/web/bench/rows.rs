@@ -4,12 +4,12 @@ use super::input::Input;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue,
+    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun,
 };
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
 use crate::domain::values::arch::Arch;
-use crate::domain::values::moment::day_in_words;
+use crate::domain::values::moment::{day_in_words, whole_day};
 use crate::domain::values::words::{capitalised, counted};
 use crate::web::field::{Choice, FieldView};
 use crate::web::personal_data_check;
@@ -91,6 +91,12 @@ fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> V
         Some(false) => Some(format!("cast not photographed: {}", entry.no_photo)),
         None => None,
     });
+    details.extend(entry.timed.iter().map(TimedRun::words));
+    details.extend(
+        entry
+            .keep_until
+            .map(|day| format!("matrix and casts are kept until {}", whole_day(day))),
+    );
     details.extend(entry.minutes.map(|minutes| format!("{minutes} min")));
     details.push(entry.note.clone());
     details.retain(|words| !words.is_empty());

@@ -1,13 +1,17 @@
 //! The form of one step: what is prescribed beside room for what is measured, materials and lots, and the rest.
 
 use super::input::Input;
+use super::timers::{StartView, start_view};
 use crate::app::bench::LastLot;
-use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
+use crate::domain::custody::bench::{
+    BenchMeasure, BenchStep, cast_photographed, measures_of, prescribed,
+};
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
 use crate::domain::form::Form;
-use crate::domain::prescription::revision::Document;
+use crate::domain::law::retention;
+use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::moment::day_in_words;
+use crate::domain::values::moment::{day_in_words, whole_day};
 use crate::web::entry::{Folded, from_paper};
 use crate::web::field::{FieldView, fill};
 use crate::web::personal_data_check;
@@ -22,6 +26,14 @@ pub struct MeasureRow {
     /// Said where the prescription has no field for it.
     pub by_sheet: bool,
     pub field: FieldView,
+}
+
+/// What is asked of the cast before it is flasked.
+pub struct PhotoView {
+    /// When it was photographed; empty where it was not since the last set-up.
+    pub taken: String,
+    /// Why it goes into the flask without a picture; none where there is one.
+    pub why: Option<FieldView>,
 }
 
 /// A lot that can be taken again by one tap.
@@ -42,7 +54,11 @@ pub struct StepView {
     pub revision: i64,
     pub arch: FieldView,
     pub measures: Vec<MeasureRow>,
-    pub photo: Vec<FieldView>,
+    /// Asked of flasking only.
+    pub photo: Option<PhotoView>,
+    /// Until when matrix and casts are kept; asked when the work is finished.
+    pub keeping: Option<FieldView>,
+    pub start: Option<StartView>,
     pub lots: Vec<LotRow>,
     pub used: Vec<FieldView>,
     pub more_used: Folded,
@@ -137,6 +153,21 @@ fn arch_field(free: &[Arch], open: &[Arch], tried: &Tried) -> FieldView {
     field
 }
 
+/// Nothing is proposed: what local law says of papers stands beside it, where the prescription's profiles say anything.
+fn keeping_hint(document: &Document, revision: Option<&Revision>) -> String {
+    let own = StepForm::keep_until().hint;
+    let signed = revision.map(|one| one.signature.at.date());
+    let kept = signed.and_then(|day| retention::kept(day, &document.law).ok());
+    match kept.and_then(|kept| kept.lab) {
+        Some(longest) => format!(
+            "{own} Papers are kept at the lab until {} ({}); of casts the profile says nothing.",
+            whole_day(longest.until),
+            longest.name
+        ),
+        None => format!("{own} The profiles of local law name no time."),
+    }
+}
+
 /// Rows of materials below the one that stands open.
 const MORE_USED: std::ops::Range<usize> = 1..4;
 
@@ -152,10 +183,21 @@ pub fn step_view(
     let today = input.today();
     let fill_one = |field: FieldView| field.filled(&tried.typed, &tried.faults);
     let of = |spec| fill_one(FieldView::under(spec, ""));
-    let photo = match step {
-        BenchStep::Flasked => vec![of(StepForm::photographed()), of(StepForm::no_photo())],
-        _ => Vec::new(),
-    };
+    let arch = arch_field(free, open, tried);
+    let photo = (step == BenchStep::Flasked).then(|| {
+        let arches = Arches::from_word(&arch.value).unwrap_or(input.view.work.case.arches);
+        let state = &input.view.work.state;
+        let taken = cast_photographed(&state.bench, &state.pictures, arches);
+        PhotoView {
+            taken: taken.map(|one| one.at.to_string()).unwrap_or_default(),
+            why: taken.is_none().then(|| of(StepForm::no_photo())),
+        }
+    });
+    let keeping = (step == BenchStep::Finished).then(|| {
+        let hint = keeping_hint(document, input.view.in_force());
+        let field = FieldView::under(StepForm::keep_until(), "").hint(&hint);
+        field.filled(&tried.typed, &tried.faults)
+    });
     let mut more = vec![of(StepForm::worked_minutes()), of(StepForm::bench_note())];
     more.extend(personal_data_check::tick_for(
         &tried.typed,
@@ -171,9 +213,11 @@ pub fn step_view(
             _ => String::new(),
         },
         revision: input.view.work.case.revision,
-        arch: arch_field(free, open, tried),
+        arch,
         measures: measure_rows(document, step, tried),
         photo,
+        keeping,
+        start: start_view(input, step),
         lots: lot_rows(input.lots, tried, today),
         used: used_fields(0, input.lots, tried),
         more_used: Folded::new("More materials", "", more_used.collect()),

@@ -30,7 +30,7 @@ impl About {
     /// As the address says.
     pub fn of(query: &Query) -> About {
         let back = match query.text("back") {
-            known @ ("bench" | "questions") => known.to_owned(),
+            known @ ("bench" | "flasking" | "questions") => known.to_owned(),
             _ => String::new(),
         };
         About {
@@ -109,6 +109,8 @@ pub struct PicturesPage {
     pub shot: &'static str,
     pub file_messages: Vec<String>,
     pub back: String,
+    /// The address below the case to which it leads.
+    pub back_to: String,
     pub back_words: &'static str,
     pub may_erase: bool,
     pub post_key: String,
@@ -206,10 +208,15 @@ pub fn pictures_page(
         file_messages: of_file.map(|fault| fault.message.clone()).collect(),
         back_words: match about.back.as_str() {
             "bench" => "Back to the bench",
+            "flasking" => "Back to flasking",
             "questions" => "Back to the questions",
             _ => "",
         },
         back: about.back.clone(),
+        back_to: match about.back.as_str() {
+            "flasking" => "bench?step=flasked".to_owned(),
+            other => other.to_owned(),
+        },
         may_erase: person.may(Permission::EraseTexts),
         post_key: app.outside.token().map_err(AppError::from)?,
     })

@@ -4,7 +4,7 @@ use crate::app::in_house::{self, LoanDue, ThingHere};
 use crate::app::{App, Person, agenda};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::{day_in_words, days_off, lasting, show_date};
+use crate::domain::values::moment::{day_in_words, days_off, lasting, show_date, whole_day};
 use crate::domain::values::table;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, Signed};
@@ -52,6 +52,8 @@ pub struct InHousePage {
     pub loans: Vec<LoanRow>,
     /// Whether more is lent than is listed.
     pub more_loans: bool,
+    /// Cases whose casts may go: address, number, and until when they were kept.
+    pub casts: Vec<(String, String, String)>,
     pub groups: Vec<HereGroup>,
     pub is_first: bool,
     pub next: Option<String>,
@@ -65,13 +67,22 @@ fn here_row(person: &Person, app: &App, thing: &ThingHere) -> HereRow {
     let packed = thing
         .packed
         .then(|| "packed, waits for the carrier".to_owned());
+    let kept = thing.kept_until.map(|day| match day < now.date() {
+        true => format!("kept until {}: may go, nobody has to", whole_day(day)),
+        false => format!("kept until {}", whole_day(day)),
+    });
     HereRow {
         tag: thing.tag.as_str().to_owned(),
         title: thing.title.clone(),
         place: thing.place.clone(),
         since: day_in_words(person.moment(thing.since.unix_ms).date(), now.date()),
         lasting: lasting(thing.since, now),
-        due: due.into_iter().chain(packed).collect::<Vec<_>>().join("; "),
+        due: due
+            .into_iter()
+            .chain(packed)
+            .chain(kept)
+            .collect::<Vec<_>>()
+            .join("; "),
     }
 }
 
@@ -124,7 +135,16 @@ pub async fn in_house(
         "" => in_house::loans(&app, &person).await?,
         _ => (Vec::new(), false),
     };
+    let casts = match after {
+        "" => in_house::casts_that_may_go(&app, &person, today).await?,
+        _ => Vec::new(),
+    };
+    let casts = casts.into_iter().map(|(number, until)| {
+        let words = format!("kept until {}", whole_day(until));
+        (number.as_str().to_owned(), number.to_string(), words)
+    });
     page(&InHousePage {
+        casts: casts.collect(),
         frame: Frame::new(&app, &person, "In the house", "/reports"),
         title: match agenda::side(&person)? {
             Side::Office => "In the office now",
@@ -145,7 +165,15 @@ pub async fn in_house_csv(
     Signed(person): Signed,
 ) -> Result<Response, WebError> {
     let heading = [
-        "case", "house", "tag", "thing", "place", "since", "packed", "due_back",
+        "case",
+        "house",
+        "tag",
+        "thing",
+        "place",
+        "since",
+        "packed",
+        "due_back",
+        "kept_until",
     ];
     let row = |thing: ThingHere| {
         let since = person.moment(thing.since.unix_ms);
@@ -158,6 +186,7 @@ pub async fn in_house_csv(
             since.rfc3339(),
             if thing.packed { "yes" } else { "no" }.to_owned(),
             thing.due_back.map(show_date).unwrap_or_default(),
+            thing.kept_until.map(show_date).unwrap_or_default(),
         ]
     };
     let things = in_house::all_here(&app, &person).await?;

@@ -2,10 +2,12 @@
 
 use super::measures::MeasuredValue;
 use super::steps::BenchStep;
+use super::timers::TimedRun;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{AccountId, EventId};
 use crate::domain::values::moment::Moment;
 use serde::{Deserialize, Serialize};
+use time::Date;
 
 /// The pan in which a case stands at the lab, and who works on it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -75,6 +77,10 @@ pub struct BenchEntry {
     /// Whether the cast was photographed before; asked of flasking only.
     pub photographed: Option<bool>,
     pub no_photo: String,
+    /// What timers came to.
+    pub timed: Vec<TimedRun>,
+    /// Until when matrix and casts are kept.
+    pub keep_until: Option<Date>,
     pub note: String,
 }
 

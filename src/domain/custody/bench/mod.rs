@@ -1,11 +1,17 @@
 //! The lab's bench: which steps a piece of work asks, what was done at the bench, and what is next.
 
 mod entries;
+mod flasking;
 mod measures;
 mod progress;
 mod steps;
+mod timers;
 
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, check_pan};
+pub use flasking::cast_photographed;
 pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed};
 pub use progress::{BenchLine, BenchProgress, progress};
 pub use steps::{BenchPiece, BenchStep};
+pub use timers::{
+    BenchTimer, SECONDS_MOST, TimedRun, TimerState, seconds_of, span, timer_state, timers_of,
+};

@@ -104,6 +104,8 @@ mod tests {
             readings: Vec::new(),
             photographed: None,
             no_photo: String::new(),
+            timed: Vec::new(),
+            keep_until: None,
             note: String::new(),
         }
     }

@@ -69,6 +69,10 @@ impl EventKind for Assigned {
         (format!("At the lab: {pan}, {whose}"), Vec::new())
     }
 
+    fn is_of_the_bench(&self) -> bool {
+        true
+    }
+
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
     }

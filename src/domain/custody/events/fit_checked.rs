@@ -3,12 +3,13 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::fit::{FitEntry, FitFound, READINGS_MOST, fit_counts};
+use crate::domain::custody::fit::{FitEntry, FitFound, FitValue, READINGS_MOST, fit_counts};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::{Decimal, show_hundredths};
 use serde::{Deserialize, Serialize};
 
 /// What was found of each value, and a note.
@@ -53,6 +54,21 @@ impl EventKind for FitChecked {
             let mut before = self.found.iter().take(place);
             if before.any(|other| other.value == one.value) {
                 let sentence = format!("{} stands there twice.", one.value.shown());
+                proposal.refuse(CustodyRule::Form, None, sentence);
+            }
+            if !one.readings.is_empty() && one.within.is_none() && one.value != FitValue::Ovd {
+                let sentence = format!("{} is looked at and not measured.", one.value.shown());
+                proposal.refuse(CustodyRule::Form, None, sentence);
+            }
+            let (least, most) = one.value.limits();
+            let can_be = |reading: &Decimal| (least..=most).contains(&reading.hundredths());
+            if !one.readings.iter().all(can_be) {
+                let (least, most) = (show_hundredths(least), show_hundredths(most));
+                let sentence = format!(
+                    "{} was read as what it cannot be: from {least} to {most} {}.",
+                    one.value.shown(),
+                    one.value.unit()
+                );
                 proposal.refuse(CustodyRule::Form, None, sentence);
             }
             if one.readings.len() > READINGS_MOST {

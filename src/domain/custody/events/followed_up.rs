@@ -99,6 +99,11 @@ impl EventKind for FollowedUp {
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         let is_said = self.cause.is_some() && self.share.is_some();
+        let is_any = self.cause.is_some() || self.share.is_some();
+        if !self.followed_by.is_work() && is_any {
+            let sentence = "Only a correction or a remake has a cause and is anybody’s part.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         if self.followed_by.is_work() && !is_said {
             let sentence = "A correction or a remake has a cause, and whose part it was.";
             proposal.refuse(CustodyRule::Form, None, sentence);

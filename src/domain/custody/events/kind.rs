@@ -145,6 +145,11 @@ pub trait EventKind {
         true
     }
 
+    /// Whether it is an entry of the bench, for which a code is enough on a device that the lab has allowed.
+    fn is_of_the_bench(&self) -> bool {
+        false
+    }
+
     /// The earlier entries that it is about.
     fn about_events(&self) -> Vec<&str> {
         Vec::new()

@@ -99,6 +99,10 @@ impl EventKind for Pictured {
         (what, vec![self.caption.clone(), facts])
     }
 
+    fn is_of_the_bench(&self) -> bool {
+        true
+    }
+
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
     }

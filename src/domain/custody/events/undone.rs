@@ -49,6 +49,17 @@ impl EventKind for Undone {
             proposal.refuse(CustodyRule::J, None, sentence);
             return;
         };
+        let mut checks = proposal.case.follow_ups.iter();
+        let answer = checks
+            .find(|one| one.event == self.event)
+            .and_then(|one| one.answer.clone());
+        if let Some(answer) = answer {
+            let sentence = format!(
+                "{} has answered this check on {}: both stay. Enter what is so now as another check.",
+                answer.by, answer.at
+            );
+            proposal.refuse(CustodyRule::J, None, sentence);
+        }
         if earlier.party != proposal.by.party {
             let sentence = format!(
                 "{} has made this entry, and withdraws it.",
@@ -71,6 +82,10 @@ impl EventKind for Undone {
     fn describe(&self, _: Named<'_>) -> Sentence {
         let details = vec![format!("The mistake: {}", self.reason)];
         ("An entry is withdrawn".to_owned(), details)
+    }
+
+    fn is_of_the_bench(&self) -> bool {
+        true
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

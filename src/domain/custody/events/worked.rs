@@ -1,16 +1,18 @@
 //! A step was done at the bench.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use crate::domain::custody::bench::{BenchEntry, BenchStep, MeasuredValue, UsedLot};
+use crate::domain::custody::bench::{BenchEntry, BenchStep, MeasuredValue, TimedRun, UsedLot};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Holder, State};
+use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
 /// A step, for which arches, with what went into it and what was measured.
@@ -33,9 +35,18 @@ pub struct Worked {
     /// Why not.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub no_photo: String,
+    /// What timers came to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub timed: Vec<TimedRun>,
+    /// Until when matrix and casts are kept; said when the work is finished.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub keep_until: Option<Day>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
 }
+
+/// Years for which a cast is kept at most.
+const KEEP_YEARS_MOST: i32 = 30;
 
 impl Constants for Worked {
     const WORD: &'static str = "worked";
@@ -63,6 +74,25 @@ fn has_come(proposal: &ProposedEvent<'_>) -> bool {
 }
 
 impl Worked {
+    /// Until when casts are kept is said at the end of the work, and of days to come.
+    fn check_keeping(&self, proposal: &mut ProposedEvent<'_>) {
+        let Some(day) = self.keep_until.map(Day::date) else {
+            return;
+        };
+        let from = proposal.at.date();
+        let sentence = match day {
+            _ if self.step != BenchStep::Finished => {
+                "Until when matrix and casts are kept is said when the work is finished."
+            }
+            day if day < from => "Matrix and casts are kept until a day that is still to come.",
+            day if day.year() > from.year() + KEEP_YEARS_MOST => {
+                "Nothing is kept for so long: look at the year again."
+            }
+            _ => return,
+        };
+        proposal.refuse(CustodyRule::Form, None, sentence);
+    }
+
     /// What is found wrong with a thing of these arches is resolved before work on them goes on.
     fn check_holds(&self, proposal: &mut ProposedEvent<'_>) {
         let scope = proposal.scope;
@@ -109,6 +139,7 @@ impl EventKind for Worked {
                 }
             }
         }
+        self.check_keeping(proposal);
         self.check_holds(proposal);
     }
 
@@ -125,6 +156,8 @@ impl EventKind for Worked {
             readings: self.readings.clone(),
             photographed: self.photographed,
             no_photo: self.no_photo.clone(),
+            timed: self.timed.clone(),
+            keep_until: self.keep_until.map(Day::date),
             note: self.note.clone(),
         });
     }
@@ -138,6 +171,7 @@ impl EventKind for Worked {
         // How long it took is the lab's own.
         let mut details: Vec<String> = self.readings.iter().map(MeasuredValue::words).collect();
         details.extend(self.used.iter().map(UsedLot::words));
+        details.extend(self.timed.iter().map(TimedRun::words));
         match self.photographed {
             Some(true) => details.push("Cast photographed before flasking".to_owned()),
             Some(false) => {
@@ -148,8 +182,16 @@ impl EventKind for Worked {
             }
             None => {}
         }
+        details.extend(
+            self.keep_until
+                .map(|day| format!("Matrix and casts are kept until {}", whole_day(day.date()))),
+        );
         details.push(self.note.clone());
         (what, details)
+    }
+
+    fn is_of_the_bench(&self) -> bool {
+        true
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

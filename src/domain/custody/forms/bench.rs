@@ -4,7 +4,7 @@ use super::from_paper::FromPaper;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, PAN_MOST, UsedLot};
 use crate::domain::form::{
-    FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
+    Day, FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
 };
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
@@ -25,10 +25,24 @@ command! {
     bench_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
     bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     bench_revision: i64 = Kind::Hidden, "", "";
-    photographed: bool = Kind::Tick, "The cast was photographed before", "";
-    no_photo: String = text(TEXT_MOST), "If it was not photographed: why", "";
+    no_photo: String = text(TEXT_MOST), "Without a picture: why", "";
+    keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
     bench_note: String = long(TEXT_MOST), "Note", "Nothing that names anybody.";
+}
+
+command! {
+    /// A timer that is started: the minutes, and which button was touched.
+    StartTimerForm;
+    timer_minutes: Option<Decimal> = number(0, 3000), "Minutes by the maker’s sheet", "";
+    timer_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
+    timer: String = Kind::Hidden, "", "";
+}
+
+command! {
+    /// A timer that is stopped, or was started by mistake.
+    TimerForm;
+    timer_id: String = Kind::Hidden, "", "", needed "Choose the timer.";
 }
 
 command! {
@@ -64,9 +78,10 @@ pub struct WorkForm {
     pub arches: Arches,
     /// The revision that the page showed.
     pub revision: i64,
-    /// Asked of flasking only.
-    pub photographed: Option<bool>,
+    /// Why the cast is flasked without a picture.
     pub no_photo: String,
+    /// Until when matrix and casts are kept; asked at the end of the work.
+    pub keep_until: Option<Day>,
     pub minutes: Option<u32>,
     pub note: String,
     pub readings: Vec<MeasuredValue>,
@@ -143,20 +158,12 @@ impl Form for WorkForm {
             .map(str::to_owned);
         let (again, from_paper) = (again.collect(), FromPaper::read(raw, faults));
         let form = form?;
-        let is_flasking = form.bench_step == BenchStep::Flasked;
-        if is_flasking && !form.photographed && form.no_photo.is_empty() {
-            let wanted = "Photograph the cast before it is flasked, or say here why not.";
-            faults.push(Fault::new(StepForm::no_photo().key, wanted));
-        }
         Some(WorkForm {
             step: form.bench_step,
             arches: form.bench_arches,
             revision: form.bench_revision,
-            photographed: is_flasking.then_some(form.photographed),
-            no_photo: match is_flasking && !form.photographed {
-                true => form.no_photo,
-                false => String::new(),
-            },
+            no_photo: form.no_photo,
+            keep_until: form.keep_until,
             minutes: form.worked_minutes,
             note: form.bench_note,
             readings,

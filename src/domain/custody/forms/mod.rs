@@ -21,7 +21,10 @@ mod several;
 mod shared;
 mod statement;
 
-pub use bench::{AgainForm, AssignForm, MeasuredForm, StepForm, UndoForm, UsedForm, WorkForm};
+pub use bench::{
+    AgainForm, AssignForm, MeasuredForm, StartTimerForm, StepForm, TimerForm, UndoForm, UsedForm,
+    WorkForm,
+};
 pub use fit::{CheckFitForm, FitHeadForm, FitRowForm, FitTyped, readings_typed};
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use follow_up::{FollowUpForm, FollowUpTyped, LookedForm, ShareForm};

@@ -55,6 +55,7 @@ fn event(minute: i64, what: What) -> Event {
             party_name: "northgate".to_owned(),
         },
         paper: None,
+        by_code: None,
         what,
     }
 }

@@ -20,6 +20,8 @@ fn worked(step: BenchStep, arches: Arches) -> What {
         readings: Vec::new(),
         photographed: None,
         no_photo: String::new(),
+        timed: Vec::new(),
+        keep_until: None,
         note: String::new(),
     })
 }
@@ -80,6 +82,7 @@ fn the_lab_gives_out_its_pans_and_its_work_and_a_closed_case_has_none() {
         entered_at: at,
         by: dora(),
         paper: None,
+        by_code: None,
         what: What::Closed(Closed {
             items: Vec::new(),
             note: String::new(),
@@ -213,4 +216,57 @@ fn pan_and_technician_are_entered_in_the_order_of_time() {
     let before = Moment::new(MONDAY_MS, 60);
     let against = allow(&world.context(), &assigned("15", None), &tom(), before);
     assert_eq!(against.iter().map(|one| one.rule).collect::<Vec<_>>(), [I]);
+}
+
+#[test]
+fn until_when_casts_are_kept_is_said_at_the_end_of_the_work_and_of_a_day_to_come() {
+    let world = at_the_lab();
+    let today = Moment::new(world.now_ms + MINUTE_MS, 60).date();
+    let kept = |step: BenchStep, days: i64| {
+        let day = today.saturating_add(time::Duration::days(days));
+        match worked(step, Arches::Both) {
+            What::Worked(one) => What::Worked(Worked {
+                keep_until: Some(day.into()),
+                ..one
+            }),
+            other => other,
+        }
+    };
+    for (step, days, refused) in [
+        (BenchStep::Finished, 0, false),
+        (BenchStep::Finished, 365, false),
+        (BenchStep::Finished, -2, true),
+        (BenchStep::Finished, 40 * 365, true),
+        (BenchStep::Cured, 365, true),
+    ] {
+        let expected: &[(CustodyRule, &str)] = if refused { &[(Form, "")] } else { &[] };
+        world.expect(&tom(), &kept(step, days), expected);
+    }
+    // The newest word counts, and one that is withdrawn does not.
+    let mut world = world;
+    world.does(&tom(), kept(BenchStep::Finished, 30));
+    world.does(&tom(), kept(BenchStep::Finished, 90));
+    let day = |days: i64| Some(today.saturating_add(time::Duration::days(days)));
+    assert_eq!(world.case_state().casts_kept_until(), day(90));
+    let last = last_entry(&world);
+    world.does(&tom(), undone(&last, "the wrong day"));
+    assert_eq!(world.case_state().casts_kept_until(), day(30));
+    world.does(&tom(), worked(BenchStep::Finished, Arches::Both));
+    assert_eq!(world.case_state().casts_kept_until(), day(30));
+}
+
+#[test]
+fn a_code_is_enough_for_entries_of_the_bench_and_for_nothing_that_signs_or_hands_over() {
+    let world = at_the_lab();
+    let own = [
+        worked(BenchStep::Cured, Arches::Both),
+        assigned("14", None),
+        undone(&EventId::new("e"), "a mistake"),
+    ];
+    for what in own {
+        assert!(what.kind().is_of_the_bench(), "{what:?}");
+    }
+    for event in &world.events {
+        assert!(!event.what.kind().is_of_the_bench(), "{event:?}");
+    }
 }

@@ -179,3 +179,27 @@ fn the_entry_is_told_in_one_sentence_with_all_it_found() {
         ]
     );
 }
+
+#[test]
+fn what_the_form_refuses_of_readings_the_rules_refuse_too() {
+    let world = come_back();
+    let read = |value: FitValue, reading: &str| FitFound {
+        readings: vec![reading.to_owned().try_into().unwrap()],
+        ..found(value, FitVerdict::CannotTell)
+    };
+    // A height is read even where it is to change; what is looked at is not.
+    let (least, most) = FitValue::Ovd.limits();
+    for (hundredths, refused) in [
+        (least, false),
+        (least - 1, true),
+        (most, false),
+        (most + 1, true),
+    ] {
+        let reading = crate::domain::values::measure::show_hundredths(hundredths);
+        let entry = checked(Office, &[read(FitValue::Ovd, &reading)]);
+        let expected: &[(CustodyRule, &str)] = if refused { &[(Form, "")] } else { &[] };
+        world.expect(&anna(), &entry, expected);
+    }
+    let looked = checked(Office, &[read(FitValue::Borders, "2")]);
+    world.expect(&anna(), &looked, &[(Form, "")]);
+}

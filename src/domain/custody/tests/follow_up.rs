@@ -150,4 +150,92 @@ fn the_lab_says_once_whether_it_sees_the_part_of_each_house_so() {
     assert!(check.starts_with("The check after the fit of "), "{check}");
     assert!(check.ends_with(", 24 hours"), "{check}");
     world.expect(&tom(), &answer(&entry, true, ""), &[(F, "")]);
+    // What the lab has answered, the office withdraws no more; a check that nobody has answered it does.
+    let undone = |event: &EventId| {
+        What::Undone(Undone {
+            event: event.clone(),
+            reason: "the wrong case".to_owned(),
+        })
+    };
+    world.expect(&dora(), &undone(&entry), &[(J, "")]);
+    world.expect(&dora(), &undone(&plain), &[]);
+}
+
+#[test]
+fn nothing_that_is_no_work_has_a_cause_or_is_anybodys_part() {
+    let world = fitted_upper();
+    for (cause, share) in [
+        (Some(WorkCause::Finish), None),
+        (None, Some(WorkShare::Lab)),
+        (Some(WorkCause::Finish), Some(WorkShare::Lab)),
+    ] {
+        for followed_by in [FollowedBy::Nothing, FollowedBy::Adjusted] {
+            let entry = FollowedUp {
+                followed_by,
+                cause,
+                share,
+                ..check(Arches::Upper)
+            };
+            world.expect(&dora(), &entry.into(), &[(Form, "")]);
+        }
+    }
+}
+
+#[test]
+fn the_part_of_each_house_waits_for_the_lab_and_an_agreed_remake_for_the_office() {
+    let mut world = fitted_upper();
+    let signed = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 0)),
+        ..Ordered::default()
+    };
+    let tasks = |world: &World, ordered: &Ordered| {
+        let case = world.case_state();
+        standing(&world.context(), &case, ordered, 1).waiting_for
+    };
+    let lab = case::Task {
+        side: Side::Lab,
+        step: case::Step::AnswerShare,
+    };
+    let office = case::Task {
+        side: Side::Office,
+        step: case::Step::Write,
+    };
+    let remake = FollowedUp {
+        followed_by: FollowedBy::Remake,
+        cause: Some(WorkCause::JawRecord),
+        share: Some(WorkShare::Both),
+        ..check(Arches::Upper)
+    };
+    assert!(!tasks(&world, &signed).contains(&lab));
+    world.does(&dora(), remake.into());
+    assert!(tasks(&world, &signed).contains(&lab));
+    assert!(!tasks(&world, &signed).contains(&office));
+    let event = world.case_state().follow_ups[0].event.clone();
+    world.now_ms += 60_000;
+    let agreed = ShareAnswered {
+        event,
+        agrees: true,
+        note: String::new(),
+    };
+    world.does(&mara(), agreed.into());
+    assert!(!tasks(&world, &signed).contains(&lab));
+    assert!(tasks(&world, &signed).contains(&office));
+    // It says what it stands on, and goes with the next revision.
+    let case = world.case_state();
+    let context = world.context();
+    let standing = standing(&context, &case, &signed, 1);
+    let today = Moment::new(world.now_ms, 0).date();
+    let found = waits(&context, &case, &signed, &standing, today);
+    let why: Vec<&str> = found.iter().map(|one| one.why.as_str()).collect();
+    let stands_on = |why: &&str| {
+        why.contains("cause: jaw record or height") && why.contains("the part of both houses")
+    };
+    assert!(why.iter().any(stands_on), "{why:?}");
+    let next = Ordered {
+        revision: 2,
+        since: Some(Moment::new(world.now_ms + 60_000, 0)),
+        ..Ordered::default()
+    };
+    assert!(!tasks(&world, &next).contains(&office));
 }

@@ -227,6 +227,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         CaseAction::AnswerDay => case.promise.iter().map(CaseStep::AnswerDay).collect(),
         CaseAction::AnswerPass => case.passes.iter().map(CaseStep::AnswerPass).collect(),
         CaseAction::PassOn => passing_steps(case, tags),
+        CaseAction::AnswerShare => case.follow_ups.iter().map(CaseStep::AnswerShare).collect(),
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::CheckFit => vec![CaseStep::CheckFit],
         CaseAction::FollowUp => {
@@ -362,6 +363,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::AnswerDay,
         CaseAction::AnswerPass,
         CaseAction::PassOn,
+        CaseAction::AnswerShare,
         CaseAction::Ask,
         CaseAction::CheckFit,
         CaseAction::FollowUp,

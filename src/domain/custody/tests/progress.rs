@@ -216,6 +216,8 @@ fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
             readings: Vec::new(),
             photographed: (step == BenchStep::Flasked).then_some(true),
             no_photo: String::new(),
+            timed: Vec::new(),
+            keep_until: None,
             note: String::new(),
         })
     };

@@ -500,6 +500,8 @@ impl Move {
                 readings: Vec::new(),
                 photographed: (step == BenchStep::Flasked).then(|| self.bit(1)),
                 no_photo: text(self.bit(2)),
+                timed: Vec::new(),
+                keep_until: None,
                 note: text(self.bit(3)),
             }),
         }

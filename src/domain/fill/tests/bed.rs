@@ -94,6 +94,7 @@ impl Bed {
             entered_at: at,
             by,
             paper: None,
+            by_code: None,
             what: what.into(),
         };
         self.state.add(&event, &self.events);

@@ -1,0 +1,96 @@
+//! The devices at the benches of a lab: a manager allows them, on the device itself, and takes them back from anywhere.
+
+use super::run::write;
+use super::security::Happened;
+use super::sign_in::{confirm_password, secret_hash};
+use super::{App, AppError, Person};
+use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
+use crate::domain::people::bench_code::DEVICE_NAME_MOST;
+use crate::domain::values::ids::DeviceId;
+use crate::store::bench_codes::{self as stored, DeviceRow};
+
+command! {
+    /// The device at which somebody sits is allowed.
+    AllowForm;
+    device_name: String = name(DEVICE_NAME_MOST), "What you call it", "Such as Tablet, bench 2. It stands in each entry that is made on it.", needed "Give it a name.";
+    password: Secret = PASSWORD, "Your password", "", needed "Type your password again.";
+}
+
+command! {
+    /// A device is allowed no more.
+    TakeDeviceBackForm;
+    device: String = Kind::Hidden, "", "";
+}
+
+/// The devices of one's own lab: those that are allowed first, the newest first.
+pub async fn list(app: &App, person: &Person) -> Result<Vec<DeviceRow>, AppError> {
+    let mut conn = app.store.read().await?;
+    let mut found = stored::devices_of(&mut conn, person.party_id()).await?;
+    found.sort_by_key(|one| one.taken_back_ms > 0);
+    Ok(found)
+}
+
+/// The device of this browser, if it is allowed.
+pub async fn here(app: &App, person: &Person) -> Result<Option<DeviceRow>, AppError> {
+    let Some(secret) = &person.visit.device else {
+        return Ok(None);
+    };
+    let mut conn = app.store.read().await?;
+    Ok(stored::allowed_device(&mut conn, secret).await?)
+}
+
+/// Allows the device of this browser; the answer is the secret that its cookie holds.
+pub async fn allow(app: &App, person: &Person, form: &AllowForm) -> Result<String, AppError> {
+    let field = |message: &str| AppError::field(AllowForm::device_name().key, message);
+    if let Some(device) = here(app, person).await? {
+        let sentence = format!("This device is allowed already, as {}.", device.name);
+        return Err(AppError::Refused(vec![sentence]));
+    }
+    let wanted = form.device_name.to_lowercase();
+    let is_taken = |one: &DeviceRow| one.taken_back_ms == 0 && one.name.to_lowercase() == wanted;
+    if list(app, person).await?.iter().any(is_taken) {
+        return Err(field("Another device has this name: give each its own."));
+    }
+    confirm_password(app, person, form.password.as_str()).await?;
+    let secret = app.outside.token()?;
+    let device = DeviceRow {
+        id: DeviceId::new(app.outside.identity()?),
+        party: person.party_id().clone(),
+        name: form.device_name.clone(),
+        by_name: person.account.name.clone(),
+        allowed_ms: app.outside.now_ms(),
+        used_ms: 0,
+        taken_back_ms: 0,
+    };
+    let hash = secret_hash(&secret);
+    write(app, |mut tx| async {
+        stored::insert_device(&mut tx, &device, &hash).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    person.note(Happened::DeviceAllowed, &device.name);
+    Ok(secret)
+}
+
+/// Takes a device of one's own lab back: nobody goes on there by a code from this moment on.
+pub async fn take_back(
+    app: &App,
+    person: &Person,
+    form: &TakeDeviceBackForm,
+) -> Result<(), AppError> {
+    let (id, now) = (DeviceId::new(form.device.as_str()), app.outside.now_ms());
+    let devices = list(app, person).await?;
+    let device = devices.iter().find(|one| one.id == id);
+    let none = || AppError::Refused(vec!["Your lab has no such device.".to_owned()]);
+    let device = device.ok_or_else(none)?;
+    if device.taken_back_ms > 0 {
+        return Ok(());
+    }
+    write(app, |mut tx| async {
+        stored::take_back(&mut tx, &id, person.party_id(), now).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    person.note(Happened::DeviceTakenBack, &device.name);
+    Ok(())
+}

@@ -1,0 +1,258 @@
+//! Timers of the bench: what is timed at which step, how long is left, and what a run came to. How long something takes
+//! is typed from the maker's sheet, and never proposed by the program itself.
+
+use super::steps::BenchStep;
+use crate::domain::values::measure::Decimal;
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+words_of! {
+    /// What is timed.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum BenchTimer {
+        Mix = "mix",
+        Set = "set",
+        Pot = "pressure pot",
+        Cure = "cure",
+    }
+}
+
+use BenchStep as S;
+use BenchTimer as T;
+
+/// What is timed at each step. Common practice, no source.
+const TIMED: &[(BenchTimer, &[BenchStep])] = &[
+    (
+        T::Mix,
+        &[
+            S::CastPoured,
+            S::Matrix,
+            S::TrayMade,
+            S::Mounted,
+            S::Flasked,
+            S::Cured,
+            S::Duplicated,
+            S::Relined,
+            S::Repaired,
+            S::Remounted,
+        ],
+    ),
+    (
+        T::Set,
+        &[
+            S::CastPoured,
+            S::Matrix,
+            S::Mounted,
+            S::Flasked,
+            S::Duplicated,
+            S::Relined,
+            S::Repaired,
+            S::Remounted,
+        ],
+    ),
+    (T::Pot, &[S::Duplicated, S::Relined, S::Repaired]),
+    (
+        T::Cure,
+        &[
+            S::TrayMade,
+            S::RimsMade,
+            S::Cured,
+            S::Milled,
+            S::Duplicated,
+            S::Relined,
+            S::Repaired,
+        ],
+    ),
+];
+
+/// Seconds of a timer at most: two days.
+pub const SECONDS_MOST: u32 = 2 * 24 * 60 * 60;
+
+/// What is timed at a step, in the order in which it is done.
+pub fn timers_of(step: BenchStep) -> impl Iterator<Item = BenchTimer> {
+    let rows = TIMED.iter().filter(move |(_, steps)| steps.contains(&step));
+    rows.map(|(timer, _)| *timer)
+}
+
+/// Typed minutes as seconds: 0.75 is three quarters of one.
+///
+/// # Errors
+/// A sentence for whoever typed them.
+pub fn seconds_of(minutes: Decimal) -> Result<u32, &'static str> {
+    let seconds = minutes.hundredths().saturating_mul(60) / 100;
+    u32::try_from(seconds)
+        .ok()
+        .filter(|seconds| (1..=SECONDS_MOST).contains(seconds))
+        .ok_or("Type the minutes that the maker's sheet says: from 0.02 to 2880.")
+}
+
+/// A run of a timer, in the entry of its step.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TimedRun {
+    pub timer: BenchTimer,
+    /// What was typed, in seconds.
+    pub asked_s: u32,
+    /// From the start to the stop, in seconds.
+    pub took_s: u32,
+    pub began: Moment,
+}
+
+impl TimedRun {
+    /// "Cure 545 min, of 540 min"
+    pub fn words(&self) -> String {
+        let name = crate::domain::values::words::capitalised(self.timer.shown());
+        format!("{name} {}, of {}", span(self.took_s), span(self.asked_s))
+    }
+}
+
+/// "9 min", "9:30 min" below a quarter of an hour, whole minutes from there on.
+pub fn span(seconds: u32) -> String {
+    let (minutes, rest) = (seconds / 60, seconds % 60);
+    match (minutes, rest) {
+        (0, rest) => format!("{rest} s"),
+        (minutes, 0) => format!("{minutes} min"),
+        (..15, rest) => format!("{minutes}:{rest:02} min"),
+        (minutes, _) => format!("{minutes} min"),
+    }
+}
+
+/// How a timer stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TimerState {
+    /// Seconds that are left.
+    Runs(u32),
+    /// Its time is over, by so many seconds.
+    Rings(u32),
+    /// It was stopped after so many seconds.
+    Stopped(u32),
+}
+
+/// How a timer of so many seconds stands at a moment, by the server's clock alone. A clock that was set back lets none
+/// have run for less than nothing.
+pub fn timer_state(seconds: u32, began_ms: i64, stopped_ms: i64, now_ms: i64) -> TimerState {
+    let ran = |until: i64| {
+        let ran = until.saturating_sub(began_ms).max(0) / 1_000;
+        u32::try_from(ran).unwrap_or(u32::MAX)
+    };
+    if stopped_ms > 0 {
+        return TimerState::Stopped(ran(stopped_ms));
+    }
+    let ran = ran(now_ms);
+    match seconds.checked_sub(ran) {
+        Some(left @ 1..) => TimerState::Runs(left),
+        _ => TimerState::Rings(ran - seconds),
+    }
+}
+
+impl TimerState {
+    /// "12 min left"
+    pub fn words(self) -> String {
+        match self {
+            TimerState::Runs(left) if left >= 60 => format!("{} min left", left.div_ceil(60)),
+            TimerState::Runs(left) => format!("{left} s left"),
+            TimerState::Rings(over) if over < 60 => "Time is up".to_owned(),
+            TimerState::Rings(over) => format!("Time is up, {} min ago", over / 60),
+            TimerState::Stopped(took) => format!("Stopped after {}", span(took)),
+        }
+    }
+
+    /// How long it has run, of so many seconds.
+    pub fn ran(self, seconds: u32) -> u32 {
+        match self {
+            TimerState::Runs(left) => seconds.saturating_sub(left),
+            TimerState::Rings(over) => seconds.saturating_add(over),
+            TimerState::Stopped(took) => took,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn each_timer_has_its_steps_and_each_step_its_timers_in_order() {
+        let rows: Vec<BenchTimer> = TIMED.iter().map(|(timer, _)| *timer).collect();
+        assert_eq!(rows, BenchTimer::ALL);
+        let of = |step| timers_of(step).collect::<Vec<_>>();
+        assert_eq!(of(S::Relined), [T::Mix, T::Set, T::Pot, T::Cure]);
+        assert_eq!(of(S::Flasked), [T::Mix, T::Set]);
+        assert_eq!(of(S::Cured), [T::Mix, T::Cure]);
+        assert_eq!(of(S::SetUp), []);
+    }
+
+    #[test]
+    fn minutes_are_typed_and_nothing_else_is_taken() {
+        for (typed, seconds) in [
+            ("0.75", Some(45)),
+            ("540", Some(32_400)),
+            ("2880", Some(SECONDS_MOST)),
+            ("0.02", Some(1)),
+            ("0.01", None),
+            ("0", None),
+            ("-3", None),
+            ("2881", None),
+        ] {
+            let read = seconds_of(Decimal::parse(typed).unwrap());
+            assert_eq!(read.ok(), seconds, "{typed}");
+        }
+    }
+
+    #[test]
+    fn how_a_timer_stands_is_said_in_words() {
+        let at = |now: i64| timer_state(600, 1_000, 0, 1_000 + now * 1_000).words();
+        for (after, words) in [
+            (0, "10 min left"),
+            (1, "10 min left"),
+            (540, "1 min left"),
+            (541, "59 s left"),
+            (599, "1 s left"),
+            (600, "Time is up"),
+            (659, "Time is up"),
+            (660, "Time is up, 1 min ago"),
+            (4_200, "Time is up, 60 min ago"),
+            // The clock was set back.
+            (-500, "10 min left"),
+        ] {
+            assert_eq!(at(after), words, "{after}");
+        }
+        let stopped = timer_state(600, 1_000, 571_000, 9_999_000);
+        assert_eq!(stopped.words(), "Stopped after 9:30 min");
+    }
+
+    #[test]
+    fn a_run_is_told_with_what_was_asked() {
+        let run = TimedRun {
+            timer: T::Pot,
+            asked_s: 600,
+            took_s: 1_260,
+            began: Moment::new(0, 0),
+        };
+        assert_eq!(run.words(), "Pressure pot 21 min, of 10 min");
+        for (seconds, words) in [(0, "0 s"), (59, "59 s"), (90, "1:30 min"), (905, "15 min")] {
+            assert_eq!(span(seconds), words);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_ran_and_what_is_left_come_to_what_was_typed(
+            seconds in 1..=SECONDS_MOST, began in 0i64..2_000_000_000_000, after in 0i64..400_000,
+        ) {
+            let state = timer_state(seconds, began, 0, began + after * 1_000);
+            prop_assert_eq!(i64::from(state.ran(seconds)), after);
+            let rings = matches!(state, TimerState::Rings(_));
+            prop_assert_eq!(rings, after >= i64::from(seconds));
+            // Stopped then, it stays so whatever the clock says later.
+            let stop = began + after * 1_000;
+            prop_assume!(stop > 0);
+            let stopped = timer_state(seconds, began, stop, stop + 77_000);
+            prop_assert_eq!(stopped, timer_state(seconds, began, stop, 0));
+            prop_assert_eq!(i64::from(stopped.ran(seconds)), after);
+        }
+    }
+}

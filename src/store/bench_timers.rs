@@ -1,0 +1,128 @@
+//! Timers of the bench, from their start until their step is entered.
+
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::one_row;
+use crate::domain::custody::bench::{BenchStep, BenchTimer};
+use crate::domain::values::ids::{CaseNumber, PartyId};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+/// Timers of one case, or of one lab, that one question answers with.
+const MOST: i64 = 100;
+
+/// A timer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TimerRow {
+    pub id: String,
+    pub case: CaseNumber,
+    pub lab: PartyId,
+    pub step: BenchStep,
+    pub timer: BenchTimer,
+    pub seconds: u32,
+    pub began_ms: i64,
+    /// Printed name of who started it.
+    pub by_name: String,
+    /// 0 while it runs.
+    pub stopped_ms: i64,
+}
+
+fn timer(row: &AnyRow) -> Result<TimerRow, StoreError> {
+    let id: String = row.try_get("id")?;
+    let bad = |why: &str| StoreError::row("bench_timer", &id, why);
+    let (case, step, kind): (&str, &str, &str) = (
+        row.try_get("case_number")?,
+        row.try_get("step")?,
+        row.try_get("kind")?,
+    );
+    Ok(TimerRow {
+        case: CaseNumber::parse(case).map_err(|why| bad(&why.to_string()))?,
+        lab: row.try_get("lab_id")?,
+        step: BenchStep::from_word(step).ok_or_else(|| bad("step"))?,
+        timer: BenchTimer::from_word(kind).ok_or_else(|| bad("kind"))?,
+        seconds: u32::try_from(row.try_get::<i64, _>("seconds")?).map_err(|_| bad("seconds"))?,
+        began_ms: row.try_get("began_ms")?,
+        by_name: row.try_get("by_name")?,
+        stopped_ms: row.try_get("stopped_ms")?,
+        id,
+    })
+}
+
+/// Starts a timer.
+pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO bench_timer (id, case_number, lab_id, step, kind, seconds, began_ms, by_name, stopped_ms) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, 0)",
+    )
+    .bind(&timer.id)
+    .bind(timer.case.as_str())
+    .bind(&timer.lab)
+    .bind(timer.step.word())
+    .bind(timer.timer.word())
+    .bind(i64::from(timer.seconds))
+    .bind(timer.began_ms)
+    .bind(&timer.by_name)
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// The timers of a case, in the order in which they were started.
+pub async fn timers_of_case(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<TimerRow>, StoreError> {
+    let sql = "SELECT * FROM bench_timer WHERE case_number = $1 ORDER BY began_ms, id LIMIT $2";
+    let rows = sqlx::query(sql)
+        .bind(case.as_str())
+        .bind(MOST)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(timer).collect()
+}
+
+/// The timers of a lab that run, in the order in which they were started, each with the pan of its case.
+pub async fn running_timers(
+    conn: &mut AnyConnection,
+    lab: &PartyId,
+) -> Result<Vec<(TimerRow, String)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT t.*, c.pan AS pan FROM bench_timer t JOIN case_file c ON c.number = t.case_number WHERE t.lab_id = $1 \
+         AND t.stopped_ms = 0 ORDER BY t.began_ms, t.id LIMIT $2",
+    )
+    .bind(lab)
+    .bind(MOST)
+    .fetch_all(conn)
+    .await?;
+    rows.iter()
+        .map(|row| Ok((timer(row)?, row.try_get("pan")?)))
+        .collect()
+}
+
+/// Stops a timer that runs.
+pub async fn stop_timer(
+    tx: &mut Tx,
+    case: &CaseNumber,
+    id: &str,
+    at_ms: i64,
+) -> Result<(), StoreError> {
+    let done = sqlx::query(
+        "UPDATE bench_timer SET stopped_ms = $1 WHERE id = $2 AND case_number = $3 AND stopped_ms = 0",
+    )
+    .bind(at_ms)
+    .bind(id)
+    .bind(case.as_str())
+    .execute(tx.conn())
+    .await?;
+    one_row(&done, "the timer")
+}
+
+/// Takes a timer away: it went into the entry of its step, or was started by mistake.
+pub async fn remove_timer(tx: &mut Tx, case: &CaseNumber, id: &str) -> Result<(), StoreError> {
+    let done = sqlx::query("DELETE FROM bench_timer WHERE id = $1 AND case_number = $2")
+        .bind(id)
+        .bind(case.as_str())
+        .execute(tx.conn())
+        .await?;
+    one_row(&done, "the timer")
+}

@@ -1,0 +1,127 @@
+//! Timers of the bench on the page of a case, and all that run in a lab.
+
+use super::input::Input;
+use crate::app::bench_timers::{self, TimerRow, state_of};
+use crate::app::{App, Person};
+use crate::domain::custody::bench::{BenchStep, BenchTimer, TimerState, span, timers_of};
+use crate::domain::custody::forms::StartTimerForm;
+use crate::domain::values::words::capitalised;
+use crate::web::error::WebError;
+use crate::web::extract::Signed;
+use crate::web::field::FieldView;
+use crate::web::frame::{Frame, page};
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A timer as it stands where the page is made; a script counts on from there.
+pub struct TimerView {
+    pub id: String,
+    /// "Cure, 540 min"
+    pub what: String,
+    pub step: String,
+    pub state: String,
+    /// Whether its time is over.
+    pub rings: bool,
+    pub runs: bool,
+    /// Seconds that are left where the page is made; less than nothing where it is over.
+    pub left_s: i64,
+    pub began: String,
+    /// Empty on the page of the case itself.
+    pub path_number: String,
+    pub number: String,
+    pub pan: String,
+}
+
+/// The timers of a step that can be started.
+pub struct StartView {
+    pub step: &'static str,
+    pub minutes: FieldView,
+    /// Word and name of each.
+    pub kinds: Vec<(&'static str, String)>,
+    /// With the minutes of last time: what is sent, and words.
+    pub again: Vec<(String, String)>,
+}
+
+fn timer_view(app: &App, person: &Person, row: &TimerRow, pan: &str) -> TimerView {
+    let state = state_of(app, row);
+    TimerView {
+        id: row.id.clone(),
+        what: format!("{}, {}", capitalised(row.timer.shown()), span(row.seconds)),
+        step: capitalised(row.step.shown()),
+        state: state.words(),
+        rings: matches!(state, TimerState::Rings(_)),
+        runs: row.stopped_ms == 0,
+        left_s: match state {
+            TimerState::Runs(left) => i64::from(left),
+            TimerState::Rings(over) => -i64::from(over),
+            TimerState::Stopped(_) => 0,
+        },
+        began: format!("{}, {}", person.moment(row.began_ms).clock(), row.by_name),
+        path_number: row.case.as_str().to_owned(),
+        number: row.case.to_string(),
+        pan: pan.to_owned(),
+    }
+}
+
+/// The timers of the case.
+pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
+    let rows = input.timers.iter();
+    rows.map(|row| timer_view(input.app, input.person, row, ""))
+        .collect()
+}
+
+/// What can be started at a step; none where nothing of it is timed.
+pub fn start_view(input: &Input<'_>, step: BenchStep) -> Option<StartView> {
+    let kinds: Vec<BenchTimer> = timers_of(step).collect();
+    if kinds.is_empty() {
+        return None;
+    }
+    let sent = input
+        .tried
+        .typed
+        .contains_key(StartTimerForm::timer_step().key);
+    let tried = input.tried.only_if(sent);
+    let minutes = FieldView::under(StartTimerForm::timer_minutes(), "");
+    let again = input.last_set.iter().map(|(timer, seconds)| {
+        let words = format!("{}, {} again", capitalised(timer.shown()), span(*seconds));
+        (format!("{}/{seconds}", timer.word()), words)
+    });
+    Some(StartView {
+        step: step.word(),
+        minutes: minutes.filled(&tried.typed, &tried.faults),
+        kinds: kinds
+            .iter()
+            .map(|one| (one.word(), capitalised(one.shown())))
+            .collect(),
+        again: again.collect(),
+    })
+}
+
+#[derive(Template)]
+#[template(path = "bench_timers.html")]
+pub struct TimersPage {
+    pub frame: Frame,
+    pub now: String,
+    pub timers: Vec<TimerView>,
+}
+
+/// All timers that run in the lab.
+pub async fn running_views(app: &App, person: &Person) -> Result<Vec<TimerView>, WebError> {
+    let running = bench_timers::running(app, person).await?;
+    let views = running
+        .iter()
+        .map(|(row, pan)| timer_view(app, person, row, pan));
+    Ok(views.collect())
+}
+
+/// The page of them, which asks again by itself.
+pub async fn timers(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    page(&TimersPage {
+        timers: running_views(&app, &person).await?,
+        now: person.moment(app.outside.now_ms()).clock(),
+        frame: Frame::new(&app, &person, "Timers", "/bench")
+            .at_bench()
+            .on_device(&person, "/bench/timers"),
+    })
+}
