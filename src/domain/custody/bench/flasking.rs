@@ -59,6 +59,7 @@ mod tests {
 
     fn picture(shows: PictureOf, at: i64) -> TakenPicture {
         TakenPicture {
+            for_lab: false,
             event: EventId::new(format!("p{at}")),
             at: Moment::new(at, 0),
             by: "Tom, Kiln".to_owned(),

@@ -261,6 +261,7 @@ impl PassMoved {
             let thing = Sent {
                 tag: found.tag.clone(),
                 condition: String::new(),
+                set_right: false,
                 parcel: 0,
                 pieces: None,
             };

@@ -519,6 +519,7 @@ fn two_at_once_are_one_and_a_closed_case_stays_closed() {
         What::Closed(Closed {
             items,
             note: String::new(),
+            nothing_made: false,
             signed: under("dora"),
         }),
     );
