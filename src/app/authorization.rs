@@ -9,7 +9,7 @@ use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::whole_day;
-use crate::domain::values::words::{capitalised, counted};
+use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 use crate::record::entry::LeafKind;
@@ -161,7 +161,7 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
         point(
             "Prescriber, and patient by code",
             vec![
-                in_line([prescriber, licensed(&document.prescriber_licence)]),
+                in_line([prescriber, lowered(&licensed(&document.prescriber_licence))]),
                 in_line([office_name, one_line(&work.office.address)]),
                 format!("Patient {}", document.patient.code),
             ],
@@ -171,7 +171,7 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
             vec![
                 pass.task.clone(),
                 format!(
-                    "{}, to revision {} of the prescription. Wanted back on {}.",
+                    "{}, to revision {}. Wanted back on {}.",
                     capitalised(pass.arches.shown()),
                     pass.revision,
                     whole_day(pass.wanted)
@@ -180,7 +180,7 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
         ),
         point(
             "Authorized by",
-            vec![format!("{} on {}, by password.", pass.by, pass.at), office],
+            vec![format!("{}, signed {}", pass.by, pass.at), office],
         ),
     ]
 }
