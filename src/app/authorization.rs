@@ -9,7 +9,7 @@ use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::whole_day;
-use crate::domain::values::words::{capitalised, counted};
+use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 use crate::record::entry::LeafKind;
@@ -42,16 +42,20 @@ fn licensed(number: &str) -> String {
     }
 }
 
+/// What there is of these, in one line.
+fn in_line(parts: [String; 2]) -> String {
+    let parts: Vec<String> = parts.into_iter().filter(|one| !one.is_empty()).collect();
+    parts.join(", ")
+}
+
 fn house(party: &Party) -> Vec<String> {
     let telephone = match party.telephone.as_str() {
         "" => String::new(),
-        number => format!("Telephone {number}"),
+        number => format!("telephone {number}"),
     };
     vec![
-        party.name.clone(),
-        one_line(&party.address),
-        licensed(&party.licence),
-        telephone,
+        in_line([party.name.clone(), one_line(&party.address)]),
+        in_line([licensed(&party.licence), telephone]),
     ]
 }
 
@@ -138,58 +142,55 @@ fn caution(pass: &PassedWork) -> String {
 }
 
 fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point> {
-    let consent = match (&pass.reply, pass.needs_consent) {
+    let office = match (&pass.reply, pass.needs_consent) {
         (Some(reply), _) => format!("{} on {}: {}.", reply.by, reply.at, reply.answer.shown()),
-        (None, true) => "Not given yet.".to_owned(),
-        (None, false) => "Told by this entry; no consent is asked for.".to_owned(),
+        (None, true) => "The office has not agreed yet.".to_owned(),
+        (None, false) => "The office is told; no consent is asked for.".to_owned(),
     };
+    let (to, office_name) = (&pass.to, work.office.name.clone());
+    let prescriber = document.prescriber_name.clone();
     vec![
         point("From the laboratory", house(&work.lab)),
         point(
             "To the laboratory",
             vec![
-                pass.to.name.clone(),
-                one_line(&pass.to.address),
-                licensed(&pass.to.licence),
+                in_line([to.name.clone(), one_line(&to.address)]),
+                licensed(&to.licence),
             ],
         ),
         point(
-            "Prescriber",
+            "Prescriber, and patient by code",
             vec![
-                document.prescriber_name.clone(),
-                licensed(&document.prescriber_licence),
-                format!("{}, {}", work.office.name, one_line(&work.office.address)),
+                in_line([prescriber, lowered(&licensed(&document.prescriber_licence))]),
+                in_line([office_name, one_line(&work.office.address)]),
+                format!("Patient {}", document.patient.code),
             ],
         ),
-        point("Patient, by code", vec![document.patient.code.to_string()]),
         point(
             "What is to be done there",
             vec![
                 pass.task.clone(),
                 format!(
-                    "{}, to revision {} of the prescription.",
+                    "{}, to revision {}. Wanted back on {}.",
                     capitalised(pass.arches.shown()),
-                    pass.revision
+                    pass.revision,
+                    whole_day(pass.wanted)
                 ),
             ],
         ),
-        point("Wanted back on", vec![whole_day(pass.wanted)]),
         point(
             "Authorized by",
-            vec![format!("{} on {}, by password.", pass.by, pass.at)],
+            vec![format!("{}, signed {}", pass.by, pass.at), office],
         ),
-        point("Word of the office", vec![consent]),
     ]
 }
 
 fn notes() -> Vec<String> {
     [
-        "The first laboratory answers to the prescriber for this work. Questions go to it, and the work goes back to it, not \
-         to the office.",
+        "The first laboratory answers to the prescriber for this work: questions and the work itself go back to it, not to the \
+         office. Tell it which materials and lots went in, and where it was made. Both keep a copy for as long as local law asks.",
         "Treat everything as contaminated until its disinfection is certain; disinfect on arrival and before it goes back, and \
          mark it. Monomer, dust, hot instruments: as the makers of the materials and local law ask.",
-        "Tell the first laboratory which materials and lots went in, and where it was made. Both laboratories keep a copy for \
-         as long as local law asks.",
     ]
     .map(str::to_owned)
     .to_vec()

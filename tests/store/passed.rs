@@ -45,10 +45,13 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
     assert_eq!(found.as_ref(), Some(&rows[2]));
     let found = passed::find(&mut conn, &EventId::new("d")).await.unwrap();
     assert_eq!(found, None);
-    let after = |id: &'static str| EventId::new(id);
-    let rest = passed::after(&mut conn, &after("a"), 10).await.unwrap();
+    let rest = passed::after(&mut conn, &EventId::new("a"), 10)
+        .await
+        .unwrap();
     assert_eq!(rest, rows[1..]);
-    let one = passed::after(&mut conn, &after(""), 1).await.unwrap();
+    let one = passed::after(&mut conn, &EventId::new(""), 1)
+        .await
+        .unwrap();
     assert_eq!(one, rows[..1]);
     drop(conn);
     // Said anew, it is over: nothing else of the row changes.

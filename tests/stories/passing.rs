@@ -165,7 +165,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         "/ask",
     ] {
         let tried = [
-            ("post_key", "lars-1"),
+            ("post_key", "lars-posts-1"),
             ("ended_pass", event),
             ("ended_why", "over"),
         ];
@@ -190,7 +190,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     // A stale page: it has gone already.
     let goes = format!("{bite}.goes");
     let stale = [
-        ("post_key", "stale"),
+        ("post_key", "stale-post"),
         ("moved_pass", event),
         ("moved_leg", "set_off"),
         COURIER,
@@ -283,7 +283,10 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
             tom.post(&path, &fields).await
         }
     };
-    leaves("one").await.is(409).sees("has not agreed yet");
+    leaves("leaves-one")
+        .await
+        .is(409)
+        .sees("has not agreed yet");
     // The assistant reads it, and the dentist says it.
     let asked = scene.anna.get(&scene.at("/passed")).await;
     assert_eq!(asked.count("select[name=pass_answer]"), 0);
@@ -295,7 +298,10 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .sees("Say why not");
     let no = [no[0], ("pass_note", "Make it in your own house, please.")];
     scene.says(&scene.dora, &no).await.is(303);
-    leaves("two").await.is(409).sees("not to be passed on");
+    leaves("leaves-two")
+        .await
+        .is(409)
+        .sees("not to be passed on");
     scene
         .tom
         .get(&scene.at("/passed"))
@@ -305,9 +311,9 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .says(&scene.dora, &[("pass_answer", "agreed")])
         .await
         .is(303);
-    leaves("three").await.is(303);
+    leaves("leaves-three").await.is(303);
     // The same post once more changes nothing.
-    leaves("three").await.is(303);
+    leaves("leaves-three").await.is(303);
     // A later revision: both labs hear of it, and the first one passes it on anew.
     scene.sign(&[("shade.tab", "B-21")]).await.is(303);
     let lars = scene.world.person("lars");
@@ -398,7 +404,7 @@ async fn a_laboratory_without_accounts_signs_on_paper_and_the_lab_enters_it() {
     let event = tom.get(&page).await;
     let event = event.attribute("input[name=moved_pass]", "value");
     let over = [
-        ("post_key", "over"),
+        ("post_key", "over-post"),
         ("ended_pass", event.as_str()),
         ("ended_why", "over"),
     ];

@@ -43,6 +43,8 @@ pub struct PassingPage {
     pub is_lab: bool,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
+    /// Why things that are passed on cannot go now.
+    pub held_up: Vec<String>,
     pub rows: Vec<PassRow>,
     /// None where nothing can be passed on now.
     pub new: Option<PassForm>,
@@ -211,9 +213,6 @@ pub async fn passing_page(
         PassMoveForm::field_sets(),
         EndPassForm::field_sets(),
     ];
-    if is_lab && refusals.is_empty() {
-        refusals = held_up(&input);
-    }
     Ok(PassingPage {
         frame: Frame::of_case(app, person, work, "Second laboratory")?,
         number: work.case.number.to_string(),
@@ -225,6 +224,10 @@ pub async fn passing_page(
                 true => unsaved_words(&tried.typed, &sets.concat()),
                 false => Vec::new(),
             },
+        },
+        held_up: match is_lab {
+            true => held_up(&input),
+            false => Vec::new(),
         },
         rows,
         new,
