@@ -13,8 +13,6 @@ mod rows;
 mod together;
 mod tree;
 
-pub use pictures::missing_words;
-
 use super::clear_alarm::MOST;
 use super::resume::not_cleared;
 use super::witness::{Newest, all_keys, compared};

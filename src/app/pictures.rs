@@ -244,6 +244,16 @@ pub(super) async fn leave_out_strays(copy: &App) -> Result<(), AppError> {
     Ok(())
 }
 
+/// What is said, at a start and by whoever examines, of a folder that is not there.
+pub fn missing_words(folder: &std::path::Path) -> String {
+    format!(
+        "The folder of pictures and scans, {}, is not there, although entries name files in it. Put it back from where it \
+         was moved, or from the backup that belongs to this database; until then they cannot be seen, and none can be \
+         added.",
+        folder.display()
+    )
+}
+
 /// Takes the bytes of erased pictures and scans away: after each erasing, and at a start what a program that was killed has left.
 /// What cannot be removed hinders nothing else: it is tried again then, and the log says which file it is.
 pub async fn take_away(app: &App) -> Result<(), AppError> {

@@ -2,7 +2,7 @@
 
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
-use crate::app::{App, clock_doubt, demo, examine, manage, pictures, redraw, resume, watching};
+use crate::app::{App, clock_doubt, demo, manage, pictures, redraw, resume, watching};
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
@@ -74,7 +74,7 @@ async fn warn_of_the_clock(app: &App) -> Result<()> {
 async fn warn_of_the_folder(app: &App) -> Result<()> {
     let mut conn = app.store.read().await?;
     if let Some(folder) = app.store.shelf().missing(&mut conn).await? {
-        tracing::warn!("{}", examine::missing_words(&folder));
+        tracing::warn!("{}", pictures::missing_words(&folder));
     }
     Ok(())
 }

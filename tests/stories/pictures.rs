@@ -75,9 +75,10 @@ pub async fn a_cast_is_photographed(scene: &Scene, who: &Visitor) {
     send(scene, who, &taken(77), &shown).await.is(303);
 }
 
-/// The entry of a picture that the lab has added.
+/// The entry of a picture that the lab has added, to print with the prescription.
 pub async fn a_picture(scene: &Scene) -> String {
-    send(scene, &scene.tom, &taken(100), SHOWN).await.is(303);
+    let said: Vec<(&str, &str)> = [SHOWN, &[("for_lab", "yes")]].concat();
+    send(scene, &scene.tom, &taken(100), &said).await.is(303);
     let href = shown(scene, &scene.tom).await.remove(0);
     href.split('/').nth(4).unwrap().to_owned()
 }

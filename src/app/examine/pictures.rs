@@ -1,6 +1,7 @@
 //! Pictures and scans: each that an entry names is there, as its entry says, and what lies there besides is named by none.
 
 use super::Examined;
+use crate::app::pictures::missing_words;
 use crate::app::{App, AppError};
 use crate::domain::custody::{ERASED, Event, What};
 use crate::domain::values::digest::sha256_hex;
@@ -95,16 +96,6 @@ async fn is_erased_by_now(app: &App, id: &str) -> bool {
     let event = serde_json::from_str::<Event>(&body).ok();
     let what = event.map(|event| event.what);
     what.is_some_and(|what| what.file().is_some_and(|(hash, _)| hash == ERASED))
-}
-
-/// What is said, at a start and by whoever examines, of a folder that is not there.
-pub fn missing_words(folder: &std::path::Path) -> String {
-    format!(
-        "The folder of pictures and scans, {}, is not there, although entries name files in it. Put it back from where it \
-         was moved, or from the backup that belongs to this database; until then they cannot be seen, and none can be \
-         added.",
-        folder.display()
-    )
 }
 
 /// What lies there, and no entry names it: left by a program that was killed, or put there by somebody. It harms nothing.
