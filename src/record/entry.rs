@@ -101,6 +101,7 @@ const EVENT_OPEN: &[&str] = &[
     "by/account",
     "by/role",
     "by/party",
+    "by_code/device",
     "what/kind",
 ];
 

@@ -977,8 +977,13 @@ journey("another person at a tablet of the lab costs a code, and a timer rings b
   await tablet.press("Bruno Kiesel");
   await tablet.sees("Bruno Kiesel, by code at Tablet, bench 2");
   await tablet.isAccessible();
-  const first = await tablet.page.$eval(".bench-list li a", (link) => link.getAttribute("href"));
-  await tablet.go(`${first}?step=cured`);
+  // A case whose work does not stand still.
+  let first;
+  for (const one of await tablet.page.$$eval(".bench-list li a", (links) => links.map((link) => link.getAttribute("href")))) {
+    await tablet.go(`${one}?step=cured`);
+    first = one;
+    if (await tablet.page.$('[name="timer_minutes"]')) break;
+  }
   await tablet.type("timer_minutes", "0.02");
   await tablet.press("Start: cure");
   await tablet.until("the time is up", () => document.querySelector(".timer.rings .left")?.textContent.startsWith("Time is up"));

