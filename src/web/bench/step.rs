@@ -1,7 +1,7 @@
 //! The form of one step: what is prescribed beside room for what is measured, materials and lots, and the rest.
 
 use super::input::Input;
-use crate::app::bench::LastLot;
+use crate::app::bench::{LastLot, against_arch};
 use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
 use crate::domain::form::Form;
@@ -41,6 +41,8 @@ pub struct StepView {
     pub arches: String,
     pub revision: i64,
     pub arch: FieldView,
+    /// The tick for an arch that lacks something or is done; none where no arch does.
+    pub anyway: Vec<FieldView>,
     pub measures: Vec<MeasureRow>,
     pub photo: Vec<FieldView>,
     pub lots: Vec<LotRow>,
@@ -156,6 +158,7 @@ pub fn step_view(
         BenchStep::Flasked => vec![of(StepForm::photographed()), of(StepForm::no_photo())],
         _ => Vec::new(),
     };
+    let is_asked = |arch: Arch| against_arch(&input.view.work, arch).is_some();
     let mut more = vec![of(StepForm::worked_minutes()), of(StepForm::bench_note())];
     more.extend(personal_data_check::tick_for(
         &tried.typed,
@@ -172,6 +175,10 @@ pub fn step_view(
         },
         revision: input.view.work.case.revision,
         arch: arch_field(free, open, tried),
+        anyway: match free.iter().any(|arch| is_asked(*arch)) {
+            true => vec![of(StepForm::bench_anyway())],
+            false => Vec::new(),
+        },
         measures: measure_rows(document, step, tried),
         photo,
         lots: lot_rows(input.lots, tried, today),

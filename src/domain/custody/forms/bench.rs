@@ -25,6 +25,7 @@ command! {
     bench_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
     bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     bench_revision: i64 = Kind::Hidden, "", "";
+    bench_anyway: bool = Kind::Tick, "Enter it all the same", "";
     photographed: bool = Kind::Tick, "The cast was photographed before", "";
     no_photo: String = text(TEXT_MOST), "If it was not photographed: why", "";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
@@ -64,6 +65,8 @@ pub struct WorkForm {
     pub arches: Arches,
     /// The revision that the page showed.
     pub revision: i64,
+    /// Though the arch lacks something, or is in the mouth.
+    pub anyway: bool,
     /// Asked of flasking only.
     pub photographed: Option<bool>,
     pub no_photo: String,
@@ -152,6 +155,7 @@ impl Form for WorkForm {
             step: form.bench_step,
             arches: form.bench_arches,
             revision: form.bench_revision,
+            anyway: form.bench_anyway,
             photographed: is_flasking.then_some(form.photographed),
             no_photo: match is_flasking && !form.photographed {
                 true => form.no_photo,
