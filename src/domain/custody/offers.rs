@@ -482,6 +482,7 @@ impl<'a> Offers<'a> {
             parcels: Vec::new(),
             stays: Vec::new(),
             unread: None,
+            older: None,
             awaits_pickup: true,
             taken_by: String::new(),
         });
@@ -543,6 +544,7 @@ impl<'a> Offers<'a> {
     fn cancelled(&self) -> What {
         let tags = away_from_the_office(&self.context.scope(), self.case);
         let back = |tag| Fated {
+            consent: None,
             tag,
             fate: Fate::ComesBack,
         };
