@@ -36,7 +36,9 @@ pub use release::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     SentForm, TakenNowForm,
 };
-pub use several::{NewThing, PutForm, SetForm, SetRowForm, SeveralForm, SeveralRowForm};
+pub use several::{
+    NewThing, PutForm, SetForm, SetRowForm, SetShownForm, SeveralForm, SeveralRowForm,
+};
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,
 };
