@@ -1,6 +1,7 @@
 //! Registering several things at once: each has a tag and entries of its own, and all of them are entered or none.
 
 use super::add_item::enter;
+use super::case_work::CaseWork;
 use super::entry::late;
 use super::run::on_case::run_on_case;
 use super::several::handled;
@@ -8,7 +9,7 @@ use super::{App, AppError, Person, PostKey, new_codes, see_case, write_draft};
 use crate::domain::custody::What;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::events::Registered;
-use crate::domain::custody::forms::{ITEMS, NewThing, SetForm};
+use crate::domain::custody::forms::{ITEMS, NewThing, SetForm, SetShownForm};
 use crate::domain::custody::item::Item;
 use crate::domain::fill::{SetRow, made_set, set_to_register};
 use crate::domain::people::access::Permission;
@@ -73,6 +74,7 @@ pub async fn add(
         .map(|_| app.outside.identity().map(EventId::new))
         .collect::<Result<Vec<_>, _>>()?;
     let tags = run_on_case(app, person, number, key, |mut work, mut tx| async {
+        there_already(&work, form, &things)?;
         let mut ids = ids.iter();
         for (item, is_worn) in &things {
             for what in entries(form, item, *is_worn, work.side) {
@@ -106,6 +108,40 @@ pub async fn add(
         .split(' ')
         .filter_map(|tag| Tag::parse(tag).ok())
         .collect())
+}
+
+/// What is registered of the same kind since the page was made, by somebody else or from another page, is asked about.
+fn there_already(work: &CaseWork, form: &SetForm, things: &[(Item, bool)]) -> Result<(), AppError> {
+    let Some(shown) = form.shown.set_shown.filter(|_| !form.shown.another) else {
+        return Ok(());
+    };
+    let shown = usize::try_from(shown).unwrap_or_default();
+    let is_there = |item: &&Item| {
+        let state = work.state.item(&item.tag);
+        state.is_some_and(|state| state.is_there())
+    };
+    let same = |(item, _): &(Item, bool)| {
+        let mut newer = work.items.iter().skip(shown).filter(is_there);
+        newer.find(|one| one.kind == item.kind && one.arch == item.arch)
+    };
+    let words = |item: &Item| {
+        let by = work.events.iter().find_map(|event| match &event.what {
+            What::Registered(one) if one.tag == item.tag => Some((&event.by.name, event.at)),
+            _ => None,
+        });
+        let by = by.map(|(name, at)| format!(", entered by {name} on {at}"));
+        let (title, tag) = (item.title(), &item.tag);
+        format!("{title} {tag}{}", by.unwrap_or_default())
+    };
+    let there: Vec<String> = things.iter().filter_map(same).map(words).collect();
+    if there.is_empty() {
+        return Ok(());
+    }
+    let sentence = format!(
+        "Registered since this page was made: {}. Register another?",
+        there.join("; ")
+    );
+    Err(AppError::field(SetShownForm::another().key, sentence))
 }
 
 fn item(number: &CaseNumber, thing: &NewThing, tag: Tag) -> Result<Item, AppError> {

@@ -2,6 +2,7 @@
 
 use super::bench_timers::into_entry;
 use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
 use super::entry::{Late, late};
 use super::run::on_case::{enter_on_case, run_on_case};
 use super::see_case::{self, CaseView};
@@ -9,10 +10,14 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{BenchStep, UsedLot, cast_photographed};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
-use crate::domain::custody::{CaseStep, CustodyRule, ERASED, Event, Offers, What};
+use crate::domain::custody::{
+    CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, lacking,
+    not_ready,
+};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Revision;
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody as stored;
@@ -122,6 +127,70 @@ fn against_rules(offers: &Offers<'_>, arches: Arches) -> Vec<AgainstWork> {
     against.collect()
 }
 
+/// What is listed as enclosed and has not come, in words.
+fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
+    let one = |one: &Lacking| {
+        let how = match one.how {
+            NotCome::Stays => "is not here",
+            NotCome::OnTheWay => "is on the way",
+            NotCome::Missing => "was not in its parcel",
+            NotCome::Mistaken => "was registered by mistake",
+            NotCome::GivenUp => "is given up, and never came",
+        };
+        format!("{} {how}", title_and_tag(work, &one.tag))
+    };
+    lacks.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// What is to be thought of before anything is begun for this arch.
+pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
+    let found = not_ready(&work.ordered, &work.items, &work.state, arch)?;
+    Some(match found {
+        NotReady::Lacks(lacks) => format!(
+            "Listed for the {}, and not come: {}.",
+            arch.shown(),
+            lacking_words(work, &lacks)
+        ),
+        NotReady::InTheMouth => format!(
+            "The {} is done: what was ordered has been in the mouth.",
+            arch.shown()
+        ),
+    })
+}
+
+/// What the lab lacks: for each arch, and for both.
+pub fn lacking_here(work: &CaseWork) -> Vec<String> {
+    let arches = work.case.arches.treated().iter();
+    let mut words: Vec<String> = arches
+        .filter_map(|&arch| against_arch(work, arch))
+        .collect();
+    let all = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let rest: Vec<Lacking> = all
+        .filter(|one| {
+            one.arch
+                .is_none_or(|arch| !work.context().scope().is_treated(arch))
+        })
+        .collect();
+    if !rest.is_empty() {
+        let words_of = lacking_words(work, &rest);
+        words.push(format!("Listed as enclosed, and not come: {words_of}."));
+    }
+    words
+}
+
+/// Asks before a step is entered for an arch that lacks something or is done.
+fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
+    let arches = form.arches.treated().iter();
+    let against: Vec<String> = arches
+        .filter_map(|&arch| against_arch(work, arch))
+        .collect();
+    if against.is_empty() || form.anyway {
+        return Ok(());
+    }
+    let fault = Fault::new(StepForm::bench_anyway().key, against.join(" "));
+    Err(AppError::Invalid(vec![fault]))
+}
+
 /// What stands against any work, and the arches that can be worked on.
 pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Vec<Arch>) {
     let mut against: Vec<AgainstWork> = against_revision(work).into_iter().collect();
@@ -190,6 +259,10 @@ pub async fn work(
         let revisions = &view.revisions;
         async move {
             let revision = revision_worked_to(&work, revisions, form.revision, late)?;
+            // What is copied from paper was done when other things were here.
+            if late.is_none() {
+                asked_of_arches(&work, form)?;
+            }
             let photographed = photographed(&work, form)?;
             // What is copied from paper was timed on paper.
             let timed = match late {

@@ -9,10 +9,14 @@ use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
+use crate::domain::custody::case::Place;
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::to_do::ToDo;
-use crate::domain::custody::{CaseStep, Description, Found, Offers, Outcome, describe_in, is_done};
+use crate::domain::custody::{
+    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done,
+};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -128,6 +132,19 @@ fn main_action(work: &CaseWork, offers: &Offers<'_>, actions: &[CaseAction]) -> 
     })
 }
 
+/// Where something is already of what is still on the way there.
+fn partly_at(work: &CaseWork) -> Option<&'static str> {
+    let is_under_way = |one: &&Handoff| !one.is_packed() && !one.waiting().is_empty();
+    let open = work.state.handoffs.iter().find(is_under_way)?;
+    let there = Holder::of(open.to);
+    let came = |item: &Item| {
+        let state = work.state.item(&item.tag);
+        state.is_some_and(|one| one.home == open.from && one.is_in_hand(open.to))
+    };
+    let is_partly = open.received_at.is_some() || open.to == Side::Lab;
+    (is_partly && work.items.iter().any(came)).then(|| there.place())
+}
+
 /// "At the lab. Your turn: acknowledge the prescription. Due Wed 25 Nov, 4 days late."
 fn stands(work: &CaseWork, today: Date) -> String {
     let case = &work.case;
@@ -135,7 +152,10 @@ fn stands(work: &CaseWork, today: Date) -> String {
         return String::new();
     }
     let places = [Some(case.place), case.also].into_iter().flatten();
-    let mut places = places.map(|place| place.shown().to_owned());
+    let mut places = places.map(|place| match (place, partly_at(work)) {
+        (Place::OnTheWay, Some(there)) => format!("Partly on the way, partly {there}"),
+        _ => place.shown().to_owned(),
+    });
     let first = places.next().into_iter();
     let places: Vec<String> = first.chain(places.map(|place| lowered(&place))).collect();
     let mut sentences = vec![format!("{}.", places.join(", and "))];

@@ -9,7 +9,7 @@ use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
     CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, PassedPlace, Sent,
-    State, What, due_back, handlers,
+    State, What, handlers, loan,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -156,24 +156,23 @@ pub fn state_words(
     if state.given_back {
         say("given back to the patient", false);
     }
-    if let Some(kept) = &state.withheld {
+    // While it travels it is not in its drawer; that it is kept back stands until it is ended.
+    let is_kept = state.is_there() && state.holder == Holder::Office;
+    if let Some(kept) = state.withheld.as_ref().filter(|_| is_kept) {
         say(&format!("kept back, {kept}"), false);
     }
-    if item.borrowed {
-        let is_away = state.is_there() && state.holder != Holder::of(state.home);
-        match due_back(item, state, &work.ordered) {
-            Some(day) if is_away && today.is_some_and(|today| day <= today) => {
-                say(
-                    &format!("overdue: borrowed, due back on {}", whole_day(day)),
-                    true,
-                );
+    let is_at_its_lender = state.is_there() && state.holder == Holder::of(state.home);
+    // With its lender it is a thing like any other.
+    if item.borrowed && !is_at_its_lender {
+        match loan(item, &work.items, &work.state, &work.ordered) {
+            Some(one) => {
+                let late = today.is_some_and(|today| one.is_late(today));
+                let overdue = if late { "overdue: " } else { "" };
+                let due = one.due_words(today);
+                let due = due.trim_start_matches("was ");
+                say(&format!("{overdue}borrowed, {due}"), late);
             }
-            Some(day) if is_away => {
-                say(&format!("borrowed, due back on {}", whole_day(day)), false);
-            }
-            // With its lender it is a thing like any other.
-            _ if !is_away && state.is_there() => {}
-            _ => say("borrowed", false),
+            None => say("borrowed", false),
         }
     }
     words
@@ -278,7 +277,7 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
         let arrived = match (found, &handoff.voided) {
             (_, Some(_)) => handoff.state().shown().to_owned(),
             _ if handoff.not_packed.contains(tag) => "had not been packed".to_owned(),
-            (Some(found), _) => format!("arrived {}", found_words(found)),
+            (Some(found), _) => format!("arrived {}", found_words(found, sent)),
             (None, _) if handoff.is_packed() => "waits for the carrier".to_owned(),
             (None, _) => "not arrived yet".to_owned(),
         };
@@ -318,13 +317,9 @@ fn sent_words(sent: &Sent) -> String {
     with_pieces(condition, sent.pieces)
 }
 
-fn found_words(found: &Found) -> String {
-    let words = match (found.outcome, found.note.as_str()) {
-        (outcome, "") => outcome.shown().to_owned(),
-        (outcome, note) => format!("{} ({note})", outcome.shown()),
-    };
+fn found_words(found: &Found, sent: &Sent) -> String {
     let is_here = found.outcome != Outcome::Missing;
-    with_pieces(words, found.pieces.filter(|_| is_here))
+    with_pieces(found.words(sent), found.pieces.filter(|_| is_here))
 }
 
 fn with_pieces(words: String, pieces: Option<u32>) -> String {

@@ -10,7 +10,7 @@ use crate::domain::custody::events::{
 };
 use crate::domain::custody::forms::{HaltForm, HaltKind};
 use crate::domain::custody::{Fate, Fated};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
 /// What the password under this signs.
 pub fn means(kind: HaltKind) -> &'static str {
@@ -52,9 +52,15 @@ pub async fn halt(
 /// What was said of each thing that is away from the office; what was not said of one comes back.
 fn fates(work: &CaseWork, form: &HaltForm) -> Vec<Fated> {
     let tags = away_from_the_office(&work.context().scope(), &work.state);
-    let fated = |tag| Fated {
-        fate: form.fates.get(&tag).copied().unwrap_or(Fate::ComesBack),
-        tag,
+    let fated = |tag: Tag| {
+        let said = form.fates.get(&tag);
+        let fate = said.and_then(|said| said.fate).unwrap_or(Fate::ComesBack);
+        let consents = said.is_some_and(|said| said.fate_consent);
+        Fated {
+            fate,
+            consent: (fate == Fate::Scrapped).then_some(consents),
+            tag,
+        }
     };
     tags.into_iter().map(fated).collect()
 }

@@ -5,7 +5,7 @@ use super::case_work::CaseWork;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Event, Holder, What, due_back, is_cast, overdue};
+use crate::domain::custody::{Event, Holder, Loan, What, is_cast, loan, overdue};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::{CaseNumber, PartyId, Tag};
 use crate::domain::values::moment::Moment;
@@ -32,8 +32,8 @@ pub struct ThingHere {
     pub since: Moment,
     /// Packed, it waits for the carrier.
     pub packed: bool,
-    /// When it is due back with its lender, where it is lent.
-    pub due_back: Option<Date>,
+    /// When it is due back with its lender, where it is lent to this house.
+    pub loan: Option<Loan>,
     /// Until when the lab keeps it, of matrix and casts.
     pub kept_until: Option<Date>,
 }
@@ -45,9 +45,9 @@ pub struct LoanDue {
     pub house: String,
     pub tag: Tag,
     pub title: String,
-    pub due: Date,
-    /// Whether it is this house that has to send it back.
-    pub is_ours_to_send: bool,
+    pub loan: Loan,
+    /// Whether it is lent to this house.
+    pub is_ours: bool,
 }
 
 /// A part of what is here.
@@ -106,7 +106,6 @@ fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
     let here = |item: &Item| {
         let state = work.state.item(&item.tag)?;
         let is_here = state.is_there() && state.holder == Holder::of(side);
-        let due = due_back(item, state, &work.ordered).filter(|_| state.home != side);
         is_here.then(|| ThingHere {
             number: work.case.number.clone(),
             house: house.to_owned(),
@@ -115,7 +114,7 @@ fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
             place: state.place.clone().unwrap_or_default(),
             since: since(work, side, &item.tag),
             packed: state.packed,
-            due_back: due.filter(|_| item.borrowed),
+            loan: loan(item, &work.items, &work.state, &work.ordered),
             kept_until: kept.filter(|_| is_cast(item.kind)),
         })
     };
@@ -196,12 +195,12 @@ pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), A
                 title: item
                     .map(|item| item.kind.title(item.arch))
                     .unwrap_or_default(),
-                due: one.due,
-                is_ours_to_send: one.side == side,
-                tag: one.tag,
+                is_ours: one.side == side,
+                tag: one.tag.clone(),
+                loan: one,
             });
         }
     }
-    loans.sort_by(|one, other| (one.due, &one.tag).cmp(&(other.due, &other.tag)));
+    loans.sort_by(|one, other| (one.loan.due, &one.tag).cmp(&(other.loan.due, &other.tag)));
     Ok((loans, is_cut))
 }

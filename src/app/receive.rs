@@ -10,7 +10,7 @@ use crate::domain::custody::events::Received;
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::people::party::Party;
-use crate::domain::values::ids::{CaseNumber, HandoffId};
+use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
 use crate::store::custody::find_handoff;
 use crate::store::{StoreError, parties};
 
@@ -102,6 +102,14 @@ fn already(handoff: &Handoff) -> String {
             "{} has taken this back on {at}: {how}. If it is in your hands all the same, put it aside and ask them to \
              hand it over anew.",
             by.name
+        );
+    }
+    if !handoff.written_off.is_empty() {
+        let tags: Vec<String> = handoff.written_off.iter().map(Tag::to_string).collect();
+        return format!(
+            "Written off as lost meanwhile: {}. If it is in your hands all the same, put it aside and tell the other house: it \
+             withdraws that entry, and you receive it then.",
+            tags.join(", ")
         );
     }
     match (&handoff.received_by, handoff.received_at) {

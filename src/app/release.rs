@@ -11,7 +11,7 @@ use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, lacking};
+use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, lacking, made_before};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -61,7 +61,11 @@ pub async fn release(
         // What was asked and answered was asked of the case as it was seen.
         let purpose = form.carriage.purpose_code;
         let unread = unread(&work, &sent, purpose);
-        if stays_here(&work, &sent) != anyway.stays || unread != anyway.unread {
+        let older = older(&work, &sent, unread);
+        if stays_here(&work, &sent) != anyway.stays
+            || unread != anyway.unread
+            || older.len() != anyway.older.len()
+        {
             let sentence = "The prescription has changed since this page was read: look again.";
             return Err(AppError::Conflict(sentence.to_owned()));
         }
@@ -92,6 +96,7 @@ pub async fn release(
             parcels: form.parcels.clone(),
             stays: anyway.stays.clone(),
             unread: anyway.unread,
+            older: (!anyway.older.is_empty()).then_some(work.case.revision),
             awaits_pickup: form.taken_by.is_empty(),
             taken_by: form.taken_by.clone(),
         });
@@ -109,6 +114,22 @@ pub async fn release(
 struct Anyway {
     stays: Vec<Tag>,
     unread: Option<i64>,
+    /// Work that was made before the revision in force was signed.
+    older: Vec<Tag>,
+}
+
+/// Work that was made before the revision in force was signed; where nobody has acknowledged that revision, the question
+/// of that asks the same.
+fn older(work: &CaseWork, sent: &[Tag], unread: Option<i64>) -> Vec<Tag> {
+    if work.side != Side::Lab || unread.is_some() {
+        return Vec::new();
+    }
+    made_before(
+        &work.ordered,
+        (&work.items, &work.events),
+        &work.state,
+        sent,
+    )
 }
 
 /// What is listed as enclosed and would stay here, though it could go along: named, and asked with one tick.
@@ -150,9 +171,11 @@ pub fn not_read(view: &CaseView) -> Result<Vec<Difference>, AppError> {
 fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
     let work = &view.work;
     let sent: Vec<Tag> = form.items.iter().map(|sent| sent.tag.clone()).collect();
+    let unread = unread(work, &sent, form.carriage.purpose_code);
     let anyway = Anyway {
         stays: stays_here(work, &sent),
-        unread: unread(work, &sent, form.carriage.purpose_code),
+        unread,
+        older: older(work, &sent, unread),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -175,6 +198,19 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
             "Revision {number} is in force, and nobody here has acknowledged it: read what it changes. Send anyway?"
         );
         faults.push(Fault::new(SendAnywayForm::unread().key, sentence));
+    }
+    if !anyway.older.is_empty() && !form.anyway.older {
+        let named: Vec<String> = anyway
+            .older
+            .iter()
+            .map(|tag| title_and_tag(work, tag))
+            .collect();
+        let sentence = format!(
+            "Made before revision {} was signed: {}. Is it as that revision asks?",
+            work.case.revision,
+            named.join("; ")
+        );
+        faults.push(Fault::new(SendAnywayForm::older().key, sentence));
     }
     match faults.is_empty() {
         true => Ok(anyway),

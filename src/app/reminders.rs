@@ -3,7 +3,7 @@
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use crate::domain::custody::mouth::{self, SpareState};
-use crate::domain::custody::overdue;
+use crate::domain::custody::{LoanNow, overdue};
 use crate::domain::people::party::Side;
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::ids::Tag;
@@ -16,11 +16,14 @@ use time::Date;
 pub fn reminders(work: &CaseWork, office: &OpenDays, today: Date) -> Vec<String> {
     let mut words = Vec::new();
     let title = |tag: &Tag| title_and_tag(work, tag);
-    for one in overdue(&work.items, &work.state, &work.ordered, today) {
+    let loans = overdue(&work.items, &work.state, &work.ordered, today).into_iter();
+    // What the work needs waits for it, and what is on the way is not here to be sent.
+    for one in loans.filter(|one| one.now == LoanNow::InHand) {
         let house = &work.party(one.side).name;
-        let due = whole_day(one.due);
+        let due = one.due_words(Some(today));
+        let is = if one.is_late(today) { "" } else { "is " };
         words.push(format!(
-            "{} is lent and was due back on {due}: {house} sends it back.",
+            "{} is lent and {is}{due}: {house} sends it back.",
             title(&one.tag)
         ));
     }

@@ -58,6 +58,24 @@ pub fn from_paper(typed: &TypedForm, faults: &[Fault]) -> Folded {
 #[template(path = "partials/unsaved.html")]
 pub struct Unsaved {
     pub texts: Vec<(String, String)>,
+    /// Where it can be said all the same.
+    pub instead: &'static str,
+}
+
+/// Where that can be said which came too late for its form.
+pub mod instead {
+    /// Of something that was received.
+    pub const OF_A_RECEIPT: &str =
+        "open the thing in the table above, and choose “Add a finding to its receipt”.";
+    /// Of a thing.
+    pub const OF_AN_ITEM: &str =
+        "“Add a finding to its receipt” takes damage, and “Add a correction note” the rest.";
+    /// Of the case, which has no page of a thing.
+    pub const OF_THE_CASE: &str =
+        "ask the other house, or write down the call, on the page “Questions” of the case.";
+    /// Of a question or a call.
+    pub const OF_A_QUESTION: &str = "where a call was written down that was not so, say on it that it was not so; \
+                                     anything else is asked or told below.";
 }
 
 /// What was typed into these fields and is not stored, in words, with the words of a choice as shown.

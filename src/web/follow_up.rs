@@ -1,6 +1,6 @@
 //! The checks after the fit: the days proposed, what is looked at, complaints, and what came of them.
 
-use super::entry::{Folded, Unsaved, from_paper, unsaved_words};
+use super::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fields_under, fill};
@@ -201,6 +201,7 @@ fn follow_up_page(
         path_number: work.case.number.as_str().to_owned(),
         refusals: tried.refusals.clone(),
         unsaved: Unsaved {
+            instead: instead::OF_THE_CASE,
             texts: unsaved(
                 work.state.follow_ups.as_slice(),
                 &offers,

@@ -23,6 +23,8 @@ use axum::response::Response;
 pub struct FateRow {
     pub words: String,
     pub field: FieldView,
+    /// Of what is the patient's.
+    pub consent: Option<FieldView>,
 }
 
 /// One decision with its form.
@@ -61,19 +63,28 @@ const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
 
 fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow> {
     let tags = away_from_the_office(&work.context().scope(), &work.state);
-    let fates = || {
-        Fate::ALL
+    let fates = |is_lent: bool| {
+        let can_be = Fate::ALL
             .iter()
-            .map(|fate| (fate.word().to_owned(), fate.shown().to_owned()))
+            .filter(move |fate| !(is_lent && **fate == Fate::Scrapped));
+        can_be.map(|fate| (fate.word().to_owned(), fate.shown().to_owned()))
     };
     let row = |tag: Tag| {
         let under = format!("{}.", tag.as_str());
-        let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates());
-        let mut field = field.filled(&tried.typed, &tried.faults);
-        field.scope = scope.into();
+        let item = work.items.iter().find(|item| item.tag == tag);
+        let filled = |field: FieldView| {
+            let mut field = field.filled(&tried.typed, &tried.faults);
+            field.scope = scope.into();
+            field
+        };
+        let is_lent = item.is_some_and(|item| item.borrowed);
+        let is_own = item.is_some_and(|item| work.state.is_the_patients(item));
+        let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates(is_lent));
+        let consent = FieldView::under(FateForm::fate_consent(), &under);
         FateRow {
             words: title_and_tag(work, &tag),
-            field,
+            field: filled(field),
+            consent: is_own.then(|| filled(consent)),
         }
     };
     tags.into_iter().map(row).collect()

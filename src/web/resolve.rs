@@ -1,6 +1,6 @@
 //! What was found wrong and is to be resolved, and the end of a case.
 
-use super::entry::{Unsaved, unsaved};
+use super::entry::{Unsaved, instead, unsaved};
 use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
@@ -69,6 +69,7 @@ const SCOPES: [&str; 8] = ["a-", "b-", "c-", "d-", "e-", "f-", "g-", "h-"];
 fn unsaved_statement(typed: &TypedForm) -> Unsaved {
     let texts = [*ResolveForm::reason(), *ResolveForm::done()];
     Unsaved {
+        instead: instead::OF_THE_CASE,
         texts: unsaved(&fill(fields_under(&texts, ""), typed, &[])),
     }
 }

@@ -315,6 +315,7 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         parcels: Vec::new(),
         stays: Vec::new(),
         unread: None,
+        older: None,
         awaits_pickup: false,
         taken_by: String::new(),
     })

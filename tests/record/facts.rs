@@ -189,7 +189,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                     reason: text.clone(),
                     items: vec![Fated {
                         tag: tag.clone(),
-                        fate: Fate::ComesBack,
+                        fate: Fate::Scrapped,
+                        consent: Some(true),
                     }],
                     signed: signed.clone(),
                 }),
@@ -404,6 +405,7 @@ fn a_release() -> impl Strategy<Value = What> {
                 parcels,
                 stays: Vec::new(),
                 unread: None,
+                older: None,
                 awaits_pickup,
                 taken_by: if awaits_pickup {
                     String::new()

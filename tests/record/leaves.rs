@@ -334,6 +334,7 @@ fn what_cannot_be_a_leaf_says_why() {
         parcels: Vec::new(),
         stays: Vec::new(),
         unread: None,
+        older: None,
         awaits_pickup: false,
         taken_by: String::new(),
     });

@@ -139,6 +139,7 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
             parcels: Vec::new(),
             stays: Vec::new(),
             unread: None,
+            older: None,
             awaits_pickup: true,
             taken_by: String::new(),
         }),

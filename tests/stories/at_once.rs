@@ -432,3 +432,28 @@ async fn an_empty_installation_says_where_its_link_is_and_offers_one_step_after_
     }
     assert_eq!(root.get("/people").await.count(".first-steps"), 0);
 }
+
+#[tokio::test]
+async fn a_set_that_somebody_else_has_registered_meanwhile_is_asked_about_once() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/items/set");
+    let old = scene.dora.get(&page).await;
+    let old = old.form(&page, &page, "set_shown");
+    add_set(&scene, &scene.anna, &CLEANED).await.is(303);
+    let mut old: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    let asked = scene.dora.post(&page, &old).await;
+    asked
+        .is(422)
+        .sees("Registered since this page was made: Provisional denture, upper")
+        .sees("entered by anna")
+        .sees("Register another?");
+    assert_eq!(asked.count("input[name=another]"), 1);
+    // In the mouth there is room for one of each.
+    old.retain(|(key, _)| *key != "post_key" && !key.ends_with(".place"));
+    let again = asked.form(&page, &page, "set_shown");
+    old.extend([("another", "yes"), ("post_key", again["post_key"].as_str())]);
+    scene.dora.post(&page, &old).await.is(303);
+    // A page that knows of them asks nothing.
+    let third = [("bite_record.take", "yes")];
+    add_set(&scene, &scene.dora, &third).await.is(303);
+}

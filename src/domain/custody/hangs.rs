@@ -4,6 +4,7 @@ use super::case_state::CaseState;
 use super::item::ItemKind;
 use super::ordered::Ordered;
 use super::proposal::Scope;
+use super::state::{Holder, State};
 use super::worn::worn_in;
 use crate::domain::values::ids::Tag;
 
@@ -23,7 +24,8 @@ pub fn hangs_on(scope: &Scope<'_>, case: &CaseState, ordered: &Ordered, tag: &Ta
         let sentence = format!("Revision {} lists it as enclosed.", ordered.revision);
         words.push(sentence);
     }
-    if item.borrowed {
+    let is_away = |state: &State| state.holder != Holder::of(state.home);
+    if item.borrowed && case.item(tag).is_some_and(is_away) {
         words.push("It is on loan, and due back with its lender.".to_owned());
     }
     words

@@ -1,11 +1,15 @@
 //! What an item comes down from and what became of it, and what is lent and late.
 
+use super::agenda::OrderedWork;
 use super::case_state::CaseState;
-use super::item::Item;
+use super::item::{Item, ItemKind};
 use super::ordered::Ordered;
-use super::state::{Holder, State};
+use super::standstill::Fate;
+use super::state::Holder;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::Stage;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::{Moment, whole_day};
 use time::Date;
 
 /// The line through one item: provisional, cast, try-in, final.
@@ -51,38 +55,143 @@ fn reached(from: &Tag, next: impl Fn(&Tag) -> Vec<Tag>) -> Vec<Tag> {
     found
 }
 
-/// A borrowed thing that is not with its lender on the day it is due.
+/// Where a lent thing is that is not with its lender.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LoanNow {
+    /// The house that borrowed it has it and can send it back.
+    InHand,
+    /// It is there, listed as enclosed, and the work for which it was lent has not been delivered.
+    Needed,
+    /// On its way back.
+    ComesBack,
+    /// On its way to the house that borrows it.
+    GoesOut,
+    /// It was not found in its parcel.
+    Missing,
+}
+
+/// A lent thing that is not with its lender, and has a day.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Overdue {
+pub struct Loan {
     pub tag: Tag,
     /// The house that has to send it back, or, where the carrier has it, the one that had sent it on.
     pub side: Side,
     pub due: Date,
+    /// Whether both houses agreed on that day, with the work.
+    pub agreed: bool,
+    pub now: LoanNow,
 }
 
-/// When a thing is due back with its lender: as it was registered, or by the prescription in force, whichever is
-/// earlier.
-pub fn due_back(item: &Item, state: &State, ordered: &Ordered) -> Option<Date> {
+/// Whether a thing is what the lab hands over where this is ordered. Common practice, no source.
+fn is_delivered_as(stage: Stage, kind: ItemKind) -> bool {
+    match stage {
+        Stage::Rims => kind == ItemKind::Rims,
+        Stage::SetUp | Stage::TryIn | Stage::Reset => kind == ItemKind::TryIn,
+        Stage::Process => kind == ItemKind::FinalDenture,
+        Stage::Duplicate => kind == ItemKind::Duplicate,
+        Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount => kind.is_wearable(),
+        Stage::Tray | Stage::Mount => kind != ItemKind::ShadeTab,
+    }
+}
+
+/// Whether a piece of the work has left the lab since it was ordered, and is not back there.
+fn has_left(work: &OrderedWork, items: &[Item], case: &CaseState, since: Moment) -> bool {
+    let is_it = |tag: &Tag| {
+        let item = items.iter().find(|item| item.tag == *tag);
+        let is_of_it = item.is_some_and(|item| {
+            is_delivered_as(work.stage, item.kind)
+                && (work.arch.is_none() || item.arch == work.arch)
+        });
+        let state = case.item(tag).filter(|state| state.is_there());
+        let is_out = state.is_some_and(|state| {
+            !matches!(
+                state.holder,
+                Holder::Lab | Holder::Carrier { to: Side::Lab }
+            )
+        });
+        is_of_it && is_out
+    };
+    let handoffs = case.handoffs.iter().filter(|one| {
+        one.from == Side::Lab && one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms
+    });
+    handoffs
+        .flat_map(|one| &one.sent)
+        .any(|sent| is_it(&sent.tag))
+}
+
+/// Whether the lab works with a thing still: the revision in force lists it, and what was ordered has not left.
+fn is_needed(item: &Item, items: &[Item], case: &CaseState, ordered: &Ordered) -> bool {
+    let Some(since) = ordered
+        .since
+        .filter(|_| !case.closed && !case.is_cancelled())
+    else {
+        return false;
+    };
+    let is_for_it =
+        |work: &&OrderedWork| item.arch.is_none() || work.arch.is_none() || work.arch == item.arch;
+    let mut work = ordered.work.iter().filter(is_for_it);
+    ordered.enclosed.contains(&item.tag) && work.any(|work| !has_left(work, items, case, since))
+}
+
+/// What is to be said of a lent thing; nothing of one that its lender has, that is gone or stays, or has no day.
+///
+/// It is due as it was registered, or by the prescription in force, whichever is earlier. What goes with the work is
+/// due with it: on the day that both houses agreed on, and not before the work itself.
+pub fn loan(item: &Item, items: &[Item], case: &CaseState, ordered: &Ordered) -> Option<Loan> {
+    let state = case.item(&item.tag).filter(|state| state.is_there())?;
     let wanted = ordered.wanted_back.get(&item.tag).copied();
-    [state.due_back, wanted].into_iter().flatten().min()
+    let day = [state.due_back, wanted].into_iter().flatten().min()?;
+    let stays = case.fate(&item.tag) == Some(Fate::Stays);
+    if !item.borrowed || stays || state.holder == Holder::of(state.home) {
+        return None;
+    }
+    let needed = state.home == Side::Office && is_needed(item, items, case, ordered);
+    let agreed = case
+        .agreed_day(ordered.revision)
+        .filter(|agreed| *agreed > day && ordered.enclosed.contains(&item.tag));
+    let with_work = case
+        .day_due(ordered.revision, ordered.wanted)
+        .filter(|due| needed && *due > day);
+    let now = match state.holder {
+        Holder::Carrier { .. } if state.missing => LoanNow::Missing,
+        Holder::Carrier { to } if to == state.home => LoanNow::ComesBack,
+        Holder::Carrier { .. } => LoanNow::GoesOut,
+        _ if needed => LoanNow::Needed,
+        _ => LoanNow::InHand,
+    };
+    Some(Loan {
+        tag: item.tag.clone(),
+        side: state.home.other(),
+        due: agreed.or(with_work).unwrap_or(day),
+        agreed: agreed.is_some(),
+        now,
+    })
 }
 
-/// What is lent and due by `today`; what its lender holds, and what is gone, is not.
-pub fn overdue(items: &[Item], case: &CaseState, ordered: &Ordered, today: Date) -> Vec<Overdue> {
-    let mut late = Vec::new();
-    for item in items.iter().filter(|item| item.borrowed) {
-        let Some(state) = case.item(&item.tag).filter(|state| state.is_there()) else {
-            continue;
-        };
-        let due = due_back(item, state, ordered);
-        let is_back = state.holder == Holder::of(state.home);
-        if let Some(due) = due.filter(|due| *due <= today && !is_back) {
-            late.push(Overdue {
-                tag: item.tag.clone(),
-                side: state.home.other(),
-                due,
-            });
+impl Loan {
+    /// Whether its day has passed and nothing excuses it: on the day itself it is not late.
+    pub fn is_late(&self, today: Date) -> bool {
+        self.due < today && !matches!(self.now, LoanNow::Needed | LoanNow::Missing)
+    }
+
+    /// "due back on Wed 25 Nov 2026", to be read inside a sentence.
+    pub fn due_words(&self, today: Option<Date>) -> String {
+        let day = whole_day(self.due);
+        match today {
+            Some(today) if self.agreed && self.is_late(today) => format!("was agreed until {day}"),
+            _ if self.agreed => format!("agreed until {day}"),
+            _ if self.now == LoanNow::Needed => format!("needed for the work, due back on {day}"),
+            Some(today) if today == self.due => "due back today".to_owned(),
+            Some(today) if self.is_late(today) => format!("was due back on {day}"),
+            _ => format!("due back on {day}"),
         }
     }
-    late
+}
+
+/// What is lent and due by `today`, the day itself included; what its lender holds, and what is gone, is not.
+pub fn overdue(items: &[Item], case: &CaseState, ordered: &Ordered, today: Date) -> Vec<Loan> {
+    let loans = items
+        .iter()
+        .filter_map(|item| loan(item, items, case, ordered));
+    loans.filter(|one| one.due <= today).collect()
 }

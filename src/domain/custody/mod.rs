@@ -42,6 +42,7 @@ pub mod promise; // the day that the lab names
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
 mod questions; // what one house asks the other
+mod ready; // whether work for an arch can be begun
 pub mod ribbon; // custody as lines over time
 mod rules; // what holds for every kind
 mod scan_files; // scans of a case as files
@@ -76,7 +77,7 @@ pub use fold::{
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
-pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
+pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use out_of_force::OutOfForce;
@@ -87,6 +88,7 @@ pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
+pub use ready::{NotReady, made_before, not_ready, set_aside};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scan_files::{FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};

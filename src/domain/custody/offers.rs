@@ -596,6 +596,7 @@ impl<'a> Offers<'a> {
             parcels: Vec::new(),
             stays: Vec::new(),
             unread: None,
+            older: None,
             awaits_pickup: true,
             taken_by: String::new(),
         });
@@ -657,6 +658,7 @@ impl<'a> Offers<'a> {
     fn cancelled(&self) -> What {
         let tags = away_from_the_office(&self.context.scope(), self.case);
         let back = |tag| Fated {
+            consent: None,
             tag,
             fate: Fate::ComesBack,
         };

@@ -88,6 +88,22 @@ pub struct Found {
     pub pieces: Option<u32>,
 }
 
+impl Found {
+    /// What was found of a thing that was sent so: what had a flaw and came with it is as described, and not sound.
+    pub fn words(&self, sent: &Sent) -> String {
+        let sent = sent.condition.as_str();
+        let words = match (self.outcome, sent) {
+            (Outcome::Sound, "" | "sound") => self.outcome.shown().to_owned(),
+            (Outcome::Sound, flaw) => format!("as described: {flaw}"),
+            (outcome, _) => outcome.shown().to_owned(),
+        };
+        match self.note.as_str() {
+            "" => words,
+            note => format!("{words} ({note})"),
+        }
+    }
+}
+
 words_of! {
     /// What the receiver found.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]

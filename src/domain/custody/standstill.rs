@@ -35,6 +35,10 @@ choice_field!(Fate);
 pub struct Fated {
     pub tag: Tag,
     pub fate: Fate,
+    /// Whether the patient consents, where it is destroyed. None in an entry from before it was asked, and where
+    /// nothing is destroyed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub consent: Option<bool>,
 }
 
 /// The standstill of a case, from the entry that began it.

@@ -11,6 +11,7 @@ mod erasing;
 mod fit;
 mod follow_up;
 mod holds;
+mod loans;
 mod making;
 mod offers;
 mod parcels;
@@ -189,6 +190,7 @@ fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Except
         parcels: Vec::new(),
         stays: Vec::new(),
         unread: None,
+        older: None,
         handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| sent(thing)).collect(),
         from,

@@ -6,8 +6,9 @@ use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::Item;
-use super::lineage::overdue;
+use super::lineage::{LoanNow, overdue};
 use super::ordered::{Ordered, was_delivered};
+use super::ready::set_aside;
 use crate::domain::people::party::Side;
 use std::collections::BTreeSet;
 use time::Date;
@@ -35,16 +36,18 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
         words: words(case, &there, state),
-        bench: on_bench(case, state, ordered),
+        bench: on_bench(case, items, state, ordered),
     }
 }
 
-/// Pan, technician and open steps; nothing is open in a closed case, and no step in cancelled work.
-fn on_bench(case: &Case, state: &CaseState, ordered: &Ordered) -> OnBench {
+/// Pan, technician and open steps; nothing is open in a closed case, and no step in cancelled work or for an arch that
+/// lacks what it is made from.
+fn on_bench(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> OnBench {
     if case.closed {
         return OnBench::default();
     }
-    let mut found = progress(&ordered.bench, case.arches, &state.bench);
+    let aside = set_aside(ordered, items, state, case.arches.treated());
+    let mut found = progress(&ordered.bench, case.arches, &state.bench).without(&aside);
     // Work that is given up has no step left.
     if state.is_cancelled() {
         found.lines.clear();
@@ -58,12 +61,12 @@ fn on_bench(case: &Case, state: &CaseState, ordered: &Ordered) -> OnBench {
     }
 }
 
-/// When the first thing that this side has and that was lent to it is due back.
+/// When the first thing that this side has and that was lent to it is due back; what the work needs is not.
 fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> Option<Date> {
     let lent = overdue(items, state, ordered, Date::MAX).into_iter();
     let here = lent.filter(|one| {
         let held = state.item(&one.tag).is_some_and(|one| one.is_in_hand(side));
-        one.side == side && held
+        one.side == side && held && one.now == LoanNow::InHand
     });
     here.map(|one| one.due).min()
 }

@@ -2,7 +2,7 @@
 
 use super::case_state::CaseState;
 use super::follow_up::remake_to_order;
-use super::lineage::overdue;
+use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;
 use super::standing::Standing;
@@ -66,22 +66,40 @@ pub fn waits(
     if !case.is_cancelled() {
         waits.extend(listed(ordered, &standing.lacking, case));
     }
-    for one in overdue(context.items, case, ordered, today) {
-        let home = one.side.other();
-        let holder = case.item(&one.tag).map(|state| state.holder);
-        // Once it is on its way back, its lender has to receive it.
-        let (side, to_do) = match holder {
-            Some(Holder::Carrier { to }) if to == home => (home, "receive it"),
-            _ => (one.side, "send it back"),
-        };
-        waits.push(Wait {
-            items: vec![one.tag],
-            side,
-            to_do,
-            why: format!("It is on loan, and was due back on {}", whole_day(one.due)),
-        });
-    }
+    let due = overdue(context.items, case, ordered, today).into_iter();
+    waits.extend(due.filter_map(|one| lent(case, one, today)));
     waits
+}
+
+/// What a loan that is due asks for; nothing while the work needs it.
+fn lent(case: &CaseState, one: Loan, today: Date) -> Option<Wait> {
+    let home = one.side.other();
+    let is_asked = |tag: &Tag| case.open_holds().any(|hold| hold.waiting.contains(tag));
+    let due = one.due_words(Some(today));
+    let due = match one.is_late(today) {
+        true => due,
+        false => format!("is {due}"),
+    };
+    let (side, to_do, why) = match one.now {
+        LoanNow::Needed => return None,
+        // What was found wrong asks for it already.
+        LoanNow::Missing if is_asked(&one.tag) => return None,
+        LoanNow::Missing => (
+            home,
+            "say where it is",
+            "did not come with its parcel".to_owned(),
+        ),
+        // Once it is on its way back, its lender has to receive it.
+        LoanNow::ComesBack => (home, "receive it", due),
+        LoanNow::GoesOut => (one.side, "receive it, and send it back", due),
+        LoanNow::InHand => (one.side, "send it back", due),
+    };
+    Some(Wait {
+        items: vec![one.tag],
+        side,
+        to_do,
+        why: format!("It is on loan, and {why}"),
+    })
 }
 
 /// What a standstill asks for; where the work is cancelled, what is to be done with each thing that is not yet where

@@ -2,8 +2,9 @@
 
 use super::known::OnRecord;
 use crate::domain::custody::events::Disinfected;
-use crate::domain::custody::{CaseState, Event, What};
+use crate::domain::custody::{CaseState, Event, Holder, What};
 use crate::domain::form::YesNo;
+use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::ids::{PartyId, Tag};
 use crate::domain::values::moment::show_date;
@@ -52,14 +53,23 @@ pub fn last_disinfection(
     last.map(|(_, done)| done.clone())
 }
 
-/// The entry that stands for an item now, as fields of its row.
+/// The entry of the office that stands for an item, as fields of its row.
 fn said(known: &OnRecord<'_>, tag: &Tag) -> Vec<(&'static str, String)> {
-    let is_clean = known.state.item(tag).is_some_and(|state| state.disinfected);
+    // What has left the office left it as it was disinfected there; what the lab does with it is the lab's entry.
+    let stands = known
+        .state
+        .item(tag)
+        .is_some_and(|state| match state.holder {
+            Holder::Office | Holder::Patient => state.disinfected,
+            Holder::Lab | Holder::Passed(_) | Holder::Carrier { .. } => state.home == Side::Office,
+        });
+    let is_of_office = |event: &&Event| event.by.role.works_in() == Some(Side::Office);
     let entry = known
         .standing()
+        .filter(is_of_office)
         .filter_map(|event| entry_of(event, tag))
         .last();
-    let Some((event, done)) = entry.filter(|_| is_clean) else {
+    let Some((event, done)) = entry.filter(|_| stands) else {
         return Vec::new();
     };
     let rinsed = if done.rinsed { YesNo::Yes } else { YesNo::No };

@@ -526,20 +526,24 @@ fn damaged(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn elsewhere(input: &Input<'_>) -> Option<Hit> {
-    let is_away = |item: &Item| {
-        input
-            .state(&item.tag)
-            .is_some_and(|state| state.missing || matches!(state.holder, Holder::Carrier { .. }))
-    };
-    // What is on the way to the lab belongs to an earlier parcel; a first prescription sends from the office.
+    // What is on the way to the lab belongs to an earlier parcel; a first prescription sends from the office. What was
+    // missed in its parcel is asked about in each revision.
     let first = input.setting.previous.is_none();
-    let (row, item) = input
-        .enclosed_items()
-        .find(|(_, item)| first && is_away(item))?;
+    let where_it_is = |item: &Item| {
+        let state = input.state(&item.tag).filter(|state| state.is_there())?;
+        match state.holder {
+            _ if state.missing => Some("was missing from its parcel"),
+            Holder::Carrier { .. } if first => Some("is on the way"),
+            _ => None,
+        }
+    };
+    let mut enclosed = input.enclosed_items();
+    let (row, item, how) =
+        enclosed.find_map(|(row, item)| Some((row, item, where_it_is(item)?)))?;
     at(
         format!("enclosed.{row}.tag"),
         format!(
-            "{} {} is listed as enclosed, and by the record it is on the way or missing.",
+            "{} {} is listed as enclosed, and by the record it {how}.",
             item.title(),
             item.tag
         ),

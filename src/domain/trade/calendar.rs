@@ -7,7 +7,7 @@
 
 use crate::domain::prescription::Stage;
 use crate::domain::values::evidence::Source;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::{show_date, whole_day};
 use std::collections::BTreeSet;
 use time::{Date, Duration, Weekday};
 
@@ -95,6 +95,27 @@ impl OpenDays {
 /// Whether all of these houses are open.
 pub fn all_open(day: Date, houses: &[&OpenDays]) -> bool {
     houses.iter().all(|house| house.is_open(day))
+}
+
+/// What speaks against a day that is named for the work: who is closed then, and that nothing can be there so early.
+/// Cautions: houses open for each other, and a lab may be faster than its plan.
+pub fn doubts_of_day(
+    day: Date,
+    (office, lab): (&OpenDays, &OpenDays),
+    earliest: Option<Date>,
+) -> Vec<String> {
+    let whole = whole_day(day);
+    let closed = match (office.is_open(day), lab.is_open(day)) {
+        (true, true) => None,
+        (false, false) => Some(format!("Both houses are closed on {whole}.")),
+        (false, true) => Some(format!("The office is closed on {whole}.")),
+        (true, false) => Some(format!("The lab is closed on {whole}.")),
+    };
+    let early = earliest.filter(|earliest| day < *earliest).map(|earliest| {
+        let earliest = whole_day(earliest);
+        format!("By the plan the work can be there on {earliest} at the earliest.")
+    });
+    closed.into_iter().chain(early).collect()
 }
 
 /// The first day, from `day` on, on which all are open.
@@ -268,6 +289,26 @@ mod tests {
         // A dental school's schedule: rims to try-in in 5 working days.
         let due = add_working_days(date!(2026 - 03 - 02), SCHOOL_RIMS_TO_TRY_IN, &[&plain()]);
         assert_eq!(due, Ok(date!(2026 - 03 - 09)));
+    }
+
+    #[test]
+    fn a_named_day_on_which_nobody_works_is_doubted_and_one_before_the_plan_too() {
+        let lab = OpenDays::weekdays([date!(2026 - 03 - 18)]);
+        let houses = (&plain(), &lab);
+        let doubts = |day, earliest| doubts_of_day(day, houses, earliest);
+        // A Sunday of the calendar.
+        assert_eq!(
+            doubts(date!(2026 - 03 - 22), None),
+            ["Both houses are closed on Sun 22 Mar 2026."]
+        );
+        let early = "By the plan the work can be there on Thu 19 Mar 2026 at the earliest.";
+        assert_eq!(
+            doubts(date!(2026 - 03 - 18), Some(date!(2026 - 03 - 19))),
+            ["The lab is closed on Wed 18 Mar 2026.", early]
+        );
+        let none: [&str; 0] = [];
+        let day = date!(2026 - 03 - 19);
+        assert_eq!(doubts(day, Some(day)), none);
     }
 
     #[test]

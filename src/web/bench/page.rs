@@ -8,14 +8,14 @@ use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
 use crate::app::assign::{shown_of, who_can_work};
-use crate::app::bench::{AgainstWork, standstill};
+use crate::app::bench::{AgainstWork, lacking_here, standstill};
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::domain::custody::bench::{
     BenchProgress, BenchStep, MeasuredValue, prescribed, progress,
 };
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
-use crate::domain::custody::{CaseStep, Offers};
+use crate::domain::custody::{CaseStep, Offers, set_aside};
 use crate::domain::form::Form;
 use crate::domain::people::party::short_name;
 use crate::domain::prescription::Avoided;
@@ -23,7 +23,7 @@ use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{day_in_words, days_off};
-use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fill};
 use crate::web::frame::Frame;
@@ -62,6 +62,8 @@ pub struct BenchPage {
     pub unsaved: Unsaved,
     /// What keeps all or some work from being done, with the address where that is seen to.
     pub against: Vec<(String, String)>,
+    /// What has not come, and which arch is done.
+    pub lacking: Vec<String>,
     pub is_stopped: bool,
     pub asks_open: usize,
     pub step: Option<StepView>,
@@ -93,9 +95,18 @@ fn found(view: &CaseView) -> BenchProgress<'_> {
     progress(&work.ordered.bench, work.case.arches, &work.state.bench)
 }
 
-/// The step that is to be done next.
+/// The arches for which nothing is to be begun.
+fn aside(view: &CaseView) -> Vec<Arch> {
+    let work = &view.work;
+    let treated = work.case.arches.treated();
+    set_aside(&work.ordered, &work.items, &work.state, treated)
+}
+
+/// The step that is to be done next, for an arch that has what it is made from where there is one.
 pub fn next_step(view: &CaseView) -> Option<BenchStep> {
-    found(view).next().map(|line| line.step)
+    let ready = found(view).without(&aside(view));
+    let next = ready.next().map(|line| line.step);
+    next.or_else(|| found(view).next().map(|line| line.step))
 }
 
 fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
@@ -146,6 +157,7 @@ fn unsaved(input: &Input<'_>, step: Option<&StepView>) -> Unsaved {
     let typed = &input.tried.typed;
     let is_lost = step.is_none() && typed.contains_key(StepForm::bench_step().key);
     Unsaved {
+        instead: instead::OF_THE_CASE,
         texts: match is_lost {
             true => unsaved_words(typed, &WorkForm::field_sets()),
             false => Vec::new(),
@@ -175,7 +187,15 @@ fn step_of(
         return None;
     }
     let line = found.lines.iter().find(|line| line.step == step);
-    let open = line.map(|line| line.open()).unwrap_or_default();
+    let mut open = line.map(|line| line.open()).unwrap_or_default();
+    let aside = aside(input.view);
+    // What is not on the list of this order is proposed for what can be worked on all the same.
+    if open.is_empty() {
+        open = free.to_vec();
+    }
+    if open.iter().any(|arch| !aside.contains(arch)) {
+        open.retain(|arch| !aside.contains(arch));
+    }
     Some(step_view(input, document, step, (free, &open)))
 }
 
@@ -220,6 +240,7 @@ pub fn bench_page(
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input, step.as_ref()),
         against: against(input, stops),
+        lacking: lacking_here(work),
         is_stopped: free.is_empty(),
         asks_open: work.state.open_questions().count(),
         step,

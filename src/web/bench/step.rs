@@ -2,7 +2,7 @@
 
 use super::input::Input;
 use super::timers::{StartView, start_view};
-use crate::app::bench::LastLot;
+use crate::app::bench::{LastLot, against_arch};
 use crate::domain::custody::bench::{
     BenchMeasure, BenchStep, cast_photographed, measures_of, prescribed,
 };
@@ -53,6 +53,8 @@ pub struct StepView {
     pub arches: String,
     pub revision: i64,
     pub arch: FieldView,
+    /// The tick for an arch that lacks something or is done; none where no arch does.
+    pub anyway: Vec<FieldView>,
     pub measures: Vec<MeasureRow>,
     /// Asked of flasking only.
     pub photo: Option<PhotoView>,
@@ -198,6 +200,7 @@ pub fn step_view(
         let field = FieldView::under(StepForm::keep_until(), "").hint(&hint);
         field.filled(&tried.typed, &tried.faults)
     });
+    let is_asked = |arch: Arch| against_arch(&input.view.work, arch).is_some();
     let mut more = vec![of(StepForm::worked_minutes()), of(StepForm::bench_note())];
     more.extend(personal_data_check::tick_for(
         &tried.typed,
@@ -214,6 +217,10 @@ pub fn step_view(
         },
         revision: input.view.work.case.revision,
         arch,
+        anyway: match free.iter().any(|arch| is_asked(*arch)) {
+            true => vec![of(StepForm::bench_anyway())],
+            false => Vec::new(),
+        },
         measures: measure_rows(document, step, tried),
         photo,
         keeping,

@@ -6,13 +6,15 @@ use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
 use crate::domain::custody::{CaseStep, DatePromise, DayAnswer};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
+use crate::domain::trade::calendar::doubts_of_day;
 use crate::domain::values::moment::{day_in_words, show_date};
-use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::personal_data_check;
 use crate::web::tried::Tried;
 use askama::Template;
+use time::Date;
 
 /// What is named, and what can be said now.
 #[derive(Template)]
@@ -25,6 +27,8 @@ pub struct PromisedDay {
     pub words: Vec<String>,
     /// What was said with it, as typed.
     pub notes: Vec<String>,
+    /// What speaks against the day that is named.
+    pub cautions: Vec<String>,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     /// Empty where no day can be named now.
@@ -63,6 +67,13 @@ fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
         format!("Until another day is agreed on, {day} stands as agreed.")
     }));
     words
+}
+
+/// What is to be thought of with a day, said to both houses beside it.
+fn cautions(dates: &CaseDates, day: Date) -> Vec<String> {
+    let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
+    let earliest = dates.planned.as_ref().map(|planned| planned.plan.in_hands);
+    doubts_of_day(day, (&office, &lab), earliest)
 }
 
 fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
@@ -115,8 +126,12 @@ pub fn promised_day(
         revision: work.case.revision,
         words: named.map_or_else(Vec::new, |one| words(dates, one)),
         notes: notes.filter(|note| !note.is_empty()).collect(),
+        cautions: named
+            .filter(|one| one.revision == work.case.revision)
+            .map_or_else(Vec::new, |one| cautions(dates, one.day)),
         refusals: tried.refusals.clone(),
         unsaved: Unsaved {
+            instead: instead::OF_THE_CASE,
             texts: match is_over {
                 true => unsaved_words(&tried.typed, &sets),
                 false => Vec::new(),

@@ -9,7 +9,7 @@ use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
+use crate::web::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::FieldView;
 use crate::web::frame::Frame;
@@ -84,6 +84,7 @@ fn unsaved(input: &Input<'_>, is_open: bool) -> Unsaved {
     let note = unsaved_words(&under(FitHeadForm::fit_note().key), &sets);
     let values = FitValue::ALL.iter().flat_map(of_value);
     Unsaved {
+        instead: instead::OF_THE_CASE,
         texts: values.chain(note).collect(),
     }
 }

@@ -16,7 +16,7 @@ use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
-use crate::web::entry::{Folded, Unsaved, from_paper, password_again, unsaved_words};
+use crate::web::entry::{Folded, Unsaved, from_paper, instead, password_again, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::Frame;
@@ -224,7 +224,10 @@ pub fn handoff_page(
         left: handoff.picked_up.is_some(),
         meaning: taken_back_means(handoff.picked_up.is_some()),
         parcel_forms: parcel_forms(handoff, typed, faults),
-        unsaved: Unsaved { texts: unsaved },
+        unsaved: Unsaved {
+            texts: unsaved,
+            instead: instead::OF_A_RECEIPT,
+        },
         folds,
         not_in: not_in(work, handoff),
         may_receive,

@@ -152,10 +152,8 @@ pub fn receive_rows(
                     },
                     None => "not yet".to_owned(),
                     Some(found) => match found.pieces {
-                        Some(pieces) => {
-                            format!("{}, {pieces} counted {}", found.outcome.shown(), found.note)
-                        }
-                        None => format!("{} {}", found.outcome.shown(), found.note),
+                        Some(pieces) => format!("{}, {pieces} counted", found.words(sent)),
+                        None => found.words(sent),
                     },
                 },
                 here: here.is_ticked(),

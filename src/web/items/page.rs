@@ -16,7 +16,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::tooth::Tooth;
 use crate::web::command_field;
-use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
+use crate::web::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::field::{FieldView, fill};
@@ -269,6 +269,7 @@ fn item_page(
                 against.push("This cannot be recorded about the item as it stands now.".to_owned());
             }
             unsaved.texts = unsaved_words(typed, &RecordForm::field_sets());
+            unsaved.instead = instead::OF_AN_ITEM;
         }
         if let Some(action) = action {
             action.fields = fill(std::mem::take(&mut action.fields), typed, &faults);

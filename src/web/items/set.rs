@@ -4,7 +4,7 @@ use super::disinfection::disinfection_fields;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, add_set};
 use crate::domain::custody::case_actions::is_registering_open;
-use crate::domain::custody::forms::{ITEMS, ItemPlace, PutForm, SetForm, SetRowForm};
+use crate::domain::custody::forms::{ITEMS, ItemPlace, PutForm, SetForm, SetRowForm, SetShownForm};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::fill::SetRow;
 use crate::domain::people::party::Side;
@@ -51,7 +51,19 @@ pub struct SetPage {
     pub disinfection: Vec<FieldView>,
     pub put: Vec<FieldView>,
     pub folds: Vec<Folded>,
+    /// How many things there were when this page was made first.
+    pub shown: String,
+    /// The tick for one more of what is there by now; none where nothing was asked.
+    pub another: Vec<FieldView>,
     pub post_key: String,
+}
+
+/// The tick that was asked for.
+fn another(tried: &Tried) -> Vec<FieldView> {
+    let field = FieldView::under(SetShownForm::another(), "");
+    let field = field.filled(&tried.typed, &tried.faults);
+    let is_asked = !field.messages.is_empty() || field.is_ticked();
+    Vec::from_iter(is_asked.then_some(field))
 }
 
 fn line(view: &CaseView, row: &SetRow, tried: &Tried) -> SetLine {
@@ -64,7 +76,9 @@ fn line(view: &CaseView, row: &SetRow, tried: &Tried) -> SetLine {
     });
     let there: Vec<String> = same.map(|item| item.tag.to_string()).collect();
     let under = format!("{key}.");
-    let is_untouched = tried.typed.is_empty();
+    // What stands still is not made: nothing of it is proposed.
+    let rests = work.side == Side::Lab && work.state.standstill.is_some();
+    let is_untouched = tried.typed.is_empty() && !rests;
     let tick = FieldView::under(SetRowForm::take(), &under).filled(&tried.typed, &tried.faults);
     let place = (work.side == Side::Office && row.kind.is_denture()).then(|| {
         let places = ItemPlace::ALL.iter();
@@ -132,6 +146,9 @@ fn set_page(
             ))
             .collect(),
         folds: vec![from_paper(typed, faults)],
+        shown: (typed.get(SetShownForm::set_shown().key).cloned())
+            .unwrap_or_else(|| work.items.len().to_string()),
+        another: another(tried),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

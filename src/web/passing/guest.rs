@@ -12,7 +12,7 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::capitalised;
-use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{Frame, page, page_with, pdf, see_other};
@@ -181,6 +181,7 @@ fn one_page(
         cautions: cautions(one),
         refusals,
         unsaved: Unsaved {
+            instead: instead::OF_THE_CASE,
             texts: match is_over {
                 true => unsaved_words(&tried.typed, &PassMoveForm::field_sets()),
                 false => Vec::new(),

@@ -12,7 +12,7 @@ use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
-use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::frame::Frame;
 use crate::web::tried::Tried;
@@ -220,6 +220,7 @@ pub async fn passing_page(
         is_lab,
         refusals,
         unsaved: Unsaved {
+            instead: instead::OF_THE_CASE,
             texts: match is_over {
                 true => unsaved_words(&tried.typed, &sets.concat()),
                 false => Vec::new(),

@@ -13,7 +13,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::{AskBy, line_spec};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
-use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fields_under, fill};
 use crate::web::frame::Frame;
@@ -280,6 +280,7 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     });
     let sets = [AnswerForm::field_sets(), ConfirmForm::field_sets()].concat();
     Unsaved {
+        instead: instead::OF_A_QUESTION,
         texts: match is_answered || is_told {
             true => unsaved_words(typed, &sets),
             false => Vec::new(),

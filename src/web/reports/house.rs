@@ -2,6 +2,7 @@
 
 use crate::app::in_house::{self, LoanDue, ThingHere};
 use crate::app::{App, Person, agenda};
+use crate::domain::custody::LoanNow;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{day_in_words, days_off, lasting, show_date, whole_day};
@@ -55,15 +56,18 @@ pub struct InHousePage {
     /// Cases whose casts may go: address, number, and until when they were kept.
     pub casts: Vec<(String, String, String)>,
     pub groups: Vec<HereGroup>,
+    /// Whether anybody has said where something lies.
+    pub has_places: bool,
     pub is_first: bool,
     pub next: Option<String>,
 }
 
 fn here_row(person: &Person, app: &App, thing: &ThingHere) -> HereRow {
     let now = person.moment(app.outside.now_ms());
-    let due = thing
-        .due_back
-        .map(|due| format!("on loan, {}", days_off(due, now.date())));
+    let due = (thing.loan.as_ref()).map(|loan| match loan.now {
+        LoanNow::Needed => "on loan, needed for the work".to_owned(),
+        _ => format!("on loan, {}", days_off(loan.due, now.date())),
+    });
     let packed = thing
         .packed
         .then(|| "packed, waits for the carrier".to_owned());
@@ -104,19 +108,34 @@ fn groups(person: &Person, app: &App, things: &[ThingHere]) -> Vec<HereGroup> {
     of_a_case.filter_map(group).collect()
 }
 
+/// Who does what about a loan, as whoever reads it is one of the two houses.
+fn whose(loan: &LoanDue) -> String {
+    let house = &loan.house;
+    let agreed = if loan.loan.agreed { ", agreed" } else { "" };
+    match (loan.loan.now, loan.is_ours) {
+        (LoanNow::InHand, true) => format!("send back to {house}"),
+        (LoanNow::InHand, false) => format!("expected from {house}"),
+        (LoanNow::Needed, true) => format!("needed for the work{agreed}; then back to {house}"),
+        (LoanNow::Needed, false) => format!("with {house}, who needs it for the work{agreed}"),
+        (LoanNow::ComesBack, true) => format!("on the way back to {house}"),
+        (LoanNow::ComesBack, false) => format!("on the way from {house}: receive it"),
+        (LoanNow::GoesOut, true) => format!("on the way from {house}: receive it"),
+        (LoanNow::GoesOut, false) => format!("on the way to {house}"),
+        (LoanNow::Missing, true) => format!("did not come: {house} says where it is"),
+        (LoanNow::Missing, false) => format!("did not come to {house}: say where it is"),
+    }
+}
+
 fn loan_row(loan: &LoanDue, today: time::Date) -> LoanRow {
     LoanRow {
         path_number: loan.number.as_str().to_owned(),
         number: loan.number.to_string(),
         tag: loan.tag.as_str().to_owned(),
         title: loan.title.clone(),
-        due: day_in_words(loan.due, today),
-        off: days_off(loan.due, today),
-        is_late: loan.due < today,
-        whose: match loan.is_ours_to_send {
-            true => format!("send back to {}", loan.house),
-            false => format!("expected from {}", loan.house),
-        },
+        due: day_in_words(loan.loan.due, today),
+        off: days_off(loan.loan.due, today),
+        is_late: loan.loan.is_late(today),
+        whose: whose(loan),
     }
 }
 
@@ -154,6 +173,7 @@ pub async fn in_house(
         loans: loans.iter().map(|loan| loan_row(loan, today)).collect(),
         more_loans,
         groups: groups(&person, &app, &here.things),
+        has_places: here.things.iter().any(|thing| !thing.place.is_empty()),
         is_first: after.is_empty(),
         next: here.next,
     })
@@ -185,7 +205,10 @@ pub async fn in_house_csv(
             thing.place,
             since.rfc3339(),
             if thing.packed { "yes" } else { "no" }.to_owned(),
-            thing.due_back.map(show_date).unwrap_or_default(),
+            thing
+                .loan
+                .map(|loan| show_date(loan.due))
+                .unwrap_or_default(),
             thing.kept_until.map(show_date).unwrap_or_default(),
         ]
     };

@@ -68,7 +68,6 @@ async fn the_lab_receives_item_by_item_and_wrong_answers_stay_typed() {
     let note = format!("{bite}.note");
     for (first, second, words) in [
         ("", "sound", "Say what you found"),
-        ("sound", "", "Say what you found"),
         ("lost", "sound", "one of the list"),
         ("sound", "damaged", "Say what is damaged or different"),
         (
@@ -201,6 +200,8 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
         .receive(&scene.tom, &found, &[(&marked, "")])
         .await
         .is(303);
+    let path = scene.handoff(&scene.tom).await;
+    let stale = scene.tom.get(&path).await.form(&path, &path, "go");
     let page = format!("/items/{impression}");
     let form = "input[name=action][value=write_off]";
     assert_eq!(scene.tom.get(&page).await.count(form), 0);
@@ -237,6 +238,25 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
     }
     let handoff = scene.dora.get(&scene.handoff(&scene.dora).await).await;
     handoff.sees("missing, and written off as lost");
+    // Who receives it from a page of before is told what became of it, and where to say what was found.
+    let (outcome, note) = (
+        format!("{impression}.outcome"),
+        format!("{impression}.note"),
+    );
+    let typed = [
+        (outcome.as_str(), "damaged"),
+        (note.as_str(), "a torn border"),
+    ];
+    let kept = stale
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()));
+    let kept = kept.filter(|(key, _)| typed.iter().all(|(one, _)| one != key));
+    let sent: Vec<(&str, &str)> = kept.chain(typed).collect();
+    let late = scene.tom.post(&path, &sent).await;
+    late.is(409)
+        .sees("Written off as lost meanwhile")
+        .sees("a torn border")
+        .sees("Add a finding to its receipt");
     is_clean(&scene).await;
 }
 

@@ -44,6 +44,17 @@ impl<'a> BenchProgress<'a> {
         self.lines.iter().filter(|line| !line.open().is_empty())
     }
 
+    /// Without what is open for these arches: what is done of them is told all the same.
+    pub fn without(mut self, arches: &[Arch]) -> BenchProgress<'a> {
+        for line in &mut self.lines {
+            let stays = |(arch, done): &(Arch, Option<&BenchEntry>)| {
+                done.is_some() || !arches.contains(arch)
+            };
+            line.arches.retain(stays);
+        }
+        self
+    }
+
     /// How many steps are asked for, and how many of them are done for all arches.
     pub fn counts(&self) -> (usize, usize) {
         let asked = self.lines.iter().filter(|line| line.asked).count();

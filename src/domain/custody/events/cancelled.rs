@@ -58,6 +58,9 @@ impl EventKind for Cancelled {
                 proposal.refuse(CustodyRule::Form, Some(&one.tag), sentence);
             }
         }
+        for one in self.items.iter().filter(|one| one.fate == Fate::Scrapped) {
+            check_destruction(proposal, one);
+        }
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
@@ -67,7 +70,13 @@ impl EventKind for Cancelled {
     fn describe(&self, named: Named<'_>) -> Sentence {
         let (what, mut details) = halting::describe("Work cancelled", &self.reason, &self.signed);
         let ends = self.items.iter();
-        let ends = ends.map(|one| format!("{}: {}", named(&one.tag), one.fate.shown()));
+        let ends = ends.map(|one| {
+            let consent = match one.consent {
+                Some(true) => ", with the patient's consent",
+                _ => "",
+            };
+            format!("{}: {}{consent}", named(&one.tag), one.fate.shown())
+        });
         details.splice(1..1, ends);
         (what, details)
     }
@@ -91,6 +100,26 @@ pub fn away_from_the_office(scope: &Scope<'_>, case: &CaseState) -> Vec<Tag> {
     };
     let tags = scope.items.iter().map(|item| &item.tag);
     tags.filter(|tag| is_away(tag)).cloned().collect()
+}
+
+/// What is lent goes home or stays, and of what is the patient's the consent is said where its end is ordered.
+fn check_destruction(proposal: &mut ProposedEvent<'_>, one: &Fated) {
+    // An entry from before consent was asked stands as it is.
+    let Some(consents) = one.consent else { return };
+    let named = proposal.named(&one.tag);
+    let item = proposal.scope.item(&one.tag);
+    let sentence = if item.is_some_and(|item| item.borrowed) {
+        format!(
+            "{named} is lent: it comes back, or stays with the lab, and is not destroyed there."
+        )
+    } else if proposal.is_the_patients(&one.tag) && !consents {
+        format!(
+            "{named} is the patient's property: it is destroyed only with the patient's consent."
+        )
+    } else {
+        return;
+    };
+    proposal.refuse(CustodyRule::Form, Some(&one.tag), sentence);
 }
 
 /// What never stays at the lab.

@@ -126,7 +126,11 @@ impl EventKind for Received {
         if self.no_pick_up {
             details.push("No pick-up by the carrier was entered.".to_owned());
         }
-        details.push(prefixed("Code on the extra item: ", &self.foreign));
+        let foreign = match Tag::parse(&self.foreign) {
+            Ok(tag) => named(&tag),
+            Err(_) => self.foreign.clone(),
+        };
+        details.push(prefixed("Code on the extra item: ", &foreign));
         details.push(prefixed(
             "Also in the parcel, not announced: ",
             &self.unannounced,
@@ -291,15 +295,33 @@ impl Received {
                 .extend(sent.and_then(|sent| self.item_wrong(case, handoff, (sent, found), stamp)));
         }
         if !self.unannounced.is_empty() || !self.foreign.is_empty() {
-            let detail = [self.foreign.as_str(), self.unannounced.as_str()];
-            let detail: Vec<&str> = detail.into_iter().filter(|text| !text.is_empty()).collect();
-            let about = (&handoff.id, handoff.from);
-            wrong.push(Hold {
-                detail: detail.join(": "),
-                ..Hold::of_parcel(stamp, Trouble::Unannounced, about, 1)
-            });
+            wrong.push(self.extra_wrong(case, handoff, stamp));
         }
         wrong
+    }
+
+    /// Something that came along. Where it carries the code of a thing of this case, the house that has it by the record
+    /// says where it is, and nothing is done with it before.
+    fn extra_wrong(&self, case: &CaseState, handoff: &Handoff, stamp: &Stamp<'_>) -> Hold {
+        let own = Tag::parse(&self.foreign).ok();
+        let own = own.and_then(|tag| Some((case.item(&tag)?, tag)));
+        let recorded = own.as_ref().map(|(state, _)| match state.worn {
+            true => "the record has it in the patient’s mouth".to_owned(),
+            false => format!("the record has it {}", state.holder.place()),
+        });
+        let detail = [self.foreign.as_str(), self.unannounced.as_str()];
+        let detail = detail.into_iter().map(str::to_owned).chain(recorded);
+        let detail: Vec<String> = detail.filter(|text| !text.is_empty()).collect();
+        let side = match own.as_ref().map(|(state, _)| state.holder) {
+            Some(Holder::Lab | Holder::Passed(_)) => Side::Lab,
+            Some(Holder::Office | Holder::Patient) => Side::Office,
+            Some(Holder::Carrier { .. }) | None => handoff.from,
+        };
+        Hold {
+            detail: detail.join(": "),
+            waiting: Vec::from_iter(own.map(|(_, tag)| tag)),
+            ..Hold::of_parcel(stamp, Trouble::Unannounced, (&handoff.id, side), 1)
+        }
     }
 
     /// A parcel whose seal is not the one that was sent: everything that came in it waits.

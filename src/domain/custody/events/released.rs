@@ -50,6 +50,9 @@ pub struct Released {
     /// The revision in force, where work leaves the lab before it has acknowledged that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unread: Option<i64>,
+    /// The revision in force, where work was made before it was signed, and is said to be as it asks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub older: Option<i64>,
     /// Name or initials of who took it along in the same step.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub taken_by: String,
@@ -65,6 +68,7 @@ impl Constants for Released {
         "purpose_code",
         "stays/*",
         "unread",
+        "older",
     ];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
@@ -114,8 +118,6 @@ impl EventKind for Released {
         for sent in &self.items {
             case.change(&sent.tag, |state| {
                 state.handoff = Some(self.handoff.clone());
-                // Whoever has it now does not keep it back for the office.
-                state.withheld = None;
                 state.place = None;
                 state.pieces = sent.pieces.or(state.pieces);
                 if sent.set_right {
@@ -162,6 +164,10 @@ impl EventKind for Released {
             .unread
             .map(|number| format!("Revision {number} was not acknowledged when this left"));
         details.extend(unread);
+        let older = self.older;
+        details.extend(older.map(|number| {
+            format!("Made before revision {number} was signed, and as that revision asks")
+        }));
         details.push(prefixed("Picked up in the same step by ", &self.taken_by));
         let to = self.to.word();
         let sentence = if self.awaits_pickup {

@@ -115,4 +115,9 @@ impl EventKind for Voided {
     fn may_touch_packed(&self) -> bool {
         true
     }
+
+    /// What came without a mark is disinfected by whoever has it, and not before something is taken back.
+    fn may_precede_disinfection(&self) -> bool {
+        true
+    }
 }

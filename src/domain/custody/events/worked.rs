@@ -50,15 +50,14 @@ const KEEP_YEARS_MOST: i32 = 30;
 
 impl Constants for Worked {
     const WORD: &'static str = "worked";
-    const OPEN: &'static [&'static str] =
-        &[
-            "step",
-            "arches",
-            "readings/*/measure",
-            "readings/*/value",
-            "timed/*/timer",
-            "keep_until",
-        ];
+    const OPEN: &'static [&'static str] = &[
+        "step",
+        "arches",
+        "readings/*/measure",
+        "readings/*/value",
+        "timed/*/timer",
+        "keep_until",
+    ];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/used/*/material", "material"),
         ("/what/used/*/lot", "lot"),

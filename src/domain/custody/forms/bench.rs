@@ -25,6 +25,7 @@ command! {
     bench_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
     bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     bench_revision: i64 = Kind::Hidden, "", "";
+    bench_anyway: bool = Kind::Tick, "Enter it all the same", "";
     no_photo: String = text(TEXT_MOST), "Without a picture: why", "";
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
@@ -78,6 +79,8 @@ pub struct WorkForm {
     pub arches: Arches,
     /// The revision that the page showed.
     pub revision: i64,
+    /// Though the arch lacks something, or is in the mouth.
+    pub anyway: bool,
     /// Why the cast is flasked without a picture.
     pub no_photo: String,
     /// Until when matrix and casts are kept; asked at the end of the work.
@@ -162,6 +165,7 @@ impl Form for WorkForm {
             step: form.bench_step,
             arches: form.bench_arches,
             revision: form.bench_revision,
+            anyway: form.bench_anyway,
             no_photo: form.no_photo,
             keep_until: form.keep_until,
             minutes: form.worked_minutes,

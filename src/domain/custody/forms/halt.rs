@@ -31,6 +31,7 @@ command! {
     /// What becomes of one thing, where the work is cancelled.
     FateForm;
     fate: Option<Fate> = Fate::KIND, "What becomes of it", "";
+    fate_consent: bool = Kind::Tick, "The patient consents", "Needed where it is destroyed: it is the patient’s.";
 }
 
 /// A decision as typed.
@@ -38,7 +39,7 @@ command! {
 pub struct HaltForm {
     pub kind: HaltKind,
     pub reason: String,
-    pub fates: BTreeMap<Tag, Fate>,
+    pub fates: BTreeMap<Tag, FateForm>,
     pub password: Secret,
 }
 
@@ -58,8 +59,8 @@ impl Form for HaltForm {
         let mut fates = BTreeMap::new();
         for row in rows_with(raw, FateForm::fate().key) {
             let Ok(tag) = Tag::parse(row) else { continue };
-            let fate = FateForm::read_under(raw, &format!("{row}."), faults)?.fate;
-            fates.extend(fate.map(|fate| (tag, fate)));
+            let form = FateForm::read_under(raw, &format!("{row}."), faults)?;
+            fates.insert(tag, form);
         }
         let form = form?;
         Some(HaltForm {

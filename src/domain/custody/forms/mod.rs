@@ -46,7 +46,9 @@ pub use release::{
     SentForm, TakenNowForm,
 };
 pub use scan_file::ScanForm;
-pub use several::{NewThing, PutForm, SetForm, SetRowForm, SeveralForm, SeveralRowForm};
+pub use several::{
+    NewThing, PutForm, SetForm, SetRowForm, SetShownForm, SeveralForm, SeveralRowForm,
+};
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,
 };

@@ -221,7 +221,9 @@ impl ReceiptForm {
         let is_here = form.here || (is_all && form.outcome != Some(Outcome::Missing));
         // A note says that something is to be said: what was found is said with it.
         let is_noted = form.outcome.is_none() && !form.note.is_empty();
-        let is_plain = is_here && self.is_all && !is_noted;
+        // A tick alone says the same of its own item.
+        let is_all = self.is_all || (form.here && form.outcome.is_none());
+        let is_plain = is_here && is_all && !is_noted;
         let sound = is_plain.then_some(Outcome::Sound);
         let Some(outcome) = form.outcome.or(sound) else {
             fault(

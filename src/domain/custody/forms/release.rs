@@ -64,6 +64,7 @@ command! {
     SendAnywayForm;
     stays: bool = Kind::Tick, "Send it anyway: what is listed and stays here follows later", "";
     unread: bool = Kind::Tick, "Send the work anyway: it is as the newest revision asks", "";
+    older: bool = Kind::Tick, "It was made before that, and it is as the newest revision asks", "";
 }
 
 /// A release as typed.

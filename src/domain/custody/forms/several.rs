@@ -42,6 +42,8 @@ pub struct SetForm {
     pub things: Vec<NewThing>,
     pub cleaning: Option<DisinfectedForm>,
     pub put: String,
+    /// How many things the page knew of, and whether one more is meant where there is one by now.
+    pub shown: SetShownForm,
     pub from_paper: Option<FromPaper>,
 }
 
@@ -61,6 +63,7 @@ impl Form for SetForm {
                 under: "#.",
                 fields: SetRowForm::FIELDS,
             },
+            FieldSet::once(SetShownForm::FIELDS),
             FieldSet::once(DisinfectedForm::FIELDS),
             FieldSet::once(PutForm::FIELDS),
             FromPaper::FIELDS,
@@ -87,13 +90,22 @@ impl Form for SetForm {
         let cleaning = cleaning(raw, faults);
         let put = PutForm::read(raw, faults);
         let from_paper = FromPaper::read(raw, faults);
+        let shown = SetShownForm::read(raw, faults);
         Some(SetForm {
             things,
+            shown: shown?,
             cleaning,
             put: put?.put,
             from_paper,
         })
     }
+}
+
+command! {
+    /// How much was there when the page was made, and what is asked where there is more by now.
+    SetShownForm;
+    set_shown: Option<u32> = Kind::Hidden, "", "";
+    another: bool = Kind::Tick, "Register another all the same", "";
 }
 
 /// Things of the case that are disinfected, put somewhere, or both.

@@ -270,3 +270,92 @@ fn a_code_is_enough_for_entries_of_the_bench_and_for_nothing_that_signs_or_hands
         assert!(!event.what.kind().is_of_the_bench(), "{event:?}");
     }
 }
+
+#[test]
+fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_in_the_mouth() {
+    use crate::domain::custody::bench::{BenchPiece, progress};
+    use crate::domain::prescription::Course;
+    let mut world = World::begun();
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        enclosed: vec![tag("impression"), tag("bite")],
+        bench: vec![BenchPiece {
+            arch: None,
+            course: Course::Finish,
+            by_machine: false,
+            without_remount: false,
+        }],
+        ..Ordered::default()
+    };
+    let treated = [Arch::Upper, Arch::Lower];
+    let aside = |world: &World| {
+        let case = world.case_state();
+        set_aside(&ordered, &world.items, &case, &treated)
+    };
+    let first = |world: &World| super::to_do::drawn(world, &ordered, 1).agenda.bench;
+    world.sends(&anna(), "h1", &["impression", "bite"]);
+    let items = [
+        found("impression", Outcome::Missing, false),
+        found("bite", Outcome::Sound, true),
+    ];
+    world.does(&tom(), received("h1", Side::Lab, &items));
+    // The impression is of the upper; what is of no arch keeps none back.
+    assert_eq!(aside(&world), [Arch::Upper]);
+    let found_now = progress(&ordered.bench, Arches::Both, &[]).without(&aside(&world));
+    let next = found_now.next().expect("a step");
+    assert_eq!(next.open(), [Arch::Lower]);
+    assert!(first(&world).next.is_some());
+    world.does(
+        &tom(),
+        received(
+            "h1",
+            Side::Lab,
+            &[found("impression", Outcome::Sound, true)],
+        ),
+    );
+    assert_eq!(aside(&world), []);
+    world.sends(&tom(), "h2", &["final upper", "final lower"]);
+    world.takes(&anna(), "h2", &["final upper", "final lower"]);
+    for thing in ["final upper", "final lower"] {
+        let worn = world.worn(if thing == "final upper" {
+            Arch::Upper
+        } else {
+            Arch::Lower
+        });
+        world.does(&dora(), fitted(thing, worn));
+    }
+    assert_eq!(aside(&world), treated);
+    let case = world.case_state();
+    let stands = not_ready(&ordered, &world.items, &case, Arch::Upper);
+    assert_eq!(stands, Some(NotReady::InTheMouth));
+    assert_eq!(first(&world).next, None);
+}
+
+#[test]
+fn work_that_was_made_before_the_revision_in_force_is_asked_about_once() {
+    let mut world = at_the_lab();
+    let ordered = |world: &World, revision| Ordered {
+        revision,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    let (first, second) = (ordered(&world, 1), ordered(&world, 2));
+    let sent = [tag("final upper"), tag("final lower"), tag("bite")];
+    let older = |world: &World, ordered: &Ordered| {
+        let events = (&world.items[..], &world.events[..]);
+        let found = made_before(ordered, events, &world.case_state(), &sent);
+        found.iter().map(name).collect::<Vec<_>>()
+    };
+    assert_eq!(older(&world, &first), Vec::<&str>::new());
+    assert_eq!(older(&world, &second), ["final upper", "final lower"]);
+    // A step to that revision says the same, and so does the parcel in which it left after it.
+    let mut to_it = worked(BenchStep::Finished, Arches::Upper);
+    if let What::Worked(Worked { revision, .. }) = &mut to_it {
+        *revision = 2;
+    }
+    world.does(&tom(), to_it);
+    assert_eq!(older(&world, &second), ["final lower"]);
+    world.sends(&tom(), "h9", &["final lower"]);
+    assert_eq!(older(&world, &second), Vec::<&str>::new());
+}

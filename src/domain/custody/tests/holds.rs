@@ -273,6 +273,7 @@ fn pieces_are_counted_out_and_in() {
             parcels,
             stays: Vec::new(),
             unread: None,
+            older: None,
             awaits_pickup: false,
             taken_by: String::new(),
         }),

@@ -34,6 +34,7 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
             .collect(),
         stays: Vec::new(),
         unread: None,
+        older: None,
         awaits_pickup: false,
         taken_by: String::new(),
     })

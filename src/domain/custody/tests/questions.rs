@@ -151,6 +151,7 @@ fn c5_a_question_in_cancelled_work_asks_for_nothing_and_stands_against_no_closin
     assert!(asks(&world).contains(&"answer it") && undecided(&world));
     let away = away_from_the_office(&world.context().scope(), &world.case_state());
     let back = |tag| Fated {
+        consent: None,
         tag,
         fate: Fate::ComesBack,
     };

@@ -159,3 +159,116 @@ proptest! {
         prop_assert_eq!(form.of(&handoff).is_ok(), all);
     }
 }
+
+#[test]
+fn a_tick_alone_says_that_the_thing_is_as_described() {
+    let handoff = on_its_way();
+    let mut raw = Raw::new();
+    for thing in SENT {
+        raw.insert(format!("{}.here", tag(thing).as_str()), "yes".to_owned());
+    }
+    let read = |raw: &Raw| {
+        let form = ReceiptForm::read(raw, &mut Vec::new()).expect("it is read");
+        form.of(&handoff).map(|(_, found)| found)
+    };
+    let all = read(&raw).expect("nothing is asked");
+    assert!(
+        all.iter()
+            .all(|one| one.outcome == Outcome::Sound && one.marked_disinfected)
+    );
+    assert_eq!(all.len(), SENT.len());
+    // A note says that something is to be said, and what is not ticked is not in hand.
+    let key = |part: &str| format!("{}.{part}", tag("bite").as_str());
+    let mut noted = raw.clone();
+    noted.insert(key("note"), "a crack".to_owned());
+    assert!(read(&noted).is_err());
+    raw.remove(&key("here"));
+    assert!(read(&raw).is_err());
+}
+
+#[test]
+fn what_had_a_flaw_and_came_with_it_is_as_described_and_not_sound() {
+    let as_sent = |condition: &str| Sent {
+        condition: condition.to_owned(),
+        ..sent("final upper")
+    };
+    let mut came = found("final upper", Outcome::Sound, true);
+    for (condition, words) in [
+        ("", "sound"),
+        ("sound", "sound"),
+        ("chip at 41", "as described: chip at 41"),
+    ] {
+        assert_eq!(came.words(&as_sent(condition)), words);
+    }
+    came.outcome = Outcome::Damaged;
+    came.note = "broken in two".to_owned();
+    let words = came.words(&as_sent("chip at 41"));
+    assert_eq!(words, "damaged (broken in two)");
+}
+
+#[test]
+fn an_extra_thing_that_is_of_this_case_is_asked_of_the_house_that_has_it_by_the_record() {
+    let mut world = World::begun();
+    world.does(
+        &dora(),
+        fitted("duplicate upper", Some("provisional upper")),
+    );
+    world.sends(&anna(), "h1", &["bite"]);
+    let mut came = received("h1", Side::Lab, &[found("bite", Outcome::Sound, true)]);
+    if let What::Received(Received { foreign, .. }) = &mut came {
+        *foreign = tag("duplicate upper").to_string();
+    }
+    world.does(&tom(), came);
+    let hold = world.open_holds().pop().expect("a hold");
+    assert_eq!(
+        (hold.trouble, hold.side),
+        (Trouble::Unannounced, Side::Office)
+    );
+    assert!(
+        hold.detail
+            .ends_with("the record has it in the patient’s mouth"),
+        "{}",
+        hold.detail
+    );
+    assert_eq!(hold.waiting, [tag("duplicate upper")]);
+    let words = describe(&world.items, world.events.last().expect("a receipt"));
+    let named = format!("Duplicate denture, upper {}", tag("duplicate upper"));
+    assert!(words.details.iter().any(|detail| detail.ends_with(&named)));
+}
+
+#[test]
+fn what_is_kept_back_is_kept_back_still_when_it_has_travelled() {
+    let mut world = World::begun();
+    world.does(
+        &dora(),
+        What::Withheld(Withheld {
+            tag: tag("old upper"),
+            consent: true,
+            kept: "drawer 3".to_owned(),
+        }),
+    );
+    world.sends(&anna(), "h1", &["old upper"]);
+    world.takes(&tom(), "h1", &["old upper"]);
+    world.sends(&tom(), "h2", &["old upper"]);
+    world.takes(&anna(), "h2", &["old upper"]);
+    let kept = world.state("old upper").withheld;
+    assert_eq!(kept.as_deref(), Some("drawer 3"));
+}
+
+#[test]
+fn nobody_is_told_to_disinfect_what_the_other_house_has() {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite"]);
+    let unmarked = [found("bite", Outcome::Sound, false)];
+    world.does(&tom(), received("h1", Side::Lab, &unmarked));
+    let back = What::Voided(Voided {
+        handoff: HandoffId::new("h1"),
+        items: vec![tag("bite")],
+        reason: "it is here".to_owned(),
+        signed: under("anna"),
+        brought_back: Some(false),
+    });
+    let against = world.refusals(&anna(), &back);
+    assert!(!against.is_empty());
+    assert!(against.iter().all(|(rule, _)| *rule != CustodyRule::H));
+}

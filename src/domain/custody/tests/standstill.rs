@@ -29,6 +29,7 @@ fn cancelled(fates: &[(&str, Fate)]) -> What {
     let fated = |&(thing, fate): &(&str, Fate)| Fated {
         tag: tag(thing),
         fate,
+        consent: (fate == Fate::Scrapped).then_some(true),
     };
     What::Cancelled(Cancelled {
         reason: "another treatment is chosen".to_owned(),
@@ -172,4 +173,68 @@ fn c5_what_is_the_patients_does_not_stay_at_the_lab() {
     };
     world.expect(&dora(), &cancelled(&fates(Fate::Stays)), &[(Form, "parts")]);
     world.expect(&dora(), &cancelled(&fates(Fate::ComesBack)), &[]);
+}
+
+#[test]
+fn nothing_lent_is_destroyed_and_of_the_patients_own_the_consent_is_said_with_the_order() {
+    let mut world = at_the_lab();
+    world.sends(&anna(), "h5", &["parts"]);
+    let order = |fate, consent| {
+        let fated = |thing: &str| Fated {
+            tag: tag(thing),
+            fate: if thing == "parts" {
+                fate
+            } else {
+                Fate::ComesBack
+            },
+            consent: (thing == "parts").then_some(consent).flatten(),
+        };
+        let away = [
+            "bite",
+            "facebow",
+            "parts",
+            "final upper",
+            "final lower",
+            "cast upper",
+        ];
+        let mut items: Vec<Fated> = away.iter().map(|thing| fated(thing)).collect();
+        let asked = away_from_the_office(&world.context().scope(), &world.case_state());
+        items.sort_by_key(|one| asked.iter().position(|tag| *tag == one.tag));
+        What::Cancelled(Cancelled {
+            reason: "another treatment is chosen".to_owned(),
+            items,
+            signed: under("dora"),
+        })
+    };
+    let scrapped = Fate::Scrapped;
+    world.expect(&dora(), &order(scrapped, Some(false)), &[(Form, "parts")]);
+    world.expect(&dora(), &order(scrapped, Some(true)), &[]);
+    // An entry from before consent was asked stands.
+    world.expect(&dora(), &order(scrapped, None), &[]);
+    let mut lent = order(Fate::ComesBack, None);
+    if let What::Cancelled(Cancelled { items, .. }) = &mut lent {
+        for one in items.iter_mut().filter(|one| one.tag == tag("facebow")) {
+            (one.fate, one.consent) = (scrapped, Some(true));
+        }
+    }
+    world.expect(&dora(), &lent, &[(Form, "facebow")]);
+}
+
+#[test]
+fn what_is_lent_and_stays_with_the_lab_is_due_back_no_more() {
+    let mut world = at_the_lab();
+    let mut ordered = Ordered::default();
+    let day = Moment::new(world.now_ms, 60).date();
+    ordered.wanted_back.insert(tag("facebow"), day);
+    let due = |world: &World| overdue(&world.items, &world.case_state(), &ordered, day).len();
+    assert_eq!(due(&world), 1);
+    let fates = [
+        ("final upper", Fate::Stays),
+        ("final lower", Fate::Stays),
+        ("bite", Fate::ComesBack),
+        ("facebow", Fate::Stays),
+        ("cast upper", Fate::Stays),
+    ];
+    world.does(&dora(), cancelled(&fates));
+    assert_eq!(due(&world), 0);
 }

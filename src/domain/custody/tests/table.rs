@@ -314,7 +314,7 @@ fn d_the_old_denture_is_registered_as_worn_before_anything_else_is_worn_only() {
 }
 
 #[test]
-fn d_only_an_old_denture_is_kept_back_and_only_while_it_is_here() {
+fn d_only_an_old_denture_is_kept_back_and_that_stands_until_it_is_ended() {
     let kept = |thing| {
         What::Withheld(Withheld {
             tag: tag(thing),
@@ -332,7 +332,9 @@ fn d_only_an_old_denture_is_kept_back_and_only_while_it_is_here() {
     }
     world.sends(&dora(), "h1", &["old upper"]);
     world.takes(&tom(), "h1", &["old upper"]);
-    assert_eq!(world.state("old upper").withheld, None);
+    // That the patient consented stands until it is ended, wherever it goes.
+    let kept = world.state("old upper").withheld;
+    assert_eq!(kept.as_deref(), Some("the safe"));
     let how = "patient's wish".to_owned();
     world.does(&dora(), destroyed("old lower", &how));
     assert_eq!(world.state("old lower").withheld, None);
@@ -899,6 +901,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         exception,
         stays: Vec::new(),
         unread: None,
+        older: None,
         awaits_pickup: false,
         taken_by: String::new(),
     });

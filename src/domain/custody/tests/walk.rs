@@ -355,10 +355,11 @@ impl Move {
             _ => {
                 let tags = away_from_the_office(&world.context().scope(), &case);
                 let fates = Fate::ALL.iter().cycle().skip(usize::from(self.thing) % 3);
-                let items = tags
-                    .into_iter()
-                    .zip(fates)
-                    .map(|(tag, fate)| Fated { tag, fate: *fate });
+                let items = tags.into_iter().zip(fates).map(|(tag, fate)| Fated {
+                    tag,
+                    fate: *fate,
+                    consent: (*fate == Fate::Scrapped).then_some(true),
+                });
                 What::Cancelled(Cancelled {
                     reason,
                     items: items.collect(),
@@ -877,6 +878,7 @@ impl Move {
             exception,
             stays: Vec::new(),
             unread: None,
+            older: None,
             parcels: (1..=parcels).map(parcel).collect(),
             awaits_pickup: self.rarely(11),
             taken_by: String::new(),

@@ -78,14 +78,23 @@ impl Bed {
     }
 
     pub fn happens(&mut self, what: impl Into<What>) {
+        self.done_by(("anna", Role::Assistant), "northgate", what);
+    }
+
+    /// The lab enters it.
+    pub fn the_lab_does(&mut self, what: impl Into<What>) {
+        self.done_by(("tom", Role::Technician), "kiln", what);
+    }
+
+    fn done_by(&mut self, (name, role): (&str, Role), house: &str, what: impl Into<What>) {
         self.now += 60_000;
         let at = Moment::new(self.now, 60);
         let by = Actor {
-            account: AccountId::new("anna"),
-            name: "anna".to_owned(),
-            role: Role::Assistant,
-            party: PartyId::new("northgate"),
-            party_name: "northgate".to_owned(),
+            account: AccountId::new(name),
+            name: name.to_owned(),
+            role,
+            party: PartyId::new(house),
+            party_name: house.to_owned(),
         };
         let event = Event {
             id: EventId::new(format!("event {}", self.events.len())),

@@ -1,13 +1,17 @@
 //! Where a value comes from, and what stands over what.
 
 use super::bed::{Bed, UPPER, copied, value};
-use crate::domain::custody::events::Disinfected;
+use crate::domain::custody::events::{Disinfected, Received, Released};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::fill::fill;
+use crate::domain::custody::{Found, Outcome, Sent};
+use crate::domain::fill::{fill, last_disinfection};
+use crate::domain::people::party::Side;
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{Course, field_spec, read};
+use crate::domain::review::{Finding, Setting, review};
 use crate::domain::trade::disinfection::AGENT_MOST;
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::ids::{HandoffId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use proptest::prelude::*;
 
@@ -165,6 +169,82 @@ fn a_signed_revision_that_is_written_anew_gets_nothing_but_what_was_disinfected(
         from.iter().all(|key| key.starts_with("enclosed.0.")) && from.len() == 6,
         "{from:?}"
     );
+}
+
+/// The lab receives what is sent without a mark, and disinfects it with its own agent.
+fn disinfected_again_by_the_lab(bed: &mut Bed, name: &str) {
+    let (tag, handoff) = (bed.tag(name), HandoffId::new("h1"));
+    bed.happens(Released {
+        handoff: handoff.clone(),
+        items: vec![Sent {
+            tag: tag.clone(),
+            condition: String::new(),
+            parcel: 0,
+            pieces: None,
+        }],
+        from: Side::Office,
+        to: Side::Lab,
+        carrier: "the driver".to_owned(),
+        tracking: String::new(),
+        purpose_code: None,
+        purpose: String::new(),
+        seal: String::new(),
+        exception: None,
+        parcels: Vec::new(),
+        stays: Vec::new(),
+        unread: None,
+        older: None,
+        awaits_pickup: false,
+        taken_by: String::new(),
+    });
+    bed.the_lab_does(Received {
+        handoff,
+        place: Side::Lab,
+        items: vec![Found {
+            tag: tag.clone(),
+            outcome: Outcome::Sound,
+            marked_disinfected: false,
+            note: String::new(),
+            pieces: None,
+        }],
+        unannounced: String::new(),
+        parcels: Vec::new(),
+        foreign: String::new(),
+        no_pick_up: false,
+    });
+    bed.the_lab_does(Disinfected {
+        tag,
+        agent: "Peracid".to_owned(),
+        dilution: String::new(),
+        minutes: 5,
+        rinsed: true,
+    });
+}
+
+#[test]
+fn the_disinfection_of_the_office_stands_in_its_row_whatever_the_lab_did_on_receipt() {
+    let mut bed = copied();
+    bed.is_revision = true;
+    disinfected_again_by_the_lab(&mut bed, "bite");
+    let filled = bed.filled(&[COPY, ("enclosed.0.tag", "@bite")]);
+    let agent = value(&filled, "enclosed.0.agent");
+    assert_eq!(
+        agent,
+        Some(("surface disinfectant, grey label", Some(Origin::Record)))
+    );
+    // The review holds the row against the entry of the office, and finds nothing else.
+    let office = PartyId::new("northgate");
+    let tag = bed.tag("bite");
+    let entry = last_disinfection(&office, &bed.events, &bed.state, &tag);
+    let setting = Setting {
+        disinfected: Vec::from_iter(entry),
+        ..bed.setting()
+    };
+    assert_eq!(setting.disinfected.len(), 1);
+    let document = read(&filled.fields, Numbering::Iso3950).document;
+    let found = review(&document, &setting);
+    let is_it = |one: &Finding| one.id == "disinfection-off-its-entry";
+    assert!(!found.iter().any(is_it));
 }
 
 #[test]

@@ -565,6 +565,15 @@ const SETTING_CHANGES: &[SettingChange] = &[
     ("enclosed-and-damaged", |setting| state(setting, "bite").condition = Condition::Damaged),
     ("enclosed-and-elsewhere", |setting| state(setting, "bite").holder = Holder::Carrier { to: Side::Lab }),
     ("enclosed-and-elsewhere", |setting| state(setting, "facebow").missing = true),
+    // A second revision asks of what was missed in its parcel as the first does.
+    ("enclosed-and-elsewhere", |setting| {
+        setting.previous = Some(sample::document());
+        state(setting, "facebow").missing = true;
+    }),
+    ("enclosed-and-gone", |setting| {
+        setting.previous = Some(sample::document());
+        state(setting, "facebow").gone = Some(Gone::WrittenOff);
+    }),
     ("revision-without-change", |setting| setting.previous = Some(sample::document())),
 ];
 
