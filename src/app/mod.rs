@@ -21,6 +21,7 @@ pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
 pub mod bench_list; // the work of a lab by technician
+mod bindings;
 pub mod case_overview;
 pub mod case_papers; // what was done, materials, the statement
 pub mod case_work;

@@ -165,6 +165,11 @@ impl Store {
         self.writer.key()
     }
 
+    /// What only a program with this key can write beside these words.
+    pub fn binding(&self, words: &[&str]) -> String {
+        self.writer.signer().binding(words).to_string()
+    }
+
     /// The signed note of an earlier size of the record, for a proof that leads there. It is signed only if
     /// the record of now has grown from it.
     pub async fn checkpoint_at(

@@ -38,7 +38,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         address: String::new(),
         browser: String::new(),
     };
-    refuses!(tx, people::insert_session(&mut tx, &session));
+    refuses!(tx, people::insert_session(&mut tx, &session, ""));
     refuses!(
         tx,
         cases::insert_patient(
