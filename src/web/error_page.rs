@@ -163,6 +163,13 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             "Somebody has deleted or replaced the file of the database while Vestibule uses it. Nothing can be entered \
              until an administrator has put it back and started Vestibule again.",
         ),
+        Outage::BesideKey => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "A file beside the key cannot be written",
+            "The file record.last, which lies beside the key and says how far it has signed, is not there or cannot be \
+             written. Nothing can be entered until an administrator has put it back, or has given the program the right \
+             to write it. What is there can be read.",
+        ),
         Outage::Other => {
             let story = broken(error.to_string());
             return match error.may_be_stored() {
@@ -342,6 +349,7 @@ mod tests {
             (Outage::DiskFull, 507, "no room left"),
             (Outage::Gone, 503, "cannot be reached"),
             (Outage::TakenAway, 503, "deleted or replaced"),
+            (Outage::BesideKey, 503, "record.last"),
             (Outage::Other, 500, "could not be finished"),
         ] {
             for may_be_stored in [true, false] {
