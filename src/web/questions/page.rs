@@ -1,8 +1,8 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
 use crate::app::case_work::CaseWork;
-use crate::app::questions::revision_read;
 use crate::app::custody_words::title_and_tag;
+use crate::app::questions::revision_read;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
@@ -295,7 +295,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let was_sent = |key: &str| input.tried.typed.contains_key(key);
     let (asks, calls_now) = (
         was_sent(AskForm::matter().key) || was_sent(AskForm::question().key),
-        was_sent(CallForm::said().key),
+        was_sent(CallForm::call_said().key),
     );
     let may = input.person.may(Permission::HandleItems);
     let questions = || work.state.questions.iter().rev();
