@@ -40,6 +40,7 @@ fn r22_a_file_beside_the_key_that_others_may_write_is_refused() {
     // Of the database and its folder a start warns.
     let warned = |data: &Data| data.run(&["setup"]).err;
     assert!(!warned(&data).contains("others on this machine"));
+    set_mode(&data.path(""), 0o700);
     set_mode(&data.path("vestibule.sqlite"), 0o644);
     assert!(
         !warned(&data).contains("others on this machine"),

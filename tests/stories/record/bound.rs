@@ -57,7 +57,10 @@ async fn r22_each_of_two_links_for_one_role_and_house_lets_one_person_in_in_eith
         for link in [&older, &newer] {
             assert_eq!(answers(&scene, link).await, 404);
         }
-        assert_eq!(faults(&scene).await, "");
+        // The locks that this test has taken away are missing, and nothing else is wrong.
+        let said = faults(&scene).await;
+        let mut others = said.lines().filter(|line| !line.contains("the trigger "));
+        assert_eq!(others.next(), None);
     }
 }
 
