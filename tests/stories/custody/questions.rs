@@ -252,3 +252,19 @@ async fn what_points_at_a_person_is_asked_about_and_strangers_find_nothing() {
     let stranger = scene.world.person("sven");
     stranger.get(&scene.at("/questions")).await.is(404);
 }
+
+#[tokio::test]
+async fn r22_a_call_that_was_written_down_too_late_stands_under_its_own_label() {
+    let scene = Scene::signed().await;
+    let nobody = scene.world.nobody();
+    let fields = [
+        ("post_key", "call-key-0001"),
+        ("call_said", "keep the height of the pattern"),
+    ];
+    let answer = nobody.post(&scene.at("/telephoned"), &fields).await;
+    answer
+        .is(401)
+        .sees("What was said")
+        .sees("keep the height of the pattern")
+        .sees_not("What the patient said");
+}
