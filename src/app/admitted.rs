@@ -43,6 +43,10 @@ pub(super) async fn is_admitted(
     let Some(leaf) = leaf.filter(|_| is_of_now && is_same) else {
         return Ok(false);
     };
+    let words = leaves_of_kind(conn, LeafKind::Admission.word()).await?;
+    if words.iter().any(|later| takes_back(later, &leaf)) {
+        return Ok(false);
+    }
     match (word.what, &word.account) {
         (Admitted::Invited, None) => has_place(conn, &leaf).await,
         // The new password is a new version of the account.
@@ -54,6 +58,19 @@ pub(super) async fn is_admitted(
     }
 }
 
+/// Whether a later word makes the links of an earlier one void: by its name, or because it makes a new link for the
+/// same password.
+fn takes_back(later: &LeafRow, word: &LeafRow) -> bool {
+    let is_revoked = open(later, "what") == Admitted::Revoked.word();
+    let is_anew = [Admitted::NewPassword, Admitted::AtTheMachine]
+        .iter()
+        .any(|what| open(later, "what") == what.word());
+    let account = open(word, "account");
+    later.number > word.number
+        && ((is_revoked && open(later, "link") == word.case)
+            || (is_anew && !account.is_empty() && open(later, "account") == account))
+}
+
 /// What the leaf keeps open of its body.
 fn open(leaf: &LeafRow, place: &str) -> String {
     let body: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
@@ -61,21 +78,21 @@ fn open(leaf: &LeafRow, place: &str) -> String {
     text.and_then(Value::as_str).unwrap_or_default().to_owned()
 }
 
-/// Whether fewer people have come in since, in this role and house, than were invited.
+/// Whether nobody has come in on this word: the account says on which, in the record. One of before that was kept says
+/// nothing, and counts where it may have been.
 async fn has_place(conn: &mut Connection, word: &LeafRow) -> Result<bool, AppError> {
-    let is_like = |leaf: &&LeafRow| {
+    let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
+    let mut first = accounts.iter().filter(|leaf| leaf.about.ends_with("/1"));
+    let is_like = |leaf: &LeafRow| {
         leaf.number >= word.number
             && ["role", "party"]
                 .iter()
                 .all(|place| open(leaf, place) == open(word, place))
     };
-    let words = leaves_of_kind(conn, LeafKind::Admission.word()).await?;
-    let invited = words
-        .iter()
-        .filter(|leaf| open(leaf, "what") == Admitted::Invited.word());
-    let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
-    let first = accounts.iter().filter(|leaf| leaf.about.ends_with("/1"));
-    Ok(first.filter(is_like).count() < invited.filter(is_like).count())
+    Ok(!first.any(|leaf| match open(leaf, "admission") {
+        none if none.is_empty() => is_like(leaf),
+        admission => admission == word.case,
+    }))
 }
 
 /// Whether the record has no administrator: what the rows say, anybody can change who can write the file.

@@ -1,6 +1,7 @@
 //! The authorisation with which work is passed on to a second laboratory, as a paper of one page.
 
 use super::case_work::CaseWork;
+use super::recorded::find_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{PassEnd, PassedWork};
@@ -13,7 +14,6 @@ use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 use crate::record::entry::LeafKind;
-use crate::store::revisions;
 
 /// "Authorization 2"
 pub fn title(work: &CaseWork, event: &EventId) -> String {
@@ -247,7 +247,7 @@ pub async fn pdf(
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
     let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
-    let revision = revisions::find(&mut conn, number, pass.revision).await?;
+    let revision = find_revision(&mut conn, number, pass.revision).await?;
     drop(conn);
     let revision = revision.ok_or(AppError::NotFound)?;
     pdf_of(app, person, &work, &pass, &revision).await

@@ -2,7 +2,6 @@
 
 use super::examine::{Examined, examine};
 use super::{App, AppError, pictures};
-use crate::record::words::PaperRoot;
 use crate::store::BackupError;
 use crate::store::backup::finish;
 use std::path::{Path, PathBuf};
@@ -36,23 +35,37 @@ impl From<BackupError> for AppError {
 pub async fn back_up(app: &App, to: &Path) -> Result<Copied, AppError> {
     // Before the copy is made: what is signed while it is made is not in it.
     let signed = app.store.signed_so_far()?;
-    let signed = signed.map(|signed| PaperRoot::new(signed.size, &signed.root));
     let part = app.store.copy_into(to).await?;
     let copy = App {
-        store: app.store.look_at_copy(&part).await?,
+        store: app.store.look_at_copy(&part.path).await?,
         ..app.clone()
     };
     pictures::leave_out_strays(&copy).await?;
-    let examined = examine(&copy, signed.as_ref()).await?;
+    let mut examined = examine(&copy, None).await?;
+    match &signed {
+        Some(signed) => {
+            if let Some(lack) = copy.store.lack_of(signed).await? {
+                examined.fault(None, lack.to_string());
+            }
+        }
+        None => {
+            if let Some(path) = app.store.beside_key() {
+                examined.remarks.push(format!(
+                    "there is no {}, so nothing says whether newer entries are missing in the database that was copied",
+                    path.display()
+                ));
+            }
+        }
+    }
     copy.store.close().await;
     if examined.first().is_some() {
         return Ok(Copied::Faulty {
             examined,
-            left: part,
+            left: part.path,
         });
     }
     let to = to.to_owned();
-    let finished = tokio::task::spawn_blocking(move || finish(&part, &to)).await;
+    let finished = tokio::task::spawn_blocking(move || finish(&part.path, &to)).await;
     let (bytes, sha256) = finished.map_err(|why| AppError::Inner(why.to_string()))??;
     Ok(Copied::Whole {
         examined,

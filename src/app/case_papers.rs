@@ -3,6 +3,7 @@
 
 use super::case_work::CaseWork;
 use super::print_sheet::copy;
+use super::recorded::find_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::OutOfForce;
 use crate::domain::custody::bench::BenchEntry;
@@ -15,7 +16,6 @@ use crate::domain::values::moment::{Moment, show_date, whole_day};
 use crate::domain::values::words::{capitalised, counted};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
-use crate::store::revisions;
 
 /// The case with the signed text in force.
 struct Told {
@@ -30,7 +30,7 @@ impl Told {
         let work = CaseWork::load(&mut conn, person, number).await?;
         let revision = match work.case.revision {
             ..=0 => None,
-            newest => revisions::find(&mut conn, number, newest).await?,
+            newest => find_revision(&mut conn, number, newest).await?,
         };
         let unsigned = "No prescription is signed yet. This paper tells what was made to a signed one: sign it first.";
         let revision = revision.ok_or_else(|| AppError::Refused(vec![unsigned.to_owned()]))?;

@@ -1,7 +1,9 @@
 //! A case taken in hand: everything known of it, loaded in the transaction that will change it, and the
 //! one way to append an event to it.
 
+use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
+use super::recorded::find_revision;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
@@ -16,9 +18,11 @@ use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
+use crate::record::entry::LeafKind;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
+use crate::store::record::count_of;
+use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption};
 use std::collections::BTreeMap;
 
 /// What is said of an entry that a code is not enough for.
@@ -85,7 +89,10 @@ pub struct CaseWork {
 /// The words about a clock that was wrong once.
 pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreError> {
     let words = resumption::of_clock(conn).await?.into_iter();
-    let word = |(given_ms, ahead_ms)| ClockWord { given_ms, ahead_ms };
+    let word = |word: resumption::WordOfClock| ClockWord {
+        given_ms: word.given_ms,
+        ahead_ms: word.ahead_ms,
+    };
     Ok(words.map(word).collect())
 }
 
@@ -172,7 +179,7 @@ impl CaseWork {
         let own_teeth = own_teeth(conn, &case).await?;
         let revision = match case.revision {
             ..=0 => None,
-            number => revisions::find(conn, &case.number, number).await?,
+            number => find_revision(conn, &case.number, number).await?,
         };
         Ok(CaseWork {
             ordered: ordered(revision.as_ref())?,
@@ -264,6 +271,9 @@ impl CaseWork {
             by_code: person.by_code.clone(),
             what,
         };
+        // Before it is written: afterwards it is the newest entry itself.
+        refuse_in_doubt(app, tx.conn()).await?;
+        self.refuse_unless_whole(tx.conn()).await?;
         let position =
             i64::try_from(self.events.len()).map_err(|why| AppError::Inner(why.to_string()))?;
         stored::append_event(tx, &event, position)
@@ -280,6 +290,21 @@ impl CaseWork {
         self.state.add(&event, &self.events);
         self.events.push(event);
         Ok(())
+    }
+
+    /// Refuses to work on a case whose stored entries are not as many as the record has of it.
+    pub(super) async fn refuse_unless_whole(&self, conn: &mut Connection) -> Result<(), AppError> {
+        let number = &self.case.number;
+        let recorded = count_of(conn, number, LeafKind::Event.word()).await?;
+        let stored = self.events.len() as u64;
+        if recorded == stored {
+            return Ok(());
+        }
+        tracing::error!(case = %number, recorded, stored, "entries of a case are not as the record says");
+        Err(AppError::Refused(vec![format!(
+            "The record has {recorded} entries of case {number}, and {stored} are stored: somebody has changed them past \
+             this program. Nothing was entered. Tell whoever runs this installation: “vestibule check” says more."
+        )]))
     }
 
     /// Where the case stands by its events and the revision in force.

@@ -15,7 +15,7 @@ use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
 pub(super) const MOST: i64 = 50;
 
 /// Names these alarms in a form: whoever clears has seen all of them.
-pub(super) fn named(alarms: &[AlarmRow]) -> String {
+pub fn named(alarms: &[AlarmRow]) -> String {
     let ids: Vec<&str> = alarms.iter().map(|alarm| alarm.id.as_str()).collect();
     ids.join(" ")
 }

@@ -5,7 +5,8 @@
 use super::{App, AppError};
 use crate::clock::refuse_wrong;
 use crate::domain::values::moment::Moment;
-use crate::store::record::{LeafRow, head, leaves_from};
+use crate::record::entry::LeafKind;
+use crate::store::record::{LeafRow, head, leaf_about, leaves_from};
 use crate::store::{Connection, resumption};
 use serde_json::Value;
 use std::sync::atomic::{AtomicI64, Ordering};
@@ -61,7 +62,7 @@ pub async fn question(app: &App, conn: &mut Connection) -> Result<Option<String>
         return Ok(None);
     }
     // Another program may have written to the same database.
-    match newest_moment(conn).await? {
+    match moment_that_counts(conn).await? {
         Some(newest) if now.saturating_sub(newest) > FAR_MS => Ok(Some(format!(
             "The clock of this computer says {}, and the newest entry is of {}, {} days before.",
             shown(now),
@@ -111,13 +112,40 @@ pub(super) fn trust_as_before(app: &App, before: TrustedBefore) {
 /// The newest entry's moment, where it lies ahead of the clock and nobody has given a word about it yet.
 pub async fn ahead(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
     let now = app.outside.now_ms();
+    let newest = moment_that_counts(conn).await?;
+    Ok(newest.filter(|newest| newest.saturating_sub(now) > APART_MS))
+}
+
+/// The moment that the clock is held against: of the newest entry, or, where a word says that entries up to then were
+/// dated by a clock that was ahead, of what was entered by the clock since.
+async fn moment_that_counts(conn: &mut Connection) -> Result<Option<i64>, AppError> {
     let newest = newest_moment(conn).await?;
-    let Some(newest) = newest.filter(|newest| newest.saturating_sub(now) > APART_MS) else {
-        return Ok(None);
-    };
     let words = resumption::of_clock(conn).await?;
-    let is_said = words.iter().any(|(_, until)| newest <= *until);
-    Ok((!is_said).then_some(newest))
+    let is_said = words
+        .iter()
+        .any(|word| newest.is_some_and(|newest| newest <= word.ahead_ms));
+    if !is_said {
+        return Ok(newest);
+    }
+    let mut since: Option<(u64, i64)> = None;
+    for word in &words {
+        let about = format!("{}/1", word.id);
+        let leaf = leaf_about(conn, LeafKind::Resumption.word(), &about).await?;
+        // While the word is being entered, it has no leaf yet, and nothing comes after it.
+        let number = leaf.map_or(u64::MAX, |leaf| leaf.number);
+        since = since.max(Some((number, word.given_ms)));
+    }
+    let Some((word, given_ms)) = since else {
+        return Ok(newest);
+    };
+    let size = head(conn).await?.frontier.size();
+    let from = size.saturating_sub(LAST_LEAVES).max(word.saturating_add(1));
+    let last = match from < size {
+        true => leaves_from(conn, from, LAST_LEAVES.cast_signed()).await?,
+        false => Vec::new(),
+    };
+    let after = last.iter().filter_map(moment_of).max();
+    Ok(after.max(Some(given_ms)))
 }
 
 /// When the newest entry is of: of all entries of custody and signatures, and of the last entries of whatever kind.
@@ -129,8 +157,12 @@ async fn newest_moment(conn: &mut Connection) -> Result<Option<i64>, AppError> {
     Ok(last.iter().filter_map(moment_of).max().max(signed))
 }
 
-/// When a leaf's entry is of, where it says so: numbers stay open in all of them.
+/// When a leaf's entry is of, where it says so: numbers stay open in all of them. A later version of a card says when
+/// the card was made, and not when it was changed.
 fn moment_of(leaf: &LeafRow) -> Option<i64> {
+    if leaf.kind == LeafKind::Patient.word() && !leaf.about.ends_with("/1") {
+        return None;
+    }
     let whole: Value = serde_json::from_str(&leaf.body).ok()?;
     let body = whole.get(&leaf.kind)?;
     let places = [

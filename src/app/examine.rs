@@ -14,7 +14,7 @@ mod together;
 mod tree;
 
 use super::clear_alarm::MOST;
-use super::resume::not_cleared;
+use super::resume::{gone_on_with, not_cleared, unknown_before};
 use super::witness::{Newest, all_keys, compared};
 use super::{App, AppError};
 use crate::record::checkpoint::Checkpoint;
@@ -68,7 +68,7 @@ impl Examined {
         self.faults.iter().min_by_key(by_leaf)
     }
 
-    fn fault(&mut self, leaf: Option<u64>, sentence: impl Into<String>) {
+    pub(super) fn fault(&mut self, leaf: Option<u64>, sentence: impl Into<String>) {
         self.faults.push(Discrepancy {
             leaf,
             sentence: sentence.into(),
@@ -255,11 +255,13 @@ async fn witnesses(
         }
     }
     for alarm in open {
-        examined.fault(
-            None,
-            kept_words("An alarm that is not cleared", &alarm.kept, alarm.why),
-        );
+        let sentence = match unknown_before(conn, &alarm.id).await? {
+            Some(sentence) => sentence.to_owned(),
+            None => kept_words("An alarm that is not cleared", &alarm.kept, alarm.why),
+        };
+        examined.fault(None, sentence);
     }
+    examined.remarks.extend(gone_on_with(conn).await?);
     Ok(())
 }
 

@@ -2,6 +2,7 @@
 
 use super::AppError;
 use super::case_work::CaseWork;
+use super::recorded::find_revision;
 use super::usual_sets::set_of;
 use crate::domain::custody::case::Case;
 use crate::domain::fill::{Beforehand, OnRecord};
@@ -13,7 +14,7 @@ use crate::domain::trade::lists::Lists;
 use crate::domain::values::ids::PartyId;
 use crate::domain::values::tooth::Numbering;
 use crate::store::usual::UsualRow;
-use crate::store::{Connection, cases, revisions, usual};
+use crate::store::{Connection, cases, usual};
 
 /// What is known beside a draft of this case.
 pub fn known_beside<'a>(
@@ -111,7 +112,7 @@ async fn case_before(
     let Some(found) = all.into_iter().find(is_before) else {
         return Ok(None);
     };
-    let revision = revisions::find(conn, &found.number, found.revision).await?;
+    let revision = find_revision(conn, &found.number, found.revision).await?;
     let Some(revision) = revision else {
         return Ok(None);
     };

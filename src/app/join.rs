@@ -96,6 +96,7 @@ fn account(form: &JoinForm, invite: &Invite) -> Result<Account, Vec<Fault>> {
         licence: form.licence.clone(),
         password: password.to_owned(),
         disabled: false,
+        admission: invite.admission.clone(),
         version: 1,
     })
 }

@@ -25,6 +25,7 @@ pub mod bench_code;
 pub mod bench_devices;
 pub mod bench_list;
 pub mod bench_timers; // the work of a lab by technician
+mod bindings;
 pub mod case_overview;
 pub mod case_papers; // what was done, materials, the statement
 pub mod case_work;

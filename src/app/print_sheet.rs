@@ -2,7 +2,7 @@
 //! full text.
 
 use super::record_mark;
-use super::recorded::about_revision;
+use super::recorded::{about_revision, find_revision};
 use super::sign::{Proposal, open_revision, propose};
 use super::{App, AppError, Person};
 use crate::domain::custody::OutOfForce;
@@ -17,7 +17,6 @@ use crate::papers::slip_of::{SlipOf, full_text, slip};
 use crate::papers::svg::write_svg;
 use crate::papers::{self, LANGUAGE};
 use crate::record::entry::LeafKind;
-use crate::store::revisions;
 
 /// The paper of a signed revision as PDF: the same revision and paper give the same bytes, since of the record
 /// it tells only what was there when it was signed, and the revision before it is as fixed as its own. A copy of
@@ -141,7 +140,7 @@ async fn mark(app: &App, revision: &Revision) -> Result<Option<RecordMark>, AppE
 
 /// The text of an earlier revision, if there is one.
 async fn before(app: &App, case: &CaseNumber, number: i64) -> Result<Option<Document>, AppError> {
-    let found = revisions::find(&mut *app.store.read().await?, case, number).await?;
+    let found = find_revision(&mut *app.store.read().await?, case, number).await?;
     found.as_ref().map(open_revision).transpose()
 }
 

@@ -5,8 +5,9 @@ use super::witness::{self, Newest};
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::record::bundle::{Bundle, BundleLeaf, Files, Older};
+use crate::record::hash::leaf_hash;
 use crate::record::key::Verifier;
-use crate::record::leaf::{Salts, salts_from_json};
+use crate::record::leaf::{Salts, matches, salts_from_json};
 use crate::record::note::with_line;
 use crate::record::tree::{consistency_plan, inclusion_plan};
 use crate::record::witness::cosigned;
@@ -136,11 +137,25 @@ async fn proven(
 ) -> Result<BundleLeaf, AppError> {
     let plan = inclusion_plan(leaf.number, size).map_err(|why| AppError::Inner(why.to_string()))?;
     let gone = || StoreError::row("leaf", leaf.number, "what it stands for is not stored");
+    let (value, salts) = (value.ok_or_else(gone)?, salts(&leaf)?);
+    let differs = match matches(leaf.body.as_bytes(), &value, &salts) {
+        Err(why) => Some(why.to_string()),
+        Ok(_) if leaf_hash(leaf.body.as_bytes()).to_string() != leaf.hash => {
+            Some("The leaf does not fit its hash.".to_owned())
+        }
+        Ok(_) => None,
+    };
+    if let Some(why) = differs {
+        return Err(AppError::Refused(vec![format!(
+            "What is stored as {} {} is not as the record says: {why} Nothing is proved. “vestibule check” says more.",
+            leaf.kind, leaf.about
+        )]));
+    }
     Ok(BundleLeaf {
         index: leaf.number,
         proof: hashes(conn, &plan).await?,
-        value: value.ok_or_else(gone)?,
-        salts: salts(&leaf)?,
+        value,
+        salts,
         bytes: leaf.body.into_bytes(),
     })
 }

@@ -105,7 +105,7 @@ pub async fn telephoned(
         Ok(Telephoned {
             from: work.side,
             with: form.spoke_with.clone(),
-            text: form.said.clone(),
+            text: form.call_said.clone(),
             question: (!question.is_empty()).then(|| EventId::new(question)),
         }
         .into())

@@ -10,12 +10,14 @@ use crate::domain::custody::erasing::note_of;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{ErasedText, Event};
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use crate::record::entry::{Entry, LeafKind};
-use crate::record::leaf::{LeafError, salts_from, salts_to_json};
+use crate::record::hash::leaf_hash;
+use crate::record::leaf::{LeafError, salts_from, salts_from_json, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
-use crate::store::record::{NewLeaf, append, head};
+use crate::store::record::{LeafRow, NewLeaf, append, head, leaf_about};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
+use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The key by which a leaf is found from what it is about.
@@ -252,6 +254,76 @@ pub fn erased_places<'a>(
         }
     }
     places
+}
+
+/// A signed revision, if it is as it was signed: whoever can write the file can change a text and its hash.
+///
+/// # Errors
+/// A refusal in words, where the record says otherwise.
+pub async fn find_revision(
+    conn: &mut Connection,
+    case: &CaseNumber,
+    number: i64,
+) -> Result<Option<Revision>, AppError> {
+    let found = revisions::find(conn, case, number).await?;
+    if let Some(revision) = &found {
+        hold_revision(conn, revision).await?;
+    }
+    Ok(found)
+}
+
+/// All revisions of a case, oldest first, each of them as it was signed.
+///
+/// # Errors
+/// See [`find_revision`].
+pub async fn revisions_of(
+    conn: &mut Connection,
+    case: &CaseNumber,
+) -> Result<Vec<Revision>, AppError> {
+    let found = revisions::of_case(conn, case).await?;
+    for revision in &found {
+        hold_revision(conn, revision).await?;
+    }
+    Ok(found)
+}
+
+async fn hold_revision(conn: &mut Connection, revision: &Revision) -> Result<(), AppError> {
+    let about = about_revision(&revision.case, revision.number);
+    let leaf = leaf_about(conn, LeafKind::Revision.word(), &about).await?;
+    let is_signed = match &leaf {
+        Some(leaf) => is_leaf_of(leaf, revision),
+        // A database of before is as it was until its rows are taken in.
+        None => !reference::has_begun(conn).await?,
+    };
+    if is_signed {
+        return Ok(());
+    }
+    tracing::error!(revision = %about, "a signed revision is not as the record says");
+    Err(AppError::Refused(vec![format!(
+        "Revision {} of case {} is not as it was signed: somebody has changed it past this program. It is neither shown \
+         nor printed, and nobody works from it. Tell whoever runs this installation: “vestibule check” says more.",
+        revision.number, revision.case
+    )]))
+}
+
+/// Whether a leaf stands for this revision, with all its texts. Whose case it is, the leaf says itself.
+fn is_leaf_of(leaf: &LeafRow, revision: &Revision) -> bool {
+    let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+    let house = |place| {
+        let id = whole.pointer(place).and_then(Value::as_str);
+        PartyId::new(id.unwrap_or_default())
+    };
+    let entry = Entry::revision(
+        revision,
+        &house("/revision/office"),
+        &house("/revision/lab"),
+    );
+    let salts = leaf.salts.as_deref().unwrap_or("{}");
+    let salts = serde_json::from_str(salts).ok();
+    let salts = salts.and_then(|salts| salts_from_json(&salts));
+    let matched = salts.map(|salts| entry.matches(leaf.body.as_bytes(), &salts));
+    matches!(matched, Some(Ok(erased)) if erased.is_empty())
+        && leaf_hash(leaf.body.as_bytes()).to_string() == leaf.hash
 }
 
 /// What is kept as JSON is taken as it is kept, not as the type of today would write it.

@@ -1,6 +1,7 @@
 //! How the work of a house went in a month: read from its own cases, and kept until one of them changes.
 
 use super::agenda::side;
+use super::recorded::revisions_of;
 use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::CaseState;
@@ -12,7 +13,7 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
-use crate::store::{Connection, StoreError, custody, reports, revisions};
+use crate::store::{Connection, StoreError, custody, reports};
 use std::sync::Arc;
 
 /// The month on the wall of this person's house.
@@ -107,7 +108,7 @@ async fn texts(
     conn: &mut Connection,
     number: &CaseNumber,
 ) -> Result<Vec<(Document, Moment)>, AppError> {
-    let revisions = revisions::of_case(conn, number).await?.into_iter();
+    let revisions = revisions_of(conn, number).await?.into_iter();
     let text = |one: Revision| {
         let document = Document::from_canonical(&one.document)?;
         Ok((document, one.signature.at))

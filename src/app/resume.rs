@@ -13,6 +13,8 @@ use crate::domain::people::account::parse_login;
 use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::AccountId;
+use crate::domain::values::moment::Moment;
+use crate::record::checkpoint::Checkpoint;
 use crate::record::entry::LeafKind;
 use crate::record::witness::Why;
 use crate::store::record::{head, leaf_about, leaves_of_kind};
@@ -130,6 +132,55 @@ fn alarm_of(resumption: &str) -> String {
     sha256_hex(format!("resumed\n{resumption}").as_bytes())
 }
 
+/// How often the record was gone on with although something was missing, in words: when, by whom, with how much of how
+/// much, and why.
+pub(super) async fn gone_on_with(conn: &mut Connection) -> Result<Vec<String>, AppError> {
+    let rows = resumption::newest(conn, ALARMS_MOST).await?;
+    let restored = rows.iter().filter(|row| row.why == Resumed::Restored);
+    Ok(restored
+        .map(|row| {
+            let size = |note: &str| Checkpoint::of_note(note).map_or(0, |kept| kept.size);
+            let of = match row.signed.as_str() {
+                "" => "entries, and nothing said how many there were".to_owned(),
+                signed => format!("of {} entries", size(signed)),
+            };
+            format!(
+                "the record was gone on with on {} by {} at {} {of}: {}",
+                Moment::new(row.at_ms, 0),
+                row.name,
+                size(&row.found),
+                row.reason.trim_end_matches('.')
+            )
+        })
+        .collect())
+}
+
+/// What is said of an alarm that stands for a restored database of which nothing said how far its key had signed. None
+/// of any other alarm.
+pub(super) async fn unknown_before(
+    conn: &mut Connection,
+    alarm: &str,
+) -> Result<Option<&'static str>, AppError> {
+    let rows = resumption::newest(conn, ALARMS_MOST).await?;
+    let is_so = |row: &&ResumptionRow| {
+        row.signed.is_empty() && row.why == Resumed::Restored && alarm_of(&row.id) == alarm
+    };
+    Ok(rows.iter().find(is_so).map(|_| {
+        "An alarm stands open: the record was gone on with by `vestibule restore`, and nothing said how far the key had \
+         signed."
+    }))
+}
+
+/// Why a restored database is an alarm, as its entry says: it has fewer entries than its key had signed, or others.
+fn why_of(row: &ResumptionRow) -> Why {
+    let size = |note: &str| Checkpoint::of_note(note).map(|kept| kept.size);
+    match (size(&row.signed), size(&row.found)) {
+        (None, _) => Why::Unproven,
+        (Some(signed), found) if found.unwrap_or(0) < signed => Why::Shrunk,
+        (Some(_), _) => Why::Rewritten,
+    }
+}
+
 /// The entries by which a database was gone on with that lacked something, and that nobody has cleared: leaf, id, and
 /// the alarm that each of them is by itself, whatever the tables of alarms say.
 pub async fn not_cleared(conn: &mut Connection) -> Result<Vec<(u64, String, String)>, AppError> {
@@ -168,7 +219,7 @@ pub async fn open_again(app: &App) -> Result<(), AppError> {
         tracing::error!(id, "an alarm was taken away that nobody has cleared");
         let alarm = AlarmRow {
             id: alarm,
-            why: Why::Unproven,
+            why: row.as_ref().map_or(Why::Unproven, why_of),
             kept: row
                 .as_ref()
                 .map(|row| row.signed.clone())

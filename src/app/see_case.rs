@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::custody_rows;
 use super::custody_words;
+use super::recorded::{find_revision, revisions_of};
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
@@ -78,7 +79,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
         None => {
             let known = Arc::new(Known {
                 work: CaseWork::load(&mut conn, person, number).await?,
-                revisions: revisions::of_case(&mut conn, number).await?,
+                revisions: revisions_of(&mut conn, number).await?,
                 acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
                 history: OnceLock::new(),
             });
@@ -151,10 +152,10 @@ pub(super) async fn revision_of(
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
     let number = &work.case.number;
-    let found = revisions::find(conn, number, revision)
+    let found = find_revision(conn, number, revision)
         .await?
         .ok_or(AppError::NotFound)?;
-    let before = revisions::find(conn, number, revision - 1).await?;
+    let before = find_revision(conn, number, revision - 1).await?;
     Ok(SeenRevision {
         out: out_of_force(conn, &work, revision).await?,
         work,
@@ -170,7 +171,7 @@ async fn out_of_force(
     work: &CaseWork,
     revision: i64,
 ) -> Result<Option<OutOfForce>, AppError> {
-    let newest = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let newest = find_revision(conn, &work.case.number, work.case.revision).await?;
     let newest = newest.map(|one| (one.number, one.signature.at));
     let halt = work.state.standstill.as_ref();
     Ok(newest.and_then(|newest| OutOfForce::of(revision, newest, halt)))
@@ -278,7 +279,7 @@ pub async fn slip_for(
     let number = case.number.clone();
     let mut conn = app.store.read().await?;
     let wanted = revision.unwrap_or(case.revision);
-    let revision = revisions::find(&mut conn, &number, wanted).await?;
+    let revision = find_revision(&mut conn, &number, wanted).await?;
     let revision = revision.ok_or_else(|| {
         AppError::Refused(vec![match case.revision {
             0 => format!("case {number} has no signed revision yet"),

@@ -4,7 +4,9 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
+use super::clock_doubt::refuse_in_doubt;
 use super::fill_in::{beforehand, known_beside};
+use super::recorded::find_revision;
 use super::recorded::reference::hold;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
@@ -92,7 +94,7 @@ async fn build_of(
     (typed, issued): (&Fields, Moment),
 ) -> Result<Proposal, AppError> {
     may_be_signed(work)?;
-    let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let in_force = find_revision(conn, &work.case.number, work.case.revision).await?;
     let in_force = in_force.as_ref().map(open_revision).transpose()?;
     let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
@@ -385,6 +387,9 @@ async fn sign_shown(
         let proposal = build(app, tx.conn(), person, &work, issued).await?;
         stands(&proposal, shown, now)?;
         as_recorded(&mut tx, &work.case).await?;
+        // Before it is written: afterwards it is the newest entry itself.
+        refuse_in_doubt(app, tx.conn()).await?;
+        work.refuse_unless_whole(tx.conn()).await?;
         let revision = signed(person, proposal, now);
         put_in_force(app, &mut tx, &mut work, &revision).await?;
         Ok((work, tx, revision.number))
@@ -489,7 +494,7 @@ pub async fn acknowledge(
                 work.case.revision
             )));
         }
-        let signed = revisions::find(tx.conn(), number, revision).await?;
+        let signed = find_revision(tx.conn(), number, revision).await?;
         let signed = signed.ok_or(AppError::NotFound)?.signature.at;
         if answers_too_early(work.now(app), signed, &work.clock) {
             return Err(AppError::Refused(vec![format!(
@@ -497,6 +502,7 @@ pub async fn acknowledge(
                  clock, or let an administrator go on with “vestibule clock”."
             )]));
         }
+        refuse_in_doubt(app, tx.conn()).await?;
         let acknowledgement = Acknowledgement {
             revision,
             account: person.account.id.clone(),

@@ -1,5 +1,6 @@
 //! Signing in, being signed in, and signing out.
 
+use super::bindings::{binding_of_browser, binding_of_session, is_bound};
 use super::hashing::HashingQueue;
 use super::recorded::reference::hold_account;
 use super::run::write;
@@ -10,10 +11,11 @@ use super::{App, AppError, Person, witness};
 use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::AccountId;
 use crate::domain::values::ids::DeviceId;
 use crate::store::bench_codes;
 pub use crate::store::people::SessionLine;
-use crate::store::people::{self, NewSession};
+use crate::store::people::{self, KnownBrowser, NewSession};
 
 /// A session ends after this time without a request: a working pause, not a lunch.
 pub const IDLE_MS: i64 = 30 * 60_000;
@@ -99,8 +101,15 @@ async fn knows(app: &App, account: Option<&Account>, visit: &Visit) -> Result<bo
     let (Some(account), Some(browser)) = (account, &visit.known_as) else {
         return Ok(false);
     };
+    Ok(known_in(app, browser).await?.contains(&account.id))
+}
+
+/// Who has signed in in this browser, by rows that this program has written itself.
+async fn known_in(app: &App, browser: &str) -> Result<Vec<AccountId>, AppError> {
     let (mut conn, now) = (app.store.read().await?, app.outside.now_ms());
-    Ok(people::knows_browser(&mut conn, browser, Some(&account.id), now).await?)
+    let mut rows = people::known_in(&mut conn, browser, now).await?;
+    rows.retain(|row| binding_of_browser(app, browser, row) == row.binding);
+    Ok(rows.into_iter().map(|row| row.account).collect())
 }
 
 /// Whether the password fits, if one may try. A wrong one is counted before the next is looked at.
@@ -135,11 +144,7 @@ pub(super) async fn begin_session(
     };
     // A secret that the program has not drawn itself is nobody's.
     let known_as = match &visit.known_as {
-        Some(known)
-            if people::knows_browser(&mut *app.store.read().await?, known, None, now).await? =>
-        {
-            known.clone()
-        }
+        Some(known) if !known_in(app, known).await?.is_empty() => known.clone(),
         _ => secret_hash(entered.browser.insert(app.outside.token()?)),
     };
     let session = NewSession {
@@ -151,9 +156,16 @@ pub(super) async fn begin_session(
         browser: visit.browser.clone(),
         device: None,
     };
+    let mut browser = KnownBrowser {
+        account: account.id.clone(),
+        ends_ms: now + KNOWN_MS,
+        binding: String::new(),
+    };
+    browser.binding = binding_of_browser(app, &known_as, &browser);
+    let binding = binding_of_session(app, &session, now);
     write(app, |mut tx| async {
-        people::insert_session(&mut tx, &session).await?;
-        people::note_browser(&mut tx, &known_as, &account.id, now + KNOWN_MS).await?;
+        people::insert_session(&mut tx, &session, &binding).await?;
+        people::note_browser(&mut tx, &known_as, &browser).await?;
         if let Some(device) = &visit.device {
             bench_codes::forget_wrong_codes(&mut tx, &account.id, device).await?;
         }
@@ -185,8 +197,9 @@ pub(super) async fn begin_session_by_code(
         browser: visit.browser.clone(),
         device: Some(device.clone()),
     };
+    let binding = binding_of_session(app, &session, 0);
     write(app, |mut tx| async {
-        people::insert_session(&mut tx, &session).await?;
+        people::insert_session(&mut tx, &session, &binding).await?;
         bench_codes::note_use(&mut tx, device, now).await?;
         Ok((tx, ()))
     })
@@ -216,6 +229,13 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         return Ok(None);
     };
     drop(conn);
+    if !is_bound(app, &hash, &row) {
+        // One of before sessions were bound has ended; any other, nobody here has begun.
+        if !row.binding.is_empty() {
+            tracing::error!(account = %row.account.id, "a session that nobody has begun here");
+        }
+        return Ok(None);
+    }
     let now = app.outside.now_ms();
     if row.account.disabled || is_over(now, row.seen_ms, row.ends_ms) {
         return Ok(None);
@@ -326,7 +346,19 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
     hold_account(&mut *app.store.read().await?, &person.account).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
-        people::prove_session(&mut tx, &person.session, now).await?;
+        let times = people::session_times(tx.conn(), &person.session).await?;
+        if let Some((began_ms, ends_ms)) = times {
+            let session = NewSession {
+                secret_hash: person.session.clone(),
+                account: person.account.id.clone(),
+                began_ms,
+                ends_ms,
+                device: person.by_code.as_ref().map(|at| at.device.clone()),
+                ..NewSession::default()
+            };
+            let binding = binding_of_session(app, &session, now);
+            people::prove_session(&mut tx, &person.session, now, &binding).await?;
+        }
         Ok((tx, ()))
     })
     .await

@@ -2,6 +2,7 @@
 
 use super::case_work::{CaseWork, own_case};
 use super::fill_in::{beforehand, known_beside};
+use super::recorded::find_revision;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
@@ -25,7 +26,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, PatientCode};
 pub use crate::store::drafts::Edit;
 use crate::store::drafts::{self, Draft, EarlierText};
-use crate::store::{Connection, StoreError, Tx, retry, revisions};
+use crate::store::{Connection, StoreError, Tx, retry};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -184,7 +185,7 @@ async fn fields_in_force(
     person: &Person,
     case: &Case,
 ) -> Result<Fields, AppError> {
-    let Some(revision) = revisions::find(conn, &case.number, case.revision).await? else {
+    let Some(revision) = find_revision(conn, &case.number, case.revision).await? else {
         return Ok(Fields::new());
     };
     let document = open_revision(&revision)?;

@@ -3,7 +3,7 @@
 use super::place::{Place, at_home, look_at};
 use super::terminal::{paper_root, say};
 use crate::app::back_up::{self, Copied};
-use crate::app::examine;
+use crate::app::examine::{self, Examined};
 use crate::cli;
 use crate::record::words::printed;
 use crate::store::Store;
@@ -41,6 +41,7 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
             sha256,
         } => {
             let root = examined.root.as_ref().map(printed).unwrap_or_default();
+            notes(&examined)?;
             say(&format!(
                 "Copied and looked through: {} leaves, {} cases, {} pictures, {} scans, {bytes} bytes. Everything fits.\n{}:{root}\n\
                  {sha256}  {}\n{}",
@@ -56,17 +57,32 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
     }
 }
 
+/// What is no fault, and has to be known.
+fn notes(examined: &Examined) -> Result<()> {
+    for remark in &examined.remarks {
+        say(&format!("note: {remark}."))?;
+    }
+    Ok(())
+}
+
 /// What a copy of the database does not have in it, and what becomes of that.
 fn kept_with_a_backup(place: &Place) -> String {
+    let last = place.last.path().display();
+    let beside = match place.last.path().exists() {
+        true => format!(
+            "{last} is not in it either. Leave it where it is. After a loss, put the backup back beside the newest one \
+             that is left; if none is left, put none there. Either way an administrator goes on with `vestibule restore`."
+        ),
+        false => format!(
+            "There is no {last}. Look for it: the program starts only with it, or after `vestibule restore`."
+        ),
+    };
     format!(
         "Its pictures and scans, if there are any, lie in the folder beside it of the same name with .pictures at its end: the two \
          belong together.\n\
          The key is not in it. Without the key no copy can be opened: keep a copy of {} in another place than the \
-         backups, where nobody else reads it. It is secret: whoever has it signs in the name of this record.\n\
-         {} is not in it either. Leave it where it is. After a loss, put the backup back beside the newest one that is \
-         left; if none is left, put none there. Either way an administrator goes on with `vestibule restore`.",
-        place.key_file.display(),
-        place.last.path().display()
+         backups, where nobody else reads it. It is secret: whoever has it signs in the name of this record.\n{beside}",
+        place.key_file.display()
     )
 }
 
@@ -118,9 +134,7 @@ pub async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<(
     for fault in &examined.faults {
         say(&format!("wrong: {}", fault.sentence))?;
     }
-    for remark in &examined.remarks {
-        say(&format!("note: {remark}."))?;
-    }
+    notes(&examined)?;
     match examined.first() {
         None if tree => say(
             "The leaves, their tree and its root fit. What the leaves stand for was not looked at.",

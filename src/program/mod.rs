@@ -125,7 +125,7 @@ async fn run(command: Command) -> Result<()> {
             data,
         } => {
             let out = out.map(|out| place::new_file(out, &data)).transpose()?;
-            let store = place::open(data).await?;
+            let store = place::open_to_read(data).await?;
             let app = place::at_home(store);
             place::refuse_without_upgrade(&app).await?;
             if list {

@@ -5,7 +5,7 @@ use crate::cli;
 use crate::clock::Outside;
 use crate::keyring;
 use crate::record::key::Signer;
-use crate::store::{LastSigned, Store};
+use crate::store::{LastSigned, Store, file_of};
 use anyhow::{Context, Result, bail};
 use std::path::{Path, PathBuf};
 
@@ -112,9 +112,61 @@ fn make_folder(folder: &std::path::Path) -> Result<()> {
         .with_context(|| format!("cannot make the folder {}", folder.display()))
 }
 
+/// The database that is meant, for reading what stands in it: nothing is written, so that a folder that can only be
+/// read will do. One of an earlier version is opened as ever.
+pub async fn open_to_read(data: cli::Data) -> Result<Store> {
+    let place = Place::of(data);
+    if !place.key_file.exists() {
+        bail!("there is no key file {}", place.key_file.display());
+    }
+    let opened = Store::open_to_read(&place.address, place.key()?, place.last.clone())
+        .await
+        .context("cannot open the database")?;
+    match opened {
+        Some(store) => Ok(store),
+        None => open_at(&place).await,
+    }
+}
+
+/// What others on this machine may do with the files, a sentence each: what is told about patients lies in them.
+pub fn open_to_others(place: &Place) -> Vec<String> {
+    use std::os::unix::fs::PermissionsExt;
+    let Some(file) = file_of(&place.address) else {
+        return Vec::new();
+    };
+    let folder = file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    let folder = folder.unwrap_or(Path::new(".")).to_owned();
+    let mode = |path: &Path| std::fs::metadata(path).map_or(0, |found| found.permissions().mode());
+    // A folder that others may not enter keeps them from what lies in it.
+    let is_entered = mode(&folder) & 0o011 != 0;
+    let mut said = Vec::new();
+    let of_file = mode(&file) & 0o777;
+    if of_file & 0o066 != 0 && is_entered {
+        said.push(format!(
+            "others on this machine may read or change {} (its mode is {of_file:o}): take that right from them with \
+             `chmod 600`",
+            file.display()
+        ));
+    }
+    let of_folder = mode(&folder) & 0o1777;
+    if of_folder & 0o022 != 0 {
+        said.push(format!(
+            "others on this machine may put files into {} and take them away (its mode is {of_folder:o}): take that \
+             right from them with `chmod 700`",
+            folder.display()
+        ));
+    }
+    said
+}
+
 /// A key is made with the first use of a database, and only then.
 pub async fn open_at(place: &Place) -> Result<Store> {
     let doing = || format!("with the key file {}", place.key_file.display());
+    for warning in open_to_others(place) {
+        tracing::warn!("{warning}");
+    }
     if let Some(key) = keyring::read(&place.key_file).with_context(doing)? {
         let store = Store::open_signed(&place.address, key, place.last.clone()).await;
         return store.context("cannot open the database");

@@ -53,7 +53,16 @@ pub fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>)
         say(&format!("{mark} {}: {}", line.file, line.sentence))?;
     }
     match report.first_fault() {
-        None => say("Everything fits."),
+        None => {
+            say("Everything fits.")?;
+            for gap in &report.gaps {
+                say(&format!("note: {gap}"))?;
+            }
+            say(&format!(
+                "These {} entries fit. Whether others of the case were left out, only the whole record can show.",
+                report.entries
+            ))
+        }
         Some(line) => bail!("{}: {}", line.file, line.sentence),
     }
 }

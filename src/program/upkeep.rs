@@ -58,7 +58,15 @@ pub async fn restore(reason: String, login: String, data: cli::Data) -> Result<(
         .await
         .context("cannot open the database")?;
     let lack = looked.lack().await?;
+    let damaged = looked.damage(&mut *looked.read().await?).await?;
     looked.close().await;
+    if let Some(first) = damaged.first() {
+        bail!(
+            "the database file is damaged ({first}). Nothing is gone on with it: put a backup of it back beside {}, and \
+             then say `vestibule restore`",
+            place.last.path().display()
+        );
+    }
     let Some(lack) = lack else {
         bail!("nothing is to be restored: the database holds all that its key has signed");
     };

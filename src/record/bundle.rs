@@ -187,6 +187,10 @@ pub struct Line {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Report {
     pub lines: Vec<Line>,
+    /// Entries that are in the record and fit.
+    pub entries: usize,
+    /// What is missing by what the entries themselves say, a sentence each.
+    pub gaps: Vec<String>,
 }
 
 impl Report {
@@ -369,6 +373,7 @@ impl<'a> Folder<'a> {
                 "There is no entry in this folder.",
             );
         }
+        let mut bodies = Vec::new();
         for stem in stems {
             let proof_file = format!("{stem}{PROOF}");
             let entry_file = format!("{stem}{ENTRY}");
@@ -378,6 +383,7 @@ impl<'a> Folder<'a> {
             let entry = report.note(&entry_file, entry);
             let texts_file = format!("{stem}{TEXTS}");
             let Some(entry) = entry else { continue };
+            bodies.push(read_canonical(entry).unwrap_or_default());
             if self.files.contains_key(&texts_file) {
                 let texts = self.texts(&texts_file, entry);
                 report.note(&texts_file, texts);
@@ -386,6 +392,8 @@ impl<'a> Folder<'a> {
                 report.add(&texts_file, Verdict::NotChecked, sentence);
             }
         }
+        report.entries = bodies.len();
+        report.gaps = gaps(&bodies);
     }
 
     fn proof(&mut self, file: &str, stem_of_file: &str, note: &str) -> Answer<InclusionProof> {
@@ -446,6 +454,32 @@ impl<'a> Folder<'a> {
             report.add(name, Verdict::NotChecked, sentence);
         }
     }
+}
+
+/// What the entries of a case say of others that are not among them: its opening, and revisions by their numbers.
+/// Entries of custody are not numbered by themselves.
+fn gaps(bodies: &[Value]) -> Vec<String> {
+    let is_kind = |body: &&Value, kind: LeafKind| body.get("kind") == Some(&kind.word().into());
+    let number = |body: &Value, place: &str| body.pointer(place).and_then(Value::as_i64);
+    let of_kind = |kind, place| -> BTreeSet<i64> {
+        let those = bodies.iter().filter(|body| is_kind(body, kind));
+        those.filter_map(|body| number(body, place)).collect()
+    };
+    let signed = of_kind(LeafKind::Revision, "/revision/number");
+    let answered = of_kind(LeafKind::Acknowledgement, "/acknowledgement/revision");
+    let last = signed.iter().chain(&answered).max().copied();
+    let mut said = Vec::new();
+    if !bodies.iter().any(|body| is_kind(&body, LeafKind::Case)) {
+        said.push("The entry by which the case was opened is not here.".to_owned());
+    }
+    // A number is what somebody else has written: no more are named than can be read.
+    let missing = (1..=last.unwrap_or(0)).filter(|number| !signed.contains(number));
+    said.extend(
+        missing
+            .take(20)
+            .map(|number| format!("Revision {number} is not here.")),
+    );
+    said
 }
 
 /// `leaf-00000007` of each of the names that begin so.
@@ -510,5 +544,28 @@ fn about(entry: &[u8]) -> String {
     match case {
         Some(case) => format!("{} of case {case}", kind.word()),
         None => kind.word().to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_missing_by_the_numbers_of_revisions_is_named() {
+        let opened = json!({ "kind": "case", "case": {} });
+        let signed = |number: i64| json!({ "kind": "revision", "revision": { "number": number } });
+        let answered = |number: i64| json!({ "kind": "acknowledgement", "acknowledgement": { "revision": number } });
+        let whole = [opened.clone(), signed(1), signed(2), answered(2)];
+        assert_eq!(gaps(&whole), Vec::<String>::new());
+        let first = "Revision 1 is not here.";
+        assert_eq!(gaps(&[opened.clone(), signed(2)]), [first]);
+        assert_eq!(gaps(&[opened.clone(), answered(1)]), [first]);
+        assert_eq!(
+            gaps(&[signed(1)]),
+            ["The entry by which the case was opened is not here."]
+        );
+        // Nobody is shown a list without end.
+        assert_eq!(gaps(&[opened, signed(i64::MAX)]).len(), 20);
     }
 }

@@ -67,7 +67,7 @@ impl LeafKind {
             LeafKind::Revision => &["case", "signer", "office", "lab"],
             LeafKind::Acknowledgement => &["case", "account", "party"],
             LeafKind::Party => &["id", "side", "paper", "numbering", "profile"],
-            LeafKind::Account => &["id", "party", "role"],
+            LeafKind::Account => &["id", "party", "role", "admission"],
             LeafKind::Patient => &["code", "office"],
             LeafKind::List => &["id", "party", "list", "account"],
             LeafKind::UsualSet => &["id", "party", "account"],

@@ -85,6 +85,16 @@ impl std::str::FromStr for Hash {
     }
 }
 
+/// HMAC-SHA-256 of a text, RFC 2104: what nobody can make without the key, of up to 64 bytes.
+pub(super) fn keyed(key: &[u8], text: &[u8]) -> Hash {
+    let mut block = [0; 64];
+    for (place, byte) in block.iter_mut().zip(key) {
+        *place = *byte;
+    }
+    let inner = Hash::of(&[&block.map(|byte| byte ^ 0x36), text]);
+    Hash::of(&[&block.map(|byte| byte ^ 0x5c), &inner.0])
+}
+
 /// The hash of an entry's bytes as a leaf.
 pub fn leaf_hash(entry: &[u8]) -> Hash {
     Hash::of(&[&[0], entry])
@@ -93,4 +103,34 @@ pub fn leaf_hash(entry: &[u8]) -> Hash {
 /// The hash of a node over two others.
 pub fn node_hash(left: &Hash, right: &Hash) -> Hash {
     Hash::of(&[&[1], &left.0, &right.0])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_keyed_hash_is_that_of_rfc_4231() {
+        // RFC 4231, section 4, test cases 1, 2 and 4.
+        for (key, text, hash) in [
+            (
+                "0b0b0b0b0b0b0b0b0b0b0b0b0b0b0b0b0b0b0b0b",
+                "4869205468657265",
+                "b0344c61d8db38535ca8afceaf0bf12b881dc200c9833da726e9376c2e32cff7",
+            ),
+            (
+                "4a656665",
+                "7768617420646f2079612077616e7420666f72206e6f7468696e673f",
+                "5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843",
+            ),
+            (
+                "0102030405060708090a0b0c0d0e0f10111213141516171819",
+                "cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd",
+                "82558a389a443c0ea4cc819899f2083a85f0faa3e578f8077a2e3ff46729665b",
+            ),
+        ] {
+            let bytes = |text| bytes_of_hex(text).expect("hexadecimal digits");
+            assert_eq!(keyed(&bytes(key), &bytes(text)).to_string(), hash);
+        }
+    }
 }

@@ -3,7 +3,7 @@
 //! Two kinds of Ed25519 key sign here. The log's own key signs checkpoints; a witness signs, with a time
 //! beside it, that it has seen a checkpoint and every earlier one in it. A key never serves as both.
 
-use super::hash::Hash;
+use super::hash::{Hash, keyed};
 use crate::domain::values::digest::hex;
 use base64::{Engine, engine::general_purpose::STANDARD};
 use ed25519_dalek::{Signature, SigningKey, VerifyingKey};
@@ -155,6 +155,19 @@ impl Signer {
         &self.verifier
     }
 
+    /// What only the holder of the key can write beside these words: for rows that are in no leaf. It signs nothing,
+    /// and its key is one that follows from the seed and is used for nothing else.
+    pub fn binding(&self, words: &[&str]) -> Hash {
+        let key = keyed(&self.secret.to_bytes(), b"vestibule bindings of rows");
+        let mut text = Vec::new();
+        for word in words {
+            // With its length, so that no two lists of words are one text.
+            text.extend((word.len() as u64).to_be_bytes());
+            text.extend(word.as_bytes());
+        }
+        keyed(key.bytes(), &text)
+    }
+
     pub(super) fn sign(&self, message: &[u8]) -> [u8; 64] {
         use ed25519_dalek::Signer as _;
         self.secret.sign(message).to_bytes()
@@ -200,6 +213,20 @@ mod tests {
             assert_eq!(key.sign(&message).to_vec(), signature);
             assert!(key.verifier().has_signed(&message, &signature));
             assert!(!key.verifier().has_signed(b"other", &signature));
+        }
+    }
+
+    #[test]
+    fn a_binding_is_of_one_key_and_one_list_of_words() {
+        let key = |seed| Signer::log("x", &[seed; 32]).expect("a key");
+        let binding = key(1).binding(&["ab", "c"]);
+        assert_eq!(key(1).binding(&["ab", "c"]), binding);
+        for other in [
+            key(1).binding(&["a", "bc"]),
+            key(1).binding(&["abc"]),
+            key(2).binding(&["ab", "c"]),
+        ] {
+            assert_ne!(other, binding);
         }
     }
 }

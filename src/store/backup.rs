@@ -9,8 +9,9 @@ use super::pictures::Shelf;
 use crate::domain::values::digest::hex;
 use crate::record::checkpoint::Checkpoint;
 use sha2::{Digest, Sha256};
-use std::fs::File;
+use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Read};
+use std::os::unix::fs::{MetadataExt, OpenOptionsExt};
 use std::path::{Path, PathBuf};
 
 /// Bytes of a file that are hashed at once.
@@ -25,6 +26,10 @@ pub enum BackupError {
     File { path: String, why: io::Error },
     #[error("a server's database is not copied as a file")]
     OnServer,
+    #[error(
+        "another backup into {0} is being made at this moment: wait for it, or name another file"
+    )]
+    Running(String),
     #[error(transparent)]
     Store(#[from] StoreError),
 }
@@ -33,6 +38,59 @@ fn of_file(path: &Path, why: io::Error) -> BackupError {
     BackupError::File {
         path: path.display().to_string(),
         why,
+    }
+}
+
+/// A copy that is not whole yet, held by whoever makes it.
+#[derive(Debug)]
+pub struct UnfinishedCopy {
+    pub path: PathBuf,
+    /// Locked until the copy has its name, or is left.
+    _held: File,
+}
+
+impl UnfinishedCopy {
+    /// Takes the name for a copy. What is left there of a copy that was broken off is taken away.
+    fn take(path: &Path) -> Result<UnfinishedCopy, BackupError> {
+        let part = unfinished(path);
+        let failed = |why| of_file(&part, why);
+        let file = OpenOptions::new()
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .mode(0o600)
+            .open(&part)
+            .map_err(failed)?;
+        match file.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => {
+                return Err(BackupError::Running(path.display().to_string()));
+            }
+            Err(TryLockError::Error(why)) => return Err(failed(why)),
+        }
+        // Another may have given it its name between the two.
+        let is_there = std::fs::metadata(&part).is_ok_and(|now| {
+            file.metadata()
+                .is_ok_and(|held| (held.dev(), held.ino()) == (now.dev(), now.ino()))
+        });
+        if !is_there {
+            return Err(BackupError::Running(path.display().to_string()));
+        }
+        file.set_len(0).map_err(failed)?;
+        Ok(UnfinishedCopy {
+            path: part,
+            _held: file,
+        })
+    }
+
+    /// Takes it away: it is no copy.
+    fn remove(self) {
+        let pictures = PictureFolder::of(&self.path);
+        for gone in [std::fs::remove_file(&self.path), pictures.remove_all()] {
+            if let Err(error) = gone {
+                tracing::warn!(%error, "what is left of a copy could not be taken away");
+            }
+        }
     }
 }
 
@@ -47,7 +105,7 @@ impl Store {
         };
         let read = last.read(self.key());
         let read = read.map_err(|why| StoreError::Lacks(Lack::Unreadable(why)))?;
-        Ok(read.map(|(_, signed)| signed).filter(|one| one.size > 0))
+        Ok(read.map(|(_, signed)| signed))
     }
 
     /// Copies the database into a new file, under a name that says that it is not whole yet. Comes back when the
@@ -55,7 +113,7 @@ impl Store {
     ///
     /// # Errors
     /// If the file is there already or cannot be written, and for a database of a server.
-    pub async fn copy_into(&self, path: &Path) -> Result<PathBuf, BackupError> {
+    pub async fn copy_into(&self, path: &Path) -> Result<UnfinishedCopy, BackupError> {
         if self.backend() == Backend::Postgres {
             return Err(BackupError::OnServer);
         }
@@ -69,14 +127,19 @@ impl Store {
         if copied.path().exists() {
             return Err(BackupError::Exists(copied.path().display().to_string()));
         }
-        let part = unfinished(path);
-        // What is left of a copy that was broken off.
-        match std::fs::remove_file(&part) {
-            Err(why) if why.kind() != io::ErrorKind::NotFound => return Err(of_file(&part, why)),
-            _ => {}
+        let part = UnfinishedCopy::take(path)?;
+        match self.copy_all(own, &part.path).await {
+            Ok(()) => Ok(part),
+            Err(why) => {
+                part.remove();
+                Err(why)
+            }
         }
+    }
+
+    async fn copy_all(&self, own: PictureFolder, part: &Path) -> Result<(), BackupError> {
         // Pictures before the database, for one may be erased meanwhile; and after it, for one may have been added.
-        let beside_part = PictureFolder::of(&part);
+        let beside_part = PictureFolder::of(part);
         copy_pictures(own.clone(), beside_part.clone(), true).await?;
         let mut conn = self.read().await?;
         // The file itself is open for reading only; the copy is another one.
@@ -90,10 +153,9 @@ impl Store {
             .execute(&mut *conn)
             .await
             .map_err(StoreError::from)?;
-        let flushed = File::open(&part).and_then(|file| file.sync_all());
-        flushed.map_err(|why| of_file(&part, why))?;
-        copy_pictures(own, beside_part, false).await?;
-        Ok(part)
+        let flushed = File::open(part).and_then(|file| file.sync_all());
+        flushed.map_err(|why| of_file(part, why))?;
+        copy_pictures(own, beside_part, false).await
     }
 
     /// Opens a copy of this database for looking at it, with the same key.

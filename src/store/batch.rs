@@ -255,6 +255,18 @@ impl Writer {
         }
     }
 
+    /// # Errors
+    /// If what is signed next could not be written down beside the key: then it is not stored either.
+    pub(super) fn refuse_unless_written_down(&self) -> Result<(), StoreError> {
+        let Some(last) = &self.last else {
+            return Ok(());
+        };
+        last.try_to_write().map_err(|why| {
+            tracing::error!(%why, "how far the key has signed cannot be written down");
+            StoreError::Lacks(Lack::Unreadable(why))
+        })
+    }
+
     /// Writes down beside the key how far it has signed. It waits for the disk, on a thread of its own.
     async fn write_down(&self, note: Option<String>, size: u64) -> Result<(), StoreError> {
         let (Some(note), Some(last)) = (note, self.last.clone()) else {
@@ -433,6 +445,11 @@ impl Open {
 impl Tx {
     pub fn conn(&mut self) -> &mut AnyConnection {
         &mut self.open.conn
+    }
+
+    /// See [`Writer::refuse_unless_written_down`].
+    pub(super) fn refuse_unless_written_down(&self) -> Result<(), StoreError> {
+        self.writer.refuse_unless_written_down()
     }
 
     /// The record with what this write has appended so far.

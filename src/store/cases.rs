@@ -413,18 +413,42 @@ pub async fn in_pan(
     if key.is_empty() {
         return Ok(None);
     }
-    let sql = "SELECT number FROM case_file WHERE lab_id = $1 AND closed = 0 AND pan_key = $2 ORDER BY number LIMIT 1";
-    let row = sqlx::query(sql)
+    let sql = "SELECT number, pan FROM case_file WHERE lab_id = $1 AND closed = 0 AND pan_key = $2 ORDER BY number LIMIT 20";
+    let rows = sqlx::query(sql)
         .bind(lab)
         .bind(&key)
-        .fetch_optional(conn)
+        .fetch_all(conn)
         .await?;
-    let Some(row) = row else { return Ok(None) };
-    let number: String = row.try_get("number")?;
-    let parsed = CaseNumber::parse(&number);
-    Ok(Some(parsed.map_err(|why| {
-        StoreError::row("case_file", &number, why)
-    })?))
+    for row in rows {
+        // The key is for the index: what is entered is the pan.
+        let stands_in: String = row.try_get("pan")?;
+        if pan_key(&stands_in) == key {
+            let number: String = row.try_get("number")?;
+            let parsed = CaseNumber::parse(&number);
+            return Ok(Some(
+                parsed.map_err(|why| StoreError::row("case_file", &number, why))?,
+            ));
+        }
+    }
+    Ok(None)
+}
+
+/// The cases that are looked for by another pan than the one that they stand in: number, key and pan.
+pub async fn pans_astray(
+    conn: &mut AnyConnection,
+) -> Result<Vec<(String, String, String)>, StoreError> {
+    let sql = "SELECT number, pan, pan_key FROM case_file WHERE pan <> '' OR pan_key <> '' ORDER BY number";
+    let rows = sqlx::query(sql).fetch_all(conn).await?;
+    let one = |row: &AnyRow| {
+        Ok((
+            row.try_get("number")?,
+            row.try_get("pan_key")?,
+            row.try_get("pan")?,
+        ))
+    };
+    let all: Result<Vec<(String, String, String)>, StoreError> = rows.iter().map(one).collect();
+    let is_astray = |(_, key, pan): &(String, String, String)| pan_key(pan) != *key;
+    Ok(all?.into_iter().filter(is_astray).collect())
 }
 
 /// How often a case has changed.

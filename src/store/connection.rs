@@ -54,7 +54,7 @@ async fn run_all(conn: &mut AnyConnection, statements: &[&'static str]) -> Resul
 }
 
 /// The file that an address of SQLite names.
-pub(super) fn file_of(address: &str) -> Option<PathBuf> {
+pub fn file_of(address: &str) -> Option<PathBuf> {
     let rest = address.strip_prefix("sqlite:")?;
     let rest = rest.strip_prefix("//").unwrap_or(rest);
     let path = rest.split(['?', '#']).next().unwrap_or_default();

@@ -10,6 +10,7 @@ use super::picture_folder::PictureFolder;
 use super::pictures::Shelf;
 use super::start;
 use super::{guards, record, schema};
+use crate::record::checkpoint::Checkpoint;
 use crate::record::key::{Signer, Verifier};
 use sqlx::any::AnyPoolOptions;
 use sqlx::migrate::MigrateError;
@@ -84,6 +85,41 @@ impl Store {
                 start::lack(&mut conn, self.backend, last, self.key()).await
             }
             None => Ok(None),
+        }
+    }
+
+    /// What the database lacks of what was signed up to a checkpoint.
+    pub async fn lack_of(&self, signed: &Checkpoint) -> Result<Option<Lack>, StoreError> {
+        start::compare(&mut *self.read().await?, self.backend, signed).await
+    }
+
+    /// Opens the database as it is, for reading what stands in it, if its tables are of this version and nothing of
+    /// what its key has signed is missing. None where the tables have to be brought up to date first.
+    ///
+    /// # Errors
+    /// [`StoreError::Lacks`], and if the record is not in order.
+    pub async fn open_to_read(
+        address: &str,
+        key: Signer,
+        last: LastSigned,
+    ) -> Result<Option<Store>, StoreError> {
+        refuse_missing_file(address, &last, key.verifier())?;
+        let store = Store::look_at(address, key, Some(last)).await?;
+        if let Some(lack) = store.lack().await? {
+            return Err(StoreError::Lacks(lack));
+        }
+        let mut conn = store.read().await?;
+        if !schema::is_of_now(&mut conn, store.backend).await? {
+            drop(conn);
+            store.close().await;
+            return Ok(None);
+        }
+        match record::head_fault(&mut conn, store.key()).await? {
+            Some(fault) => Err(StoreError::Record(fault)),
+            None => {
+                drop(conn);
+                Ok(Some(store))
+            }
         }
     }
 
@@ -165,6 +201,11 @@ impl Store {
         self.writer.key()
     }
 
+    /// What only a program with this key can write beside these words.
+    pub fn binding(&self, words: &[&str]) -> String {
+        self.writer.signer().binding(words).to_string()
+    }
+
     /// The signed note of an earlier size of the record, for a proof that leads there. It is signed only if
     /// the record of now has grown from it.
     pub async fn checkpoint_at(
@@ -192,6 +233,11 @@ impl Store {
     /// Whether there are the tables of pictures: not in a database of an earlier version, before its next start.
     pub async fn has_pictures(&self, conn: &mut Connection) -> Result<bool, StoreError> {
         schema::has_table(conn, self.backend, "picture_going").await
+    }
+
+    /// The file that says how far the key has signed, where there is to be one.
+    pub fn beside_key(&self) -> Option<&Path> {
+        self.writer.last().map(LastSigned::path)
     }
 
     pub(super) fn last_signed(&self) -> Option<&LastSigned> {
@@ -239,6 +285,7 @@ impl Store {
     pub async fn probe(&self) -> Result<(), StoreError> {
         // It takes the lock of whoever writes, and is dropped.
         drop(self.begin().await?);
+        self.writer.refuse_unless_written_down()?;
         for folder in self.folders() {
             let tried = tokio::task::spawn_blocking(move || try_to_write(&folder)).await;
             let tried = tried.unwrap_or_else(|why| Err(std::io::Error::other(why)));
@@ -475,7 +522,14 @@ fn refuse_missing_file(address: &str, last: &LastSigned, key: &Verifier) -> Resu
         return Ok(());
     };
     let is_empty = std::fs::metadata(&path).map_or(true, |file| file.len() == 0);
+    let is_missing = !path.exists();
     match last.read(key) {
+        // A key that was copied here alone: nothing is begun for it, not even an empty file.
+        Ok(None) if is_missing => {
+            let path = last.path().display().to_string();
+            Err(StoreError::Lacks(Lack::NoWord { path }))
+        }
+        Err(why) if is_missing => Err(StoreError::Lacks(Lack::Unreadable(why))),
         Ok(Some((_, signed))) if is_empty && signed.size > 0 => {
             let signed = signed.size;
             Err(StoreError::Lacks(Lack::NoDatabase { signed }))

@@ -14,6 +14,8 @@ pub enum Outage {
     TakenAway,
     /// The folder of pictures and scans cannot be used; the database does its work.
     Shelf,
+    /// How far the key has signed cannot be written down beside it.
+    BesideKey,
     /// Something else, for whoever reads the log.
     Other,
 }
@@ -23,10 +25,11 @@ pub enum Outage {
 pub enum StoreError {
     #[error("the database address {0:?} is neither sqlite: nor postgres:")]
     Address(String),
-    #[error("database: {0}")]
-    Database(#[from] sqlx::Error),
-    #[error("migration: {0}")]
-    Migration(#[from] sqlx::migrate::MigrateError),
+    // Said once, and in words: so neither of the two is a source that is said again.
+    #[error("{}", in_words(.0))]
+    Database(sqlx::Error),
+    #[error("the tables cannot be brought up to date: {}", step_in_words(.0))]
+    Migration(sqlx::migrate::MigrateError),
     /// Stored data that no version of this program writes.
     #[error("table {table}, row {key}: {why}")]
     Row {
@@ -135,8 +138,13 @@ impl StoreError {
     pub fn outage(&self) -> Outage {
         match self {
             StoreError::Lost { outage, .. } => *outage,
-            StoreError::Database(sqlx::Error::Io(why))
-            | StoreError::Lacks(Lack::Unreadable(LastError::File { why, .. })) => of_disk(why),
+            StoreError::Database(sqlx::Error::Io(why)) => of_disk(why),
+            StoreError::Lacks(Lack::Unreadable(LastError::File { why, .. })) => {
+                match of_disk(why) {
+                    Outage::DiskFull => Outage::DiskFull,
+                    _ => Outage::BesideKey,
+                }
+            }
             StoreError::Database(
                 sqlx::Error::PoolTimedOut | sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed,
             )
@@ -195,6 +203,17 @@ impl StoreError {
                 ),
             };
         }
+        if let (Some(14), Some(log)) = (code, left_by_a_crash(path)) {
+            return StoreError::File {
+                path: path.display().to_string(),
+                why: format!(
+                    "a program that was killed has left {} beside it, which belongs to it, and here nothing can be \
+                     written, which reading the two asks for. Copy both into a folder that can be written, and look at \
+                     the copy",
+                    log.display()
+                ),
+            };
+        }
         let words = match code {
             Some(8) => {
                 "the file, or its folder, can only be read: give this program's user the right to write there"
@@ -235,6 +254,88 @@ fn only_to_be_read(path: &std::path::Path) -> Option<std::path::PathBuf> {
     };
     let mut beside = ["-shm", "-wal"].into_iter().map(beside);
     beside.find(|other| !is_locked(path) && is_locked(other))
+}
+
+/// The log of a database whose program was killed, where the file is missing that is made anew to read it.
+fn left_by_a_crash(path: &std::path::Path) -> Option<std::path::PathBuf> {
+    let beside = |tail: &str| {
+        let mut name = path.as_os_str().to_owned();
+        name.push(tail);
+        std::path::PathBuf::from(name)
+    };
+    let (log, index) = (beside("-wal"), beside("-shm"));
+    let has_log = std::fs::metadata(&log).is_ok_and(|file| file.len() > 0);
+    (path.exists() && has_log && !index.exists()).then_some(log)
+}
+
+/// What a database has answered, as a sentence without its end, for whoever runs the program.
+fn in_words(error: &sqlx::Error) -> String {
+    let text = error.to_string();
+    let code = error.as_database_error().and_then(|error| error.code());
+    let code = code.unwrap_or_default();
+    // Result codes of SQLite are numbers, the lowest byte their kind; words of PostgreSQL have five characters.
+    let kind = match code.len() {
+        5 => None,
+        _ => code.parse::<i64>().ok().map(|code| code & 0xff),
+    };
+    let words = match (error, kind, &*code) {
+        (sqlx::Error::Io(why), ..) if why.kind() == std::io::ErrorKind::ConnectionRefused => {
+            "no database server answers at this address: look whether it runs, and at the address"
+        }
+        (sqlx::Error::Io(why), ..) if of_disk(why) == Outage::DiskFull => NO_ROOM,
+        (sqlx::Error::PoolTimedOut | sqlx::Error::PoolClosed, ..) => "the database does not answer",
+        (sqlx::Error::RowNotFound, ..) => {
+            "a row that has to be there is missing: somebody has changed the database past this program"
+        }
+        (sqlx::Error::ColumnNotFound(column), ..) => {
+            return format!(
+                "the tables have no column {column}: they are of an earlier version, or somebody has changed them"
+            );
+        }
+        (sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_), ..) => {
+            "a value in the database is of another kind than this program writes: somebody has changed it past this \
+             program"
+        }
+        (_, Some(1), _) if text.contains("no such table") => NO_TABLE,
+        (_, _, "42P01") => NO_TABLE,
+        (_, Some(10), _) => "the disk does not read or write the database",
+        (_, Some(11), _) => "the database is damaged: put a backup of it back",
+        (_, Some(13), _) | (_, _, "53100") => NO_ROOM,
+        (_, Some(14), _) => "a file of the database cannot be opened",
+        (_, Some(26), _) => "this is no database, or it is cut off",
+        (_, _, "28000" | "28P01") => "the database server does not know this user and password",
+        (_, _, "3D000") => "the database server has no database of this name",
+        _ => return format!("the database refuses: {text}"),
+    };
+    words.to_owned()
+}
+
+const NO_ROOM: &str = "there is no room left on the disk";
+const NO_TABLE: &str =
+    "a table of this program is missing: this is another database, or somebody has changed it";
+
+/// Why a step of the tables was not carried out.
+fn step_in_words(error: &sqlx::migrate::MigrateError) -> String {
+    use sqlx::migrate::MigrateError;
+    match error {
+        MigrateError::Execute(why) | MigrateError::ExecuteMigration(why, _) => in_words(why),
+        MigrateError::Dirty(step) => {
+            format!("step {step} was begun once and not ended. Put a backup of the database back")
+        }
+        other => other.to_string(),
+    }
+}
+
+impl From<sqlx::Error> for StoreError {
+    fn from(error: sqlx::Error) -> StoreError {
+        StoreError::Database(error)
+    }
+}
+
+impl From<sqlx::migrate::MigrateError> for StoreError {
+    fn from(error: sqlx::migrate::MigrateError) -> StoreError {
+        StoreError::Migration(error)
+    }
 }
 
 fn of_disk(why: &std::io::Error) -> Outage {
@@ -322,5 +423,46 @@ mod tests {
         assert_eq!(modes(0o600, 0o444), Some(beside.clone()));
         // Then the database itself is what is to be named.
         assert_eq!(modes(0o444, 0o444), None);
+    }
+
+    #[test]
+    fn r22_a_log_that_was_left_without_its_index_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.sqlite");
+        let (log, index) = (
+            folder.path().join("a.sqlite-wal"),
+            folder.path().join("a.sqlite-shm"),
+        );
+        std::fs::write(&log, "frames").unwrap();
+        assert_eq!(left_by_a_crash(&path), None, "no database");
+        std::fs::write(&path, "pages").unwrap();
+        assert_eq!(left_by_a_crash(&path), Some(log.clone()));
+        std::fs::write(&index, "").unwrap();
+        assert_eq!(left_by_a_crash(&path), None);
+        std::fs::remove_file(&index).unwrap();
+        std::fs::write(&log, "").unwrap();
+        assert_eq!(left_by_a_crash(&path), None, "an empty log");
+    }
+
+    #[test]
+    fn r22_what_a_database_answers_is_said_in_words_and_once() {
+        let refused = || std::io::Error::from(std::io::ErrorKind::ConnectionRefused);
+        let full = || std::io::Error::from(std::io::ErrorKind::StorageFull);
+        let decoded = sqlx::Error::ColumnDecode {
+            index: "1".to_owned(),
+            source: "mismatched types; Rust type `i64`".into(),
+        };
+        for (error, words) in [
+            (sqlx::Error::Io(refused()), "no database server answers"),
+            (sqlx::Error::Io(full()), "no room left"),
+            (decoded, "of another kind than this program writes"),
+            (sqlx::Error::RowNotFound, "has to be there"),
+        ] {
+            let text = error.to_string();
+            let error = StoreError::from(error);
+            let said = error.to_string();
+            assert!(said.contains(words) && !said.contains(&text), "{said}");
+            assert!(std::error::Error::source(&error).is_none(), "{said}");
+        }
     }
 }

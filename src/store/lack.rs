@@ -20,6 +20,11 @@ pub enum Lack {
     )]
     NoDatabase { signed: u64 },
     #[error(
+        "the database has tables, and the record in it has no head: somebody has emptied it, and this key has signed \
+         {signed} entries. Put the database back as it was, or a backup of it"
+    )]
+    NoHead { signed: u64 },
+    #[error(
         "the database holds {found} entries of the record, and this key has signed {signed}: {} are missing. Put the \
          newer database back. If there is none, an administrator can go on with this one by `vestibule restore`, which is \
          entered in the record and raises an alarm", signed - found
@@ -39,7 +44,7 @@ impl Lack {
         match self {
             Lack::NoWord { .. } | Lack::Shorter { .. } | Lack::Rewritten { .. } => true,
             Lack::Unreadable(why) => matches!(why, LastError::Unsigned { .. }),
-            Lack::NoDatabase { .. } => false,
+            Lack::NoDatabase { .. } | Lack::NoHead { .. } => false,
         }
     }
 }

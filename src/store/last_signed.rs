@@ -14,7 +14,7 @@ use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek};
-use std::os::unix::fs::{FileExt, OpenOptionsExt};
+use std::os::unix::fs::{FileExt, OpenOptionsExt, PermissionsExt};
 use std::path::{Path, PathBuf};
 
 /// Bytes of a slot. A checkpoint has some 250, and what is read or written of a disk at once is no less than this.
@@ -26,9 +26,16 @@ pub enum LastError {
     #[error("cannot read or write {path}: {why}")]
     File { path: String, why: io::Error },
     #[error(
-        "{path} holds no checkpoint that this key has signed: it is damaged, or belongs to another key"
+        "{path} holds no checkpoint that this key has signed: it is damaged, or belongs to another key. Put the right one \
+         back. If there is none, an administrator can go on with `vestibule restore`, which is entered in the record and \
+         raises an alarm"
     )]
     Unsigned { path: String },
+    #[error(
+        "others on this machine may change {path}, which says how far the key has signed (its mode is {mode:o}): take \
+         that right from them with `chmod 600`, and ask whether it is still as it was"
+    )]
+    Shared { path: String, mode: u32 },
     #[error("a checkpoint could not be signed: {0}")]
     Signing(String),
 }
@@ -106,6 +113,14 @@ impl LastSigned {
             Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok(None),
             Err(why) => return Err(self.file_error(why)),
         };
+        let mode = file.metadata().map_err(|why| self.file_error(why))?;
+        let mode = mode.permissions().mode() & 0o777;
+        if mode & 0o022 != 0 {
+            return Err(LastError::Shared {
+                path: self.path.display().to_string(),
+                mode,
+            });
+        }
         let slots = slots(&file, key).map_err(|why| self.file_error(why))?;
         match newest(slots) {
             Some(slot) => Ok(Some((slot.note, slot.checkpoint))),
@@ -136,6 +151,15 @@ impl LastSigned {
             file.sync_data()
         };
         write().map_err(|why| self.file_error(why))
+    }
+
+    /// Whether the file is there and takes a write.
+    ///
+    /// # Errors
+    /// If it is not, or does not.
+    pub fn try_to_write(&self) -> Result<(), LastError> {
+        let opened = OpenOptions::new().read(true).write(true).open(&self.path);
+        opened.map(drop).map_err(|why| self.file_error(why))
     }
 
     /// Puts a checkpoint in the place of whatever the file says, in a new file that takes the old one's place whole.
@@ -273,6 +297,20 @@ mod tests {
             // All of it but the rest of what stood there before is the whole note.
             let wanted = if torn == after { 5 } else { 3 };
             assert_eq!(size(&last), Some(wanted), "cut at {cut}");
+        }
+    }
+
+    #[test]
+    fn r22_a_file_that_others_may_write_says_nothing() {
+        let (_folder, last) = begun();
+        for (mode, is_read) in [(0o600, true), (0o644, true), (0o666, false), (0o620, false)] {
+            let mode = std::fs::Permissions::from_mode(mode);
+            std::fs::set_permissions(last.path(), mode).unwrap();
+            let read = last.read(key(1).verifier());
+            match is_read {
+                true => assert!(read.is_ok()),
+                false => assert!(matches!(read, Err(LastError::Shared { .. }))),
+            }
         }
     }
 

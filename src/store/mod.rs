@@ -43,7 +43,7 @@ pub mod witness;
 
 pub use backup::BackupError;
 pub use batch::Tx;
-pub use connection::{Backend, Connection};
+pub use connection::{Backend, Connection, file_of};
 pub use database::{Store, retry};
 pub use error::{AsStoreError, Outage, StoreError};
 pub use lack::Lack;

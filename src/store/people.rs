@@ -25,6 +25,11 @@ fn account(row: &AnyRow) -> Result<Account, StoreError> {
         licence: row.try_get("licence")?,
         password: row.try_get("password")?,
         disabled: flag(row, "disabled")?,
+        admission: match row.try_get("admission_id") {
+            // A database of an earlier version is looked at as it is.
+            Err(sqlx::Error::ColumnNotFound(_)) => None,
+            found => found?,
+        },
         version: row.try_get("version")?,
         id,
     })
@@ -32,8 +37,8 @@ fn account(row: &AnyRow) -> Result<Account, StoreError> {
 
 pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) \
-         VALUES ($1, $2, $3, $4, $5, $6, $7, 0, 1)",
+        "INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, admission_id, version) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, 0, $8, 1)",
     )
     .bind(&account.id)
     .bind(&account.party)
@@ -42,6 +47,7 @@ pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreE
     .bind(&account.name)
     .bind(&account.licence)
     .bind(&account.password)
+    .bind(&account.admission)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -230,7 +236,7 @@ pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<
 }
 
 /// A session that begins.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct NewSession {
     pub secret_hash: String,
     pub account: AccountId,
@@ -245,10 +251,14 @@ pub struct NewSession {
 }
 
 /// Begins a session. Where a password was typed or chosen just now, it begins proved.
-pub async fn insert_session(tx: &mut Tx, session: &NewSession) -> Result<(), StoreError> {
+pub async fn insert_session(
+    tx: &mut Tx,
+    session: &NewSession,
+    binding: &str,
+) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, device_id) \
-         VALUES ($1, $2, $3, $3, $4, $5, $6, $7, $8)",
+        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, device_id, binding) \
+         VALUES ($1, $2, $3, $3, $4, $5, $6, $7, $8, $9)",
     )
     .bind(&session.secret_hash)
     .bind(&session.account)
@@ -261,6 +271,7 @@ pub async fn insert_session(tx: &mut Tx, session: &NewSession) -> Result<(), Sto
     .bind(&session.address)
     .bind(&session.browser)
     .bind(session.device.as_ref().map_or("", DeviceId::as_str))
+    .bind(binding)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -305,10 +316,13 @@ pub async fn sessions_of(
 /// A session with the account behind it and its party's change counter: one question per request.
 pub struct SessionRow {
     pub account: Account,
+    pub began_ms: i64,
     pub seen_ms: i64,
     pub ends_ms: i64,
     /// When the password was last typed in this session; 0 is never.
     pub proved_ms: i64,
+    /// What only this program can have written beside it.
+    pub binding: String,
     pub party: Option<Party>,
     /// Zero where the account has no party.
     pub changes: i64,
@@ -327,7 +341,7 @@ pub async fn session(
     secret_hash: &str,
 ) -> Result<Option<SessionRow>, StoreError> {
     let row = sqlx::query(
-        "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
+        "SELECT a.*, s.began_ms, s.seen_ms, s.ends_ms, s.proved_ms, s.binding, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
          s.device_id, COALESCE(d.name, '') AS device_name, \
@@ -350,9 +364,11 @@ pub async fn session(
                 .map(|id| session_party(&row, id))
                 .transpose()?,
             account,
+            began_ms: row.try_get("began_ms")?,
             seen_ms: row.try_get("seen_ms")?,
             ends_ms: row.try_get("ends_ms")?,
             proved_ms: row.try_get("proved_ms")?,
+            binding: row.try_get("binding")?,
             changes: row.try_get("changes")?,
             checkpoint: row.try_get("checkpoint")?,
             alarms: row.try_get("alarms")?,
@@ -415,14 +431,29 @@ pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Resu
     Ok(())
 }
 
+/// When a session began, and when it ends.
+pub async fn session_times(
+    conn: &mut AnyConnection,
+    secret_hash: &str,
+) -> Result<Option<(i64, i64)>, StoreError> {
+    let row = sqlx::query("SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1")
+        .bind(secret_hash)
+        .fetch_optional(conn)
+        .await?;
+    row.map(|row| Ok((row.try_get("began_ms")?, row.try_get("ends_ms")?)))
+        .transpose()
+}
+
 /// Notes that the password was typed again in this session, and was right.
 pub async fn prove_session(
     tx: &mut Tx,
     secret_hash: &str,
     proved_ms: i64,
+    binding: &str,
 ) -> Result<(), StoreError> {
-    sqlx::query("UPDATE session SET proved_ms = $1 WHERE secret_hash = $2")
+    sqlx::query("UPDATE session SET proved_ms = $1, binding = $2 WHERE secret_hash = $3")
         .bind(proved_ms)
+        .bind(binding)
         .bind(secret_hash)
         .execute(tx.conn())
         .await?;
@@ -451,40 +482,53 @@ pub async fn end_sessions_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), 
     Ok(())
 }
 
-/// Whether somebody has signed in in this browser, or this very person, and not too long ago.
-pub async fn knows_browser(
+/// That somebody has signed in in a browser.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KnownBrowser {
+    pub account: AccountId,
+    pub ends_ms: i64,
+    /// What only this program can have written beside it.
+    pub binding: String,
+}
+
+/// Who has signed in in this browser, not too long ago; bounded by who works in one room.
+pub async fn known_in(
     conn: &mut AnyConnection,
     secret_hash: &str,
-    account_id: Option<&AccountId>,
     now_ms: i64,
-) -> Result<bool, StoreError> {
-    let row = sqlx::query(
-        "SELECT COUNT(*) AS n FROM known_browser WHERE secret_hash = $1 AND ends_ms > $2 \
-         AND ($3 = '' OR account_id = $3)",
+) -> Result<Vec<KnownBrowser>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT account_id, ends_ms, binding FROM known_browser WHERE secret_hash = $1 AND ends_ms > $2 \
+         ORDER BY account_id LIMIT 500",
     )
     .bind(secret_hash)
     .bind(now_ms)
-    .bind(account_id.map_or("", AccountId::as_str))
-    .fetch_one(conn)
+    .fetch_all(conn)
     .await?;
-    let count: i64 = row.try_get("n")?;
-    Ok(count > 0)
+    let known = |row: &AnyRow| {
+        Ok(KnownBrowser {
+            account: row.try_get("account_id")?,
+            ends_ms: row.try_get("ends_ms")?,
+            binding: row.try_get("binding")?,
+        })
+    };
+    rows.iter().map(known).collect()
 }
 
-/// Notes that this person has signed in in this browser.
+/// Notes that somebody has signed in in this browser.
 pub async fn note_browser(
     tx: &mut Tx,
     secret_hash: &str,
-    account_id: &AccountId,
-    ends_ms: i64,
+    known: &KnownBrowser,
 ) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO known_browser (secret_hash, account_id, ends_ms) VALUES ($1, $2, $3) \
-         ON CONFLICT (secret_hash, account_id) DO UPDATE SET ends_ms = excluded.ends_ms",
+        "INSERT INTO known_browser (secret_hash, account_id, ends_ms, binding) VALUES ($1, $2, $3, $4) \
+         ON CONFLICT (secret_hash, account_id) DO UPDATE SET ends_ms = excluded.ends_ms, binding = excluded.binding",
     )
     .bind(secret_hash)
-    .bind(account_id)
-    .bind(ends_ms)
+    .bind(&known.account)
+    .bind(known.ends_ms)
+    .bind(&known.binding)
     .execute(tx.conn())
     .await?;
     Ok(())

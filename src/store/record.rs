@@ -56,6 +56,7 @@ fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash
 
 /// Appends a leaf to the record; answers with its number.
 pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
+    tx.refuse_unless_written_down()?;
     let hash = leaf_hash(leaf.body.as_bytes());
     let number = tx.frontier().size();
     sqlx::query("INSERT INTO leaf (number, kind, about, case_number, body, hash) VALUES ($1, $2, $3, $4, $5, $6)")
@@ -179,6 +180,20 @@ pub async fn leaves_of(
     case: &CaseNumber,
 ) -> Result<Vec<LeafRow>, StoreError> {
     leaves_owned_by(conn, case.as_str()).await
+}
+
+/// How many leaves of a case are of this kind.
+pub async fn count_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+    kind: &str,
+) -> Result<u64, StoreError> {
+    let row = sqlx::query("SELECT COUNT(*) AS n FROM leaf WHERE case_number = $1 AND kind = $2")
+        .bind(case.as_str())
+        .bind(kind)
+        .fetch_one(conn)
+        .await?;
+    unsigned(&row, "n")
 }
 
 /// Whether any leaf is of this kind.

@@ -58,14 +58,30 @@ pub async fn insert(tx: &mut Tx, row: &ResumptionRow) -> Result<(), StoreError> 
     Ok(())
 }
 
-/// The words about a clock that was wrong: from when each was given, and up to when it counts.
-pub async fn of_clock(conn: &mut AnyConnection) -> Result<Vec<(i64, i64)>, StoreError> {
+/// A word about a clock that was ahead.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WordOfClock {
+    pub id: String,
+    /// From when on it counts.
+    pub given_ms: i64,
+    /// Up to when entries were dated ahead.
+    pub ahead_ms: i64,
+}
+
+/// The words about a clock that was ahead.
+pub async fn of_clock(conn: &mut AnyConnection) -> Result<Vec<WordOfClock>, StoreError> {
     let rows = sqlx::query(
-        "SELECT resumed_ms, ahead_ms FROM resumption WHERE ahead_ms > 0 ORDER BY resumed_ms LIMIT 500",
+        "SELECT id, resumed_ms, ahead_ms FROM resumption WHERE ahead_ms > 0 ORDER BY resumed_ms, id LIMIT 500",
     )
     .fetch_all(conn)
     .await?;
-    let word = |row: &AnyRow| Ok((row.try_get("resumed_ms")?, row.try_get("ahead_ms")?));
+    let word = |row: &AnyRow| {
+        Ok(WordOfClock {
+            id: row.try_get("id")?,
+            given_ms: row.try_get("resumed_ms")?,
+            ahead_ms: row.try_get("ahead_ms")?,
+        })
+    };
     rows.iter().map(word).collect()
 }
 

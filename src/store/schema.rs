@@ -46,6 +46,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0020" "bench_codes",
     "0021" "bench_timers",
     "0022" "passed",
+    "0023" "bound",
 ];
 
 /// The steps that make the tables, compiled in.
@@ -117,6 +118,17 @@ pub(super) async fn refuse_newer(
         }),
         _ => Ok(()),
     }
+}
+
+/// Whether the newest step of this program was carried out.
+pub(super) async fn is_of_now(conn: &mut Connection, backend: Backend) -> Result<bool, StoreError> {
+    if !has_table(conn, backend, "_sqlx_migrations").await? {
+        return Ok(false);
+    }
+    let found = carried_out(conn).await?;
+    Ok(found
+        .last()
+        .is_some_and(|(step, _)| *step == newest_known()))
 }
 
 /// What of the tables is not as this program makes them, a sentence each.

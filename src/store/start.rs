@@ -32,14 +32,18 @@ pub async fn lack(
     compare(conn, backend, &signed).await
 }
 
-async fn compare(
+/// The same against a checkpoint that was read before.
+pub(super) async fn compare(
     conn: &mut Connection,
     backend: Backend,
     signed: &Checkpoint,
 ) -> Result<Option<Lack>, StoreError> {
     let size = signed.size;
-    if !has_record(conn, backend).await? {
+    if !has_table(conn, backend, "record_head").await? {
         return Ok((size > 0).then_some(Lack::NoDatabase { signed: size }));
+    }
+    if !has_head(conn).await? {
+        return Ok((size > 0).then_some(Lack::NoHead { signed: size }));
     }
     let found = match head(conn).await {
         Ok(head) => head.frontier.size(),
@@ -47,7 +51,12 @@ async fn compare(
         Err(other) => return Err(other),
     };
     match found {
-        0 if size > 0 => return Ok(Some(Lack::NoDatabase { signed: size })),
+        0 if size > 0 => {
+            return Ok(Some(match has_leaves(conn).await? {
+                true => Lack::NoHead { signed: size },
+                false => Lack::NoDatabase { signed: size },
+            }));
+        }
         _ if found < size => {
             return Ok(Some(Lack::Shorter {
                 signed: size,
@@ -66,13 +75,18 @@ async fn compare(
     }
 }
 
-/// Whether there is a table of the record: there is none in a new file, nor in one that was emptied.
-async fn has_record(conn: &mut Connection, backend: Backend) -> Result<bool, StoreError> {
-    if !has_table(conn, backend, "record_head").await? {
-        return Ok(false);
-    }
+/// Whether the table of the head has its one row.
+async fn has_head(conn: &mut Connection) -> Result<bool, StoreError> {
     let row = sqlx::query("SELECT COUNT(*) AS n FROM record_head WHERE id = 1")
         .fetch_one(conn)
         .await?;
     Ok(row.try_get::<i64, _>("n")? > 0)
+}
+
+/// Whether there is any leaf of the record.
+async fn has_leaves(conn: &mut Connection) -> Result<bool, StoreError> {
+    let row = sqlx::query("SELECT number FROM leaf LIMIT 1")
+        .fetch_optional(conn)
+        .await?;
+    Ok(row.is_some())
 }

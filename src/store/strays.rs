@@ -10,7 +10,7 @@ pub(super) const COUNTER_END: i64 = 9_007_199_254_740_991;
 
 /// What is said of each row that is found, with a place for its key, and how it is found. The number is
 /// [`COUNTER_END`].
-const QUESTIONS: [(&str, &str); 18] = [
+const QUESTIONS: [(&str, &str); 22] = [
     (
         "An entry is of case {}, and there is no case of exactly this number.",
         "SELECT k FROM (SELECT DISTINCT case_number AS k FROM event) AS stray WHERE k IS NOT NULL \
@@ -80,6 +80,30 @@ const QUESTIONS: [(&str, &str); 18] = [
         "The alarm {} is neither open nor cleared.",
         "SELECT k FROM (SELECT id AS k FROM alarm) AS stray WHERE NOT EXISTS (SELECT 1 FROM open_alarm WHERE alarm_id = stray.k) \
          AND NOT EXISTS (SELECT 1 FROM settlement WHERE settlement.alarm_id = stray.k) ORDER BY k LIMIT 5",
+    ),
+    (
+        "What opens the texts of leaf {} is stored, and there is no such leaf.",
+        "SELECT k FROM (SELECT CAST(leaf AS TEXT) AS k, leaf AS n FROM leaf_salt) AS stray \
+         WHERE NOT EXISTS (SELECT 1 FROM leaf WHERE leaf.number = stray.n) ORDER BY n LIMIT 5",
+    ),
+    (
+        "A text of a draft is of case {}, and that case has no draft.",
+        "SELECT k FROM (SELECT DISTINCT case_number AS k FROM draft_edit) AS stray WHERE k IS NOT NULL \
+         AND NOT EXISTS (SELECT 1 FROM draft WHERE draft.case_number = stray.k) ORDER BY k LIMIT 5",
+    ),
+    (
+        "A text of the draft of case {} is by nobody of its office of this name.",
+        "SELECT k FROM (SELECT DISTINCT case_number AS k FROM draft_edit e WHERE NOT EXISTS (SELECT 1 FROM account a \
+         JOIN case_file c ON c.number = e.case_number WHERE a.id = e.account_id AND a.party_id = c.office_id \
+         AND a.name = e.account_name)) AS stray ORDER BY k LIMIT 5",
+    ),
+    (
+        "Somebody of the house {} has worked here for a minute and more, and the house keeps no checkpoint of the \
+         record: it was taken away.",
+        "SELECT k FROM (SELECT DISTINCT a.party_id AS k FROM session s JOIN account a ON a.id = s.account_id \
+         WHERE a.party_id IS NOT NULL AND s.seen_ms >= s.began_ms + 60000 AND NOT EXISTS (SELECT 1 FROM settlement t \
+         WHERE t.settled_ms >= s.seen_ms)) AS stray \
+         WHERE NOT EXISTS (SELECT 1 FROM witness WHERE witness.party_id = stray.k) ORDER BY k LIMIT 5",
     ),
     (
         "The record has a second head, {}.",

@@ -179,6 +179,13 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             "The folder in which pictures and scans lie is missing, or may not be read or written. Everything else goes on. \
              Tell your administrator: the log, and “vestibule check”, say what is wrong with it.",
         ),
+        Outage::BesideKey => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "A file beside the key cannot be written",
+            "The file record.last, which lies beside the key and says how far it has signed, is not there or cannot be \
+             written. Nothing can be entered until an administrator has put it back, or has given the program the right \
+             to write it. What is there can be read.",
+        ),
         Outage::Other => {
             let story = broken(error.to_string());
             return match error.may_be_stored() {
@@ -363,6 +370,7 @@ mod tests {
             (Outage::Gone, 503, "cannot be reached"),
             (Outage::TakenAway, 503, "deleted or replaced"),
             (Outage::Shelf, 503, "folder in which pictures"),
+            (Outage::BesideKey, 503, "record.last"),
             (Outage::Other, 500, "could not be finished"),
         ] {
             for may_be_stored in [true, false] {

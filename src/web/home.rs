@@ -91,6 +91,10 @@ pub async fn healthz(State(app): State<App>) -> Response {
             StatusCode::SERVICE_UNAVAILABLE,
             "the database file was deleted or replaced while the program uses it\n",
         ),
+        Err(Outage::BesideKey) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the file record.last beside the key cannot be written\n",
+        ),
         Err(Outage::Gone | Outage::Shelf | Outage::Other) => (
             StatusCode::SERVICE_UNAVAILABLE,
             "the database does not answer\n",

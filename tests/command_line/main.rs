@@ -8,6 +8,7 @@
 mod backups;
 mod doors;
 mod files;
+mod in_words;
 mod signed_so_far;
 
 use sqlx::{AnyConnection, Connection, Row};

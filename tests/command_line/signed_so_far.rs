@@ -4,12 +4,14 @@ use super::backups::Serving;
 use super::{Data, Said, program};
 use std::io::Write;
 use std::process::Stdio;
+use vestibule::app::clear_alarm::{ClearAlarmForm, clear, named};
 use vestibule::app::visit::Visit;
 use vestibule::app::{App, Person, PostKey, Settings, manage};
 use vestibule::clock::Outside;
+use vestibule::domain::people::account::Account;
 use vestibule::domain::people::party::Role;
 use vestibule::keyring;
-use vestibule::store::{LastSigned, Store, people};
+use vestibule::store::{LastSigned, Store, people, witness};
 
 /// What an attacker who may write to the database, and has no key, does to have another history signed.
 const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM tree_node; DELETE FROM witness; \
@@ -18,44 +20,16 @@ const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM t
 impl Data {
     /// One more entry, written through the program's own store: somebody's account is disabled.
     pub fn grow(&self) {
-        let runtime = tokio::runtime::Runtime::new().unwrap();
-        runtime.block_on(async {
-            let key = keyring::read(&self.path("record.key")).unwrap().unwrap();
-            let address = Store::sqlite_address(&self.path("vestibule.sqlite"));
-            let last = LastSigned::beside(&self.path("record.key"));
-            let store = Store::open_signed(&address, key, last).await.unwrap();
-            let mut conn = store.read().await.unwrap();
+        in_the_program(self, async |app, person| {
+            let mut conn = app.store.read().await.unwrap();
             let accounts = people::all_accounts(&mut conn).await.unwrap();
             drop(conn);
-            let find = |role: Role| {
-                accounts
-                    .iter()
-                    .find(|one| one.role == role && !one.disabled)
-            };
-            let person = Person {
-                account: find(Role::Administrator).unwrap().clone(),
-                party: None,
-                session: String::new(),
-                changes: 0,
-                proved_ms: 0,
-                checkpoint: String::new(),
-                alarms: 0,
-                unread: 0,
-                visit: Visit::default(),
-                by_code: None,
-            };
-            let settings = Settings {
-                over_tls: false,
-                address: "http://127.0.0.1".to_owned(),
-                notice: None,
-            };
-            let app = App::new(store, Outside::system(), settings);
-            let whom = &find(Role::Technician).unwrap().id;
+            let is_meant = |one: &&Account| one.role == Role::Technician && !one.disabled;
+            let whom = &accounts.iter().find(is_meant).unwrap().id;
             let key = PostKey::parse("a-key-of-a-post").unwrap();
-            manage::set_disabled(&app, &person, whom, true, &key)
+            manage::set_disabled(app, person, whom, true, &key)
                 .await
                 .unwrap();
-            app.store.close().await;
         });
     }
 
@@ -100,6 +74,57 @@ impl Data {
     pub fn sqlite(&self) -> Vec<u8> {
         std::fs::read(self.path("vestibule.sqlite")).unwrap()
     }
+}
+
+/// Does something as the administrator, with the program's own store.
+fn in_the_program(data: &Data, work: impl AsyncFnOnce(&App, &Person)) {
+    let runtime = tokio::runtime::Runtime::new().unwrap();
+    runtime.block_on(async {
+        let key = keyring::read(&data.path("record.key")).unwrap().unwrap();
+        let address = Store::sqlite_address(&data.path("vestibule.sqlite"));
+        let last = LastSigned::beside(&data.path("record.key"));
+        let store = Store::open_signed(&address, key, last).await.unwrap();
+        let accounts = people::all_accounts(&mut *store.read().await.unwrap()).await;
+        let accounts = accounts.unwrap();
+        let is_meant = |one: &&Account| one.role == Role::Administrator && !one.disabled;
+        let person = Person {
+            account: accounts.iter().find(is_meant).unwrap().clone(),
+            party: None,
+            session: String::new(),
+            changes: 0,
+            proved_ms: 0,
+            checkpoint: String::new(),
+            alarms: 0,
+            unread: 0,
+            visit: Visit::default(),
+            by_code: None,
+        };
+        let settings = Settings {
+            over_tls: false,
+            address: "http://127.0.0.1".to_owned(),
+            notice: None,
+        };
+        let app = App::new(store, Outside::system(), settings);
+        work(&app, &person).await;
+        app.store.close().await;
+    });
+}
+
+/// An administrator clears whatever alarms stand open.
+pub fn clear_alarms(data: &Data) {
+    let password = data.administrator().1;
+    in_the_program(data, async |app, person| {
+        let open = witness::open_alarms(&mut *app.store.read().await.unwrap(), 100).await;
+        let fields = [
+            ("alarms", named(&open.unwrap())),
+            ("reason", "The disk was replaced.".to_owned()),
+            ("password", password),
+        ];
+        let typed = fields.map(|(key, text)| (key.to_owned(), text));
+        let form = ClearAlarmForm::read(&typed.into_iter().collect(), &mut Vec::new()).unwrap();
+        let key = PostKey::parse("another-key-of-a-post").unwrap();
+        clear(app, person, &form, &key).await.unwrap();
+    });
 }
 
 #[test]

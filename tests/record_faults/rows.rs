@@ -134,7 +134,7 @@ const CHANGED_ROWS: [&str; 81] = [
 const PUT_IN: [&str; 5] = [
     "INSERT INTO party SELECT 'another', kind, name, address, licence, zone, paper, numbering, version, changes, \
      profile, '' FROM party LIMIT 1",
-    "INSERT INTO account SELECT 'another', party_id, 'administrator', 'another', name, licence, password, 0, 1 \
+    "INSERT INTO account SELECT 'another', party_id, 'administrator', 'another', name, licence, password, 0, 1, NULL \
      FROM account LIMIT 1",
     "INSERT INTO party_list SELECT 'another', party_id, kind, 'another', 0, 0 FROM party_list LIMIT 1",
     "INSERT INTO usual_set SELECT 'another', 1, party_id, text, account_id, account_name, at_ms FROM usual_set LIMIT 1",

@@ -156,6 +156,7 @@ pub fn account(login: &str) -> Account {
         licence: "D-1".to_owned(),
         password: "$argon2id$sample".to_owned(),
         disabled: false,
+        admission: None,
         version: 1,
     }
 }

@@ -109,6 +109,7 @@ use crate::signed_so_far::{
     r5_any_number_of_programs_start_together_on_a_new_database,
     r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew,
     r9_a_database_that_can_only_be_read_is_refused_at_the_start,
+    r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key,
 };
 use crate::tables::{
     r13_tables_that_are_not_as_they_are_made_are_named,
@@ -210,6 +211,7 @@ on_both! {
     r4_commits_are_flushed_whatever_the_server_is_set_to
     r5_any_number_of_programs_start_together_on_a_new_database
     r9_a_database_that_can_only_be_read_is_refused_at_the_start
+    r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key
     r12_a_long_list_of_cases_is_one_row_a_page
     r15_of_a_text_that_was_written_over_only_a_trace_is_left
     r16_of_a_damaged_draft_what_can_be_read_is_read

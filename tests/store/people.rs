@@ -6,7 +6,7 @@ use vestibule::domain::people::party::{Paper, Party, Role, Side};
 use vestibule::domain::values::ids::{AccountId, PartyId};
 use vestibule::domain::values::tooth::Numbering;
 use vestibule::store::admissions::{AdmissionRow, Admitted};
-use vestibule::store::people::{Failures, NewSession};
+use vestibule::store::people::{Failures, KnownBrowser, NewSession};
 use vestibule::store::{Connection, StoreError, admissions, parties, people, retry};
 
 pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
@@ -204,7 +204,7 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     people::insert_account(&mut tx, &root).await.unwrap();
     for (hash, login) in [("s1", "dora"), ("s2", "dora"), ("s3", "root")] {
         let session = session(hash, &account(login).id, 100);
-        people::insert_session(&mut tx, &session).await.unwrap();
+        people::insert_session(&mut tx, &session, "").await.unwrap();
     }
     people::touch_session(&mut tx, "s1", 55).await.unwrap();
     parties::count_change(&mut tx, [&"o".into(), &"l".into()])
@@ -229,10 +229,18 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     // It begins proved, and is proved anew by the password alone.
     assert_eq!(session.proved_ms, 10);
     let mut tx = bed.tx().await;
-    people::prove_session(&mut tx, "s1", 60).await.unwrap();
+    people::prove_session(&mut tx, "s1", 60, "a binding")
+        .await
+        .unwrap();
     tx.commit().await.unwrap();
     let proved = people::session(&mut conn, "s1").await.unwrap().unwrap();
     assert_eq!((proved.proved_ms, proved.seen_ms), (60, 55));
+    assert_eq!(
+        (proved.began_ms, proved.binding.as_str()),
+        (10, "a binding")
+    );
+    let times = people::session_times(&mut conn, "s1").await.unwrap();
+    assert_eq!(times, Some((10, 100)));
     let other = people::session(&mut conn, "s2").await.unwrap().unwrap();
     assert_eq!(other.proved_ms, 10);
     assert_eq!(
@@ -288,7 +296,7 @@ pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     let mut tx = bed.tx().await;
     for (hash, ends_ms) in [("old", 99), ("new", 100)] {
         let session = session(hash, &"id of dora".into(), ends_ms);
-        people::insert_session(&mut tx, &session).await.unwrap();
+        people::insert_session(&mut tx, &session, "").await.unwrap();
     }
     people::note_outcome(&mut tx, &"id of dora".into(), "old key", "x", 99)
         .await
@@ -350,33 +358,30 @@ pub async fn wrong_passwords_are_counted(bed: &Bed) {
 pub async fn a_browser_is_known_for_whoever_has_signed_in_there(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    for ends_ms in [50, 100] {
-        people::note_browser(&mut tx, "b", &"id of dora".into(), ends_ms)
-            .await
-            .unwrap();
+    let known = |ends_ms, binding: &str| KnownBrowser {
+        account: "id of dora".into(),
+        ends_ms,
+        binding: binding.to_owned(),
+    };
+    for row in [known(50, "first"), known(100, "second")] {
+        people::note_browser(&mut tx, "b", &row).await.unwrap();
     }
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
-    for (browser, account, now, known) in [
-        ("b", Some(&"id of dora".into()), 99, true),
-        ("b", None, 99, true),
-        ("b", Some(&"id of dora".into()), 100, false),
-        ("b", Some(&"id of anna".into()), 99, false),
-        ("c", None, 99, false),
+    for (browser, now, wanted) in [
+        ("b", 99, vec![known(100, "second")]),
+        ("b", 100, Vec::new()),
+        ("c", 99, Vec::new()),
     ] {
-        let found = people::knows_browser(&mut conn, browser, account, now).await;
-        assert_eq!(found.unwrap(), known, "{browser} {account:?} {now}");
+        let found = people::known_in(&mut conn, browser, now).await.unwrap();
+        assert_eq!(found, wanted, "{browser} {now}");
     }
     let mut tx = bed.tx().await;
     people::forget_browsers_of(&mut tx, &"id of dora".into())
         .await
         .unwrap();
     tx.commit().await.unwrap();
-    assert!(
-        !people::knows_browser(&mut conn, "b", None, 0)
-            .await
-            .unwrap()
-    );
+    assert_eq!(people::known_in(&mut conn, "b", 0).await.unwrap(), []);
 }
 
 pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed: &Bed) {
@@ -410,7 +415,7 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
     people::insert_account(&mut tx, &root).await.unwrap();
     for (hash, account) in [("s1", &"id of dora".into()), ("s2", &root.id)] {
         let session = session(hash, account, 100);
-        people::insert_session(&mut tx, &session).await.unwrap();
+        people::insert_session(&mut tx, &session, "").await.unwrap();
     }
     admissions::insert(&mut tx, &row).await.unwrap();
     people::insert_invite(&mut tx, "hash", &link, 20)

@@ -7,7 +7,7 @@ use tempfile::tempdir;
 use vestibule::domain::custody::case::Case;
 use vestibule::store::resumption::{self, Resumed, ResumptionRow};
 use vestibule::store::{
-    Backend, Lack, LastSigned, Store, StoreError, cases, custody, record, retry, revisions,
+    Backend, Lack, LastSigned, Outage, Store, StoreError, cases, custody, record, retry, revisions,
 };
 
 async fn open(bed: &Bed, last: &LastSigned) -> Result<Store, StoreError> {
@@ -133,6 +133,32 @@ pub async fn r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is
     assert_eq!(std::fs::read(last.path()).unwrap(), newest);
 }
 
+pub async fn r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let folder = tempdir().unwrap();
+    let last = LastSigned::beside(&folder.path().join("record.key"));
+    last.begin(&databases::key()).unwrap();
+    let store = open(bed, &last).await.unwrap();
+    append(&store, &case, 1).await;
+    let aside = folder.path().join("aside");
+    std::fs::rename(last.path(), &aside).unwrap();
+    let mut tx = store.begin().await.unwrap();
+    let refused = record::append(&mut tx, &leaf(&case, 2)).await.unwrap_err();
+    drop(tx);
+    assert_eq!(refused.outage(), Outage::BesideKey);
+    assert!(!refused.may_be_stored() && refused.to_string().contains("record.last"));
+    let probed = store.probe().await.unwrap_err();
+    assert_eq!(probed.outage(), Outage::BesideKey);
+    // What is no entry of the record goes on, and is read.
+    let tx = store.begin().await.unwrap();
+    tx.commit().await.unwrap();
+    std::fs::rename(&aside, last.path()).unwrap();
+    store.probe().await.unwrap();
+    append(&store, &case, 2).await;
+    assert_eq!(said(&last), 2);
+    store.close().await;
+}
+
 pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
     let row = ResumptionRow {
         id: "r".into(),
@@ -161,7 +187,11 @@ pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
     assert_eq!(newest, [clock, row.clone()]);
     assert_eq!(resumption::newest(&mut conn, 1).await.unwrap().len(), 1);
     let words = resumption::of_clock(&mut conn).await.unwrap();
-    assert_eq!(words, [(7, 900)]);
+    let words: Vec<_> = words
+        .iter()
+        .map(|word| (word.id.as_str(), word.given_ms, word.ahead_ms))
+        .collect();
+    assert_eq!(words, [("c", 7, 900)]);
     assert_eq!(resumption::find(&mut conn, "r").await.unwrap(), Some(row));
     assert_eq!(resumption::find(&mut conn, "s").await.unwrap(), None);
     assert!(

@@ -39,7 +39,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         browser: String::new(),
         device: None,
     };
-    refuses!(tx, people::insert_session(&mut tx, &session));
+    refuses!(tx, people::insert_session(&mut tx, &session, ""));
     refuses!(
         tx,
         cases::insert_patient(

@@ -73,6 +73,15 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThro
     }
     let listed = passed_on(examined, conn).await;
     examined.read("Work passed on", listed);
+    let pans = cases::pans_astray(conn).await;
+    for (number, key, pan) in examined
+        .read("The pans of cases", pans.map_err(AppError::from))
+        .unwrap_or_default()
+    {
+        let sentence =
+            format!("Case {number} stands in the pan “{pan}”, and is looked for as “{key}”.");
+        examined.fault(None, sentence);
+    }
     let beside = super::reference::examine(examined, conn, &accounts, &mut known).await;
     GoneThrough {
         leaves: of_cases + beside,

@@ -88,7 +88,7 @@ fn of_party(row: &Party) -> Stands {
 
 /// The hash of the password is a text under its salt: whoever knows the leaf can try no password on it.
 fn of_account(row: &Account) -> Stands {
-    let body = json!({
+    let mut body = json!({
         "id": row.id,
         "version": row.version,
         "party": row.party,
@@ -99,6 +99,10 @@ fn of_account(row: &Account) -> Stands {
         "password": row.password,
         "disabled": row.disabled,
     });
+    // Rows of before it was kept have the leaf that they always had.
+    if let (Some(admission), Some(fields)) = (&row.admission, body.as_object_mut()) {
+        fields.insert("admission".to_owned(), json!(admission));
+    }
     one(&row.id, row.version, LeafKind::Account, body)
 }
 

@@ -22,6 +22,8 @@ pub struct Account {
     /// The argon2id hash in PHC form.
     pub password: String,
     pub disabled: bool,
+    /// The word by which he or she came in; none of the first administrator, and of those of before it was kept.
+    pub admission: Option<String>,
     pub version: i64,
 }
 

@@ -296,7 +296,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let was_sent = |key: &str| input.tried.typed.contains_key(key);
     let (asks, calls_now) = (
         was_sent(AskForm::matter().key) || was_sent(AskForm::question().key),
-        was_sent(CallForm::said().key),
+        was_sent(CallForm::call_said().key),
     );
     let may = input.person.may(Permission::HandleItems);
     let questions = || work.state.questions.iter().rev();

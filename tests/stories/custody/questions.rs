@@ -187,7 +187,7 @@ async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
     let (scene, _) = Scene::at_the_lab().await;
     let said = [
         ("spoke_with", "D. S."),
-        ("said", "keep the height of the pattern"),
+        ("call_said", "keep the height of the pattern"),
     ];
     send(&scene, &scene.tom, "/telephoned", &said[1..])
         .await
@@ -251,4 +251,20 @@ async fn what_points_at_a_person_is_asked_about_and_strangers_find_nothing() {
         .sees("they name nobody");
     let stranger = scene.world.person("sven");
     stranger.get(&scene.at("/questions")).await.is(404);
+}
+
+#[tokio::test]
+async fn r22_a_call_that_was_written_down_too_late_stands_under_its_own_label() {
+    let scene = Scene::signed().await;
+    let nobody = scene.world.nobody();
+    let fields = [
+        ("post_key", "call-key-0001"),
+        ("call_said", "keep the height of the pattern"),
+    ];
+    let answer = nobody.post(&scene.at("/telephoned"), &fields).await;
+    answer
+        .is(401)
+        .sees("What was said")
+        .sees("keep the height of the pattern")
+        .sees_not("What the patient said");
 }

@@ -2,6 +2,7 @@
 //! when whoever holds the database sets the record back or rewrites it, key and all.
 
 mod alarms;
+mod bound;
 mod clock;
 mod cosigning;
 mod forged;

@@ -28,7 +28,7 @@ command! {
     /// What was said on the telephone.
     CallForm;
     spoke_with: String = name(100), "Who spoke for the other house", "As they name themselves.", needed "Write who spoke for the other house.";
-    said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
+    call_said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
     answers: String = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 

@@ -127,7 +127,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("halt.reason", "stopped", "/what/reason"),
     ("question", "asked", "/what/text"),
     ("answer", "answered", "/what/text"),
-    ("said", "telephoned", "/what/text"),
+    ("call_said", "telephoned", "/what/text"),
     ("how_it_was", "confirmed", "/what/note"),
     ("promise_note", "promised", "/what/note"),
     ("day_note", "day_answered", "/what/note"),

@@ -1,0 +1,3 @@
+-- Invented rows, as the program wrote them when this migration was the newest: what later ones must carry along.
+INSERT INTO known_browser (secret_hash, account_id, ends_ms, binding) VALUES ('bb2b5c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d1', 'b1425f8f-bfa4-411e-841c-1e4e6d825018', 1827536000000, '1f2b5c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d1');
+INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, binding) VALUES ('cc6c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d194', 'b1425f8f-bfa4-411e-841c-1e4e6d825018', 1796000000000, 1796000000000, 1796036000000, 1796000000000, '192.0.2.7', 'Sample/1.0 (a desk)', '2f2b5c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d1');
