@@ -530,33 +530,3 @@ async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
     let now = tom.get(&scene.bench()).await;
     assert!(now.is(200).words().contains("0 of"));
 }
-
-#[tokio::test]
-async fn the_bench_says_what_has_not_come_and_asks_before_work_goes_on_without_it() {
-    let scene = Scene::opened().await;
-    let impression = scene.add(&scene.anna, "impression", "upper", "here").await;
-    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
-    let listed = [
-        ("enclosed.0.tag", impression.as_str()),
-        ("enclosed.1.tag", bite.as_str()),
-    ];
-    let fields = [&crate::scene::LEAST[..], &listed].concat();
-    scene.sign(&fields).await.is(303);
-    let stays = [("stays", "yes")];
-    scene.release(&scene.anna, &[&bite], &stays).await.is(303);
-    let sound = [(bite.as_str(), "sound")];
-    scene.receive(&scene.tom, &sound, &[]).await.is(303);
-    scene.accept(1).await;
-    let words = "Listed for the upper, and not come: Impression, upper";
-    scene
-        .tom
-        .get(&scene.bench())
-        .await
-        .sees(words)
-        .sees("is not here");
-    let upper = [("bench_arches", "upper")];
-    let asked = scene.works(&scene.tom, "set_up", &upper).await;
-    asked.is(422).sees(words).sees("Enter it all the same");
-    let anyway = [upper[0], ("bench_anyway", "yes")];
-    scene.works(&scene.tom, "set_up", &anyway).await.is(303);
-}
