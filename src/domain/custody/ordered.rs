@@ -206,7 +206,7 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
         from_lab.filter(|one| one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms)
     };
     let is_in = |one: &Handoff| one.sent.iter().any(|sent| sent.tag == *tag);
-    let Some(left) = sent_since().filter(|one| is_in(one)).last() else {
+    let Some(left) = sent_since().rfind(|one| is_in(one)) else {
         return (!state.holder.is_with_lab()).then(|| whereabouts(state));
     };
     // What went back has done its work there. It is missed again where it went back damaged, or with cancelled work

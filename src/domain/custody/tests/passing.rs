@@ -356,6 +356,7 @@ fn cancelled_work_comes_back_from_the_second_laboratory_before_the_case_is_close
     let fated = |tag| Fated {
         tag,
         fate: Fate::Scrapped,
+        consent: Some(true),
     };
     world.does(
         &dora(),

@@ -393,6 +393,7 @@ fn c1_what_went_back_with_cancelled_work_or_damaged_is_missed_again() {
             .map(|(thing, fate)| Fated {
                 tag: tag(thing),
                 fate,
+                consent: None,
             })
             .to_vec(),
             signed: under("dora"),

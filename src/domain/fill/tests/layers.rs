@@ -179,6 +179,7 @@ fn disinfected_again_by_the_lab(bed: &mut Bed, name: &str) {
         items: vec![Sent {
             tag: tag.clone(),
             condition: String::new(),
+            set_right: false,
             parcel: 0,
             pieces: None,
         }],
