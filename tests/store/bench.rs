@@ -99,7 +99,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     let mut tx = bed.tx().await;
     for (hash, device) in [("s1", Some(&one.id)), ("s2", Some(&two.id)), ("s3", None)] {
         let session = by_code(hash, &tom.id, device);
-        people::insert_session(&mut tx, &session).await.unwrap();
+        people::insert_session(&mut tx, &session, "").await.unwrap();
     }
     bench_codes::note_use(&mut tx, &one.id, 77).await.unwrap();
     tx.commit().await.unwrap();
