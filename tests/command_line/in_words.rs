@@ -198,8 +198,10 @@ fn r22_what_a_damaged_database_answers_is_said_in_plain_words_and_once() {
                 .spawn()
                 .unwrap();
             // One that serves all the same has nothing to say.
-            let began = std::time::Instant::now();
-            while child.try_wait().unwrap().is_none() && began.elapsed().as_secs() < 5 {
+            for _ in 0..100 {
+                if child.try_wait().unwrap().is_some() {
+                    break;
+                }
                 std::thread::sleep(std::time::Duration::from_millis(50));
             }
             child.kill().ok();

@@ -84,7 +84,7 @@ fn in_the_program(data: &Data, work: impl AsyncFnOnce(&App, &Person)) {
         let address = Store::sqlite_address(&data.path("vestibule.sqlite"));
         let last = LastSigned::beside(&data.path("record.key"));
         let store = Store::open_signed(&address, key, last).await.unwrap();
-        let accounts = people::all_accounts(&mut *store.read().await.unwrap()).await;
+        let accounts = people::all_accounts(&mut store.read().await.unwrap()).await;
         let accounts = accounts.unwrap();
         let is_meant = |one: &&Account| one.role == Role::Administrator && !one.disabled;
         let person = Person {
@@ -114,7 +114,7 @@ fn in_the_program(data: &Data, work: impl AsyncFnOnce(&App, &Person)) {
 pub fn clear_alarms(data: &Data) {
     let password = data.administrator().1;
     in_the_program(data, async |app, person| {
-        let open = witness::open_alarms(&mut *app.store.read().await.unwrap(), 100).await;
+        let open = witness::open_alarms(&mut app.store.read().await.unwrap(), 100).await;
         let fields = [
             ("alarms", named(&open.unwrap())),
             ("reason", "The disk was replaced.".to_owned()),
