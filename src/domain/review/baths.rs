@@ -1,17 +1,17 @@
 //! What the disinfectant, its time or its warmth does to the thing it was used on.
 
 use super::exclusions::names_metal;
-use super::input::{Input, rows_named, yes};
+use super::input::{Input, rows_named, rows_where, yes};
 use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution};
 use super::sources::{
-    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH,
+    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH, MIXED,
 };
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Enclosed, RecordMaterial, Stage, SurfaceMaterial};
 use crate::domain::trade::disinfection::{
-    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest, no_disinfectant,
+    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest, mixed, no_disinfectant,
 };
 use crate::domain::trade::substances::MaterialKind;
 
@@ -34,6 +34,12 @@ pub const RULES: &[Rule] = &[
         no_agent,
         "What comes from a mouth is disinfected before it changes hands: by an agent with a claim, for its time.",
         CDC,
+    ),
+    caution(
+        "agents-mixed",
+        mixed_agents,
+        "Two agents together can give off gas, and leave nothing that disinfects. Never mix them: one agent, rinsed off, for its time.",
+        MIXED,
     ),
     caution(
         "bleach-on-metal",
@@ -128,6 +134,21 @@ fn no_agent(input: &Input<'_>) -> Option<Hit> {
     in_items(input, "agent", wrong, |row| {
         format!("{}.", lacks(row).unwrap_or_default())
     })
+}
+
+fn mixed_agents(input: &Input<'_>) -> Option<Hit> {
+    let mixes = |enclosed: &Enclosed| {
+        let texts = [&enclosed.agent, &enclosed.dilution].into_iter().flatten();
+        let texts: Vec<&str> = texts.map(Text::as_str).collect();
+        mixed(&texts.join(", "))
+    };
+    let rows: Vec<usize> = rows_where(input.enclosed(), |row| mixes(row).is_some());
+    let first = *rows.first()?;
+    let said = input.enclosed().get(first).and_then(mixes)?;
+    at(
+        format!("enclosed.{first}.agent"),
+        format!("{}: {said}.", rows_named("Enclosed item", &rows)),
+    )
 }
 
 /// Stages in which the denture that is sent is the one that the base of the order is about.

@@ -5,7 +5,8 @@
 use super::input::Input;
 use super::rule::{Hit, Rule, at, caution, stop, when};
 use super::sources::{INCREASE, PIN, PRACTICE};
-use crate::domain::prescription::{PatternRule, VerticalOrder};
+use super::stages::height_is_approved;
+use crate::domain::prescription::{LipSupport, PatternRule, VerticalOrder};
 use crate::domain::trade::agreement::{self, Listed, Twice};
 use crate::domain::trade::changes::{NetChanges, net};
 use crate::domain::trade::vertical::ChangeSize;
@@ -343,24 +344,56 @@ fn lip(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// What fields move in a pattern that is to be copied exactly: the field, and in words.
+fn moved_by_fields(input: &Input<'_>) -> Vec<(&'static str, String)> {
+    let (teeth, vertical) = (&input.rx.anterior, &input.rx.vertical);
+    let seen = |mm: Option<Mm>| mm.filter(|mm| mm.hundredths() != 0);
+    let mut moved = Vec::new();
+    let midline = seen(teeth.midline_offset_mm);
+    moved.extend(midline.map(|mm| {
+        let key = "anterior.midline_offset_mm";
+        (key, format!("the midline is moved by {mm} mm"))
+    }));
+    let length = seen(teeth.incisal_change_mm);
+    moved.extend(length.map(|mm| {
+        let key = "anterior.incisal_change_mm";
+        (key, format!("the incisal length changes by {mm} mm"))
+    }));
+    let lip = match teeth.lip_support {
+        Some(LipSupport::More) => Some("more"),
+        Some(LipSupport::Less) => Some("less"),
+        Some(LipSupport::Keep) | None => None,
+    };
+    moved.extend(lip.map(|way| {
+        let key = "anterior.lip_support";
+        (key, format!("the lip is held {way}"))
+    }));
+    // An approved height that is changed is said of the approval.
+    let order = vertical.order.filter(|order| *order != VerticalOrder::Keep);
+    let order = order.filter(|_| !height_is_approved(input));
+    moved.extend(order.map(|order| {
+        let way = if order == VerticalOrder::Open {
+            "opened"
+        } else {
+            "closed"
+        };
+        ("vertical.order", format!("the bite is {way}"))
+    }));
+    moved
+}
+
 fn exact(input: &Input<'_>) -> Option<Hit> {
-    let teeth = &input.rx.anterior;
     if input.rx.pattern.rule != Some(PatternRule::Exactly) {
         return None;
     }
-    let moved = teeth.midline_offset_mm.filter(|mm| mm.hundredths() != 0);
-    let longer = teeth.incisal_change_mm.filter(|mm| mm.hundredths() != 0);
-    match (moved, longer) {
-        (Some(mm), _) => at(
-            "anterior.midline_offset_mm",
-            format!("The pattern is to be copied exactly, and the midline is moved by {mm} mm."),
+    let moved = moved_by_fields(input);
+    let (key, _) = moved.first()?;
+    let said: Vec<&str> = moved.iter().map(|(_, said)| said.as_str()).collect();
+    at(
+        *key,
+        format!(
+            "The pattern is to be copied exactly, and {}.",
+            said.join(", ")
         ),
-        (None, Some(mm)) => at(
-            "anterior.incisal_change_mm",
-            format!(
-                "The pattern is to be copied exactly, and the incisal length changes by {mm} mm."
-            ),
-        ),
-        (None, None) => None,
-    }
+    )
 }

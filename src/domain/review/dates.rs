@@ -3,9 +3,9 @@
 use super::criteria::lacks;
 use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
+use super::sources::{BERRY, CHECK_AFTER_EXTRACTION, CHECKS, LAB_DAYS, PRACTICE};
 use crate::domain::form::Day;
-use crate::domain::prescription::{Stage, VerticalReading};
+use crate::domain::prescription::{Course, Stage, VerticalReading};
 use crate::domain::trade::{calendar, due};
 use crate::domain::values::moment::whole_day;
 use time::Date;
@@ -65,6 +65,12 @@ pub const RULES: &[Rule] = &[
         check_early,
         "There is nothing to check before the denture is in.",
         PRACTICE,
+    ),
+    caution(
+        "first-check-late-after-extractions",
+        check_after_extractions,
+        "Over fresh wounds the denture is the dressing: bleeding, swelling and sore places are looked at within a day.",
+        CHECK_AFTER_EXTRACTION,
     ),
     caution(
         "first-check-late",
@@ -334,8 +340,21 @@ fn check_early(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+fn check_after_extractions(input: &Input<'_>) -> Option<Hit> {
+    let days = check_after(input).filter(|days| *days > 1)?;
+    let next = input.rx.dates.insertion?.date().next_day()?;
+    // Where the office is closed on the next day, that is said.
+    let is_open = input.setting.lists.office_open().is_open(next);
+    (input.courses.contains(&Course::Immediate) && is_open).then(|| {
+        at(
+            "dates.first_check",
+            format!("The first check is {days} days after the teeth are drawn and the denture is put in; it is due on the next day."),
+        )
+    })?
+}
+
 fn check_late(input: &Input<'_>) -> Option<Hit> {
-    let days = check_after(input)?;
+    let days = check_after(input).filter(|_| check_after_extractions(input).is_none())?;
     (days > CHECK_WITHIN_DAYS).then(|| at("dates.first_check", format!("The first check is {days} days after insertion; the next day is usual, and a week the most.")))?
 }
 

@@ -1,6 +1,6 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
-use super::criteria::{lacks, lacks_disinfection};
+use super::criteria::{lacks, lacks_disinfection, names_no_disinfectant};
 use super::input::{Input, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
@@ -213,7 +213,7 @@ fn rinsed(input: &Input<'_>) -> Option<Hit> {
     in_rows(
         input,
         "rinsed",
-        |row| row.agent.is_some() && !yes(row.rinsed),
+        |row| row.agent.is_some() && !yes(row.rinsed) && !names_no_disinfectant(row),
         "it is not said to be rinsed after disinfection.",
     )
 }
@@ -222,7 +222,7 @@ fn dilution(input: &Input<'_>) -> Option<Hit> {
     in_rows(
         input,
         "dilution",
-        |row| row.agent.is_some() && row.dilution.is_none(),
+        |row| row.agent.is_some() && row.dilution.is_none() && !names_no_disinfectant(row),
         "the disinfectant is named without its dilution.",
     )
 }

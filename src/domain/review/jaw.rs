@@ -34,6 +34,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "height-changed-after-the-record",
+        of_another_height,
+        "A record is of the height at which it was taken: changed on paper, it no longer fits.",
+        OWN_RULE,
+    ),
+    caution(
         "record-off-the-kept-height",
         off_height,
         "Somebody has to close the record to the kept height, and its thickness comes into the bite.",
@@ -145,6 +151,24 @@ fn final_record(input: &Input<'_>) -> Option<Hit> {
         "jaw.at_final_vertical",
         "The record was taken at the final vertical dimension, and a change of it is ordered.",
     )
+}
+
+/// Two heights that are still one reading, in hundredths of a millimetre. Common practice, no source.
+const SAME_HEIGHT: i64 = 50;
+
+/// A height that differs from that of the revision before, with the record of before, said to be at the final height.
+fn of_another_height(input: &Input<'_>) -> Option<Hit> {
+    let (rx, before) = (input.rx, input.setting.previous.as_ref()?);
+    let (now, then) = (rx.vertical.occlusal_mm?, before.vertical.occlusal_mm?);
+    let is_same = (rx.jaw.item == before.jaw.item) && (rx.jaw.taken_on == before.jaw.taken_on);
+    let is_other = (now.hundredths() - then.hundredths()).abs() > SAME_HEIGHT;
+    let wrong = is_other && is_same && yes(rx.jaw.at_final_vertical) && !is_change(input);
+    (wrong && input.has_bite_record()).then(|| {
+        at(
+            "jaw.at_final_vertical",
+            format!("The occlusal vertical dimension was {then} mm and is {now} mm in this revision; the bite record is that of before, and is said to be at the final one."),
+        )
+    })?
 }
 
 fn off_height(input: &Input<'_>) -> Option<Hit> {

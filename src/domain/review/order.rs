@@ -377,7 +377,8 @@ fn told_for_another(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
-fn correction(input: &Input<'_>) -> Option<Hit> {
+/// Whether delivered work is to be corrected and no delivered denture is sent or at the lab.
+pub fn lacks_the_corrected(input: &Input<'_>) -> bool {
     let mut dentures = input.setting.items.iter();
     let has_final = dentures.any(|item| item.kind == ItemKind::FinalDenture);
     // What was delivered elsewhere is a denture of another kind here.
@@ -388,8 +389,12 @@ fn correction(input: &Input<'_>) -> Option<Hit> {
     let mut items = input.setting.items.iter();
     let is_there = items.any(|item| is_it(item.kind) && input.reaches_lab(&item.tag));
     let is_correction = input.rx.order.kind == Some(OrderKind::Correction);
+    is_correction && input.lists_enclosures() && !is_there
+}
+
+fn correction(input: &Input<'_>) -> Option<Hit> {
     when(
-        is_correction && input.lists_enclosures() && !is_there,
+        lacks_the_corrected(input),
         "order.kind",
         "Delivered work is to be corrected, and no delivered denture is enclosed or at the lab.",
     )

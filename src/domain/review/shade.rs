@@ -3,8 +3,9 @@
 use super::criteria::lacks;
 use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{BERRY, LIGHT, PRACTICE};
-use crate::domain::prescription::{Light, PatternSource, ShadeSource};
+use super::sources::{BERRY, LIGHT, OWN_RULE, PRACTICE};
+use crate::domain::form::Text;
+use crate::domain::prescription::{Light, PatternSource, Shade, ShadeSource};
 
 /// Lightness outside of which a number is no tooth.
 const TOOTH_LIGHTNESS: std::ops::RangeInclusive<i64> = 5_000..=9_500;
@@ -52,6 +53,12 @@ pub const RULES: &[Rule] = &[
         declined,
         "Teeth in a shade that the patient did not approve come back.",
         PRACTICE,
+    ),
+    caution(
+        "shade-changed-after-approval",
+        changed,
+        "The patient has seen the shade of before, and not this one.",
+        OWN_RULE,
     ),
     remark(
         "shade-approval-unsaid",
@@ -171,6 +178,33 @@ fn declined(input: &Input<'_>) -> Option<Hit> {
         "shade.approved",
         "The patient has not approved the shade.",
     )
+}
+
+/// A shade by its tab, or by its numbers.
+fn named(shade: &Shade) -> String {
+    let guide = shade.guide.as_ref().map(Text::as_str);
+    let tab = shade.tab.as_ref().map(Text::as_str);
+    let behind = shade.posterior_tab.as_ref().map(Text::as_str);
+    let behind = behind.map(|tab| format!("behind {tab}"));
+    let numbers = [shade.lightness, shade.a, shade.b].into_iter().flatten();
+    let numbers = numbers.map(|number| number.to_string());
+    let words = [guide, tab].into_iter().flatten().map(str::to_owned);
+    let all: Vec<String> = words.chain(behind).chain(numbers).collect();
+    all.join(" ")
+}
+
+/// A shade that differs from that of the revision before, with the approval of before.
+fn changed(input: &Input<'_>) -> Option<Hit> {
+    let (shade, before) = (&input.rx.shade, &input.setting.previous.as_ref()?.shade);
+    let is_of_before = yes(shade.approved) && yes(before.approved) && shade.date == before.date;
+    let (now, then) = (named(shade), named(before));
+    let wrong = is_of_before && !then.is_empty() && now != then;
+    wrong.then(|| {
+        at(
+            "shade.approved",
+            format!("The shade was “{then}” and is “{now}” in this revision; the patient’s approval and its day are those of before."),
+        )
+    })?
 }
 
 fn approval(input: &Input<'_>) -> Option<Hit> {

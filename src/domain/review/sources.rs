@@ -96,3 +96,10 @@ pub const HOT_WATER: &str = disinfection::HEAT.name;
 pub const METAL_IN_BLEACH: &str = disinfection::BLEACH_ON_METAL.name;
 /// How long a denture may lie in hypochlorite.
 pub const BLEACH_MINUTES_SOURCE: &str = disinfection::BLEACH_TIME.name;
+/// What is never mixed with hypochlorite.
+pub const MIXED: &str = disinfection::NEVER_MIXED.name;
+/// How high rims are made.
+pub const RIMS: &str = "teaching page on occlusion rims, 22 mm above and 18 mm below in front; the borders of 15 and 26 mm and the width are common practice, no source";
+/// When somebody is seen after teeth were drawn.
+pub const CHECK_AFTER_EXTRACTION: &str =
+    "teaching of immediate dentures, first seen after 24 hours, from memory";

@@ -229,8 +229,31 @@ fn left_over(input: &Input<'_>) -> Option<f64> {
     }
 }
 
+/// The least that an opening without its place comes to at the incisors: read at the pin, which stands furthest from
+/// the axis.
+fn least_opening(input: &Input<'_>) -> Option<(Mm, f64)> {
+    let vertical = &input.rx.vertical;
+    let change = vertical.change_mm?;
+    let is_open = vertical.order == Some(VerticalOrder::Open) && vertical.change_at.is_none();
+    is_open.then(|| (change, at_incisors(change, MeasuredAt::Pin)))
+}
+
 fn impossible(input: &Input<'_>) -> Option<Hit> {
     let (rest, occlusal, distance) = distance(input)?;
+    if let Some((change, least)) = least_opening(input)
+        && distance >= SLACK
+    {
+        return (distance - least < SLACK).then(|| {
+            at(
+                "vertical.change_mm",
+                format!(
+                    "Opened by {change} mm, the bite opens by at least {} mm at the incisors, and only {} mm lie between rest and occlusion.",
+                    tenths(least),
+                    tenths(distance)
+                ),
+            )
+        })?;
+    }
     let left = left_over(input).filter(|left| *left < SLACK)?;
     let sentence = if is_change(input) {
         format!(
@@ -268,6 +291,20 @@ fn change_at_incisors(input: &Input<'_>) -> Option<f64> {
 
 fn after_change(input: &Input<'_>) -> Option<Hit> {
     let (.., distance) = distance(input)?;
+    if let Some((change, least)) = least_opening(input) {
+        let left = distance - least;
+        let wrong = (SLACK..USUAL.start() - SLACK).contains(&left);
+        return wrong.then(|| {
+            at(
+                "vertical.change_mm",
+                format!(
+                    "{} mm between rest and occlusion become at most {} mm by opening {change} mm; 2 to 4 mm are usual.",
+                    tenths(distance),
+                    tenths(left)
+                ),
+            )
+        })?;
+    }
     let change = change_at_incisors(input)?;
     let left = distance - change;
     let wrong = left >= SLACK && !is_usual(left);
@@ -425,7 +462,9 @@ fn lower_front(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn large(input: &Input<'_>) -> Option<Hit> {
-    let change = change_at_incisors(input)?;
+    // Against the readings it is said already.
+    let unplaced = least_opening(input).filter(|_| distance(input).is_none());
+    let change = change_at_incisors(input).or(unplaced.map(|(_, least)| least))?;
     let size = ChangeSize::of(change);
     (size > ChangeSize::Ordinary && size < ChangeSize::Refused).then(|| {
         at(

@@ -1,8 +1,8 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
 use crate::app::case_work::CaseWork;
-use crate::app::questions::revision_read;
 use crate::app::custody_words::title_and_tag;
+use crate::app::questions::revision_read;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};

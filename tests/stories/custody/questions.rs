@@ -134,7 +134,8 @@ async fn a_line_of_the_sheet_is_asked_about_as_it_was_read() {
     scene.begin_draft().await;
     scene.sign(&[("vertical.rest_mm", "69")]).await.is(303);
     let late = scene.tom.get(&touched).await;
-    late.sees("You have read revision 1.").sees("revision 2 says it");
+    late.sees("You have read revision 1.")
+        .sees("revision 2 says it");
     scene.tom.send(&touched, &ask_at, &typed).await.is(303);
     scene.dora.get(&questions).await.sees("(revision 1)");
     // A line of another section than the one chosen, and a revision that is not there, are passed over.

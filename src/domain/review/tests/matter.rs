@@ -143,6 +143,47 @@ fn p1_what_is_excluded_is_looked_for_in_every_part_of_the_work() {
     }
 }
 
+/// Own rule: beside a resin that is none, "acrylic" is another part, and of its cure nothing is said.
+#[test]
+fn an_acrylic_beside_another_base_is_asked_about() {
+    const ASKED: [&str; 1] = ["methacrylate-excluded-and-resin"];
+    // Teeth of acrylic hold a trace at the most.
+    assert_eq!(excluding(&[NO_MONOMER], &with(&[])), []);
+    for edit in [
+        (
+            "pieces.0.materials",
+            "polyamide base, saddles of acrylic resin",
+        ),
+        ("pieces.0.materials", "polyamide; teeth set in acrylic"),
+        ("pieces.0.materials", "polyamide, chairside acrylic repair"),
+        ("base.note", "teeth joined with acrylic"),
+    ] {
+        let findings = excluding(&[NO_MONOMER], &with(&[edit]));
+        assert_eq!(ids(&findings), ASKED, "{edit:?}");
+        assert_eq!(findings[0].key, edit.0);
+    }
+}
+
+#[test]
+fn a_word_of_the_card_that_is_a_material_is_looked_for_as_it() {
+    let polyether = ("patient.no_other", "polyether");
+    let findings = excluding(&[polyether], &with(&[("jaw.material", "polyether")]));
+    assert_eq!(ids(&findings), ["excluded-substance-named"]);
+    assert_eq!(findings[0].key, "jaw.material");
+    // Unasked where it is not used, and a word beside it that nobody knows is still said.
+    assert_eq!(excluding(&[polyether], &with(&[])), []);
+    let two = ("patient.no_other", "polyether, lanolin");
+    let findings = excluding(&[two], &with(&[]));
+    assert!(ids(&findings).contains(&"excluded-substance-unknown"));
+    let unknown = findings.last().map(|one| one.sentence.as_str());
+    assert!(unknown.is_some_and(|said| said.contains("lanolin") && !said.contains("polyether")));
+    // The row that holds it is named, not the next one.
+    let bleach = ("patient.no_other", "bleach");
+    let findings = excluding(&[bleach], &with(&[("enclosed.0.agent", "hypochlorite")]));
+    assert_eq!(findings[0].key, "enclosed.0.agent");
+    assert_eq!(findings[0].level, Level::Stop);
+}
+
 #[test]
 fn p1_the_duplicate_and_the_spare_are_named_together_in_one_finding() {
     let findings = excluding(

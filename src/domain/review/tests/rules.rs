@@ -5,6 +5,7 @@ use crate::domain::custody::{Condition, Gone, Holder};
 use crate::domain::people::party::Side;
 use crate::domain::review::rules;
 use crate::domain::values::arch::Arches;
+use crate::domain::values::measure::Mm;
 use std::collections::BTreeSet;
 
 /// Rule, edits that it finds, near edits that it leaves alone (none: the sample itself).
@@ -83,6 +84,9 @@ const ROWS: &[Row] = &[
     ("try-in-not-approved", &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper")], &[TRY_IN, ("pieces.1.*", ""), ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper")]),
     ("try-in-not-approved", &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "no"), ("approval.item_upper", "@provisional_upper"), ("approval.item_lower", "@provisional_lower")], NONE),
     ("changed-after-approval", &[TRY_IN, ("approval.arrangement", "yes")], &[TRY_IN, ("approval.arrangement", "yes"), ("changes.*", "")]),
+    ("changed-after-approval", &[TRY_IN, ("approval.height", "yes"), ("vertical.order", "open"), ("vertical.change_mm", "2"), ("changes.*", "")], &[TRY_IN, ("approval.height", "yes"), ("changes.*", "")]),
+    ("approved-is-another-try-in", &[TRY_IN, ("approval.item_upper", "@old_upper")], &[TRY_IN, ("approval.item_upper", "@provisional_upper")]),
+    ("approval-old", &[TRY_IN, ("approval.on", "2026-02-01")], &[TRY_IN, ("approval.on", "2026-02-02")]),
     ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-02")]),
     ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("jaw.taken_on", "")], &[RESET, ("approval.height", "yes"), ("jaw.taken_on", "")]),
     ("heights-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.1.date", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.0.date", "2026-03-02"), ("readings.1.date", "2026-03-02")]),
@@ -100,6 +104,16 @@ const ROWS: &[Row] = &[
     ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no")], &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "lab")]),
     ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "gone")], &[REMOUNT, ("remount.casts_at", "gone"), ("facebow.made", "yes")]),
     ("remount-in-the-habitual-bite", &[REMOUNT, ("jaw.position", "intercuspation")], &[REMOUNT, ("jaw.position", "centric_relation")]),
+    ("remount-record-old", &[REMOUNT, ("jaw.taken_on", "2026-02-01")], &[REMOUNT, ("jaw.taken_on", "2026-02-02")]),
+    ("remount-casts-not-listed", &[REMOUNT, ("remount.casts_at", "enclosed")], &[REMOUNT, ("remount.casts_at", "enclosed"), ("enclosed.5.tag", "@cast_lower")]),
+    // The sample is lingualized.
+    ("lingualized-spared-below", &[REMOUNT, ("remount.spare_cusps", "lower_buccal")], &[REMOUNT, ("remount.spare_cusps", "upper_palatal")]),
+    ("lingualized-spared-below", &[REMOUNT, ("remount.spare_cusps", "lower_buccal")], &[REMOUNT, ("remount.spare_cusps", "lower_buccal"), ("occlusion.scheme", "balanced")]),
+    // A teaching page on occlusion rims: 22 mm above, 18 mm below in front.
+    ("rim-height-unusual", &[("rims.upper_front_mm", "12")], &[("rims.upper_front_mm", "22")]),
+    ("rim-height-unusual", &[("rims.lower_front_mm", "26.01")], &[("rims.lower_front_mm", "26")]),
+    ("rim-height-unusual", &[("rims.upper_front_mm", "18"), ("rims.lower_front_mm", "22")], &[("rims.upper_front_mm", "22"), ("rims.lower_front_mm", "18")]),
+    ("rim-height-unusual", &[("rims.back_width_mm", "20")], &[("rims.back_width_mm", "10")]),
     ("spare-by-the-lab-not-ordered", &[("spare.made_by", "lab")], &[("spare.made_by", "office")]),
     // pattern
     ("pattern-unsaid", &[("pattern.source", "")], NONE),
@@ -157,6 +171,10 @@ const ROWS: &[Row] = &[
     ("vertical-change-without-place", &[("vertical.order", "open"), ("vertical.change_mm", "1")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
     ("vertical-kept-and-changed", &[("vertical.change_mm", "1")], &[("vertical.change_mm", "0")]),
     ("rest-not-above-occlusal", &[("vertical.rest_mm", "65")], &[("vertical.rest_mm", "65.01")]),
+    // Kaiser & Schelb: 20 mm at the pin are 13.3 mm at the incisors, 3 mm are 2 mm; 3 mm lie between rest and occlusion.
+    ("rest-not-above-occlusal", &[("vertical.order", "open"), ("vertical.change_mm", "20")], &[("vertical.order", "open"), ("vertical.change_mm", "3")]),
+    ("interocclusal-after-change", &[("vertical.order", "open"), ("vertical.change_mm", "3")], &[("vertical.order", "open"), ("vertical.change_mm", "1.5")]),
+    ("vertical-change-large", &[("vertical.order", "open"), ("vertical.change_mm", "8"), ("vertical.rest_mm", "")], &[("vertical.order", "open"), ("vertical.change_mm", "7"), ("vertical.rest_mm", "")]),
     ("interocclusal-unusual", &[("vertical.rest_mm", "69.01")], &[("vertical.rest_mm", "69")]),
     ("interocclusal-after-change", &[("vertical.order", "open"), ("vertical.change_mm", "1.01"), ("vertical.change_at", "incisors")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
     ("readings-spread", &[("readings.0.rest_mm", "69.51")], &[("readings.0.rest_mm", "69.5")]),
@@ -192,6 +210,8 @@ const ROWS: &[Row] = &[
     ("plane-tilt-against-changes", &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "left")], &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "right")]),
     ("lip-support-against-changes", &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "back")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "forward")]),
     ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
+    ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.lip_support", "more"), ("anterior.lip_support_mm", "2")], &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.lip_support", "keep")]),
+    ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("vertical.order", "open")], &[("vertical.order", "open")]),
     // jaw
     ("criterion-16-jaw-record", &[("jaw.item", ""), ("jaw.material", "")], &[("jaw.item", ""), ("jaw.material", ""), ("jaw.position", "intercuspation")]),
     ("vertical-after-record", &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors"), ("facebow.made", "no")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
@@ -363,6 +383,13 @@ const ROWS: &[Row] = &[
     ("excluded-substance-possible", &[("patient.exclusions", "listed"), ("patient.no_other", "phthalate")], &[("patient.exclusions", "listed"), ("patient.no_other", "phthalate"), ("impression.material", "silicone")]),
     ("excluded-substance-in-some-products", &[("patient.exclusions", "listed"), ("patient.no_latex", "yes"), ("impression.material", "alginate")], &[("patient.exclusions", "listed"), ("patient.no_latex", "yes")]),
     ("excluded-substance-named", &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel mesh")], &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel-free mesh")]),
+    ("excluded-substance-named", &[("patient.exclusions", "listed"), ("patient.no_other", "polyether"), ("jaw.material", "polyether")], &[("patient.exclusions", "listed"), ("patient.no_other", "polyether")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "bleach"), ("enclosed.0.agent", "hypochlorite")], &[("patient.exclusions", "listed"), ("patient.no_other", "bleach")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "chlorine"), ("enclosed.0.agent", "sodium hypochlorite")], &[("enclosed.0.agent", "sodium hypochlorite")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "Chlorhexidin"), ("enclosed.0.agent", "chlorhexidine 2 %")], &[("patient.exclusions", "listed"), ("patient.no_other", "Chlorhexidin")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "aldehydes"), ("enclosed.0.agent", "glutaraldehyde 2 %")], &[("patient.exclusions", "listed"), ("patient.no_other", "aldehydes")]),
+    ("alloy-may-hold-what-is-excluded", &[("patient.exclusions", "listed"), ("patient.no_other", "vanadium"), ("base.alloy", "titanium_alloy")], &[("patient.exclusions", "listed"), ("patient.no_other", "vanadium"), ("base.alloy", "titanium")]),
+    ("alloy-may-hold-what-is-excluded", &[("patient.exclusions", "listed"), ("patient.no_other", "copper"), ("base.alloy", "gold")], &[("patient.exclusions", "listed"), ("patient.no_other", "copper"), ("base.alloy", "titanium")]),
     ("excluded-substance-told", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("remarks.remarks", "the old nickel silver clasp")], &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("remarks.remarks", "allergic to nickel")]),
     ("material-not-known", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("base.product", "Otterbase")], &[("base.product", "Otterbase")]),
     ("excluded-substance-unknown", &[("patient.exclusions", "listed"), ("patient.no_other", "lanolin")], &[("patient.exclusions", "listed"), ("patient.no_other", "palladium")]),
@@ -412,6 +439,9 @@ const ROWS: &[Row] = &[
     ("contact-time-unusual", &[("enclosed.1.minutes", "2")], &[("enclosed.1.minutes", "3")]),
     ("glutaraldehyde-or-phenol-on-a-denture", &[("enclosed.0.agent", "Glutaraldehyde 2 %")], &[("enclosed.2.agent", "Glutaraldehyde 2 %")]),
     ("agent-is-no-disinfectant", &[("enclosed.0.agent", "vinegar 1:1")], &[("enclosed.0.agent", "soap, then hypochlorite")]),
+    ("agent-is-no-disinfectant", &[("enclosed.0.agent", "none")], &[("enclosed.0.agent", "green spray")]),
+    ("agents-mixed", &[("enclosed.0.agent", "bleach and vinegar")], &[("enclosed.0.agent", "bleach")]),
+    ("agents-mixed", &[("enclosed.2.agent", "hypochlorite"), ("enclosed.2.dilution", "1:10 with ammonia")], &[("enclosed.2.agent", "quaternary ammonium")]),
     ("bleach-on-metal", &[("enclosed.3.agent", "sodium hypochlorite")], &[("enclosed.0.agent", "sodium hypochlorite")]),
     ("alcohol-on-acrylic", &[("enclosed.0.agent", "isopropyl alcohol 70 %")], &[("enclosed.3.agent", "isopropyl alcohol 70 %")]),
     ("denture-long-in-bleach", &[("enclosed.0.agent", "bleach"), ("enclosed.0.minutes", "11")], &[("enclosed.0.agent", "bleach"), ("enclosed.0.minutes", "10")]),
@@ -439,6 +469,8 @@ const ROWS: &[Row] = &[
     ("insertion-unsaid", &[("dates.insertion", "")], NONE),
     ("first-check-before-insertion", &[("dates.first_check", "2026-03-17")], &[("dates.first_check", "2026-03-18")]),
     ("first-check-late", &[("dates.first_check", "2026-03-26")], &[("dates.first_check", "2026-03-25")]),
+    ("first-check-late-after-extractions", &[("extractions.0.tooth", "11"), ("dates.first_check", "2026-03-25")], &[("dates.first_check", "2026-03-25")]),
+    ("first-check-late-after-extractions", &[("extractions.0.tooth", "11"), ("dates.first_check", "2026-03-20")], &[("extractions.0.tooth", "11")]),
     ("first-check-on-a-closed-day", &[("dates.first_check", "2026-03-21")], &[("dates.first_check", "2026-03-20")]),
     ("first-check-after-closed-days", &[("dates.insertion", "2026-03-20"), ("dates.first_check", "2026-03-23")], &[("dates.insertion", "2026-03-19"), ("dates.first_check", "2026-03-20")]),
     ("first-check-unsaid", &[("dates.first_check", "")], &[("dates.first_check", ""), ("dates.insertion", "")]),
@@ -461,6 +493,10 @@ const ROWS: &[Row] = &[
     ("tag-of-another-kind", &[("approval.item_upper", "@bite")], NONE),
     ("tag-of-another-kind", &[("repair.item", "@bite")], &[("repair.item", "@provisional_lower")]),
     ("tag-of-another-jaw", &[("pattern.upper_item", "@provisional_lower"), ("pattern.lower_item", "@provisional_upper")], NONE),
+    ("tag-of-another-jaw", &[("pieces.0.stage", "reline"), ("reline.item", "@provisional_lower")], &[("pieces.0.stage", "reline"), ("reline.item", "@provisional_upper")]),
+    ("tag-of-another-jaw", &[REPAIR, ("repair.item", "@provisional_lower")], &[REPAIR, ("pieces.1.stage", "repair"), ("repair.item", "@provisional_lower")]),
+    ("worked-on-not-enclosed", &[REPAIR, ("repair.item", "@old_upper")], &[REPAIR, ("repair.item", "@provisional_upper")]),
+    ("worked-on-not-enclosed", &[REMOUNT, ("remount.upper_item", "@duplicate_upper")], &[REMOUNT, ("remount.upper_item", "@provisional_upper")]),
     ("worn-and-kept-elsewhere", &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "lab")], &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "patient")]),
     ("enclosed-and-kept", &[("kept.0.tag", "@provisional_upper"), ("kept.0.by", "patient")], &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "patient")]),
     ("duplicate-sent-while-worn", &[("enclosed.5.tag", "@duplicate_upper")], &[("enclosed.5.tag", "@cast_lower")]),
@@ -566,6 +602,16 @@ const SETTING_CHANGES: &[SettingChange] = &[
     ("enclosed-and-elsewhere", |setting| state(setting, "bite").holder = Holder::Carrier { to: Side::Lab }),
     ("enclosed-and-elsewhere", |setting| state(setting, "facebow").missing = true),
     ("revision-without-change", |setting| setting.previous = Some(sample::document())),
+    ("shade-changed-after-approval", |setting| {
+        let mut before = sample::document();
+        before.shade.posterior_tab = before.shade.tab.clone();
+        setting.previous = Some(before);
+    }),
+    ("height-changed-after-the-record", |setting| {
+        let mut before = sample::document();
+        before.vertical.occlusal_mm = Some(Mm::from_hundredths(6_600));
+        setting.previous = Some(before);
+    }),
 ];
 
 #[test]
@@ -607,6 +653,36 @@ fn an_arch_without_a_denture_is_a_caution_unless_its_provisional_is_just_being_s
         ids(&review(&document, &setting)),
         ["provisional-without-duplicate"]
     );
+}
+
+#[test]
+fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
+    let (document, mut setting) = changed(&[]);
+    (setting.worn_upper, setting.worn_lower) = (None, None);
+    let findings = review(&document, &setting);
+    assert_eq!(
+        findings.first().map(|one| one.sentence.as_str()),
+        Some(
+            "The upper and lower provisionals are enclosed, and the patient wears no duplicate in these jaws."
+        )
+    );
+}
+
+/// A shade that was approved anew, and a height of a new record, are of this revision.
+#[test]
+fn what_was_seen_and_taken_anew_is_not_of_the_revision_before() {
+    let edits: Edits<'_> = &[("shade.tab", "birch 5"), ("spare.tooth_shade", "birch 5")];
+    let (document, mut setting) = changed(edits);
+    let mut before = sample::document();
+    before.shade.date = None;
+    setting.previous = Some(before);
+    assert_eq!(review(&document, &setting), []);
+    let (document, mut setting) = changed(&[]);
+    let mut before = sample::document();
+    before.vertical.occlusal_mm = Some(Mm::from_hundredths(6_600));
+    before.jaw.taken_on = None;
+    setting.previous = Some(before);
+    assert_eq!(review(&document, &setting), []);
 }
 
 #[test]
