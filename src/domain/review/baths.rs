@@ -6,6 +6,7 @@ use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution};
 use super::sources::{
     ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH, MIXED,
+    PEROXIDE_ON_SOFT,
 };
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::Text;
@@ -28,6 +29,12 @@ pub const RULES: &[Rule] = &[
         alcohol,
         "Alcohol crazes acrylic and hardens a soft lining; it dries before it disinfects.",
         ALCOHOL_ON_RESIN,
+    ),
+    caution(
+        "peroxide-on-a-soft-surface",
+        peroxide_on_soft,
+        "Peroxide roughens and hardens a conditioner or soft lining: what it recorded is another surface.",
+        PEROXIDE_ON_SOFT,
     ),
     caution(
         "agent-is-no-disinfectant",
@@ -121,6 +128,20 @@ fn alcohol(input: &Input<'_>) -> Option<Hit> {
     in_items(input, "agent", wrong, |_| match is_lined {
         true => "a denture with a soft surface was in alcohol.".to_owned(),
         false => "a denture was in alcohol.".to_owned(),
+    })
+}
+
+fn peroxide_on_soft(input: &Input<'_>) -> Option<Hit> {
+    let is_lined = input.rx.impression.material == Some(SurfaceMaterial::Conditioner);
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        is_lined
+            && item.kind.is_denture()
+            && [MaterialKind::PeroxideAgent, MaterialKind::Tablets]
+                .into_iter()
+                .any(|agent| is_in(enclosed, agent))
+    };
+    in_items(input, "agent", wrong, |_| {
+        "a denture with a soft surface was in a peroxide or in cleansing tablets.".to_owned()
     })
 }
 

@@ -151,6 +151,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "day-far-off",
+        far_off,
+        "So far from the rest of the dates, a year or a month has slipped.",
+        PRACTICE,
+    ),
+    caution(
         "day-in-the-future",
         future,
         "What has been done cannot lie ahead: a digit has slipped.",
@@ -512,6 +518,57 @@ fn loan_early(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
+/// Days within which an insertion follows on its work, a loan comes back, and a shade is still that of the mouth. Common
+/// practice, no source.
+const INSERTED_WITHIN: i64 = 60;
+const LENT_WITHIN: i64 = 180;
+const SHADE_WITHIN: i64 = 365;
+
+fn far_off(input: &Input<'_>) -> Option<Hit> {
+    let (dates, today) = (&input.rx.dates, input.setting.today);
+    let said = |key: String, what: &str, day: Date, days: i64, from: &str| {
+        let day = whole_day(day);
+        at(key, format!("{what} {day}, {days} days {from}."))
+    };
+    if let (Some(insertion), Some(wanted)) = (dates.insertion, due(input)) {
+        let days = (insertion.date() - wanted).whole_days();
+        if days > INSERTED_WITHIN {
+            let from = "after the work is wanted";
+            return said(
+                "dates.insertion".to_owned(),
+                "Insertion is planned on",
+                insertion.date(),
+                days,
+                from,
+            );
+        }
+    }
+    let last = due(input).unwrap_or(today).max(today);
+    let loans = input.rx.back.returns.iter().enumerate();
+    let mut loans = loans.filter_map(|(row, one)| Some((row, one.due?.date())));
+    if let Some((row, day)) = loans.find(|(_, day)| (*day - last).whole_days() > LENT_WITHIN) {
+        let days = (day - last).whole_days();
+        return said(
+            format!("returns.{row}.due"),
+            "A return is due on",
+            day,
+            days,
+            "after the work",
+        );
+    }
+    let shade = input.rx.shade.date?.date();
+    let days = (today - shade).whole_days();
+    (days > SHADE_WITHIN).then(|| {
+        said(
+            "shade.date".to_owned(),
+            "The shade was taken on",
+            shade,
+            days,
+            "ago",
+        )
+    })?
+}
+
 /// Days in the rows of lists on which something was done.
 fn days_in_rows(input: &Input<'_>) -> Vec<(String, Option<Day>, &'static str)> {
     let rx = input.rx;
@@ -556,7 +613,7 @@ fn future(input: &Input<'_>) -> Option<Hit> {
         (
             "pattern.worn_since",
             input.rx.pattern.worn_since,
-            "The pattern has been worn since",
+            "The pattern was put into the mouth",
         ),
         (
             "pattern.last_corrected",

@@ -13,6 +13,10 @@ use crate::domain::values::words::counted;
 /// A record between teeth that meet is no thicker. Common practice, no source.
 const IN_CONTACT: Mm = Mm::from_hundredths(100);
 
+/// A record of another position at the final height, between teeth or rims that nearly meet, is no thicker. Common
+/// practice, no source.
+const NEAR_CONTACT: Mm = Mm::from_hundredths(300);
+
 /// The rules about the bite record, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
@@ -203,10 +207,15 @@ fn thick(input: &Input<'_>) -> Option<Hit> {
     let jaw = &input.rx.jaw;
     let thickness = jaw.thickness_mm.filter(|mm| *mm > IN_CONTACT)?;
     let is_closed = jaw.position == Some(JawPosition::Intercuspation);
-    (is_closed && yes(jaw.at_final_vertical)).then(|| {
+    let of_what = match is_closed {
+        true => "of the habitual bite ",
+        false => "",
+    };
+    let wrong = yes(jaw.at_final_vertical) && (is_closed || thickness > NEAR_CONTACT);
+    wrong.then(|| {
         at(
             "jaw.thickness_mm",
-            format!("The record is of the habitual bite at the final vertical dimension, and {thickness} mm thick between the teeth."),
+            format!("The record is {of_what}at the final vertical dimension, and {thickness} mm thick between the teeth."),
         )
     })?
 }

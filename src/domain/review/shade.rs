@@ -4,6 +4,7 @@ use super::criteria::lacks;
 use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, LIGHT, OWN_RULE, PRACTICE};
+use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Text;
 use crate::domain::prescription::{Light, PatternSource, Shade, ShadeSource};
 
@@ -70,6 +71,12 @@ pub const RULES: &[Rule] = &[
         "shade-tab-not-listed",
         tab,
         "A tab that is said to be in the box and is not in the list is missed by nobody.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-tab-enclosed-and-denied",
+        tab_denied,
+        "The lab looks for the tab, or leaves it in the box.",
         PRACTICE,
     ),
     caution(
@@ -227,6 +234,16 @@ fn tab(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "shade.tab_item",
         "The shade tab is said to be enclosed, and it is not in the list of what is enclosed.",
+    )
+}
+
+fn tab_denied(input: &Input<'_>) -> Option<Hit> {
+    let mut sent = input.enclosed_items();
+    let is_sent = sent.any(|(_, item)| item.kind == ItemKind::ShadeTab);
+    when(
+        no(input.rx.shade.tab_enclosed) && is_sent,
+        "shade.tab_enclosed",
+        "The tab is said not to be enclosed, and a shade tab is in the list of what is enclosed.",
     )
 }
 

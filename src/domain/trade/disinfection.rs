@@ -234,8 +234,32 @@ pub fn hottest(text: &str) -> Option<i64> {
             before = word;
         }
     }
+    // "Autoclave 134": the number of the programme beside its word is that of its heat.
+    let programme = programme(&lower);
+    if programme.is_some() {
+        found.retain(|celsius| *celsius != STEAM);
+    }
+    found.extend(programme);
     found.extend(degrees(&lower));
     found.into_iter().max()
+}
+
+/// The lower of the two programmes of a steam steriliser, 121 and 134 °C (EN 285, from memory).
+const STEAM: i64 = 121;
+
+/// The number without a unit right behind a word for steam, where it can be the heat of its programme.
+fn programme(lower: &str) -> Option<i64> {
+    let words = words_of(lower);
+    let is_steam = |word: &str| matches!(word, "autoclave" | "autoclaved" | "steam" | "at");
+    let has_steam = words
+        .iter()
+        .any(|word| matches!(*word, "autoclave" | "autoclaved" | "steam"));
+    let pairs = words.windows(2);
+    let mut numbers = pairs.filter_map(|pair| match pair {
+        [before, number] if is_steam(before) => number.parse::<i64>().ok(),
+        _ => None,
+    });
+    numbers.find(|number| has_steam && (100..=150).contains(number))
 }
 
 /// Numbers with a unit of temperature behind them: `93 °C`, `93C`, `200 F`, `93 degrees`.
@@ -308,6 +332,10 @@ mod tests {
             ("2 % for 10 min at 45 °C, then 70 °C", Some(70)),
             ("1:100", None),
             ("5 cc", None),
+            ("autoclave 134", Some(134)),
+            ("steam at 134, 3 min", Some(134)),
+            ("autoclave", Some(121)),
+            ("autoclave 18 min", Some(121)),
         ] {
             assert_eq!(hottest(text), wanted, "{text}");
         }

@@ -846,6 +846,7 @@ const WHOLE: &[Whole] = &[
         ],
         around: as_it_is,
         asked: &[
+            "average-guidance-with-values",
             "condylar-unusual",
             "condylar-sides-differ",
             "room-too-short-for-the-teeth",
@@ -1308,6 +1309,21 @@ const SLIPS: &[Slip] = &[
         Course::Tray,
         &[("enclosed.0.agent", "bleach and vinegar")],
         &["agents-mixed"],
+    ),
+    // In a finish the shade is carried from the set-up: its light and its approval are not asked again.
+    (
+        Course::Finish,
+        &[
+            ("shade.source", "tab"),
+            ("shade.guide", "Fern"),
+            ("shade.tab", "moss 3"),
+        ],
+        &[],
+    ),
+    (
+        Course::Remount,
+        &[("guidance.articulator", "semi_adjustable")],
+        &[],
     ),
     (
         Course::Finish,

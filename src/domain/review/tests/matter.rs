@@ -5,19 +5,26 @@ use crate::domain::review::Level;
 
 #[test]
 fn p10_each_jaw_has_its_cusp_angle_and_the_missing_one_is_asked_for() {
+    // Moulds of the sample's list with just these cusps.
+    const FLAT_BELOW: (&str, &str) = ("posterior.lower_mould", "Otter F2");
     let apart: Edits<'_> = &[
+        FLAT_BELOW,
         ("posterior.cusp_angle", ""),
-        ("posterior.cusp_upper", "30"),
-        ("posterior.cusp_lower", "10"),
+        ("posterior.cusp_upper", "20"),
+        ("posterior.cusp_lower", "0"),
     ];
     assert_eq!(found(apart), []);
     for (edits, key) in [
         (
-            &[("posterior.cusp_angle", ""), ("posterior.cusp_upper", "30")] as Edits<'_>,
+            &[("posterior.cusp_angle", ""), ("posterior.cusp_upper", "20")] as Edits<'_>,
             "posterior.cusp_lower",
         ),
         (
-            &[("posterior.cusp_angle", ""), ("posterior.cusp_lower", "0")],
+            &[
+                FLAT_BELOW,
+                ("posterior.cusp_angle", ""),
+                ("posterior.cusp_lower", "0"),
+            ],
             "posterior.cusp_upper",
         ),
         (&[("posterior.cusp_angle", "")], "posterior.cusp_angle"),

@@ -297,8 +297,17 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
                 place += length;
             }
             None => {
-                left.extend(lower.get(place).map(String::as_str));
-                place += 1;
+                // "No nickel" names a substance that is not there, and no material that nobody knows.
+                let substance = word_at(&words, &lower, place);
+                let denied =
+                    substance.filter(|(_, length)| is_negated(&words, &lower, place, *length));
+                match denied {
+                    Some((_, length)) => place += length.max(1),
+                    None => {
+                        left.extend(lower.get(place).map(String::as_str));
+                        place += 1;
+                    }
+                }
             }
         }
     }

@@ -87,6 +87,8 @@ fn p1_a_name_that_no_table_knows_is_kept_to_be_asked_about() {
         "milled resin base and teeth",
         "light-cured tray resin",
         "composite front teeth, cross-linked posterior teeth, wax",
+        "heat-cured resin, no nickel",
+        "nickel-free, polyamide",
         "heat-cured resin, silicone soft liner, composite and cross-linked teeth",
     ] {
         assert_eq!(read(text).unknown, Vec::<String>::new(), "{text}");
