@@ -95,9 +95,12 @@ fn hold_to_versions(kept: &mut Fields, typed: &Fields, known: &OnRecord<'_>) {
     }
 }
 
+/// Of the fields that come back as they were filled in, how many emptied ones a page may bring that showed them all.
+const EMPTIED_FOR_ONE: usize = 4;
+
 /// Whether the page that sends this showed what is filled in. A page that was made before the kind of work was chosen
-/// sends most of these fields empty, and nobody has emptied them; one that shows them brings most of them back, and a
-/// script sends only what was touched.
+/// sends nearly all of these fields empty, and nobody has emptied them; one that shows them brings some of them back,
+/// even where most were emptied, and a script sends only what was touched.
 fn has_shown<'a>(sent: &Fields, shown: &impl Fn(&str) -> Option<&'a String>, all: usize) -> bool {
     let asked = sent
         .iter()
@@ -107,5 +110,5 @@ fn has_shown<'a>(sent: &Fields, shown: &impl Fn(&str) -> Option<&'a String>, all
         back += usize::from(text == there);
         empty += usize::from(text.is_empty());
     }
-    (back + empty) * 2 <= all || back >= empty
+    (back + empty) * 2 <= all || back * EMPTIED_FOR_ONE >= empty
 }

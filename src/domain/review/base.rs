@@ -1,13 +1,14 @@
 //! Base material, polished surface and finish.
 
 use super::criteria::lacks;
-use super::exclusions::{excludes_metal, excludes_methacrylate};
+use super::exclusions::{excludes_metal, excludes_methacrylate, names_metal};
 use super::input::{Input, no, yes};
 use super::parts_named::{metal_part, names_alloy};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{COMPLAINTS, DRY, OWN_RULE, PRACTICE};
+use crate::domain::form::Text;
 use crate::domain::prescription::{
-    BaseMaterial, PatternSource, Piece, PolishedSurface, Process, Stage, Strengthening,
+    Alloy, BaseMaterial, PatternSource, Piece, PolishedSurface, Process, Stage, Strengthening,
 };
 use crate::domain::trade::agreement;
 use crate::domain::values::measure::Mm;
@@ -71,6 +72,18 @@ pub const RULES: &[Rule] = &[
         thick,
         "A thick palate blurs T, D and K and makes the patient gag.",
         COMPLAINTS,
+    ),
+    caution(
+        "soft-liner-refused-and-described",
+        liner_refused,
+        "One of the two was meant: a liner changes what the base is made of.",
+        PRACTICE,
+    ),
+    caution(
+        "alloy-of-no-metal-part",
+        alloy_of_nothing,
+        "The lab asks which part is to be of metal.",
+        PRACTICE,
     ),
     caution(
         "soft-liner-undescribed",
@@ -264,6 +277,35 @@ fn liner(input: &Input<'_>) -> Option<Hit> {
         "base.soft_liner_note",
         "A soft liner is ordered, and where and how thick is not said.",
     )
+}
+
+fn liner_refused(input: &Input<'_>) -> Option<Hit> {
+    let note = input.rx.base.soft_liner_note.as_ref().map(Text::as_str);
+    // "None", "no liner": the same as the answer.
+    let first = note.and_then(|note| note.split_whitespace().next());
+    let first = first.unwrap_or_default().to_lowercase();
+    let first = first.trim_matches(|sign: char| !sign.is_alphanumeric());
+    let is_none = matches!(first, "" | "no" | "none" | "not" | "without" | "never");
+    when(
+        no(input.rx.base.soft_liner) && !is_none,
+        "base.soft_liner_note",
+        "No soft liner is ordered, and one is described.",
+    )
+}
+
+fn alloy_of_nothing(input: &Input<'_>) -> Option<Hit> {
+    let alloy = input.rx.base.alloy?;
+    let is_named = !matches!(alloy, Alloy::NoneNamed | Alloy::Other);
+    let is_told = input.texts().iter().any(|text| names_metal(&text.text));
+    (is_named && metal_part(input).is_none() && !is_told).then(|| {
+        at(
+            "base.alloy",
+            format!(
+                "An alloy is named, {}, and no part of metal is ordered.",
+                alloy.shown()
+            ),
+        )
+    })?
 }
 
 fn neutral(input: &Input<'_>) -> Option<Hit> {

@@ -1,17 +1,18 @@
 //! What the disinfectant, its time or its warmth does to the thing it was used on.
 
 use super::exclusions::names_metal;
-use super::input::{Input, rows_named, yes};
+use super::input::{Input, rows_named, rows_where, yes};
 use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution};
 use super::sources::{
-    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH,
+    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH, MIXED,
+    PEROXIDE_ON_SOFT,
 };
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Enclosed, RecordMaterial, Stage, SurfaceMaterial};
 use crate::domain::trade::disinfection::{
-    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest, no_disinfectant,
+    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest, mixed, no_disinfectant,
 };
 use crate::domain::trade::substances::MaterialKind;
 
@@ -30,10 +31,22 @@ pub const RULES: &[Rule] = &[
         ALCOHOL_ON_RESIN,
     ),
     caution(
+        "peroxide-on-a-soft-surface",
+        peroxide_on_soft,
+        "Peroxide roughens and hardens a conditioner or soft lining: what it recorded is another surface.",
+        PEROXIDE_ON_SOFT,
+    ),
+    caution(
         "agent-is-no-disinfectant",
         no_agent,
         "What comes from a mouth is disinfected before it changes hands: by an agent with a claim, for its time.",
         CDC,
+    ),
+    caution(
+        "agents-mixed",
+        mixed_agents,
+        "Two agents together can give off gas, and leave nothing that disinfects. Never mix them: one agent, rinsed off, for its time.",
+        MIXED,
     ),
     caution(
         "bleach-on-metal",
@@ -118,6 +131,20 @@ fn alcohol(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
+fn peroxide_on_soft(input: &Input<'_>) -> Option<Hit> {
+    let is_lined = input.rx.impression.material == Some(SurfaceMaterial::Conditioner);
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        is_lined
+            && item.kind.is_denture()
+            && [MaterialKind::PeroxideAgent, MaterialKind::Tablets]
+                .into_iter()
+                .any(|agent| is_in(enclosed, agent))
+    };
+    in_items(input, "agent", wrong, |_| {
+        "a denture with a soft surface was in a peroxide or in cleansing tablets.".to_owned()
+    })
+}
+
 fn no_agent(input: &Input<'_>) -> Option<Hit> {
     let lacks = |enclosed: &Enclosed| {
         let text = enclosed.agent.as_ref().map(Text::as_str);
@@ -128,6 +155,21 @@ fn no_agent(input: &Input<'_>) -> Option<Hit> {
     in_items(input, "agent", wrong, |row| {
         format!("{}.", lacks(row).unwrap_or_default())
     })
+}
+
+fn mixed_agents(input: &Input<'_>) -> Option<Hit> {
+    let mixes = |enclosed: &Enclosed| {
+        let texts = [&enclosed.agent, &enclosed.dilution].into_iter().flatten();
+        let texts: Vec<&str> = texts.map(Text::as_str).collect();
+        mixed(&texts.join(", "))
+    };
+    let rows: Vec<usize> = rows_where(input.enclosed(), |row| mixes(row).is_some());
+    let first = *rows.first()?;
+    let said = input.enclosed().get(first).and_then(mixes)?;
+    at(
+        format!("enclosed.{first}.agent"),
+        format!("{}: {said}.", rows_named("Enclosed item", &rows)),
+    )
 }
 
 /// Stages in which the denture that is sent is the one that the base of the order is about.

@@ -4,8 +4,9 @@
 
 use super::input::Input;
 use super::rule::{Hit, Rule, at, caution, stop, when};
-use super::sources::{INCREASE, PIN, PRACTICE};
-use crate::domain::prescription::{PatternRule, VerticalOrder};
+use super::sources::{INCREASE, OWN_RULE, PIN, PRACTICE};
+use super::stages::height_is_approved;
+use crate::domain::prescription::{Change, LipSupport, PatternRule, VerticalOrder};
 use crate::domain::trade::agreement::{self, Listed, Twice};
 use crate::domain::trade::changes::{NetChanges, net};
 use crate::domain::trade::vertical::ChangeSize;
@@ -89,6 +90,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "incisal-length-kept-and-changed",
+        length_kept,
+        "By its field the length stays, and the change list changes it.",
+        PRACTICE,
+    ),
+    caution(
         "incisal-length-off-its-changes",
         length_off,
         "The same correction is given in two sizes.",
@@ -105,6 +112,18 @@ pub const RULES: &[Rule] = &[
         lip,
         "The lip follows the front teeth.",
         PRACTICE,
+    ),
+    caution(
+        "lip-support-kept-and-changed",
+        lip_kept,
+        "The lip follows the front teeth: it cannot be kept and changed.",
+        PRACTICE,
+    ),
+    caution(
+        "overbite-against-changes",
+        overbite,
+        "Longer front teeth overlap by as much more: the overlap or the change is wrong.",
+        OWN_RULE,
     ),
     caution(
         "moved-in-an-exact-copy",
@@ -182,9 +201,15 @@ fn one_side(input: &Input<'_>) -> Option<Hit> {
         .tilt_mm
         .is_some_and(|tilt| tilt.hundredths() > 0);
     let wrong = is_seen(Mm::from_hundredths(apart)) && !tilted;
+    let is_of_one_side = |change: &Change| {
+        let alone = net(std::slice::from_ref(change));
+        alone.opened_right != alone.opened_left
+    };
+    let rows = &input.rx.pattern.changes;
+    let row = rows.iter().position(is_of_one_side).unwrap_or_default();
     wrong.then(|| {
         at(
-            "changes.0.mm",
+            format!("changes.{row}.mm"),
             format!(
                 "By the change list the bite changes by {} mm behind on the patient’s right and by {} mm on the left; plus opens.",
                 listed.right, listed.left
@@ -316,6 +341,23 @@ fn length_against(input: &Input<'_>) -> Option<Hit> {
     twice("anterior.incisal_change_mm", found, true, LENGTH)
 }
 
+fn length_kept(input: &Input<'_>) -> Option<Hit> {
+    let field = input.rx.anterior.incisal_change_mm;
+    let list = agreement::listed_incisal_length(&changes(input));
+    let is_kept = field.is_some_and(|mm| mm.hundredths() == 0);
+    let is_seen = list.hundredths().abs() >= SAME_LENGTH;
+    let [what, plus, minus] = LENGTH;
+    (is_kept && is_seen).then(|| {
+        at(
+            "anterior.incisal_change_mm",
+            format!(
+                "{what}: 0 mm by its field, {} by the change list.",
+                shown(list, plus, minus)
+            ),
+        )
+    })?
+}
+
 fn length_off(input: &Input<'_>) -> Option<Hit> {
     let found = agreement::incisal_length(input.rx, &changes(input));
     twice("anterior.incisal_change_mm", found, false, LENGTH)
@@ -343,24 +385,104 @@ fn lip(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
-fn exact(input: &Input<'_>) -> Option<Hit> {
+/// A movement of the front teeth that the lip shows, in hundredths of a millimetre. Common practice, no source.
+const SEEN_IN_FRONT: i64 = 100;
+
+fn lip_kept(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.anterior;
+    if teeth.lip_support != Some(LipSupport::Keep) {
+        return None;
+    }
+    if let Some(mm) = teeth.lip_support_mm.filter(|mm| mm.hundredths() > 0) {
+        return at(
+            "anterior.lip_support_mm",
+            format!("The lip support is to be kept, and a change by {mm} mm is given."),
+        );
+    }
+    let forward = agreement::listed_forward(&changes(input));
+    (forward.hundredths().abs() >= SEEN_IN_FRONT).then(|| {
+        at(
+            "anterior.lip_support",
+            format!(
+                "The lip support is to be kept, and the change list moves the upper front teeth {}.",
+                shown(forward, "forward", "back")
+            ),
+        )
+    })?
+}
+
+/// An open bite of this much would have been seen, in hundredths of a millimetre. Common practice, no source.
+const OPEN_BITE: i64 = -100;
+
+fn overbite(input: &Input<'_>) -> Option<Hit> {
+    let wanted = input.rx.occlusion.overbite_mm?;
+    let net = changes(input);
+    // Where the height changes, the overlap changes with it.
+    let is_kept = input.rx.vertical.order == Some(VerticalOrder::Keep);
+    let is_kept = is_kept && net.vertical().is_some_and(|mm| mm.hundredths() == 0);
+    let longer = agreement::listed_overlap(&net);
+    let before = wanted.hundredths().saturating_sub(longer.hundredths());
+    (is_kept && before < OPEN_BITE).then(|| {
+        at(
+            "occlusion.overbite_mm",
+            format!(
+                "The vertical overlap is to be {wanted} mm, and the change list makes front teeth {longer} mm longer: the pattern would be open by {} mm.",
+                Mm::from_hundredths(before.saturating_abs())
+            ),
+        )
+    })?
+}
+
+/// What fields move in a pattern that is to be copied exactly: the field, and in words.
+fn moved_by_fields(input: &Input<'_>) -> Vec<(&'static str, String)> {
+    let (teeth, vertical) = (&input.rx.anterior, &input.rx.vertical);
+    let seen = |mm: Option<Mm>| mm.filter(|mm| mm.hundredths() != 0);
+    let mut moved = Vec::new();
+    let midline = seen(teeth.midline_offset_mm);
+    moved.extend(midline.map(|mm| {
+        let key = "anterior.midline_offset_mm";
+        (key, format!("the midline is moved by {mm} mm"))
+    }));
+    let length = seen(teeth.incisal_change_mm);
+    moved.extend(length.map(|mm| {
+        let key = "anterior.incisal_change_mm";
+        (key, format!("the incisal length changes by {mm} mm"))
+    }));
+    let lip = match teeth.lip_support {
+        Some(LipSupport::More) => Some("more"),
+        Some(LipSupport::Less) => Some("less"),
+        Some(LipSupport::Keep) | None => None,
+    };
+    moved.extend(lip.map(|way| {
+        let key = "anterior.lip_support";
+        (key, format!("the lip is held {way}"))
+    }));
+    // An approved height that is changed is said of the approval.
+    let order = vertical.order.filter(|order| *order != VerticalOrder::Keep);
+    let order = order.filter(|_| !height_is_approved(input));
+    moved.extend(order.map(|order| {
+        let way = if order == VerticalOrder::Open {
+            "opened"
+        } else {
+            "closed"
+        };
+        ("vertical.order", format!("the bite is {way}"))
+    }));
+    moved
+}
+
+fn exact(input: &Input<'_>) -> Option<Hit> {
     if input.rx.pattern.rule != Some(PatternRule::Exactly) {
         return None;
     }
-    let moved = teeth.midline_offset_mm.filter(|mm| mm.hundredths() != 0);
-    let longer = teeth.incisal_change_mm.filter(|mm| mm.hundredths() != 0);
-    match (moved, longer) {
-        (Some(mm), _) => at(
-            "anterior.midline_offset_mm",
-            format!("The pattern is to be copied exactly, and the midline is moved by {mm} mm."),
+    let moved = moved_by_fields(input);
+    let (key, _) = moved.first()?;
+    let said: Vec<&str> = moved.iter().map(|(_, said)| said.as_str()).collect();
+    at(
+        *key,
+        format!(
+            "The pattern is to be copied exactly, and {}.",
+            said.join(", ")
         ),
-        (None, Some(mm)) => at(
-            "anterior.incisal_change_mm",
-            format!(
-                "The pattern is to be copied exactly, and the incisal length changes by {mm} mm."
-            ),
-        ),
-        (None, None) => None,
-    }
+    )
 }

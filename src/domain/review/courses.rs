@@ -57,7 +57,9 @@ const POINTS: &[(usize, &str)] = &[
 const SILENT: &[(&str, &str)] = &[
     // A copy as it is has no pattern beside what is laid into the flask, and no shade to be approved.
     ("pattern-unsaid", ".........#...."),
-    ("shade-approval-unsaid", ".........#...."),
+    ("shade-approval-unsaid", ".....##..#...."),
+    // Teeth that stand in the wax: the shade was taken and looked at for the set-up.
+    ("shade-without-light", ".....##......."),
     // Heights that the stage before, or the denture itself, gives.
     ("single-reading", "..##..#..#.##."),
     ("rest-unsaid", "..##..#..#.##."),

@@ -15,6 +15,7 @@ use crate::domain::prescription::{
     Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage,
     ToothChoice, VerticalOrder,
 };
+use crate::domain::trade::disinfection::no_disinfectant;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::words_of;
 
@@ -307,7 +308,7 @@ const TABLE: &[Entry] = &[
         published: Some("7 % (China 2014) to 9 % (Tabriz 2016), on fixed and partial work"),
         needed: travels,
         said: disinfected,
-        findings: &["criterion-22-disinfection"],
+        findings: &["criterion-22-disinfection", "agent-is-no-disinfectant"],
     },
     Entry {
         number: 23,
@@ -495,14 +496,27 @@ fn enclosed(input: &Input<'_>) -> bool {
 /// clean by nature is asked for.
 pub fn lacks_disinfection(input: &Input<'_>, row: &Enclosed) -> bool {
     let kind = row.tag.as_ref().and_then(|tag| input.kind(tag));
-    kind.is_none_or(ItemKind::needs_disinfection) && (row.agent.is_none() || row.minutes.is_none())
+    let is_unsaid = row.agent.is_none() || row.minutes.is_none();
+    kind.is_none_or(ItemKind::needs_disinfection) && is_unsaid && !is_undisinfected(input, row)
+}
+
+/// Whether a row names something that disinfects nothing: soap, water, "not done".
+pub fn names_no_disinfectant(row: &Enclosed) -> bool {
+    let text = row.agent.as_ref().map(Text::as_str);
+    text.is_some_and(|text| no_disinfectant(text).is_some())
+}
+
+/// Whether a thing of the list went out with something that disinfects nothing.
+fn is_undisinfected(input: &Input<'_>, row: &Enclosed) -> bool {
+    let kind = row.tag.as_ref().and_then(|tag| input.kind(tag));
+    kind.is_some_and(ItemKind::needs_disinfection) && names_no_disinfectant(row)
 }
 
 fn disinfected(input: &Input<'_>) -> bool {
     !input
         .enclosed()
         .iter()
-        .any(|row| lacks_disinfection(input, row))
+        .any(|row| lacks_disinfection(input, row) || is_undisinfected(input, row))
 }
 
 fn exclusions(input: &Input<'_>) -> bool {

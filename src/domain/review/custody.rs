@@ -1,11 +1,12 @@
 //! The things of the case: what is enclosed, what the patient wears, where the old denture is.
 
 use super::input::{BOTH, Input};
+use super::order::lacks_the_corrected;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Gone, Holder};
-use crate::domain::prescription::{Course, ScanShows, StaysWith};
+use crate::domain::prescription::{Course, ScanShows, Stage, StaysWith};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -27,6 +28,12 @@ pub const RULES: &[Rule] = &[
         "tag-of-another-jaw",
         jaw,
         "Upper and lower would be exchanged.",
+        PRACTICE,
+    ),
+    caution(
+        "worked-on-not-enclosed",
+        not_sent,
+        "The lab mends what is in the box: another denture, or none.",
         PRACTICE,
     ),
     caution(
@@ -218,8 +225,10 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
         ItemKind::Duplicate,
         ItemKind::OldDenture,
     ];
-    add("reline.item", &rx.reline.item, back, None);
-    add("repair.item", &rx.repair.item, back, None);
+    let (relined, repaired) = (&[Stage::Reline, Stage::Rebase], &[Stage::Repair]);
+    let of = |stages| arch_of_pieces(input, stages);
+    add("reline.item", &rx.reline.item, back, of(relined));
+    add("repair.item", &rx.repair.item, back, of(repaired));
     add("remount.upper_item", &rx.remount.upper_item, back, upper);
     add("remount.lower_item", &rx.remount.lower_item, back, lower);
     for (row, scan) in rx.scan_set.scans.iter().enumerate() {
@@ -245,6 +254,63 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
         add(&format!("returns.{row}.tag"), &back.tag, &[], None);
     }
     all
+}
+
+/// The one jaw in which pieces go to these stages, where it is one and each piece says its jaw.
+fn arch_of_pieces(input: &Input<'_>, stages: &[Stage]) -> Option<Arch> {
+    let pieces = input.pieces().iter();
+    let mut of_stage = pieces.filter(|piece| piece.stage.is_some_and(|one| stages.contains(&one)));
+    let arch = of_stage.next()?.arch?;
+    of_stage
+        .all(|piece| piece.arch == Some(arch))
+        .then_some(arch)
+}
+
+/// The dentures that are to be worked on, and that are neither in the list of what is enclosed nor at the lab.
+fn not_sent(input: &Input<'_>) -> Option<Hit> {
+    let rx = input.rx;
+    let is_relined = input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase);
+    let (repair, remount) = (Stage::Repair, input.has_stage(Stage::Remount));
+    let named = [
+        ("reline.item", &rx.reline.item, is_relined, "relined"),
+        (
+            "repair.item",
+            &rx.repair.item,
+            input.has_stage(repair),
+            "repaired",
+        ),
+        (
+            "remount.upper_item",
+            &rx.remount.upper_item,
+            remount,
+            "remounted",
+        ),
+        (
+            "remount.lower_item",
+            &rx.remount.lower_item,
+            remount,
+            "remounted",
+        ),
+    ];
+    // Where no denture at all is sent for a correction, that is asked.
+    let is_asked = !input.lists_enclosures() || lacks_the_corrected(input);
+    // A denture of the other jaw is a stop already.
+    let of_another_jaw = jaw(input).map(|hit| hit.key);
+    let mut named = named
+        .into_iter()
+        .filter(|(key, ..)| of_another_jaw.as_deref() != Some(*key));
+    let (key, tag, work) = named.find_map(|(key, tag, is_ordered, work)| {
+        let tag = tag
+            .as_ref()
+            .filter(|tag| is_ordered && !input.reaches_lab(tag))?;
+        Some((key, tag, work))
+    })?;
+    (!is_asked).then(|| {
+        at(
+            key,
+            format!("{tag} is to be {work}, and it is neither in the list of what is enclosed nor at the lab."),
+        )
+    })?
 }
 
 fn unknown(input: &Input<'_>) -> Option<Hit> {
@@ -295,7 +361,7 @@ fn sent_provisional<'a>(input: &Input<'a>, arch: Arch) -> Option<(usize, &'a Ite
 }
 
 fn toothless(input: &Input<'_>) -> Option<Hit> {
-    BOTH.into_iter().find_map(|arch| {
+    let sent = |arch: Arch| {
         let (row, item) = sent_provisional(input, arch)?;
         let at_lab = input
             .state(&item.tag)
@@ -304,16 +370,21 @@ fn toothless(input: &Input<'_>) -> Option<Hit> {
             worn_kind(input, arch),
             Some(ItemKind::Duplicate | ItemKind::FinalDenture)
         );
-        (!dressed && !at_lab).then(|| {
-            at(
-                format!("enclosed.{row}.tag"),
-                format!(
-                    "The {} provisional is enclosed, and the patient wears no duplicate in that jaw.",
-                    arch.shown()
-                ),
-            )
-        })?
-    })
+        (!dressed && !at_lab).then_some((row, arch.shown()))
+    };
+    let sent: Vec<(usize, &str)> = BOTH.into_iter().filter_map(sent).collect();
+    let (row, first) = *sent.first()?;
+    let (subject, what) = match sent.get(1) {
+        None => (format!("The {first} provisional is"), "that jaw"),
+        Some((_, other)) => (
+            format!("The {first} and {other} provisionals are"),
+            "these jaws",
+        ),
+    };
+    at(
+        format!("enclosed.{row}.tag"),
+        format!("{subject} enclosed, and the patient wears no duplicate in {what}."),
+    )
 }
 
 fn bare(input: &Input<'_>) -> Option<Hit> {

@@ -3,9 +3,9 @@
 use super::criteria::lacks;
 use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
+use super::sources::{BERRY, CHECK_AFTER_EXTRACTION, CHECKS, LAB_DAYS, PRACTICE};
 use crate::domain::form::Day;
-use crate::domain::prescription::{Stage, VerticalReading};
+use crate::domain::prescription::{Course, Stage, VerticalReading};
 use crate::domain::trade::{calendar, due};
 use crate::domain::values::moment::whole_day;
 use time::Date;
@@ -65,6 +65,12 @@ pub const RULES: &[Rule] = &[
         check_early,
         "There is nothing to check before the denture is in.",
         PRACTICE,
+    ),
+    caution(
+        "first-check-late-after-extractions",
+        check_after_extractions,
+        "Over fresh wounds the denture is the dressing: bleeding, swelling and sore places are looked at within a day.",
+        CHECK_AFTER_EXTRACTION,
     ),
     caution(
         "first-check-late",
@@ -142,6 +148,12 @@ pub const RULES: &[Rule] = &[
         "loan-due-before-the-work",
         loan_early,
         "The lab may still need it, and sends it back by itself.",
+        PRACTICE,
+    ),
+    caution(
+        "day-far-off",
+        far_off,
+        "So far from the rest of the dates, a year or a month has slipped.",
         PRACTICE,
     ),
     caution(
@@ -334,8 +346,21 @@ fn check_early(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+fn check_after_extractions(input: &Input<'_>) -> Option<Hit> {
+    let days = check_after(input).filter(|days| *days > 1)?;
+    let next = input.rx.dates.insertion?.date().next_day()?;
+    // Where the office is closed on the next day, that is said.
+    let is_open = input.setting.lists.office_open().is_open(next);
+    (input.courses.contains(&Course::Immediate) && is_open).then(|| {
+        at(
+            "dates.first_check",
+            format!("The first check is {days} days after the teeth are drawn and the denture is put in; it is due on the next day."),
+        )
+    })?
+}
+
 fn check_late(input: &Input<'_>) -> Option<Hit> {
-    let days = check_after(input)?;
+    let days = check_after(input).filter(|_| check_after_extractions(input).is_none())?;
     (days > CHECK_WITHIN_DAYS).then(|| at("dates.first_check", format!("The first check is {days} days after insertion; the next day is usual, and a week the most.")))?
 }
 
@@ -493,6 +518,57 @@ fn loan_early(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
+/// Days within which an insertion follows on its work, a loan comes back, and a shade is still that of the mouth. Common
+/// practice, no source.
+const INSERTED_WITHIN: i64 = 60;
+const LENT_WITHIN: i64 = 180;
+const SHADE_WITHIN: i64 = 365;
+
+fn far_off(input: &Input<'_>) -> Option<Hit> {
+    let (dates, today) = (&input.rx.dates, input.setting.today);
+    let said = |key: String, what: &str, day: Date, days: i64, from: &str| {
+        let day = whole_day(day);
+        at(key, format!("{what} {day}, {days} days {from}."))
+    };
+    if let (Some(insertion), Some(wanted)) = (dates.insertion, due(input)) {
+        let days = (insertion.date() - wanted).whole_days();
+        if days > INSERTED_WITHIN {
+            let from = "after the work is wanted";
+            return said(
+                "dates.insertion".to_owned(),
+                "Insertion is planned on",
+                insertion.date(),
+                days,
+                from,
+            );
+        }
+    }
+    let last = due(input).unwrap_or(today).max(today);
+    let loans = input.rx.back.returns.iter().enumerate();
+    let mut loans = loans.filter_map(|(row, one)| Some((row, one.due?.date())));
+    if let Some((row, day)) = loans.find(|(_, day)| (*day - last).whole_days() > LENT_WITHIN) {
+        let days = (day - last).whole_days();
+        return said(
+            format!("returns.{row}.due"),
+            "A return is due on",
+            day,
+            days,
+            "after the work",
+        );
+    }
+    let shade = input.rx.shade.date?.date();
+    let days = (today - shade).whole_days();
+    (days > SHADE_WITHIN).then(|| {
+        said(
+            "shade.date".to_owned(),
+            "The shade was taken on",
+            shade,
+            days,
+            "ago",
+        )
+    })?
+}
+
 /// Days in the rows of lists on which something was done.
 fn days_in_rows(input: &Input<'_>) -> Vec<(String, Option<Day>, &'static str)> {
     let rx = input.rx;
@@ -537,7 +613,7 @@ fn future(input: &Input<'_>) -> Option<Hit> {
         (
             "pattern.worn_since",
             input.rx.pattern.worn_since,
-            "The pattern has been worn since",
+            "The pattern was put into the mouth",
         ),
         (
             "pattern.last_corrected",

@@ -1,6 +1,6 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
-use super::criteria::{lacks, lacks_disinfection};
+use super::criteria::{lacks, lacks_disinfection, names_no_disinfectant};
 use super::input::{Input, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
@@ -108,6 +108,18 @@ pub const RULES: &[Rule] = &[
         "A borrowed tab or fork that is not on the list of returns stays away.",
         PRACTICE,
     ),
+    caution(
+        "return-of-what-is-not-sent",
+        return_unsent,
+        "What the lab never had it cannot send back.",
+        PRACTICE,
+    ),
+    caution(
+        "old-denture-to-the-patient",
+        old_to_patient,
+        "Worn again, the old denture presses the healed tissue down: it goes back to the office, which keeps or destroys it.",
+        PRACTICE,
+    ),
     remark(
         "return-without-date",
         return_date,
@@ -213,7 +225,7 @@ fn rinsed(input: &Input<'_>) -> Option<Hit> {
     in_rows(
         input,
         "rinsed",
-        |row| row.agent.is_some() && !yes(row.rinsed),
+        |row| row.agent.is_some() && !yes(row.rinsed) && !names_no_disinfectant(row),
         "it is not said to be rinsed after disinfection.",
     )
 }
@@ -222,7 +234,7 @@ fn dilution(input: &Input<'_>) -> Option<Hit> {
     in_rows(
         input,
         "dilution",
-        |row| row.agent.is_some() && row.dilution.is_none(),
+        |row| row.agent.is_some() && row.dilution.is_none() && !names_no_disinfectant(row),
         "the disinfectant is named without its dilution.",
     )
 }
@@ -368,5 +380,59 @@ fn return_date(input: &Input<'_>) -> Option<Hit> {
             "{}: borrowed, and by when it is wanted back is not said.",
             rows_named("Return", &rows)
         ),
+    )
+}
+
+fn return_unsent(input: &Input<'_>) -> Option<Hit> {
+    let returns = input.rx.back.returns.iter().enumerate();
+    let mut named = returns.filter_map(|(row, one)| Some((row, input.item(one.tag.as_ref()?)?)));
+    let (row, item) =
+        named.find(|(_, item)| !input.has_left(&item.tag) && !input.reaches_lab(&item.tag))?;
+    let is_listed = input.lists_enclosures();
+    is_listed.then(|| {
+        at(
+            format!("returns.{row}.tag"),
+            format!(
+                "{} {} is to come back, and it is neither in the list of what is enclosed nor at the lab.",
+                item.title(),
+                item.tag
+            ),
+        )
+    })?
+}
+
+/// Words of a phrase that hands something over.
+const HANDS_OVER: &[&str] = &[
+    "send", "sent", "give", "given", "return", "returned", "mail", "post", "hand", "goes", "back",
+];
+
+/// Whether a phrase gives an old denture to the patient.
+fn gives_the_old(phrase: &str) -> bool {
+    let words: Vec<&str> = phrase
+        .split(|sign: char| !sign.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let has = |names: &[&str]| words.iter().any(|word| names.contains(word));
+    let is_old = words
+        .windows(2)
+        .any(|pair| matches!(pair, ["old", "denture" | "dentures"]));
+    let to_patient = words
+        .windows(2)
+        .any(|pair| matches!(pair, ["to", "patient"]))
+        || words
+            .windows(3)
+            .any(|three| matches!(three, ["to", "the", "patient"]));
+    is_old && to_patient && has(HANDS_OVER) && !has(&["not", "never", "no"])
+}
+
+fn old_to_patient(input: &Input<'_>) -> Option<Hit> {
+    let gives = |text: &str| {
+        let lower = text.to_lowercase();
+        lower.split(['.', ';', '\n']).any(gives_the_old)
+    };
+    let found = input.texts().iter().find(|text| gives(&text.text))?;
+    at(
+        found.key.clone(),
+        "The old denture is to go to the patient.",
     )
 }

@@ -8,6 +8,7 @@ use super::parts_named::{Contact, NamedPart, parts};
 use super::rule::{Hit, Rule, at, caution, remark, stop};
 use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
+use crate::domain::prescription::BaseMaterial;
 use crate::domain::trade::substances::{
     Excluded, Family, Holding, MaterialKind, Substance, entry, names, names_word, not_to_be_used,
     tells_of,
@@ -123,6 +124,9 @@ fn topic(substance: Substance) -> Topic {
         | Substance::Palladium
         | Substance::Gold
         | Substance::Titanium
+        | Substance::Copper
+        | Substance::Aluminium
+        | Substance::Vanadium
         | Substance::Beryllium => Topic::Metal,
         Substance::Eugenol => Topic::Eugenol,
         Substance::Dye => Topic::Dye,
@@ -176,10 +180,38 @@ fn excluded(input: &Input<'_>) -> Excluded {
             substances.iter().for_each(|one| excluded.add(*one));
         }
     }
-    typed(input)
-        .into_iter()
-        .for_each(|(_, text)| excluded.add_text(&text));
+    for (key, text) in typed(input) {
+        let mut here = Excluded::default();
+        here.add_text(&text);
+        here.substances.iter().for_each(|one| excluded.add(*one));
+        let unknown = unknown_of(key, &text, here.unknown).into_iter();
+        unknown.for_each(|word| excluded.add_unknown(word));
+    }
     excluded
+}
+
+/// The materials that the card excludes by their own name, such as polyether: where a word of the name is no substance.
+fn materials_of_card(input: &Input<'_>) -> Vec<MaterialKind> {
+    let [(_, card), _] = typed(input);
+    let mut of_card = Excluded::default();
+    of_card.add_text(&card);
+    let mut named = not_to_be_used(&card).0;
+    named.retain(|one| of_card.unknown.iter().any(|word| is_word_of(word, *one)));
+    named
+}
+
+fn is_word_of(word: &str, material: MaterialKind) -> bool {
+    let mut names = entry(material).words.iter();
+    names.any(|name| name.split(' ').any(|one| one == word))
+}
+
+/// Words of a text that are known neither as a substance nor as a material.
+fn unknown_of(key: &str, text: &str, mut unknown: Vec<String>) -> Vec<String> {
+    if key == "patient.no_other" {
+        let named = not_to_be_used(text).0;
+        unknown.retain(|word| !named.iter().any(|one| is_word_of(word, *one)));
+    }
+    unknown
 }
 
 fn without<'a>(input: &Input<'a>) -> &'a str {
@@ -199,12 +231,29 @@ fn typed(input: &Input<'_>) -> [(&'static str, String); 2] {
     ]
 }
 
-/// Materials that the prescription does not want in this work, whatever they hold.
+/// Materials that card or prescription do not want in this work, whatever they hold.
 fn not_used(input: &Input<'_>) -> Vec<MaterialKind> {
-    not_to_be_used(without(input)).0
+    let mut found = materials_of_card(input);
+    found.extend(not_to_be_used(without(input)).0);
+    found
 }
 
-fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> Option<Weight> {
+/// Whether the base is of acrylic, or of what is not said.
+fn is_acrylic_base(input: &Input<'_>) -> bool {
+    let other = [BaseMaterial::Polyamide, BaseMaterial::MetalBase];
+    !input
+        .rx
+        .base
+        .material
+        .is_some_and(|base| other.contains(&base))
+}
+
+fn weigh(
+    part: &NamedPart<'_>,
+    material: MaterialKind,
+    substance: Substance,
+    is_acrylic_base: bool,
+) -> Option<Weight> {
     let entry = entry(material);
     let holding = entry.holding(substance)?;
     match (part.contact, holding) {
@@ -219,6 +268,10 @@ fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> 
             } else {
                 Weight::Unnamed
             })
+        }
+        // The base is asked about where it is chosen; beside one of no acrylic, an acrylic of which the cure is not said.
+        (Contact::Told, _) if material == MaterialKind::Acrylic && !is_acrylic_base => {
+            Some(Weight::Unnamed)
         }
         (Contact::Told, _) => None,
         (_, Holding::May) if entry.is_general => Some(Weight::Unnamed),
@@ -246,6 +299,7 @@ fn exposures(input: &Input<'_>) -> Vec<Exposure> {
     if excluded.substances.is_empty() {
         return Vec::new();
     }
+    let is_acrylic = is_acrylic_base(input);
     let mut found = Vec::new();
     for part in parts(input) {
         for &material in &part.materials {
@@ -258,7 +312,7 @@ fn exposures(input: &Input<'_>) -> Vec<Exposure> {
                         what: part.what.clone(),
                         material,
                         substance,
-                        weight: weigh(&part, material, substance)?,
+                        weight: weigh(&part, material, substance, is_acrylic)?,
                     })
                 })
                 .collect();
@@ -485,6 +539,8 @@ const IN_BATHS: &[Substance] = &[
     Substance::Persulfate,
     Substance::Fragrance,
     Substance::Formaldehyde,
+    Substance::Aldehydes,
+    Substance::Chlorine,
 ];
 
 fn not_known(input: &Input<'_>) -> Option<Hit> {
@@ -524,7 +580,8 @@ fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
     let (key, words) = typed(input).into_iter().find_map(|(key, text)| {
         let mut excluded = Excluded::default();
         excluded.add_text(&text);
-        (!excluded.unknown.is_empty()).then_some((key, excluded.unknown))
+        let unknown = unknown_of(key, &text, excluded.unknown);
+        (!unknown.is_empty()).then_some((key, unknown))
     })?;
     let words = listed(words.into_iter().map(|word| format!("“{word}”")));
     at(

@@ -34,6 +34,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "average-guidance-with-values",
+        average_values,
+        "Average values and numbers are two orders: the lab has to guess which one is meant.",
+        PRACTICE,
+    ),
+    caution(
         "condylar-values-without-plane",
         plane,
         "The same joint reads 40° to one plane and 30° to another.",
@@ -122,7 +128,9 @@ fn condylar(guidance: &Guidance) -> impl Iterator<Item = Degrees> {
 
 fn source(input: &Input<'_>) -> Option<Hit> {
     let scheme = input.rx.occlusion.scheme?;
-    let wrong = wants_balance(input) && input.rx.guidance.source.is_none();
+    // In a mounting that is kept the guidance stands as it was set.
+    let is_kept = yes(input.rx.facebow.kept_mounting);
+    let wrong = wants_balance(input) && input.rx.guidance.source.is_none() && !is_kept;
     wrong.then(|| {
         at(
             "guidance.source",
@@ -143,6 +151,17 @@ fn values(input: &Input<'_>) -> Option<Hit> {
         "guidance.condylar_right",
         "Guidance is to be set to the values given here, and no condylar inclination is given.",
     )
+}
+
+fn average_values(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
+    let value = condylar(guidance).next()?;
+    (guidance.source == Some(GuidanceSource::Average)).then(|| {
+        at(
+            "guidance.source",
+            format!("Average values are ordered, and a condylar inclination of {value}° is given."),
+        )
+    })?
 }
 
 fn plane(input: &Input<'_>) -> Option<Hit> {

@@ -83,6 +83,24 @@ pub const RULES: &[Rule] = &[
         "Alginate dries while it travels.",
         ALGINATE,
     ),
+    caution(
+        "functional-surface-in-alginate",
+        functional_alginate,
+        "Alginate sets within minutes and is not worn: the material or the kind of surface is wrong.",
+        PRACTICE,
+    ),
+    caution(
+        "scan-of-no-file",
+        no_file,
+        "The lab waits for a file that nobody named.",
+        PRACTICE,
+    ),
+    caution(
+        "cast-not-enclosed",
+        no_cast,
+        "The lab waits for a cast that is not in the box.",
+        PRACTICE,
+    ),
     stop(
         "impression-of-this-jaw-not-enclosed",
         not_enclosed,
@@ -303,6 +321,40 @@ fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
             "The {} jaw is made from an impression, and none of it is in the list of what is enclosed or at the lab.",
             arch.shown()
         ),
+    )
+}
+
+fn functional_alginate(input: &Input<'_>) -> Option<Hit> {
+    let surface = &input.rx.impression;
+    let wrong = surface.source == Some(SurfaceSource::Functional)
+        && surface.material == Some(SurfaceMaterial::Alginate);
+    when(
+        wrong,
+        "impression.material",
+        "The tissue surface is a functional one that was worn, and its material is alginate.",
+    )
+}
+
+fn no_file(input: &Input<'_>) -> Option<Hit> {
+    let of_scan = input.rx.impression.source == Some(SurfaceSource::Scan);
+    when(
+        of_scan && input.rx.scan_set.scans.is_empty(),
+        "scans.0.file",
+        "The tissue surface is said to be a scan, and no file is listed.",
+    )
+}
+
+fn no_cast(input: &Input<'_>) -> Option<Hit> {
+    let of_cast = input.rx.impression.source == Some(SurfaceSource::Cast);
+    // A denture that is relined holds its own surface, which is asked about there.
+    let is_relined = input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase);
+    let is_there = input.setting.items.iter().any(|item| {
+        matches!(item.kind, ItemKind::Cast | ItemKind::RemountCast) && input.reaches_lab(&item.tag)
+    });
+    when(
+        of_cast && !is_relined && input.lists_enclosures() && !is_there,
+        "impression.source",
+        "The tissue surface is said to be a cast, and no cast is enclosed or at the lab.",
     )
 }
 

@@ -13,6 +13,10 @@ use crate::domain::values::words::counted;
 /// A record between teeth that meet is no thicker. Common practice, no source.
 const IN_CONTACT: Mm = Mm::from_hundredths(100);
 
+/// A record of another position at the final height, between teeth or rims that nearly meet, is no thicker. Common
+/// practice, no source.
+const NEAR_CONTACT: Mm = Mm::from_hundredths(300);
+
 /// The rules about the bite record, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
@@ -32,6 +36,12 @@ pub const RULES: &[Rule] = &[
         final_record,
         "A record taken at the final height and an order to change it cannot both be meant.",
         PRACTICE,
+    ),
+    caution(
+        "height-changed-after-the-record",
+        of_another_height,
+        "A record is of the height at which it was taken: changed on paper, it no longer fits.",
+        OWN_RULE,
     ),
     caution(
         "record-off-the-kept-height",
@@ -147,6 +157,24 @@ fn final_record(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Two heights that are still one reading, in hundredths of a millimetre. Common practice, no source.
+const SAME_HEIGHT: i64 = 50;
+
+/// A height that differs from that of the revision before, with the record of before, said to be at the final height.
+fn of_another_height(input: &Input<'_>) -> Option<Hit> {
+    let (rx, before) = (input.rx, input.setting.previous.as_ref()?);
+    let (now, then) = (rx.vertical.occlusal_mm?, before.vertical.occlusal_mm?);
+    let is_same = (rx.jaw.item == before.jaw.item) && (rx.jaw.taken_on == before.jaw.taken_on);
+    let is_other = (now.hundredths() - then.hundredths()).abs() > SAME_HEIGHT;
+    let wrong = is_other && is_same && yes(rx.jaw.at_final_vertical) && !is_change(input);
+    (wrong && input.has_bite_record()).then(|| {
+        at(
+            "jaw.at_final_vertical",
+            format!("The occlusal vertical dimension was {then} mm and is {now} mm in this revision; the bite record is that of before, and is said to be at the final one."),
+        )
+    })?
+}
+
 fn off_height(input: &Input<'_>) -> Option<Hit> {
     let kept = input.rx.vertical.order == Some(VerticalOrder::Keep);
     let wrong = kept && no(input.rx.jaw.at_final_vertical) && no(input.rx.facebow.made);
@@ -179,10 +207,15 @@ fn thick(input: &Input<'_>) -> Option<Hit> {
     let jaw = &input.rx.jaw;
     let thickness = jaw.thickness_mm.filter(|mm| *mm > IN_CONTACT)?;
     let is_closed = jaw.position == Some(JawPosition::Intercuspation);
-    (is_closed && yes(jaw.at_final_vertical)).then(|| {
+    let of_what = match is_closed {
+        true => "of the habitual bite ",
+        false => "",
+    };
+    let wrong = yes(jaw.at_final_vertical) && (is_closed || thickness > NEAR_CONTACT);
+    wrong.then(|| {
         at(
             "jaw.thickness_mm",
-            format!("The record is of the habitual bite at the final vertical dimension, and {thickness} mm thick between the teeth."),
+            format!("The record is {of_what}at the final vertical dimension, and {thickness} mm thick between the teeth."),
         )
     })?
 }

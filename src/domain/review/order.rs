@@ -7,7 +7,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::{
-    Opposing, OrderKind, PatternSource, Piece, Stage, Strengthening,
+    MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, SpareArch, Stage, Strengthening,
 };
 use crate::domain::values::arch::Arch;
 
@@ -59,6 +59,12 @@ pub const RULES: &[Rule] = &[
         "opposing-made-but-not-ordered",
         opposing_made,
         "The opposing piece is said to be made together with this one, and is not in the list.",
+        PRACTICE,
+    ),
+    caution(
+        "opposing-teeth-and-a-denture-there",
+        opposing_ordered,
+        "A jaw that gets a complete denture has no teeth to bite on.",
         PRACTICE,
     ),
     caution(
@@ -240,6 +246,33 @@ fn opposing_made(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// A piece that bites on teeth of a jaw for which a complete denture is made.
+fn opposing_ordered(input: &Input<'_>) -> Option<Hit> {
+    let is_made = |arch: Arch| {
+        let mut pieces = input.pieces().iter();
+        pieces.any(|piece| piece.arch == Some(arch) && piece.stage == Some(Stage::Process))
+    };
+    let mut pieces = input.pieces().iter().enumerate();
+    pieces.find_map(|(row, piece)| {
+        let (arch, opposing) = (piece.arch?, piece.opposing?);
+        let other = match arch {
+            Arch::Upper => Arch::Lower,
+            Arch::Lower => Arch::Upper,
+        };
+        (opposing == Opposing::Natural && is_made(other)).then(|| {
+            at(
+                format!("pieces.{row}.opposing"),
+                format!(
+                    "Piece {} bites against {}, and a denture for the {} jaw is ordered.",
+                    row + 1,
+                    opposing.shown(),
+                    other.shown()
+                ),
+            )
+        })?
+    })
+}
+
 /// The arch against which a single piece is made, and what stands there.
 fn against(input: &Input<'_>) -> Option<(usize, Arch, Opposing)> {
     let other = match input.single_arch()? {
@@ -377,7 +410,8 @@ fn told_for_another(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
-fn correction(input: &Input<'_>) -> Option<Hit> {
+/// Whether delivered work is to be corrected and no delivered denture is sent or at the lab.
+pub fn lacks_the_corrected(input: &Input<'_>) -> bool {
     let mut dentures = input.setting.items.iter();
     let has_final = dentures.any(|item| item.kind == ItemKind::FinalDenture);
     // What was delivered elsewhere is a denture of another kind here.
@@ -388,8 +422,12 @@ fn correction(input: &Input<'_>) -> Option<Hit> {
     let mut items = input.setting.items.iter();
     let is_there = items.any(|item| is_it(item.kind) && input.reaches_lab(&item.tag));
     let is_correction = input.rx.order.kind == Some(OrderKind::Correction);
+    is_correction && input.lists_enclosures() && !is_there
+}
+
+fn correction(input: &Input<'_>) -> Option<Hit> {
     when(
-        is_correction && input.lists_enclosures() && !is_there,
+        lacks_the_corrected(input),
         "order.kind",
         "Delivered work is to be corrected, and no delivered denture is enclosed or at the lab.",
     )
@@ -455,7 +493,16 @@ fn try_in(input: &Input<'_>) -> Option<Hit> {
 
 fn course(input: &Input<'_>) -> Option<Hit> {
     let course = input.rx.order.course?;
-    let other = |piece: &Piece| piece.stage.is_some_and(|stage| !takes(course, stage));
+    // A spare that the lab makes beside the work is a piece of its own.
+    let spare = &input.rx.spare;
+    let makes_spare = spare.made_by == Some(MakerOfSpare::Lab)
+        && !matches!(spare.arch, None | Some(SpareArch::None));
+    let is_spare = |stage: Stage| stage == Stage::Duplicate && makes_spare;
+    let other = |piece: &Piece| {
+        piece
+            .stage
+            .is_some_and(|stage| !takes(course, stage) && !is_spare(stage))
+    };
     let row = input.pieces().iter().position(other)?;
     let stage = input.pieces().get(row)?.stage?;
     at(

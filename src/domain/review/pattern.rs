@@ -4,10 +4,14 @@ use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::prescription::{Change, ChangedPart, Direction, PatternRule, PatternSource};
+use crate::domain::prescription::{
+    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource,
+};
+use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::words;
 
 /// A change in one step that is worth a second input.
 const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
@@ -139,6 +143,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "borders-kept-and-flange-changed",
+        flange,
+        "A flange that becomes longer or shorter has another border.",
+        PRACTICE,
+    ),
+    caution(
         "change-in-another-jaw",
         jaw,
         "The change is listed for a jaw of which no piece is ordered.",
@@ -149,6 +159,24 @@ pub const RULES: &[Rule] = &[
         inward,
         "Lower back teeth set towards the tongue cramp it: the tongue is bitten and lifts the denture.",
         COMPLAINTS,
+    ),
+    caution(
+        "change-without-meaning",
+        meaningless,
+        "Nobody can do that with this part: of part and direction one is wrong.",
+        PRACTICE,
+    ),
+    caution(
+        "change-twice",
+        change_twice,
+        "The lab does it once or twice, and one of the two is wrong.",
+        PRACTICE,
+    ),
+    caution(
+        "turn-is-large",
+        large_turn,
+        "A tooth turned that far shows another side, and a plane tilted that far is no plane: a digit has slipped.",
+        PRACTICE,
     ),
     remark(
         "change-is-large",
@@ -231,11 +259,17 @@ fn has_pattern_of(input: &Input<'_>, arch: Arch) -> bool {
 
 /// The jaws that are copied and whose pattern is not there.
 fn missing_patterns(input: &Input<'_>) -> Vec<Arch> {
-    let is_copied = input.has_pattern()
-        && input.copies()
-        && input.lists_enclosures()
-        && input.reaches(WITH_TEETH);
-    let missing = |arch: &Arch| is_copied && input.orders(*arch) && !has_pattern_of(input, *arch);
+    let pattern = &input.rx.pattern;
+    let is_listed = input.lists_enclosures() && input.reaches(WITH_TEETH);
+    let is_copied = input.has_pattern() && input.copies();
+    // What is named as the pattern is to be in the box before its rule is said, or its kind.
+    let is_open = pattern.rule.is_none() || pattern.source.is_none();
+    let is_open = is_open && pattern.source != Some(PatternSource::None);
+    let is_open = is_open && pattern.rule != Some(PatternRule::Guide);
+    let is_meant = |arch: Arch| is_copied || (is_open && input.pattern_of(arch).is_some());
+    let missing = |arch: &Arch| {
+        is_listed && is_meant(*arch) && input.orders(*arch) && !has_pattern_of(input, *arch)
+    };
     BOTH.into_iter().filter(missing).collect()
 }
 
@@ -255,7 +289,7 @@ fn jaw_not_enclosed(input: &Input<'_>) -> Option<Hit> {
         missing.len() < copied_jaws(input),
         key,
         &format!(
-            "Both jaws are copied, and the {} pattern is neither in the list of what is enclosed nor at the lab.",
+            "Both jaws are made from a pattern, and the {} one is neither in the list of what is enclosed nor at the lab.",
             arch.shown()
         ),
     )
@@ -519,15 +553,31 @@ fn opposite(direction: Direction) -> Option<Direction> {
     })
 }
 
+/// Whether two rows move a part both ways along one axis of the patient: outward on the left is to the left.
+fn moves_back(one: &Change, two: &Change) -> bool {
+    let moved = |change: &Change| {
+        let total = net(std::slice::from_ref(change));
+        total.parts.first().map(|part| part.movement)
+    };
+    let (Some(one), Some(two)) = (moved(one), moved(two)) else {
+        return false;
+    };
+    let axes = [
+        (one.right, two.right),
+        (one.forward, two.forward),
+        (one.up, two.up),
+    ];
+    axes.iter()
+        .any(|(one, two)| one.hundredths().signum() * two.hundredths().signum() < 0)
+}
+
 fn opposed(input: &Input<'_>) -> Option<Hit> {
     let changes = &input.rx.pattern.changes;
     let against = |one: &Change, two: &Change| {
-        one.what.is_some()
-            && (one.what, one.tooth) == (two.what, two.tooth)
-            && one
-                .direction
-                .and_then(opposite)
-                .is_some_and(|back| two.direction == Some(back))
+        let is_same = one.what.is_some() && (one.what, one.tooth) == (two.what, two.tooth);
+        let back = one.direction.and_then(opposite);
+        let is_back = back.is_some_and(|back| two.direction == Some(back));
+        is_same && (is_back || moves_back(one, two))
     };
     let mut rows = changes.iter().enumerate();
     let (later, earlier) = rows.find_map(|(row, change)| {
@@ -544,6 +594,28 @@ fn opposed(input: &Input<'_>) -> Option<Hit> {
             earlier + 1,
             later + 1
         ),
+    )
+}
+
+fn flange(input: &Input<'_>) -> Option<Hit> {
+    use Direction as D;
+    let is_kept = input.rx.borders.order == Some(BorderOrder::Keep);
+    let wrong = |change: &Change| {
+        let is_flange = matches!(
+            change.what,
+            Some(ChangedPart::UpperFlange | ChangedPart::LowerFlange)
+        );
+        let is_length = matches!(
+            change.direction,
+            Some(D::LongerEdge | D::ShorterEdge | D::LongerGum | D::ShorterGum)
+        );
+        is_kept && is_flange && is_length
+    };
+    in_rows(
+        input,
+        "direction",
+        wrong,
+        "the length of a flange changes, and the borders are to be kept.",
     )
 }
 
@@ -604,6 +676,95 @@ fn inward(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether a part cannot go this way: a midline goes sideways or tilts, a gum line up or down, and a whole row is neither
+/// removed nor added.
+fn has_no_meaning(what: ChangedPart, direction: Direction) -> bool {
+    use ChangedPart as P;
+    use Direction as D;
+    match what {
+        P::Midline => !matches!(direction, D::Right | D::Left | D::TiltRight | D::TiltLeft),
+        P::GumLine => matches!(
+            direction,
+            D::Right
+                | D::Left
+                | D::Forward
+                | D::Back
+                | D::Remove
+                | D::TurnMesialOut
+                | D::TurnMesialIn
+        ),
+        P::Plane | P::UpperArch | P::LowerArch | P::UpperFront | P::LowerFront => {
+            matches!(direction, D::Remove | D::Add)
+        }
+        _ => false,
+    }
+}
+
+fn meaningless(input: &Input<'_>) -> Option<Hit> {
+    let mut rows = input.rx.pattern.changes.iter().enumerate();
+    let (row, what, direction) = rows.find_map(|(row, change)| {
+        let (what, direction) = (change.what?, change.direction?);
+        has_no_meaning(what, direction).then_some((row, what, direction))
+    })?;
+    at(
+        format!("changes.{row}.direction"),
+        format!(
+            "Change {}: “{}” cannot go “{}”.",
+            row + 1,
+            what.shown(),
+            direction.shown()
+        ),
+    )
+}
+
+fn change_twice(input: &Input<'_>) -> Option<Hit> {
+    let changes = &input.rx.pattern.changes;
+    let said = |one: &Change| {
+        (
+            one.what,
+            one.tooth,
+            one.direction,
+            one.mm,
+            one.degrees,
+            one.date,
+        )
+    };
+    let is_whole = |one: &Change| one.what.is_some() && one.direction.is_some();
+    let mut rows = changes.iter().enumerate();
+    let (later, earlier) = rows.find_map(|(row, change)| {
+        let mut before = changes.iter().take(row);
+        let is_note = change.what == Some(ChangedPart::Other);
+        let earlier = before.position(|one| said(one) == said(change))?;
+        (is_whole(change) && !is_note).then_some((row, earlier))
+    })?;
+    at(
+        format!("changes.{later}.what"),
+        format!("Changes {} and {} say the same.", earlier + 1, later + 1),
+    )
+}
+
+/// A turn of a tooth beyond which it faces the next one. Common practice, no source.
+const LARGE_TURN: i64 = 4_500;
+/// A tilt of a plane or of a row of teeth that a face would show at once. Common practice, no source.
+const LARGE_TILT: i64 = 1_500;
+
+fn large_turn(input: &Input<'_>) -> Option<Hit> {
+    let most = |change: &Change| match change.direction {
+        Some(Direction::TiltRight | Direction::TiltLeft) if change.tooth.is_none() => LARGE_TILT,
+        _ => LARGE_TURN,
+    };
+    let wrong = |change: &Change| {
+        let degrees = change.degrees;
+        degrees.is_some_and(|degrees| degrees.hundredths() > most(change))
+    };
+    in_rows(
+        input,
+        "degrees",
+        wrong,
+        "teeth are turned by at most 45°, and a plane is tilted by at most 15°.",
+    )
+}
+
 fn large(input: &Input<'_>) -> Option<Hit> {
     in_rows(
         input,
@@ -633,18 +794,18 @@ fn guide(input: &Input<'_>) -> Option<Hit> {
             "the overlaps in front",
         ),
     ];
-    let words: Vec<&str> = open
+    let left_open: Vec<&str> = open
         .into_iter()
         .filter(|(open, _)| *open)
         .map(|(_, words)| words)
         .collect();
     let is_guide = input.rx.pattern.rule == Some(PatternRule::Guide) && input.reaches(WITH_TEETH);
     when(
-        is_guide && !words.is_empty(),
+        is_guide && !left_open.is_empty(),
         "pattern.rule",
         &format!(
             "The pattern is a guide only, and not said: {}.",
-            words.join(", ")
+            left_open.join(", ")
         ),
     )
 }
@@ -701,7 +862,10 @@ fn brief(input: &Input<'_>) -> Option<Hit> {
     wrong.then(|| {
         at(
             "pattern.worn_since",
-            format!("The pattern has been worn in this form for {days} days."),
+            format!(
+                "The pattern has been worn in this form for {}.",
+                words::counted(days, "day")
+            ),
         )
     })?
 }

@@ -58,6 +58,18 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "cusps-of-two-angles",
+        two_angles,
+        "One angle for both jaws, and another for each of them: the lab has to guess which is meant.",
+        PRACTICE,
+    ),
+    caution(
+        "teeth-counted-twice",
+        counted_twice,
+        "The lab sets one of the two numbers of teeth.",
+        PRACTICE,
+    ),
+    caution(
         "overbite-in-a-flat-scheme",
         deep_and_flat,
         "Flat teeth do not part as the jaw goes forward: front teeth that overlap meet alone.",
@@ -513,4 +525,63 @@ fn overlap_unsaid(input: &Input<'_>) -> Option<Hit> {
         "occlusion.overjet_mm",
         "Overjet or overbite is not given.",
     )
+}
+
+/// One angle for both jaws beside an angle of each that is another.
+fn two_angles(input: &Input<'_>) -> Option<Hit> {
+    let back = &input.rx.posterior;
+    let both = back.cusp_angle?;
+    let (upper, lower) = (back.cusp_upper?, back.cusp_lower?);
+    (upper != both || lower != both).then(|| {
+        at(
+            "posterior.cusp_angle",
+            format!(
+                "Cusps of {} are ordered for both jaws, {} for the upper and {} for the lower.",
+                both.shown(),
+                upper.shown(),
+                lower.shown()
+            ),
+        )
+    })?
+}
+
+/// The number of teeth that a text tells: "12 teeth".
+fn teeth_told(text: &str) -> Option<i64> {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|sign: char| !sign.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let mut pairs = words.windows(2);
+    pairs.find_map(|pair| match pair {
+        [number, "teeth"] => number
+            .parse::<i64>()
+            .ok()
+            .filter(|number| (10..=16).contains(number)),
+        _ => None,
+    })
+}
+
+fn counted_twice(input: &Input<'_>) -> Option<Hit> {
+    let mut pieces = input.pieces().iter().enumerate();
+    pieces.find_map(|(row, piece)| {
+        let ordered = match piece.arch? {
+            Arch::Upper => input.rx.posterior.teeth_upper?.get(),
+            Arch::Lower => input.rx.posterior.teeth_lower?.get(),
+        };
+        let texts = [
+            ("description", &piece.description),
+            ("materials", &piece.materials),
+        ];
+        texts.into_iter().find_map(|(field, text)| {
+            let told = teeth_told(text.as_ref()?.as_str()).filter(|told| *told != ordered)?;
+            at(
+                format!("pieces.{row}.{field}"),
+                format!(
+                    "The text of piece {} says {told} teeth, and {ordered} are ordered in that jaw.",
+                    row + 1
+                ),
+            )
+        })
+    })
 }

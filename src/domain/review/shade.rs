@@ -3,8 +3,10 @@
 use super::criteria::lacks;
 use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{BERRY, LIGHT, PRACTICE};
-use crate::domain::prescription::{Light, PatternSource, ShadeSource};
+use super::sources::{BERRY, LIGHT, OWN_RULE, PRACTICE};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::Text;
+use crate::domain::prescription::{Light, PatternSource, Shade, ShadeSource};
 
 /// Lightness outside of which a number is no tooth.
 const TOOTH_LIGHTNESS: std::ops::RangeInclusive<i64> = 5_000..=9_500;
@@ -53,6 +55,12 @@ pub const RULES: &[Rule] = &[
         "Teeth in a shade that the patient did not approve come back.",
         PRACTICE,
     ),
+    caution(
+        "shade-changed-after-approval",
+        changed,
+        "The patient has seen the shade of before, and not this one.",
+        OWN_RULE,
+    ),
     remark(
         "shade-approval-unsaid",
         approval,
@@ -63,6 +71,12 @@ pub const RULES: &[Rule] = &[
         "shade-tab-not-listed",
         tab,
         "A tab that is said to be in the box and is not in the list is missed by nobody.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-tab-enclosed-and-denied",
+        tab_denied,
+        "The lab looks for the tab, or leaves it in the box.",
         PRACTICE,
     ),
     caution(
@@ -173,6 +187,33 @@ fn declined(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// A shade by its tab, or by its numbers.
+fn named(shade: &Shade) -> String {
+    let guide = shade.guide.as_ref().map(Text::as_str);
+    let tab = shade.tab.as_ref().map(Text::as_str);
+    let behind = shade.posterior_tab.as_ref().map(Text::as_str);
+    let behind = behind.map(|tab| format!("behind {tab}"));
+    let numbers = [shade.lightness, shade.a, shade.b].into_iter().flatten();
+    let numbers = numbers.map(|number| number.to_string());
+    let words = [guide, tab].into_iter().flatten().map(str::to_owned);
+    let all: Vec<String> = words.chain(behind).chain(numbers).collect();
+    all.join(" ")
+}
+
+/// A shade that differs from that of the revision before, with the approval of before.
+fn changed(input: &Input<'_>) -> Option<Hit> {
+    let (shade, before) = (&input.rx.shade, &input.setting.previous.as_ref()?.shade);
+    let is_of_before = yes(shade.approved) && yes(before.approved) && shade.date == before.date;
+    let (now, then) = (named(shade), named(before));
+    let wrong = is_of_before && !then.is_empty() && now != then;
+    wrong.then(|| {
+        at(
+            "shade.approved",
+            format!("The shade was “{then}” and is “{now}” in this revision; the patient’s approval and its day are those of before."),
+        )
+    })?
+}
+
 fn approval(input: &Input<'_>) -> Option<Hit> {
     let wrong = by_tab(input) && input.rx.shade.approved.is_none();
     when(
@@ -193,6 +234,16 @@ fn tab(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "shade.tab_item",
         "The shade tab is said to be enclosed, and it is not in the list of what is enclosed.",
+    )
+}
+
+fn tab_denied(input: &Input<'_>) -> Option<Hit> {
+    let mut sent = input.enclosed_items();
+    let is_sent = sent.any(|(_, item)| item.kind == ItemKind::ShadeTab);
+    when(
+        no(input.rx.shade.tab_enclosed) && is_sent,
+        "shade.tab_enclosed",
+        "The tab is said not to be enclosed, and a shade tab is in the list of what is enclosed.",
     )
 }
 

@@ -96,3 +96,17 @@ pub const HOT_WATER: &str = disinfection::HEAT.name;
 pub const METAL_IN_BLEACH: &str = disinfection::BLEACH_ON_METAL.name;
 /// How long a denture may lie in hypochlorite.
 pub const BLEACH_MINUTES_SOURCE: &str = disinfection::BLEACH_TIME.name;
+/// What is never mixed with hypochlorite.
+pub const MIXED: &str = disinfection::NEVER_MIXED.name;
+/// How high rims are made.
+pub const RIMS: &str = "teaching page on occlusion rims, 22 mm above and 18 mm below in front; the borders of 15 and 26 mm and the width are common practice, no source";
+/// When somebody is seen after teeth were drawn.
+pub const CHECK_AFTER_EXTRACTION: &str =
+    "teaching of immediate dentures, first seen after 24 hours, from memory";
+/// What mouths show in front.
+pub const FRONT_NUMBERS: &str = "Vig and Brundo 1978 for the show at rest and a teaching text for the papilla, both from memory; the other borders are common practice, no source";
+/// How high a face is between nose and chin.
+pub const FACE_HEIGHT: &str =
+    "common practice, no source; on a face between nose and chin, with its soft tissue";
+/// What peroxide does to a conditioner or soft lining.
+pub const PEROXIDE_ON_SOFT: &str = "in vitro, peroxide tablets changed tissue conditioners and soft liners most among cleansers, from memory; one bath was not tested";

@@ -2,12 +2,13 @@
 
 use super::input::{BOTH, Input, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{OWN_RULE, PRACTICE};
+use super::sources::{OWN_RULE, PRACTICE, RIMS};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Day;
 use crate::domain::prescription::{
     Approval, BorderOrder, Broken, CastsAt, Course, JawPosition, MakerOfSpare, PatternSource,
-    RelineBorder, RepairPlace, ShadeSource, Stage, Strengthening, SurfaceSource,
+    RelineBorder, RepairPlace, Scheme, ShadeSource, SparedCusps, Stage, Strengthening,
+    SurfaceSource, VerticalOrder,
 };
 use crate::domain::values::arch::Arch;
 
@@ -17,6 +18,18 @@ pub const RULES: &[Rule] = &[
         "try-in-not-approved",
         not_approved,
         "Teeth that stand in resin are not moved any more.",
+        PRACTICE,
+    ),
+    stop(
+        "approved-is-another-try-in",
+        approved_other,
+        "What was approved in the mouth is not what is finished.",
+        PRACTICE,
+    ),
+    caution(
+        "approval-old",
+        approval_old,
+        "Wax moves as it stands, and the ridge changes: what was right then is tried again.",
         PRACTICE,
     ),
     caution(
@@ -110,6 +123,30 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "remount-record-old",
+        remount_record_old,
+        "The dentures have settled since: they are ground in to a bite that is gone.",
+        PRACTICE,
+    ),
+    caution(
+        "remount-casts-not-listed",
+        remount_casts_unlisted,
+        "Casts that nobody listed are missed by nobody.",
+        PRACTICE,
+    ),
+    caution(
+        "lingualized-spared-below",
+        spared_below,
+        "A lingualized bite stands on the upper palatal cusps alone: ground, they lose the height.",
+        PRACTICE,
+    ),
+    caution(
+        "rim-height-unusual",
+        rims,
+        "A rim of another height puts lip, plane and bite in the wrong place: a digit or a jaw was exchanged.",
+        RIMS,
+    ),
+    caution(
         "spare-by-the-lab-not-ordered",
         spare_not_ordered,
         "What the lab makes is a piece of work with its arch, stage and materials.",
@@ -176,7 +213,65 @@ fn not_approved(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+fn approved_other(input: &Input<'_>) -> Option<Hit> {
+    if !finishes_a_try_in(input) {
+        return None;
+    }
+    let approval = &input.rx.approval;
+    let of = |arch: Arch| match arch {
+        Arch::Upper => approval.item_upper.as_ref(),
+        Arch::Lower => approval.item_lower.as_ref(),
+    };
+    BOTH.into_iter().find_map(|arch| {
+        let (approved, finished) = (of(arch)?, input.pattern_of(arch)?);
+        (input.orders(arch) && approved != finished).then(|| {
+            at(
+                format!("approval.item_{}", arch.word()),
+                format!(
+                    "{approved} is the {} try-in that was approved, and {finished} is to be finished.",
+                    arch.shown()
+                ),
+            )
+        })?
+    })
+}
+
+/// Days from a try-in to its finish, from a record of finished dentures to its use. Common practice, no source.
+const FRESH_DAYS: i64 = 28;
+
+fn approval_old(input: &Input<'_>) -> Option<Hit> {
+    let days = input.days_until_sent(input.rx.approval.on?);
+    (finishes_a_try_in(input) && days > FRESH_DAYS).then(|| {
+        at(
+            "approval.on",
+            format!("The try-in to be finished was looked at {days} days before it is sent."),
+        )
+    })?
+}
+
+/// Whether the try-in that is to be finished was approved with its height.
+pub fn height_is_approved(input: &Input<'_>) -> bool {
+    finishes_a_try_in(input) && yes(input.rx.approval.height)
+}
+
 fn changed_after(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
+    let order = vertical.order.filter(|order| *order != VerticalOrder::Keep);
+    if let Some(order) = order.filter(|_| height_is_approved(input)) {
+        let by = vertical.change_mm.map(|mm| format!(" by {mm} mm"));
+        let way = if order == VerticalOrder::Open {
+            "opened"
+        } else {
+            "closed"
+        };
+        return at(
+            "vertical.order",
+            format!(
+                "The height of the try-in is approved, and the bite is to be {way}{}.",
+                by.unwrap_or_default()
+            ),
+        );
+    }
     let is_approved = yes(input.rx.approval.arrangement);
     let wrong = finishes_a_try_in(input) && is_approved && !input.rx.pattern.changes.is_empty();
     when(
@@ -392,6 +487,75 @@ fn habitual(input: &Input<'_>) -> Option<Hit> {
         remounts(input) && input.rx.jaw.position == Some(JawPosition::Intercuspation),
         "jaw.position",
         "The record is of the habitual bite.",
+    )
+}
+
+fn remount_record_old(input: &Input<'_>) -> Option<Hit> {
+    let days = input.days_until_sent(input.rx.jaw.taken_on?);
+    (remounts(input) && days > FRESH_DAYS).then(|| {
+        at(
+            "jaw.taken_on",
+            format!("The bite record for the remount is {days} days old."),
+        )
+    })?
+}
+
+fn remount_casts_unlisted(input: &Input<'_>) -> Option<Hit> {
+    let is_listed = input
+        .enclosed_items()
+        .any(|(_, item)| matches!(item.kind, ItemKind::RemountCast | ItemKind::Cast));
+    let is_said = input.rx.remount.casts_at == Some(CastsAt::Enclosed);
+    when(
+        remounts(input) && is_said && input.lists_enclosures() && !is_listed,
+        "remount.casts_at",
+        "The remount casts are said to be enclosed, and no cast is in the list.",
+    )
+}
+
+fn spared_below(input: &Input<'_>) -> Option<Hit> {
+    let is_lower = input.rx.remount.spare_cusps == Some(SparedCusps::LowerBuccal);
+    let is_lingualized = input.rx.occlusion.scheme == Some(Scheme::Lingualized);
+    when(
+        remounts(input) && is_lower && is_lingualized,
+        "remount.spare_cusps",
+        "The scheme is lingualized, and the lower buccal cusps are said to hold the height.",
+    )
+}
+
+/// Heights of rims in front that are no slip, in mm: 22 above and 18 below are taught.
+const RIM_HEIGHT: std::ops::RangeInclusive<i64> = 1_500..=2_600;
+/// Width of a rim behind, in mm. Common practice, no source.
+const RIM_WIDTH: std::ops::RangeInclusive<i64> = 600..=1_400;
+
+fn rims(input: &Input<'_>) -> Option<Hit> {
+    let rims = &input.rx.rims;
+    let heights = [
+        ("rims.upper_front_mm", rims.upper_front_mm, "upper", 22),
+        ("rims.lower_front_mm", rims.lower_front_mm, "lower", 18),
+    ];
+    for (key, mm, jaw, taught) in heights {
+        if let Some(mm) = mm.filter(|mm| !RIM_HEIGHT.contains(&mm.hundredths())) {
+            return at(
+                key,
+                format!("The {jaw} rim is to be {mm} mm high in front; {taught} mm are taught."),
+            );
+        }
+    }
+    if let (Some(upper), Some(lower)) = (rims.upper_front_mm, rims.lower_front_mm)
+        && lower > upper
+    {
+        return at(
+            "rims.lower_front_mm",
+            format!(
+                "In front the lower rim is to be {lower} mm high, and the upper {upper} mm; 22 mm above and 18 mm below are taught."
+            ),
+        );
+    }
+    let width = rims.back_width_mm;
+    let width = width.filter(|mm| !RIM_WIDTH.contains(&mm.hundredths()))?;
+    at(
+        "rims.back_width_mm",
+        format!("The rims are to be {width} mm wide behind; about 10 mm are usual."),
     )
 }
 

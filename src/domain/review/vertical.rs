@@ -3,9 +3,9 @@
 use super::criteria::lacks;
 use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{ARC, INCREASE, INTEROCCLUSAL, PIN, PRACTICE, SPEAKING};
+use super::sources::{ARC, FACE_HEIGHT, INCREASE, INTEROCCLUSAL, PIN, PRACTICE, SPEAKING};
 use super::sums::{at_incisors, retreat_mm};
-use crate::domain::prescription::{MeasuredAt, VerticalOrder, VerticalReading};
+use crate::domain::prescription::{MeasuredAt, VerticalMethod, VerticalOrder, VerticalReading};
 use crate::domain::trade::agreement;
 use crate::domain::trade::vertical::ChangeSize;
 use crate::domain::values::measure::Mm;
@@ -58,6 +58,12 @@ pub const RULES: &[Rule] = &[
         INTEROCCLUSAL,
     ),
     caution(
+        "height-unusual",
+        unlikely,
+        "Measured on a face, no height is that small or that large: a digit has slipped, or two other points were taken.",
+        FACE_HEIGHT,
+    ),
+    caution(
         "interocclusal-unusual",
         unusual,
         "Too little room tires the muscles and clicks in speech; too much looks old and chews weakly.",
@@ -73,6 +79,12 @@ pub const RULES: &[Rule] = &[
         "readings-spread",
         spread,
         "Readings that far apart do not tell which height to set.",
+        PRACTICE,
+    ),
+    caution(
+        "readings-by-two-methods",
+        two_methods,
+        "Two methods read between other points: their mean is the height of nothing.",
         PRACTICE,
     ),
     caution(
@@ -229,8 +241,31 @@ fn left_over(input: &Input<'_>) -> Option<f64> {
     }
 }
 
+/// The least that an opening without its place comes to at the incisors: read at the pin, which stands furthest from
+/// the axis.
+fn least_opening(input: &Input<'_>) -> Option<(Mm, f64)> {
+    let vertical = &input.rx.vertical;
+    let change = vertical.change_mm?;
+    let is_open = vertical.order == Some(VerticalOrder::Open) && vertical.change_at.is_none();
+    is_open.then(|| (change, at_incisors(change, MeasuredAt::Pin)))
+}
+
 fn impossible(input: &Input<'_>) -> Option<Hit> {
     let (rest, occlusal, distance) = distance(input)?;
+    if let Some((change, least)) = least_opening(input)
+        && distance >= SLACK
+    {
+        return (distance - least < SLACK).then(|| {
+            at(
+                "vertical.change_mm",
+                format!(
+                    "Opened by {change} mm, the bite opens by at least {} mm at the incisors, and only {} mm lie between rest and occlusion.",
+                    tenths(least),
+                    tenths(distance)
+                ),
+            )
+        })?;
+    }
     let left = left_over(input).filter(|left| *left < SLACK)?;
     let sentence = if is_change(input) {
         format!(
@@ -241,6 +276,34 @@ fn impossible(input: &Input<'_>) -> Option<Hit> {
         format!("Rest {rest} mm is not more than occlusion {occlusal} mm.")
     };
     at("vertical.rest_mm", sentence)
+}
+
+/// Heights between two points of a face, in hundredths of a millimetre.
+const ON_A_FACE: std::ops::RangeInclusive<i64> = 4_500..=9_500;
+
+/// A height on the face that no face has. A caliper may stand on any two points.
+fn unlikely(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
+    let on_a_face = matches!(
+        vertical.method,
+        Some(VerticalMethod::NoseChin | VerticalMethod::Gauge)
+    );
+    let heights = [
+        ("vertical.occlusal_mm", "in occlusion", vertical.occlusal_mm),
+        ("vertical.rest_mm", "at rest", vertical.rest_mm),
+    ];
+    let mut heights = heights
+        .into_iter()
+        .filter_map(|(key, when, mm)| Some((key, when, mm?)));
+    let (key, when, mm) = heights.find(|(.., mm)| !ON_A_FACE.contains(&mm.hundredths()))?;
+    on_a_face.then(|| {
+        at(
+            key,
+            format!(
+                "The vertical dimension {when} is {mm} mm; on a face 45 to 95 mm cover nearly all."
+            ),
+        )
+    })?
 }
 
 fn is_usual(distance: f64) -> bool {
@@ -268,6 +331,20 @@ fn change_at_incisors(input: &Input<'_>) -> Option<f64> {
 
 fn after_change(input: &Input<'_>) -> Option<Hit> {
     let (.., distance) = distance(input)?;
+    if let Some((change, least)) = least_opening(input) {
+        let left = distance - least;
+        let wrong = (SLACK..USUAL.start() - SLACK).contains(&left);
+        return wrong.then(|| {
+            at(
+                "vertical.change_mm",
+                format!(
+                    "{} mm between rest and occlusion become at most {} mm by opening {change} mm; 2 to 4 mm are usual.",
+                    tenths(distance),
+                    tenths(left)
+                ),
+            )
+        })?;
+    }
     let change = change_at_incisors(input)?;
     let left = distance - change;
     let wrong = left >= SLACK && !is_usual(left);
@@ -304,6 +381,21 @@ fn spread(input: &Input<'_>) -> Option<Hit> {
             ),
         )
     })?
+}
+
+fn two_methods(input: &Input<'_>) -> Option<Hit> {
+    let readings = input.rx.vertical.readings.iter().enumerate();
+    let mut said = readings.filter_map(|(row, reading)| Some((row, reading.method?)));
+    let (_, first) = said.next()?;
+    let (row, other) = said.find(|(_, method)| *method != first)?;
+    at(
+        format!("readings.{row}.method"),
+        format!(
+            "The height was read by two methods: “{}” and “{}”.",
+            first.shown(),
+            other.shown()
+        ),
+    )
 }
 
 fn reading(input: &Input<'_>) -> Option<Hit> {
@@ -418,14 +510,21 @@ fn lower_front(input: &Input<'_>) -> Option<Hit> {
     at(
         "vertical.reset_lower_front",
         format!(
-            "{} mm at the incisors move the lower front teeth {moved}{way}; whether they are re-set is not said.",
-            tenths(change.abs())
+            "{} mm at the incisors {} the lower front teeth {moved}{way}; whether they are re-set is not said.",
+            tenths(change.abs()),
+            if tenths(change.abs()) == "1" {
+                "moves"
+            } else {
+                "move"
+            }
         ),
     )
 }
 
 fn large(input: &Input<'_>) -> Option<Hit> {
-    let change = change_at_incisors(input)?;
+    // Against the readings it is said already.
+    let unplaced = least_opening(input).filter(|_| distance(input).is_none());
+    let change = change_at_incisors(input).or(unplaced.map(|(_, least)| least))?;
     let size = ChangeSize::of(change);
     (size > ChangeSize::Ordinary && size < ChangeSize::Refused).then(|| {
         at(

@@ -245,10 +245,29 @@ pub fn midline_kept_and_moved(rx: &Prescription, net: &NetChanges) -> Option<Mm>
     Some(listed_midline(net)).filter(|mm| is_kept && mm.hundredths() != 0)
 }
 
+/// How far the change list moves the upper front teeth forward.
+pub fn listed_forward(net: &NetChanges) -> Mm {
+    let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
+    let forward = parts.map(|part| part.movement.forward.hundredths());
+    Mm::from_hundredths(forward.fold(0_i64, i64::saturating_add))
+}
+
+/// By how much the change list makes the front teeth overlap more: upper edges that come down, lower ones that come up.
+pub fn listed_overlap(net: &NetChanges) -> Mm {
+    let lower = [ChangedPart::LowerFront, ChangedPart::LowerIncisors];
+    let lower = lower.iter().filter_map(|part| net.part(*part, None));
+    let longer = lower.map(|part| {
+        let edge = part.shapes.get(&ChangeShape::Edge);
+        let edge = edge.map_or(0, |mm| mm.hundredths());
+        edge.saturating_add(part.movement.up.hundredths())
+    });
+    let upper = listed_incisal_length(net).hundredths();
+    Mm::from_hundredths(longer.fold(upper, i64::saturating_add))
+}
+
 /// Whether the lip is to be held more or less, and the front teeth are moved the other way.
 pub fn lip_is_opposed(rx: &Prescription, net: &NetChanges) -> bool {
-    let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
-    let forward: i64 = parts.map(|part| part.movement.forward.hundredths()).sum();
+    let forward = listed_forward(net).hundredths();
     match rx.anterior.lip_support {
         Some(LipSupport::More) => forward < 0,
         Some(LipSupport::Less) => forward > 0,

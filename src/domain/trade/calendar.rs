@@ -176,7 +176,7 @@ pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
         return Ok(check);
     }
     let why = if office.is_open(insertion) {
-        "The day after it the office is closed, and the first check falls on that day."
+        "The office is closed on the day after it, on which a first check is due."
     } else {
         "The office is closed on the day of insertion."
     };
@@ -184,7 +184,7 @@ pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
     Err(match earlier.find(|day| fits(*day).is_some()) {
         Some(day) => format!(
             "{why} The last day before it that allows a check is {}.",
-            show_date(day)
+            whole_day(day)
         ),
         None => why.to_owned(),
     })

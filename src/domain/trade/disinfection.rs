@@ -34,6 +34,11 @@ pub const BLEACH_TIME: Source = Source::published(
     "Felton 2011, prosthodontists’ guideline: at most 10 minutes in hypochlorite",
 );
 
+/// What hypochlorite gives off beside other agents.
+pub const NEVER_MIXED: Source = Source::published(
+    "Centers for Disease Control and Prevention, cleaning with bleach: never mixed with another cleaner; chlorine from acids and chloramine from ammonia, from memory",
+);
+
 /// The agents that a text names, as materials of the table.
 pub fn agents(text: &str) -> Vec<MaterialKind> {
     let named = read(text).materials.into_iter();
@@ -65,20 +70,142 @@ const NO_DISINFECTANT: &[(&[&str], &str)] = &[
     ),
 ];
 
+/// Words that name no agent, alone or together: "none", "n/a", "rinsed under tap water".
+const NO_AGENT: &[&str] = &[
+    "none",
+    "nothing",
+    "nil",
+    "no",
+    "not",
+    "never",
+    "yes",
+    "ok",
+    "done",
+    "yet",
+    "na",
+    "n",
+    "a",
+    "disinfected",
+    "disinfection",
+    "rinsed",
+    "rinse",
+    "rinsing",
+    "wiped",
+    "wipe",
+    "washed",
+    "cleaned",
+    "clean",
+    "brushed",
+    "dried",
+    "dry",
+    "air",
+    "water",
+    "tap",
+    "running",
+    "flowing",
+    "plain",
+    "cold",
+    "warm",
+    "lukewarm",
+    "hot",
+    "distilled",
+    "sterile",
+    "saline",
+    "with",
+    "under",
+    "in",
+    "and",
+    "only",
+    "just",
+    "the",
+    "off",
+    "out",
+    "at",
+    "for",
+    "min",
+    "minutes",
+    "c",
+    "f",
+];
+
+/// From here on heat disinfects by itself, given its time: A0 is counted from 65 °C (ISO 15883-1, from memory).
+const HEAT_DISINFECTS: i64 = 65;
+
+fn words_of(lower: &str) -> Vec<&str> {
+    let words = lower.split(|sign: char| !sign.is_alphanumeric());
+    words.filter(|word| !word.is_empty()).collect()
+}
+
 /// Why what a text names is no disinfectant, where it names nothing that is one.
 pub fn no_disinfectant(text: &str) -> Option<&'static str> {
-    if !agents(text).is_empty() {
+    // What is not filled in is asked for as missing.
+    if text.trim().is_empty() || hottest(text).is_some_and(|celsius| celsius >= HEAT_DISINFECTS) {
         return None;
     }
     let lower = text.to_lowercase();
-    let words: Vec<&str> = lower.split(|sign: char| !sign.is_alphanumeric()).collect();
+    let words = words_of(&lower);
+    let is_count = |word: &str| word.chars().all(|sign| sign.is_numeric());
+    if words
+        .iter()
+        .all(|word| is_count(word) || NO_AGENT.contains(word))
+    {
+        let is_water = words.iter().any(|word| matches!(*word, "water" | "saline"));
+        return Some(if is_water {
+            "water rinses and does not disinfect"
+        } else {
+            "no disinfectant is named"
+        });
+    }
+    let agents = agents(text);
+    if agents.iter().any(|agent| *agent != MaterialKind::Tablets) {
+        return None;
+    }
     // What stands with a disinfectant of whatever name went before it or came after.
     if words.iter().any(|word| word.starts_with("disinfect")) {
         return None;
     }
     let is_named = |names: &[&str]| words.iter().any(|word| names.contains(word));
     let found = NO_DISINFECTANT.iter().find(|(names, _)| is_named(names));
-    found.map(|(_, why)| *why)
+    let is_tablet = !agents.is_empty();
+    found
+        .map(|(_, why)| *why)
+        .or(is_tablet.then_some("cleansing tablets clean and do not disinfect"))
+}
+
+/// Words for what reacts with hypochlorite and is no agent of the table.
+const ACIDS: &[&str] = &["vinegar", "acetic", "acid", "acids", "citric", "descaler"];
+const AMMONIA: &[&str] = &["ammonia", "ammonium"];
+const PEROXIDE: &[&str] = &["peroxide", "peracetic"];
+
+/// What comes of two agents that a text names together and that are never mixed. A text with an "or" names one of two.
+pub fn mixed(text: &str) -> Option<&'static str> {
+    let lower = text.to_lowercase();
+    let words = words_of(&lower);
+    if words.contains(&"or") {
+        return None;
+    }
+    let named = agents(text);
+    let has = |agent: MaterialKind| named.contains(&agent);
+    let is_written = |names: &[&str]| words.iter().any(|word| names.contains(word));
+    let has_peroxide = has(MaterialKind::PeroxideAgent) || is_written(PEROXIDE);
+    if has(MaterialKind::Hypochlorite) {
+        return if is_written(ACIDS) {
+            Some("hypochlorite and an acid stand together, and they give off chlorine")
+        } else if has(MaterialKind::QuaternaryAgent) || is_written(AMMONIA) {
+            Some(
+                "hypochlorite and ammonia or an ammonium compound stand together, and they give off chloramine",
+            )
+        } else if has_peroxide {
+            Some("hypochlorite and a peroxide stand together: they break each other down and foam")
+        } else if named.len() > 1 {
+            Some("hypochlorite and another agent stand together, and they may give off gas")
+        } else {
+            None
+        };
+    }
+    let has_vinegar = is_written(&["vinegar", "acetic"]);
+    (has_peroxide && has_vinegar && !words.contains(&"peracetic"))
+        .then_some("a peroxide and vinegar stand together, and they make an acid that burns")
 }
 
 /// Ways of heating that are named without a number, with the temperature that they stand for.
@@ -107,8 +234,32 @@ pub fn hottest(text: &str) -> Option<i64> {
             before = word;
         }
     }
+    // "Autoclave 134": the number of the programme beside its word is that of its heat.
+    let programme = programme(&lower);
+    if programme.is_some() {
+        found.retain(|celsius| *celsius != STEAM);
+    }
+    found.extend(programme);
     found.extend(degrees(&lower));
     found.into_iter().max()
+}
+
+/// The lower of the two programmes of a steam steriliser, 121 and 134 °C (EN 285, from memory).
+const STEAM: i64 = 121;
+
+/// The number without a unit right behind a word for steam, where it can be the heat of its programme.
+fn programme(lower: &str) -> Option<i64> {
+    let words = words_of(lower);
+    let is_steam = |word: &str| matches!(word, "autoclave" | "autoclaved" | "steam" | "at");
+    let has_steam = words
+        .iter()
+        .any(|word| matches!(*word, "autoclave" | "autoclaved" | "steam"));
+    let pairs = words.windows(2);
+    let mut numbers = pairs.filter_map(|pair| match pair {
+        [before, number] if is_steam(before) => number.parse::<i64>().ok(),
+        _ => None,
+    });
+    numbers.find(|number| has_steam && (100..=150).contains(number))
 }
 
 /// Numbers with a unit of temperature behind them: `93 °C`, `93C`, `200 F`, `93 degrees`.
@@ -181,6 +332,10 @@ mod tests {
             ("2 % for 10 min at 45 °C, then 70 °C", Some(70)),
             ("1:100", None),
             ("5 cc", None),
+            ("autoclave 134", Some(134)),
+            ("steam at 134, 3 min", Some(134)),
+            ("autoclave", Some(121)),
+            ("autoclave 18 min", Some(121)),
         ] {
             assert_eq!(hottest(text), wanted, "{text}");
         }
@@ -212,8 +367,51 @@ mod tests {
             ("disinfectant soap, grey label", false),
             ("surface disinfectant, green label", false),
             ("green spray", false),
+            ("water", true),
+            ("Tap water, 2 min", true),
+            ("none", true),
+            ("Nothing", true),
+            ("not done", true),
+            ("not disinfected", true),
+            ("n/a", true),
+            ("rinsed", true),
+            ("wiped", true),
+            ("-", true),
+            ("?", true),
+            ("yes", true),
+            ("cleansing tablets", true),
+            ("water, 60 °C", true),
+            ("water, 93 °C for 10 min", false),
+            ("bleach in water 1:10", false),
+            ("", false),
         ] {
             assert_eq!(no_disinfectant(text).is_some(), is_told, "{text}");
+        }
+    }
+
+    /// Centers for Disease Control and Prevention, cleaning with bleach, from memory.
+    #[test]
+    fn what_is_never_mixed_is_told() {
+        for (text, gas) in [
+            ("bleach and vinegar", "chlorine"),
+            ("bleach + acid", "chlorine"),
+            ("chlorine and ammonia", "chloramine"),
+            ("quaternary + bleach", "chloramine"),
+            ("hypochlorite then peroxide", "peroxide"),
+            ("bleach, then isopropyl alcohol", "gas"),
+            ("hydrogen peroxide with vinegar", "burns"),
+        ] {
+            assert!(mixed(text).is_some_and(|said| said.contains(gas)), "{text}");
+        }
+        for text in [
+            "bleach 1:10",
+            "soap, then hypochlorite",
+            "bleach or isopropyl alcohol",
+            "peracetic acid",
+            "quaternary ammonium with alcohol",
+            "vinegar 1:1",
+        ] {
+            assert_eq!(mixed(text), None, "{text}");
         }
     }
 
@@ -222,6 +420,8 @@ mod tests {
         fn no_text_panics(text in ".*") {
             let _hottest = hottest(&text);
             let _agents = agents(&text);
+            let _none = no_disinfectant(&text);
+            let _mixed = mixed(&text);
         }
     }
 }

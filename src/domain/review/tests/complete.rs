@@ -64,6 +64,8 @@ const CARELESS: &[Careless] = &[
     // The agent and the contact time go with the case (CDC 2003, dental laboratory section): each alone is missed.
     (22, &[("enclosed.0.minutes", "")], as_it_is, "criterion-22-disinfection"),
     (22, &[("enclosed.0.agent", "")], as_it_is, "criterion-22-disinfection"),
+    (22, &[("enclosed.0.agent", "tap water")], as_it_is, "agent-is-no-disinfectant"),
+    (22, &[("enclosed.2.agent", "not done"), ("enclosed.2.dilution", "")], as_it_is, "agent-is-no-disinfectant"),
     (23, &[("patient.exclusions", "")], as_it_is, "criterion-23-exclusions"),
     (23, &[("patient.exclusions", "not_asked")], as_it_is, "criterion-23-exclusions"),
     (23, &[("patient.exclusions", "listed")], as_it_is, "criterion-23-exclusions"),

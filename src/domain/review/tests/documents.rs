@@ -846,6 +846,7 @@ const WHOLE: &[Whole] = &[
         ],
         around: as_it_is,
         asked: &[
+            "average-guidance-with-values",
             "condylar-unusual",
             "condylar-sides-differ",
             "room-too-short-for-the-teeth",
@@ -1060,8 +1061,11 @@ impl Whole {
         for (key, text) in box_of.into_iter().filter(|_| !self.sent.is_empty()) {
             raw.insert(format!("enclosures.{key}"), text.to_owned());
         }
-        for pair in edits {
-            edit(&mut raw, *pair);
+        for (key, text) in edits {
+            let tag = text
+                .strip_prefix('@')
+                .map(|name| self.tag(name).to_string());
+            edit(&mut raw, (*key, tag.as_deref().unwrap_or(text)));
         }
         for text in raw.values_mut() {
             if let Some(name) = text.strip_prefix('@') {
@@ -1247,6 +1251,79 @@ const SLIPS: &[Slip] = &[
         Course::Remount,
         &[("enclosed.0.*", ""), ("enclosed.1.*", "")],
         &["correction-without-its-denture"],
+    ),
+    (
+        Course::Remount,
+        &[
+            ("remount.upper_item", "@dup_u"),
+            ("remount.spare_cusps", "lower_buccal"),
+            ("remount.casts_at", "enclosed"),
+            ("jaw.taken_on", "2028-01-09"),
+        ],
+        &[
+            "lingualized-spared-below",
+            "remount-casts-not-listed",
+            "remount-record-old",
+            "worked-on-not-enclosed",
+        ],
+    ),
+    (
+        Course::Reline,
+        &[("reline.item", "@final_l")],
+        &["tag-of-another-jaw"],
+    ),
+    (
+        Course::Rims,
+        &[("rims.upper_front_mm", "39")],
+        &["rim-height-unusual"],
+    ),
+    (
+        Course::Finish,
+        &[
+            ("approval.item_upper", "@cast_u"),
+            ("vertical.order", "open"),
+            ("vertical.change_mm", "1"),
+            ("vertical.change_at", "incisors"),
+            ("vertical.reset_lower_front", "no"),
+        ],
+        &[
+            "approved-is-another-try-in",
+            "changed-after-approval",
+            "tag-of-another-kind",
+        ],
+    ),
+    (
+        Course::Immediate,
+        &[("dates.first_check", "2028-05-30")],
+        &[
+            "cast-trim-irreversible",
+            "first-check-late-after-extractions",
+        ],
+    ),
+    (
+        Course::Tray,
+        &[("enclosed.0.agent", "rinsed under tap water")],
+        &["agent-is-no-disinfectant"],
+    ),
+    (
+        Course::Tray,
+        &[("enclosed.0.agent", "bleach and vinegar")],
+        &["agents-mixed"],
+    ),
+    // In a finish the shade is carried from the set-up: its light and its approval are not asked again.
+    (
+        Course::Finish,
+        &[
+            ("shade.source", "tab"),
+            ("shade.guide", "Fern"),
+            ("shade.tab", "moss 3"),
+        ],
+        &[],
+    ),
+    (
+        Course::Remount,
+        &[("guidance.articulator", "semi_adjustable")],
+        &[],
     ),
     (
         Course::Finish,

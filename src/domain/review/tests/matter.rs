@@ -5,19 +5,26 @@ use crate::domain::review::Level;
 
 #[test]
 fn p10_each_jaw_has_its_cusp_angle_and_the_missing_one_is_asked_for() {
+    // Moulds of the sample's list with just these cusps.
+    const FLAT_BELOW: (&str, &str) = ("posterior.lower_mould", "Otter F2");
     let apart: Edits<'_> = &[
+        FLAT_BELOW,
         ("posterior.cusp_angle", ""),
-        ("posterior.cusp_upper", "30"),
-        ("posterior.cusp_lower", "10"),
+        ("posterior.cusp_upper", "20"),
+        ("posterior.cusp_lower", "0"),
     ];
     assert_eq!(found(apart), []);
     for (edits, key) in [
         (
-            &[("posterior.cusp_angle", ""), ("posterior.cusp_upper", "30")] as Edits<'_>,
+            &[("posterior.cusp_angle", ""), ("posterior.cusp_upper", "20")] as Edits<'_>,
             "posterior.cusp_lower",
         ),
         (
-            &[("posterior.cusp_angle", ""), ("posterior.cusp_lower", "0")],
+            &[
+                FLAT_BELOW,
+                ("posterior.cusp_angle", ""),
+                ("posterior.cusp_lower", "0"),
+            ],
             "posterior.cusp_upper",
         ),
         (&[("posterior.cusp_angle", "")], "posterior.cusp_angle"),
@@ -141,6 +148,47 @@ fn p1_what_is_excluded_is_looked_for_in_every_part_of_the_work() {
         let findings = found(&with(&[edits]));
         assert!(!ids(&findings).contains(&id), "{edits:?}");
     }
+}
+
+/// Own rule: beside a resin that is none, "acrylic" is another part, and of its cure nothing is said.
+#[test]
+fn an_acrylic_beside_another_base_is_asked_about() {
+    const ASKED: [&str; 1] = ["methacrylate-excluded-and-resin"];
+    // Teeth of acrylic hold a trace at the most.
+    assert_eq!(excluding(&[NO_MONOMER], &with(&[])), []);
+    for edit in [
+        (
+            "pieces.0.materials",
+            "polyamide base, saddles of acrylic resin",
+        ),
+        ("pieces.0.materials", "polyamide; teeth set in acrylic"),
+        ("pieces.0.materials", "polyamide, chairside acrylic repair"),
+        ("base.note", "teeth joined with acrylic"),
+    ] {
+        let findings = excluding(&[NO_MONOMER], &with(&[edit]));
+        assert_eq!(ids(&findings), ASKED, "{edit:?}");
+        assert_eq!(findings[0].key, edit.0);
+    }
+}
+
+#[test]
+fn a_word_of_the_card_that_is_a_material_is_looked_for_as_it() {
+    let polyether = ("patient.no_other", "polyether");
+    let findings = excluding(&[polyether], &with(&[("jaw.material", "polyether")]));
+    assert_eq!(ids(&findings), ["excluded-substance-named"]);
+    assert_eq!(findings[0].key, "jaw.material");
+    // Unasked where it is not used, and a word beside it that nobody knows is still said.
+    assert_eq!(excluding(&[polyether], &with(&[])), []);
+    let two = ("patient.no_other", "polyether, lanolin");
+    let findings = excluding(&[two], &with(&[]));
+    assert!(ids(&findings).contains(&"excluded-substance-unknown"));
+    let unknown = findings.last().map(|one| one.sentence.as_str());
+    assert!(unknown.is_some_and(|said| said.contains("lanolin") && !said.contains("polyether")));
+    // The row that holds it is named, not the next one.
+    let bleach = ("patient.no_other", "bleach");
+    let findings = excluding(&[bleach], &with(&[("enclosed.0.agent", "hypochlorite")]));
+    assert_eq!(findings[0].key, "enclosed.0.agent");
+    assert_eq!(findings[0].level, Level::Stop);
 }
 
 #[test]

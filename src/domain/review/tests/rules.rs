@@ -5,6 +5,7 @@ use crate::domain::custody::{Condition, Gone, Holder};
 use crate::domain::people::party::Side;
 use crate::domain::review::rules;
 use crate::domain::values::arch::Arches;
+use crate::domain::values::measure::Mm;
 use std::collections::BTreeSet;
 
 /// Rule, edits that it finds, near edits that it leaves alone (none: the sample itself).
@@ -45,9 +46,11 @@ const ROWS: &[Row] = &[
     ("piece-told-for-another-jaw", &[("pieces.1.description", "new upper denture")], &[("pieces.0.description", "upper and lower denture"), ("pieces.1.description", "made to the new upper denture")]),
     ("correction-without-its-denture", &[("order.kind", "correction"), ("order.earlier_case", "C-1"), ("enclosed.0.tag", "@cast_lower"), ("enclosed.1.*", "")], &[("order.kind", "correction"), ("order.earlier_case", "C-1")]),
     ("opposing-made-but-not-ordered", &[("pieces.1.*", ""), ("pieces.0.opposing", "made")], &[("pieces.0.opposing", "made")]),
+    ("opposing-teeth-and-a-denture-there", &[("pieces.0.opposing", "natural")], &[("pieces.0.opposing", "natural"), ("pieces.1.*", "")]),
     ("opposing-not-enclosed", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@tab"), ("enclosed.4.*", "")], &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@cast_lower")]),
     ("single-denture-unstrengthened", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")], &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")]),
     ("course-of-another-stage", &[("order.course", "tray")], &[("order.course", "copy")]),
+    ("course-of-another-stage", &[("order.course", "copy"), ("pieces.2.arch", "upper"), ("pieces.2.stage", "duplicate")], &[("order.course", "copy"), ("pieces.2.arch", "upper"), ("pieces.2.stage", "duplicate"), ("spare.made_by", "lab")]),
     ("remake-without-reason", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.remake_reason", "plane too high")]),
     ("remake-without-earlier-case", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.earlier_case", "C-1")]),
     ("try-in-skip-unsaid", &[NO_PATTERN], &[NO_PATTERN, ("order.try_in_skipped", "yes")]),
@@ -83,6 +86,9 @@ const ROWS: &[Row] = &[
     ("try-in-not-approved", &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper")], &[TRY_IN, ("pieces.1.*", ""), ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper")]),
     ("try-in-not-approved", &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "no"), ("approval.item_upper", "@provisional_upper"), ("approval.item_lower", "@provisional_lower")], NONE),
     ("changed-after-approval", &[TRY_IN, ("approval.arrangement", "yes")], &[TRY_IN, ("approval.arrangement", "yes"), ("changes.*", "")]),
+    ("changed-after-approval", &[TRY_IN, ("approval.height", "yes"), ("vertical.order", "open"), ("vertical.change_mm", "2"), ("changes.*", "")], &[TRY_IN, ("approval.height", "yes"), ("changes.*", "")]),
+    ("approved-is-another-try-in", &[TRY_IN, ("approval.item_upper", "@old_upper")], &[TRY_IN, ("approval.item_upper", "@provisional_upper")]),
+    ("approval-old", &[TRY_IN, ("approval.on", "2026-02-01")], &[TRY_IN, ("approval.on", "2026-02-02")]),
     ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-02")]),
     ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("jaw.taken_on", "")], &[RESET, ("approval.height", "yes"), ("jaw.taken_on", "")]),
     ("heights-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.1.date", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.0.date", "2026-03-02"), ("readings.1.date", "2026-03-02")]),
@@ -100,6 +106,16 @@ const ROWS: &[Row] = &[
     ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no")], &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "lab")]),
     ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "gone")], &[REMOUNT, ("remount.casts_at", "gone"), ("facebow.made", "yes")]),
     ("remount-in-the-habitual-bite", &[REMOUNT, ("jaw.position", "intercuspation")], &[REMOUNT, ("jaw.position", "centric_relation")]),
+    ("remount-record-old", &[REMOUNT, ("jaw.taken_on", "2026-02-01")], &[REMOUNT, ("jaw.taken_on", "2026-02-02")]),
+    ("remount-casts-not-listed", &[REMOUNT, ("remount.casts_at", "enclosed")], &[REMOUNT, ("remount.casts_at", "enclosed"), ("enclosed.5.tag", "@cast_lower")]),
+    // The sample is lingualized.
+    ("lingualized-spared-below", &[REMOUNT, ("remount.spare_cusps", "lower_buccal")], &[REMOUNT, ("remount.spare_cusps", "upper_palatal")]),
+    ("lingualized-spared-below", &[REMOUNT, ("remount.spare_cusps", "lower_buccal")], &[REMOUNT, ("remount.spare_cusps", "lower_buccal"), ("occlusion.scheme", "balanced")]),
+    // A teaching page on occlusion rims: 22 mm above, 18 mm below in front.
+    ("rim-height-unusual", &[("rims.upper_front_mm", "12")], &[("rims.upper_front_mm", "22")]),
+    ("rim-height-unusual", &[("rims.lower_front_mm", "26.01")], &[("rims.lower_front_mm", "26")]),
+    ("rim-height-unusual", &[("rims.upper_front_mm", "18"), ("rims.lower_front_mm", "22")], &[("rims.upper_front_mm", "22"), ("rims.lower_front_mm", "18")]),
+    ("rim-height-unusual", &[("rims.back_width_mm", "20")], &[("rims.back_width_mm", "10")]),
     ("spare-by-the-lab-not-ordered", &[("spare.made_by", "lab")], &[("spare.made_by", "office")]),
     // pattern
     ("pattern-unsaid", &[("pattern.source", "")], NONE),
@@ -123,6 +139,17 @@ const ROWS: &[Row] = &[
     ("change-of-an-unnamed-tooth", &[("changes.1.what", "tooth")], &[("changes.1.what", "tooth"), ("changes.1.tooth", "UR1")]),
     ("change-other-without-note", &[("changes.1.what", "other")], &[("changes.1.what", "other"), ("changes.1.note", "rugae")]),
     ("changes-opposed", &[("changes.1.what", "lower_left_back"), ("changes.1.direction", "inward")], &[("changes.1.what", "lower_right_back"), ("changes.1.direction", "inward")]),
+    // On the patient's left, outward is to the left.
+    ("changes-opposed", &[("changes.0.direction", "outward"), ("changes.2.what", "lower_left_back"), ("changes.2.direction", "right"), ("changes.2.mm", "1")], &[("changes.0.direction", "outward"), ("changes.2.what", "lower_left_back"), ("changes.2.direction", "left"), ("changes.2.mm", "1")]),
+    ("borders-kept-and-flange-changed", &[("changes.2.what", "upper_flange"), ("changes.2.direction", "longer_edge"), ("changes.2.mm", "3")], &[("changes.2.what", "upper_flange"), ("changes.2.direction", "thinner"), ("changes.2.mm", "1")]),
+    ("change-without-meaning", &[("changes.2.what", "midline"), ("changes.2.direction", "up"), ("changes.2.mm", "1")], &[("changes.2.what", "midline"), ("changes.2.direction", "left"), ("changes.2.mm", "1")]),
+    ("change-without-meaning", &[("changes.2.what", "gum_line"), ("changes.2.direction", "forward"), ("changes.2.mm", "1")], &[("changes.2.what", "gum_line"), ("changes.2.direction", "up"), ("changes.2.mm", "1")]),
+    ("change-without-meaning", &[("changes.2.what", "upper_arch"), ("changes.2.direction", "remove")], &[("changes.2.what", "tooth"), ("changes.2.tooth", "35"), ("changes.2.direction", "remove")]),
+    ("change-twice", &[("changes.2.what", "upper_flange"), ("changes.2.direction", "thinner"), ("changes.2.mm", "1"), ("changes.3.what", "upper_flange"), ("changes.3.direction", "thinner"), ("changes.3.mm", "1")], &[("changes.2.what", "upper_flange"), ("changes.2.direction", "thinner"), ("changes.2.mm", "1"), ("changes.3.what", "lower_flange"), ("changes.3.direction", "thinner"), ("changes.3.mm", "1")]),
+    ("turn-is-large", &[("changes.1.direction", "turn_mesial_out"), ("changes.1.degrees", "90")], &[("changes.1.direction", "turn_mesial_out"), ("changes.1.degrees", "45")]),
+    ("turn-is-large", &[("changes.1.what", "plane"), ("changes.1.direction", "tilt_right"), ("changes.1.degrees", "16")], &[("changes.1.what", "plane"), ("changes.1.direction", "tilt_right"), ("changes.1.degrees", "15")]),
+    ("pattern-of-this-jaw-not-enclosed", &[("enclosed.1.*", ""), ("pattern.source", ""), ("pattern.rule", "")], &[("pattern.source", ""), ("pattern.rule", "")]),
+    ("pattern-of-this-jaw-not-enclosed", &[("enclosed.1.*", ""), ("pattern.rule", "")], &[("enclosed.1.*", ""), ("pattern.rule", "guide")]),
     ("change-in-another-jaw", &[("pieces.1.*", "")], &[("pieces.1.*", ""), ("changes.0.*", "")]),
     ("lower-back-teeth-inward", &[("changes.0.direction", "inward")], &[("changes.1.direction", "inward")]),
     ("change-is-large", &[("changes.0.mm", "5.01")], &[("changes.0.mm", "5")]),
@@ -157,9 +184,15 @@ const ROWS: &[Row] = &[
     ("vertical-change-without-place", &[("vertical.order", "open"), ("vertical.change_mm", "1")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
     ("vertical-kept-and-changed", &[("vertical.change_mm", "1")], &[("vertical.change_mm", "0")]),
     ("rest-not-above-occlusal", &[("vertical.rest_mm", "65")], &[("vertical.rest_mm", "65.01")]),
+    // Kaiser & Schelb: 20 mm at the pin are 13.3 mm at the incisors, 3 mm are 2 mm; 3 mm lie between rest and occlusion.
+    ("rest-not-above-occlusal", &[("vertical.order", "open"), ("vertical.change_mm", "20")], &[("vertical.order", "open"), ("vertical.change_mm", "3")]),
+    ("interocclusal-after-change", &[("vertical.order", "open"), ("vertical.change_mm", "3")], &[("vertical.order", "open"), ("vertical.change_mm", "1.5")]),
+    ("height-unusual", &[("vertical.rest_mm", "36"), ("vertical.occlusal_mm", "33")], &[("vertical.rest_mm", "36"), ("vertical.occlusal_mm", "33"), ("vertical.method", "caliper")]),
+    ("vertical-change-large", &[("vertical.order", "open"), ("vertical.change_mm", "8"), ("vertical.rest_mm", "")], &[("vertical.order", "open"), ("vertical.change_mm", "7"), ("vertical.rest_mm", "")]),
     ("interocclusal-unusual", &[("vertical.rest_mm", "69.01")], &[("vertical.rest_mm", "69")]),
     ("interocclusal-after-change", &[("vertical.order", "open"), ("vertical.change_mm", "1.01"), ("vertical.change_at", "incisors")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
     ("readings-spread", &[("readings.0.rest_mm", "69.51")], &[("readings.0.rest_mm", "69.5")]),
+    ("readings-by-two-methods", &[("readings.1.method", "caliper")], &[("readings.1.method", "")]),
     ("reading-impossible", &[("readings.0.rest_mm", "65")], NONE),
     ("vertical-off-its-readings", &[("vertical.rest_mm", "68.51")], &[("vertical.rest_mm", "68.5")]),
     ("single-reading", &[("readings.1.*", "")], NONE),
@@ -188,10 +221,17 @@ const ROWS: &[Row] = &[
     ("midline-kept-and-moved", &[("changes.0.what", "midline"), ("changes.0.direction", "left")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "")]),
     ("midline-off-its-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.5"), ("anterior.midline_side", "left")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.4"), ("anterior.midline_side", "left")]),
     ("incisal-length-against-changes", &[("anterior.incisal_change_mm", "-1")], &[("anterior.incisal_change_mm", "0.5")]),
+    ("incisal-length-kept-and-changed", &[("anterior.incisal_change_mm", "0")], &[("anterior.incisal_change_mm", "0"), ("changes.1.*", "")]),
     ("incisal-length-off-its-changes", &[("anterior.incisal_change_mm", "1")], &[("anterior.incisal_change_mm", "0.9")]),
     ("plane-tilt-against-changes", &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "left")], &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "right")]),
     ("lip-support-against-changes", &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "back")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "forward")]),
     ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
+    ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.lip_support", "more"), ("anterior.lip_support_mm", "2")], &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.lip_support", "keep")]),
+    ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("vertical.order", "open")], &[("vertical.order", "open")]),
+    ("lip-support-kept-and-changed", &[("anterior.lip_support_mm", "3")], &[("anterior.lip_support_mm", "0")]),
+    ("lip-support-kept-and-changed", &[("changes.2.what", "upper_front"), ("changes.2.direction", "forward"), ("changes.2.mm", "2")], &[("changes.2.what", "upper_front"), ("changes.2.direction", "forward"), ("changes.2.mm", "0.9")]),
+    // 1 mm is wanted; with 0.5 mm more above and 3 mm more below it was -2.5 mm.
+    ("overbite-against-changes", &[("changes.2.what", "lower_incisors"), ("changes.2.direction", "longer_edge"), ("changes.2.mm", "3")], &[("changes.2.what", "lower_incisors"), ("changes.2.direction", "longer_edge"), ("changes.2.mm", "1.5")]),
     // jaw
     ("criterion-16-jaw-record", &[("jaw.item", ""), ("jaw.material", "")], &[("jaw.item", ""), ("jaw.material", ""), ("jaw.position", "intercuspation")]),
     ("vertical-after-record", &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors"), ("facebow.made", "no")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
@@ -200,6 +240,7 @@ const ROWS: &[Row] = &[
     ("record-height-unsaid", &[("jaw.at_final_vertical", "")], NONE),
     ("record-thickness-unsaid", &[("jaw.at_final_vertical", "no")], &[("jaw.at_final_vertical", "no"), ("jaw.thickness_mm", "2")]),
     ("thick-record-of-a-closed-bite", &[("jaw.position", "intercuspation"), ("jaw.thickness_mm", "5")], &[("jaw.position", "intercuspation"), ("jaw.thickness_mm", "1")]),
+    ("thick-record-of-a-closed-bite", &[("jaw.thickness_mm", "6"), ("jaw.thickness_at", "molars")], &[("jaw.thickness_mm", "3"), ("jaw.thickness_at", "molars")]),
     ("record-not-keyed", &[("jaw.keyed", "")], NONE),
     ("grooves-unsaid", &[("jaw.grooves", "")], &[("jaw.grooves", ""), ("jaw.keyed", "no")]),
     ("grooves-on-the-chewing-surface", &[("jaw.grooves", "two on the occlusal surface of each block")], &[("jaw.grooves", "two in each block, not on the occlusal surface")]),
@@ -225,6 +266,8 @@ const ROWS: &[Row] = &[
     // guidance
     ("guidance-unsaid", &[("guidance.source", "")], &[("guidance.source", ""), ("occlusion.scheme", "monoplane")]),
     ("guidance-values-missing", &[("guidance.condylar_right", ""), ("guidance.condylar_left", "")], &[("guidance.condylar_right", "")]),
+    ("average-guidance-with-values", &[("guidance.source", "average")], &[("guidance.source", "average"), ("guidance.condylar_right", ""), ("guidance.condylar_left", "")]),
+    ("guidance-unsaid", &[("guidance.source", "")], &[("guidance.source", ""), ("facebow.kept_mounting", "yes")]),
     ("condylar-values-without-plane", &[("guidance.plane", "")], NONE),
     ("guidance-on-another-plane", &[("guidance.plane", "frankfort")], NONE),
     ("protrusive-record-missing", &[("guidance.source", "record")], &[("guidance.source", "record"), ("guidance.drop_mm", "3.5"), ("guidance.advance_mm", "6")]),
@@ -266,7 +309,17 @@ const ROWS: &[Row] = &[
     ("midline-unsaid", &[("anterior.midline", ""), ("anterior.midline_offset_mm", ""), NO_PATTERN], &[("anterior.midline", ""), ("anterior.midline_offset_mm", "")]),
     ("lip-support-without-amount", &[("anterior.lip_support", "more")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1")]),
     ("gap-in-an-exact-copy", &[("anterior.diastema_mm", "1"), ("anterior.arrangement", "copy_exactly")], &[("anterior.diastema_mm", "1")]),
+    ("gap-in-an-exact-copy", &[("anterior.diastema_mm", "1"), ("pattern.rule", "exactly")], &[("pattern.rule", "exactly")]),
+    ("gap-in-an-exact-copy", &[("anterior.midline_offset_mm", "2"), ("anterior.midline_side", "left"), ("anterior.arrangement", "copy_exactly")], &[("anterior.midline_offset_mm", "2"), ("anterior.midline_side", "left")]),
     ("incisal-length-unsaid", &[("anterior.incisal_show_mm", ""), NO_PATTERN], &[("anterior.incisal_show_mm", "")]),
+    ("front-number-unusual", &[("anterior.incisal_show_mm", "15")], &[("anterior.incisal_show_mm", "3.5")]),
+    ("front-number-unusual", &[("anterior.papilla_mm", "1")], &[("anterior.papilla_mm", "9")]),
+    ("front-number-unusual", &[("anterior.papilla_mm", "20")], &[("anterior.papilla_mm", "14")]),
+    ("front-number-unusual", &[("anterior.diastema_mm", "8")], &[("anterior.diastema_mm", "2")]),
+    ("front-number-unusual", &[("anterior.midline_offset_mm", "12")], &[("anterior.midline_offset_mm", "6")]),
+    ("front-number-unusual", &[("occlusion.overjet_mm", "12")], &[("occlusion.overjet_mm", "8")]),
+    ("front-number-unusual", &[("occlusion.overjet_mm", "-3")], &[("occlusion.overjet_mm", "-1")]),
+    ("front-number-unusual", &[("occlusion.overbite_mm", "-2")], &[("occlusion.overbite_mm", "-1")]),
     ("canine-lines-uneven", &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24.01")], &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24")]),
     // posterior
     ("criterion-12-tooth-material", &[("anterior.material", "")], NONE),
@@ -275,6 +328,8 @@ const ROWS: &[Row] = &[
     ("flat-teeth-in-balance", &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0")], &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0"), ("plane.compensating_mm", "2")]),
     ("lingualized-without-upper-cusps", &[("posterior.cusp_angle", "0")], &[("posterior.cusp_angle", "10")]),
     ("lingualized-with-steeper-lower-cusps", &[("posterior.cusp_lower", "30")], &[("posterior.cusp_upper", "30")]),
+    ("cusps-of-two-angles", &[("posterior.cusp_upper", "30"), ("posterior.cusp_lower", "0")], &[("posterior.cusp_angle", ""), ("posterior.cusp_upper", "30"), ("posterior.cusp_lower", "0")]),
+    ("teeth-counted-twice", &[("pieces.0.description", "complete denture, 12 teeth")], &[("pieces.0.description", "complete denture, 14 teeth")]),
     ("overbite-in-a-flat-scheme", &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0")], &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0"), ("occlusion.overbite_mm", "0.5")]),
     ("scheme-as-on-no-pattern", &[NO_PATTERN, ("occlusion.scheme", "pattern")], &[NO_PATTERN]),
     ("canine-guidance-in-complete-dentures", &[("occlusion.scheme", "canine_guided")], NONE),
@@ -300,6 +355,7 @@ const ROWS: &[Row] = &[
     ("shade-declined", &[("shade.approved", "no")], NONE),
     ("shade-approval-unsaid", &[("shade.approved", "")], NONE),
     ("shade-tab-not-listed", &[("enclosed.4.*", "")], &[("enclosed.4.*", ""), ("shade.tab_enclosed", "no")]),
+    ("shade-tab-enclosed-and-denied", &[("shade.tab_enclosed", "no")], &[("shade.tab_enclosed", "no"), ("enclosed.4.*", "")]),
     ("shade-measured-by-eye", &[("shade.source", "measured")], &[("shade.source", "measured"), ("shade.light", "instrument")]),
     ("shade-lightness-unusual", &[("shade.lightness", "49.9")], &[("shade.lightness", "50")]),
     ("criterion-13-base-shade", &[("base_shade.code", "")], &[("base_shade.code", ""), ("base_shade.lightness", "50"), ("base_shade.a", "20"), ("base_shade.b", "10")]),
@@ -307,6 +363,14 @@ const ROWS: &[Row] = &[
     // lists
     ("mould-not-in-the-labs-list", &[("anterior.upper_mould", "Otter 9")], &[("anterior.upper_mould", "otter 6")]),
     ("mould-not-in-the-labs-list", &[("posterior.lower_mould", "Otter 7")], &[("posterior.lower_mould", "Otter P1")]),
+    // The sample's Otter 7 is 51 mm wide, 10.5 mm long and ovoid, its P2 has cusps of 20°.
+    ("mould-of-another-size", &[("anterior.width_mm", "46")], &[("anterior.width_mm", "49")]),
+    ("mould-of-another-size", &[("anterior.central_length_mm", "9")], &[("anterior.central_length_mm", "9.5")]),
+    ("mould-of-another-size", &[("anterior.form", "square")], &[("anterior.form", "square_ovoid")]),
+    ("mould-of-another-size", &[("posterior.cusp_angle", "33")], &[("posterior.cusp_angle", "pattern")]),
+    ("mould-of-another-size", &[("posterior.cusp_lower", "10")], &[("posterior.cusp_lower", "20")]),
+    // Average crowns, Ash & Nelson from memory: upper 4 to 7 together 33 mm, lower 35.5 mm.
+    ("back-moulds-of-two-sizes", &[("posterior.upper_mould", "Otter P1"), ("posterior.lower_mould", "Otter P3")], &[("posterior.upper_mould", "Otter P3"), ("posterior.lower_mould", "Otter P3")]),
     ("mould-out-of-stock", &[("anterior.upper_mould", "Otter 8")], &[("anterior.upper_mould", "Badger 6")]),
     ("tab-not-in-the-guide", &[("shade.tab", "birch 9")], &[("shade.tab", "birch 9"), ("shade.guide", "Lowland")]),
     ("tab-not-in-the-guide", &[("shade.posterior_tab", "heather 2")], &[("shade.posterior_tab", "birch 5")]),
@@ -341,6 +405,9 @@ const ROWS: &[Row] = &[
     ("alginate-kept-unproven", &[("impression.material", "alginate"), ("impression.keeps_hours", "101")], &[("impression.material", "alginate"), ("impression.keeps_hours", "100")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "silicone")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "alginate"), ("impression.keeps_hours", "100")]),
+    ("functional-surface-in-alginate", &[("impression.material", "alginate")], &[("impression.material", "alginate"), ("impression.source", "impression")]),
+    ("scan-of-no-file", &[("impression.source", "scan")], &[("impression.source", "scan"), ("scans.0.file", "u.stl")]),
+    ("cast-not-enclosed", &[("impression.source", "cast")], &[("impression.source", "cast"), ("enclosed.5.tag", "@cast_lower")]),
     ("impression-of-this-jaw-not-enclosed", &[("impression.source", "impression"), ("enclosed.0.tag", "@cast_lower"), ("enclosed.1.*", "")], &[("impression.source", "impression")]),
     ("pour-unsaid", &[("impression.pour_by", "")], &[("impression.pour_by", ""), ("impression.source", "scan")]),
     ("surface-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("impression.source", "impression")]),
@@ -363,6 +430,13 @@ const ROWS: &[Row] = &[
     ("excluded-substance-possible", &[("patient.exclusions", "listed"), ("patient.no_other", "phthalate")], &[("patient.exclusions", "listed"), ("patient.no_other", "phthalate"), ("impression.material", "silicone")]),
     ("excluded-substance-in-some-products", &[("patient.exclusions", "listed"), ("patient.no_latex", "yes"), ("impression.material", "alginate")], &[("patient.exclusions", "listed"), ("patient.no_latex", "yes")]),
     ("excluded-substance-named", &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel mesh")], &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel-free mesh")]),
+    ("excluded-substance-named", &[("patient.exclusions", "listed"), ("patient.no_other", "polyether"), ("jaw.material", "polyether")], &[("patient.exclusions", "listed"), ("patient.no_other", "polyether")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "bleach"), ("enclosed.0.agent", "hypochlorite")], &[("patient.exclusions", "listed"), ("patient.no_other", "bleach")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "chlorine"), ("enclosed.0.agent", "sodium hypochlorite")], &[("enclosed.0.agent", "sodium hypochlorite")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "Chlorhexidin"), ("enclosed.0.agent", "chlorhexidine 2 %")], &[("patient.exclusions", "listed"), ("patient.no_other", "Chlorhexidin")]),
+    ("excluded-substance-held", &[("patient.exclusions", "listed"), ("patient.no_other", "aldehydes"), ("enclosed.0.agent", "glutaraldehyde 2 %")], &[("patient.exclusions", "listed"), ("patient.no_other", "aldehydes")]),
+    ("alloy-may-hold-what-is-excluded", &[("patient.exclusions", "listed"), ("patient.no_other", "vanadium"), ("base.alloy", "titanium_alloy")], &[("patient.exclusions", "listed"), ("patient.no_other", "vanadium"), ("base.alloy", "titanium")]),
+    ("alloy-may-hold-what-is-excluded", &[("patient.exclusions", "listed"), ("patient.no_other", "copper"), ("base.alloy", "gold")], &[("patient.exclusions", "listed"), ("patient.no_other", "copper"), ("base.alloy", "titanium")]),
     ("excluded-substance-told", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("remarks.remarks", "the old nickel silver clasp")], &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("remarks.remarks", "allergic to nickel")]),
     ("material-not-known", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("base.product", "Otterbase")], &[("base.product", "Otterbase")]),
     ("excluded-substance-unknown", &[("patient.exclusions", "listed"), ("patient.no_other", "lanolin")], &[("patient.exclusions", "listed"), ("patient.no_other", "palladium")]),
@@ -377,6 +451,9 @@ const ROWS: &[Row] = &[
     ("other-base-without-note", &[("base.material", "other")], &[("base.material", "other"), ("base.product", "Otter base")]),
     ("palate-thin", &[("base.palate_mm", "1.49")], &[("base.palate_mm", "1.49"), ("base.strengthening", "metal_mesh")]),
     ("palate-thick", &[("base.palate_mm", "4.01")], &[("base.palate_mm", "4")]),
+    ("soft-liner-refused-and-described", &[("base.soft_liner", "no"), ("base.soft_liner_note", "3 mm lower")], &[("base.soft_liner", "no"), ("base.soft_liner_note", "none")]),
+    ("alloy-of-no-metal-part", &[("base.alloy", "titanium")], &[("base.alloy", "titanium"), ("base.metal_palate", "yes")]),
+    ("alloy-of-no-metal-part", &[("base.alloy", "titanium")], &[("base.alloy", "titanium"), ("base.note", "a titanium bar in the lower")]),
     ("soft-liner-undescribed", &[("base.soft_liner", "yes")], &[("base.soft_liner", "yes"), ("base.soft_liner_note", "lower, 2 mm")]),
     ("neutral-zone-without-record", &[("finish.polished", "neutral_zone")], &[("finish.polished", "neutral_zone"), ("finish.neutral_zone_item", "@cast_lower")]),
     ("polished-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("finish.polished", "standard")]),
@@ -412,6 +489,10 @@ const ROWS: &[Row] = &[
     ("contact-time-unusual", &[("enclosed.1.minutes", "2")], &[("enclosed.1.minutes", "3")]),
     ("glutaraldehyde-or-phenol-on-a-denture", &[("enclosed.0.agent", "Glutaraldehyde 2 %")], &[("enclosed.2.agent", "Glutaraldehyde 2 %")]),
     ("agent-is-no-disinfectant", &[("enclosed.0.agent", "vinegar 1:1")], &[("enclosed.0.agent", "soap, then hypochlorite")]),
+    ("agent-is-no-disinfectant", &[("enclosed.0.agent", "none")], &[("enclosed.0.agent", "green spray")]),
+    ("peroxide-on-a-soft-surface", &[("enclosed.0.agent", "accelerated peroxide")], &[("enclosed.0.agent", "accelerated peroxide"), ("impression.material", "silicone")]),
+    ("agents-mixed", &[("enclosed.0.agent", "bleach and vinegar")], &[("enclosed.0.agent", "bleach")]),
+    ("agents-mixed", &[("enclosed.2.agent", "hypochlorite"), ("enclosed.2.dilution", "1:10 with ammonia")], &[("enclosed.2.agent", "quaternary ammonium")]),
     ("bleach-on-metal", &[("enclosed.3.agent", "sodium hypochlorite")], &[("enclosed.0.agent", "sodium hypochlorite")]),
     ("alcohol-on-acrylic", &[("enclosed.0.agent", "isopropyl alcohol 70 %")], &[("enclosed.3.agent", "isopropyl alcohol 70 %")]),
     ("denture-long-in-bleach", &[("enclosed.0.agent", "bleach"), ("enclosed.0.minutes", "11")], &[("enclosed.0.agent", "bleach"), ("enclosed.0.minutes", "10")]),
@@ -426,6 +507,10 @@ const ROWS: &[Row] = &[
     ("boxes-unsaid", &[("enclosures.boxes", "")], NONE),
     ("pattern-return-unsaid", &[("back.pattern", "")], NONE),
     ("borrowed-not-listed", &[("returns.1.*", "")], &[("returns.1.*", ""), ("enclosed.4.*", "")]),
+    ("return-of-what-is-not-sent", &[("returns.2.tag", "@old_upper")], &[("returns.2.tag", "@bite")]),
+    ("return-of-what-is-not-sent", &[("returns.2.tag", "@duplicate_upper")], &[("returns.2.tag", "@provisional_upper")]),
+    ("old-denture-to-the-patient", &[("remarks.remarks", "Send the old denture straight to the patient.")], &[("remarks.remarks", "Never give the old denture to the patient.")]),
+    ("old-denture-to-the-patient", &[("back.note", "old dentures go back to patient")], &[("back.note", "old dentures go back to the office")]),
     ("return-without-date", &[("returns.1.due", "")], &[("returns.1.due", ""), ("returns.1.borrowed", "no")]),
     // dates
     ("criterion-7-date-wanted", &[("dates.wanted", "")], NONE),
@@ -439,6 +524,8 @@ const ROWS: &[Row] = &[
     ("insertion-unsaid", &[("dates.insertion", "")], NONE),
     ("first-check-before-insertion", &[("dates.first_check", "2026-03-17")], &[("dates.first_check", "2026-03-18")]),
     ("first-check-late", &[("dates.first_check", "2026-03-26")], &[("dates.first_check", "2026-03-25")]),
+    ("first-check-late-after-extractions", &[("extractions.0.tooth", "11"), ("dates.first_check", "2026-03-25")], &[("dates.first_check", "2026-03-25")]),
+    ("first-check-late-after-extractions", &[("extractions.0.tooth", "11"), ("dates.first_check", "2026-03-20")], &[("extractions.0.tooth", "11")]),
     ("first-check-on-a-closed-day", &[("dates.first_check", "2026-03-21")], &[("dates.first_check", "2026-03-20")]),
     ("first-check-after-closed-days", &[("dates.insertion", "2026-03-20"), ("dates.first_check", "2026-03-23")], &[("dates.insertion", "2026-03-19"), ("dates.first_check", "2026-03-20")]),
     ("first-check-unsaid", &[("dates.first_check", "")], &[("dates.first_check", ""), ("dates.insertion", "")]),
@@ -452,6 +539,9 @@ const ROWS: &[Row] = &[
     ("sent-after-wanted", &[("dates.sent", "2026-03-18")], &[("dates.sent", "2026-03-02")]),
     ("stage-after-the-due-date", &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-18")], &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-17")]),
     ("stage-date-without-stage", &[("stage_dates.0.date", "2026-03-10")], &[("stage_dates.0.date", "2026-03-10"), ("stage_dates.0.stage", "try_in")]),
+    ("day-far-off", &[("dates.insertion", "2027-03-17")], &[("dates.insertion", "2026-05-15")]),
+    ("day-far-off", &[("returns.0.due", "2036-03-17")], &[("returns.0.due", "2026-09-11")]),
+    ("day-far-off", &[("shade.date", "2024-03-02")], &[("shade.date", "2025-03-03")]),
     ("day-in-the-future", &[("shade.date", "2026-03-03")], NONE),
     ("day-in-the-future", &[("changes.0.date", "2026-03-03")], &[("changes.0.date", "2026-03-02")]),
     ("day-in-the-future", &[("readings.1.date", "2026-03-03")], &[("readings.1.date", "2026-03-02")]),
@@ -461,6 +551,10 @@ const ROWS: &[Row] = &[
     ("tag-of-another-kind", &[("approval.item_upper", "@bite")], NONE),
     ("tag-of-another-kind", &[("repair.item", "@bite")], &[("repair.item", "@provisional_lower")]),
     ("tag-of-another-jaw", &[("pattern.upper_item", "@provisional_lower"), ("pattern.lower_item", "@provisional_upper")], NONE),
+    ("tag-of-another-jaw", &[("pieces.0.stage", "reline"), ("reline.item", "@provisional_lower")], &[("pieces.0.stage", "reline"), ("reline.item", "@provisional_upper")]),
+    ("tag-of-another-jaw", &[REPAIR, ("repair.item", "@provisional_lower")], &[REPAIR, ("pieces.1.stage", "repair"), ("repair.item", "@provisional_lower")]),
+    ("worked-on-not-enclosed", &[REPAIR, ("repair.item", "@old_upper")], &[REPAIR, ("repair.item", "@provisional_upper")]),
+    ("worked-on-not-enclosed", &[REMOUNT, ("remount.upper_item", "@duplicate_upper")], &[REMOUNT, ("remount.upper_item", "@provisional_upper")]),
     ("worn-and-kept-elsewhere", &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "lab")], &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "patient")]),
     ("enclosed-and-kept", &[("kept.0.tag", "@provisional_upper"), ("kept.0.by", "patient")], &[("kept.0.tag", "@duplicate_upper"), ("kept.0.by", "patient")]),
     ("duplicate-sent-while-worn", &[("enclosed.5.tag", "@duplicate_upper")], &[("enclosed.5.tag", "@cast_lower")]),
@@ -575,6 +669,16 @@ const SETTING_CHANGES: &[SettingChange] = &[
         state(setting, "facebow").gone = Some(Gone::WrittenOff);
     }),
     ("revision-without-change", |setting| setting.previous = Some(sample::document())),
+    ("shade-changed-after-approval", |setting| {
+        let mut before = sample::document();
+        before.shade.posterior_tab = before.shade.tab.clone();
+        setting.previous = Some(before);
+    }),
+    ("height-changed-after-the-record", |setting| {
+        let mut before = sample::document();
+        before.vertical.occlusal_mm = Some(Mm::from_hundredths(6_600));
+        setting.previous = Some(before);
+    }),
 ];
 
 #[test]
@@ -619,10 +723,53 @@ fn an_arch_without_a_denture_is_a_caution_unless_its_provisional_is_just_being_s
 }
 
 #[test]
+fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
+    let (document, mut setting) = changed(&[]);
+    (setting.worn_upper, setting.worn_lower) = (None, None);
+    let findings = review(&document, &setting);
+    assert_eq!(
+        findings.first().map(|one| one.sentence.as_str()),
+        Some(
+            "The upper and lower provisionals are enclosed, and the patient wears no duplicate in these jaws."
+        )
+    );
+}
+
+/// A shade that was approved anew, and a height of a new record, are of this revision.
+#[test]
+fn what_was_seen_and_taken_anew_is_not_of_the_revision_before() {
+    let edits: Edits<'_> = &[("shade.tab", "birch 5"), ("spare.tooth_shade", "birch 5")];
+    let (document, mut setting) = changed(edits);
+    let mut before = sample::document();
+    before.shade.date = None;
+    setting.previous = Some(before);
+    assert_eq!(review(&document, &setting), []);
+    let (document, mut setting) = changed(&[]);
+    let mut before = sample::document();
+    before.vertical.occlusal_mm = Some(Mm::from_hundredths(6_600));
+    before.jaw.taken_on = None;
+    setting.previous = Some(before);
+    assert_eq!(review(&document, &setting), []);
+}
+
+#[test]
 fn a_pattern_that_is_at_the_lab_already_need_not_be_enclosed() {
     let (document, mut setting) = changed(&[("enclosed.0.*", ""), ("enclosed.1.*", "")]);
     state(&mut setting, "provisional_upper").holder = Holder::Lab;
     assert!(!ids(&review(&document, &setting)).contains(&"copy-without-pattern"));
+}
+
+/// A side that is lifted is shown at its own row.
+#[test]
+fn a_lifted_side_is_found_at_the_row_that_lifts_it() {
+    let findings = found(&[
+        ("changes.0.direction", "outward"),
+        ("changes.2.what", "lower_left_back"),
+        ("changes.2.direction", "up"),
+        ("changes.2.mm", "1"),
+    ]);
+    let lifted = findings.iter().find(|one| one.id == "list-lifts-one-side");
+    assert_eq!(lifted.map(|one| one.key.as_str()), Some("changes.2.mm"));
 }
 
 #[test]
@@ -661,7 +808,7 @@ fn every_rule_stands_in_a_table() {
 
 #[test]
 fn findings_say_the_numbers_they_used() {
-    let table: [(Edits<'_>, &str, &str); 6] = [
+    let table: [(Edits<'_>, &str, &str); 7] = [
         (
             &[
                 ("anterior.upper_mould", "Otter 9"),
@@ -697,6 +844,14 @@ fn findings_say_the_numbers_they_used() {
             ],
             "lower-front-after-change",
             "3 mm at the incisors move the lower front teeth about 1 to 1.5 mm back; whether they are re-set is not said.",
+        ),
+        (
+            &[
+                ("pattern.worn_since", "2026-03-01"),
+                ("pattern.last_corrected", ""),
+            ],
+            "pattern-worn-briefly",
+            "The pattern has been worn in this form for 1 day.",
         ),
         (
             &[("changes.0.mm", ""), ("changes.1.mm", "")],

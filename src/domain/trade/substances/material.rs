@@ -118,8 +118,14 @@ pub struct Entry {
 impl Entry {
     /// How surely it holds a substance; none where it is not known to.
     pub fn holding(&self, substance: Substance) -> Option<Holding> {
-        let found = self.holds.iter().find(|(held, _)| *held == substance);
-        found.map(|(_, holding)| *holding)
+        let held = |wanted: Substance| {
+            let found = self.holds.iter().find(|(held, _)| *held == wanted);
+            found.map(|(_, holding)| *holding)
+        };
+        match substance {
+            Substance::Aldehydes => held(S::Glutaraldehyde).max(held(S::Formaldehyde)),
+            one => held(one),
+        }
     }
 }
 
@@ -365,6 +371,7 @@ pub const TABLE: &[Entry] = &[
             (S::Methacrylates, Certain),
             (S::Hydroquinone, May),
             (S::Amine, May),
+            (S::Bisphenol, May),
         ],
         "a patent application on printing resins (US 20200383878) and Polymers 2021;13:822: urethane and other dimethacrylates",
     ),
@@ -428,7 +435,13 @@ pub const TABLE: &[Entry] = &[
         &[(S::Formaldehyde, May)],
         "Hinz 2022, and from memory",
     ),
-    row(M::Polycarbonate, F::Resin, &["polycarbonate"], &[], MEMORY),
+    row(
+        M::Polycarbonate,
+        F::Resin,
+        &["polycarbonate"],
+        &[(S::Bisphenol, May)],
+        MEMORY,
+    ),
     row(
         M::Peek,
         F::Resin,
@@ -732,9 +745,11 @@ pub const TABLE: &[Entry] = &[
             (S::Titanium, Certain),
             (S::Nickel, Trace),
             (S::Chromium, Trace),
+            (S::Aluminium, May),
+            (S::Vanadium, May),
             (S::Metal, Certain),
         ],
-        "Harloff 2010",
+        "Harloff 2010; aluminium with vanadium or niobium by the kind of alloy",
     ),
     row(
         M::Gold,
@@ -750,6 +765,7 @@ pub const TABLE: &[Entry] = &[
         ],
         &[
             (S::Gold, Certain),
+            (S::Copper, May),
             (S::Palladium, May),
             (S::Zinc, May),
             (S::Metal, Certain),
@@ -786,6 +802,7 @@ pub const TABLE: &[Entry] = &[
         ],
         &[
             (S::Palladium, Certain),
+            (S::Copper, May),
             (S::Nickel, May),
             (S::Metal, Certain),
         ],
@@ -847,6 +864,9 @@ pub const TABLE: &[Entry] = &[
             (S::Palladium, May),
             (S::Gold, May),
             (S::Titanium, May),
+            (S::Copper, May),
+            (S::Aluminium, May),
+            (S::Vanadium, May),
             (S::Beryllium, May),
             (S::Metal, Certain),
         ],
@@ -1113,7 +1133,7 @@ pub const TABLE: &[Entry] = &[
             "chlorine",
             "javel",
         ],
-        &[],
+        &[(S::Chlorine, Certain)],
         "College of Denturists of Ontario, asepsis table",
     ),
     row(
@@ -1180,6 +1200,7 @@ pub const TABLE: &[Entry] = &[
         F::Agent,
         &[
             "quaternary ammonium",
+            "quaternary",
             "quat",
             "quats",
             "qac",
@@ -1193,7 +1214,13 @@ pub const TABLE: &[Entry] = &[
     row(
         M::ChlorhexidineAgent,
         F::Agent,
-        &["chlorhexidine", "chx", "chg", "chlorhexidine gluconate"],
+        &[
+            "chlorhexidine",
+            "chlorhexidin",
+            "chx",
+            "chg",
+            "chlorhexidine gluconate",
+        ],
         &[(S::Chlorhexidine, Certain)],
         "Pemberton and Gibson 2012: allergy known in dentistry",
     ),

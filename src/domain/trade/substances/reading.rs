@@ -1,7 +1,7 @@
 //! Which materials a text names. Small letters, hyphens and strokes make no difference; what a text says not to be
 //! there is not there.
 
-use super::material::{Family, MaterialKind, TABLE, entry};
+use super::material::{MaterialKind, TABLE, entry};
 use super::negated::{NOT, is_negated};
 use super::substance::{Substance, word_at};
 use super::words::{BREAKS, tokens};
@@ -297,8 +297,17 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
                 place += length;
             }
             None => {
-                left.extend(lower.get(place).map(String::as_str));
-                place += 1;
+                // "No nickel" names a substance that is not there, and no material that nobody knows.
+                let substance = word_at(&words, &lower, place);
+                let denied =
+                    substance.filter(|(_, length)| is_negated(&words, &lower, place, *length));
+                match denied {
+                    Some((_, length)) => place += length.max(1),
+                    None => {
+                        left.extend(lower.get(place).map(String::as_str));
+                        place += 1;
+                    }
+                }
             }
         }
     }
@@ -345,16 +354,20 @@ fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> 
         .max_by_key(|(_, length)| *length)
 }
 
-/// "Acrylic" beside "heat-cured resin", or "mesh" beside "titanium", says nothing more.
+/// "Acrylic" beside "heat-cured resin", or "mesh" beside "titanium", says nothing more. Beside a resin that is none,
+/// such as polyamide, "acrylic" names another part.
 fn drop_the_general(materials: &mut Vec<MaterialKind>) {
-    let special: Vec<Family> = materials
+    let is_acrylic = |kind: MaterialKind| entry(kind).holding(Substance::Methacrylates).is_some();
+    let special: Vec<MaterialKind> = materials
         .iter()
-        .map(|material| entry(*material))
-        .filter(|entry| !entry.is_general)
-        .map(|entry| entry.family)
+        .copied()
+        .filter(|material| !entry(*material).is_general)
         .collect();
-    materials.retain(|material| {
-        let entry = entry(*material);
-        !entry.is_general || !special.contains(&entry.family)
-    });
+    let says_more = |general: MaterialKind| {
+        special.iter().any(|one| {
+            entry(*one).family == entry(general).family
+                && (general != MaterialKind::Acrylic || is_acrylic(*one))
+        })
+    };
+    materials.retain(|material| !entry(*material).is_general || !says_more(*material));
 }

@@ -33,6 +33,12 @@ words_of! {
         Chlorhexidine = "chlorhexidine",
         Iodine = "iodine",
         Glutaraldehyde = "glutaraldehyde",
+        Aldehydes = "aldehydes",
+        Chlorine = "chlorine or hypochlorite",
+        Bisphenol = "bisphenol A",
+        Copper = "copper",
+        Aluminium = "aluminium",
+        Vanadium = "vanadium",
         Phenol = "phenol",
         Quaternary = "quaternary ammonium",
         Persulfate = "persulfate",
@@ -117,12 +123,29 @@ const WORDS: &[(&str, Substance)] = &[
     ("propolis", S::Beeswax),
     ("silicone", S::Silicone),
     ("chlorhexidine", S::Chlorhexidine),
+    // As German cards write it.
+    ("chlorhexidin", S::Chlorhexidine),
     ("chx", S::Chlorhexidine),
     ("iodine", S::Iodine),
     ("povidone", S::Iodine),
     ("iodophor", S::Iodine),
     ("glutaraldehyde", S::Glutaraldehyde),
     ("glutaral", S::Glutaraldehyde),
+    ("aldehyde", S::Aldehydes),
+    ("aldehydes", S::Aldehydes),
+    ("chlorine", S::Chlorine),
+    ("hypochlorite", S::Chlorine),
+    ("sodium hypochlorite", S::Chlorine),
+    ("bleach", S::Chlorine),
+    ("naocl", S::Chlorine),
+    ("javel", S::Chlorine),
+    ("bisphenol", S::Bisphenol),
+    ("bisphenol a", S::Bisphenol),
+    ("bpa", S::Bisphenol),
+    ("copper", S::Copper),
+    ("aluminium", S::Aluminium),
+    ("aluminum", S::Aluminium),
+    ("vanadium", S::Vanadium),
     ("phenol", S::Phenol),
     ("phenols", S::Phenol),
     ("benzalkonium", S::Quaternary),
@@ -210,10 +233,13 @@ impl Excluded {
     pub fn add_text(&mut self, text: &str) {
         let (known, unknown) = excluded_in(text);
         known.into_iter().for_each(|substance| self.add(substance));
-        for word in unknown {
-            if !self.unknown.contains(&word) {
-                self.unknown.push(word);
-            }
+        unknown.into_iter().for_each(|word| self.add_unknown(word));
+    }
+
+    /// Adds a word once that names nothing known here.
+    pub fn add_unknown(&mut self, word: String) {
+        if !self.unknown.contains(&word) {
+            self.unknown.push(word);
         }
     }
 }

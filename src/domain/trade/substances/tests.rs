@@ -57,6 +57,15 @@ fn p1_texts_are_read_as_a_dentist_types_them() {
         ("light-cured base, wax rim", &[M::LightCured, M::Wax]),
         ("not cold-cured", &[]),
         ("18/8 clasp", &[M::Steel]),
+        (
+            "polyamide base, saddles of acrylic resin",
+            &[M::Polyamide, M::Acrylic],
+        ),
+        (
+            "polyamide; teeth set in acrylic",
+            &[M::Polyamide, M::Acrylic],
+        ),
+        ("acrylic, heat-cured", &[M::HeatCured]),
     ] {
         assert_eq!(read(text).materials, materials, "{text}");
     }
@@ -78,6 +87,8 @@ fn p1_a_name_that_no_table_knows_is_kept_to_be_asked_about() {
         "milled resin base and teeth",
         "light-cured tray resin",
         "composite front teeth, cross-linked posterior teeth, wax",
+        "heat-cured resin, no nickel",
+        "nickel-free, polyamide",
         "heat-cured resin, silicone soft liner, composite and cross-linked teeth",
     ] {
         assert_eq!(read(text).unknown, Vec::<String>::new(), "{text}");
@@ -124,6 +135,10 @@ fn a_list_of_what_to_avoid_is_read_into_substances_and_unknown_words() {
     );
     assert_eq!(read("lanolin"), (vec![], vec!["lanolin".to_owned()]));
     assert_eq!(read("any metal").0, [S::Metal]);
+    assert_eq!(read("bleach").0, [S::Chlorine]);
+    assert_eq!(read("Chlorhexidin").0, [S::Chlorhexidine]);
+    assert_eq!(read("aldehydes").0, [S::Aldehydes]);
+    assert_eq!(read("bisphenol A"), (vec![S::Bisphenol], vec![]));
 }
 
 #[test]
@@ -143,6 +158,11 @@ fn what_cures_by_itself_holds_more_than_what_is_cured_by_heat() {
         );
     }
     assert_eq!(entry(M::Polyamide).holding(S::Monomer), None);
+    // Mikai 2006: formaldehyde from every worn acrylic denture; glutaraldehyde is an aldehyde by its name.
+    let aldehydes = |kind: M| entry(kind).holding(S::Aldehydes);
+    assert_eq!(aldehydes(M::HeatCured), Some(Holding::May));
+    assert_eq!(aldehydes(M::GlutaraldehydeBath), Some(Holding::Certain));
+    assert_eq!(aldehydes(M::Polyamide), None);
 }
 
 /// What the words mean: own rule.
