@@ -85,7 +85,8 @@ async fn has_head(conn: &mut Connection) -> Result<bool, StoreError> {
 
 /// Whether there is any leaf of the record.
 async fn has_leaves(conn: &mut Connection) -> Result<bool, StoreError> {
-    let row = sqlx::query("SELECT number FROM leaf LIMIT 1")
+    let row = sqlx::query("SELECT number FROM leaf WHERE number >= $1 ORDER BY number LIMIT 1")
+        .bind(0_i64)
         .fetch_optional(conn)
         .await?;
     Ok(row.is_some())

@@ -339,6 +339,20 @@ pub async fn a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last(bed
         assert_eq!(found, is_there.then(|| case.number.clone()), "{pan}");
     }
     assert_eq!(cases::in_pan(&mut conn, &other, "B-3").await.unwrap(), None);
+    // A case that is looked for by another pan than its own is found by neither, and named.
+    assert_eq!(cases::pans_astray(&mut conn).await.unwrap(), []);
+    let key = |key: &str| format!("UPDATE case_file SET pan_key = '{key}'");
+    bed.past_the_store(&key("b4")).await.unwrap();
+    let astray = (
+        case.number.as_str().to_owned(),
+        "b4".to_owned(),
+        "B-3".to_owned(),
+    );
+    assert_eq!(cases::pans_astray(&mut conn).await.unwrap(), [astray]);
+    for pan in ["B-3", "B-4"] {
+        assert_eq!(cases::in_pan(&mut conn, &lab, pan).await.unwrap(), None);
+    }
+    bed.past_the_store(&key("b3")).await.unwrap();
     // The newest first, each with the pan of now.
     let mut newest = [worked(2), worked(3)];
     newest.sort_by_key(|event| std::cmp::Reverse(event.at.unix_ms));

@@ -7,7 +7,7 @@ use vestibule::store::Backend;
 
 /// Questions that read a whole table on purpose: bounded lists for the administrator and the command line,
 /// and the sweep that runs once in a while.
-const WHOLE_TABLES: [&str; 14] = [
+const WHOLE_TABLES: [&str; 15] = [
     // Rows of nothing, for a check of everything.
     "SELECT k FROM (SELECT",
     "SELECT id, name FROM party",
@@ -20,9 +20,10 @@ const WHOLE_TABLES: [&str; 14] = [
      lent_due, summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, stage, \
      seals, words, pan, technician, bench_open, bench_next FROM case_file ORDER BY opened_ms",
     "SELECT * FROM resumption ORDER BY resumed_ms",
-    "SELECT resumed_ms, ahead_ms FROM resumption",
+    "SELECT id, resumed_ms, ahead_ms FROM resumption",
     "SELECT COUNT(*) AS n FROM erasing",
     // For a check of everything, and what is to go at a start.
+    "SELECT number, pan, pan_key FROM case_file",
     "SELECT case_number, hash FROM picture",
     "DELETE FROM session WHERE ends_ms",
     "DELETE FROM once WHERE at_ms",
