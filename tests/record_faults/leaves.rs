@@ -10,54 +10,54 @@ use vestibule::record::key::Signer;
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
 const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     (
-        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 113",
+        Some(113),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 113",
+        Some(113),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = x'00FF' WHERE number = 108",
-        Some(108),
-        "Leaf 108 cannot be read",
+        "UPDATE leaf SET body = x'00FF' WHERE number = 113",
+        Some(113),
+        "Leaf 113 cannot be read",
     ),
     (
-        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 113",
+        Some(113),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET hash = upper(hash) WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET hash = upper(hash) WHERE number = 113",
+        Some(113),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET kind = 'statement' WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET kind = 'statement' WHERE number = 113",
+        Some(113),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET about = 'x' WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET about = 'x' WHERE number = 113",
+        Some(113),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 108",
-        Some(108),
+        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 113",
+        Some(113),
         "of nothing that can be read",
     ),
     (
-        "DELETE FROM leaf WHERE number = 108",
-        Some(108),
-        "Leaf 108 is missing",
+        "DELETE FROM leaf WHERE number = 113",
+        Some(113),
+        "Leaf 113 is missing",
     ),
     (
-        "DELETE FROM leaf WHERE number BETWEEN 108 AND 300",
-        Some(108),
-        "Leaf 108 is missing",
+        "DELETE FROM leaf WHERE number BETWEEN 113 AND 300",
+        Some(113),
+        "Leaf 113 is missing",
     ),
     (
         "DELETE FROM leaf WHERE number = 0",
@@ -71,48 +71,48 @@ const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     ),
     ("DELETE FROM leaf", None, "the stored ones do not end there"),
     (
-        "UPDATE leaf SET number = 9080 WHERE number = 108",
-        Some(108),
-        "Leaf 108 is missing",
+        "UPDATE leaf SET number = 9080 WHERE number = 113",
+        Some(113),
+        "Leaf 113 is missing",
     ),
     (
-        "UPDATE leaf SET number = 9000 WHERE number = 108; UPDATE leaf SET number = 108 WHERE number = 109; \
-         UPDATE leaf SET number = 109 WHERE number = 9000",
-        Some(108),
+        "UPDATE leaf SET number = 9000 WHERE number = 113; UPDATE leaf SET number = 113 WHERE number = 114; \
+         UPDATE leaf SET number = 114 WHERE number = 9000",
+        Some(113),
         "is not the one that the leaf stands for",
     ),
     (
         // With their salts: each leaf then fits its row.
-        "UPDATE leaf SET number = 9000 WHERE number = 108; UPDATE leaf SET number = 108 WHERE number = 109; \
-         UPDATE leaf SET number = 109 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 108; \
-         UPDATE leaf_salt SET leaf = 108 WHERE leaf = 109; UPDATE leaf_salt SET leaf = 109 WHERE leaf = 9000",
-        Some(108),
+        "UPDATE leaf SET number = 9000 WHERE number = 113; UPDATE leaf SET number = 113 WHERE number = 114; \
+         UPDATE leaf SET number = 114 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 113; \
+         UPDATE leaf_salt SET leaf = 113 WHERE leaf = 114; UPDATE leaf_salt SET leaf = 114 WHERE leaf = 9000",
+        Some(113),
         "and in its place is",
     ),
     (
-        "UPDATE leaf SET number = -number - 1 WHERE number >= 108; UPDATE leaf SET number = -number WHERE number < 0; \
-      INSERT INTO leaf SELECT 108, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
-        Some(108),
+        "UPDATE leaf SET number = -number - 1 WHERE number >= 113; UPDATE leaf SET number = -number WHERE number < 0; \
+      INSERT INTO leaf SELECT 113, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
+        Some(113),
         "put in",
     ),
     (
-        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 108",
-        Some(108),
+        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 113",
+        Some(113),
         "is not the one that the leaf stands for",
     ),
     (
-        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 108",
-        Some(108),
-        "salts of leaf 108 cannot be read",
+        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 113",
+        Some(113),
+        "salts of leaf 113 cannot be read",
     ),
     (
-        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 108",
-        Some(108),
-        "salts of leaf 108 cannot be read",
+        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 113",
+        Some(113),
+        "salts of leaf 113 cannot be read",
     ),
     (
-        "DELETE FROM leaf_salt WHERE leaf = 108",
-        Some(108),
+        "DELETE FROM leaf_salt WHERE leaf = 113",
+        Some(113),
         "its salt is missing",
     ),
     (
@@ -139,7 +139,7 @@ async fn a_changed_record_is_named_by_its_first_wrong_leaf() {
     // Both neighbours and the leaf itself have texts, so that each can be told by its salts.
     let kinds = texts(
         &mut conn,
-        "SELECT kind FROM leaf WHERE number IN (108, 109)",
+        "SELECT kind FROM leaf WHERE number IN (113, 114)",
     )
     .await;
     assert_eq!(kinds, ["event", "event"]);

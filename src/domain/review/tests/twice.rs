@@ -147,7 +147,13 @@ fn p4_the_sentence_names_both_sides_and_what_they_come_to() {
 
 #[test]
 fn p10_cusps_and_overlap_fit_the_scheme() {
-    let says = |edits: Edits<'_>| ids(&found(edits));
+    // What the mould's own angle says against it is another matter.
+    let of_another = ["cusps-of-two-angles", "mould-of-another-size"];
+    let says = |edits: Edits<'_>| {
+        let mut ids = ids(&found(edits));
+        ids.retain(|id| !of_another.contains(id));
+        ids
+    };
     // Upper steep and lower flat is what a lingualized bite is.
     let apart: Edits<'_> = &[
         ("posterior.cusp_upper", "30"),

@@ -917,7 +917,7 @@ fn p12_the_closed_days_of_both_houses_are_counted() {
     let insertion = computed_with(&[("dates.insertion", "2026-03-12")], &lists);
     let check = find(&insertion, "First check after insertion");
     assert!(
-        check.value.is_empty() && check.note.contains("2026-03-11"),
+        check.value.is_empty() && check.note.contains("Wed 11 Mar 2026"),
         "{}",
         check.note
     );
