@@ -152,16 +152,23 @@ fn resolve_page(
         open.push(hold_view(work, (own, is_ours), hold, tried));
         own += usize::from(is_ours);
     }
+    // A statement that came too late stands below; its form here asks for something else.
+    let not_packed = tried.typed.get(ResolveForm::not_packed().key);
+    let says_found = not_packed.is_some_and(|word| word == "yes");
+    let of_found = tried.only_if(says_found);
     for hold in offers.to_find() {
         open.push(HoldView {
             is_found: true,
-            ..hold_view(work, (own, true), hold, tried)
+            ..hold_view(work, (own, true), hold, of_found)
         });
         own += 1;
     }
     // A hold that is resolved or not ours has no form to stand beside.
     let sent = tried.typed.get(ResolveForm::hold().key);
-    let has_form = open.iter().any(|hold| hold.mine && Some(&hold.id) == sent);
+    let has_form = open.iter().any(|hold| {
+        let is_its = hold.mine && Some(&hold.id) == sent;
+        is_its && (says_found || !hold.is_found)
+    });
     let mut refusals = Vec::new();
     if !has_form {
         refusals.clone_from(&tried.refusals);

@@ -175,7 +175,12 @@ async fn many_holds_of_one_side_take_no_form_from_the_other() {
     let more: Vec<(&str, &str)> = notes.iter().map(|key| (key.as_str(), "chipped")).collect();
     let found: Vec<(&str, &str)> = tags.iter().map(|tag| (*tag, "damaged")).collect();
     scene.receive(&scene.tom, &found, &more).await.is(303);
-    scene.release(&scene.tom, &tags[..1], &[]).await.is(303);
+    let leaves = format!("{}.condition", tags[0]);
+    let chipped = [(leaves.as_str(), "chipped")];
+    scene
+        .release(&scene.tom, &tags[..1], &chipped)
+        .await
+        .is(303);
     scene
         .receive(&scene.dora, &found[..1], &more[..1])
         .await

@@ -214,6 +214,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         .get(&scene.at("/passed"))
         .await
         .sees("All of it is back at Kiln Laboratory");
+    scene.is_whole().await;
     // Whoever changes the list past the program is found.
     for sql in [
         "UPDATE passed_work SET is_open = 1",
@@ -241,7 +242,6 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     ] {
         history.sees(words);
     }
-    scene.is_whole().await;
 }
 
 #[tokio::test]

@@ -94,7 +94,7 @@ async fn both_houses_read_the_same_month_and_a_third_one_none_of_it() {
             .sees("March 2026")
             .sees("The month is not over")
             .sees("Work returned 1")
-            .sees("Working time 4.0 days")
+            .sees("Time in work 4.0 days")
             .sees("5.0 with what was held")
             .sees("1 of 1, 1.0")
             .sees("On the way: 1")

@@ -143,12 +143,6 @@ async fn a_line_of_the_sheet_is_asked_about_as_it_was_read() {
     scene.tom.send(&odd, &ask_at, &typed).await.is(303);
     let page = scene.dora.get(&questions).await;
     assert!(!page.text().contains("revision 77"));
-    scene
-        .tom
-        .get(&scene.at("/revisions/2"))
-        .await
-        .sees("2 mm")
-        .is(200);
 }
 
 /// What the prescription says about asking is what is offered: both ways are there, and the one that it names is open.

@@ -111,8 +111,8 @@ async fn r22_a_session_that_nobody_has_begun_here_opens_nothing() {
              WHERE account_id = (SELECT id FROM account WHERE login = 'dora') LIMIT 1"
         ),
         format!(
-            "INSERT INTO session SELECT '{hash}', account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, \
-             binding FROM session WHERE account_id = (SELECT id FROM account WHERE login = 'dora') AND binding <> '' LIMIT 1"
+            "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, binding) \
+             SELECT '{hash}', account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser, binding FROM session WHERE account_id = (SELECT id FROM account WHERE login = 'dora') AND binding <> '' LIMIT 1"
         ),
     ] {
         change(&scene, &sql).await;

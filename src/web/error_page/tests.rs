@@ -1,0 +1,99 @@
+//! Each fault has its page, and none tells what only a log may.
+
+use super::*;
+use crate::domain::values::fault::Fault;
+
+#[test]
+fn every_failure_has_its_status() {
+    let table = [
+        (
+            WebError::App(AppError::Invalid(vec![Fault::new("a", "b")])),
+            422,
+        ),
+        (WebError::App(AppError::Refused(vec!["no".into()])), 409),
+        (WebError::App(AppError::Denied("no")), 403),
+        (WebError::App(AppError::NotFound), 404),
+        (WebError::App(AppError::LinkOver), 404),
+        (WebError::App(AppError::Conflict("late".into())), 409),
+        (WebError::App(AppError::Closed { minutes: 1 }), 429),
+        (WebError::App(AppError::Busy), 503),
+        (
+            WebError::App(AppError::Store(crate::store::StoreError::Again)),
+            500,
+        ),
+        (WebError::App(AppError::Inner("x".into())), 500),
+        (WebError::ForeignOrigin, 403),
+        (WebError::ForeignHost, 421),
+        (WebError::TooSlow, 503),
+        (
+            WebError::SignedOut {
+                next: None,
+                sent: Vec::new(),
+            },
+            401,
+        ),
+        (
+            WebError::SignedOut {
+                next: Some("/".into()),
+                sent: Vec::new(),
+            },
+            303,
+        ),
+        (WebError::NeedsPassword { sent: Vec::new() }, 403),
+        (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
+    ];
+    for (error, status) in table {
+        let words = format!("{error:?}");
+        assert_eq!(error.into_response().status().as_u16(), status, "{words}");
+    }
+}
+
+#[test]
+fn r10_the_cause_is_named_and_whether_it_may_be_stored() {
+    let lost = |outage, may_be_stored| {
+        let error = StoreError::Lost {
+            why: "SELECT secret".to_owned(),
+            passing: false,
+            outage,
+            may_be_stored,
+        };
+        story(&WebError::App(AppError::Store(error)))
+    };
+    for (outage, status, words) in [
+        (Outage::DiskFull, 507, "no room left"),
+        (Outage::Gone, 503, "cannot be reached"),
+        (Outage::TakenAway, 503, "deleted or replaced"),
+        (Outage::Shelf, 503, "folder in which pictures"),
+        (Outage::BesideKey, 503, "record.last"),
+        (Outage::Other, 500, "could not be finished"),
+    ] {
+        for may_be_stored in [true, false] {
+            let page = lost(outage, may_be_stored);
+            assert_eq!(page.status.as_u16(), status);
+            let said = page.happened.join(" ");
+            assert!(said.contains(words) && !said.contains("SELECT"), "{said}");
+            assert_eq!(
+                page.safe.contains("taken once"),
+                may_be_stored,
+                "{}",
+                page.safe
+            );
+            assert!(page.fault.is_some_and(|fault| fault.contains("SELECT")));
+        }
+    }
+}
+
+#[test]
+fn r20_what_took_too_long_may_have_been_stored() {
+    let page = story(&WebError::TooSlow);
+    assert!(page.happened.join(" ").contains("half a minute"));
+    assert!(page.safe.contains("may have been stored") && page.safe.contains("taken once"));
+}
+
+#[test]
+fn a_broken_database_is_not_described_to_the_browser() {
+    let page = story(&WebError::App(AppError::Inner(
+        "SELECT secret FROM account".into(),
+    )));
+    assert!(!page.happened.join(" ").contains("SELECT") && !page.safe.contains("SELECT"));
+}
