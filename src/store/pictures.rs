@@ -9,7 +9,7 @@ use crate::domain::values::ids::CaseNumber;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sqlx::any::AnyRow;
-use sqlx::{AnyConnection, AssertSqlSafe, Row};
+use sqlx::{AnyConnection, Row};
 use std::io;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -44,12 +44,9 @@ fn of_folder(path: PathBuf, why: io::Error) -> StoreError {
 
 /// Whether more entries than the one that is being made name a file: then the folder was there.
 async fn has_earlier(conn: &mut AnyConnection) -> Result<bool, StoreError> {
-    let sql = format!("SELECT id FROM event WHERE kind IN {KINDS_WITH_FILES} LIMIT 2");
-    Ok(sqlx::query(AssertSqlSafe(sql)).fetch_all(conn).await?.len() > 1)
+    let sql = "SELECT id FROM event WHERE kind IN ('pictured', 'scan_filed') LIMIT 2";
+    Ok(sqlx::query(sql).fetch_all(conn).await?.len() > 1)
 }
-
-/// The kinds of entries that name a file.
-const KINDS_WITH_FILES: &str = "('pictured', 'scan_filed')";
 
 impl Shelf {
     /// Keeps a picture, for the entry of the same transaction that names it: in a folder it is on the disk when this
@@ -226,18 +223,13 @@ pub async fn entries_after(
     at_most: i64,
 ) -> Result<Vec<PictureEntry>, StoreError> {
     // Each kind has an index of its own in the order of time; both together would be sorted anew for each page.
-    let of_kind = |kind: &str| {
-        format!(
-            "SELECT * FROM (SELECT id, at_ms, case_number, body FROM event WHERE kind = '{kind}' AND at_ms >= $1 \
-             AND (at_ms > $1 OR id > $2) ORDER BY at_ms, id LIMIT $3) AS of_{kind}"
-        )
-    };
-    let sql = format!(
-        "{} UNION ALL {} ORDER BY at_ms, id LIMIT $3",
-        of_kind("pictured"),
-        of_kind("scan_filed")
-    );
-    let rows = sqlx::query(AssertSqlSafe(sql))
+    let sql = "SELECT * FROM (SELECT id, at_ms, case_number, body FROM event WHERE kind = 'pictured' AND at_ms >= $1 \
+               AND (at_ms > $1 OR id > $2) ORDER BY at_ms, id LIMIT $3) AS some_pictures \
+               UNION ALL \
+               SELECT * FROM (SELECT id, at_ms, case_number, body FROM event WHERE kind = 'scan_filed' AND at_ms >= $1 \
+               AND (at_ms > $1 OR id > $2) ORDER BY at_ms, id LIMIT $3) AS some_scans \
+               ORDER BY at_ms, id LIMIT $3";
+    let rows = sqlx::query(sql)
         .bind(last.map_or(i64::MIN, |one| one.at_ms))
         .bind(last.map_or("", |one| one.id.as_str()))
         .bind(at_most)

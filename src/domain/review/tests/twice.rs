@@ -198,5 +198,5 @@ fn p5_each_jaw_that_is_copied_needs_its_pattern() {
         one
     );
     let sentence = &found(&[("enclosed.1.*", "")])[0].sentence;
-    assert!(sentence.contains("the lower pattern"), "{sentence}");
+    assert!(sentence.contains("the lower one"), "{sentence}");
 }
