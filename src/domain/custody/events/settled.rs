@@ -62,8 +62,12 @@ impl EventKind for Settled {
             let sentence = "The statement is about another thing than the hold.";
             proposal.refuse(CustodyRule::Held, None, sentence);
         }
-        // What is found after the statement was never packed.
-        let is_found = self.not_packed && matches!(hold.ended, Some(Ended::Resolved(_)));
+        // What is found after the statement was never packed; it is missing from that handoff still.
+        let state = hold.tag.as_ref().and_then(|tag| proposal.state(tag));
+        let is_missed =
+            state.is_some_and(|one| one.missing && one.handoff.as_ref() == Some(&hold.handoff));
+        let is_found =
+            self.not_packed && is_missed && matches!(hold.ended, Some(Ended::Resolved(_)));
         if !hold.is_open() && !is_found {
             proposal.refuse(CustodyRule::F, None, "This has been resolved already.");
         }

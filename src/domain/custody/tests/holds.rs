@@ -78,7 +78,7 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_again() {
         crate::domain::custody::handoff::HandoffState::Received
     );
     // Once only, and nobody receives it from that parcel any more.
-    world.expect(&dora(), &statement, &[(Form, "bite")]);
+    world.expect(&dora(), &statement, &[(F, ""), (Form, "bite")]);
     let late = found("bite", Outcome::Sound, true);
     let refusals = world.refusals(&mara(), &received("h1", Lab, &[late]));
     assert!(!refusals.is_empty());
