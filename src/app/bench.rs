@@ -17,7 +17,6 @@ use crate::domain::custody::{
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Revision;
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody as stored;
@@ -187,8 +186,10 @@ fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     if against.is_empty() || form.anyway {
         return Ok(());
     }
-    let fault = Fault::new(StepForm::bench_anyway().key, against.join(" "));
-    Err(AppError::Invalid(vec![fault]))
+    Err(AppError::field(
+        StepForm::bench_anyway().key,
+        against.join(" "),
+    ))
 }
 
 /// What stands against any work, and the arches that can be worked on.

@@ -9,7 +9,6 @@ use crate::domain::custody::bench::{
 };
 use crate::domain::custody::forms::{StartTimerForm, TimerForm};
 use crate::domain::people::party::Side;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::store::bench_timers as stored;
 pub use crate::store::bench_timers::TimerRow;
@@ -74,10 +73,22 @@ fn wanted(form: &StartTimerForm) -> Result<(BenchTimer, u32), AppError> {
         (_, Some(typed)) => seconds_of(typed).map_err(|why| AppError::field(minutes, why))?,
         _ => {
             let wanted = "Type the minutes that the maker's sheet says, then touch what is timed.";
-            return Err(AppError::Invalid(vec![Fault::new(minutes, wanted)]));
+            return Err(AppError::field(minutes, wanted));
         }
     };
     Ok((timer, seconds))
+}
+
+/// The timer that a form names, of an open case of this person's lab; none where it is away already.
+async fn named(
+    tx: &mut Tx,
+    person: &Person,
+    number: &CaseNumber,
+    form: &TimerForm,
+) -> Result<Option<TimerRow>, AppError> {
+    open_case(tx.conn(), person, number).await?;
+    let rows = stored::timers_of_case(tx.conn(), number).await?;
+    Ok(rows.into_iter().find(|one| one.id == form.timer_id))
 }
 
 /// Starts a timer.
@@ -123,10 +134,8 @@ pub async fn stop(
     key: &PostKey,
 ) -> Result<(), AppError> {
     run(app, person, key, |mut tx| async {
-        open_case(tx.conn(), person, number).await?;
-        let rows = stored::timers_of_case(tx.conn(), number).await?;
-        let runs = |one: &&TimerRow| one.id == form.timer_id && one.stopped_ms == 0;
-        if let Some(row) = rows.iter().find(runs) {
+        let found = named(&mut tx, person, number, form).await?;
+        if let Some(row) = found.filter(|one| one.stopped_ms == 0) {
             stored::stop_timer(&mut tx, number, &row.id, app.outside.now_ms()).await?;
         }
         Ok((tx, ()))
@@ -143,10 +152,8 @@ pub async fn take_away(
     key: &PostKey,
 ) -> Result<(), AppError> {
     run(app, person, key, |mut tx| async {
-        open_case(tx.conn(), person, number).await?;
-        let rows = stored::timers_of_case(tx.conn(), number).await?;
-        if rows.iter().any(|one| one.id == form.timer_id) {
-            stored::remove_timer(&mut tx, number, &form.timer_id).await?;
+        if let Some(row) = named(&mut tx, person, number, form).await? {
+            stored::remove_timer(&mut tx, number, &row.id).await?;
         }
         Ok((tx, ()))
     })

@@ -10,7 +10,6 @@ use crate::domain::custody::forms::{CloseForm, ReopenForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Gone, What, dispositions};
 use crate::domain::people::party::Side;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.
@@ -32,8 +31,7 @@ pub async fn close(
                 "Revision {} is signed, and nothing was made to it. Cancel the work, so that the lab hears of it, or tick this.",
                 work.case.revision
             );
-            let fault = Fault::new(CloseForm::nothing_made().key, sentence);
-            return Err(AppError::Invalid(vec![fault]));
+            return Err(AppError::field(CloseForm::nothing_made().key, sentence));
         }
         Ok(What::Closed(Closed {
             items,

@@ -168,8 +168,8 @@ pub fn state_words(
             Some(one) => {
                 let late = today.is_some_and(|today| one.is_late(today));
                 let overdue = if late { "overdue: " } else { "" };
-                let due = one.due_words(today);
-                let due = due.trim_start_matches("was ");
+                // That it is overdue says already that the day was.
+                let due = one.due_words(today.filter(|_| !late));
                 say(&format!("{overdue}borrowed, {due}"), late);
             }
             None => say("borrowed", false),
@@ -310,11 +310,7 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
 }
 
 fn sent_words(sent: &Sent) -> String {
-    let condition = match sent.condition_words() {
-        words if words.is_empty() => "sound".to_owned(),
-        words => words,
-    };
-    with_pieces(condition, sent.pieces)
+    with_pieces(sent.condition_shown(), sent.pieces)
 }
 
 fn found_words(found: &Found, sent: &Sent) -> String {

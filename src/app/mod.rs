@@ -21,11 +21,11 @@ pub mod authorization; // the paper of work passed on
 pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
-pub mod bench_code;
-pub mod bench_devices;
-pub mod bench_list;
-pub mod bench_timers; // the work of a lab by technician
-mod bindings;
+pub mod bench_code; // coming in by a short code
+pub mod bench_devices; // where codes are taken
+pub mod bench_list; // the work of a lab by technician
+pub mod bench_timers;
+mod bindings; // sessions and the record's key
 pub mod case_overview;
 pub mod case_papers; // what was done, materials, the statement
 pub mod case_work;

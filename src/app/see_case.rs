@@ -157,7 +157,7 @@ pub(super) async fn revision_of(
         .ok_or(AppError::NotFound)?;
     let before = find_revision(conn, number, revision - 1).await?;
     Ok(SeenRevision {
-        out: out_of_force(conn, &work, revision).await?,
+        out: out_of_force(&work, revision),
         work,
         document: open_revision(&found)?,
         revision: found,
@@ -166,15 +166,9 @@ pub(super) async fn revision_of(
 }
 
 /// What stands against working from a revision of a case: a newer one, or that the work stands still.
-async fn out_of_force(
-    conn: &mut Connection,
-    work: &CaseWork,
-    revision: i64,
-) -> Result<Option<OutOfForce>, AppError> {
-    let newest = find_revision(conn, &work.case.number, work.case.revision).await?;
-    let newest = newest.map(|one| (one.number, one.signature.at));
-    let halt = work.state.standstill.as_ref();
-    Ok(newest.and_then(|newest| OutOfForce::of(revision, newest, halt)))
+fn out_of_force(work: &CaseWork, revision: i64) -> Option<OutOfForce> {
+    let newest = (work.case.revision, work.ordered.since?);
+    OutOfForce::of(revision, newest, work.state.standstill.as_ref())
 }
 
 /// What is said to whoever reads the code on a sheet.
@@ -205,7 +199,7 @@ pub async fn read_sheet(
     let asked = revision.unwrap_or(newest);
     Ok(Some(ReadSheet {
         newest,
-        out: out_of_force(&mut conn, &work, asked).await?,
+        out: out_of_force(&work, asked),
     }))
 }
 
@@ -289,7 +283,7 @@ pub async fn slip_for(
     let work = CaseWork::of(&mut conn, case, Side::Office).await?;
     let out = match as_printed {
         true => None,
-        false => out_of_force(&mut conn, &work, wanted).await?,
+        false => out_of_force(&work, wanted),
     };
     drop(conn);
     let document = open_revision(&revision)?;
@@ -465,10 +459,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
             .pieces
             .unwrap_or_else(|| item.map_or(1, |item| item.pieces))
             .to_string(),
-        condition: match sent.condition_words() {
-            words if words.is_empty() => "sound".to_owned(),
-            words => words,
-        },
+        condition: sent.condition_shown(),
         disinfection: match entry {
             Some(description) => format!("{}, {}", description.details.join(" "), description.when),
             None if needs => "no entry".to_owned(),

@@ -11,8 +11,7 @@ use super::{App, AppError, Person, witness};
 use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
-use crate::domain::values::ids::AccountId;
-use crate::domain::values::ids::DeviceId;
+use crate::domain::values::ids::{AccountId, DeviceId};
 use crate::store::bench_codes;
 pub use crate::store::people::SessionLine;
 use crate::store::people::{self, KnownBrowser, NewSession};
@@ -147,15 +146,7 @@ pub(super) async fn begin_session(
         Some(known) if !known_in(app, known).await?.is_empty() => known.clone(),
         _ => secret_hash(entered.browser.insert(app.outside.token()?)),
     };
-    let session = NewSession {
-        secret_hash: secret_hash(&entered.session),
-        account: account.id.clone(),
-        began_ms: now,
-        ends_ms: now + WHOLE_MS,
-        address: visit.address_text(),
-        browser: visit.browser.clone(),
-        device: None,
-    };
+    let session = session_of(account, visit, &entered.session, now);
     let mut browser = KnownBrowser {
         account: account.id.clone(),
         ends_ms: now + KNOWN_MS,
@@ -176,6 +167,19 @@ pub(super) async fn begin_session(
     Ok(entered)
 }
 
+/// A session of this secret that begins now, as after a password.
+fn session_of(account: &Account, visit: &Visit, secret: &str, now: i64) -> NewSession {
+    NewSession {
+        secret_hash: secret_hash(secret),
+        account: account.id.clone(),
+        began_ms: now,
+        ends_ms: now + WHOLE_MS,
+        address: visit.address_text(),
+        browser: visit.browser.clone(),
+        device: None,
+    }
+}
+
 /// Begins a session for an account whose code has just been checked on a device. The browser is known for nobody by it.
 pub(super) async fn begin_session_by_code(
     app: &App,
@@ -189,13 +193,8 @@ pub(super) async fn begin_session_by_code(
         browser: None,
     };
     let session = NewSession {
-        secret_hash: secret_hash(&entered.session),
-        account: account.id.clone(),
-        began_ms: now,
-        ends_ms: now + WHOLE_MS,
-        address: visit.address_text(),
-        browser: visit.browser.clone(),
         device: Some(device.clone()),
+        ..session_of(account, visit, &entered.session, now)
     };
     let binding = binding_of_session(app, &session, 0);
     write(app, |mut tx| async {
@@ -263,7 +262,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
 }
 
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
-    end(app, person, &person.session).await?;
+    end(app, &person.account, &person.session).await?;
     person.note(Happened::SignedOut, "");
     Ok(())
 }
@@ -273,16 +272,12 @@ pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError
     let hash = secret_hash(secret);
     let found = people::session(&mut *app.store.read().await?, &hash).await?;
     let Some(before) = found else { return Ok(()) };
-    write(app, |mut tx| async {
-        people::end_session(&mut tx, &hash, &before.account.id).await?;
-        Ok((tx, ()))
-    })
-    .await
+    end(app, &before.account, &hash).await
 }
 
-async fn end(app: &App, person: &Person, session: &str) -> Result<(), AppError> {
+async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
     write(app, |mut tx| async {
-        people::end_session(&mut tx, session, &person.account.id).await?;
+        people::end_session(&mut tx, session, &account.id).await?;
         Ok((tx, ()))
     })
     .await
@@ -312,7 +307,7 @@ pub async fn sessions(app: &App, person: &Person) -> Result<Vec<SessionLine>, Ap
 
 /// Ends one of one's own sessions; one that has ended already is what was wanted.
 pub async fn end_session(app: &App, person: &Person, form: &EndForm) -> Result<(), AppError> {
-    end(app, person, &form.session).await?;
+    end(app, &person.account, &form.session).await?;
     person.note(Happened::SessionEnded, "");
     Ok(())
 }

@@ -152,7 +152,7 @@ fn said(why: image::ImageError) -> String {
 const COVER: image::Rgba<u8> = image::Rgba([128, 128, 128, 255]);
 
 /// What is left within the edges, or around what is covered.
-fn cut_off(mut image: DynamicImage, cut: Cut) -> Result<DynamicImage, String> {
+fn cut_off(image: DynamicImage, cut: Cut) -> Result<DynamicImage, String> {
     if cut == Cut::default() {
         return Ok(image);
     }
@@ -183,8 +183,7 @@ fn cut_off(mut image: DynamicImage, cut: Cut) -> Result<DynamicImage, String> {
                 *pixel = COVER;
             }
         }
-        image = DynamicImage::ImageRgba8(pixels);
-        return Ok(image);
+        return Ok(DynamicImage::ImageRgba8(pixels));
     }
     Ok(image.crop_imm(
         part(width, cut.left),

@@ -163,6 +163,13 @@ impl FieldView {
         FieldView::new(Input::Choice, key, label).chosen_from(choices)
     }
 
+    /// Marks the choice that its value is.
+    pub fn mark_chosen(&mut self) {
+        for choice in &mut self.choices {
+            choice.chosen = choice.word == self.value;
+        }
+    }
+
     /// The same field, chosen from these words.
     pub fn chosen_from(mut self, choices: impl IntoIterator<Item = (String, String)>) -> FieldView {
         let choices = choices.into_iter();
@@ -224,9 +231,7 @@ impl FieldView {
         if self.input != Input::Password {
             self.value = typed.get(&self.key).cloned().unwrap_or_default();
         }
-        for choice in &mut self.choices {
-            choice.chosen = choice.word == self.value;
-        }
+        self.mark_chosen();
         self.messages = faults
             .iter()
             .filter(|fault| fault.key == self.key)

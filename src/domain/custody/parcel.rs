@@ -23,6 +23,14 @@ pub struct Sent {
 }
 
 impl Sent {
+    /// The same where something has to be said: "sound".
+    pub fn condition_shown(&self) -> String {
+        match self.condition_words() {
+            words if words.is_empty() => "sound".to_owned(),
+            words => words,
+        }
+    }
+
     /// How it leaves, in words; empty where nothing is the matter with it.
     pub fn condition_words(&self) -> String {
         match (self.set_right, self.condition.is_empty()) {

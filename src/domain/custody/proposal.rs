@@ -3,6 +3,7 @@
 use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
+use super::passed::PassedWork;
 use super::state::State;
 use super::worn::{Worn, worn_in};
 use crate::domain::people::access::{Permission, may, why_not};
@@ -284,6 +285,25 @@ impl<'a> ProposedEvent<'a> {
         if self.side != side {
             self.refuse(CustodyRule::Right, None, sentence);
         }
+    }
+
+    /// Refuses an item of another case.
+    pub fn own_only(&mut self, tag: Option<&Tag>) {
+        if let Some(tag) = tag.filter(|tag| !self.is_own(tag)) {
+            let sentence = format!("{tag} is not of this case.");
+            self.refuse(CustodyRule::K, Some(tag), sentence);
+        }
+    }
+
+    /// The work that this entry passes on; refuses where it is not, or not any more.
+    pub fn open_pass(&mut self, entry: &EventId) -> Option<&'a PassedWork> {
+        let found = self.case.pass(entry).filter(|one| one.is_open());
+        if found.is_none() {
+            let sentence =
+                "This is not passed on, or not any more: look at the case as it stands now.";
+            self.refuse(CustodyRule::J, None, sentence);
+        }
+        found
     }
 
     /// Refuses whoever has not the permission.

@@ -18,9 +18,7 @@ use super::tried::Tried;
 use crate::app::agenda::BenchPeople;
 use crate::app::{App, AppError, Person, assign, bench, bench_timers};
 use crate::domain::custody::bench::BenchStep;
-use crate::domain::custody::forms::{
-    AssignForm, StartTimerForm, StepForm, TimerForm, UndoForm, WorkForm,
-};
+use crate::domain::custody::forms::{AssignForm, StartTimerForm, StepForm, UndoForm, WorkForm};
 use crate::domain::values::ids::CaseNumber;
 use axum::extract::State;
 use axum::response::Response;
@@ -165,12 +163,8 @@ pub async fn start_timer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: StartTimerForm = form.read()?;
-        bench_timers::start(&app, &person, &number, &command, &key).await?;
-        Ok("timer")
-    };
-    let done = done.await;
+    let done = async { bench_timers::start(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "timer");
     timed((&app, &person, &number), form, done).await
 }
 
@@ -182,12 +176,8 @@ pub async fn stop_timer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: TimerForm = form.read()?;
-        bench_timers::stop(&app, &person, &number, &command, &key).await?;
-        Ok("timer_stopped")
-    };
-    let done = done.await;
+    let done = async { bench_timers::stop(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "timer_stopped");
     timed((&app, &person, &number), form, done).await
 }
 
@@ -199,12 +189,8 @@ pub async fn remove_timer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: TimerForm = form.read()?;
-        bench_timers::take_away(&app, &person, &number, &command, &key).await?;
-        Ok("timer_away")
-    };
-    let done = done.await;
+    let done = async { bench_timers::take_away(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "timer_away");
     timed((&app, &person, &number), form, done).await
 }
 

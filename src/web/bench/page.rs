@@ -127,9 +127,7 @@ fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
                 false => now.technician.as_ref().map_or("", |id| id.as_str()),
             };
             value.clone_into(&mut field.value);
-            for choice in &mut field.choices {
-                choice.chosen = choice.word == field.value;
-            }
+            field.mark_chosen();
         }
     }
     fields.extend(personal_data_check::tick_for(

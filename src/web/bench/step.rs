@@ -149,9 +149,7 @@ fn arch_field(free: &[Arch], open: &[Arch], tried: &Tried) -> FieldView {
         let wanted = if open.is_empty() { free } else { &open };
         word_of(wanted).clone_into(&mut field.value);
     }
-    for choice in &mut field.choices {
-        choice.chosen = choice.word == field.value;
-    }
+    field.mark_chosen();
     field
 }
 

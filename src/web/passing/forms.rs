@@ -254,12 +254,9 @@ pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> Pass
     let mut fields = fields_of(&specs, &PassOnForm::field_sets(), tried);
     for field in &mut fields {
         if field.key == AuthorityForm::second_party().key {
-            let choice = |party: &Party| {
-                let mut choice = Choice::new(party.id.to_string(), party.name.clone());
-                choice.chosen = choice.word == field.value;
-                choice
-            };
+            let choice = |party: &Party| Choice::new(party.id.to_string(), party.name.clone());
             field.choices = input.labs.iter().map(choice).collect();
+            field.mark_chosen();
         }
         if tried.typed.is_empty() {
             before(field, input, earlier);
@@ -299,9 +296,7 @@ fn before(field: &mut FieldView, input: &Input<'_>, earlier: Option<&PassedWork>
     if key == AuthorityForm::pass_arches().key {
         let arches = earlier.map_or(input.work.case.arches, |one| one.arches);
         field.value = arches.word().to_owned();
-        for choice in &mut field.choices {
-            choice.chosen = choice.word == field.value;
-        }
+        field.mark_chosen();
     } else if let (true, Some(one)) = (key == AuthorityForm::pass_task().key, earlier) {
         field.value = one.task.clone();
     }

@@ -10,7 +10,6 @@ use super::extract::{At, At2, Query, Signed, Typed};
 use super::frame::{page, page_with, pdf, see_other};
 use super::tried::Tried;
 use crate::app::{App, AppError, Person, authorization, passing};
-use crate::domain::custody::forms::{EndPassForm, PassAnswerForm, PassMoveForm, PassOnForm};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::extract::State;
 use axum::response::Response;
@@ -51,12 +50,8 @@ pub async fn pass_on(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: PassOnForm = form.read()?;
-        passing::pass_on(&app, &person, &number, &command, &key).await?;
-        Ok("passed_on")
-    };
-    let done = done.await;
+    let done = async { passing::pass_on(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "passed_on");
     answered((&app, &person, &number), form, done).await
 }
 
@@ -68,12 +63,8 @@ pub async fn answer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: PassAnswerForm = form.read()?;
-        passing::answer(&app, &person, &number, &command, &key).await?;
-        Ok("pass_answered")
-    };
-    let done = done.await;
+    let done = async { passing::answer(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "pass_answered");
     answered((&app, &person, &number), form, done).await
 }
 
@@ -85,12 +76,8 @@ pub async fn moved(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: PassMoveForm = form.read()?;
-        passing::moved(&app, &person, &number, &command, &key).await?;
-        Ok("pass_moved")
-    };
-    let done = done.await;
+    let done = async { passing::moved(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "pass_moved");
     answered((&app, &person, &number), form, done).await
 }
 
@@ -102,12 +89,8 @@ pub async fn end(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: EndPassForm = form.read()?;
-        passing::end(&app, &person, &number, &command, &key).await?;
-        Ok("pass_ended")
-    };
-    let done = done.await;
+    let done = async { passing::end(&app, &person, &number, &form.read()?, &key).await };
+    let done = done.await.map(|()| "pass_ended");
     answered((&app, &person, &number), form, done).await
 }
 

@@ -149,9 +149,7 @@ fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView>
         if field.value.is_empty() {
             chosen.clone_into(&mut field.value);
         }
-        for choice in &mut field.choices {
-            choice.chosen = choice.word == field.value;
-        }
+        field.mark_chosen();
     }
     fields.retain(|field| field.key != PictureForm::shown_item().key || !field.choices.is_empty());
     fields

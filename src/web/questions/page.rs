@@ -219,9 +219,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
         if field.value.is_empty() {
             chosen.clone_into(&mut field.value);
         }
-        for choice in &mut field.choices {
-            choice.chosen = choice.word == field.value;
-        }
+        field.mark_chosen();
     }
     fields
 }

@@ -118,9 +118,7 @@ fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
         } else {
             continue;
         }
-        for choice in &mut field.choices {
-            choice.chosen = choice.word == field.value;
-        }
+        field.mark_chosen();
     }
     fields.retain(|field| field.key != ScanForm::scan_item().key || !field.choices.is_empty());
     fields

@@ -84,6 +84,27 @@ pub struct BenchEntry {
     pub note: String,
 }
 
+/// A step for the tests beside, entered at this time and told apart by it.
+#[cfg(test)]
+pub(super) fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
+    BenchEntry {
+        event: EventId::new(at.to_string()),
+        at: Moment::new(at, 0),
+        by: "Tom, Kiln".to_owned(),
+        step,
+        arches,
+        revision: 1,
+        minutes: None,
+        used: Vec::new(),
+        readings: Vec::new(),
+        photographed: None,
+        no_photo: String::new(),
+        timed: Vec::new(),
+        keep_until: None,
+        note: String::new(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

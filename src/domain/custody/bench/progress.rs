@@ -97,29 +97,9 @@ pub fn progress<'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::custody::bench::entries::entry;
     use crate::domain::prescription::Course;
-    use crate::domain::values::ids::EventId;
-    use crate::domain::values::moment::Moment;
     use proptest::prelude::*;
-
-    fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
-        BenchEntry {
-            event: EventId::new(at.to_string()),
-            at: Moment::new(at, 0),
-            by: "Tom, Kiln".to_owned(),
-            step,
-            arches,
-            revision: 1,
-            minutes: None,
-            used: Vec::new(),
-            readings: Vec::new(),
-            photographed: None,
-            no_photo: String::new(),
-            timed: Vec::new(),
-            keep_until: None,
-            note: String::new(),
-        }
-    }
 
     fn piece(arch: Option<Arch>, course: Course) -> BenchPiece {
         BenchPiece {

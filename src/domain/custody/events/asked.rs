@@ -52,13 +52,7 @@ impl EventKind for Asked {
         let wanted = "Write what you want to know.";
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);
         proposal.side_only(self.from, "Each house asks for itself.");
-        if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
-            proposal.refuse(
-                CustodyRule::K,
-                Some(tag),
-                format!("{tag} is not of this case."),
-            );
-        }
+        proposal.own_only(self.item.as_ref());
         if self.waits && self.from != Side::Lab {
             let sentence = "The lab says whether its work waits. To let it rest, the office stops or pauses the work.";
             proposal.refuse(CustodyRule::Form, None, sentence);

@@ -41,11 +41,7 @@ impl EventKind for PassAnswered {
             let wanted = "Say why not, and what is to be done instead.";
             proposal.needs(&self.note, CustodyRule::Form, None, wanted);
         }
-        let found = proposal.case.pass(&self.pass);
-        let Some(pass) = found.filter(|one| one.is_open()) else {
-            let sentence =
-                "This is not passed on, or not any more: look at the case as it stands now.";
-            proposal.refuse(CustodyRule::J, None, sentence);
+        let Some(pass) = proposal.open_pass(&self.pass) else {
             return;
         };
         if pass.needs_consent {

@@ -37,11 +37,7 @@ impl EventKind for PassEnded {
         );
         let wanted = "Say why it is passed on no more.";
         proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
-        let found = proposal.case.pass(&self.pass);
-        let Some(pass) = found.filter(|one| one.is_open()) else {
-            let sentence =
-                "This is not passed on, or not any more: look at the case as it stands now.";
-            proposal.refuse(CustodyRule::J, None, sentence);
+        let Some(pass) = proposal.open_pass(&self.pass) else {
             return;
         };
         let away: Vec<&Tag> = pass.away(proposal.case).collect();

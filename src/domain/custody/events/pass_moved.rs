@@ -50,11 +50,7 @@ impl EventKind for PassMoved {
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
         proposal.no_item_twice(&self.tags());
-        let found = proposal.case.pass(&self.pass);
-        let Some(pass) = found.filter(|one| one.is_open()) else {
-            let sentence =
-                "This is not passed on, or not any more: look at the case as it stands now.";
-            proposal.refuse(CustodyRule::J, None, sentence);
+        let Some(pass) = proposal.open_pass(&self.pass) else {
             return;
         };
         self.check_who(proposal, pass);

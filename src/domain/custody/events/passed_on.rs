@@ -45,7 +45,8 @@ pub struct PassedOn {
 
 impl Constants for PassedOn {
     const WORD: &'static str = "passed_on";
-    const OPEN: &'static [&'static str] = &["to/party", "arches", "items/*", "wanted", "instead_of"];
+    const OPEN: &'static [&'static str] =
+        &["to/party", "arches", "items/*", "wanted", "instead_of"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/task", "what the second lab is to do")];
 }
 

@@ -54,13 +54,7 @@ impl EventKind for Pictured {
             let wanted = "A picture without anything in it is none: send another one.";
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
-        if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
-            proposal.refuse(
-                CustodyRule::K,
-                Some(tag),
-                format!("{tag} is not of this case."),
-            );
-        }
+        proposal.own_only(self.item.as_ref());
         if proposal.case.pictures.len() >= PICTURES_MOST {
             let sentence = format!(
                 "This case has had {PICTURES_MOST} pictures, erased ones counted along: that is as many as a case takes."

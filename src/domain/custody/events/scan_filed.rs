@@ -56,13 +56,7 @@ impl EventKind for ScanFiled {
             let wanted = "A scan without anything in it is none: send another one.";
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
-        if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
-            proposal.refuse(
-                CustodyRule::K,
-                Some(tag),
-                format!("{tag} is not of this case."),
-            );
-        }
+        proposal.own_only(self.item.as_ref());
         if proposal.case.scans.len() >= SCANS_MOST {
             let sentence = format!(
                 "This case has had {SCANS_MOST} scans, erased ones counted along: that is as many as a case takes."
