@@ -287,6 +287,15 @@ impl<'a> ProposedEvent<'a> {
         }
     }
 
+    /// Refuses that what is the patient's is destroyed without the patient's consent.
+    pub fn refuse_without_consent(&mut self, tag: &Tag) {
+        let named = self.named(tag);
+        let sentence = format!(
+            "{named} is the patient's property: it is destroyed only with the patient's consent."
+        );
+        self.refuse(CustodyRule::Form, Some(tag), sentence);
+    }
+
     /// Refuses an item of another case.
     pub fn own_only(&mut self, tag: Option<&Tag>) {
         if let Some(tag) = tag.filter(|tag| !self.is_own(tag)) {

@@ -108,18 +108,14 @@ fn check_destruction(proposal: &mut ProposedEvent<'_>, one: &Fated) {
     let Some(consents) = one.consent else { return };
     let named = proposal.named(&one.tag);
     let item = proposal.scope.item(&one.tag);
-    let sentence = if item.is_some_and(|item| item.borrowed) {
-        format!(
+    if item.is_some_and(|item| item.borrowed) {
+        let sentence = format!(
             "{named} is lent: it comes back, or stays with the lab, and is not destroyed there."
-        )
+        );
+        proposal.refuse(CustodyRule::Form, Some(&one.tag), sentence);
     } else if proposal.is_the_patients(&one.tag) && !consents {
-        format!(
-            "{named} is the patient's property: it is destroyed only with the patient's consent."
-        )
-    } else {
-        return;
-    };
-    proposal.refuse(CustodyRule::Form, Some(&one.tag), sentence);
+        proposal.refuse_without_consent(&one.tag);
+    }
 }
 
 /// What never stays at the lab.

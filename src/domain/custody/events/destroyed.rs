@@ -113,11 +113,7 @@ impl EventKind for Destroyed {
             None => kind.is_some_and(ItemKind::is_the_patients_own),
         };
         if is_own && self.consent != Some(true) {
-            let named = proposal.named(&self.tag);
-            let sentence = format!(
-                "{named} is the patient's property: it is destroyed only with the patient's consent."
-            );
-            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
+            proposal.refuse_without_consent(&self.tag);
         }
     }
 
