@@ -474,7 +474,7 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   await fillIn(assistant, { "vertical.rest_mm": "sixty-eight", "anterior.width_mm": "wide" });
   await assistant.press("Save");
   await assistant.sees("2 fields to look at before signing");
-  expect(await page.evaluate(() => document.activeElement.id === "summary"), "the list of messages is read first");
+  await assistant.until("the list of messages is read first", () => document.activeElement?.id === "summary");
   await stands("vertical.rest_mm", "sixty-eight", "after saving");
   return [assistant];
 });
@@ -521,8 +521,7 @@ journey("from a complaint to the field that it touches, and a remedy into the re
     await dentist.press("Show causes and remedies");
     await dentist.sees("Lower posterior teeth and bite block stand too far to the tongue side");
     await dentist.press("Posterior teeth: Bite blocks of the pattern");
-    const id = await dentist.page.evaluate(() => document.activeElement.id);
-    expect(id === "f-posterior-block_shape", `the field is focused, not “${id}”`);
+    await dentist.until("the field is focused", () => document.activeElement?.id === "f-posterior-block_shape");
     await dentist.go(`${path}/reported?c1=yes`);
     await dentist.press("Take over into the remarks: Thin the lingual cusps");
     await dentist.sees("The sentence stands in the remarks of the draft");
@@ -640,7 +639,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await dentist.go(`${path}/write#f-jaw-seating`);
   const opened = () => page.$eval("#s-jaw .fold", (fold) => fold.open);
   expect(await opened(), "the part with the field is open");
-  expect((await page.evaluate(() => document.activeElement.id)) === "f-jaw-seating", "the field has the focus");
+  await dentist.until("the field has the focus", () => document.activeElement?.id === "f-jaw-seating");
   await page.keyboard.press("Escape");
   expect(!(await opened()), "Escape folds it");
   expect((await page.evaluate(() => document.activeElement.id)) === "l-jaw", "and goes back to its line");
@@ -842,10 +841,10 @@ journey("large type, a reader's own colours, and paper", async ({ browser, serve
 
 journey("a technician scans a pan at a tablet, enters a step by touch, and the next one stands there", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 820 });
-  const focus = () => technician.page.evaluate(() => document.activeElement.id);
+  const canScan = () => technician.until("the scan box has the focus", () => document.activeElement?.id === "scan");
   // A scanner types into the box that has the focus, and ends with Enter.
   const scan = async (code) => {
-    expect((await focus()) === "scan", "the scan box has the focus");
+    await canScan();
     await Promise.all([technician.page.waitForNavigation(), technician.page.keyboard.type(`${code}\n`)]);
   };
   await technician.go("/bench");
@@ -864,7 +863,7 @@ journey("a technician scans a pan at a tablet, enters a step by touch, and the n
   expect(filled === 0, "nothing that is measured is filled in");
   await technician.press("Done: mounted");
   await technician.sees("Set up the teeth");
-  expect((await focus()) === "scan", "the next scan can come");
+  await canScan();
   return [technician];
 });
 
