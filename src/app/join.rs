@@ -16,6 +16,10 @@ use crate::domain::values::ids::AccountId;
 use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, Tx, admissions, parties, people};
 
+const PASSWORD_HINT: &str =
+    "At least 12 characters. A short sentence is easy to remember and hard to guess.";
+const CHOOSE_A_PASSWORD: &str = "Choose a password: at least 12 characters.";
+
 /// What the link offers.
 #[derive(Debug)]
 pub struct Offer {
@@ -62,7 +66,7 @@ command! {
     name: String = name(120), "Your name, as it is to be printed", "", needed "Type your name as it is to be printed, at most 120 characters.";
     licence: String = name(60), "Your licence number", "It is printed on every prescription that you sign.";
     login: Login = name(40), "Sign-in name", "3 to 40 letters, digits, dots, hyphens. You choose it.", needed "Choose a sign-in name.";
-    password: NewPassword = NEW_PASSWORD, "Password", "At least 12 characters. A short sentence is easy to remember and hard to guess.", needed "Choose a password: at least 12 characters.";
+    password: NewPassword = NEW_PASSWORD, "Password", PASSWORD_HINT, needed CHOOSE_A_PASSWORD;
     password_again: Secret = NEW_PASSWORD, "The same password again", "", needed "Type the same password once more.";
 }
 
@@ -148,7 +152,7 @@ async fn spend(tx: &mut Tx, secret: &str, now: i64) -> Result<(), AppError> {
 command! {
     /// The new password of somebody who has forgotten the old one.
     WayInForm;
-    password: NewPassword = NEW_PASSWORD, "New password", "At least 12 characters. A short sentence is easy to remember and hard to guess.", needed "Choose a password: at least 12 characters.";
+    password: NewPassword = NEW_PASSWORD, "New password", PASSWORD_HINT, needed CHOOSE_A_PASSWORD;
     password_again: Secret = NEW_PASSWORD, "The same password again", "", needed "Type the same password once more.";
 }
 

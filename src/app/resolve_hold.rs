@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::NOTHING_TO_RESOLVE;
 use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
 use crate::domain::custody::forms::ResolveForm;
@@ -34,9 +35,7 @@ pub async fn resolve(
     let hold = holds
         .into_iter()
         .find(|one| one.id == form.hold)
-        .ok_or_else(|| {
-            AppError::Refused(vec!["There is nothing of this kind to resolve.".to_owned()])
-        })?;
+        .ok_or_else(|| AppError::Refused(vec![NOTHING_TO_RESOLVE.to_owned()]))?;
     let what = What::Settled(Settled {
         hold: hold.id,
         trouble: hold.trouble,

@@ -14,7 +14,7 @@ use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
 use crate::record::proof::{GrowthProof, InclusionProof};
 use crate::record::tree::inclusion_plan;
-use crate::record::words::PaperRoot;
+use crate::record::words::{PAPER_ROOT_WANTED, PaperRoot};
 use crate::store::record::{growth as growth_of, hashes, head, leaves_from, numbers_of};
 use crate::store::resumption::{Resumed, ResumptionRow, newest as newest_resumptions};
 use crate::store::witness::{
@@ -201,7 +201,7 @@ fn describe_alarm(
 command! {
     /// A paper to be compared with the record.
     PaperForm;
-    paper: PaperRoot = name(200), "Size and root from a paper", "As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.", needed "Type size and root as on the paper, with a colon between them: 412:8C27F0A1 and so on.";
+    paper: PaperRoot = name(200), "Size and root from a paper", "As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.", needed PAPER_ROOT_WANTED;
 }
 
 command! {

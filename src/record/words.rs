@@ -32,12 +32,14 @@ pub struct PaperRoot {
     digits: String,
 }
 
+/// What is asked for where nothing, or something else, is typed.
+pub const PAPER_ROOT_WANTED: &str =
+    "Type size and root as on the paper, with a colon between them: 412:8C27F0A1 and so on.";
+
 /// Why a typed size and root are not taken.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PaperError {
-    #[error(
-        "Type size and root as on the paper, with a colon between them: 412:8C27F0A1 and so on."
-    )]
+    #[error("{PAPER_ROOT_WANTED}")]
     Form,
     #[error("The size is a whole number, such as 412.")]
     Size,

@@ -18,7 +18,7 @@ use super::error::{Outage, StoreError};
 use super::head;
 use super::in_place::OpenedFile;
 use super::lack::Lack;
-use super::last_signed::LastSigned;
+use super::last_signed::{LastError, LastSigned};
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
 use sqlx::{AnyConnection, Connection};
@@ -132,6 +132,12 @@ fn gone(why: &str, may_be_stored: bool) -> StoreError {
         outage: Outage::Gone,
         may_be_stored,
     })
+}
+
+/// What comes of it where the file beside the key takes nothing in.
+fn not_written_down(why: LastError) -> StoreError {
+    tracing::error!(%why, "how far the key has signed cannot be written down");
+    StoreError::Lacks(Lack::Unreadable(why))
 }
 
 fn lost(why: &str) -> StoreError {
@@ -261,10 +267,7 @@ impl Writer {
         let Some(last) = &self.last else {
             return Ok(());
         };
-        last.try_to_write().map_err(|why| {
-            tracing::error!(%why, "how far the key has signed cannot be written down");
-            StoreError::Lacks(Lack::Unreadable(why))
-        })
+        last.try_to_write().map_err(not_written_down)
     }
 
     /// Writes down beside the key how far it has signed. It waits for the disk, on a thread of its own.
@@ -276,10 +279,7 @@ impl Writer {
         let write = move || last.advance(&note, size, key.verifier());
         let written = tokio::task::spawn_blocking(write).await;
         let written = written.map_err(|_| lost("the program is ending"))?;
-        written.map_err(|why| {
-            tracing::error!(%why, "how far the key has signed cannot be written down");
-            StoreError::Lacks(Lack::Unreadable(why))
-        })
+        written.map_err(not_written_down)
     }
 
     /// Takes back and keeps what is open, unless somebody in line will.

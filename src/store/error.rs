@@ -218,7 +218,7 @@ impl StoreError {
             Some(8) => {
                 "the file, or its folder, can only be read: give this program's user the right to write there"
             }
-            Some(11) => "the database is damaged: put a backup of it back",
+            Some(11) => DAMAGED_DATABASE,
             Some(14) => {
                 "the file is not there, or cannot be opened: look at its path and who may read it"
             }
@@ -299,7 +299,7 @@ fn in_words(error: &sqlx::Error) -> String {
         (_, Some(1), _) if text.contains("no such table") => NO_TABLE,
         (_, _, "42P01") => NO_TABLE,
         (_, Some(10), _) => "the disk does not read or write the database",
-        (_, Some(11), _) => "the database is damaged: put a backup of it back",
+        (_, Some(11), _) => DAMAGED_DATABASE,
         (_, Some(13), _) | (_, _, "53100") => NO_ROOM,
         (_, Some(14), _) => "a file of the database cannot be opened",
         (_, Some(26), _) => "this is no database, or it is cut off",
@@ -310,6 +310,7 @@ fn in_words(error: &sqlx::Error) -> String {
     words.to_owned()
 }
 
+const DAMAGED_DATABASE: &str = "the database is damaged: put a backup of it back";
 const NO_ROOM: &str = "there is no room left on the disk";
 const NO_TABLE: &str =
     "a table of this program is missing: this is another database, or somebody has changed it";

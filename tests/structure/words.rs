@@ -1,7 +1,7 @@
 //! Words that nobody should read on a screen or a paper: they blame, or they are a programmer's.
 
 use crate::{files, templates};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Held against the whole words of a text, whatever their case.
@@ -130,6 +130,60 @@ fn nobody_is_blamed_and_no_plural_is_left_to_the_reader() {
     }
     let found: Vec<_> = found.into_iter().collect();
     assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+/// What is said between two marks of a template, each by itself.
+fn pieces(template: &str) -> Vec<String> {
+    let pieces = template.split(['<', '>', '{', '}']);
+    pieces.map(str::to_owned).collect()
+}
+
+/// A sentence that a second language would have to find twice: long enough to be no label.
+fn is_sentence(text: &str) -> bool {
+    let is_query = ["SELECT ", "INSERT ", "UPDATE ", "DELETE "];
+    let is_mark = text.contains("=\"") || text.contains("%}");
+    text.chars().count() >= 40
+        && text.split(' ').count() >= 6
+        && !is_mark
+        && !is_query.iter().any(|word| text.contains(word))
+}
+
+/// Texts that are data: what people of the demo and of samples write.
+fn is_data(name: &str) -> bool {
+    let parts = ["/tests.rs", "/tests/", "sample.rs", "samples.rs", "/demo/"];
+    parts.iter().any(|part| name.contains(part))
+}
+
+#[test]
+fn every_sentence_stands_in_one_place() {
+    let mut paths = Vec::new();
+    files(Path::new("src"), &mut paths);
+    let mut seen: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut add = |name: &str, text: &str| {
+        let lines = text.split("\\\n").collect::<String>();
+        let text = lines.split_whitespace().collect::<Vec<_>>().join(" ");
+        if is_sentence(&text) {
+            seen.entry(text).or_default().push(name.to_owned());
+        }
+    };
+    for path in paths {
+        let name = path.to_string_lossy().replace('\\', "/");
+        if !is_data(&name) {
+            let source = std::fs::read_to_string(&path).unwrap();
+            texts(&source).iter().for_each(|text| add(&name, text));
+        }
+    }
+    for path in templates() {
+        let template = std::fs::read_to_string(&path).unwrap();
+        let name = path.to_string_lossy();
+        pieces(&template).iter().for_each(|text| add(&name, text));
+    }
+    assert!(seen.len() > 2_000, "sentences were found: {}", seen.len());
+    let twice = seen.iter().filter(|(_, names)| names.len() > 1);
+    let twice: Vec<_> = twice
+        .map(|(text, names)| format!("{text}\n    {}", names.join(", ")))
+        .collect();
+    assert!(twice.is_empty(), "{}", twice.join("\n"));
 }
 
 #[test]

@@ -12,6 +12,7 @@ pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once
 mod casts; // matrix and casts that the lab keeps
 mod closing; // what became of every item
+mod common_refusals; // what several kinds of events refuse
 mod describe; // an event in words
 mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
@@ -66,6 +67,7 @@ pub use balance::Balance;
 pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
+pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE};
 pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;

@@ -363,12 +363,7 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
             holder => holder,
         };
         if holder != wanted {
-            let sentence = format!(
-                "{} is {}, so this cannot be done with it here.",
-                proposal.named(tag),
-                state.holder.place()
-            );
-            proposal.refuse(CustodyRule::A, Some(tag), sentence);
+            proposal.refuse_elsewhere(CustodyRule::A, tag, state.holder.place());
         }
     }
 }
@@ -467,13 +462,7 @@ fn holds_are_waited_for(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
     let waiting = kind.waits_for_holds();
     for hold in proposal.case.open_holds() {
         for tag in waiting.iter().filter(|tag| hold.waiting.contains(tag)) {
-            let sentence = format!(
-                "{} is on hold: {}. The {} resolves that first, with a signed statement.",
-                proposal.named(tag),
-                hold.words(proposal.scope.items),
-                hold.side.shown(),
-            );
-            proposal.refuse(CustodyRule::Held, Some(tag), sentence);
+            proposal.refuse_held(tag, hold);
         }
     }
 }

@@ -4,6 +4,7 @@
 //! decide when it is sent.
 
 use super::case_state::CaseState;
+use super::common_refusals::is_packed;
 use super::describe::describe;
 use super::event::Event;
 use super::fold::fold;
@@ -84,9 +85,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
         Wanted::ToHandOver(_) | Wanted::InHand(_) | Wanted::ToFit(_)
     );
     if state.packed && is_kept_here {
-        return Some(format!(
-            "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
-        ));
+        return Some(is_packed(&named));
     }
     let place = if state.worn {
         "in the patient’s mouth"

@@ -213,13 +213,23 @@ pub const fn key_of(name: &'static str, given: &'static str) -> &'static str {
     if given.is_empty() { name } else { given }
 }
 
+/// The text that is given, or none.
+macro_rules! one_or_none {
+    () => {
+        ""
+    };
+    ($text:expr) => {
+        $text
+    };
+}
+
 /// A command: `field: Type = kind, "Label", "Hint";` with `, needed "What is said where it is empty."`, and with
 /// `, key "word"` where its key is not its name.
 macro_rules! command {
     (
         $(#[$doc:meta])*
         $name:ident;
-        $($field:ident: $type:ty = $kind:expr, $label:literal, $hint:literal $(, needed $needed:literal)? $(, key $key:literal)?;)*
+        $($field:ident: $type:ty = $kind:expr, $label:literal, $hint:expr $(, needed $needed:expr)? $(, key $key:literal)?;)*
     ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq)]
@@ -240,7 +250,7 @@ macro_rules! command {
                         hint: $hint,
                         kind: $kind,
                         required_for_signing: false,
-                        needed: concat!($($needed)?),
+                        needed: $crate::domain::form::one_or_none!($($needed)?),
                     };
                     &SPEC
                 }
@@ -286,6 +296,7 @@ macro_rules! command {
 }
 
 pub(crate) use command;
+pub(crate) use one_or_none;
 
 #[cfg(test)]
 mod tests {

@@ -121,7 +121,7 @@ macro_rules! part {
     (
         $(#[$doc:meta])*
         $name:ident at $prefix:literal, $title:literal, $intro:literal;
-        $($field:ident: $type:ty = $kind:expr, $label:literal, $hint:literal $(, $required:ident)?;)*
+        $($field:ident: $type:ty = $kind:expr, $label:literal, $hint:expr $(, $required:ident)?;)*
         $([$group:ident: $row:ty])*
     ) => {
         $(#[$doc])*

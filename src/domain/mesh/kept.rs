@@ -112,7 +112,7 @@ pub fn read_scan(input: impl Read + Seek, unit: MeshUnit) -> Result<KeptScan, St
     let damaged = |_| DAMAGED.to_owned();
     let length = input.seek(SeekFrom::End(0)).map_err(damaged)?;
     if length > SCAN_BYTES_MOST {
-        return Err(too_large());
+        return Err(scan_too_large());
     }
     input.rewind().map_err(damaged)?;
     let mut head = Vec::new();
@@ -129,7 +129,7 @@ pub fn read_scan(input: impl Read + Seek, unit: MeshUnit) -> Result<KeptScan, St
         false => write::ply(&surface),
     };
     if u64::try_from(bytes.len()).map_or(true, |length| length > SCAN_BYTES_MOST) {
-        return Err(too_large());
+        return Err(scan_too_large());
     }
     Ok(KeptScan {
         is_stl,
@@ -141,7 +141,8 @@ pub fn read_scan(input: impl Read + Seek, unit: MeshUnit) -> Result<KeptScan, St
     })
 }
 
-fn too_large() -> String {
+/// What is said of a scan that is larger than one may be.
+pub fn scan_too_large() -> String {
     format!(
         "A scan takes at most {} MB: let the program that made it thin it out.",
         SCAN_BYTES_MOST / 1_024 / 1_024

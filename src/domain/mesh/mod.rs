@@ -12,7 +12,7 @@ mod tags; // the tags of XML, each of bounded length
 mod three_mf; // 3MF
 mod write; // the two plain forms
 
-pub use kept::{KeptScan, read_scan};
+pub use kept::{KeptScan, read_scan, scan_too_large};
 pub use surface::{MeshUnit, SCAN_BYTES_MOST, TRIANGLES_MOST, TriangleMesh};
 
 #[cfg(test)]

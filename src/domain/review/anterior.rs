@@ -2,6 +2,7 @@
 
 use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::input::{Input, WITH_TEETH};
+use super::reasons::MIDLINE_OFF_TWICE;
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CURVE, FRONT_NUMBERS, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
@@ -101,12 +102,7 @@ pub const RULES: &[Rule] = &[
         "Individual means something else at every bench.",
         PRACTICE,
     ),
-    caution(
-        "midline-without-side",
-        side,
-        "A midline moved the wrong way is off by twice the amount.",
-        PRACTICE,
-    ),
+    caution("midline-without-side", side, MIDLINE_OFF_TWICE, PRACTICE),
     caution(
         "midline-side-without-offset",
         offset,

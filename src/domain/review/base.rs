@@ -4,6 +4,7 @@ use super::criteria::lacks;
 use super::exclusions::{excludes_metal, excludes_methacrylate, names_metal};
 use super::input::{Input, no, yes};
 use super::parts_named::{metal_part, names_alloy};
+use super::reasons::{DRIES_OUT, OTHER_MATERIAL};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{COMPLAINTS, DRY, OWN_RULE, PRACTICE};
 use crate::domain::form::Text;
@@ -55,12 +56,7 @@ pub const RULES: &[Rule] = &[
         "A final base of cold-cured resin is weaker and keeps more monomer.",
         PRACTICE,
     ),
-    caution(
-        "other-base-without-note",
-        other,
-        "“Other material” has to be said in words.",
-        PRACTICE,
-    ),
+    caution("other-base-without-note", other, OTHER_MATERIAL, PRACTICE),
     caution(
         "palate-thin",
         thin,
@@ -103,12 +99,7 @@ pub const RULES: &[Rule] = &[
         "There is no pattern whose polished surface could be copied.",
         PRACTICE,
     ),
-    caution(
-        "dry-return",
-        dry,
-        "A base that dries out deforms measurably within two weeks.",
-        DRY,
-    ),
+    caution("dry-return", dry, DRIES_OUT, DRY),
     caution(
         "remount-without-index",
         remount,

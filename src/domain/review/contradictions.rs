@@ -3,6 +3,7 @@
 //! What goes two ways at once cannot be made and is a stop; two sizes of one change are a caution.
 
 use super::input::Input;
+use super::reasons::{MIDLINE_OFF_TWICE, OPENS_AND_CLOSES, TWO_SIZES};
 use super::rule::{Hit, Rule, at, caution, stop, when};
 use super::sources::{INCREASE, OWN_RULE, PIN, PRACTICE};
 use super::stages::height_is_approved;
@@ -44,7 +45,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "list-against-the-ordered-change",
         against_order,
-        "One opens the bite and the other closes it.",
+        OPENS_AND_CLOSES,
         PIN,
     ),
     caution(
@@ -56,7 +57,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "pin-against-the-ordered-change",
         pin_against,
-        "One opens the bite and the other closes it.",
+        OPENS_AND_CLOSES,
         PIN,
     ),
     caution(
@@ -68,7 +69,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "midline-against-changes",
         midline_against,
-        "A midline moved the wrong way is off by twice the amount.",
+        MIDLINE_OFF_TWICE,
         PRACTICE,
     ),
     caution(
@@ -77,12 +78,7 @@ pub const RULES: &[Rule] = &[
         "By its field the midline stays, and the change list moves it.",
         PRACTICE,
     ),
-    caution(
-        "midline-off-its-changes",
-        midline_off,
-        "The same correction is given in two sizes.",
-        PRACTICE,
-    ),
+    caution("midline-off-its-changes", midline_off, TWO_SIZES, PRACTICE),
     stop(
         "incisal-length-against-changes",
         length_against,
@@ -98,7 +94,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "incisal-length-off-its-changes",
         length_off,
-        "The same correction is given in two sizes.",
+        TWO_SIZES,
         PRACTICE,
     ),
     stop(
@@ -311,6 +307,10 @@ fn twice(
     )
 }
 
+fn kept_and_listed(what: &str, listed: &str) -> String {
+    format!("{what}: 0 mm by its field, {listed} by the change list.")
+}
+
 const MIDLINE: [&str; 3] = ["Midline", "to the patient’s right", "to the patient’s left"];
 const LENGTH: [&str; 3] = ["Upper incisal edges", "longer", "shorter"];
 
@@ -324,10 +324,7 @@ fn midline_kept(input: &Input<'_>) -> Option<Hit> {
     let [what, plus, minus] = MIDLINE;
     at(
         "anterior.midline_offset_mm",
-        format!(
-            "{what}: 0 mm by its field, {} by the change list.",
-            shown(moved, plus, minus)
-        ),
+        kept_and_listed(what, &shown(moved, plus, minus)),
     )
 }
 
@@ -350,10 +347,7 @@ fn length_kept(input: &Input<'_>) -> Option<Hit> {
     (is_kept && is_seen).then(|| {
         at(
             "anterior.incisal_change_mm",
-            format!(
-                "{what}: 0 mm by its field, {} by the change list.",
-                shown(list, plus, minus)
-            ),
+            kept_and_listed(what, &shown(list, plus, minus)),
         )
     })?
 }

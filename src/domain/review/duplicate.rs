@@ -1,6 +1,7 @@
 //! The duplicate that the patient wears while the pattern is away, and how it was made.
 
 use super::input::{BOTH, Input};
+use super::reasons::{COPIED_AGAIN, WATER_OFF};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{COMPLAINTS, POT, PRACTICE};
 use crate::domain::custody::item::ItemKind;
@@ -27,7 +28,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "duplicate-of-a-duplicate",
         copy_of_copy,
-        "Each copying adds its error, mostly to the height.",
+        COPIED_AGAIN,
         COMPLAINTS,
     ),
     caution(
@@ -81,15 +82,10 @@ pub const RULES: &[Rule] = &[
     caution(
         "pot-water-off-the-sheet",
         water_off,
-        "Colder leaves monomer, hotter sets the resin before the pressure holds.",
+        WATER_OFF,
         "the maker’s sheet, as written here",
     ),
-    remark(
-        "pot-water-unusual",
-        water_unusual,
-        "Colder leaves monomer, hotter sets the resin before the pressure holds.",
-        POT,
-    ),
+    remark("pot-water-unusual", water_unusual, WATER_OFF, POT),
     caution(
         "duplicate-before-last-correction",
         before_correction,

@@ -2,6 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, yes};
+use super::reasons::RECORD_NOT_IN_BOX;
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CDC, PRACTICE, THIRD_POINT, TRAGUS};
 use crate::domain::prescription::{ReferencePlane, ThirdPoint};
@@ -59,7 +60,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "facebow-not-enclosed",
         enclosed,
-        "The lab cannot mount with a record that is not in the box.",
+        RECORD_NOT_IN_BOX,
         PRACTICE,
     ),
     caution(

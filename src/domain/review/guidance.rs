@@ -14,7 +14,7 @@ const USUAL_CONDYLAR: std::ops::RangeInclusive<i64> = 1_000..=6_000;
 const SIDES_APART: i64 = 1_000;
 /// A difference between a number and what its record gives, in degrees.
 const OFF_RECORD: f64 = 5.0;
-/// A lateral setting further from the formula is worth a input, in degrees.
+/// A lateral setting further from the formula is worth a look, in degrees.
 const OFF_FORMULA: f64 = 6.0;
 /// Protrusion from which an angle can be read.
 const USUAL_PROTRUSION: std::ops::RangeInclusive<i64> = 400..=800;
@@ -96,7 +96,7 @@ pub const RULES: &[Rule] = &[
     remark(
         "lateral-off-the-formula",
         lateral,
-        "A input at the record is worth it.",
+        "A look at the record is worth it.",
         HANAU,
     ),
     caution(

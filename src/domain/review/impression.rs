@@ -1,6 +1,7 @@
 //! Tissue surface, cast and tray.
 
 use super::input::{BOTH, Input, TISSUE_MADE, no, yes};
+use super::reasons::OTHER_MATERIAL;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
@@ -122,7 +123,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "other-surface-without-note",
         other,
-        "“Other material” has to be said in words.",
+        OTHER_MATERIAL,
         PRACTICE,
     ),
     caution(

@@ -2,6 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, words, yes};
+use super::reasons::RECORD_NOT_IN_BOX;
 use super::rule::{Hit, Rule, at, caution, is_reason, when};
 use super::sources::{AXIS, OWN_RULE, PRACTICE, RECORDS};
 use crate::domain::form::{YesNo, moments};
@@ -109,12 +110,7 @@ pub const RULES: &[Rule] = &[
         "The pattern was changed after the bite was taken, so the two no longer fit.",
         PRACTICE,
     ),
-    caution(
-        "record-not-enclosed",
-        enclosed,
-        "The lab cannot mount with a record that is not in the box.",
-        PRACTICE,
-    ),
+    caution("record-not-enclosed", enclosed, RECORD_NOT_IN_BOX, PRACTICE),
     caution(
         "record-other-without-note",
         other,

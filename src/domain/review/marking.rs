@@ -2,6 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, yes};
+use super::reasons::MARK_BRINGS_BACK;
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{MARKING, PRACTICE, SETS};
 use crate::domain::prescription::{MarkAnswer, MarkCarries, MarkPlace, SpareArch};
@@ -10,16 +11,11 @@ use time::Date;
 
 /// The rules about marking, in the order of their findings.
 pub const RULES: &[Rule] = &[
-    caution(
-        "criterion-24-marking",
-        unsaid,
-        "Some laws ask that a mark be offered; a mark brings a lost denture back.",
-        MARKING,
-    ),
+    caution("criterion-24-marking", unsaid, MARK_BRINGS_BACK, MARKING),
     caution(
         "marking-not-offered",
         not_offered,
-        "Some laws ask that a mark be offered; a mark brings a lost denture back.",
+        MARK_BRINGS_BACK,
         MARKING,
     ),
     caution(
@@ -55,13 +51,13 @@ pub const RULES: &[Rule] = &[
     caution(
         "sets-not-told-apart",
         sets,
-        "Spare and final input alike for years: a letter or a year tells them apart.",
+        "Spare and final look alike for years: a letter or a year tells them apart.",
         SETS,
     ),
     caution(
         "mark-year-unlikely",
         year,
-        "A wrong year makes the newer set input like the older one.",
+        "A wrong year makes the newer set look like the older one.",
         PRACTICE,
     ),
 ];

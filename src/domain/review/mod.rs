@@ -31,6 +31,7 @@ mod parts_named;
 mod pattern;
 mod plane;
 mod posterior;
+mod reasons;
 mod rule;
 pub mod sample;
 mod seal;

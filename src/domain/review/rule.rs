@@ -13,7 +13,7 @@ words_of! {
         Stop = "Stop",
         /// It can, with a reason that prints on the slip.
         Caution = "Caution",
-        /// Worth a input.
+        /// Worth a look.
         Remark = "Remark",
     }
 }

@@ -2,6 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, yes};
+use super::reasons::OTHER_GUIDE;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, LIGHT, OWN_RULE, PRACTICE};
 use crate::domain::custody::item::ItemKind;
@@ -19,12 +20,7 @@ pub const RULES: &[Rule] = &[
         "The shade is among the two things most often missing; the work waits for it.",
         BERRY,
     ),
-    caution(
-        "shade-without-guide",
-        guide,
-        "The same code is another colour in another guide.",
-        PRACTICE,
-    ),
+    caution("shade-without-guide", guide, OTHER_GUIDE, PRACTICE),
     caution(
         "shade-without-light",
         light,
@@ -100,7 +96,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "base-shade-without-guide",
         base_guide,
-        "The same code is another colour in another guide.",
+        OTHER_GUIDE,
         PRACTICE,
     ),
 ];

@@ -1,6 +1,7 @@
 //! The spare denture.
 
 use super::input::{BOTH, Input, no, words};
+use super::reasons::{COPIED_AGAIN, DRIES_OUT};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{DRY, PRACTICE, SETS};
 use crate::domain::custody::item::ItemKind;
@@ -39,16 +40,11 @@ pub const RULES: &[Rule] = &[
         "Whether the spare copies the provisional or the final decides its height and its fit.",
         PRACTICE,
     ),
-    caution(
-        "spare-of-a-duplicate",
-        copy_of_copy,
-        "Each copying adds its error, mostly to the height.",
-        PRACTICE,
-    ),
+    caution("spare-of-a-duplicate", copy_of_copy, COPIED_AGAIN, PRACTICE),
     caution(
         "spare-without-date-mark",
         mark,
-        "Two sets that input alike are mixed up within a week.",
+        "Two sets that look alike are mixed up within a week.",
         SETS,
     ),
     caution(
@@ -57,12 +53,7 @@ pub const RULES: &[Rule] = &[
         "A spare that nobody can find is no spare.",
         PRACTICE,
     ),
-    caution(
-        "spare-stored-dry",
-        dry,
-        "A base that dries out deforms measurably within two weeks.",
-        DRY,
-    ),
+    caution("spare-stored-dry", dry, DRIES_OUT, DRY),
     caution(
         "spare-keeper-unsaid",
         keeper,

@@ -1,6 +1,7 @@
 //! Orders that most prescriptions are not: an immediate denture, and a copy made from files.
 
 use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
+use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
 use crate::domain::custody::FileFacts;
@@ -29,15 +30,10 @@ pub const RULES: &[Rule] = &[
     stop(
         "extraction-without-tooth",
         tooth_unsaid,
-        "A row without its tooth is read as any tooth.",
+        ANY_TOOTH,
         PRACTICE,
     ),
-    stop(
-        "extraction-twice",
-        twice,
-        "Of two rows for one tooth one was meant for another.",
-        PRACTICE,
-    ),
+    stop("extraction-twice", twice, TOOTH_TWICE, PRACTICE),
     caution(
         "extraction-in-another-jaw",
         another_jaw,

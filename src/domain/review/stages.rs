@@ -1,6 +1,7 @@
 //! Later stages and dentures that come back: try-ins, relines, repairs, remounts.
 
 use super::input::{BOTH, Input, no, rows_named, rows_where, yes};
+use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{OWN_RULE, PRACTICE, RIMS};
 use crate::domain::custody::item::ItemKind;
@@ -71,7 +72,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "repair-of-an-unnamed-tooth",
         unnamed_tooth,
-        "A row without its tooth is read as any tooth.",
+        ANY_TOOTH,
         PRACTICE,
     ),
     caution(
@@ -80,12 +81,7 @@ pub const RULES: &[Rule] = &[
         "Of the jaw and the tooth one is wrong.",
         PRACTICE,
     ),
-    caution(
-        "repair-tooth-twice",
-        tooth_twice,
-        "Of two rows for one tooth one was meant for another.",
-        PRACTICE,
-    ),
+    caution("repair-tooth-twice", tooth_twice, TOOTH_TWICE, PRACTICE),
     caution(
         "repair-tooth-without-shade",
         new_tooth,

@@ -28,7 +28,7 @@ const CHEEK: Source = Source::published("examination notes on cheek biting, a we
 const PRACTICE: Source = Source::COMMON_PRACTICE;
 
 macro_rules! complaints {
-    ($($number:literal $complaint:literal because [$($cause:literal),+] so [$($remedy:literal),+] at [$($field:literal),+] from $source:ident;)+) => {
+    ($($number:literal $complaint:literal because [$($cause:expr),+] so [$($remedy:literal),+] at [$($field:literal),+] from $source:ident;)+) => {
         /// All complaints, by number.
         pub const COMPLAINTS: &[Complaint] = &[$(Complaint {
             number: $number,
@@ -43,6 +43,8 @@ macro_rules! complaints {
         pub const COMPLAINT_CHOICES: &[(&str, &str)] = &[$((stringify!($number), $complaint)),+];
     };
 }
+
+const FLANGE_TOO_LONG: &str = "Lower flange too long towards the throat";
 
 complaints! {
     1 "Bites the tongue"
@@ -94,7 +96,7 @@ complaints! {
         so ["Shorten or thin it behind", "Make the seal again"]
         at ["borders.posterior_upper", "seal.by", "seal.position"] from TEXTBOOK;
     13 "Gags after some hours"
-        because ["Occlusion is wrong and moves the denture", "Lower flange too long towards the throat", "Saliva under a poor seal"]
+        because ["Occlusion is wrong and moves the denture", FLANGE_TOO_LONG, "Saliva under a poor seal"]
         so ["Remount", "Make the seal again", "Shorten the flange"]
         at ["borders.lingual_flange", "finish.lab_remount", "seal.by"] from PRACTICE;
     14 "Upper drops at rest or in smiling"
@@ -174,7 +176,7 @@ complaints! {
         so ["Mark both on the provisional", "Photograph the mouth with a ruler"]
         at ["anterior.midline_offset_mm", "facebow.midline_captured", "plane.tilt_mm"] from PRACTICE;
     33 "Hurts to swallow"
-        because ["Lower flange too long towards the throat", "Vertical dimension too great"]
+        because [FLANGE_TOO_LONG, "Vertical dimension too great"]
         so ["Trim the flange", "Check the height"]
         at ["borders.lingual_flange", "vertical.occlusal_mm"] from TEXTBOOK;
     34 "The denture breaks"

@@ -235,8 +235,9 @@ pub struct Average {
 }
 
 const BALKWILL_ANGLE: Source = Source::published("Christensen, on Balkwill’s angle");
-const BONWILL_TRIANGLE: Source =
-    Source::published("Christensen, on Bonwill’s triangle: 6 % of 300 jaws were equilateral");
+/// Where it is known from how many jaws are like Bonwill's triangle.
+pub const BONWILL: &str = "Christensen, on Bonwill’s triangle: 6 % of 300 jaws were equilateral";
+const BONWILL_TRIANGLE: Source = Source::published(BONWILL);
 
 /// Balkwill angles, degrees: what each of four people found. Their means differ by 8 degrees, and
 /// Bergström saw one of 8 degrees outside his own range.

@@ -36,6 +36,9 @@ fn verdict(minutes: i64, freshness: Freshness, sentence: &str, source: Source) -
     }
 }
 
+const WITHIN_A_DAY: &str = "Within a day; this material is less stable than silicone.";
+const OLDER_THAN_A_DAY: &str =
+    "Older than a day: this material is less stable than silicone, check how it seats.";
 const HOUR: i64 = 60;
 const DAY: i64 = 24 * HOUR;
 
@@ -205,31 +208,21 @@ pub fn jaw_record(
             "Addition silicone keeps its shape for the week that was tested.",
             SHARMA,
         ),
-        (RecordMaterial::BisAcryl, ..=DAY) => (
-            Freshness::Good,
-            "Within a day; this material is less stable than silicone.",
-            BIS_ACRYL,
-        ),
-        (RecordMaterial::BisAcryl, ..=BIS_ACRYL_TESTED) => (
-            Freshness::Hurry,
-            "Older than a day: this material is less stable than silicone, check how it seats.",
-            BIS_ACRYL,
-        ),
+        (RecordMaterial::BisAcryl, ..=DAY) => (Freshness::Good, WITHIN_A_DAY, BIS_ACRYL),
+        (RecordMaterial::BisAcryl, ..=BIS_ACRYL_TESTED) => {
+            (Freshness::Hurry, OLDER_THAN_A_DAY, BIS_ACRYL)
+        }
         (RecordMaterial::BisAcryl, _) => (
             Freshness::Late,
             "Older than the three days that were tested: check it before mounting.",
             BIS_ACRYL,
         ),
-        (RecordMaterial::Polyether | RecordMaterial::Zoe, ..=DAY) => (
-            Freshness::Good,
-            "Within a day; this material is less stable than silicone.",
-            SHARMA,
-        ),
-        (RecordMaterial::Polyether | RecordMaterial::Zoe, ..=TESTED) => (
-            Freshness::Hurry,
-            "Older than a day: this material is less stable than silicone, check how it seats.",
-            SHARMA,
-        ),
+        (RecordMaterial::Polyether | RecordMaterial::Zoe, ..=DAY) => {
+            (Freshness::Good, WITHIN_A_DAY, SHARMA)
+        }
+        (RecordMaterial::Polyether | RecordMaterial::Zoe, ..=TESTED) => {
+            (Freshness::Hurry, OLDER_THAN_A_DAY, SHARMA)
+        }
         (RecordMaterial::Silicone | RecordMaterial::Polyether | RecordMaterial::Zoe, _) => (
             Freshness::Late,
             "Older than the week that was tested: check it before mounting.",

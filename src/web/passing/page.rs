@@ -5,6 +5,7 @@ use crate::app::authorization;
 use crate::app::custody_words::{passed_words, title_and_tag};
 use crate::app::see_case::{CaseView, see};
 use crate::app::{App, AppError, Person, passing};
+use crate::domain::custody::NOT_BEFORE_THE_OFFICE_AGREES;
 use crate::domain::custody::forms::{EndPassForm, ITEMS, PassAnswerForm, PassMoveForm, PassOnForm};
 use crate::domain::custody::{CaseStep, Holder, PassEnd, PassLeg, PassedWork};
 use crate::domain::form::Form;
@@ -95,7 +96,7 @@ fn caution(input: &Input<'_>, pass: &PassedWork) -> String {
     } else if pass.is_refused() {
         "The office has said no: nothing more goes there, and what is there comes back.".to_owned()
     } else if pass.awaits_consent() {
-        "Nothing goes before the office has agreed.".to_owned()
+        NOT_BEFORE_THE_OFFICE_AGREES.to_owned()
     } else if pass.revision < newest {
         format!(
             "{} works to revision {}, and revision {newest} is in force: the second lab has to hear of it.",

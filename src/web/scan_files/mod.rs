@@ -13,7 +13,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::scan_files::{self, SCAN_FILE};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::ScanForm;
-use crate::domain::mesh::SCAN_BYTES_MOST;
+use crate::domain::mesh::scan_too_large;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::body::{Body, Bytes};
 use axum::extract::State;
@@ -43,11 +43,7 @@ pub async fn add(
     let key = sent.form.key()?;
     let done = async {
         if sent.is_too_large {
-            let message = format!(
-                "A scan takes at most {} MB: let the program that made it thin it out.",
-                SCAN_BYTES_MOST / 1_024 / 1_024
-            );
-            return Err(AppError::field(SCAN_FILE, message));
+            return Err(AppError::field(SCAN_FILE, scan_too_large()));
         }
         let command: ScanForm = sent.form.read()?;
         scan_files::add(&app, &person, &number, (&command, sent.scan), &key).await

@@ -55,11 +55,7 @@ impl EventKind for DayAnswered {
             return;
         };
         if let Some(answer) = &promise.answer {
-            let sentence = format!(
-                "{} has answered this on {}: look at the case again.",
-                answer.by, answer.at
-            );
-            proposal.refuse(CustodyRule::F, None, sentence);
+            proposal.refuse_answered(&answer.by, answer.at);
         }
         if proposal.at.unix_ms < promise.at.unix_ms {
             let sentence = format!(

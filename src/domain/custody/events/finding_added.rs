@@ -1,5 +1,6 @@
 //! What was wrong with an item on its arrival, and was seen only later or by somebody else.
 
+use crate::domain::custody::common_refusals::SAY_WHAT_IS_DAMAGED;
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
@@ -37,7 +38,7 @@ command! {
     /// What the form asks for.
     FindingAddedForm;
     finding: Option<LaterFinding> = LaterFinding::KIND, "What was found", "", needed "Choose what was found.";
-    seen: String = text(500), "Details", "", needed "Say what is damaged or different: the other side has to know.";
+    seen: String = text(500), "Details", "", needed SAY_WHAT_IS_DAMAGED;
 }
 
 impl ItemAction for FindingAdded {
@@ -83,7 +84,7 @@ impl EventKind for FindingAdded {
             );
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
-        let wanted = "Say what is damaged or different: the other side has to know.";
+        let wanted = SAY_WHAT_IS_DAMAGED;
         proposal.needs(&self.note, CustodyRule::Form, Some(&self.tag), wanted);
     }
 

@@ -51,11 +51,7 @@ impl EventKind for PassAnswered {
         if let Some(reply) = &pass.reply {
             let is_same = reply.answer == self.answer;
             if is_same || !pass.left.is_empty() {
-                let sentence = format!(
-                    "{} has answered this on {}: look at the case again.",
-                    reply.by, reply.at
-                );
-                proposal.refuse(CustodyRule::F, None, sentence);
+                proposal.refuse_answered(&reply.by, reply.at);
             }
         }
         let last = pass

@@ -1,6 +1,7 @@
 //! Things go between the lab and the second laboratory: to the carrier, into its hands, and the same way back. A
 //! laboratory without accounts signs on paper; the lab enters that with the name of whoever signed.
 
+use crate::domain::custody::common_refusals::NAME_THE_CARRIER;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
@@ -204,8 +205,7 @@ impl PassMoved {
     fn check_who(&self, proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
         match self.leg {
             PassLeg::Left | PassLeg::SetOff => {
-                let wanted = "Name the carrier, who holds the things until they are received.";
-                proposal.needs(&self.carrier, CustodyRule::Form, None, wanted);
+                proposal.needs(&self.carrier, CustodyRule::Form, None, NAME_THE_CARRIER);
             }
             PassLeg::Arrived if !pass.is_for(proposal.by) => {
                 let wanted = "Name who received it at the second lab, as signed on the authorization or told to you.";

@@ -1,5 +1,6 @@
 //! The lab passes work on to a second laboratory, by an authorisation of its own.
 
+use crate::domain::custody::common_refusals::NOT_BEFORE_THE_OFFICE_AGREES;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
@@ -21,7 +22,6 @@ pub const MEANS_PASSED_ON: &str = "I authorize the laboratory named here to do t
      it to the prescriber as for our own.";
 
 /// No work of this kind is wanted back later than two years from now.
-const DAYS_AHEAD_MOST: i64 = 731;
 
 /// Work passed on: to whom, with what, and what is to be done there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -122,7 +122,7 @@ impl EventKind for PassedOn {
         ];
         details.extend(self.items.iter().map(named));
         if self.needs_consent {
-            details.push("Nothing goes before the office has agreed.".to_owned());
+            details.push(NOT_BEFORE_THE_OFFICE_AGREES.to_owned());
         }
         if self.instead_of.is_some() {
             details.push("In place of the authorization before it.".to_owned());
@@ -173,10 +173,7 @@ impl PassedOn {
             let sentence = format!("{} is gone.", whole_day(day));
             proposal.refuse(CustodyRule::I, None, sentence);
         }
-        if (day - proposal.at.date()).whole_days() > DAYS_AHEAD_MOST {
-            let sentence = "That is more than two years ahead: look at the year.";
-            proposal.refuse(CustodyRule::Form, None, sentence);
-        }
+        proposal.refuse_far_day(day);
     }
 
     /// What takes the place of an authorisation is for the same laboratory, and names all that is away by it.

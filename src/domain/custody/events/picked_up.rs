@@ -1,5 +1,6 @@
 //! The carrier's hand at the door: what was packed leaves its house.
 
+use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
@@ -57,8 +58,7 @@ impl EventKind for PickedUp {
         if let Some(sentence) = parcels_miscounted(self.parcels, handoff) {
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
-        let wanted = "Write the name or the initials of who took it.";
-        proposal.needs(&self.person, CustodyRule::Form, None, wanted);
+        proposal.needs(&self.person, CustodyRule::Form, None, WRITE_WHO_TOOK_IT);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -13,7 +13,6 @@ use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
 /// No work of this kind is promised for later than two years from now.
-const DAYS_AHEAD_MOST: i64 = 731;
 
 /// A day, for one revision. The newest counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -49,11 +48,7 @@ impl EventKind for Promised {
             let sentence = format!("{} is gone.", whole_day(self.day.date()));
             proposal.refuse(CustodyRule::I, None, sentence);
         }
-        let days = (self.day.date() - proposal.at.date()).whole_days();
-        if days > DAYS_AHEAD_MOST {
-            let sentence = "That is more than two years ahead: look at the year.";
-            proposal.refuse(CustodyRule::Form, None, sentence);
-        }
+        proposal.refuse_far_day(self.day.date());
         if proposal.case.is_cancelled() {
             let sentence = "The work is cancelled: nothing is promised any more.";
             proposal.refuse(CustodyRule::K, None, sentence);

@@ -1,5 +1,6 @@
 //! An item exists from now on for this case: it came in, it was made here, or it is in the patient's mouth.
 
+use crate::domain::custody::common_refusals::{ONLY_A_DENTURE_IS_WORN, is_packed};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
@@ -192,7 +193,7 @@ impl Registered {
         let tag = Some(&self.tag);
         let is_denture = proposal.kind(&self.tag).is_some_and(ItemKind::is_denture);
         if self.place != Side::Office || !is_denture {
-            let sentence = "Only a denture can be in the patient's mouth.";
+            let sentence = ONLY_A_DENTURE_IS_WORN;
             proposal.refuse(CustodyRule::Form, tag, sentence);
         }
         if let Some(arch) = proposal.arch(&self.tag)
@@ -282,9 +283,7 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
         )),
         None if is_here && state.packed => Some((
             CustodyRule::Packed,
-            format!(
-                "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
-            ),
+            is_packed(&named),
         )),
         None | Some(Gone::UsedUp) if !is_in_hand => Some((
             CustodyRule::A,

@@ -1,5 +1,6 @@
 //! The statement that resolves a hold, by the side that had to answer.
 
+use crate::domain::custody::common_refusals::NOTHING_TO_RESOLVE;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
@@ -54,8 +55,7 @@ impl EventKind for Settled {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let holds = &proposal.case.holds;
         let Some(hold) = holds.iter().find(|hold| hold.id == self.hold) else {
-            let sentence = "There is nothing of this kind to resolve.";
-            proposal.refuse(CustodyRule::Held, None, sentence);
+            proposal.refuse(CustodyRule::Held, None, NOTHING_TO_RESOLVE);
             return;
         };
         if hold.trouble != self.trouble || hold.tag != self.tag {
@@ -158,11 +158,6 @@ impl Settled {
                 "Only what was missing from the parcel can have been left unpacked.",
             );
         }
-        let last = state.map(|state| state.last_at);
-        if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
-            let sentence =
-                format!("The last entry about it is of {last}, and this one would be earlier.");
-            proposal.refuse(CustodyRule::I, self.tag.as_ref(), sentence);
-        }
+        proposal.refuse_before_the_last(self.tag.as_ref());
     }
 }

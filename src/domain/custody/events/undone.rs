@@ -37,9 +37,7 @@ impl EventKind for Undone {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say what the mistake was.";
         proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
-        if let Some(on) = proposal.case.withdrawn_on(&self.event) {
-            let sentence = format!("This entry was withdrawn on {on} already.");
-            proposal.refuse(CustodyRule::J, None, sentence);
+        if proposal.refuse_withdrawn(&self.event, None) {
             return;
         }
         let earlier = proposal.journal.earlier(&self.event);
@@ -67,13 +65,7 @@ impl EventKind for Undone {
             );
             proposal.refuse(CustodyRule::Right, None, sentence);
         }
-        if proposal.at.unix_ms < earlier.at.unix_ms {
-            let sentence = format!(
-                "The entry is of {}, and is withdrawn after that.",
-                earlier.at
-            );
-            proposal.refuse(CustodyRule::I, None, sentence);
-        }
+        proposal.refuse_before(earlier.at, None);
     }
 
     /// To leave the entry out is the fold's: it is as if it had not been made.

@@ -108,9 +108,7 @@ impl EventKind for Withdrawn {
             self.check_end(proposal, &earlier);
             return;
         }
-        if let Some(on) = proposal.case.withdrawn_on(&self.event) {
-            let sentence = format!("This entry was withdrawn on {on} already.");
-            proposal.refuse(CustodyRule::J, tag, sentence);
+        if proposal.refuse_withdrawn(&self.event, tag) {
             return;
         }
         let is_named = self.was.as_deref() == Some(earlier.word);
@@ -129,8 +127,7 @@ impl EventKind for Withdrawn {
             return;
         }
         if earlier.party != proposal.by.party {
-            let sentence = "The house that made the entry withdraws it.";
-            proposal.refuse(CustodyRule::Right, tag, sentence);
+            proposal.refuse_other_house(tag);
             return;
         }
         for sentence in proposal.journal.against_making(&self.event, proposal.by) {
@@ -203,19 +200,8 @@ impl Withdrawn {
     /// After the entry, and after everything else that is said of its thing.
     fn check_time(&self, proposal: &mut ProposedEvent<'_>, earlier: &Earlier) {
         let tag = Some(&self.tag);
-        if proposal.at.unix_ms < earlier.at.unix_ms {
-            let sentence = format!(
-                "The entry is of {}, and is withdrawn after that.",
-                earlier.at
-            );
-            proposal.refuse(CustodyRule::I, tag, sentence);
-        }
-        let last = proposal.state(&self.tag).map(|state| state.last_at);
-        if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
-            let sentence =
-                format!("The last entry about it is of {last}, and this one would be earlier.");
-            proposal.refuse(CustodyRule::I, tag, sentence);
-        }
+        proposal.refuse_before(earlier.at, tag);
+        proposal.refuse_before_the_last(tag);
     }
 
     /// As it was asked when only what had ended a thing could be withdrawn.
@@ -227,13 +213,9 @@ impl Withdrawn {
             return;
         };
         if earlier.party != proposal.by.party {
-            let sentence = "The house that made the entry withdraws it.";
-            proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
+            proposal.refuse_other_house(Some(&self.tag));
         }
-        if proposal.at.unix_ms < last.at.unix_ms {
-            let sentence = format!("The entry is of {}, and is withdrawn after that.", last.at);
-            proposal.refuse(CustodyRule::I, Some(&self.tag), sentence);
-        }
+        proposal.refuse_before(last.at, Some(&self.tag));
         self.check_made_since(proposal, &last);
     }
 

@@ -111,13 +111,7 @@ impl Worked {
             let Some(item) = items.find(|item| concerns(item)) else {
                 continue;
             };
-            let sentence = format!(
-                "{} is on hold: {}. The {} resolves that first, with a signed statement.",
-                proposal.named(&item.tag),
-                hold.words(scope.items),
-                hold.side.shown(),
-            );
-            proposal.refuse(CustodyRule::Held, Some(&item.tag), sentence);
+            proposal.refuse_held(&item.tag, hold);
         }
     }
 }

@@ -83,7 +83,7 @@ impl EventKind for WrittenOff {
             );
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
-        let wanted = "Say what was done to find it, and why it is given up.";
+        let wanted = WrittenOffForm::how().needed;
         proposal.needs(&self.how, CustodyRule::Form, Some(&self.tag), wanted);
     }
 

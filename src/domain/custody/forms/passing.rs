@@ -3,6 +3,7 @@
 use super::from_paper::FromPaper;
 use super::release::ITEMS;
 use super::shared::TEXT_MOST;
+use crate::domain::custody::common_refusals::NAME_THE_CARRIER;
 use crate::domain::custody::parcel::{Found, Outcome};
 use crate::domain::custody::passed::{PassAnswer, PassLeg};
 use crate::domain::form::{
@@ -190,8 +191,7 @@ impl Form for PassMoveForm {
         }
         let is_departure = !form.moved_leg.is_receipt();
         if is_departure && form.pass_carrier.is_empty() {
-            let wanted = "Name the carrier, who holds the things until they are received.";
-            faults.push(Fault::new(WayForm::pass_carrier().key, wanted));
+            faults.push(Fault::new(WayForm::pass_carrier().key, NAME_THE_CARRIER));
         }
         Some(PassMoveForm {
             pass: form.moved_pass,

@@ -2,6 +2,7 @@
 
 use super::from_paper::FromPaper;
 use super::release::PARCELS_MOST;
+use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use crate::domain::custody::events::parcels_miscounted;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::form::{FieldSet, Form, Proof, Raw, Secret, command, name, whole};
@@ -10,7 +11,7 @@ use crate::domain::values::fault::Fault;
 command! {
     /// The carrier's hand at the door.
     TakenForm;
-    picked_by: String = name(100), "Name or initials of who took it", "As the carrier's person gives them.", needed "Write the name or the initials of who took it.";
+    picked_by: String = name(100), "Name or initials of who took it", "As the carrier's person gives them.", needed WRITE_WHO_TOOK_IT;
     parcels: u32 = whole(1, PARCELS_MOST as i64, ""), "Parcels handed out, counted", "", needed "Count the parcels that were handed out.";
     handed_out_by: String = name(100), "Handed out by, if not by you", "";
 }

@@ -2,6 +2,7 @@
 
 use super::from_paper::FromPaper;
 use super::shared::{PIECES_MOST, TEXT_MOST};
+use crate::domain::custody::common_refusals::SAY_WHAT_IS_DAMAGED;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound};
 use crate::domain::form::{
@@ -240,10 +241,7 @@ impl ReceiptForm {
             );
         }
         if matches!(outcome, Outcome::Damaged | Outcome::NotAsDescribed) && form.note.is_empty() {
-            fault(
-                "note",
-                "Say what is damaged or different: the other side has to know.",
-            );
+            fault("note", SAY_WHAT_IS_DAMAGED);
         }
         if !is_missing && !is_here {
             fault(

@@ -2,13 +2,16 @@
 
 use super::from_paper::FromPaper;
 use super::shared::{PIECES_MOST, TEXT_MOST};
+use crate::domain::custody::common_refusals::ONLY_A_DENTURE_IS_WORN;
 use crate::domain::custody::events::Made;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::item_file::FileFacts;
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, Raw, choices, command, name, rows_with, text, whole,
 };
-use crate::domain::prescription::{FileFormat, FileUnits};
+use crate::domain::prescription::{
+    FILE_HASH_HINT, FILE_NAME_HINT, FileFormat, FileUnits, UNITS_HINT,
+};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::digest::FileHash;
 use crate::domain::values::fault::Fault;
@@ -37,10 +40,10 @@ command! {
     lot: String = name(TEXT_MOST), "Lot number", "";
     pot_minutes: Option<u32> = whole(0, POT_MINUTES_MOST, "min"), "Time in the pressure pot", "";
     maker: String = name(TEXT_MOST), "Made by", "If it was not you.";
-    file_name: String = text(120), "File name", "As exported, without the name of a person.";
+    file_name: String = text(120), "File name", FILE_NAME_HINT;
     file_format: Option<FileFormat> = FileFormat::KIND, "Format", "";
-    file_units: Option<FileUnits> = FileUnits::KIND, "Units", "An STL file names none: say which it was exported in.";
-    file_sha256: Option<FileHash> = Kind::Hash, "SHA-256", "Shows that the file was not changed on the way.";
+    file_units: Option<FileUnits> = FileUnits::KIND, "Units", UNITS_HINT;
+    file_sha256: Option<FileHash> = Kind::Hash, "SHA-256", FILE_HASH_HINT;
 }
 
 /// A registration as typed.
@@ -72,7 +75,7 @@ impl Form for Registration {
             fault("arch", "Say upper or lower: each is an item of its own.");
         }
         if form.place == Some(ItemPlace::Worn) && !form.item_kind.is_denture() {
-            fault("place", "Only a denture can be in the patient's mouth.");
+            fault("place", ONLY_A_DENTURE_IS_WORN);
         }
         if form.due_back.is_some() && !form.borrowed {
             fault("due_back", "Tick that it is on loan, or leave the day out.");

@@ -190,13 +190,15 @@ choices! {
     }
 }
 
+const LAID_INTO_THE_FLASK: &str = "The pattern that was laid into the flask.";
+
 part! {
     /// The duplicate that the patient wears while the pattern is away.
     Duplicate at "duplicate", "Duplicate made at the office", "What the patient wears while the provisional is away, and how it was made.";
     upper_item: Tag = crate::domain::form::Kind::Tag, "Upper duplicate, tag", "";
-    upper_from: Tag = crate::domain::form::Kind::Tag, "Upper duplicate made from, tag", "The pattern that was laid into the flask.";
+    upper_from: Tag = crate::domain::form::Kind::Tag, "Upper duplicate made from, tag", LAID_INTO_THE_FLASK;
     lower_item: Tag = crate::domain::form::Kind::Tag, "Lower duplicate, tag", "";
-    lower_from: Tag = crate::domain::form::Kind::Tag, "Lower duplicate made from, tag", "The pattern that was laid into the flask.";
+    lower_from: Tag = crate::domain::form::Kind::Tag, "Lower duplicate made from, tag", LAID_INTO_THE_FLASK;
     flask: Flask = Flask::KIND, "Made in", "";
     filling: FlaskFilling = FlaskFilling::KIND, "Flask filled with", "";
     resin: Text = text(80), "Resin", "As its label names it.";

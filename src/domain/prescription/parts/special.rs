@@ -9,6 +9,11 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
 use crate::domain::values::tooth::Tooth;
 
+/// What is said beside the fields of a file, here and where a file is registered.
+pub const FILE_NAME_HINT: &str = "As exported, without the name of a person.";
+pub const UNITS_HINT: &str = "An STL file names none: say which it was exported in.";
+pub const FILE_HASH_HINT: &str = "Shows that the file was not changed on the way.";
+
 choices! {
     /// When a tooth that stands on the cast is extracted.
     ExtractedWhen {
@@ -98,10 +103,10 @@ part! {
     ScanFile at "scans.#", "Files", "One row for each file; each shows one thing.";
     tag: Tag = Kind::Tag, "Tag", "";
     shows: ScanShows = ScanShows::KIND, "Shows", "";
-    file: Text = text(120), "File name", "As exported, without the name of a person.";
+    file: Text = text(120), "File name", FILE_NAME_HINT;
     format: FileFormat = FileFormat::KIND, "Format", "";
-    units: FileUnits = FileUnits::KIND, "Units", "An STL file names none: say which it was exported in.";
-    sha256: FileHash = Kind::Hash, "SHA-256", "Shows that the file was not changed on the way.";
+    units: FileUnits = FileUnits::KIND, "Units", UNITS_HINT;
+    sha256: FileHash = Kind::Hash, "SHA-256", FILE_HASH_HINT;
     on: Day = Kind::Date, "Scanned on", "";
     looked_at: YesNo = YesNo::ASKED, "Looked at after export", "Closed all round, right and left not exchanged.";
 }

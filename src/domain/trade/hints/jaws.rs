@@ -11,7 +11,7 @@ use crate::domain::trade::guidance::{
     TRAGUS_SOURCE, USUAL_PROTRUSION_MM, USUAL_PROTRUSION_SOURCE,
 };
 use crate::domain::trade::hinge::{
-    self, AxisIncisor, BALKWILL_AVERAGES, NamedArc, Overlap, Radii, WRONG_AXIS_SOURCE,
+    self, AxisIncisor, BALKWILL_AVERAGES, BONWILL, NamedArc, Overlap, Radii, WRONG_AXIS_SOURCE,
 };
 use crate::domain::trade::selection::average_crown;
 use crate::domain::trade::vertical::{
@@ -357,7 +357,7 @@ fn planes(document: &Prescription, numbers: &mut Vec<Number>) {
         numbers.push(
             Number::new("facebow", "Axis to incisal edge, less the average", tenths(measured.to_f64() - average), "mm")
                 .note(format!("The average is {} mm, the height of Bonwill’s triangle of 4 in. Few jaws are equilateral: the measured distance goes before it.", tenths(average)))
-                .source("Christensen, on Bonwill’s triangle: 6 % of 300 jaws were equilateral"),
+                .source(BONWILL),
         );
     }
     let plane = facebow

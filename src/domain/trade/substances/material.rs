@@ -183,6 +183,8 @@ use Holding::{Certain, May, Trace};
 use MaterialKind as M;
 use Substance as S;
 
+const ASEPSIS: &str = "College of Denturists of Ontario, asepsis table";
+const ASEPSIS_BY_THE_MAKER: &str = "College of Denturists of Ontario, asepsis table, whose column names only the maker’s directions";
 const MEMORY: &str = "from memory of the trade, no source";
 const MIKAI: &str = "Mikai 2006: methyl methacrylate, benzoyl peroxide, hydroquinone and formaldehyde were drawn out of every worn acrylic denture tested";
 const CURING: &str = "Mikai 2006; residual monomer by curing: Vallittu 1998 and a comparison of three acrylics (PMC7499378)";
@@ -1134,21 +1136,21 @@ pub const TABLE: &[Entry] = &[
             "javel",
         ],
         &[(S::Chlorine, Certain)],
-        "College of Denturists of Ontario, asepsis table",
+        ASEPSIS,
     ),
     row(
         M::Iodophor,
         F::Agent,
         &["iodophor", "povidone iodine", "povidone", "pvp i", "iodine"],
         &[(S::Iodine, Certain)],
-        "College of Denturists of Ontario, asepsis table",
+        ASEPSIS,
     ),
     row(
         M::GlutaraldehydeBath,
         F::Agent,
         &["glutaraldehyde", "glutaral", "glut"],
         &[(S::Glutaraldehyde, Certain)],
-        "College of Denturists of Ontario, asepsis table, whose column names only the maker’s directions",
+        ASEPSIS_BY_THE_MAKER,
     ),
     row(
         M::Phenolic,
@@ -1162,7 +1164,7 @@ pub const TABLE: &[Entry] = &[
             "synthetic phenolic",
         ],
         &[(S::Phenol, Certain)],
-        "College of Denturists of Ontario, asepsis table, whose column names only the maker’s directions",
+        ASEPSIS_BY_THE_MAKER,
     ),
     row(
         M::AlcoholAgent,

@@ -1,0 +1,107 @@
+//! What several kinds of events refuse in the same words.
+
+use super::hold::Hold;
+use super::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::moment::Moment;
+use time::Date;
+
+/// A day further ahead than this is a slip of the year.
+const DAYS_AHEAD_MOST: i64 = 731;
+
+/// A denture is worn, and nothing else.
+pub const ONLY_A_DENTURE_IS_WORN: &str = "Only a denture can be in the patient's mouth.";
+
+/// Of work passed on, until the office has said its word.
+pub const NOT_BEFORE_THE_OFFICE_AGREES: &str = "Nothing goes before the office has agreed.";
+
+/// Of what goes out of the house.
+pub const NAME_THE_CARRIER: &str =
+    "Name the carrier, who holds the things until they are received.";
+
+/// Of the carrier's hand at the door.
+pub const WRITE_WHO_TOOK_IT: &str = "Write the name or the initials of who took it.";
+
+/// Of what was found wrong at a receipt, at once or later.
+pub const SAY_WHAT_IS_DAMAGED: &str =
+    "Say what is damaged or different: the other side has to know.";
+
+/// Of a hold that is none, or none any more.
+pub const NOTHING_TO_RESOLVE: &str = "There is nothing of this kind to resolve.";
+
+/// What is packed is in nobody's hands.
+pub fn is_packed(named: &str) -> String {
+    format!("{named} is packed in a parcel that waits for the carrier: take the parcel back first.")
+}
+
+impl ProposedEvent<'_> {
+    /// Refuses a day of another year.
+    pub fn refuse_far_day(&mut self, day: Date) {
+        if (day - self.at.date()).whole_days() > DAYS_AHEAD_MOST {
+            let sentence = "That is more than two years ahead: look at the year.";
+            self.refuse(CustodyRule::Form, None, sentence);
+        }
+    }
+
+    /// Refuses to withdraw what is withdrawn. Whether it is.
+    pub fn refuse_withdrawn(&mut self, event: &EventId, tag: Option<&Tag>) -> bool {
+        let on = self.case.withdrawn_on(event);
+        if let Some(on) = on {
+            let sentence = format!("This entry was withdrawn on {on} already.");
+            self.refuse(CustodyRule::J, tag, sentence);
+        }
+        on.is_some()
+    }
+
+    /// Refuses to withdraw an entry at a moment before it was made.
+    pub fn refuse_before(&mut self, made: Moment, tag: Option<&Tag>) {
+        if self.at.unix_ms < made.unix_ms {
+            let sentence = format!("The entry is of {made}, and is withdrawn after that.");
+            self.refuse(CustodyRule::I, tag, sentence);
+        }
+    }
+
+    /// Refuses a house that did not make the entry.
+    pub fn refuse_other_house(&mut self, tag: Option<&Tag>) {
+        let sentence = "The house that made the entry withdraws it.";
+        self.refuse(CustodyRule::Right, tag, sentence);
+    }
+
+    /// Refuses what comes before the last entry about the thing.
+    pub fn refuse_before_the_last(&mut self, tag: Option<&Tag>) {
+        let last = tag
+            .and_then(|tag| self.state(tag))
+            .map(|state| state.last_at);
+        if let Some(last) = last.filter(|last| self.comes_before(*last)) {
+            let sentence =
+                format!("The last entry about it is of {last}, and this one would be earlier.");
+            self.refuse(CustodyRule::I, tag, sentence);
+        }
+    }
+
+    /// Refuses a second answer.
+    pub fn refuse_answered(&mut self, by: &str, at: Moment) {
+        let sentence = format!("{by} has answered this on {at}: look at the case again.");
+        self.refuse(CustodyRule::F, None, sentence);
+    }
+
+    /// Refuses what waits for a hold.
+    pub fn refuse_held(&mut self, tag: &Tag, hold: &Hold) {
+        let sentence = format!(
+            "{} is on hold: {}. The {} resolves that first, with a signed statement.",
+            self.named(tag),
+            hold.words(self.scope.items),
+            hold.side.shown(),
+        );
+        self.refuse(CustodyRule::Held, Some(tag), sentence);
+    }
+
+    /// Refuses what is done with a thing in other hands.
+    pub fn refuse_elsewhere(&mut self, rule: CustodyRule, tag: &Tag, place: &str) {
+        let sentence = format!(
+            "{} is {place}, so this cannot be done with it here.",
+            self.named(tag)
+        );
+        self.refuse(rule, Some(tag), sentence);
+    }
+}
