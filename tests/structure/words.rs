@@ -141,7 +141,7 @@ fn pieces(template: &str) -> Vec<String> {
 /// A sentence that a second language would have to find twice: long enough to be no label.
 fn is_sentence(text: &str) -> bool {
     let is_query = ["SELECT ", "INSERT ", "UPDATE ", "DELETE "];
-    let is_mark = text.contains("=\"") || text.contains("%}");
+    let is_mark = text.contains("=\"") || text.starts_with('%');
     text.chars().count() >= 40
         && text.split(' ').count() >= 6
         && !is_mark
