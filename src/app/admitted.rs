@@ -1,6 +1,7 @@
 //! Whether a one-time link is one that somebody has made here: its row is not in the record, and anybody who can write
 //! the file can put one there. What vouches for it is the admission, which is.
 
+use super::bindings::binding_of_link;
 use super::manage::INVITE_MS;
 use super::recorded::reference::hold;
 use super::{App, AppError};
@@ -18,8 +19,12 @@ use serde_json::Value;
 pub(super) async fn is_admitted(
     app: &App,
     conn: &mut Connection,
+    secret_hash: &str,
     invite: &Invite,
 ) -> Result<bool, AppError> {
+    if binding_of_link(app, secret_hash, invite) != invite.binding {
+        return Ok(false);
+    }
     let Some(id) = &invite.admission else {
         let is_first = invite.role == Role::Administrator
             && (&invite.party, &invite.account) == (&None, &None)

@@ -1,11 +1,13 @@
-//! What binds a session, and a browser that is known, to the record's key. Sessions are not in the record, and whoever
+//! What binds a session, a one-time link, and a browser that is known, to the record's key. They are not in the record, and whoever
 //! can write the file can put a row there, or change whose it is: without the key nobody makes its binding.
 
 use super::App;
-use crate::domain::values::ids::DeviceId;
+use crate::domain::people::account::Invite;
+use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
-/// Of whom a session is, from when to when, when the password was typed in it, and the device of one by a code.
+/// Of whom a session is and by which password, from when to when, when it was typed in it, and the device of one by a
+/// code.
 pub(super) fn binding_of_session(app: &App, session: &NewSession, proved_ms: i64) -> String {
     let times = [session.began_ms, session.ends_ms, proved_ms].map(|ms| ms.to_string());
     let [began, ends, proved] = &times;
@@ -13,6 +15,7 @@ pub(super) fn binding_of_session(app: &App, session: &NewSession, proved_ms: i64
         "session",
         &session.secret_hash,
         session.account.as_str(),
+        &session.password,
         began,
         ends,
         proved,
@@ -25,6 +28,7 @@ pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
     let session = NewSession {
         secret_hash: secret_hash.to_owned(),
         account: row.account.id.clone(),
+        password: row.account.password.clone(),
         began_ms: row.began_ms,
         ends_ms: row.ends_ms,
         device: row.by_code.as_ref().map(|at| at.device.clone()),
@@ -38,4 +42,26 @@ pub(super) fn binding_of_browser(app: &App, secret_hash: &str, row: &KnownBrowse
     let ends = row.ends_ms.to_string();
     app.store
         .binding(&["known browser", secret_hash, row.account.as_str(), &ends])
+}
+
+/// Of which word a link is, for whom, and until when.
+pub(super) fn binding_of_link(app: &App, secret_hash: &str, invite: &Invite) -> String {
+    let ends = invite.ends_ms.to_string();
+    app.store.binding(&[
+        "one-time link",
+        secret_hash,
+        invite.admission.as_deref().unwrap_or_default(),
+        invite.party.as_ref().map_or("", PartyId::as_str),
+        invite.role.word(),
+        invite.account.as_ref().map_or("", AccountId::as_str),
+        &ends,
+    ])
+}
+
+/// A link with its binding, as it is stored.
+pub(super) fn bound(app: &App, secret_hash: &str, invite: Invite) -> Invite {
+    Invite {
+        binding: binding_of_link(app, secret_hash, &invite),
+        ..invite
+    }
 }

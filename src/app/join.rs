@@ -32,13 +32,14 @@ pub struct Offer {
 /// Reads the link; one that is used up, too old or never was is not open.
 pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
     let mut conn = app.store.read().await?;
-    let invite = people::open_invite(&mut conn, &secret_hash(secret))
+    let hash = secret_hash(secret);
+    let invite = people::open_invite(&mut conn, &hash)
         .await?
         .ok_or(AppError::LinkOver)?;
     if invite.ends_ms <= app.outside.now_ms() {
         return Err(AppError::LinkOver);
     }
-    if !is_admitted(app, &mut conn, &invite).await? {
+    if !is_admitted(app, &mut conn, &hash, &invite).await? {
         tracing::error!(
             role = invite.role.word(),
             "a one-time link that nobody has made here"
@@ -121,6 +122,7 @@ pub async fn join(
     account.password = app.hash_password(&account.password).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
+        refuse_twin(&mut tx, &account).await?;
         match people::insert_account(&mut tx, &account).await {
             Err(error) if error.is_duplicate() => {
                 return Err(AppError::field(
@@ -139,6 +141,38 @@ pub async fn join(
     .await?;
     happened(Happened::Joined, Some(&account), visit, "");
     begin_session(app, &account, visit).await
+}
+
+/// Two people of one name in one house are told apart by nobody on a paper, and a licence is one person's, who may work
+/// in two houses.
+async fn refuse_twin(tx: &mut Tx, account: &Account) -> Result<(), AppError> {
+    let same = |a: &str, b: &str| {
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        words(a).to_lowercase() == words(b).to_lowercase()
+    };
+    let everybody = people::all_accounts(tx.conn()).await?;
+    let of_house = everybody.iter().filter(|one| one.party == account.party);
+    let mut faults = Vec::new();
+    if of_house
+        .into_iter()
+        .any(|one| same(&one.name, &account.name))
+    {
+        let wanted =
+            "Somebody of this name works here already: write yours so that papers tell you apart.";
+        faults.push(Fault::new(JoinForm::name().key, wanted));
+    }
+    let has_licence = |one: &Account| {
+        let is_other = one.party == account.party || !same(&one.name, &account.name);
+        is_other && same(&one.licence, &account.licence)
+    };
+    if !account.licence.is_empty() && everybody.iter().any(has_licence) {
+        let wanted = "This licence number belongs to another account: look at it once more, or ask your administrator.";
+        faults.push(Fault::new(JoinForm::licence().key, wanted));
+    }
+    match faults.is_empty() {
+        true => Ok(()),
+        false => Err(AppError::Invalid(faults)),
+    }
 }
 
 async fn spend(tx: &mut Tx, secret: &str, now: i64) -> Result<(), AppError> {

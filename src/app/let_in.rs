@@ -3,6 +3,7 @@
 //! Whoever makes a link can use it himself. So it takes the password again, it is an entry of the record, and the
 //! people of the house concerned are told on their next page.
 
+use super::bindings::bound;
 use super::manage::INVITE_MS;
 use super::recorded::reference::{hold_account, note};
 use super::run::{run, run_again, write};
@@ -140,6 +141,7 @@ pub async fn way_back_at_the_machine(
         by_name: format!("whoever runs the program: {reason}"),
         at_ms: now,
     };
+    let hash = secret_hash(&secret);
     let invite = Invite {
         party: None,
         role: word.role,
@@ -147,11 +149,13 @@ pub async fn way_back_at_the_machine(
         ends_ms: now + INVITE_MS,
         admission: Some(word.id.clone()),
         account: word.account.clone(),
+        binding: String::new(),
     };
+    let invite = bound(app, &hash, invite);
     write(app, |mut tx| async {
         people::spend_links_of(&mut tx, &account.id, now).await?;
         write_down(app, &mut tx, &word).await?;
-        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
+        people::insert_invite(&mut tx, &hash, &invite, now).await?;
         Ok((tx, ()))
     })
     .await?;
@@ -228,6 +232,7 @@ async fn make_link(
             ends_ms: now + INVITE_MS,
             admission: Some(word.id.clone()),
             account: word.account.clone(),
+            binding: String::new(),
         };
         match shown {
             Some(shown) => {
@@ -242,6 +247,7 @@ async fn make_link(
                 write_down(app, &mut tx, word).await?;
             }
         }
+        let invite = bound(app, &hash, invite);
         people::insert_invite(&mut tx, &hash, &invite, now).await?;
         Ok((tx, hash.clone()))
     })

@@ -1,5 +1,6 @@
 //! What an administrator does about offices and labs, and about who may sign in. Who is let in is in `let_in.rs`.
 
+use super::bindings::bound;
 use super::choose_law::{LawForm, not_installed};
 use super::recorded::reference::{hold, note};
 use super::run::{run, write};
@@ -223,21 +224,27 @@ pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
 pub async fn first_link(app: &App) -> Result<String, AppError> {
     let secret = app.outside.token()?;
     let now = app.outside.now_ms();
-    let invite = Invite {
-        party: None,
-        role: Role::Administrator,
-        name: String::new(),
-        ends_ms: now + INVITE_MS,
-        admission: None,
-        account: None,
-    };
+    let hash = secret_hash(&secret);
+    let invite = bound(
+        app,
+        &hash,
+        Invite {
+            party: None,
+            role: Role::Administrator,
+            name: String::new(),
+            ends_ms: now + INVITE_MS,
+            admission: None,
+            account: None,
+            binding: String::new(),
+        },
+    );
     write(app, |mut tx| async {
         if people::count_administrators(tx.conn()).await? > 0 {
             return Err(AppError::Conflict(
                 "There is an administrator already, who can invite others.".to_owned(),
             ));
         }
-        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
+        people::insert_invite(&mut tx, &hash, &invite, now).await?;
         Ok((tx, format!("/join/{secret}")))
     })
     .await

@@ -36,9 +36,9 @@ pub async fn change_password(
         .map_err(|fault| AppError::Invalid(vec![fault]))?;
     confirm_password(app, person, form.password.as_str()).await?;
     let hash = app.hash_password(new).await?;
-    write(app, |mut tx| async {
-        set_password(app, &mut tx, &person.account.id, &hash).await?;
-        Ok((tx, ()))
+    let account = write(app, |mut tx| async {
+        let account = set_password(app, &mut tx, &person.account.id, &hash).await?;
+        Ok((tx, account))
     })
     .await?;
     person.note(Happened::PasswordChanged, "");
@@ -47,7 +47,7 @@ pub async fn change_password(
         known_as: None,
         ..person.visit.clone()
     };
-    begin_session(app, &person.account, &visit).await
+    begin_session(app, &account, &visit).await
 }
 
 /// Writes a new password: whoever came in by the old one is out, and has to come in like a stranger.

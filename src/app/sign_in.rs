@@ -172,6 +172,7 @@ fn session_of(account: &Account, visit: &Visit, secret: &str, now: i64) -> NewSe
     NewSession {
         secret_hash: secret_hash(secret),
         account: account.id.clone(),
+        password: account.password.clone(),
         began_ms: now,
         ends_ms: now + WHOLE_MS,
         address: visit.address_text(),
@@ -346,6 +347,7 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
             let session = NewSession {
                 secret_hash: person.session.clone(),
                 account: person.account.id.clone(),
+                password: person.account.password.clone(),
                 began_ms,
                 ends_ms,
                 device: person.by_code.as_ref().map(|at| at.device.clone()),

@@ -5,10 +5,6 @@
 //! it is never lost and never an empty box.
 
 use super::page::Face;
-use skrifa::{
-    FontRef, MetadataProvider,
-    instance::{LocationRef, Size},
-};
 use std::collections::HashMap;
 use std::sync::LazyLock;
 use unicode_normalization::UnicodeNormalization;
@@ -55,28 +51,22 @@ impl Typeface {
             descent: 0,
             glyphs: HashMap::new(),
         };
-        let Ok(font) = FontRef::new(bytes) else {
+        let Ok(font) = ttf_parser::Face::parse(bytes, 0) else {
             return face;
         };
-        let metrics = font.glyph_metrics(Size::unscaled(), LocationRef::default());
-        let whole = font.metrics(Size::unscaled(), LocationRef::default());
-        face.units_per_em = whole.units_per_em;
-        face.ascent = whole.ascent as i16;
-        face.descent = whole.descent as i16;
-        for (codepoint, id) in font.charmap().mappings() {
-            let (Some(letter), Ok(id_short)) =
-                (char::from_u32(codepoint), u16::try_from(id.to_u32()))
-            else {
-                continue;
-            };
-            let advance = metrics.advance_width(id).unwrap_or(0.0) as u16;
-            face.glyphs.insert(
-                letter,
-                Glyph {
-                    id: id_short,
-                    advance,
-                },
-            );
+        face.units_per_em = font.units_per_em();
+        face.ascent = font.ascender();
+        face.descent = font.descender();
+        let tables = font.tables().cmap.map(|cmap| cmap.subtables);
+        let tables = tables.into_iter().flatten();
+        for table in tables.filter(|table| table.is_unicode()) {
+            table.codepoints(|codepoint| {
+                let glyph = table.glyph_index(codepoint);
+                if let (Some(letter), Some(id)) = (char::from_u32(codepoint), glyph) {
+                    let advance = font.glyph_hor_advance(id).unwrap_or(0);
+                    face.glyphs.insert(letter, Glyph { id: id.0, advance });
+                }
+            });
         }
         face
     }

@@ -83,9 +83,8 @@ impl Bundle {
         }
         for leaf in &self.leaves {
             let stem = stem(leaf.index);
-            let texts = json!({ "value": leaf.value, "salts": salts_to_json(&leaf.salts) });
             put(format!("{stem}{PROOF}"), self.proof(leaf).to_string());
-            put(format!("{stem}{TEXTS}"), format!("{texts:#}\n"));
+            put(format!("{stem}{TEXTS}"), written(&leaf.value, &leaf.salts));
         }
         let entry =
             |leaf: &BundleLeaf| (format!("{}{ENTRY}", stem(leaf.index)), leaf.bytes.clone());
@@ -161,6 +160,12 @@ fn quoted(text: &str) -> String {
     format!("'{}'", text.replace('\'', "'\\''"))
 }
 
+/// The texts of an entry with their salts, as the file of them is written.
+fn written(value: &Value, salts: &Salts) -> String {
+    let texts = json!({ "value": value, "salts": salts_to_json(salts) });
+    format!("{texts:#}\n")
+}
+
 /// Eight digits, so that a list of files is in the order of the record.
 fn stem(index: u64) -> String {
     format!("leaf-{index:08}")
@@ -189,6 +194,8 @@ pub struct Report {
     pub lines: Vec<Line>,
     /// Entries that are in the record and fit.
     pub entries: usize,
+    /// Of how many cases they are.
+    pub cases: usize,
     /// What is missing by what the entries themselves say, a sentence each.
     pub gaps: Vec<String>,
 }
@@ -393,6 +400,9 @@ impl<'a> Folder<'a> {
             }
         }
         report.entries = bodies.len();
+        let cases = bodies.iter().filter_map(|body| body.get("case"));
+        let cases: BTreeSet<_> = cases.filter_map(Value::as_str).collect();
+        report.cases = cases.len();
         report.gaps = gaps(&bodies);
     }
 
@@ -427,13 +437,21 @@ impl<'a> Folder<'a> {
     }
 
     fn texts(&mut self, file: &str, entry: &[u8]) -> Answer<()> {
-        let texts: Value = serde_json::from_str(self.text(file)?)
-            .map_err(|why| format!("This file is no JSON: {why}."))?;
+        let read = self.text(file)?;
+        let texts: Value =
+            serde_json::from_str(read).map_err(|why| format!("This file is no JSON: {why}."))?;
         let salts = texts.get("salts").and_then(salts_from_json);
         let (Some(value), Some(salts)) = (texts.get("value"), salts) else {
             return Err("It has no value and salts in the known form.".to_owned());
         };
         let erased = matches(entry, value, &salts).map_err(|why: Mismatch| why.to_string())?;
+        // Of a name that stands twice one reader takes the first value and another the last; of a further one, nobody
+        // vouches.
+        if written(value, &salts) != read {
+            return Err(
+                "It says more than the entry, or says something twice: it is not as it was written.".to_owned(),
+            );
+        }
         let sentence = match erased.len() {
             0 => "All texts are those that the entry stands for.".to_owned(),
             1 => "One text has been erased; the others are those that the entry stands for."
@@ -448,7 +466,9 @@ impl<'a> Folder<'a> {
     fn name_the_rest(&self, report: &mut Report) {
         for name in self.files.keys().filter(|name| !self.read.contains(*name)) {
             let sentence = match name.as_str() {
-                README => "Says how to check this folder without this program.",
+                README => {
+                    "Says how to check this folder without this program. It came with the folder, and was not checked itself."
+                }
                 _ => "This file was not checked.",
             };
             report.add(name, Verdict::NotChecked, sentence);

@@ -126,8 +126,8 @@ pub async fn insert_invite(
     made_ms: i64,
 ) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms, admission_id, account_id) \
-         VALUES ($1, $2, $3, $4, $5, $6, NULL, $7, $8)",
+        "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms, admission_id, account_id, binding) \
+         VALUES ($1, $2, $3, $4, $5, $6, NULL, $7, $8, $9)",
     )
     .bind(secret_hash)
     .bind(&invite.party)
@@ -137,6 +137,7 @@ pub async fn insert_invite(
     .bind(invite.ends_ms)
     .bind(&invite.admission)
     .bind(&invite.account)
+    .bind(&invite.binding)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -162,6 +163,7 @@ fn invite(row: &AnyRow) -> Result<Invite, StoreError> {
         ends_ms: row.try_get("ends_ms")?,
         admission: row.try_get("admission_id")?,
         account: row.try_get("account_id")?,
+        binding: row.try_get("binding")?,
     })
 }
 
@@ -240,6 +242,8 @@ pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<
 pub struct NewSession {
     pub secret_hash: String,
     pub account: AccountId,
+    /// The account's password as it is stored: with it, what was begun by it ends.
+    pub password: String,
     pub began_ms: i64,
     pub ends_ms: i64,
     /// Where it was begun; empty where that is not known.

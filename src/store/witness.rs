@@ -171,6 +171,9 @@ fn key_row(row: &AnyRow) -> Result<KeyRow, StoreError> {
     })
 }
 
+/// Browsers of one person that are kept: the oldest gives way.
+pub const KEYS_MOST: i64 = 20;
+
 /// Keeps what a key has cosigned; a key not known yet becomes known by it. An older cosignature than the one
 /// that is kept changes nothing.
 pub async fn store_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError> {
@@ -189,6 +192,18 @@ pub async fn store_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError>
     .bind(&row.checkpoint)
     .bind(&row.line)
     .bind(row.at_ms)
+    .execute(tx.conn())
+    .await?;
+    // Each look at the record verifies all of them, for everybody.
+    sqlx::query(
+        "DELETE FROM witness_key WHERE party_id = $1 AND account_id = $2 AND key NOT IN (SELECT key FROM witness_key \
+         WHERE party_id = $3 AND account_id = $4 ORDER BY cosigned_ms DESC, key LIMIT $5)",
+    )
+    .bind(&row.party)
+    .bind(&row.account)
+    .bind(&row.party)
+    .bind(&row.account)
+    .bind(KEYS_MOST)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -210,7 +225,7 @@ pub async fn keys_of(
     limit: i64,
 ) -> Result<Vec<KeyRow>, StoreError> {
     let rows = sqlx::query(
-        "SELECT * FROM witness_key WHERE party_id = $1 ORDER BY size DESC, key LIMIT $2",
+        "SELECT * FROM witness_key WHERE party_id = $1 ORDER BY size DESC, cosigned_ms DESC, key LIMIT $2",
     )
     .bind(party)
     .bind(limit)

@@ -284,7 +284,11 @@ impl World {
                 )
                 .await;
             let link = answer.attribute("input.link", "value");
-            let licence = (role == "dentist").then_some("D-7001");
+            let licence = match login {
+                "sven" => "D-7002",
+                _ => "D-7001",
+            };
+            let licence = (role == "dentist").then_some(licence);
             let person = world
                 .join(
                     link.trim_start_matches("http://vestibule.test"),

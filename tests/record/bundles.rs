@@ -268,6 +268,24 @@ fn every_missing_file_is_named() {
 }
 
 #[test]
+fn r23_a_texts_file_that_says_more_than_its_entry_does_not_fit() {
+    let files = story().bundle.files();
+    let name = "leaf-00000007.texts.json";
+    let text = String::from_utf8(files[name].clone()).unwrap();
+    let first = text.replacen('{', "{ \"remark\": \"All was sound.\",", 1);
+    let twice = text.replacen('{', "{ \"value\": {},", 1);
+    let spread = text.replace('\n', "");
+    for changed in [first, twice, spread] {
+        assert_ne!(changed, text);
+        let mut files = files.clone();
+        files.insert(name.to_owned(), changed.into_bytes());
+        let (file, sentence) = first_fault(&files);
+        assert_eq!(file, name);
+        assert!(sentence.contains("not as it was written"), "{sentence}");
+    }
+}
+
+#[test]
 fn what_is_changed_is_named_with_its_file() {
     let files = story().bundle.files();
     let (proof, entry) = ("leaf-00000007.tlog-proof", "leaf-00000007.json");

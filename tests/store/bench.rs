@@ -42,6 +42,7 @@ fn by_code(hash: &str, account: &AccountId, device: Option<&DeviceId>) -> NewSes
     NewSession {
         secret_hash: hash.to_owned(),
         account: account.clone(),
+        password: String::new(),
         began_ms: 10,
         ends_ms: 100,
         address: String::new(),

@@ -155,6 +155,7 @@ pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
         ends_ms: 9,
         admission: None,
         account: None,
+        binding: "of the program".to_owned(),
     };
     let mut tx = bed.tx().await;
     people::insert_invite(&mut tx, "hash", &invite, 1)
@@ -185,6 +186,7 @@ fn session(hash: &str, account: &AccountId, ends_ms: i64) -> NewSession {
     NewSession {
         secret_hash: hash.to_owned(),
         account: account.clone(),
+        password: String::new(),
         began_ms: 10,
         ends_ms,
         address: "192.0.2.7".to_owned(),
@@ -410,6 +412,7 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
         ends_ms: 99,
         admission: Some("a".to_owned()),
         account: Some("id of dora".into()),
+        binding: "of the program".to_owned(),
     };
     let mut tx = bed.tx().await;
     people::insert_account(&mut tx, &root).await.unwrap();

@@ -33,6 +33,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
     let session = people::NewSession {
         secret_hash: "s".to_owned(),
         account: "nobody".into(),
+        password: String::new(),
         began_ms: 1,
         ends_ms: 2,
         address: String::new(),

@@ -261,6 +261,34 @@ async fn a_dentist_cannot_join_without_a_licence() {
     );
 }
 
+#[tokio::test]
+async fn nobody_comes_in_under_the_name_or_the_licence_of_somebody_who_is_here() {
+    let world = World::peopled().await;
+    let link = invited(&world, "dentist", "Northgate").await;
+    let as_whom = |name, licence| {
+        [
+            ("name", name),
+            ("licence", licence),
+            ("login", "nora"),
+            ("password", PASSWORD),
+            ("password_again", PASSWORD),
+        ]
+    };
+    for (name, licence, wrong) in [
+        (" DORA ", "L-9", "name"),
+        ("Nora", "d-7001", "licence"),
+        ("Nora", "D-7002", "licence"),
+    ] {
+        let sent = as_whom(name, licence);
+        let answer = world.nobody().send(&link, &link, &sent).await;
+        let marked = answer.is(422).attribute("[aria-invalid]", "name");
+        assert_eq!(marked, wrong);
+    }
+    // Somebody who works there as well.
+    let sent = as_whom("sven", "D-7002");
+    world.nobody().send(&link, &link, &sent).await.is(303);
+}
+
 async fn invited(world: &World, role: &str, party: &str) -> String {
     let root = world.person("root");
     let party = root.get("/people").await.option_value("party", party);

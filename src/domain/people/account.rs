@@ -52,6 +52,8 @@ pub struct Invite {
     pub admission: Option<String>,
     /// Whose password it makes anew; none of a link that makes an account.
     pub account: Option<AccountId>,
+    /// What only the program can have written beside it.
+    pub binding: String,
 }
 
 /// A login name: 3 to 40 characters, letters, digits, dot, hyphen and underscore, kept in small letters.

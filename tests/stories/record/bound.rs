@@ -385,3 +385,43 @@ async fn r22_a_pan_that_was_moved_to_another_case_leads_to_none_and_is_named() {
     let said = faults(&scene).await;
     assert!(said.contains("looked for as “b4”"), "{said}");
 }
+
+#[tokio::test]
+async fn r23_a_copy_of_an_open_link_under_another_secret_opens_nothing() {
+    let scene = Scene::opened().await;
+    let link = invited(&scene, "Rudolf").await;
+    let secret = "a-secret-of-ones-own";
+    let copied = format!(
+        "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, admission_id, account_id, binding) \
+         SELECT '{}', party_id, role, name, made_ms, ends_ms, admission_id, account_id, binding FROM invite \
+         WHERE used_ms IS NULL",
+        secret_hash(secret)
+    );
+    change(&scene, &copied).await;
+    assert_eq!(answers(&scene, &format!("/join/{secret}")).await, 404);
+    assert_eq!(answers(&scene, &link).await, 200);
+    // Nor does one that somebody has made last longer.
+    change(&scene, "UPDATE invite SET ends_ms = ends_ms + 1").await;
+    assert_eq!(answers(&scene, &link).await, 404);
+}
+
+#[tokio::test]
+async fn r23_a_session_that_a_new_password_has_ended_stays_so_when_its_row_comes_back() {
+    let scene = Scene::opened().await;
+    let there = scene.world.visitor("dora").await;
+    there.get("/account").await.is(200);
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    let new = [
+        ("password", PASSWORD),
+        ("new_password", "a boat upon the quiet river"),
+        ("password_again", "a boat upon the quiet river"),
+    ];
+    let here = &scene.dora;
+    here.send("/account", "/account/password", &new)
+        .await
+        .is(303);
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session); \
+                DROP TABLE kept";
+    change(&scene, back).await;
+    there.get("/account").await.is(303);
+}

@@ -108,3 +108,25 @@ async fn a_cosignature_that_is_not_ones_own_or_not_of_this_record_is_not_taken()
         .sees(&format!("cosigned {size} entries"))
         .sees_not(ALARM);
 }
+
+#[tokio::test]
+async fn r23_of_the_browsers_of_one_person_the_oldest_give_way() {
+    let scene = Scene::opened().await;
+    let note = checkpoint(&scene.dora).await;
+    let office = Browser::of(&scene, "dora", 200).await;
+    office.cosign(&note).await.is(204);
+    for seed in 1..=25 {
+        scene.world.pass_minutes(1);
+        let lab = Browser::of(&scene, "tom", seed).await;
+        lab.cosign(&note).await.is(204);
+    }
+    let page = scene.tom.get("/record").await;
+    let first = Browser::of(&scene, "tom", 1).await.key.verifier().id();
+    let last = Browser::of(&scene, "tom", 25).await.key.verifier().id();
+    page.sees_not(&format!("Browser key {first}:"));
+    page.sees(&format!("Browser key {last}:"));
+    let id = office.key.verifier().id();
+    let page = scene.dora.get("/record").await;
+    page.sees(&format!("Browser key {id}:"));
+    assert_eq!(faults(&scene).await, "");
+}
