@@ -9,10 +9,10 @@ use vestibule::domain::custody::bench::{
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, PassAnswered,
-    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone,
-    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, MarkedForLab, Moved,
+    PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
+    Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut,
+    Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};

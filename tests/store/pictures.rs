@@ -29,6 +29,12 @@ pub async fn a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased(bed: &B
     let key = (first.number.as_str(), hash.as_str());
     let mut conn = bed.read().await;
     assert_eq!(shelf.read(&mut conn, key).await.unwrap(), None);
+    note(bed, &first, &hash).await;
+    let laid = (&first.number, hash.as_str());
+    shelf
+        .lay(bed.read().await, laid, bytes.clone().into())
+        .await
+        .unwrap();
     let mut tx = bed.tx().await;
     for _ in 0..2 {
         shelf
