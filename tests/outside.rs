@@ -67,7 +67,7 @@ async fn slip(paper: &str) -> Slip {
     drop(conn);
     let document = Document::from_canonical(&revision.document).unwrap();
     let paper = Paper::from_word(paper).unwrap();
-    let bytes = print_sheet::full_text_pdf(&app, &revision, &document, Some(paper), None)
+    let bytes = print_sheet::full_text_pdf(&app, &revision, &document, Some(paper), (None, None))
         .await
         .unwrap();
     let file = folder.path().join("slip.pdf");

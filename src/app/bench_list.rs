@@ -3,7 +3,7 @@
 use super::agenda::{AgendaLine, BenchPeople, side};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
-use crate::domain::custody::case::{Case, Step};
+use crate::domain::custody::case::Case;
 use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::AccountId;
@@ -93,7 +93,7 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
             pan: bench.pan.clone(),
             open: bench.open,
             next: bench.next.map_or("", |step| step.to_do()),
-            lacks: lacks(case),
+            lacks: case.lacks_shown(),
         });
     }
     Ok((groups.into_values().collect(), is_cut))
@@ -130,20 +130,6 @@ pub async fn loads(app: &App, person: &Person) -> Result<Vec<LoadLine>, AppError
     }
     lines.sort_by(|(one, _), (other, _)| one.cmp(other));
     Ok(lines.into_iter().map(|(_, line)| line).collect())
-}
-
-/// What keeps work back.
-fn lacks(case: &Case) -> String {
-    let mut words = vec![case.held_shown()];
-    if case
-        .waiting_for
-        .iter()
-        .any(|task| task.step == Step::Enclose)
-    {
-        words.push("listed as enclosed, and not come".to_owned());
-    }
-    words.retain(|words| !words.is_empty());
-    words.join("; ")
 }
 
 /// In which place a technician's group stands, and its name.

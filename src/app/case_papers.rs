@@ -6,14 +6,14 @@ use super::print_sheet::copy;
 use super::recorded::find_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::OutOfForce;
-use crate::domain::custody::bench::BenchEntry;
+use crate::domain::custody::bench::{BenchEntry, BenchTimer, TimedRun, span};
 use crate::domain::custody::item::Item;
 use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{Moment, show_date, whole_day};
-use crate::domain::values::words::{capitalised, counted};
+use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 
@@ -164,27 +164,55 @@ fn made(told: &Told) -> Listing {
     }
 }
 
+/// The steps, with what their timers came to where one ran.
 fn steps(bench: &[BenchEntry]) -> Listing {
+    let is_timed = bench.iter().any(|one| !one.timed.is_empty());
     let row = |one: &BenchEntry| {
         let minutes = one.minutes.map(|minutes| format!("{minutes} min"));
-        vec![
+        let mut cells = vec![
             capitalised(one.step.shown()),
             one.arches.shown().to_owned(),
             show_date(one.at.date()),
             minutes.unwrap_or_default(),
-        ]
+        ];
+        cells.extend(is_timed.then(|| came_to(&one.timed)));
+        cells
     };
-    Listing {
-        heading: "Steps at the bench".to_owned(),
-        columns: vec![
+    let columns: &[(&str, f32)] = match is_timed {
+        true => &[
+            ("Step", 0.34),
+            ("Arch", 0.16),
+            ("Day", 0.15),
+            ("Time", 0.11),
+            ("Timers", 0.24),
+        ],
+        false => &[
             ("Step", 0.46),
             ("Arch", 0.22),
             ("Day", 0.18),
             ("Time", 0.14),
         ],
+    };
+    Listing {
+        heading: "Steps at the bench".to_owned(),
+        columns: columns.to_vec(),
         rows: bench.iter().map(row).collect(),
         nothing: "No step is entered in the bench record.",
     }
+}
+
+/// What runs of timers came to together, each kind once: "Mix 1:30 min, cure 545 min".
+fn came_to(timed: &[TimedRun]) -> String {
+    let of = |timer: &BenchTimer| {
+        let runs = timed.iter().filter(|run| run.timer == *timer);
+        runs.fold(0, |sum: u32, run| sum.saturating_add(run.took_s))
+    };
+    let ran = BenchTimer::ALL.iter().map(|timer| (timer, of(timer)));
+    let ran = ran.filter(|(_, seconds)| *seconds > 0);
+    let words: Vec<String> = ran
+        .map(|(timer, seconds)| format!("{} {}", timer.shown(), span(seconds)))
+        .collect();
+    capitalised(&words.join(", "))
 }
 
 /// Each material with its lot once, with the steps that took it.
@@ -247,16 +275,26 @@ pub async fn done_pdf(
         .map(u64::from)
         .sum();
     let open = bench.iter().filter(|one| one.minutes.is_none()).count();
+    let timed: Vec<TimedRun> = bench.iter().flat_map(|one| one.timed.clone()).collect();
+    let mut notes = vec![format!(
+        "Time entered: {minutes} min. Steps without a time: {open}."
+    )];
+    if !timed.is_empty() {
+        notes.push(format!(
+            "Timers in all: {}. They timed material and machine, not hands.",
+            lowered(&came_to(&timed))
+        ));
+    }
+    notes.push(
+        "For the invoice, from the bench record. Steps that were withdrawn as mistakes are not listed. For the lab: it is \
+         not sent with the work."
+            .to_owned(),
+    );
     let said = Said {
         title: "What was done".to_owned(),
         about: told.about(),
         tables: vec![pieces(&told.document), made(&told), steps(bench)],
-        notes: vec![
-            format!("Time entered: {minutes} min. Steps without a time: {open}."),
-            "For the invoice, from the bench record. Steps that were withdrawn as mistakes are not listed. For the lab: it is \
-             not sent with the work."
-                .to_owned(),
-        ],
+        notes,
         ..Said::default()
     };
     told.pdf(app, (person, paper), said).await

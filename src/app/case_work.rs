@@ -19,6 +19,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::LeafKind;
+use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
 use crate::store::record::count_of;
@@ -353,9 +354,19 @@ impl CaseWork {
         if !self.events.iter().any(says) {
             return Ok(());
         }
-        let until = self.state.casts_kept_until();
-        let until = until.filter(|_| has_casts(&self.items, &self.state));
+        let until = self.casts_row().map(|row| row.until);
         casts_kept::set(tx, (&self.case.number, &self.case.lab), until).await
+    }
+
+    /// How it is listed until when matrix and casts are kept; nothing is where the lab has none of them.
+    pub fn casts_row(&self) -> Option<CastsKept> {
+        let until = self.state.casts_kept_until();
+        let until = until.filter(|_| has_casts(&self.items, &self.state))?;
+        Some(CastsKept {
+            case: self.case.number.clone(),
+            lab: self.case.lab.clone(),
+            until,
+        })
     }
 
     async fn list(&self, tx: &mut Tx) -> Result<(), StoreError> {

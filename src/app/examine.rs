@@ -22,6 +22,7 @@ use crate::record::hash::Hash;
 use crate::record::key::Verifier;
 use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
+use crate::store::casts_kept::CastsKept;
 use crate::store::custody::count_erasing;
 use crate::store::passed::PassedRow;
 use crate::store::record::{head, head_fault, root_at};
@@ -57,6 +58,8 @@ pub struct Examined {
     pub witnessed: u64,
     /// Work passed on to laboratories with accounts here, as the entries say.
     pub passed: Vec<PassedRow>,
+    /// Until when matrix and casts are kept, as the entries say.
+    pub casts: Vec<CastsKept>,
     /// The answer about a paper, where one was given and fits.
     pub paper: Option<String>,
 }

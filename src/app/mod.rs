@@ -56,6 +56,7 @@ pub mod health;
 pub mod in_house; // what lies in a house now
 pub mod join;
 pub mod key_sheet;
+pub mod laid;
 pub mod let_in;
 pub mod load_list;
 pub mod manage;

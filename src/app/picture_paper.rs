@@ -5,9 +5,11 @@ use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::pictures::{erased_words, kept_bytes};
 use super::{App, AppError, Person, record_mark};
-use crate::domain::custody::{PRINTED_MOST, TakenPicture};
+use crate::domain::custody::{FiledScan, PRINTED_MOST, TakenPicture};
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::words::capitalised;
+use crate::domain::values::moment::{Moment, show_date};
+use crate::domain::values::words::{capitalised, counted};
+use crate::papers::content::{Block, Section, Table};
 use crate::papers::page::Photo;
 use crate::papers::picture_paper::{PicturePaper, PrintedPicture, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
@@ -42,6 +44,55 @@ async fn printed(
         by: format!("{} on {}", one.by, one.at),
         photo,
     })
+}
+
+/// What is for the lab of a case, for the end of the full text: whoever has the paper only knows of it. It follows from the
+/// entries that mark it, so that the same marks give the same words; none where nothing is marked.
+pub fn beside(work: &CaseWork) -> Option<Section> {
+    let case = &work.state;
+    let pictures = case
+        .pictures
+        .iter()
+        .filter(|one| one.for_lab && !one.is_erased());
+    let pictures: Vec<&TakenPicture> = pictures.collect();
+    let scans = case
+        .scans
+        .iter()
+        .filter(|one| one.for_lab && !one.is_erased());
+    let scans: Vec<&FiledScan> = scans.collect();
+    let marked = pictures.iter().map(|one| one.marked);
+    let marked = marked.chain(scans.iter().map(|one| one.marked));
+    let newest = marked.max_by_key(|at| at.unix_ms)?;
+    let counts = [(pictures.len(), "picture"), (scans.len(), "scan")];
+    let counts = counts.into_iter().filter(|(count, _)| *count > 0);
+    let counts: Vec<String> = counts
+        .map(|(count, noun)| counted(count as u64, noun))
+        .collect();
+    let row = |called: &str, shows: &str, caption: &str, at: Moment| {
+        let day = show_date(at.date());
+        vec![format!("{called}: {shows}"), caption.to_owned(), day]
+    };
+    let rows = pictures
+        .iter()
+        .map(|one| row("Picture", one.shows.shown(), &one.caption, one.at));
+    let of_scans = scans
+        .iter()
+        .map(|one| row("Scan", one.shows.shown(), &one.caption, one.at));
+    let table = Table {
+        headings: ["What it shows", "Caption", "Added on"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows: rows.chain(of_scans).collect(),
+        tick: false,
+    };
+    let note = format!(
+        "With the case, on its own pages: {}. Not part of what was signed; marked so up to {newest}.",
+        counts.join(" and ")
+    );
+    Some(Section::new(
+        "Pictures and scans for the laboratory",
+        vec![Block::Note(note), Block::Table(table)],
+    ))
 }
 
 /// The paper with the newest of those that are marked.

@@ -1,19 +1,19 @@
 //! Pictures of a case: added, seen, and taken away once their entry is erased; scans go in the same way.
 
 use super::case_work::{CaseWork, own_case};
-use super::run::on_case::run_on_case;
+use super::laid::{add_file, take_away_or_say};
+use super::run::on_case::enter_on_case;
 use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{PICTURE_PLACE, Pictured};
+use crate::domain::custody::events::{MarkedForLab, PICTURE_PLACE, Pictured};
 use crate::domain::custody::forms::PictureForm;
 use crate::domain::custody::{ERASED, ErasedText, Event, What};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::pictures::Shelf;
-use crate::store::{StoreError, Tx, custody, pictures, retry};
+use crate::store::{StoreError, Tx, custody, pictures};
 use std::collections::BTreeSet;
-use std::sync::Arc;
 use tokio::sync::Semaphore;
 
 /// The box of the picture.
@@ -71,36 +71,51 @@ pub async fn add(
     })?;
     let cut = Cut::from(form);
     let written = in_turn(move || written_again(&sent, cut)).await?;
-    let written = written.map_err(|why| AppError::field(PICTURE_FILE, why))?;
+    let mut written = written.map_err(|why| AppError::field(PICTURE_FILE, why))?;
     let hash = sha256_hex(&written.jpeg);
-    let kept = Arc::new(written.jpeg.clone());
-    let id = EventId::new(app.outside.identity()?);
-    let shelf = app.store.shelf();
-    run_on_case(app, person, &work, key, |mut work, mut tx| async {
+    let bytes = std::mem::take(&mut written.jpeg);
+    let length = bytes.len() as u64;
+    add_file(app, person, &work, key, (&hash, bytes), |work| {
         if let Some(same) = work.state.pictures.iter().find(|one| one.hash == hash) {
             let sentence = format!("This picture is in the case already, since {}.", same.at);
             return Err(AppError::field(PICTURE_FILE, sentence));
         }
-        let what = pictured(form, item.clone(), &written, &hash);
-        work.append(app, &mut tx, person, &id, what, None).await?;
-        // Before the entry is kept, its bytes are.
-        shelf.keep(&mut tx, (number, &hash), kept.clone()).await?;
-        Ok((work, tx, ()))
+        Ok(pictured(form, item.clone(), &written, (&hash, length)))
     })
     .await
 }
 
-fn pictured(form: &PictureForm, item: Option<Tag>, written: &KeptPicture, hash: &str) -> What {
+fn pictured(
+    form: &PictureForm,
+    item: Option<Tag>,
+    written: &KeptPicture,
+    (hash, length): (&str, u64),
+) -> What {
     What::Pictured(Pictured {
         shows: form.shows,
         item,
         hash: hash.to_owned(),
-        length: written.jpeg.len() as u64,
+        length,
         width: written.width,
         height: written.height,
         caption: form.caption.clone(),
         for_lab: form.for_lab,
     })
+}
+
+/// Says of a picture or a scan that is there whether it is for the lab.
+pub async fn mark_for_lab(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (event, for_lab): (&EventId, bool),
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let what = |work: &CaseWork| {
+        let marked = MarkedForLab::about(&work.state, event, for_lab);
+        Ok(marked.ok_or(AppError::NotFound)?.into())
+    };
+    enter_on_case(app, person, number, key, None, what).await
 }
 
 /// A picture of a case of one's own.
@@ -258,22 +273,10 @@ pub fn missing_words(folder: &std::path::Path) -> String {
 /// What cannot be removed hinders nothing else: it is tried again then, and the log says which file it is.
 pub async fn take_away(app: &App) -> Result<(), AppError> {
     let going = pictures::going(&mut *app.store.read().await?).await?;
-    let shelf = app.store.shelf();
     for (case, hash) in going {
         let bad = |why: String| StoreError::row("picture_going", &hash, why);
         let number = CaseNumber::parse(&case).map_err(|why| bad(why.to_string()))?;
-        let gone = retry(|| async {
-            let mut tx = app.store.begin().await?;
-            let events = custody::events_of(tx.conn(), &number).await?;
-            let is_named = events
-                .iter()
-                .any(|event| event.what.file().is_some_and(|(own, _)| own == hash));
-            shelf.take_away(&mut tx, (&number, &hash), is_named).await?;
-            Ok::<_, AppError>(tx.commit().await?)
-        });
-        if let Err(error) = gone.await {
-            tracing::warn!(%number, hash, %error, "the bytes of an erased picture or scan could not be removed");
-        }
+        take_away_or_say(&app.store, &number, &hash).await;
     }
     Ok(())
 }

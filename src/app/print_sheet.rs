@@ -10,7 +10,7 @@ use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, Revision, Signature};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
-use crate::papers::content::SlipContent;
+use crate::papers::content::{Section, SlipContent};
 use crate::papers::record_mark::RecordMark;
 use crate::papers::sheet::{Sheet, SheetOf, sheet};
 use crate::papers::slip_of::{SlipOf, full_text, slip};
@@ -90,16 +90,18 @@ pub async fn sheet_of(
     }))
 }
 
-/// Every field, the law, the score and the fingerprint of a signed revision, to be read.
+/// Every field, the law, the score and the fingerprint of a signed revision, to be read. `beside` is what lies with the
+/// case and was not signed: without it, and without `out`, it is as it was printed.
 pub async fn full_text_pdf(
     app: &App,
     revision: &Revision,
     document: &Document,
     paper: Option<Paper>,
-    out: Option<&OutOfForce>,
+    (out, beside): (Option<&OutOfForce>, Option<Section>),
 ) -> Result<Vec<u8>, AppError> {
     let mark = mark(app, revision).await?;
-    let content = full_text(&slip_of(revision, document, paper, mark.as_ref()));
+    let mut content = full_text(&slip_of(revision, document, paper, mark.as_ref()));
+    content.beside = beside;
     let made = (revision.signature.at, Some(LANGUAGE));
     write_slip(&content, document, made, out)
 }

@@ -41,7 +41,11 @@ pub async fn month(
         match track(&mut conn, number.clone(), window, person.zone()).await {
             Ok(track) => tracks.push(track),
             // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
-            Err(error @ (AppError::Store(StoreError::Row { .. }) | AppError::Document(_))) => {
+            Err(
+                error @ (AppError::Store(StoreError::Row { .. })
+                | AppError::Document(_)
+                | AppError::Refused(_)),
+            ) => {
                 tracing::warn!(%number, %error, "a case is left out of a report");
                 unread += 1;
             }

@@ -2,8 +2,8 @@
 //! as pictures are.
 
 use super::case_work::{CaseWork, own_case};
+use super::laid::add_file;
 use super::pictures::{in_turn, kept_bytes};
-use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::ScanFiled;
 use crate::domain::custody::forms::ScanForm;
@@ -13,7 +13,6 @@ use crate::domain::values::digest::{hex, sha256_hex};
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::store::{StoreError, custody};
 use sha2::{Digest, Sha256};
-use std::sync::Arc;
 use tokio::io::AsyncWriteExt;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
@@ -117,19 +116,14 @@ pub async fn add(
         Ok((kept, hash))
     });
     let (mut kept, hash) = read.await?.map_err(|why| AppError::field(SCAN_FILE, why))?;
-    let bytes = Arc::new(std::mem::take(&mut kept.bytes));
-    let id = EventId::new(app.outside.identity()?);
-    let shelf = app.store.shelf();
-    run_on_case(app, person, &work, key, |mut work, mut tx| async {
+    let bytes = std::mem::take(&mut kept.bytes);
+    let length = bytes.len();
+    add_file(app, person, &work, key, (&hash, bytes), |work| {
         if let Some(same) = work.state.scans.iter().find(|one| one.hash == hash) {
             let sentence = format!("This scan is in the case already, since {}.", same.at);
             return Err(AppError::field(SCAN_FILE, sentence));
         }
-        let what = filed(form, item.clone(), &kept, (&hash, bytes.len()));
-        work.append(app, &mut tx, person, &id, what, None).await?;
-        // Before the entry is kept, its bytes are.
-        shelf.keep(&mut tx, (number, &hash), bytes.clone()).await?;
-        Ok((work, tx, ()))
+        Ok(filed(form, item.clone(), &kept, (&hash, length)))
     })
     .await
 }
@@ -153,6 +147,7 @@ fn filed(
         height_um,
         unit: kept.unit,
         caption: form.scan_caption.clone(),
+        for_lab: form.scan_for_lab,
     })
 }
 

@@ -35,6 +35,8 @@ pub struct SlipContent {
     pub sections: Vec<Section>,
     pub cautions: Vec<String>,
     pub signature: Option<SignatureBlock>,
+    /// What lies beside the text and was not signed with it; it may be other on a copy that is made later.
+    pub beside: Option<Section>,
     /// One block of blank lines (name, signature, date, time, condition) for each of these titles.
     pub handoff_blanks: Vec<String>,
     /// Address behind the QR code, upper case throughout so that the code stays small.

@@ -42,6 +42,7 @@ pub fn minimal() -> SlipContent {
         sections: vec![],
         cautions: vec![],
         signature: None,
+        beside: None,
         handoff_blanks: vec![],
         qr_address: None,
         record: InRecord::Missing,
@@ -100,6 +101,7 @@ pub fn full() -> SlipContent {
             document_hash: "9f2c41d07be85a63c4b19e20d7f6a8351c0e47b29da86f13e5702bd948c6f10a"
                 .into(),
         }),
+        beside: None,
         handoff_blanks: [
             "Released by the office",
             "Received by the laboratory",

@@ -79,6 +79,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
             meaning: signature.meaning.clone(),
             document_hash: hash.to_owned(),
         }),
+        beside: None,
         handoff_blanks: vec!["Handed over".to_owned(), "Received".to_owned()],
         // Upper case keeps the QR code small; the address is read in either case.
         qr_address: Some(

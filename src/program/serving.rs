@@ -2,7 +2,7 @@
 
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
-use crate::app::{App, clock_doubt, demo, manage, pictures, redraw, resume, watching};
+use crate::app::{App, clock_doubt, demo, laid, manage, pictures, redraw, resume, watching};
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
@@ -95,6 +95,7 @@ pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     resume::open_again(&app).await?;
     redraw::redraw(&app).await?;
     pictures::take_away(&app).await?;
+    laid::sweep(&app).await?;
     warn_of_the_clock(&app).await?;
     warn_of_the_folder(&app).await?;
     let app = app.with_profiles(told.profiles);

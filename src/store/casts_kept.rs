@@ -36,6 +36,35 @@ pub async fn set(
     Ok(())
 }
 
+/// Until when casts of a case are kept, as it is listed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CastsKept {
+    pub case: CaseNumber,
+    pub lab: PartyId,
+    pub until: Date,
+}
+
+/// All of them after this case, in the order of their numbers.
+pub async fn after(
+    conn: &mut AnyConnection,
+    case: &str,
+    most: i64,
+) -> Result<Vec<CastsKept>, StoreError> {
+    let sql = "SELECT case_number, lab_id, until FROM casts_kept WHERE case_number > $1 \
+               ORDER BY case_number LIMIT $2";
+    let rows = sqlx::query(sql)
+        .bind(case)
+        .bind(most)
+        .fetch_all(conn)
+        .await?;
+    let row = |row: &AnyRow| {
+        let (case, until) = one(row)?;
+        let lab = row.try_get("lab_id")?;
+        Ok(CastsKept { case, lab, until })
+    };
+    rows.iter().map(row).collect()
+}
+
 /// The cases of a lab whose casts were kept until a day before this one, the earliest first.
 pub async fn over(
     conn: &mut AnyConnection,

@@ -232,7 +232,7 @@ impl Store {
 
     /// Whether there are the tables of pictures: not in a database of an earlier version, before its next start.
     pub async fn has_pictures(&self, conn: &mut Connection) -> Result<bool, StoreError> {
-        schema::has_table(conn, self.backend, "picture_going").await
+        schema::has_table(conn, self.backend, "picture_coming").await
     }
 
     /// The file that says how far the key has signed, where there is to be one.

@@ -1,10 +1,11 @@
 //! The folder beside a database's file that holds the bytes of its pictures and scans: one file each, named by its case and
-//! by the SHA-256 of its bytes. A file is on the disk before the entry that names it is: killed at any moment, the program leaves a
-//! file that no entry names, and never an entry without its bytes.
+//! by the SHA-256 of its bytes. A file is on the disk before the entry that names it is, and a note of it before the
+//! file: killed at any moment, the program leaves a file that no entry names, which the next start takes away, and never an
+//! entry without its bytes.
 
-use std::fs::{DirBuilder, File, OpenOptions};
+use std::fs::{DirBuilder, File};
 use std::io::{self, Read, Write};
-use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 
 /// A picture is found by its case and the hash of its bytes.
@@ -13,6 +14,8 @@ type CaseAndHash = (String, String);
 const ENDING_OF_PICTURES: &str = ".jpg";
 /// What a file is called behind its hash, for whoever looks into the folder: the hash alone finds it.
 const ENDINGS: [&str; 3] = [ENDING_OF_PICTURES, ".stl", ".ply"];
+/// What is half written ends so.
+const PART: &str = ".part";
 /// No picture and no scan that this program writes is longer.
 const MOST: u64 = 64 * 1024 * 1024;
 
@@ -40,23 +43,56 @@ impl PictureFolder {
             .unwrap_or_else(|| named(ENDING_OF_PICTURES))
     }
 
-    /// Comes back when the bytes are on the disk, under their name.
+    /// Comes back when the bytes are on the disk, under their name. Two that write the same at once do not meet before
+    /// that.
     ///
     /// # Errors
     /// If the folder is not there or the file cannot be written; then there is no such file.
     pub fn write(&self, case: &str, hash: &str, bytes: &[u8]) -> io::Result<()> {
+        match self.write_once(case, hash, bytes) {
+            // Another program that begins on this folder may have taken what was half written for a leaving.
+            Err(why) if why.kind() == io::ErrorKind::NotFound && self.is_there() => {
+                self.write_once(case, hash, bytes)
+            }
+            done => done,
+        }
+    }
+
+    fn write_once(&self, case: &str, hash: &str, bytes: &[u8]) -> io::Result<()> {
         let name = self.0.join(format!("{case}.{hash}{}", ending_of(bytes)));
-        let part = name.with_extension("part");
-        let mut file = OpenOptions::new()
-            .write(true)
-            .create(true)
-            .truncate(true)
-            .mode(0o600)
-            .open(&part)?;
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        std::fs::rename(&part, &name)?;
+        // Whoever may read it is its owner alone; dropped on the way, it is gone.
+        let mut part = tempfile::Builder::new()
+            .prefix(&beginning_of_part(case, hash))
+            .suffix(PART)
+            .tempfile_in(&self.0)?;
+        part.write_all(bytes)?;
+        part.as_file().sync_all()?;
+        part.persist(&name).map_err(|failed| failed.error)?;
         self.sync()
+    }
+
+    /// Whether a file of this hash is there, as long as it should be.
+    pub fn has(&self, case: &str, hash: &str, length: u64) -> bool {
+        let found = std::fs::metadata(self.file(case, hash));
+        found.is_ok_and(|file| file.len() == length)
+    }
+
+    /// Takes away what is half written of these.
+    ///
+    /// # Errors
+    /// If something of it is there still.
+    pub fn remove_parts(&self, of: &[CaseAndHash]) -> io::Result<()> {
+        let beginnings: Vec<String> = of
+            .iter()
+            .map(|(case, hash)| beginning_of_part(case, hash))
+            .collect();
+        let mut names = self.list()?.1;
+        names.retain(|name| name.ends_with(PART));
+        names.retain(|name| beginnings.iter().any(|one| name.starts_with(one)));
+        for name in names {
+            std::fs::remove_file(self.0.join(name))?;
+        }
+        Ok(())
     }
 
     /// The bytes of a picture, if they are there.
@@ -185,6 +221,11 @@ impl PictureFolder {
     }
 }
 
+/// What a file that is half written begins with; a word that nothing else has stands behind it.
+fn beginning_of_part(case: &str, hash: &str) -> String {
+    format!("{case}.{hash}.")
+}
+
 /// By what the bytes begin with: JPEG as ITU-T T.81 has it, and the first line of a PLY.
 fn ending_of(bytes: &[u8]) -> &'static str {
     let [picture, stl, ply] = ENDINGS;
@@ -232,5 +273,30 @@ mod tests {
         copy.remove_all().unwrap();
         copy.remove_all().unwrap();
         assert!(!copy.path().exists());
+    }
+
+    #[test]
+    fn the_same_written_by_many_at_once_is_whole_and_what_is_half_written_goes_with_its_note() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = PictureFolder::of(&place.path().join("a.sqlite"));
+        folder.make().unwrap();
+        let bytes: Vec<u8> = (0..=u8::MAX).cycle().take(300_000).collect();
+        std::thread::scope(|all| {
+            for _ in 0..8 {
+                all.spawn(|| folder.write("C1", "ab", &bytes).unwrap());
+            }
+        });
+        assert_eq!(folder.read("C1", "ab").unwrap().unwrap(), bytes);
+        assert!(folder.has("C1", "ab", 300_000) && !folder.has("C1", "ab", 299_999));
+        assert!(!folder.has("C2", "ab", 300_000));
+        assert_eq!(folder.list().unwrap().1, [""; 0]);
+        for half in ["C1.ab.Xy1.part", "C1.abc.Xy1.part", "C1.ab.notes"] {
+            std::fs::write(folder.path().join(half), "cut off").unwrap();
+        }
+        let key = ("C1".to_owned(), "ab".to_owned());
+        folder.remove_parts(&[key]).unwrap();
+        let left = folder.list().unwrap().1;
+        assert_eq!(left, ["C1.ab.notes", "C1.abc.Xy1.part"]);
+        assert!(folder.has("C1", "ab", 300_000), "it is whole");
     }
 }

@@ -1,6 +1,7 @@
 //! The bytes of pictures and scans, by case and SHA-256: in a folder beside the file of a database, in a table on a server,
-//! where several programs share it. Both are written and taken away in the turn to write, so that none goes that an entry
-//! names.
+//! where several programs share it. They are laid before the turn to write, so that nobody waits for them, with a note of it
+//! before that; their entry takes the note back in its turn, where it looks whether they still lie there. They are taken away
+//! in a turn, so that none goes that an entry names.
 
 use super::batch::Tx;
 use super::error::StoreError;
@@ -9,7 +10,8 @@ use crate::domain::values::ids::CaseNumber;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sqlx::any::AnyRow;
-use sqlx::{AnyConnection, Row};
+use sqlx::pool::PoolConnection;
+use sqlx::{Any, AnyConnection, Connection as _, Row};
 use std::io;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -42,18 +44,38 @@ fn of_folder(path: PathBuf, why: io::Error) -> StoreError {
     }
 }
 
-/// Whether more entries than the one that is being made name a file: then the folder was there.
-async fn has_earlier(conn: &mut AnyConnection) -> Result<bool, StoreError> {
-    let sql = "SELECT id FROM event WHERE kind IN ('pictured', 'scan_filed') LIMIT 2";
-    Ok(sqlx::query(sql).fetch_all(conn).await?.len() > 1)
+/// Whether an entry names a file: then the folder was there.
+async fn names_any(conn: &mut AnyConnection) -> Result<bool, StoreError> {
+    let sql = "SELECT id FROM event WHERE kind IN ('pictured', 'scan_filed') LIMIT 1";
+    Ok(sqlx::query(sql).fetch_optional(conn).await?.is_some())
+}
+
+/// Puts the bytes into the table of a server.
+async fn insert(
+    conn: &mut AnyConnection,
+    (case, hash): (&str, &str),
+    bytes: &[u8],
+) -> Result<(), StoreError> {
+    let sql =
+        "INSERT INTO picture (case_number, hash, bytes) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING";
+    sqlx::query(sql)
+        .bind(case)
+        .bind(hash)
+        .bind(STANDARD.encode(bytes))
+        .execute(conn)
+        .await?;
+    Ok(())
 }
 
 impl Shelf {
-    /// Keeps a picture, for the entry of the same transaction that names it: in a folder it is on the disk when this
-    /// comes back.
-    pub async fn keep(
+    /// Lays the bytes for an entry that is still to be made, after [`note_coming`] was kept and outside of the turn to
+    /// write: they are on the disk when this comes back.
+    ///
+    /// # Errors
+    /// If they cannot be written, or the folder is gone that entries name files in.
+    pub async fn lay(
         &self,
-        tx: &mut Tx,
+        mut conn: PoolConnection<Any>,
         (case, hash): (&CaseNumber, &str),
         bytes: Arc<Vec<u8>>,
     ) -> Result<(), StoreError> {
@@ -62,24 +84,68 @@ impl Shelf {
             Shelf::Folder(folder) => {
                 // A folder that was there and is not is no folder to be made anew: whoever has moved it has its files.
                 if !folder.is_there() {
-                    if has_earlier(tx.conn()).await? {
+                    if names_any(&mut conn).await? {
                         return Err(of_folder(folder.path().to_owned(), is_gone()));
                     }
                     on_disk(folder.clone(), PictureFolder::make).await?;
                 }
+                drop(conn);
                 on_disk(folder, move |folder| folder.write(&case, &hash, &bytes)).await
             }
             Shelf::Table => {
-                sqlx::query(
-                    "INSERT INTO picture (case_number, hash, bytes) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING",
-                )
-                .bind(case)
-                .bind(hash)
-                .bind(STANDARD.encode(bytes.as_slice()))
-                .execute(tx.conn())
-                .await?;
-                Ok(())
+                // A server may still be at it when the program has gone. Whoever takes the note back waits for that, by
+                // the lock on its row; once it is back, nothing is laid.
+                let mut part = conn.begin().await?;
+                let sql =
+                    "UPDATE picture_coming SET hash = hash WHERE case_number = $1 AND hash = $2";
+                let noted = sqlx::query(sql).bind(&case).bind(&hash);
+                if noted.execute(&mut *part).await?.rows_affected() == 1 {
+                    insert(&mut part, (&case, &hash), &bytes).await?;
+                }
+                Ok(part.commit().await?)
             }
+        }
+    }
+
+    /// Keeps what was laid, for the entry of the same transaction that names it: the note goes, and what somebody has taken
+    /// away meanwhile is laid once more.
+    pub async fn keep(
+        &self,
+        tx: &mut Tx,
+        (case, hash): (&CaseNumber, &str),
+        bytes: Arc<Vec<u8>>,
+    ) -> Result<(), StoreError> {
+        forget_coming(tx, case, hash).await?;
+        let (case, hash) = (case.as_str().to_owned(), hash.to_owned());
+        match self.clone() {
+            Shelf::Folder(folder) => {
+                let lay = move |folder: &PictureFolder| match folder.has(
+                    &case,
+                    &hash,
+                    bytes.len() as u64,
+                ) {
+                    true => Ok(()),
+                    false => folder.write(&case, &hash, &bytes),
+                };
+                on_disk(folder, lay).await
+            }
+            Shelf::Table => {
+                let sql = "SELECT hash FROM picture WHERE case_number = $1 AND hash = $2";
+                let found = sqlx::query(sql).bind(&case).bind(&hash);
+                match found.fetch_optional(tx.conn()).await? {
+                    Some(_) => Ok(()),
+                    None => insert(tx.conn(), (&case, &hash), &bytes).await,
+                }
+            }
+        }
+    }
+
+    /// Takes away what is half written of these: at a start, when whoever wrote it has gone.
+    pub async fn remove_parts(&self, of: Vec<PictureKey>) -> Result<(), StoreError> {
+        match self.clone() {
+            Shelf::Folder(folder) => on_disk(folder, move |folder| folder.remove_parts(&of)).await,
+            // A server takes back what is half written by itself.
+            Shelf::Table => Ok(()),
         }
     }
 
@@ -199,6 +265,35 @@ pub async fn note_going(tx: &mut Tx, case: &CaseNumber, hash: &str) -> Result<()
     .execute(tx.conn())
     .await?;
     Ok(())
+}
+
+/// Notes that bytes are laid for an entry that is still to be made: whoever is killed before it is made takes them away at
+/// the next start.
+pub async fn note_coming(tx: &mut Tx, case: &CaseNumber, hash: &str) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO picture_coming (case_number, hash) VALUES ($1, $2) ON CONFLICT DO NOTHING",
+    )
+    .bind(case.as_str())
+    .bind(hash)
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// Takes that note back: an entry names them, or they are taken away in the same turn.
+pub async fn forget_coming(tx: &mut Tx, case: &CaseNumber, hash: &str) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM picture_coming WHERE case_number = $1 AND hash = $2")
+        .bind(case.as_str())
+        .bind(hash)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+/// What is laid at this moment, or was when a program was killed.
+pub async fn coming(conn: &mut AnyConnection) -> Result<Vec<PictureKey>, StoreError> {
+    let sql = "SELECT case_number, hash FROM picture_coming ORDER BY case_number, hash";
+    keys(&sqlx::query(sql).fetch_all(conn).await?)
 }
 
 /// Pictures whose bytes are to go.

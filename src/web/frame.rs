@@ -206,6 +206,7 @@ impl Frame {
             "halted" => "Entered. The lab sees it on top of the case.",
             "asked" => "Asked: it stands on top of the other side's first page.",
             "pictured" | "scan_filed" => "Added: both sides see it.",
+            "marked" => "Entered: both sides see it.",
             "answered" => "Answered: the other side sees it at once.",
             "taken_back" => "Taken back.",
             "telephoned" => "Written down. The other side says whether it was so.",

@@ -65,7 +65,11 @@ pub async fn full_text(
     let seen = see_case::see_revision(&app, &person, &number, revision).await?;
     let (out, paper) = (out(&query, &seen)?, paper(&query)?);
     let (signed, document) = (&seen.revision, &seen.document);
-    let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, out).await?;
+    // Asked for as it was printed, it says what was signed and nothing else.
+    let is_copy = query.text("as") != "printed";
+    let beside = is_copy.then(|| picture_paper::beside(&seen.work)).flatten();
+    let copy = (out, beside);
+    let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, copy).await?;
     let word = print_sheet::copy_word(out);
     let name = format!("text-{}-{revision}{word}.pdf", number.as_str());
     Ok(pdf(&name, bytes))

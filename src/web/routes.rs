@@ -228,8 +228,10 @@ table! {
     get  "/cases/{number}/pictures.pdf" ReadCases => papers::pictures;
     get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
     get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
+    post "/cases/{number}/pictures/{id}/for-lab" AddPictures => pictures::mark;
     get  "/cases/{number}/scans" ReadCases => scan_files::page_of;
     post "/cases/{number}/scans" HandleItems => scan_files::add;
+    post "/cases/{number}/scans/{id}/for-lab" AddPictures => scan_files::mark;
     get  "/cases/{number}/scans/{id}/file" ReadCases => scan_files::file;
     post "/cases/{number}/ask" HandleItems => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;

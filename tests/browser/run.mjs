@@ -1078,6 +1078,11 @@ journey("a part of a picture is cut off before it is sent, and a scan is added a
   await technician.sees("Added: both sides see it.");
   const size = await technician.page.$eval(".pictures img", (one) => [one.width, one.height]);
   expect(size[0] > 0 && size[1] > 0, "it is shown");
+  await technician.press("For the lab: Something else");
+  await technician.sees("Prints with the prescription.");
+  await technician.isAccessible();
+  await technician.press("Not for the lab");
+  await technician.sawNot("Prints with the prescription.");
 
   await technician.go(`${case_}/scans`);
   await technician.isAccessible();
@@ -1096,6 +1101,8 @@ journey("a part of a picture is cut off before it is sent, and a scan is added a
   await technician.tick("no_face");
   await technician.press("Add the scan");
   await technician.sees("60.0 × 50.0 × 0.0 mm");
+  await technician.press("For the lab: Upper jaw");
+  await technician.sees("For the lab.");
   await technician.isAccessible();
   rmSync(folder, { recursive: true });
   return [technician];

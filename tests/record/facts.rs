@@ -9,10 +9,10 @@ use vestibule::domain::custody::bench::{
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, PassAnswered,
-    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone,
-    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, MarkedForLab, Moved,
+    PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
+    Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut,
+    Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
@@ -362,6 +362,13 @@ fn a_statement() -> impl Strategy<Value = What> {
                     height_um: 21_500,
                     unit: MeshUnit::Millimetre,
                     caption: text.clone(),
+                    for_lab: true,
+                }),
+                What::MarkedForLab(MarkedForLab {
+                    event: EventId::new("e-1"),
+                    is_scan: true,
+                    of: Moment::new(1_794_978_971_737, 60),
+                    for_lab: true,
                 }),
                 What::Undone(Undone {
                     event: EventId::new("e-1"),
@@ -581,7 +588,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::PassMoved(_) | What::PassEnded(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
-            What::Pictured(_) | What::ScanFiled(_) => {}
+            What::Pictured(_) | What::ScanFiled(_) | What::MarkedForLab(_) => {}
             What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

@@ -83,7 +83,9 @@ use crate::people::{
 };
 use crate::pictures::{
     a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased,
+    bytes_are_laid_while_somebody_else_writes_and_their_entry_takes_the_note_back,
     entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time,
+    on_a_server_nothing_is_laid_once_its_note_is_taken_back,
 };
 use crate::proofs::{
     a_record_that_does_not_fit_its_checkpoint_is_not_opened,
@@ -177,6 +179,8 @@ on_both! {
     events_are_kept_in_order_and_collide_on_their_place
     a_pick_up_is_kept_as_it_was_entered
     a_picture_is_kept_with_its_entry_and_goes_when_it_is_erased
+    bytes_are_laid_while_somebody_else_writes_and_their_entry_takes_the_note_back
+    on_a_server_nothing_is_laid_once_its_note_is_taken_back
     entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time
     handoffs_are_kept_and_guarded_by_their_version
     work_passed_on_is_listed_for_its_laboratory_what_is_open_first

@@ -3,6 +3,7 @@
 use crate::common::{Answer, Visitor};
 use crate::pictures::a_cast_is_photographed;
 use crate::scene::Scene;
+use vestibule::app::examine::examine;
 
 impl Scene {
     fn bench(&self) -> String {
@@ -418,6 +419,49 @@ async fn casts_are_kept_until_a_day_that_the_lab_types_and_may_go_when_it_has_pa
     let answer = scene.record(&scene.tom, &cast, "destroy", &gone).await;
     answer.is(303);
     scene.tom.get("/").await.sees_not("may go");
+}
+
+#[tokio::test]
+async fn whoever_changes_past_the_program_until_when_casts_are_kept_is_found() {
+    let scene = at_the_bench().await;
+    scene.add(&scene.tom, "cast", "upper", "here").await;
+    let kept = [("keep_until", "2026-03-20")];
+    scene.works(&scene.tom, "finished", &kept).await.is(303);
+    let found = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(found.faults, Vec::new());
+    for (sql, words) in [
+        (
+            "UPDATE casts_kept SET until = '2026-03-21'",
+            "are listed as kept until 2026-03-21, and its entries say until 2026-03-20.",
+        ),
+        (
+            "UPDATE casts_kept SET lab_id = (SELECT office_id FROM case_file), until = '2026-03-20'",
+            "are listed as kept until 2026-03-20",
+        ),
+        (
+            "UPDATE casts_kept SET until = 'for ever'",
+            "Until when casts are kept",
+        ),
+        (
+            "DELETE FROM casts_kept",
+            "are kept until 2026-03-20, and are not listed.",
+        ),
+    ] {
+        let mut conn = scene.world.past_the_store().await;
+        sqlx::raw_sql(sql).execute(&mut conn).await.unwrap();
+        let found = examine(&scene.world.app, None).await.unwrap();
+        // That its locks are off is said as well.
+        let said = format!("{:?}", found.faults);
+        assert!(said.contains(words), "{sql}: {said}");
+    }
+    // Of what the lab has no more, nothing is listed, and a row of it is one too many.
+    let scene = at_the_bench().await;
+    let more = "INSERT INTO casts_kept SELECT number, lab_id, '2026-03-20' FROM case_file";
+    let mut conn = scene.world.past_the_store().await;
+    sqlx::raw_sql(more).execute(&mut conn).await.unwrap();
+    let found = examine(&scene.world.app, None).await.unwrap();
+    let said = format!("{:?}", found.faults);
+    assert!(said.contains("its entries say nothing of it"), "{said}");
 }
 
 #[tokio::test]

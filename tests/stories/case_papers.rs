@@ -77,6 +77,33 @@ async fn what_was_done_is_listed_for_the_lab_alone_and_has_no_price() {
 }
 
 #[tokio::test]
+async fn what_timers_came_to_is_listed_with_their_steps_and_in_all() {
+    let mut scene = worked().await;
+    let path = scene.at("/done.pdf");
+    let (text, _) = read(&scene.tom.get(&path).await);
+    assert!(!text.contains("Timers"), "none ran: {text}");
+    let step = scene.at("/bench?step=relined");
+    let start = scene.at("/bench/timer");
+    for (minutes, timer) in [("1.5", "mix"), ("30", "cure"), ("45", "cure")] {
+        let typed = [("timer_minutes", minutes), ("timer", timer)];
+        scene.tom.send(&step, &start, &typed).await.is(303);
+    }
+    scene.world.pass_minutes(40);
+    scene.tom = scene.world.visitor("tom").await;
+    let took = [("worked_minutes", "25")];
+    works(&scene, &scene.tom, "relined", &took).await;
+    let (text, pages) = read(&scene.tom.get(&path).await);
+    assert_eq!(pages, 1, "{text}");
+    for words in [
+        "Mix 40 min, cure 80 min",
+        "Time entered: 63 min.",
+        "Timers in all: mix 40 min, cure 80 min. They timed material and machine, not hands.",
+    ] {
+        assert!(text.contains(words), "“{words}” is not in {text}");
+    }
+}
+
+#[tokio::test]
 async fn materials_are_listed_with_their_lots_for_both_houses() {
     let scene = worked().await;
     let path = scene.at("/materials.pdf");

@@ -1,6 +1,7 @@
 //! Pictures of a case: sent as a browser sends them, seen by both houses and by nobody else, and erased for good.
 
 use crate::common::{Answer, PASSWORD, Visitor};
+use crate::scans::a_scan;
 use crate::scene::Scene;
 use axum::body::Body;
 use axum::http::{Request, header};
@@ -521,6 +522,84 @@ async fn pictures_for_the_lab_print_two_on_a_page_and_an_erased_one_leaves_a_lin
     let (text, images) = read(&scene.tom.get(&path).await.is(200).body);
     assert!(text.contains("Erased by dora"), "{text}");
     assert_eq!(images.len(), 2);
+}
+
+#[tokio::test]
+async fn for_the_lab_is_said_later_and_taken_back_by_the_house_that_added_it() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, scans) = (scene.at("/pictures"), scene.at("/scans"));
+    let text = scene.at("/revisions/1/text.pdf");
+    let bare = scene.tom.get(&text).await.is(200).body.clone();
+    send(&scene, &scene.dora, &taken(70), SHOWN).await.is(303);
+    let href = shown(&scene, &scene.dora).await.remove(0);
+    let mark = href.replace("picture.jpg", "for-lab");
+    let mark_scan = scene.at(&format!("/scans/{}/for-lab", a_scan(&scene).await));
+    // As long as nothing is for the lab, the full text is what was signed and nothing else.
+    assert_eq!(scene.tom.get(&text).await.body, bare);
+    for (who, own) in [
+        (&scene.anna, true),
+        (&scene.dora, true),
+        (&scene.tom, false),
+    ] {
+        for (path, action, is_own) in [(&page, &mark, own), (&scans, &mark_scan, !own)] {
+            let shown = who.get(path).await;
+            let forms = shown.count(&format!("form[action=\"{action}\"]"));
+            assert_eq!(forms == 1, is_own, "{action}");
+        }
+    }
+    let yes = [("marked_for_lab", "yes")];
+    let again = [yes[0], ("post_key", "a-key-of-another")];
+    let refused = scene.tom.post(&mark, &again).await;
+    refused.is(409).sees("Only the house that added it");
+    scene.world.person("sven").post(&mark, &again).await.is(404);
+    let no_such = mark.replace(href.split('/').nth(4).unwrap(), "no-such-entry");
+    scene.dora.post(&no_such, &again).await.is(404);
+    let marked = scene.anna.send(&page, &mark, &yes).await;
+    assert_eq!(marked.is(303).location(), scene.at("/pictures?done=marked"));
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("Prints with the prescription.");
+    scene.tom.get(&scene.at("/pictures.pdf")).await.is(200);
+    let refused = scene.anna.post(&mark, &again).await;
+    refused.is(409).sees("It is for the lab already");
+    scene.tom.send(&scans, &mark_scan, &yes).await.is(303);
+    scene.dora.get(&scans).await.sees("For the lab.");
+    // Whoever has the paper only is told of both, without their bytes.
+    let full = scene.tom.get(&text).await;
+    let (words, images) = read(&full.is(200).body);
+    for said in [
+        "Pictures and scans for the laboratory",
+        "With the case, on its own pages: 1 picture and 1 scan.",
+        "Picture: bite record",
+        "Scan: upper jaw",
+        "2026-03-02",
+    ] {
+        assert!(words.contains(said), "{said}: {words}");
+    }
+    assert!(images.is_empty());
+    assert_eq!(
+        scene.dora.get(&text).await.body,
+        full.body,
+        "the same bytes"
+    );
+    let printed = scene.tom.get(&format!("{text}?as=printed")).await;
+    assert_eq!(printed.body, bare);
+    // An entry about something else changes nothing of it.
+    send(&scene, &scene.tom, &taken(71), SHOWN).await.is(303);
+    assert_eq!(scene.tom.get(&text).await.body, full.body);
+    let no = [("marked_for_lab", "no")];
+    scene.dora.send(&page, &mark, &no).await.is(303);
+    scene.tom.get(&scene.at("/pictures.pdf")).await.is(409);
+    let (words, _) = read(&scene.tom.get(&text).await.body);
+    assert!(words.contains("on its own pages: 1 scan."), "{words}");
+    scene.mara.send(&scans, &mark_scan, &no).await.is(303);
+    assert_eq!(scene.tom.get(&text).await.body, bare);
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history.sees("for the lab, to print with the prescription");
+    history.sees("not for the lab any more");
+    assert_eq!(examined(&scene).await.faults, Vec::new());
 }
 
 /// The words of a paper, and the page of each picture in it, by pdftotext and pdfimages.

@@ -8,12 +8,13 @@ use std::collections::BTreeMap;
 use std::io::{Cursor, Write};
 use std::path::PathBuf;
 use vestibule::app::back_up::{Copied, back_up};
+use vestibule::app::laid::sweep;
 use vestibule::app::{examine, prove};
 use vestibule::domain::custody::SCANS_MOST;
 use vestibule::domain::values::digest::sha256_hex;
 use vestibule::domain::values::ids::CaseNumber;
 use vestibule::record::bundle::verify;
-use vestibule::store::cases;
+use vestibule::store::{cases, pictures};
 
 /// A triangle of 60 by so many mm, in a text that names somebody.
 fn scanned(depth: usize) -> Vec<u8> {
@@ -393,4 +394,88 @@ async fn five_hundred_files_on_one_case_are_taken_as_far_as_it_holds_them() {
     assert_eq!(shown(&scene, &scene.tom).await.len(), SCANS_MOST);
     let found = examined(&scene).await;
     assert_eq!((found.scans, found.faults), (60, Vec::new()));
+    // Of the others nothing has stayed, and nothing says that they come.
+    assert_eq!(found.remarks, [""; 0]);
+    assert_eq!(coming(&scene).await, []);
+}
+
+/// What is noted as being laid.
+async fn coming(scene: &Scene) -> Vec<(String, String)> {
+    let mut conn = scene.world.app.store.read().await.unwrap();
+    pictures::coming(&mut conn).await.unwrap()
+}
+
+/// Notes that these bytes come, as a program does that is killed after it.
+async fn note(scene: &Scene, hash: &str) {
+    let mut tx = scene.world.app.store.begin().await.unwrap();
+    let number = CaseNumber::parse(&scene.number).unwrap();
+    pictures::note_coming(&mut tx, &number, hash).await.unwrap();
+    tx.commit().await.unwrap();
+}
+
+#[tokio::test]
+async fn what_a_killed_program_has_laid_goes_at_the_next_start_and_nothing_else() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (app, number) = (&scene.world.app, CaseNumber::parse(&scene.number).unwrap());
+    send(&scene, &scene.tom, &scanned(50), SHOWN).await.is(303);
+    let kept = lying(&scene);
+    let of_entry = sha256_hex(&std::fs::read(&kept[0]).unwrap());
+    let laid = sha256_hex(b"laid");
+    for hash in [&of_entry, &laid, &sha256_hex(b"noted, and no more")] {
+        note(&scene, hash).await;
+    }
+    let conn = app.store.read().await.unwrap();
+    let bytes = b"laid".to_vec().into();
+    let done = app.store.shelf().lay(conn, (&number, &laid), bytes).await;
+    done.unwrap();
+    let half = folder(&scene).join(format!("{}.{laid}.Ab3.part", scene.number));
+    std::fs::write(&half, b"la").unwrap();
+    // No note says of this one that this program has laid it: it may be of a newer database.
+    let stray = folder(&scene).join(format!("{}.{}.stl", scene.number, sha256_hex(b"stray")));
+    std::fs::write(&stray, b"stray").unwrap();
+    assert_eq!(lying(&scene).len(), 4);
+    let found = examined(&scene).await;
+    assert_eq!(found.faults, Vec::new());
+    let remarks = found.remarks.join("\n");
+    for said in [
+        format!("scan {laid} of case {} is being added", scene.number),
+        ".part".into(),
+    ] {
+        assert!(remarks.contains(&said), "{remarks}");
+    }
+    for _ in 0..2 {
+        sweep(app).await.unwrap();
+        let mut left = vec![kept[0].clone(), stray.clone()];
+        left.sort();
+        assert_eq!(lying(&scene), left);
+        assert_eq!(coming(&scene).await, []);
+    }
+    let found = examined(&scene).await;
+    assert_eq!((found.scans, found.faults), (1, Vec::new()));
+    assert_eq!(found.remarks.len(), 1, "{:?}", found.remarks);
+}
+
+#[tokio::test]
+async fn a_scan_that_is_given_up_on_the_way_is_there_whole_or_not_at_all() {
+    let (scene, _) = Scene::at_the_lab().await;
+    for number in 0..30 {
+        let fields = fields_of(&scene, &scene.tom, SHOWN).await;
+        let scan = scanned(20 + usize::try_from(number).unwrap());
+        let sent = scene
+            .tom
+            .ask(request(&scene.at("/scans"), &fields, ("a.stl", &scan)));
+        let patience = std::time::Duration::from_millis(number * 2);
+        tokio::time::timeout(patience, sent).await.ok();
+    }
+    // Whatever is still under way has its turn before long.
+    for _ in 0..500 {
+        if coming(&scene).await.is_empty() {
+            break;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(10)).await;
+    }
+    assert_eq!(coming(&scene).await, []);
+    let found = examined(&scene).await;
+    assert_eq!((found.faults, found.remarks), (Vec::new(), Vec::new()));
+    assert_eq!(lying(&scene).len(), shown(&scene, &scene.tom).await.len());
 }

@@ -111,16 +111,17 @@ async fn beside(
     }
     let (lying, others) = app.store.shelf().list(conn).await?;
     let going = pictures::going(conn).await?;
+    let coming = pictures::coming(conn).await?;
     let strays = lying.into_iter().filter(|key| !named.contains(key));
-    let words = strays.map(|key| match going.contains(&key) {
-        true => format!(
-            "the picture or scan {} of case {} is erased, and goes at the next start",
-            key.1, key.0
-        ),
-        false => format!(
-            "no entry names the picture or scan {} of case {}",
-            key.1, key.0
-        ),
+    let words = strays.map(|key| {
+        let of = format!("the picture or scan {} of case {}", key.1, key.0);
+        if going.contains(&key) {
+            format!("{of} is erased, and goes at the next start")
+        } else if coming.contains(&key) {
+            format!("{of} is being added, or was when the program was ended: then it goes at the next start")
+        } else {
+            format!("no entry names {of}")
+        }
     });
     let others = others
         .into_iter()

@@ -18,6 +18,7 @@ use crate::domain::prescription::revision::{Acknowledgement, Document, Revision}
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
 use crate::domain::values::moment::show_date;
 use crate::record::entry::{Entry, LeafKind};
+use crate::store::casts_kept::{self, CastsKept};
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
 use crate::store::passed::{self, PassedRow};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
@@ -73,6 +74,8 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThro
     }
     let listed = passed_on(examined, conn).await;
     examined.read("Work passed on", listed);
+    let kept = casts(examined, conn).await;
+    examined.read("Until when casts are kept", kept);
     let pans = cases::pans_astray(conn).await;
     for (number, key, pan) in examined
         .read("The pans of cases", pans.map_err(AppError::from))
@@ -443,6 +446,7 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
         );
     }
     examined.passed.extend(work.passed_rows());
+    examined.casts.extend(work.casts_row());
     let rows = handoffs.into_iter().map(|row| (row.id.clone(), row));
     let mut rows: BTreeMap<HandoffId, HandoffRow> = rows.collect();
     for one in again.state.handoffs {
@@ -488,6 +492,41 @@ async fn passed_on(examined: &mut Examined, conn: &mut Connection) -> Result<(),
         let sentence = format!(
             "Work of case {} passed on by entry {} is not listed.",
             row.case, row.event
+        );
+        examined.fault(None, sentence);
+    }
+    Ok(())
+}
+
+/// Until when matrix and casts are kept must be listed as the entries say.
+async fn casts(examined: &mut Examined, conn: &mut Connection) -> Result<(), AppError> {
+    let said = std::mem::take(&mut examined.casts).into_iter();
+    let said = said.map(|row| (row.case.as_str().to_owned(), row));
+    let mut said: BTreeMap<String, CastsKept> = said.collect();
+    let mut last = String::new();
+    loop {
+        let rows = casts_kept::after(conn, &last, CASES_AT_ONCE).await?;
+        let Some(end) = rows.last() else { break };
+        end.case.as_str().clone_into(&mut last);
+        for row in rows {
+            let should = said.remove(row.case.as_str());
+            if should.as_ref() != Some(&row) {
+                let until = should.map(|one| format!("until {}", show_date(one.until)));
+                let sentence = format!(
+                    "The casts of case {} are listed as kept until {}, and its entries say {}.",
+                    row.case,
+                    show_date(row.until),
+                    until.as_deref().unwrap_or("nothing of it")
+                );
+                examined.fault(None, sentence);
+            }
+        }
+    }
+    for row in said.values() {
+        let sentence = format!(
+            "The casts of case {} are kept until {}, and are not listed.",
+            row.case,
+            show_date(row.until)
         );
         examined.fault(None, sentence);
     }

@@ -177,6 +177,21 @@ impl Case {
         let held = self.held.as_ref();
         held.map(Held::to_string).unwrap_or_default()
     }
+
+    /// What keeps its work back, for the lab's own list: why it is held, and that listed things have not come; empty where
+    /// nothing is so.
+    pub fn lacks_shown(&self) -> String {
+        let asks = |step: Step| self.waiting_for.iter().any(|task| task.step == step);
+        let mut words = vec![self.held_shown()];
+        if asks(Step::Enclose) {
+            words.push("listed as enclosed, and not come".to_owned());
+        }
+        if asks(Step::Find) {
+            words.push("did not come with its parcel, and is to be found".to_owned());
+        }
+        words.retain(|words| !words.is_empty());
+        words.join("; ")
+    }
 }
 
 /// The next steps of a case: a signed statement of each of these sides on what is held, the earliest first, then

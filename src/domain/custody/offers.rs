@@ -7,10 +7,10 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, PassAnswered,
-    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned,
-    Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, MarkedForLab, Moved,
+    PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
+    Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut,
+    Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
@@ -19,12 +19,12 @@ use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Sent};
 use super::passed::{PassAnswer, PassLeg, PassedWork, SecondLab};
-use super::pictures::PictureOf;
+use super::pictures::{PictureOf, TakenPicture};
 use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
 use super::questions::{Matter, PhoneCall, Question};
 use super::rules::{Context, allow_in};
-use super::scan_files::ScanOf;
+use super::scan_files::{FiledScan, ScanOf};
 use super::signature::{Exception, Signed};
 use super::standstill::{Fate, Fated};
 use super::state::State;
@@ -95,6 +95,9 @@ pub enum CaseStep<'a> {
     AddPicture,
     /// Add a scan of something of the case.
     AddScan,
+    /// Say that this picture is for the lab, or is not any more.
+    MarkPicture(&'a TakenPicture),
+    MarkScan(&'a FiledScan),
     /// Enter a check after the fit of these arches.
     FollowUp(Arches),
     /// Say, for the lab, how it sees the part of each house.
@@ -460,6 +463,19 @@ impl<'a> Offers<'a> {
                 height_um: 1,
                 unit: MeshUnit::Millimetre,
                 caption: String::new(),
+                for_lab: false,
+            })],
+            CaseStep::MarkPicture(one) => vec![What::MarkedForLab(MarkedForLab {
+                event: one.event.clone(),
+                is_scan: false,
+                of: one.at,
+                for_lab: !one.for_lab,
+            })],
+            CaseStep::MarkScan(one) => vec![What::MarkedForLab(MarkedForLab {
+                event: one.event.clone(),
+                is_scan: true,
+                of: one.at,
+                for_lab: !one.for_lab,
             })],
             CaseStep::FollowUp(arches) => vec![What::FollowedUp(FollowedUp {
                 check: FollowUp::Other,

@@ -2,7 +2,7 @@
 
 use super::erased_text::ERASED;
 use crate::domain::form::choice_field;
-use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::ids::{EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -36,6 +36,10 @@ pub struct TakenPicture {
     pub at: Moment,
     /// Who added it, with the house.
     pub by: String,
+    /// The house that added it.
+    pub party: PartyId,
+    /// When it was last said whether it is for the lab.
+    pub marked: Moment,
     pub shows: PictureOf,
     pub item: Option<Tag>,
     /// The SHA-256 of its bytes, or [`ERASED`].

@@ -3,7 +3,7 @@
 use super::erased_text::ERASED;
 use crate::domain::form::choice_field;
 use crate::domain::mesh::MeshUnit;
-use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::ids::{EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -40,6 +40,10 @@ pub struct FiledScan {
     pub at: Moment,
     /// Who added it, with the house.
     pub by: String,
+    /// The house that added it.
+    pub party: PartyId,
+    /// When it was last said whether it is for the lab.
+    pub marked: Moment,
     pub shows: ScanOf,
     pub item: Option<Tag>,
     /// The SHA-256 of its bytes, or [`ERASED`].
@@ -50,6 +54,8 @@ pub struct FiledScan {
     pub box_um: [u64; 3],
     pub unit: MeshUnit,
     pub caption: String,
+    /// Whether the lab is to work with it.
+    pub for_lab: bool,
 }
 
 impl FiledScan {

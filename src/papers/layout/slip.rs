@@ -46,6 +46,9 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     }
     cautions(&mut flow, &content.cautions);
     signature(&mut flow, content);
+    if let Some(part) = &content.beside {
+        section(&mut flow, part);
+    }
     if content.bench {
         place_notes_box(&mut flow, "Notes in pencil", NOTE_LINES);
     }

@@ -6,7 +6,7 @@ mod sent;
 use self::page::{About, pictures_page};
 use self::sent::SentPicture;
 use super::error::WebError;
-use super::extract::{At, At2, Query, Signed};
+use super::extract::{At, At2, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
@@ -19,6 +19,9 @@ use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 pub use self::page::PictureRow;
+
+/// What is sent with the button that says it.
+pub const FOR_LAB: &str = "marked_for_lab";
 
 /// Shows the pictures of a case, and the form for another one.
 pub async fn page_of(
@@ -68,6 +71,28 @@ pub async fn add(
         status,
         &pictures_page((&app, &person), &work, &about, &tried)?,
     )
+}
+
+/// Says of a picture that it is for the lab, or is not any more.
+pub async fn mark(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, id): At2<CaseNumber, String>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let for_lab = form.0.get(FOR_LAB).is_some_and(|word| word == "yes");
+    let (key, marked) = (form.key()?, (&EventId::new(id), for_lab));
+    let done = pictures::mark_for_lab(&app, &person, &number, marked, &key).await;
+    let (status, tried) = match done {
+        Ok(()) => {
+            let path = format!("/cases/{}/pictures?done=marked", number.as_str());
+            return Ok(see_other(&path));
+        }
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let work = CaseWork::see(&app, &person, &number).await?;
+    let shown = pictures_page((&app, &person), &work, &About::default(), &tried)?;
+    page_with(status, &shown)
 }
 
 /// A picture as it is kept.

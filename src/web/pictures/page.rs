@@ -55,6 +55,8 @@ pub struct PictureRow {
     pub words: String,
     pub caption: String,
     pub for_lab: bool,
+    /// Whether whoever looks may say that it is, or is not any more.
+    pub is_markable: bool,
     pub by: String,
     /// How large it is shown in a row.
     pub width: u32,
@@ -77,6 +79,7 @@ impl PictureRow {
             words: capitalised(&format!("{}{of}", one.shows.shown())),
             caption: one.caption.clone(),
             for_lab: one.for_lab,
+            is_markable: false,
             by: format!("{} on {}", one.by, one.at),
             width: u32::try_from(width).unwrap_or(ROW).clamp(1, 4 * ROW),
             height: ROW,
@@ -188,7 +191,14 @@ pub fn pictures_page(
             false => unsaved_words(&tried.typed, &PictureForm::field_sets()),
         },
         against,
-        pictures: pictures.map(|one| PictureRow::of(work, one)).collect(),
+        pictures: pictures
+            .map(|one| PictureRow {
+                is_markable: !one.is_erased()
+                    && person.may(Permission::AddPictures)
+                    && offers.has(CaseStep::MarkPicture(one)),
+                ..PictureRow::of(work, one)
+            })
+            .collect(),
         most: PICTURES_MOST,
         prints: work.state.pictures.iter().any(|one| one.for_lab),
         fields: match adds {

@@ -6,10 +6,12 @@ mod sent;
 use self::page::scans_page;
 use self::sent::ScanParts;
 use super::error::WebError;
-use super::extract::{At, At2, Query, Signed};
+use super::extract::{At, At2, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
+use super::pictures::FOR_LAB;
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
+use crate::app::pictures::mark_for_lab;
 use crate::app::scan_files::{self, SCAN_FILE};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::ScanForm;
@@ -57,6 +59,27 @@ pub async fn add(
     };
     // A browser sends no file a second time by itself, and the word given was of that one.
     tried.typed.remove(ScanForm::no_face().key);
+    let work = CaseWork::see(&app, &person, &number).await?;
+    page_with(status, &scans_page((&app, &person), &work, &tried)?)
+}
+
+/// Says of a scan that it is for the lab, or is not any more.
+pub async fn mark(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, id): At2<CaseNumber, String>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let for_lab = form.0.get(FOR_LAB).is_some_and(|word| word == "yes");
+    let (key, marked) = (form.key()?, (&EventId::new(id), for_lab));
+    let done = mark_for_lab(&app, &person, &number, marked, &key).await;
+    let (status, tried) = match done {
+        Ok(()) => {
+            let path = format!("/cases/{}/scans?done=marked", number.as_str());
+            return Ok(see_other(&path));
+        }
+        Err(error) => Tried::of(form.0, error)?,
+    };
     let work = CaseWork::see(&app, &person, &number).await?;
     page_with(status, &scans_page((&app, &person), &work, &tried)?)
 }

@@ -25,6 +25,9 @@ pub struct ScanRow {
     pub id: String,
     pub words: String,
     pub caption: String,
+    pub for_lab: bool,
+    /// Whether whoever looks may say that it is, or is not any more.
+    pub is_markable: bool,
     pub by: String,
     /// Its box, as the largest thing of its row.
     pub size: String,
@@ -48,6 +51,8 @@ impl ScanRow {
             id: one.event.to_string(),
             words: capitalised(&format!("{}{of}", one.shows.shown())),
             caption: one.caption.clone(),
+            for_lab: one.for_lab,
+            is_markable: false,
             by: format!("{} on {}", one.by, one.at),
             size: box_words(one.box_um),
             facts: format!(
@@ -102,6 +107,7 @@ fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
         ScanForm::scan_item(),
         ScanForm::scan_unit(),
         ScanForm::scan_caption(),
+        ScanForm::scan_for_lab(),
     ];
     let mut fields = fields_of(&form, tried);
     fields.extend(personal_data_check::tick_for(
@@ -146,7 +152,14 @@ pub fn scans_page(
             false => unsaved_words(&tried.typed, &ScanForm::field_sets()),
         },
         against,
-        scans: scans.map(|one| ScanRow::of(work, one)).collect(),
+        scans: scans
+            .map(|one| ScanRow {
+                is_markable: !one.is_erased()
+                    && person.may(Permission::AddPictures)
+                    && offers.has(CaseStep::MarkScan(one)),
+                ..ScanRow::of(work, one)
+            })
+            .collect(),
         most: SCANS_MOST,
         fields: match adds {
             true => first_fields(work, tried),

@@ -200,6 +200,7 @@ impl Walk<'_> {
             | What::Worked(_)
             | What::Pictured(_)
             | What::ScanFiled(_)
+            | What::MarkedForLab(_)
             | What::Undone(_)
             | What::FitChecked(_)
             | What::FollowedUp(_)

@@ -35,7 +35,7 @@ mod tests {
     use super::*;
     use crate::domain::custody::bench::entries::entry;
     use crate::domain::custody::erased_text::ERASED;
-    use crate::domain::values::ids::EventId;
+    use crate::domain::values::ids::{EventId, PartyId};
     use crate::domain::values::moment::Moment;
     use proptest::prelude::*;
 
@@ -45,6 +45,8 @@ mod tests {
             event: EventId::new(format!("p{at}")),
             at: Moment::new(at, 0),
             by: "Tom, Kiln".to_owned(),
+            party: PartyId::new("kiln"),
+            marked: Moment::new(at, 0),
             shows,
             item: None,
             hash: "0".repeat(64),

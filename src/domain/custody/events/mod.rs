@@ -91,6 +91,7 @@ kinds! {
     fit_checked: FitChecked,
     pictured: Pictured,
     scan_filed: ScanFiled,
+    marked_for_lab: MarkedForLab,
     followed_up: FollowedUp,
     share_answered: ShareAnswered,
     undone: Undone,

@@ -68,6 +68,8 @@ impl EventKind for Pictured {
             event: stamp.id.clone(),
             at: stamp.at,
             by: stamp.answering(),
+            party: stamp.by.party.clone(),
+            marked: stamp.at,
             shows: self.shows,
             item: self.item.clone(),
             hash: self.hash.clone(),

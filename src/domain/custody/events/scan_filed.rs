@@ -33,6 +33,9 @@ pub struct ScanFiled {
     pub unit: MeshUnit,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub caption: String,
+    /// Whether the lab is to work with it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub for_lab: bool,
 }
 
 impl Constants for ScanFiled {
@@ -70,6 +73,9 @@ impl EventKind for ScanFiled {
             event: stamp.id.clone(),
             at: stamp.at,
             by: stamp.answering(),
+            party: stamp.by.party.clone(),
+            marked: stamp.at,
+            for_lab: self.for_lab,
             shows: self.shows,
             item: self.item.clone(),
             hash: self.hash.clone(),
@@ -85,7 +91,8 @@ impl EventKind for ScanFiled {
     fn describe(&self, named: Named<'_>) -> Sentence {
         let of = self.item.as_ref().map(named);
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
-        let what = format!("Scan added: {}{of}", self.shows.shown());
+        let marked = if self.for_lab { ", for the lab" } else { "" };
+        let what = format!("Scan added: {}{of}{marked}", self.shows.shown());
         let facts = format!(
             "{}, {}, {}, {} bytes, SHA-256 {}",
             box_words([self.width_um, self.depth_um, self.height_um]),

@@ -12,5 +12,6 @@ command! {
     scan_item: String = Kind::Listed, "Item", "If it shows one.";
     scan_unit: MeshUnit = MeshUnit::KIND, "Its numbers are", "Scanners write millimetres. A 3MF says it itself.", needed "Choose the unit.";
     scan_caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
+    scan_for_lab: bool = Kind::Tick, "For the lab", "";
     no_face: bool = Kind::Tick, "Mouth, model or work only: no face in it", "";
 }

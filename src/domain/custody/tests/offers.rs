@@ -127,6 +127,14 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         }
         What::Pictured(_) => offers.has(CaseStep::AddPicture),
         What::ScanFiled(_) => offers.has(CaseStep::AddScan),
+        What::MarkedForLab(MarkedForLab { event, .. }) => {
+            let scan = case.scans.iter().find(|one| one.event == *event);
+            let steps = [
+                case.picture(event).map(CaseStep::MarkPicture),
+                scan.map(CaseStep::MarkScan),
+            ];
+            steps.into_iter().flatten().any(|step| offers.has(step))
+        }
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
@@ -283,6 +291,8 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::AddScan,
     ];
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
+    steps.extend(case.pictures.iter().map(CaseStep::MarkPicture));
+    steps.extend(case.scans.iter().map(CaseStep::MarkScan));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));
     steps.extend(case.fits.iter().map(CaseStep::UndoFit));
     steps.extend(case.follow_ups.iter().map(CaseStep::UndoFollowUp));

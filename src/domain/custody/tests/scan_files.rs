@@ -17,6 +17,7 @@ fn filed(item: Option<Tag>, triangles: u64) -> What {
         height_um: 21_500,
         unit: MeshUnit::Millimetre,
         caption: "before the impression".to_owned(),
+        for_lab: false,
     })
 }
 

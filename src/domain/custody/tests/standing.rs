@@ -1,5 +1,6 @@
 //! Where a case stands: for each piece of its work, and to the list of what is enclosed.
 
+use super::to_do::drawn;
 use super::*;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
@@ -330,6 +331,31 @@ fn c1_what_did_not_come_with_its_parcel_is_the_offices_to_find_after_its_stateme
     assert_eq!(world.state("facebow").holder, Holder::Office);
     let send = "the office: send what is listed as enclosed and has not come".to_owned();
     assert_eq!(said(&world, &ordered).1, [send]);
+}
+
+#[test]
+fn the_list_of_the_bench_says_what_a_case_lacks_as_the_case_does() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow"]);
+    // Whether the lab has read the prescription or not: nothing is begun without what is listed.
+    let lacks = |world: &World| [0, 1].map(|read| drawn(world, &ordered, read).lacks_shown());
+    goes_without_its_facebow(&mut world);
+    let hold = world.open_holds().remove(0);
+    for words in lacks(&world) {
+        assert!(
+            !words.is_empty() && !words.contains("to be found"),
+            "held: {words}"
+        );
+    }
+    world.resolves_all();
+    let lost = "did not come with its parcel, and is to be found";
+    assert_eq!(lacks(&world), [lost, lost]);
+    world.does(&dora(), not_packed(settled(&hold)));
+    let stays = "listed as enclosed, and not come";
+    assert_eq!(lacks(&world), [stays, stays]);
+    world.sends(&anna(), "h2", &["facebow"]);
+    world.takes(&tom(), "h2", &["facebow"]);
+    assert_eq!(lacks(&world), ["", ""]);
 }
 
 #[test]

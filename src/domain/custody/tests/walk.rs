@@ -132,7 +132,11 @@ impl Move {
             What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
-            What::Answered(_) | What::Confirmed(_) | What::Pictured(_) | What::ScanFiled(_)
+            What::Answered(_)
+            | What::Confirmed(_)
+            | What::Pictured(_)
+            | What::ScanFiled(_)
+            | What::MarkedForLab(_)
                 if self.bit(0) =>
             {
                 Side::Lab
@@ -411,6 +415,23 @@ impl Move {
                 is_so: true,
                 note: text,
             }),
+            (_, _, 7 | 8)
+                if self.bit(4) && !(case.pictures.is_empty() && case.scans.is_empty()) =>
+            {
+                let pictures = case.pictures.iter().map(|one| &one.event);
+                let added: Vec<_> = pictures
+                    .chain(case.scans.iter().map(|one| &one.event))
+                    .collect();
+                let event = added[usize::from(self.thing) % added.len()];
+                let marked = MarkedForLab::about(&case, event, self.bit(3)).unwrap();
+                What::MarkedForLab(match self.rarely(5) {
+                    true => MarkedForLab {
+                        is_scan: !marked.is_scan,
+                        ..marked
+                    },
+                    false => marked,
+                })
+            }
             (_, _, 7) => What::Pictured(Pictured {
                 shows: PictureOf::BiteRecord,
                 item: self.bit(2).then_some(tag),
@@ -433,6 +454,7 @@ impl Move {
                 height_um: 20_000,
                 unit: MeshUnit::Millimetre,
                 caption: text,
+                for_lab: self.bit(3),
             }),
             _ => What::Asked(Asked {
                 matter: Matter::Unclear,
@@ -1344,6 +1366,16 @@ impl World {
                 let is_own = by.role.works_in() == Some(call.from);
                 assert!(!is_so || !is_own, "confirmed by its own house");
             }
+            What::MarkedForLab(marked) => {
+                let case = CaseState::of(before);
+                let picture = case.picture(&marked.event);
+                let picture = picture.map(|one| (&one.party, one.for_lab, false));
+                let mut scans = case.scans.iter();
+                let scan = scans.find(|one| one.event == marked.event);
+                let scan = scan.map(|one| (&one.party, one.for_lab, true));
+                let known = picture.or(scan).unwrap();
+                assert_eq!(known, (&by.party, !marked.for_lab, marked.is_scan));
+            }
             What::Promised(promised) => {
                 assert_eq!(by.role.works_in(), Some(Side::Lab));
                 assert!(promised.revision > 0 && promised.day.date() >= last.at.date());
@@ -1781,6 +1813,7 @@ fn the_walks_get_about() {
         "pass_answered",
         "pass_moved",
         "pass_ended",
+        "marked_for_lab",
     ];
     let states = [
         "released by exception",
