@@ -1,7 +1,8 @@
-//! What binds a session, and a browser that is known, to the record's key. Sessions are not in the record, and whoever
+//! What binds a session, a browser that is known, and the address of a calendar to the record's key. None of them is in the record, and whoever
 //! can write the file can put a row there, or change whose it is: without the key nobody makes its binding.
 
 use super::App;
+use crate::domain::people::account::Account;
 use crate::domain::values::ids::DeviceId;
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
@@ -38,4 +39,22 @@ pub(super) fn binding_of_browser(app: &App, secret_hash: &str, row: &KnownBrowse
     let ends = row.ends_ms.to_string();
     app.store
         .binding(&["known browser", secret_hash, row.account.as_str(), &ends])
+}
+
+/// Whose address of a calendar it is, and since when. With the account as it stands: whatever changes of that (a new
+/// password, shut out, let in again) makes every earlier address void, also one that somebody puts back.
+pub(super) fn binding_of_feed(
+    app: &App,
+    secret_hash: &str,
+    account: &Account,
+    made_ms: i64,
+) -> String {
+    let (made, version) = (made_ms.to_string(), account.version.to_string());
+    app.store.binding(&[
+        "calendar feed",
+        secret_hash,
+        account.id.as_str(),
+        &made,
+        &version,
+    ])
 }

@@ -7,10 +7,10 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, PassAnswered,
-    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned,
-    Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger, Moved,
+    PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
+    Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut,
+    Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
@@ -112,6 +112,10 @@ pub enum CaseStep<'a> {
     EndPass(&'a PassedWork),
     Close,
     Reopen,
+    /// Keep the papers of the case beyond their time.
+    KeepLonger,
+    /// Lift that again.
+    KeepNoLonger,
 }
 
 /// Somebody before a case at a moment, to whom its steps are offered or not.
@@ -487,7 +491,17 @@ impl<'a> Offers<'a> {
             CaseStep::Reopen => vec![What::Reopened(Reopened {
                 reason: REASON.to_owned(),
             })],
+            CaseStep::KeepLonger => vec![self.kept_longer(false)],
+            CaseStep::KeepNoLonger => vec![self.kept_longer(true)],
         }
+    }
+
+    fn kept_longer(&self, ends: bool) -> What {
+        What::KeptLonger(KeptLonger {
+            ends,
+            reason: REASON.to_owned(),
+            signed: self.signed(),
+        })
     }
 
     /// The item that the example of a step registers; the case would have it then.

@@ -102,6 +102,7 @@ kinds! {
     pass_ended: PassEnded,
     closed: Closed,
     reopened: Reopened,
+    kept_longer: KeptLonger,
     corrected: Corrected,
     erased: Erased,
 }
