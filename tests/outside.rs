@@ -716,7 +716,7 @@ fn a_calendar_file_is_read_by_another_hand() {
         })
         .collect();
     let hex = |text: String| -> String { text.bytes().map(|byte| format!("{byte:02x}")).collect() };
-    let feed = feed("Days; of open cases", "Of many, some", &events);
+    let feed = feed("Days of open cases", "Of many, some", &events);
     let questions = format!(
         "ics {}\nics {}\ncalendar {}\n",
         hex(file(&events)),
@@ -733,7 +733,7 @@ fn a_calendar_file_is_read_by_another_hand() {
         .collect();
     let ours = serde_json::Value::from(ours).to_string();
     let of_itself =
-        serde_json::json!(["2.0", "Days; of open cases", "Of many, some", 3600]).to_string();
+        serde_json::json!(["2.0", "Days of open cases", "Of many, some", 3600]).to_string();
     assert_eq!(answers, [ours.clone(), ours, of_itself]);
 }
 

@@ -88,11 +88,7 @@ pub fn lay_out(paper: &CasePaper) -> Vec<Page> {
 fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     let mut flow = Flow::new(paper.paper);
     let mut head = Cell::new(flow.left(), flow.measure()).add(&paper.title, TITLE);
-    let case = format!("Case {}", paper.case_number);
-    head = match how {
-        Arranged::Rows => head.add(&case, STRONG),
-        Arranged::Columns => head.beside(&case, STRONG),
-    };
+    head = head.add(&format!("Case {}", paper.case_number), STRONG);
     for line in &paper.about {
         head = head.add(line, VALUE);
     }
@@ -109,7 +105,7 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     for one in &paper.tables {
         listing(&mut flow, one);
     }
-    sign(&mut flow, &paper.signed_for, how);
+    sign(&mut flow, &paper.signed_for);
     flow.gap(2.0);
     for note in &paper.notes {
         let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
@@ -252,7 +248,7 @@ fn listing(flow: &mut Flow, listing: &Listing) {
     }
 }
 
-fn sign(flow: &mut Flow, words: &str, how: Arranged) {
+fn sign(flow: &mut Flow, words: &str) {
     if words.is_empty() {
         return;
     }
@@ -260,16 +256,6 @@ fn sign(flow: &mut Flow, words: &str, how: Arranged) {
     flow.reserve(STRONG.line_mm() + 2.0 * BLANK_LINE_MM);
     let heading = Cell::new(flow.left(), flow.measure()).add(words, STRONG);
     place(flow, vec![heading], Look::default(), &|_| {});
-    let last = [("Signature", 0.5), ("Place", 0.25), ("Date", 0.25)];
-    match how {
-        Arranged::Rows => {
-            blank_line(flow, &[("Name and function", 1.0)]);
-            blank_line(flow, &last);
-        }
-        Arranged::Columns => {
-            let name = [("Name and function", 0.36), ("Signature", 0.3)];
-            let place = [("Place", 0.2), ("Date", 0.14)];
-            blank_line(flow, &[name, place].concat());
-        }
-    }
+    blank_line(flow, &[("Name and function", 1.0)]);
+    blank_line(flow, &[("Signature", 0.5), ("Place", 0.25), ("Date", 0.25)]);
 }

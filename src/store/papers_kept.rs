@@ -53,6 +53,38 @@ pub async fn forget(tx: &mut Tx, case: &CaseNumber) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// All of it, after this case, in the order of their numbers.
+pub async fn after(
+    conn: &mut AnyConnection,
+    case: &str,
+    most: i64,
+) -> Result<Vec<PapersKept>, StoreError> {
+    let sql = "SELECT * FROM papers_kept WHERE case_number > $1 ORDER BY case_number LIMIT $2";
+    let rows = sqlx::query(sql)
+        .bind(case)
+        .bind(most)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(kept).collect()
+}
+
+fn kept(row: &AnyRow) -> Result<PapersKept, StoreError> {
+    let case: &str = row.try_get("case_number")?;
+    let bad = |why: &str| StoreError::row("papers_kept", case, why);
+    let day = |column: &'static str| match row.try_get::<&str, _>(column)? {
+        "" => Ok(None),
+        text => parse_date(text).map(Some).map_err(|_| bad(column)),
+    };
+    Ok(PapersKept {
+        case: CaseNumber::parse(case).map_err(|why| bad(&why.to_string()))?,
+        office: row.try_get("office_id")?,
+        lab: row.try_get("lab_id")?,
+        office_until: day("office_until")?,
+        lab_until: day("lab_until")?,
+        longer: flag(row, "longer")?,
+    })
+}
+
 /// The closed cases of a house whose papers it was to keep until a day before this one, the earliest first, each with
 /// whether they are kept longer.
 pub async fn over(

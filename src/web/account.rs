@@ -3,7 +3,7 @@
 use super::cookies::entered;
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
-use super::feed::FeedPart;
+use super::feed_part::FeedPart;
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::tried::Tried;

@@ -4,54 +4,13 @@ use super::account::{Beside, account_page};
 use super::client::Visiting;
 use super::error::WebError;
 use super::extract::{At, Signed, Typed};
-use super::field::{FieldView, fields_under, fill};
+use super::feed_part::FeedPart;
 use super::frame::{ics, page, page_with, see_other};
 use super::tried::Tried;
-use crate::app::{App, AppError, Person, feed};
-use crate::domain::form::Proof;
-use crate::domain::people::access::Permission;
-use askama::Template;
+use crate::app::{App, AppError, feed};
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::Response;
-
-/// The part of the account page about one's own address.
-#[derive(Template)]
-#[template(path = "partials/feed.html")]
-pub struct FeedPart {
-    /// Since when there is one.
-    pub made: Option<String>,
-    /// The address just made, shown once.
-    pub address: Option<String>,
-    pub refusals: Vec<String>,
-    pub fields: Vec<FieldView>,
-}
-
-impl FeedPart {
-    /// The part with its form as typed; none for those who read no cases.
-    pub async fn of(
-        app: &App,
-        person: &Person,
-        address: Option<String>,
-        tried: &Tried,
-    ) -> Result<Option<FeedPart>, WebError> {
-        if !person.may(Permission::ReadCases) {
-            return Ok(None);
-        }
-        let fields = fields_under(Proof::FIELDS, "");
-        let mut fields = fill(fields, &tried.typed, &tried.faults);
-        for field in &mut fields {
-            field.scope = "feed-".into();
-        }
-        let made = feed::made(app, person).await?;
-        Ok(Some(FeedPart {
-            made: made.map(|ms| person.moment(ms).to_string()),
-            address,
-            refusals: tried.refusals.clone(),
-            fields,
-        }))
-    }
-}
 
 /// Makes an address, or another in its place, and shows it this once.
 pub async fn make(

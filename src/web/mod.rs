@@ -19,6 +19,7 @@ mod error;
 mod error_page;
 mod extract;
 mod feed; // the days of a house for a calendar program
+mod feed_part; // its part of the account page
 mod field;
 mod fit; // what came back against what was asked
 mod follow_up; // the checks after the fit

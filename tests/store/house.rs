@@ -18,15 +18,15 @@ fn feed(account: &str, secret_hash: &str) -> FeedRow {
 
 pub async fn an_account_has_one_address_of_a_calendar_at_most(bed: &Bed) {
     bed.with_a_case().await;
-    let (dora, anna) = (account("dora"), account("anna"));
+    let (nora, ines) = (account("nora"), account("ines"));
     let mut tx = bed.tx().await;
-    for one in [&dora, &anna] {
+    for one in [&nora, &ines] {
         people::insert_account(&mut tx, one).await.unwrap();
     }
     for row in [
-        feed(&dora.id, "first"),
-        feed(&anna.id, "hers"),
-        feed(&dora.id, "second"),
+        feed(&nora.id, "first"),
+        feed(&ines.id, "hers"),
+        feed(&nora.id, "second"),
     ] {
         feeds::set(&mut tx, &row).await.unwrap();
     }
@@ -35,20 +35,20 @@ pub async fn an_account_has_one_address_of_a_calendar_at_most(bed: &Bed) {
     let first = feeds::by_secret(&mut conn, "first").await.unwrap();
     assert_eq!(first, None);
     let second = feeds::by_secret(&mut conn, "second").await.unwrap();
-    assert_eq!(second, Some(feed(&dora.id, "second")));
-    let annas = feeds::of_account(&mut conn, &anna.id).await.unwrap();
-    assert_eq!(annas, Some(feed(&anna.id, "hers")));
+    assert_eq!(second, Some(feed(&nora.id, "second")));
+    let hers = feeds::of_account(&mut conn, &ines.id).await.unwrap();
+    assert_eq!(hers, Some(feed(&ines.id, "hers")));
     drop(conn);
     let mut tx = bed.tx().await;
     for _ in 0..2 {
-        feeds::end(&mut tx, &dora.id).await.unwrap();
+        feeds::end(&mut tx, &nora.id).await.unwrap();
     }
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
-    let none = feeds::of_account(&mut conn, &dora.id).await.unwrap();
+    let none = feeds::of_account(&mut conn, &nora.id).await.unwrap();
     assert_eq!(none, None);
-    let annas = feeds::by_secret(&mut conn, "hers").await.unwrap();
-    assert_eq!(annas, Some(feed(&anna.id, "hers")));
+    let hers = feeds::by_secret(&mut conn, "hers").await.unwrap();
+    assert_eq!(hers, Some(feed(&ines.id, "hers")));
 }
 
 pub async fn the_signed_open_cases_of_a_house_come_with_what_changed_last_first(bed: &Bed) {
@@ -115,6 +115,12 @@ pub async fn papers_past_their_day_come_with_the_earliest_first(bed: &Bed) {
     papers_kept::forget(&mut tx, &rows[3].case).await.unwrap();
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
+    let mut kept = rows[..3].to_vec();
+    kept.sort_by(|one, other| one.case.as_str().cmp(other.case.as_str()));
+    let all = papers_kept::after(&mut conn, "", 10).await.unwrap();
+    assert_eq!(all, kept);
+    let rest = papers_kept::after(&mut conn, kept[0].case.as_str(), 1).await;
+    assert_eq!(rest.unwrap(), kept[1..2]);
     let office = (Side::Office, &first.office);
     let one = (rows[1].case.clone(), date!(2027 - 03 - 02), true);
     let other = (rows[0].case.clone(), date!(2028 - 03 - 02), true);

@@ -261,7 +261,7 @@ async fn the_label_of_a_pan_is_one_label_with_what_finds_the_case_and_nothing_el
     assert_eq!(read(&sheet).1, 1);
     assert_ne!(sheet.body, labelled.body);
     let none = scene.tom.get(&format!("{path}?grid=a4_3x7&start=50")).await;
-    none.is(422).sees("From 1 to 21");
+    none.is(422).sees("A whole number from 1 to 21.");
     let small = format!("{path}?grid=single&width=24&height=24");
     scene.tom.get(&small).await.is(422).sees("is too small");
     // The pan is the lab's.

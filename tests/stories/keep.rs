@@ -3,6 +3,7 @@
 
 use crate::common::{Answer, PASSWORD, Visitor};
 use crate::scene::{LEAST, Scene};
+use vestibule::app::examine::examine;
 
 /// A week more than four years, in minutes.
 const FOUR_YEARS: i64 = (4 * 365 + 8) * 24 * 60;
@@ -189,4 +190,25 @@ async fn what_is_kept_longer_is_marked_on_the_list_and_stays_there() {
     dora.get("/in-house")
         .await
         .sees("kept longer by the office, past Thu 2 Mar 2028");
+}
+
+#[tokio::test]
+async fn r13_whoever_changes_the_list_of_papers_past_the_program_is_found() {
+    let scene = closed("us-fl", "uk").await;
+    let whole = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(whole.faults, []);
+    for sql in [
+        "UPDATE papers_kept SET office_until = '2020-01-01'",
+        "UPDATE papers_kept SET longer = 1",
+        "DELETE FROM papers_kept",
+    ] {
+        let mut conn = scene.world.past_the_store().await;
+        sqlx::raw_sql(sql).execute(&mut conn).await.unwrap();
+        let found = examine(&scene.world.app, None).await.unwrap();
+        let words = format!("{:?}", found.faults);
+        assert!(
+            words.contains("How long the papers of case"),
+            "{sql}: {words}"
+        );
+    }
 }
