@@ -691,7 +691,7 @@ fn a_file_for_a_spreadsheet_is_read_by_another_hand_and_holds_no_formula() {
 /// A calendar file with awkward texts, read back by the package icalendar.
 #[test]
 fn a_calendar_file_is_read_by_another_hand() {
-    use vestibule::domain::values::icalendar::{DayEvent, file};
+    use vestibule::domain::values::icalendar::{DayEvent, feed, file};
     use vestibule::domain::values::moment::Moment;
     let Some(python) = named_python() else {
         return;
@@ -715,11 +715,15 @@ fn a_calendar_file_is_read_by_another_hand() {
             url: "https://vestibule.test/cases/CGN9EY7Y3/dates".to_owned(),
         })
         .collect();
-    let hex: String = file(&events)
-        .bytes()
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
-    let answers = second_opinion(&python, &format!("ics {hex}\n"));
+    let hex = |text: String| -> String { text.bytes().map(|byte| format!("{byte:02x}")).collect() };
+    let feed = feed("Days of open cases", "Of many, some", &events);
+    let questions = format!(
+        "ics {}\nics {}\ncalendar {}\n",
+        hex(file(&events)),
+        hex(feed.clone()),
+        hex(feed)
+    );
+    let answers = second_opinion(&python, &questions);
     let ours: Vec<_> = events
         .iter()
         .map(|one| {
@@ -727,7 +731,10 @@ fn a_calendar_file_is_read_by_another_hand() {
             serde_json::json!([one.uid, "2026-11-12", one.summary, at, one.sequence])
         })
         .collect();
-    assert_eq!(answers, [serde_json::Value::from(ours).to_string()]);
+    let ours = serde_json::Value::from(ours).to_string();
+    let of_itself =
+        serde_json::json!(["2.0", "Days of open cases", "Of many, some", 3600]).to_string();
+    assert_eq!(answers, [ours.clone(), ours, of_itself]);
 }
 
 /// The identifiers of 45 CFR 164.514(b)(2)(i), (A) to (R), each with words by which a field or a column for

@@ -13,6 +13,7 @@ One question a line in the file named, one answer a line:
     workday START COUNT COUNTRIES
                              the day COUNT working days after START, by dateutil and holidays
     ics HEX                  uid, day, summary, moment and sequence of each event of a calendar file, by icalendar
+    calendar HEX             version, name, description and seconds between two readings of a calendar file, by icalendar
     quartiles V V V ...      least, lower quartile, median, upper quartile and most, by numpy (method "linear")
     wilson PART WHOLE        the score interval of 95 %, by scipy
     csv HEX                  the rows of a file, by the module csv, which reads strictly
@@ -219,6 +220,14 @@ def calendar_file(content):
     ], separators=(",", ":"), ensure_ascii=False)
 
 
+def calendar_itself(content):
+    one = icalendar.Calendar.from_ical(content.decode("utf-8"))
+    every = one["REFRESH-INTERVAL"]
+    every = getattr(every, "dt", None) or icalendar.vDuration.from_ical(str(every))
+    said = [str(one[key]) for key in ("VERSION", "NAME", "DESCRIPTION")]
+    return json.dumps([*said, int(every.total_seconds())], separators=(",", ":"), ensure_ascii=False)
+
+
 def quartiles(values):
     return " ".join(repr(float(value)) for value in numpy.quantile(values, [0, 0.25, 0.5, 0.75, 1], method="linear"))
 
@@ -289,6 +298,8 @@ def answer(line):
         return workday(rest[0], int(rest[1]), rest[2])
     if kind == "ics":
         return calendar_file(bytes.fromhex(rest[0]))
+    if kind == "calendar":
+        return calendar_itself(bytes.fromhex(rest[0]))
     if kind == "quartiles":
         return quartiles([float(value) for value in rest])
     if kind == "wilson":

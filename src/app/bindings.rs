@@ -1,8 +1,9 @@
-//! What binds a session, a one-time link, and a browser that is known, to the record's key. They are not in the record, and whoever
-//! can write the file can put a row there, or change whose it is: without the key nobody makes its binding.
+//! What binds a session, a one-time link, a browser that is known, and the address of a calendar to the record's key. They
+//! are not in the record, and whoever can write the file can put a row there, or change whose it is: without the key
+//! nobody makes its binding.
 
 use super::App;
-use crate::domain::people::account::Invite;
+use crate::domain::people::account::{Account, Invite};
 use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
@@ -64,4 +65,18 @@ pub(super) fn bound(app: &App, secret_hash: &str, invite: Invite) -> Invite {
         binding: binding_of_link(app, secret_hash, &invite),
         ..invite
     }
+}
+/// Whose address of a calendar it is, and since when. With the account as it stands: whatever changes of that (a new
+/// password, shut out, let in again) makes every earlier address void, also one that somebody puts back.
+pub(super) fn binding_of_feed(
+    app: &App,
+    secret_hash: &str,
+    account: &Account,
+    made_ms: i64,
+) -> String {
+    let (made, version) = (made_ms.to_string(), account.version.to_string());
+        "calendar feed",
+        account.id.as_str(),
+        &made,
+        &version,
 }

@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::fit;
 use super::follow_up;
+use super::papers_noted::kept_of;
 use super::passing;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
@@ -15,9 +16,8 @@ use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::custody::{
-    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done,
+    CaseStep, Description, Found, Holder, KeptSince, Offers, Outcome, describe_in, is_done,
 };
-use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -62,6 +62,8 @@ pub struct CaseFacts {
     pub highlights: Vec<(String, String, String)>,
     /// Until when office and lab keep what is signed; empty while nothing is.
     pub kept: String,
+    /// Since when, by whom and why the office keeps the papers longer.
+    pub kept_longer: Option<String>,
     /// How many of the points that labs look for are said, and those that are not, with the reasons.
     pub score: String,
     pub missing: Vec<MissingPoint>,
@@ -267,7 +269,8 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         is_office: work.side == Side::Office,
         may_erase: person.may(Permission::EraseTexts),
         highlights: document.map(highlights).unwrap_or_default(),
-        kept: kept_words(&view.revisions, &documents),
+        kept: kept_of(&view.revisions, &documents).map_or_else(String::new, |kept| kept.words()),
+        kept_longer: work.state.kept_longer.as_ref().map(KeptSince::words),
         score: document.map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
         has_sheet: document.is_some_and(|one| one.sheet != 0),
@@ -302,16 +305,6 @@ fn highlights(document: &Document) -> Vec<(String, String, String)> {
     highlights
         .map(|one| (one.label.to_owned(), one.value, one.unit.to_owned()))
         .collect()
-}
-
-/// Until when both sides keep the case: the latest day that any of its revisions asks for. Nothing is
-/// ever deleted when it comes.
-fn kept_words(revisions: &[Revision], documents: &[Document]) -> String {
-    let days = revisions.iter().map(|one| one.signature.at.date());
-    let kept = days.zip(documents);
-    let kept = kept.map(|(day, document)| retention::kept(day, &document.law).unwrap_or_default());
-    let longest = kept.reduce(Kept::longer);
-    longest.map_or_else(String::new, |kept| kept.words())
 }
 
 /// Only the revision in force can be acknowledged.

@@ -4,7 +4,7 @@
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
 use super::recorded::find_revision;
-use super::{App, AppError, Person, recorded};
+use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
@@ -341,10 +341,16 @@ impl CaseWork {
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
         self.note_keeping(tx).await?;
+        self.note_papers(tx).await?;
         let case = &mut self.case;
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
         Ok(())
+    }
+
+    /// Until when the papers of the case are kept, once it was closed.
+    pub async fn note_papers(&self, tx: &mut Tx) -> Result<(), AppError> {
+        papers_noted::note(tx, &self.case, (&self.state, &self.events)).await
     }
 
     /// Until when matrix and casts are kept here, where that was ever said.

@@ -1,5 +1,6 @@
 //! The days of a case: planned from what is signed, what is on record, and the days of both houses.
 
+use super::case_work::CaseWork;
 use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
@@ -7,6 +8,7 @@ use crate::clock::moment_in;
 use crate::domain::custody::progress::{Looked, Resting, SoFar};
 use crate::domain::custody::{Halt, What, case::Place};
 use crate::domain::form::Day;
+use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::plan::{Job, LabTask, Plan, Progress, plan};
@@ -201,22 +203,60 @@ pub async fn file_of_case(
 ) -> Result<String, AppError> {
     let view = see(app, person, number).await?;
     let work = &view.work;
-    let (number, other) = (&work.case.number, &work.party(work.side.other()).name);
+    let other = &work.party(work.side.other()).name;
     let Some((revision, document)) = view.in_force().zip(view.documents()?.pop()) else {
         return Ok(icalendar::file(&[]));
     };
+    let says = |day: SignedDay| {
+        let kind = match day {
+            SignedDay::Due => "Due",
+            SignedDay::Agreed => "Agreed for",
+            SignedDay::Insertion => "Insertion",
+            SignedDay::FirstCheck => "First check",
+        };
+        format!("{kind}: case {}, {other}", work.case.number)
+    };
+    let events = signed_days(app, work, (revision, &document), says);
+    Ok(icalendar::file(&events))
+}
+
+/// What a day of a case is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum SignedDay {
+    Due,
+    Agreed,
+    Insertion,
+    FirstCheck,
+}
+
+/// The days of a case by its revision in force, as events that stay the same in every file.
+pub(super) fn signed_days(
+    app: &App,
+    work: &CaseWork,
+    (revision, document): (&Revision, &Document),
+    says: impl Fn(SignedDay) -> String,
+) -> Vec<DayEvent> {
+    let number = &work.case.number;
     let dates = &document.prescription.dates;
     let is_off = work.case.closed || work.state.is_cancelled();
     let agreed = work.state.agreed_day(revision.number);
-    let due = agreed.map_or("Due", |_| "Agreed for");
+    let due = agreed.map_or(SignedDay::Due, |_| SignedDay::Agreed);
     let days = [
         (
             "due",
             due,
             work.state.day_due(revision.number, work.case.due),
         ),
-        ("insertion", "Insertion", dates.insertion.map(Day::date)),
-        ("check", "First check", dates.first_check.map(Day::date)),
+        (
+            "insertion",
+            SignedDay::Insertion,
+            dates.insertion.map(Day::date),
+        ),
+        (
+            "check",
+            SignedDay::FirstCheck,
+            dates.first_check.map(Day::date),
+        ),
     ];
     // Whatever is said of the days since counts: a number that a calendar has seen never comes again.
     let is_about_days = |what: &What| {
@@ -236,19 +276,18 @@ pub async fn file_of_case(
     let said = said
         .max_by_key(|at| at.unix_ms)
         .unwrap_or(revision.signature.at);
-    let event = |(word, says, day): (&str, &str, Option<Date>)| {
+    let event = |(word, kind, day): (&str, SignedDay, Option<Date>)| {
         Some(DayEvent {
             uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),
             day: day?,
-            summary: format!("{says}: case {number}, {other}"),
+            summary: says(kind),
             said,
             sequence,
             is_off,
             url: format!("{}/cases/{}/dates", app.settings.address, number.as_str()),
         })
     };
-    let events: Vec<DayEvent> = days.into_iter().filter_map(event).collect();
-    Ok(icalendar::file(&events))
+    days.into_iter().filter_map(event).collect()
 }
 
 impl Planned {

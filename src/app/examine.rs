@@ -7,6 +7,7 @@
 mod acting;
 mod compare;
 mod drafts;
+mod papers;
 mod pictures;
 mod reference;
 mod rows;
@@ -24,9 +25,11 @@ use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::count_erasing;
+use crate::store::papers_kept::PapersKept;
 use crate::store::passed::PassedRow;
 use crate::store::record::{head, head_fault, root_at};
 use crate::store::{Connection, Lack, witness};
+use std::collections::BTreeMap;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,6 +63,8 @@ pub struct Examined {
     pub passed: Vec<PassedRow>,
     /// Until when matrix and casts are kept, as the entries say.
     pub casts: Vec<CastsKept>,
+    /// Until when the papers of closed cases are kept, by the case's number, as texts and entries say.
+    pub papers: BTreeMap<String, PapersKept>,
     /// The answer about a paper, where one was given and fits.
     pub paper: Option<String>,
 }
@@ -118,6 +123,8 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     let rows = rows::examine(&mut found, &mut conn).await;
     drafts::examine(&mut found, &mut conn).await;
     pictures::examine(&mut found, app, &mut conn).await;
+    let listed = papers::listed(&mut found, app, &mut conn).await;
+    found.read("Papers of closed cases", listed);
     let fallen = |why: tokio::task::JoinError| AppError::Inner(why.to_string());
     let mut examined = file.await.map_err(fallen)??;
     examined.join(tree.await.map_err(fallen)??);

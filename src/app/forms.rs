@@ -8,9 +8,9 @@ use super::{
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
-    PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm,
+    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, KeepForm, PassAnswerForm,
+    PassMoveForm, PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm,
+    Registration, ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm,
     StartTimerForm, TakeBackForm, TimerForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
@@ -32,6 +32,7 @@ fn field_sets() -> Vec<FieldSet> {
         ResolveForm::field_sets(),
         CloseForm::field_sets(),
         ReopenForm::field_sets(),
+        KeepForm::field_sets(),
         EraseForm::field_sets(),
         HaltForm::field_sets(),
         AskForm::field_sets(),

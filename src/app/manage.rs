@@ -15,7 +15,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
-use crate::store::{Tx, parties, people};
+use crate::store::{Tx, feeds, parties, people};
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
 pub const INVITE_MS: i64 = 48 * 60 * 60_000;
@@ -281,6 +281,7 @@ pub async fn set_disabled(
         if disabled {
             people::end_sessions_of(&mut tx, id).await?;
             people::spend_links_of(&mut tx, id, now).await?;
+            feeds::end(&mut tx, id).await?;
         }
         Ok((tx, ()))
     })

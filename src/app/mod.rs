@@ -46,6 +46,7 @@ pub mod draft_view;
 pub mod entry;
 pub mod erase_texts;
 pub mod examine;
+pub mod feed; // the days of a house for a calendar program
 mod fill_in;
 pub mod find;
 pub mod fit; // what came back against what was asked
@@ -55,6 +56,7 @@ pub mod halt_work;
 pub mod health;
 pub mod in_house; // what lies in a house now
 pub mod join;
+pub mod keep_papers; // how long papers are kept
 pub mod key_sheet;
 pub mod laid;
 pub mod let_in;
@@ -63,6 +65,7 @@ pub mod manage;
 mod new_codes;
 pub mod open_case;
 pub mod own_account;
+mod papers_noted; // the days of papers beside the case
 pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;

@@ -12,12 +12,16 @@ use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{What, ending, travels};
 use crate::domain::form::{FieldSpec, Kind, Raw, Slot, command, mm, rows_with, slot, whole};
 use crate::domain::people::party::Paper;
+use crate::domain::prescription::revision::Document;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::parse_hundredths;
-use crate::domain::values::moment::Moment;
-use crate::papers::label_sheet::{Label, LabelError, Run, lay_out, test_page};
+use crate::domain::values::moment::{Moment, whole_day};
+use crate::papers::label_sheet::{
+    Label, LabelError, PanLabel, Run, lay_out, lay_out_pan, test_page,
+};
 use crate::papers::layout::grid::{Grid, GridError, Hundredths, Margins, ReadyGrid, sheet_of};
+use crate::papers::sheet::qr_address;
 use crate::papers::{Meta, write};
 use crate::record::entry::LeafKind;
 use std::collections::BTreeSet;
@@ -291,6 +295,57 @@ pub async fn labels_pdf(
         language: Some(crate::papers::LANGUAGE),
     };
     write(&pages, &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// The label of a pan where no other size is asked for: on a page of its own, for a label printer.
+const PAN_MM: (Hundredths, Hundredths) = (70_00, 38_00);
+
+/// The label of the pan in which a case stands at its lab, as PDF; `form` says where on which sheet.
+pub fn pan_pdf(
+    app: &App,
+    work: &CaseWork,
+    document: Option<&Document>,
+    form: Option<&LabelsForm>,
+) -> Result<Vec<u8>, AppError> {
+    let number = &work.case.number;
+    let due = work.state.day_due(work.case.revision, work.case.due);
+    let assigned = work.state.assigned.as_ref();
+    let label = PanLabel {
+        pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),
+        case: number.to_string(),
+        address: match document {
+            Some(document) => qr_address(document, true),
+            None => format!("{}/C/{}", app.settings.address, number.as_str()).to_uppercase(),
+        },
+        due: due.map_or_else(String::new, |day| format!("Due {}", whole_day(day))),
+        house: work.office.name.clone(),
+        revision: match work.case.revision {
+            ..=0 => "No prescription is signed yet".to_owned(),
+            revision => format!("Revision {revision}"),
+        },
+    };
+    let run = form.map_or_else(
+        || Run {
+            grid: Grid::single(PAN_MM.0, PAN_MM.1),
+            offset: (0, 0),
+            start: 1,
+        },
+        |form| form.run,
+    );
+    let page = lay_out_pan(&label, &run).map_err(|error| match form {
+        Some(form) => beside(&error, form),
+        None => AppError::Refused(vec![error.to_string()]),
+    })?;
+    // The newest entry of the case dates the file: the same case gives the same bytes.
+    let newest = work.events.iter().map(|event| event.entered_at);
+    let newest = newest.max_by_key(|at| at.unix_ms);
+    let meta = Meta {
+        title: format!("Label of the pan of case {number}"),
+        author: work.lab.name.clone(),
+        created: newest.unwrap_or(Moment::new(work.case.opened_ms, 0)),
+        language: Some(crate::papers::LANGUAGE),
+    };
+    write(&[page], &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
 
 /// The test page of a grid: plain paper to be held against a sheet of labels.

@@ -76,6 +76,8 @@ pub struct ReadModels {
     lab_days: Kept<PartyId, i64, LabDays>,
     /// Of a house, under its change counter and the day on its wall.
     months: Kept<(PartyId, CalendarMonth), (i64, Date), MonthTally>,
+    /// The days of a house for calendars, under its change counter.
+    feeds: Kept<PartyId, i64, String>,
 }
 
 impl Default for ReadModels {
@@ -88,6 +90,7 @@ impl Default for ReadModels {
             house_days: Kept::new(LISTS_MOST),
             lab_days: Kept::new(LISTS_MOST),
             months: Kept::new(MONTHS_MOST),
+            feeds: Kept::new(LISTS_MOST),
         }
     }
 }
@@ -163,6 +166,14 @@ impl ReadModels {
         tally: Arc<MonthTally>,
     ) {
         self.months.put((house.clone(), month), mark, tally);
+    }
+
+    pub(super) fn feed(&self, house: &PartyId, changes: i64) -> Option<Arc<String>> {
+        self.feeds.get(house, &changes)
+    }
+
+    pub(super) fn store_feed(&self, house: &PartyId, changes: i64, text: Arc<String>) {
+        self.feeds.put(house.clone(), changes, text);
     }
 
     pub(super) fn guides(

@@ -38,6 +38,9 @@ words_of! {
         CodeDropped = "took the code away",
         DeviceAllowed = "allowed a device at the bench",
         DeviceTakenBack = "took a device at the bench back",
+        FeedMade = "made an address for a calendar",
+        FeedEnded = "ended the address for a calendar",
+        WrongFeed = "asked for a calendar by an address that opens none",
     }
 }
 
@@ -53,6 +56,7 @@ fn is_refusal(what: Happened) -> bool {
             | Happened::RefusedObject
             | Happened::RefusedOrigin
             | Happened::RefusedHost
+            | Happened::WrongFeed
     )
 }
 

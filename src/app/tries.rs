@@ -1,5 +1,6 @@
 //! Wrong passwords, counted by door: a name from one address, an address whatever the name, a name from anywhere, a
-//! browser in which its owner has signed in before, somebody who is signed in. A try counts when it was wrong.
+//! browser in which its owner has signed in before, somebody who is signed in; and addresses of calendars that open
+//! none, by where they were asked from. A try counts when it was wrong.
 //!
 //! The first is what keeps a guesser out, and keeps nobody else out with him. The second and third bound one who
 //! guesses at many names, or from many addresses. Whoever has signed in in a browser before is asked at a door of his
@@ -98,6 +99,17 @@ impl Doors {
     /// from signing.
     pub fn of_account(account: &AccountId) -> Doors {
         Doors(vec![(format!("again:{account}"), Rule::InARow)])
+    }
+
+    /// Of whoever asks for a calendar by an address that opens none. Nobody is counted who has no address of his own.
+    pub fn of_feed(visit: &Visit) -> Doors {
+        let rule = Rule::Window {
+            most: FROM_ONE_ADDRESS,
+            ms: 15 * MINUTE_MS,
+        };
+        let house = visit.house();
+        let door = house.map(|house| (format!("feed@{house}"), rule));
+        Doors(door.into_iter().collect())
     }
 
     /// The name under which its tries are looked at one after the other.

@@ -57,8 +57,35 @@ pub struct Listing {
 const NUMBER_MM: f32 = 10.0;
 const LABEL_MM: f32 = 46.0;
 
-/// The paper's pages.
+/// Between the two columns of points.
+const GUTTER_MM: f32 = 7.0;
+/// Below each point of a column.
+const APART_MM: f32 = 2.4;
+
+/// How the points stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Arranged {
+    /// One below the other, each with its label on the left.
+    Rows,
+    /// In two columns, each label above its words: what is said takes the room beside short points.
+    Columns,
+}
+
+/// The paper's pages: points in rows where all of it stands on one page so, otherwise in columns where those take fewer
+/// pages. The letters are the same.
 pub fn lay_out(paper: &CasePaper) -> Vec<Page> {
+    let rows = arranged(paper, Arranged::Rows);
+    if rows.len() == 1 || paper.points.is_empty() {
+        return rows;
+    }
+    let columns = arranged(paper, Arranged::Columns);
+    match columns.len() < rows.len() {
+        true => columns,
+        false => rows,
+    }
+}
+
+fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     let mut flow = Flow::new(paper.paper);
     let mut head = Cell::new(flow.left(), flow.measure()).add(&paper.title, TITLE);
     head = head.add(&format!("Case {}", paper.case_number), STRONG);
@@ -67,8 +94,13 @@ pub fn lay_out(paper: &CasePaper) -> Vec<Page> {
     }
     place(&mut flow, vec![head], Look::default(), &|_| {});
     caution(&mut flow, &paper.caution);
-    for (number, one) in (1..).zip(&paper.points) {
-        point(&mut flow, number, one);
+    match how {
+        Arranged::Rows => {
+            for (number, one) in (1..).zip(&paper.points) {
+                point(&mut flow, number, one);
+            }
+        }
+        Arranged::Columns => columns_of_points(&mut flow, &paper.points),
     }
     for one in &paper.tables {
         listing(&mut flow, one);
@@ -130,6 +162,39 @@ fn point(flow: &mut Flow, number: usize, point: &Point) {
     ];
     flow.reserve(height_mm(&cells, look));
     place(flow, cells, look, &|_| {});
+}
+
+/// A column of points from `x` on, numbered from `first`.
+fn column(points: &[Point], first: usize, (x, width): (f32, f32)) -> Cell {
+    let mut cell = Cell::new(x, width);
+    for (number, one) in (first..).zip(points) {
+        cell = cell.add(&format!("{number}  {}", one.label), ROW_STRONG);
+        for line in &one.words {
+            cell = cell.add(line, ROW);
+        }
+        if one.blank {
+            cell = cell.to_write_on(BLANK_LINE_MM - 3.0);
+        }
+        cell = cell.space(APART_MM);
+    }
+    cell
+}
+
+/// The points in two columns of about the same height, down the first and on in the second.
+fn columns_of_points(flow: &mut Flow, points: &[Point]) {
+    let width = (flow.measure() - GUTTER_MM) / 2.0;
+    let (left, right) = (flow.left(), flow.right() - width);
+    let pair = |count: usize| {
+        let (before, after) = points.split_at(count);
+        [
+            column(before, 1, (left, width)),
+            column(after, count + 1, (right, width)),
+        ]
+    };
+    let height = |count: &usize| height_mm(&pair(*count), Look::default());
+    let counts = (1..=points.len()).min_by(|one, other| height(one).total_cmp(&height(other)));
+    let cells = pair(counts.unwrap_or(points.len()));
+    place(flow, cells.into(), Look::default(), &|_| {});
 }
 
 fn columns(flow: &Flow, listing: &Listing) -> Vec<(f32, f32)> {

@@ -46,6 +46,59 @@ pub struct Label {
     pub case: String,
 }
 
+/// What stands on the pan of a case.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PanLabel {
+    /// Empty where it has none yet.
+    pub pan: String,
+    /// The case's number as people read it.
+    pub case: String,
+    /// What the QR code holds, as on the sheet.
+    pub address: String,
+    /// "Due Fri 20 Mar 2026"; empty where no day is wanted.
+    pub due: String,
+    /// The office that it is for.
+    pub house: String,
+    /// "Revision 2"
+    pub revision: String,
+}
+
+/// Words of a label with their size, from the top down.
+type LabelLines = Vec<(String, f32, Face)>;
+
+impl Label {
+    fn lines(&self) -> LabelLines {
+        let set_and_day = match &self.set {
+            Some(set) => format!("{set} · {}", self.day),
+            None => self.day.clone(),
+        };
+        vec![
+            (self.code.clone(), 16.0, Face::Bold),
+            (self.title.clone(), 12.0, Face::Bold),
+            (set_and_day, 11.0, Face::Regular),
+            (format!("Case {}", self.case), 10.0, Face::Regular),
+        ]
+    }
+}
+
+impl PanLabel {
+    fn lines(&self) -> LabelLines {
+        let pan = match self.pan.as_str() {
+            "" => String::new(),
+            pan => format!("Pan {pan}"),
+        };
+        let mut lines = vec![
+            (pan, 20.0, Face::Bold),
+            (self.case.clone(), 16.0, Face::Bold),
+            (self.due.clone(), 12.0, Face::Bold),
+            (self.house.clone(), 11.0, Face::Regular),
+            (self.revision.clone(), 11.0, Face::Regular),
+        ];
+        lines.retain(|(words, ..)| !words.is_empty());
+        lines
+    }
+}
+
 /// Where labels go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Run {
@@ -97,13 +150,25 @@ pub fn lay_out(
         let (now, later) = rest.split_at(rest.len().min(free.len()));
         let mut page = bare(&run.grid);
         for (label, cell) in now.iter().zip(free) {
-            page.marks.extend(label_marks(label, *cell, on_labels)?);
+            let says = (label.address.as_str(), &label.lines());
+            page.marks.extend(label_marks(says, *cell, on_labels)?);
         }
         page.marks.extend(margin.iter().cloned());
         pages.push(page);
         (rest, free) = (later, &cells);
     }
     Ok(pages)
+}
+
+/// The page with the label of a pan, and nothing else on it.
+pub fn lay_out_pan(label: &PanLabel, run: &Run) -> Result<Page, LabelError> {
+    let cells = run.grid.cells(run.offset)?;
+    let place = usize::try_from(run.start - 1).ok();
+    let cell = place.and_then(|place| cells.get(place));
+    let cell = cell.ok_or(LabelError::Start(run.grid.count()))?;
+    let mut page = bare(&run.grid);
+    page.marks = label_marks((&label.address, &label.lines()), *cell, None)?;
+    Ok(page)
 }
 
 /// Outlines with their numbers, to be held against a sheet of labels, and lines to be measured.
@@ -156,8 +221,12 @@ fn text(x: f32, baseline: f32, style: Style, words: impl Into<String>) -> Mark {
 }
 
 /// The code and the words: side by side on a wide label, one above the other on a high one.
-fn label_marks(label: &Label, cell: Cell, record: Option<&str>) -> Result<Vec<Mark>, LabelError> {
-    let code = QrBox::for_label(&label.address, CODE_MM).ok_or(LabelError::Address)?;
+fn label_marks(
+    (address, says): (&str, &LabelLines),
+    cell: Cell,
+    record: Option<&str>,
+) -> Result<Vec<Mark>, LabelError> {
+    let code = QrBox::for_label(address, CODE_MM).ok_or(LabelError::Address)?;
     let side = code.side_mm;
     let small = || LabelError::Small {
         width: tenths(f64::from(cell.width)),
@@ -180,12 +249,12 @@ fn label_marks(label: &Label, cell: Cell, record: Option<&str>) -> Result<Vec<Ma
         width: cell.width - 2.0 * PAD_MM,
         height: cell.height - side - PAD_MM,
     };
-    if let Some(words) = words(label, beside, record) {
+    if let Some(words) = words(says, beside, record) {
         let mut marks = vec![code.mark(cell.x, cell.y + (cell.height - side) / 2.0)];
         marks.extend(words);
         Ok(marks)
     } else {
-        let words = words(label, below, record).ok_or_else(small)?;
+        let words = words(says, below, record).ok_or_else(small)?;
         let mut marks = vec![code.mark(cell.x + (cell.width - side) / 2.0, cell.y)];
         marks.extend(words);
         Ok(marks)
@@ -194,10 +263,10 @@ fn label_marks(label: &Label, cell: Cell, record: Option<&str>) -> Result<Vec<Ma
 
 /// The words in the largest size in which all of them fit, in the middle of their room. The record's line
 /// comes along where that makes nothing else smaller.
-fn words(label: &Label, room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
+fn words(says: &LabelLines, room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
     let lines = SCALES.into_iter().find_map(|scale| {
-        let with_record = record.and_then(|record| lines(label, scale, room, Some(record)));
-        with_record.or_else(|| lines(label, scale, room, None))
+        let with_record = record.and_then(|record| lines(says, scale, room, Some(record)));
+        with_record.or_else(|| lines(says, scale, room, None))
     })?;
     let height: f32 = lines.iter().map(|(_, style)| style.line_mm()).sum();
     let mut top = room.y + (room.height - height) / 2.0;
@@ -210,26 +279,16 @@ fn words(label: &Label, room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
 }
 
 fn lines(
-    label: &Label,
+    says: &LabelLines,
     scale: f32,
     room: Cell,
     record: Option<&str>,
 ) -> Option<Vec<(String, Style)>> {
     let sized = |size_pt: f32, face| style((size_pt * scale).max(LEAST_PT), face);
-    let set_and_day = match &label.set {
-        Some(set) => format!("{set} · {}", label.day),
-        None => label.day.clone(),
-    };
-    let case = format!("Case {}", label.case);
     let mut lines = Vec::new();
     let record = record.map(|record| (record, style(LEAST_PT, Face::Regular)));
-    let all = [
-        (label.code.as_str(), sized(16.0, Face::Bold)),
-        (&label.title, sized(12.0, Face::Bold)),
-        (&set_and_day, sized(11.0, Face::Regular)),
-        (&case, sized(10.0, Face::Regular)),
-    ];
-    for (words, style) in all.into_iter().chain(record) {
+    let all = (says.iter()).map(|(words, size, face)| (words.as_str(), sized(*size, *face)));
+    for (words, style) in all.chain(record) {
         let words = legible(words);
         let is_whole = |word: &str| style.width_mm(word) <= room.width;
         if !words.split(' ').all(is_whole) {

@@ -235,6 +235,11 @@ impl Store {
         schema::has_table(conn, self.backend, "picture_coming").await
     }
 
+    /// Whether there is the table of papers that are kept: not in a database of an earlier version.
+    pub async fn has_papers_kept(&self, conn: &mut Connection) -> Result<bool, StoreError> {
+        schema::has_table(conn, self.backend, "papers_kept").await
+    }
+
     /// The file that says how far the key has signed, where there is to be one.
     pub fn beside_key(&self) -> Option<&Path> {
         self.writer.last().map(LastSigned::path)

@@ -3,16 +3,15 @@
 use super::cookies::entered;
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
+use super::feed_part::FeedPart;
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::tried::Tried;
-use super::typed_form::TypedForm;
 use crate::app::bench_code::{self, CodeForm};
 use crate::app::own_account::{self, PasswordForm};
 use crate::app::sign_in::{self, SessionLine};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::access::Permission;
-use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -40,35 +39,31 @@ pub struct AccountPage {
     /// The form for a code at the bench; empty for those who have no bench.
     pub code: Vec<FieldView>,
     pub has_code: bool,
+    /// The address for a calendar; none for those who read no cases.
+    pub feed: Option<FeedPart>,
 }
 
-impl AccountPage {
-    /// The form as typed, with its messages.
-    pub fn new(
-        app: &App,
-        person: &Person,
-        typed: &TypedForm,
-        faults: &[Fault],
-        (sessions, has_code): (&[SessionLine], bool),
-    ) -> AccountPage {
-        let view = |line: &SessionLine| SessionView {
-            session: line.secret_hash.clone(),
-            since: person.moment(line.began_ms).to_string(),
-            seen: person.moment(line.seen_ms).to_string(),
-            address: line.address.clone(),
-            browser: line.browser.clone(),
-            is_here: line.secret_hash == person.session,
-        };
-        AccountPage {
-            frame: Frame::new(app, person, "My account", "/account"),
-            login: person.account.login.clone(),
-            licence: person.account.licence.clone(),
-            fields: fill(fields_under(PasswordForm::FIELDS, ""), typed, faults),
-            refusals: Vec::new(),
-            sessions: sessions.iter().map(view).collect(),
-            code: code_fields(person, &Tried::default()),
-            has_code,
-        }
+/// The page with the form for a new password as typed, and its messages.
+pub fn account_page(app: &App, person: &Person, tried: &Tried, beside: Beside) -> AccountPage {
+    let view = |line: &SessionLine| SessionView {
+        session: line.secret_hash.clone(),
+        since: person.moment(line.began_ms).to_string(),
+        seen: person.moment(line.seen_ms).to_string(),
+        address: line.address.clone(),
+        browser: line.browser.clone(),
+        is_here: line.secret_hash == person.session,
+    };
+    let fields = fields_under(PasswordForm::FIELDS, "");
+    AccountPage {
+        frame: Frame::new(app, person, "My account", "/account"),
+        login: person.account.login.clone(),
+        licence: person.account.licence.clone(),
+        fields: fill(fields, &tried.typed, &tried.faults),
+        refusals: tried.refusals.clone(),
+        sessions: beside.sessions.iter().map(view).collect(),
+        code: code_fields(person, &Tried::default()),
+        has_code: beside.has_code,
+        feed: beside.feed,
     }
 }
 
@@ -85,10 +80,33 @@ fn code_fields(person: &Person, tried: &Tried) -> Vec<FieldView> {
     fields
 }
 
-/// What stands on the page besides forms.
-async fn beside(app: &App, person: &Person) -> Result<(Vec<SessionLine>, bool), WebError> {
-    let sessions = sign_in::sessions(app, person).await?;
-    Ok((sessions, bench_code::has_code(app, person).await?))
+/// What stands on the page beside the form for a new password.
+pub struct Beside {
+    sessions: Vec<SessionLine>,
+    has_code: bool,
+    feed: Option<FeedPart>,
+}
+
+impl Beside {
+    /// As it is stored, with the part about one's address for a calendar.
+    pub async fn of(
+        app: &App,
+        person: &Person,
+        feed: Option<FeedPart>,
+    ) -> Result<Beside, WebError> {
+        Ok(Beside {
+            sessions: sign_in::sessions(app, person).await?,
+            has_code: bench_code::has_code(app, person).await?,
+            feed,
+        })
+    }
+}
+
+/// The page with this tried of the form for a new password.
+async fn shown(app: &App, person: &Person, tried: &Tried) -> Result<AccountPage, WebError> {
+    let feed = FeedPart::of(app, person, None, &Tried::default()).await?;
+    let beside = Beside::of(app, person, feed).await?;
+    Ok(account_page(app, person, tried, beside))
 }
 
 /// Answers with the account of whoever asks.
@@ -97,9 +115,7 @@ pub async fn page(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let (sessions, has_code) = beside(&app, &person).await?;
-    let beside = (&sessions[..], has_code);
-    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[], beside);
+    let mut account = shown(&app, &person, &Tried::default()).await?;
     account.frame = account.frame.done(query.text("done"));
     frame::page(&account)
 }
@@ -122,11 +138,7 @@ pub async fn change_password(
         }
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
-            let (sessions, has_code) = beside(&app, &person).await?;
-            let beside = (&sessions[..], has_code);
-            let mut view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, beside);
-            view.refusals = tried.refusals;
-            page_with(status, &view)
+            page_with(status, &shown(&app, &person, &tried).await?)
         }
     }
 }
@@ -164,9 +176,7 @@ async fn answer_of_code(
         Err(error) => error,
     };
     let (status, tried) = Tried::of(form.0, error)?;
-    let (sessions, has_code) = beside(app, person).await?;
-    let beside = (&sessions[..], has_code);
-    let mut view = AccountPage::new(app, person, &TypedForm::new(), &[], beside);
+    let mut view = shown(app, person, &Tried::default()).await?;
     view.refusals.clone_from(&tried.refusals);
     view.code = code_fields(person, &tried);
     page_with(status, &view)

@@ -10,7 +10,7 @@ use crate::app::{App, AppError, Person};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::{MEANS_ERASED, PICTURE_PLACE};
 use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
-use crate::domain::custody::{ERASED, Event, What, describe};
+use crate::domain::custody::{ERASED, Event, KeptSince, What, describe};
 use crate::domain::form::Proof;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -39,6 +39,8 @@ pub struct ErasePage {
     pub draft: Vec<(String, String)>,
     pub fields: Vec<FieldView>,
     pub meaning: &'static str,
+    /// Since when, by whom and why the office keeps the papers longer: then nothing is erased.
+    pub kept_longer: Option<String>,
     pub post_key: String,
 }
 
@@ -97,6 +99,7 @@ async fn erase_page(
         draft,
         fields,
         meaning: MEANS_ERASED,
+        kept_longer: work.state.kept_longer.as_ref().map(KeptSince::words),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

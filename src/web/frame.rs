@@ -233,10 +233,15 @@ impl Frame {
             "fit_undone" => "Withdrawn. Both entries stay in the history.",
             "assigned" => "Pan and technician are entered.",
             "heeded" => "Entered: the office sees that you know of it.",
+            "kept_longer" => {
+                "Entered: the papers of this case are kept longer, and none of its texts is erased."
+            }
+            "kept_no_longer" => "Entered: the papers of this case need not be kept longer.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",
             "revoked" => "The link is void: nobody comes in by it any more.",
             "ended" => "The session is ended.",
+            "feed_ended" => "The address is ended: no calendar is read by it any more.",
             "code" => "Your code is set. It is taken on the devices that your lab has allowed.",
             "no_code" => "You have no code any more.",
             "device" => "This device is allowed. Whoever has a code comes in here by it.",

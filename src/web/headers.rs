@@ -19,11 +19,13 @@ pub fn set(headers: &mut HeaderMap, over_tls: bool) {
     headers
         .entry(header::CONTENT_SECURITY_POLICY)
         .or_insert(HeaderValue::from_static(POLICY));
+    // Case numbers stand in addresses, and stay here. Where the address is a key, the answer has a stricter one.
+    headers
+        .entry(header::REFERRER_POLICY)
+        .or_insert(HeaderValue::from_static("same-origin"));
     let fixed = [
         // A browser must not guess that a text is a script.
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        // Case numbers stand in addresses, and stay here.
-        (header::REFERRER_POLICY, "same-origin"),
         (
             HeaderName::from_static("cross-origin-opener-policy"),
             "same-origin",

@@ -11,7 +11,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::holder_words;
 use crate::app::print_labels::{
     ChosenItems, GridForm, LabelsForm, OWN, OffsetForm, OwnGridForm, SINGLE, SingleForm, StartForm,
-    first_grid, labels_pdf, living, test_pdf,
+    first_grid, labels_pdf, living, pan_pdf, test_pdf,
 };
 use crate::app::typed::command_by;
 use crate::app::{App, AppError, Person, see_case};
@@ -20,6 +20,7 @@ use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
 use crate::domain::form::FieldSpec;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::papers::layout::grid::READY;
 use askama::Template;
@@ -52,6 +53,8 @@ pub struct LabelsPage {
     pub own_open: bool,
     pub single: Vec<FieldView>,
     pub single_open: bool,
+    /// Whether the label of the pan is had here: by the lab.
+    pub has_pan: bool,
 }
 
 fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
@@ -126,6 +129,7 @@ fn labels_page(
             .iter()
             .filter(|fault| fault.key == ITEMS)
             .map(|fault| fault.message.clone())
+            .chain(tried.refusals.iter().cloned())
             .collect(),
         rows: rows(work, typed),
         grid: grid_field().filled(&filled, faults),
@@ -134,6 +138,7 @@ fn labels_page(
         own_open: grid == OWN,
         single: fill(optional(SingleForm::FIELDS), &filled, faults),
         single_open: grid == SINGLE,
+        has_pan: work.side == Side::Lab,
     })
 }
 
@@ -196,6 +201,29 @@ pub async fn test(
     let made = async { test_pdf(&app, &asked_for(&person, &query)?).await };
     match made.await {
         Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
+        Err(error) => sent_back(&app, &person, &view.work, query.0, error),
+    }
+}
+
+/// The label of the pan: where a sheet is chosen there, otherwise on a page of its own.
+pub async fn pan(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    if view.work.side != Side::Lab {
+        return Err(AppError::NotFound.into());
+    }
+    let document = view.documents()?.pop();
+    let made = || {
+        let has_sheet = !query.text(GridForm::grid().key).is_empty();
+        let form = has_sheet.then(|| asked_for(&person, &query)).transpose()?;
+        pan_pdf(&app, &view.work, document.as_ref(), form.as_ref())
+    };
+    match made() {
+        Ok(bytes) => Ok(pdf(&format!("pan-{}.pdf", number.as_str()), bytes)),
         Err(error) => sent_back(&app, &person, &view.work, query.0, error),
     }
 }

@@ -18,6 +18,8 @@ mod erase;
 mod error;
 mod error_page;
 mod extract;
+mod feed; // the days of a house for a calendar program
+mod feed_part; // its part of the account page
 mod field;
 mod fit; // what came back against what was asked
 mod follow_up; // the checks after the fit
@@ -31,6 +33,7 @@ mod home;
 mod host;
 mod items;
 mod join;
+mod keep; // how long papers are kept
 mod labels;
 mod law;
 mod let_in;

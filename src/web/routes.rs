@@ -8,10 +8,10 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, bench, case_new, case_page, changes, dates, erase, fit, follow_up, halt, handoffs,
-    headers, history, home, items, join, labels, law, let_in, lists, manage, papers, passing,
-    patients, people, pictures, questions, record, reported, reports, resolve, revision,
-    scan_files, sheet_read, sign, sign_in, statics, usual, write,
+    account, bench, case_new, case_page, changes, dates, erase, feed, fit, follow_up, halt,
+    handoffs, headers, history, home, items, join, keep, labels, law, let_in, lists, manage,
+    papers, passing, patients, people, pictures, questions, record, reported, reports, resolve,
+    revision, scan_files, sheet_read, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -56,6 +56,8 @@ table! {
     post "/sign-in" Anybody => sign_in::enter;
     get  "/join/{secret}" Anybody => join::form;
     post "/join/{secret}" Anybody => join::enter;
+    // The days of a house, for a calendar program that has their address.
+    get  "/feed/{name}" Anybody => feed::file;
 
     // What stands on a parcel, in upper case to keep its code small, and as somebody types it.
     get  "/H/{id}" Anybody => handoffs::arrived;
@@ -74,6 +76,9 @@ table! {
     post "/account/code" OwnAccount => account::set_code;
     post "/account/code/none" OwnAccount => account::drop_code;
     post "/account/sessions/end" OwnAccount => account::end_session;
+    // Of those who have cases; a code is not enough.
+    post "/account/feed" HandleItems => feed::make;
+    post "/account/feed/end" HandleItems => feed::end;
     get  "/let-in" OwnAccount => let_in::own_house;
     post "/let-in/read" OwnAccount => let_in::note_read;
 
@@ -164,6 +169,9 @@ table! {
     get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
     get  "/cases/{number}/usual" ReadCases => usual::of_lab;
     get  "/cases/{number}/history" ReadCases => history::history;
+    get  "/cases/{number}/keep" ReadCases => keep::page_of;
+    post "/cases/{number}/keep" Sign => keep::longer;
+    post "/cases/{number}/keep/end" Sign => keep::no_longer;
     get  "/cases/{number}/erase" EraseTexts => erase::form;
     post "/cases/{number}/erase" EraseTexts => erase::erase;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
@@ -193,6 +201,7 @@ table! {
     get  "/cases/{number}/labels" HandleItems => labels::form;
     get  "/cases/{number}/labels.pdf" HandleItems => labels::sheet;
     get  "/cases/{number}/labels/test.pdf" HandleItems => labels::test;
+    get  "/cases/{number}/labels/pan.pdf" WorkAtBench => labels::pan;
     get  "/items/{tag}" ReadCases => items::page_of;
     post "/items/{tag}/record" HandleItems => items::record;
     get  "/cases/{number}/mouth" TreatPatient => items::mouth;

@@ -80,3 +80,47 @@ fn a_paper_of_a_case_has_all_its_words_inside_its_margins_on_as_few_pages_as_it_
         }
     }
 }
+
+/// Points whose words take more than a page below each other.
+fn of_many_words(size: Paper, lines: usize) -> CasePaper {
+    let mut paper = paper(size, 0);
+    paper.tables.clear();
+    for (number, point) in (1..).zip(&mut paper.points) {
+        point.words = (0..lines)
+            .map(|line| format!("What is said of point {number} in line {line}, in some words."))
+            .collect();
+    }
+    paper
+}
+
+#[test]
+fn points_that_take_two_pages_below_each_other_stand_in_two_columns_on_one_in_the_same_letters() {
+    for size in [Paper::A4, Paper::Letter] {
+        let sizes = |words: &CasePaper| {
+            let pages = lay_out(words);
+            assert_inside_margins(&pages);
+            let mut sizes: Vec<i32> = pages
+                .iter()
+                .flat_map(|page| &page.marks)
+                .filter_map(|mark| match mark {
+                    vestibule::papers::Mark::Text { size_pt, .. } => Some((size_pt * 10.0) as i32),
+                    _ => None,
+                })
+                .collect();
+            sizes.sort_unstable();
+            sizes.dedup();
+            (sizes[0], pages.len())
+        };
+        assert_eq!(sizes(&of_many_words(size, 1)), (85, 1));
+        let columns = of_many_words(size, 5);
+        assert_eq!(sizes(&columns), (85, 1), "{size:?}");
+        let file = saved("case-paper-columns", &lay_out(&columns));
+        let text = without_space(&text_of(&file).join(""));
+        for point in &columns.points {
+            assert!(text.contains(&without_space(&point.label)), "{text}");
+        }
+        // What is too long for one page goes on over the next.
+        let (_, pages) = sizes(&of_many_words(size, 40));
+        assert!(pages > 1);
+    }
+}

@@ -2,7 +2,7 @@
 
 use crate::{mark, run, saved, text_of};
 use vestibule::domain::people::party::Paper;
-use vestibule::papers::label_sheet::{Label, Run};
+use vestibule::papers::label_sheet::{Label, PanLabel, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::typeface::width_mm;
 use vestibule::papers::{Mark, Page, label_sheet, samples};
@@ -336,4 +336,53 @@ fn a_label_too_small_for_code_and_words_is_refused_in_words() {
         error.to_string().contains("too long for a QR code"),
         "{error}"
     );
+}
+
+#[test]
+fn the_label_of_a_pan_fits_every_grid_and_a_telephone_reads_it() {
+    let label = PanLabel {
+        pan: "Green 114".to_owned(),
+        case: "CWW-WWW-WWW".to_owned(),
+        address: "HTTPS://VESTIBULE.OFFICE.EXAMPLE/C/CWWWWWWWW/12".to_owned(),
+        due: "Due Wed 25 Nov 2026".to_owned(),
+        house: "Dr Quintana and Partners, Dental Office".to_owned(),
+        revision: "Revision 12".to_owned(),
+    };
+    for (name, grid) in grids() {
+        let run = Run {
+            start: grid.count(),
+            ..run_of(grid)
+        };
+        let page = label_sheet::lay_out_pan(&label, &run).unwrap();
+        let cell = *grid.cells((0, 0)).unwrap().last().unwrap();
+        for mark in &page.marks {
+            let (left, top, right, bottom) = extent(mark);
+            assert!(
+                left >= cell.x - 0.01
+                    && top >= cell.y - 0.01
+                    && right <= cell.x + cell.width + 0.01
+                    && bottom <= cell.y + cell.height + 0.01,
+                "{name}: {mark:?} is outside {cell:?}"
+            );
+            if let Mark::Text { size_pt, .. } = mark {
+                assert!(*size_pt >= 8.0, "{name}");
+            }
+        }
+        let file = saved(&format!("pan-{name}"), &[page]);
+        let image = file.with_extension("");
+        let source = file.to_str().unwrap();
+        crate::run(
+            "pdftoppm",
+            &["-r", "150", "-png", "-singlefile", source],
+            &image,
+        );
+        let read = crate::run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
+        assert_eq!(read.trim(), label.address, "{name}");
+    }
+    let run = Run {
+        start: 2,
+        ..run_of(Grid::single(7000, 3800))
+    };
+    let error = label_sheet::lay_out_pan(&label, &run).unwrap_err();
+    assert_eq!(error.to_string(), "The sheet has labels 1 to 1.");
 }

@@ -9,9 +9,9 @@ use vestibule::domain::custody::bench::{
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, MarkedForLab, Moved,
-    PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
-    Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut,
+    Fitted, FollowedUp, Given, GivenBack, Heeded, KeptLonger, LaterFinding, Made, MarkedForLab,
+    Moved, PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised,
+    Received, Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut,
     Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
@@ -165,6 +165,11 @@ fn a_statement() -> impl Strategy<Value = What> {
                 }),
                 What::Reopened(Reopened {
                     reason: text.clone(),
+                }),
+                What::KeptLonger(KeptLonger {
+                    ends: text.len() % 2 == 1,
+                    reason: text.clone(),
+                    signed: signed.clone(),
                 }),
                 What::WrittenOff(WrittenOff {
                     tag: tag.clone(),
@@ -579,6 +584,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Corrected(_) | What::Voided(_) | What::Settled(_) => {}
             What::Moved(_) | What::GivenBack(_) | What::Adjusted(_) => {}
             What::Closed(_) | What::Reopened(_) | What::Erased(_) => {}
+            What::KeptLonger(_) => {}
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {}
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}

@@ -17,6 +17,7 @@ mod databases;
 mod drafts;
 mod failing;
 mod found;
+mod house;
 mod leaves;
 mod not_flushed;
 mod passed;
@@ -64,6 +65,11 @@ use crate::failing::{
     changes_given_up_at_any_point_leave_the_record_whole, r10_a_write_that_is_tried_leaves_nothing,
 };
 use crate::found::every_question_finds_its_rows_by_an_index;
+use crate::house::{
+    an_account_has_one_address_of_a_calendar_at_most,
+    papers_past_their_day_come_with_the_earliest_first,
+    the_signed_open_cases_of_a_house_come_with_what_changed_last_first,
+};
 use crate::leaves::{
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root,
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others,
@@ -230,6 +236,9 @@ on_both! {
     codes_are_of_one_person_and_devices_end_what_was_begun_on_them
     timers_run_until_they_are_stopped_and_go_with_their_entry
     casts_are_kept_until_a_day_and_work_is_counted_by_technician
+    an_account_has_one_address_of_a_calendar_at_most
+    the_signed_open_cases_of_a_house_come_with_what_changed_last_first
+    papers_past_their_day_come_with_the_earliest_first
 }
 
 #[test]
@@ -246,7 +255,9 @@ fn every_function_of_the_store_is_asked_here() {
         "casts_kept",
         "custody",
         "drafts",
+        "feeds",
         "lists",
+        "papers_kept",
         "parties",
         "people",
         "record",

@@ -1,15 +1,23 @@
 //! Papers about a case besides its prescription, read back by a reader that is not ours.
 
-use crate::common::{Answer, Visitor};
+use crate::common::{Answer, Visitor, World};
 use crate::scene::Scene;
 use std::process::Command;
+use vestibule::app::visit::Visit;
+use vestibule::app::{Person, case_papers, demo};
+use vestibule::domain::people::party::Paper;
+use vestibule::store::{cases, parties, people};
 
 /// The words of a paper and how many pages it has.
 fn read(paper: &Answer) -> (String, usize) {
     paper.is(200);
+    read_pdf(&paper.body)
+}
+
+fn read_pdf(bytes: &[u8]) -> (String, usize) {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, &paper.body).unwrap();
+    std::fs::write(&file, bytes).unwrap();
     let mut tool = Command::new("pdftotext");
     let read = tool.args(["-layout", "-enc", "UTF-8"]).arg(&file).arg("-");
     let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
@@ -180,5 +188,125 @@ async fn before_anything_is_signed_no_such_paper_is_made() {
     assert_eq!(
         history.hrefs(&scene.at("/statement.pdf")),
         Vec::<String>::new()
+    );
+}
+
+/// Each size of letters in a PDF once, in points, as pdftotext gives the boxes of words: no box is lower than its type.
+fn least_type_pt(bytes: &[u8]) -> f64 {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("paper.pdf");
+    std::fs::write(&file, bytes).unwrap();
+    let mut tool = Command::new("pdftohtml");
+    let read = tool
+        .args(["-xml", "-stdout", "-i", "-zoom", "1"])
+        .arg(&file);
+    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
+    let sizes = text.split("<fontspec ").skip(1).filter_map(|one| {
+        let (_, after) = one.split_once("size=\"")?;
+        after.split('"').next()?.parse::<f64>().ok()
+    });
+    sizes.fold(f64::MAX, f64::min)
+}
+
+#[tokio::test]
+async fn the_statement_of_each_case_of_the_demo_stands_on_one_page_of_either_paper() {
+    let world = World::empty().await;
+    demo::fill(&world.app, 0).await.unwrap();
+    let mut conn = world.app.store.read().await.unwrap();
+    let all = cases::all_cases(&mut conn, 500, 0).await.unwrap();
+    let everybody = people::all_accounts(&mut conn).await.unwrap();
+    let mut seen = 0;
+    for case in all.into_iter().filter(|case| case.revision > 0) {
+        let of_lab = everybody
+            .iter()
+            .find(|one| one.party.as_ref() == Some(&case.lab));
+        let person = Person {
+            account: of_lab.unwrap().clone(),
+            party: parties::find(&mut conn, &case.lab).await.unwrap(),
+            session: String::new(),
+            changes: 0,
+            proved_ms: 0,
+            checkpoint: String::new(),
+            alarms: 0,
+            unread: 0,
+            visit: Visit::default(),
+            by_code: None,
+        };
+        for paper in [Paper::A4, Paper::Letter] {
+            let pdf = case_papers::statement_pdf(&world.app, &person, &case.number, Some(paper));
+            let pdf = pdf.await.unwrap();
+            let (text, pages) = read_pdf(&pdf);
+            assert_eq!(pages, 1, "{} {paper:?}: {text}", case.number);
+            // Rounded down to whole points by the reader.
+            assert!(least_type_pt(&pdf) >= 7.0, "{}", case.number);
+            for words in [
+                "Manufacturer and all places of manufacture",
+                "Medicinal substances, tissues",
+                "Signed for the manufacturer",
+                "No CE mark on a custom-made device.",
+            ] {
+                let found =
+                    text.contains(words) || words.split(' ').all(|word| text.contains(word));
+                assert!(found, "“{words}” is not in {text}");
+            }
+            seen += 1;
+        }
+    }
+    assert!(seen > 10, "{seen}");
+}
+
+#[tokio::test]
+async fn the_label_of_a_pan_is_one_label_with_what_finds_the_case_and_nothing_else() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let path = scene.at("/labels/pan.pdf");
+    let page = scene.tom.get(&scene.at("/bench")).await;
+    assert_eq!(page.hrefs(&path).len(), 1);
+    let labels = scene.tom.get(&scene.at("/labels")).await;
+    assert_eq!(labels.count("button[formaction$=\"/labels/pan.pdf\"]"), 1);
+    let (text, pages) = read(&scene.tom.get(&path).await);
+    let shown = {
+        let number: Vec<char> = scene.number.chars().collect();
+        let groups: Vec<String> = number.chunks(3).map(|part| part.iter().collect()).collect();
+        groups.join("-")
+    };
+    // The office asks for Friday, 20 March 2026; no pan is given yet.
+    let wanted = format!("{shown} Due Fri 20 Mar 2026 Northgate Dental Revision 1");
+    assert_eq!((text.as_str(), pages), (wanted.as_str(), 1));
+    let fields = [("pan", "B-3"), ("mine", "yes")];
+    let (bench, assign) = (scene.at("/bench"), scene.at("/assign"));
+    scene.tom.send(&bench, &assign, &fields).await.is(303);
+    let labelled = scene.tom.get(&path).await;
+    let (text, pages) = read(&labelled);
+    assert_eq!((text, pages), (format!("Pan B-3 {wanted}"), 1));
+    assert_eq!(
+        scene.mara.get(&path).await.body,
+        labelled.body,
+        "the same twice"
+    );
+    // On a sheet of labels, where one was chosen; a place that is not there is said beside its field.
+    let sheet = scene.tom.get(&format!("{path}?grid=a4_3x7&start=5")).await;
+    assert_eq!(read(&sheet).1, 1);
+    assert_ne!(sheet.body, labelled.body);
+    let none = scene.tom.get(&format!("{path}?grid=a4_3x7&start=50")).await;
+    none.is(422).sees("A whole number from 1 to 21.");
+    let small = format!("{path}?grid=single&width=24&height=24");
+    scene.tom.get(&small).await.is(422).sees("is too small");
+    // The pan is the lab's.
+    scene.dora.get(&path).await.is(403);
+    scene.world.person("lars").get(&path).await.is(404);
+    let office = scene.dora.get(&scene.at("/labels")).await;
+    assert_eq!(office.count("button[formaction$=\"/labels/pan.pdf\"]"), 0);
+}
+
+#[tokio::test]
+async fn the_label_of_a_pan_is_had_before_anything_is_signed() {
+    let scene = Scene::opened().await;
+    let page = scene.tom.get(&scene.at("/labels")).await;
+    let path = scene.at("/labels/pan.pdf");
+    assert_eq!(page.hrefs(&path).len(), 1);
+    let (text, _) = read(&scene.tom.get(&path).await);
+    assert!(
+        text.ends_with("Northgate Dental No prescription is signed yet"),
+        "{text}"
     );
 }

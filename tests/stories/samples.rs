@@ -165,6 +165,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/holds",
         "/close",
         "/erase",
+        "/keep",
     ] {
         pages.push(scene.at(rest));
     }

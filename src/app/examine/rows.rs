@@ -3,6 +3,7 @@
 use super::Examined;
 use super::acting::Accounts;
 use super::compare::compare_row;
+use super::papers;
 use super::together::{self, OfCase, Parties};
 use crate::app::AppError;
 use crate::app::case_work::{CaseWork, clock_words};
@@ -140,6 +141,8 @@ fn of_case(
         &one.kept.words,
         &work.clock,
     );
+    let kept = papers::said(examined, work, &one.kept.revisions);
+    examined.read(&format!("Case {}", one.case.number), kept);
     let signed = signed(examined, &one.case, &one.kept.revisions, &one.kept.words);
     examined.read(&format!("Case {}", one.case.number), signed);
     one.leaves.len() as u64
@@ -234,6 +237,10 @@ async fn one_case(
         let handoffs = stored::handoffs_of(conn, &case.number).await;
         if let Some(handoffs) = examined.read(&what, handoffs.map_err(AppError::from)) {
             listed(examined, &work, handoffs);
+        }
+        if let Ok(revisions) = revisions::of_case(conn, &case.number).await {
+            let kept = papers::said(examined, &work, &revisions);
+            examined.read(&what, kept);
         }
     }
     let revisions = revisions::of_case(conn, &case.number).await;

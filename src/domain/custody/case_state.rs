@@ -8,6 +8,7 @@ use super::follow_up::FollowUpEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
+use super::keeping::KeptSince;
 use super::passed::PassedWork;
 use super::pictures::TakenPicture;
 use super::promise::DatePromise;
@@ -65,6 +66,8 @@ pub struct CaseState {
     pub follow_ups: Vec<FollowUpEntry>,
     /// Work passed on to other laboratories, in the order it was.
     pub passes: Vec<PassedWork>,
+    /// The office keeps the papers of the case beyond their time; none where it does not, or has lifted that.
+    pub kept_longer: Option<KeptSince>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,

@@ -29,6 +29,7 @@ pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
 pub mod item; // the things that travel
 mod item_file; // what a file is known by
+mod keeping; // papers that are kept beyond their time
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
@@ -79,6 +80,7 @@ pub use fold::{
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
+pub use keeping::KeptSince;
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};

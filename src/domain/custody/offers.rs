@@ -7,7 +7,7 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, MarkedForLab, Moved,
+    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger, MarkedForLab, Moved,
     PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
     Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut,
     Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
@@ -115,6 +115,10 @@ pub enum CaseStep<'a> {
     EndPass(&'a PassedWork),
     Close,
     Reopen,
+    /// Keep the papers of the case beyond their time.
+    KeepLonger,
+    /// Lift that again.
+    KeepNoLonger,
 }
 
 /// Somebody before a case at a moment, to whom its steps are offered or not.
@@ -503,7 +507,17 @@ impl<'a> Offers<'a> {
             CaseStep::Reopen => vec![What::Reopened(Reopened {
                 reason: REASON.to_owned(),
             })],
+            CaseStep::KeepLonger => vec![self.kept_longer(false)],
+            CaseStep::KeepNoLonger => vec![self.kept_longer(true)],
         }
+    }
+
+    fn kept_longer(&self, ends: bool) -> What {
+        What::KeptLonger(KeptLonger {
+            ends,
+            reason: REASON.to_owned(),
+            signed: self.signed(),
+        })
     }
 
     /// The item that the example of a step registers; the case would have it then.

@@ -49,6 +49,8 @@ pub enum CustodyRule {
     Consent,
     /// A closed case stays as it is.
     Closed,
+    /// Papers that are kept longer keep their texts.
+    Kept,
     /// The role or party may not.
     Right,
     /// Not as an event of this kind.

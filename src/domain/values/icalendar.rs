@@ -75,13 +75,32 @@ fn utc(at: Moment) -> String {
 
 /// The whole file.
 pub fn file(events: &[DayEvent]) -> String {
+    calendar(&[], events)
+}
+
+/// The same for a program that reads it again and again: with a name for its list of calendars, a word about what is
+/// left out, and how often it is worth asking (RFC 7986, sections 5.1, 5.2 and 5.7).
+pub fn feed(name: &str, left_out: &str, events: &[DayEvent]) -> String {
+    let (name, left_out) = (escaped(name), escaped(left_out));
+    let mut more = vec![
+        ("NAME", name.as_str()),
+        ("REFRESH-INTERVAL;VALUE=DURATION", "PT1H"),
+    ];
+    if !left_out.is_empty() {
+        more.push(("DESCRIPTION", &left_out));
+    }
+    calendar(&more, events)
+}
+
+fn calendar(more: &[(&str, &str)], events: &[DayEvent]) -> String {
     let mut file = String::new();
-    for (name, value) in [
+    let fixed = [
         ("BEGIN", "VCALENDAR"),
         ("VERSION", "2.0"),
         ("PRODID", "-//Vestibule//Dates//EN"),
         ("CALSCALE", "GREGORIAN"),
-    ] {
+    ];
+    for (name, value) in fixed.iter().chain(more) {
         push(&mut file, name, value);
     }
     for event in events {
@@ -143,6 +162,19 @@ mod tests {
         assert!(text.split("\r\n").all(|line| line.len() <= 75));
         assert!(text.contains(&format!("\r\nSUMMARY:{}", &long[..10])));
         assert!(text.replace("\r\n ", "").contains(long.as_str()));
+    }
+
+    #[test]
+    fn a_feed_says_its_name_and_what_is_left_out_before_its_events() {
+        // RFC 7986: NAME in section 5.1, DESCRIPTION of a calendar in 5.2, REFRESH-INTERVAL in 5.7.
+        let text = feed("Days; of a house", "", &[event("Due")]);
+        assert!(text.contains(
+            "\r\nNAME:Days\\; of a house\r\nREFRESH-INTERVAL;VALUE=DURATION:PT1H\r\nBEGIN:VEVENT"
+        ));
+        assert!(!text.contains("DESCRIPTION"));
+        let text = feed("Days", "More, later", &[]);
+        assert!(text.contains("\r\nDESCRIPTION:More\\, later\r\nEND:VCALENDAR\r\n"));
+        assert!(!file(&[event("Due")]).contains("NAME:"));
     }
 
     proptest! {

@@ -17,6 +17,8 @@ struct CellLine {
     runs: Vec<(f32, Style, String)>,
     height_mm: f32,
     baseline_mm: f32,
+    /// A rule at its foot, to write on.
+    ruled: bool,
 }
 
 /// A column of lines.
@@ -43,6 +45,7 @@ impl Cell {
                 runs: vec![(0.0, style, line)],
                 height_mm: style.line_mm(),
                 baseline_mm: style.baseline_mm(),
+                ruled: false,
             });
         }
         self
@@ -80,6 +83,16 @@ impl Cell {
     pub fn space(mut self, height_mm: f32) -> Cell {
         self.lines.push(CellLine {
             height_mm,
+            ..CellLine::default()
+        });
+        self
+    }
+
+    /// Adds a line to write on, across the cell.
+    pub fn to_write_on(mut self, height_mm: f32) -> Cell {
+        self.lines.push(CellLine {
+            height_mm,
+            ruled: true,
             ..CellLine::default()
         });
         self
@@ -183,6 +196,14 @@ fn fill(flow: &mut Flow, cell: &mut Cell) -> f32 {
             );
         }
         y += line.height_mm;
+        if line.ruled {
+            let rule = Mark::line(
+                (cell.x, y),
+                (cell.x + cell.width_mm, y),
+                Stroke::thin(Grey::RULE),
+            );
+            flow.push(rule);
+        }
         taken += 1;
     }
     cell.lines.drain(..taken);

@@ -18,5 +18,5 @@ mod tests;
 mod words;
 
 pub use content::{BoxRow, Change, Due, Entry, House, List, Sheet, Signed, StripCell, Top};
-pub use sheet_of::{SheetOf, sheet};
+pub use sheet_of::{SheetOf, qr_address, sheet};
 pub use words::{Run, Words};

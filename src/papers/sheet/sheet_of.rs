@@ -77,7 +77,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         lots: lots(prescription),
         cautions: CAUTIONS.to_vec(),
         numbering: format!("Tooth numbers: {}", document.numbering.shown()),
-        address: address(document, of.signature.is_some()),
+        address: qr_address(document, of.signature.is_some()),
         mark: match (of.signature, of.record) {
             (None, _) => InRecord::Draft,
             (Some(_), Some(mark)) => InRecord::At(mark.clone()),
@@ -95,7 +95,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
 
 /// Upper case keeps the QR code small; the address is read in either case. It names the revision since the second
 /// sheet: whoever reads the code of an older one is told.
-fn address(document: &Document, is_signed: bool) -> String {
+pub fn qr_address(document: &Document, is_signed: bool) -> String {
     let case = format!("{}/C/{}", document.address, document.case.as_str()).to_uppercase();
     match is_signed && document.sheet >= 2 {
         true => format!("{case}/{}", document.revision),

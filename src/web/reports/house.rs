@@ -1,18 +1,21 @@
 //! What lies in the house now, and what is lent and due back.
 
 use crate::app::in_house::{self, LoanDue, ThingHere};
+use crate::app::keep_papers::{self, PapersOver};
 use crate::app::{App, Person, agenda};
 use crate::domain::custody::LoanNow;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{day_in_words, days_off, lasting, show_date, whole_day};
 use crate::domain::values::table;
+use crate::domain::values::words::counted;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, Signed};
 use crate::web::frame::{Frame, csv, page};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use time::Date;
 
 /// A thing that is here.
 pub struct HereRow {
@@ -55,6 +58,11 @@ pub struct InHousePage {
     pub more_loans: bool,
     /// Cases whose casts may go: address, number, and until when they were kept.
     pub casts: Vec<(String, String, String)>,
+    /// Closed cases whose papers are past their day: address, number, and words.
+    pub papers: Vec<(String, String, String)>,
+    pub more_papers: bool,
+    /// Of how many closed cases no profile names a time.
+    pub without_a_time: String,
     pub groups: Vec<HereGroup>,
     /// Whether anybody has said where something lies.
     pub has_places: bool,
@@ -139,6 +147,15 @@ fn loan_row(loan: &LoanDue, today: time::Date) -> LoanRow {
     }
 }
 
+/// A closed case whose papers are past their day.
+fn paper_words((number, until, longer): (CaseNumber, Date, bool)) -> (String, String, String) {
+    let words = match longer {
+        false => format!("kept until {}", whole_day(until)),
+        true => format!("kept longer by the office, past {}", whole_day(until)),
+    };
+    (number.as_str().to_owned(), number.to_string(), words)
+}
+
 /// Answers with what is here.
 pub async fn in_house(
     State(app): State<App>,
@@ -162,8 +179,18 @@ pub async fn in_house(
         let words = format!("kept until {}", whole_day(until));
         (number.as_str().to_owned(), number.to_string(), words)
     });
+    let papers = match after {
+        "" => keep_papers::over(&app, &person, today).await?,
+        _ => PapersOver::default(),
+    };
     page(&InHousePage {
         casts: casts.collect(),
+        more_papers: papers.more,
+        without_a_time: match papers.without_a_time {
+            0 => String::new(),
+            count => counted(count.unsigned_abs(), "closed case"),
+        },
+        papers: papers.over.into_iter().map(paper_words).collect(),
         frame: Frame::new(&app, &person, "In the house", "/reports"),
         title: match agenda::side(&person)? {
             Side::Office => "In the office now",

@@ -211,6 +211,7 @@ impl Walk<'_> {
             | What::Settled(_)
             | What::Closed(_)
             | What::Reopened(_)
+            | What::KeptLonger(_)
             | What::Erased(_)
             | What::Corrected(_) => assert!(event.what.tags().is_empty()),
         }

@@ -35,8 +35,16 @@ impl EventKind for Erased {
         Vec::new()
     }
 
-    /// Free texts only, each once, and only what one's own side has written.
+    /// Free texts only, each once, and only what one's own side has written; nothing while the office keeps the papers
+    /// longer.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        if let Some(kept) = &proposal.case.kept_longer {
+            let sentence = format!(
+                "The office keeps the papers of this case longer, {} Nothing is erased until it lifts that.",
+                kept.words()
+            );
+            proposal.refuse(CustodyRule::Kept, None, sentence);
+        }
         if self.texts.is_empty() {
             let wanted = "Choose at least one text that is to be erased.";
             proposal.refuse(CustodyRule::Form, None, wanted);

@@ -103,6 +103,7 @@ kinds! {
     pass_ended: PassEnded,
     closed: Closed,
     reopened: Reopened,
+    kept_longer: KeptLonger,
     corrected: Corrected,
     erased: Erased,
 }

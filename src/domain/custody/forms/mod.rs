@@ -50,5 +50,6 @@ pub use several::{
     NewThing, PutForm, SetForm, SetRowForm, SetShownForm, SeveralForm, SeveralRowForm,
 };
 pub use statement::{
-    CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,
+    CloseForm, EraseForm, EraseReasonForm, KeepForm, ReopenForm, ResolveForm, TakeBackForm,
+    text_key,
 };

@@ -32,6 +32,13 @@ command! {
 }
 
 command! {
+    /// Why the papers of a case are kept longer, or need not be any more.
+    KeepForm;
+    keep_reason: String = text(TEXT_MOST), "Why", "Both houses read it. Name nobody.", needed "Say why.";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
     /// A handoff that never left, or came back.
     TakeBackForm;
     reason: String = text(TEXT_MOST), "Why it is taken back", "", needed "Say why it is taken back.";

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::domain::values::ids::EventId;
-use CustodyRule::{Closed as ClosedCase, Form, I, Right};
+use CustodyRule::{Closed as ClosedCase, F, Form, I, Kept, Right};
 use Side::Lab;
 
 #[test]
@@ -200,4 +200,50 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
         &close(&world),
         &[(Form, ""), (Form, ""), (Form, "")],
     );
+}
+
+fn kept_longer(ends: bool, reason: &str) -> What {
+    What::KeptLonger(KeptLonger {
+        ends,
+        reason: reason.to_owned(),
+        signed: under("dora"),
+    })
+}
+
+#[test]
+fn papers_are_kept_longer_by_the_dentist_until_that_is_lifted_and_keep_their_texts() {
+    let mut world = at_its_end();
+    let keep = kept_longer(false, "a complaint is open");
+    let lift = kept_longer(true, "the complaint was withdrawn");
+    let erase = What::Erased(Erased {
+        texts: vec![ErasedText {
+            event: EventId::new("event 0"),
+            place: "/what/note".to_owned(),
+        }],
+        why: EraseReason::NamesPatient,
+        signed: under("dora"),
+    });
+    world.expect(&dora(), &lift, &[(F, "")]);
+    world.expect(&tom(), &keep, &[(Right, "")]);
+    world.expect(&anna(), &keep, &[(Right, "")]);
+    world.expect(&dora(), &kept_longer(false, " "), &[(Form, "")]);
+    let end = close(&world);
+    world.does(&dora(), end);
+    // Also of a case that is closed; it stays closed, and no list of what is done changes.
+    world.does(&dora(), keep.clone());
+    assert!(is_closed(&world.events));
+    world.expect(&dora(), &keep, &[(F, "")]);
+    let refusals = |world: &World| {
+        let at = Moment::new(world.now_ms + MINUTE_MS, 60);
+        let refusals = allow(&world.context(), &erase, &dora(), at).into_iter();
+        let kept = refusals.filter(|one| one.rule == Kept);
+        kept.map(|one| one.sentence).collect::<Vec<_>>()
+    };
+    let told = refusals(&world);
+    assert!(told[0].contains("a complaint is open"), "{told:?}");
+    world.does(&dora(), lift.clone());
+    assert_eq!(refusals(&world), Vec::<String>::new());
+    assert_eq!(world.case_state().kept_longer, None);
+    world.expect(&dora(), &lift, &[(F, "")]);
+    world.expect(&dora(), &keep, &[]);
 }

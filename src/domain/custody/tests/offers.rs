@@ -69,6 +69,10 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::Registered(_) => offers.has(CaseStep::Register),
         What::Closed(_) => offers.has(CaseStep::Close),
         What::Reopened(_) => offers.has(CaseStep::Reopen),
+        What::KeptLonger(one) => offers.has(match one.ends {
+            false => CaseStep::KeepLonger,
+            true => CaseStep::KeepNoLonger,
+        }),
         What::Stopped(_) => offers.has(CaseStep::Stop),
         What::Paused(_) => offers.has(CaseStep::Pause),
         What::WentOn(_) => offers.has(CaseStep::GoOn),

@@ -3,9 +3,9 @@
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
-    PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, ScanForm, ShareForm, TakeBackForm, UndoForm, WorkForm,
+    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, KeepForm, PassAnswerForm,
+    PassMoveForm, PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration,
+    ReleaseForm, ReopenForm, ResolveForm, ScanForm, ShareForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -123,6 +123,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("done", "settled", "/what/done"),
     ("note", "closed", "/what/note"),
     ("reason", "reopened", "/what/reason"),
+    ("keep_reason", "kept_longer", "/what/reason"),
     ("reason", "voided", "/what/reason"),
     ("halt.reason", "stopped", "/what/reason"),
     ("question", "asked", "/what/text"),
@@ -172,6 +173,7 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(ResolveForm::field_sets()),
         free(CloseForm::field_sets()),
         free(ReopenForm::field_sets()),
+        free(KeepForm::field_sets()),
         free(TakeBackForm::field_sets()),
         free(EraseForm::field_sets()),
         free(HaltForm::field_sets()),

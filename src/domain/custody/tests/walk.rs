@@ -269,6 +269,15 @@ impl Move {
                 nothing_made: false,
                 signed: under("dora"),
             }),
+            29 if self.rarely(4) => What::KeptLonger(KeptLonger {
+                ends: self.bit(1),
+                reason: if self.bit(3) {
+                    "a complaint is open".into()
+                } else {
+                    " ".into()
+                },
+                signed: under("dora"),
+            }),
             29 => What::Reopened(Reopened {
                 reason: if self.bit(3) {
                     "a sore spot".into()
@@ -1340,6 +1349,11 @@ impl World {
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {
                 assert_eq!(by.role, Role::Dentist)
             }
+            What::KeptLonger(KeptLonger { ends, .. }) => {
+                assert_eq!(by.role, Role::Dentist);
+                let kept = CaseState::of(before).kept_longer;
+                assert_eq!(kept.is_some(), *ends, "kept or lifted twice");
+            }
             What::Heeded(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
             What::Asked(Asked { from, waits, .. }) => {
                 assert_eq!(by.role.works_in(), Some(*from));
@@ -1801,6 +1815,7 @@ fn the_walks_get_about() {
         "undone",
         "closed",
         "reopened",
+        "kept_longer",
         "withdrawn",
         "damaged_here",
         "finding_added",

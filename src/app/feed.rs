@@ -1,0 +1,193 @@
+//! The days of the open cases of a house, under an address that a calendar program reads without signing in. Whoever
+//! has the address reads it, so it holds no word about anybody: case numbers, days, and words of ours.
+//!
+//! One address of an account, shown once: 256 bits by chance, of which only a hash is kept, bound to the record's key
+//! and to the account as it stood then.
+
+use super::bindings::binding_of_feed;
+use super::case_work::CaseWork;
+use super::dates::{SignedDay, signed_days};
+use super::recorded::find_revision;
+use super::recorded::reference::hold_account;
+use super::run::write;
+use super::security::{Happened, happened};
+use super::sign::open_revision;
+use super::sign_in::{confirm_password, secret_hash};
+use super::tries::Doors;
+use super::visit::Visit;
+use super::{App, AppError, Person};
+use crate::domain::form::Proof;
+use crate::domain::people::access::{Permission, may};
+use crate::domain::people::account::Account;
+use crate::domain::people::party::{Party, Side};
+use crate::domain::values::icalendar::{DayEvent, feed};
+use crate::domain::values::ids::CaseNumber;
+use crate::store::feeds::{self, FeedRow};
+use crate::store::{Connection, StoreError, cases, parties, people};
+use std::sync::Arc;
+
+/// Cases of which one file tells: some 300 KB, and a second where nothing is kept yet.
+const CASES_MOST: i64 = 1_000;
+/// Signs of an address that are looked at.
+const TOKEN_MOST: usize = 100;
+
+/// Since when one has an address that works; none where there is none, or where the account has changed since.
+pub async fn made(app: &App, person: &Person) -> Result<Option<i64>, AppError> {
+    let mut conn = app.store.read().await?;
+    let row = feeds::of_account(&mut conn, &person.account.id).await?;
+    let row = row.filter(|row| is_bound(app, row, &person.account));
+    Ok(row.map(|row| row.made_ms))
+}
+
+/// Makes an address, or another in the place of the one before; the answer is the address, which is kept nowhere.
+pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, AppError> {
+    if !person.may(Permission::ReadCases) {
+        return Err(AppError::NotFound);
+    }
+    confirm_password(app, person, form.password.as_str()).await?;
+    let secret = app.outside.token()?;
+    let (secret_hash, made_ms) = (secret_hash(&secret), app.outside.now_ms());
+    let id = &person.account.id;
+    write(app, |mut tx| async {
+        let account = people::account_by_id(tx.conn(), id).await?;
+        let account = account.filter(|one| !one.disabled);
+        let account = account.ok_or(AppError::NotFound)?;
+        let row = FeedRow {
+            account: id.clone(),
+            secret_hash: secret_hash.clone(),
+            made_ms,
+            binding: binding_of_feed(app, &secret_hash, &account, made_ms),
+        };
+        feeds::set(&mut tx, &row).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    person.note(Happened::FeedMade, "");
+    Ok(format!("{}/feed/{secret}.ics", app.settings.address))
+}
+
+/// Ends one's own address; where there is none, that is what was wanted.
+pub async fn end(app: &App, person: &Person) -> Result<(), AppError> {
+    write(app, |mut tx| async {
+        feeds::end(&mut tx, &person.account.id).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    person.note(Happened::FeedEnded, "");
+    Ok(())
+}
+
+fn is_bound(app: &App, row: &FeedRow, account: &Account) -> bool {
+    binding_of_feed(app, &row.secret_hash, account, row.made_ms) == row.binding
+}
+
+/// Whose address this is, if it opens anything.
+async fn owner(app: &App, secret: &str) -> Result<Option<(Account, Party)>, AppError> {
+    let hash = secret_hash(secret);
+    let mut conn = app.store.read().await?;
+    let Some(row) = feeds::by_secret(&mut conn, &hash).await? else {
+        return Ok(None);
+    };
+    let account = people::account_by_id(&mut conn, &row.account).await?;
+    let may_read = |one: &Account| !one.disabled && may(one.role, Permission::ReadCases);
+    let Some(account) = account.filter(may_read) else {
+        return Ok(None);
+    };
+    if !is_bound(app, &row, &account) {
+        tracing::error!(account = %row.account, "an address of a calendar that nobody has made here, or of before its account changed");
+        return Ok(None);
+    }
+    match hold_account(&mut conn, &account).await {
+        Ok(()) => {}
+        Err(AppError::Refused(_)) => return Ok(None),
+        Err(other) => return Err(other),
+    }
+    let party = match &account.party {
+        Some(id) => parties::find(&mut conn, id).await?,
+        None => None,
+    };
+    Ok(party.map(|party| (account, party)))
+}
+
+/// The days under an address. One that opens nothing is not there, whatever the reason; whoever asks for thirty such
+/// has to wait, and keeps nobody waiting whose address is right.
+pub async fn read(app: &App, secret: &str, visit: &Visit) -> Result<Arc<String>, AppError> {
+    let secret = secret.get(..TOKEN_MOST).unwrap_or(secret);
+    if let Some((_, party)) = owner(app, secret).await? {
+        return days_of(app, &party).await;
+    }
+    let doors = Doors::of_feed(visit);
+    doors.ask(app).await?;
+    doors.count(app).await?;
+    happened(Happened::WrongFeed, None, visit, "");
+    Err(AppError::NotFound)
+}
+
+/// What a day is called at a house.
+fn says(side: Side, day: SignedDay) -> &'static str {
+    match (side, day) {
+        (Side::Office, SignedDay::Due) => "Work due back",
+        (Side::Office, SignedDay::Agreed) => "Work due back, as agreed",
+        (Side::Office, SignedDay::Insertion) => "Insertion",
+        (Side::Office, SignedDay::FirstCheck) => "First check",
+        (Side::Lab, SignedDay::Due) => "Work due at the office",
+        (Side::Lab, SignedDay::Agreed) => "Work due at the office, as agreed",
+        (Side::Lab, SignedDay::Insertion) => "Insertion at the office",
+        (Side::Lab, SignedDay::FirstCheck) => "First check at the office",
+    }
+}
+
+/// The days of one case.
+async fn of_case(
+    app: &App,
+    conn: &mut Connection,
+    side: Side,
+    number: &CaseNumber,
+) -> Result<Vec<DayEvent>, AppError> {
+    let Some(case) = cases::find_case(conn, number).await? else {
+        return Ok(Vec::new());
+    };
+    let work = CaseWork::of(conn, case, side).await?;
+    let Some(revision) = find_revision(conn, number, work.case.revision).await? else {
+        return Ok(Vec::new());
+    };
+    let document = open_revision(&revision)?;
+    let words = |day| format!("{}: case {number}", says(side, day));
+    Ok(signed_days(app, &work, (&revision, &document), words))
+}
+
+/// The days of the open cases of a house, kept until one of its cases changes.
+async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
+    let mut conn = app.store.read().await?;
+    let changes = parties::changes(&mut conn, &party.id).await?;
+    let changes = changes.ok_or(AppError::NotFound)?;
+    if let Some(kept) = app.read_models.feed(&party.id, changes) {
+        return Ok(kept);
+    }
+    let house = (party.kind, &party.id);
+    let mut numbers = feeds::signed_cases(&mut conn, house, CASES_MOST + 1).await?;
+    let most = usize::try_from(CASES_MOST).unwrap_or(usize::MAX);
+    let left_out = match numbers.len() > most {
+        true => format!("Of the open cases, the {CASES_MOST} that changed last."),
+        false => String::new(),
+    };
+    numbers.truncate(most);
+    // So that the same cases make the same file.
+    numbers.sort_by(|one, other| one.as_str().cmp(other.as_str()));
+    let mut events = Vec::new();
+    for number in numbers {
+        match of_case(app, &mut conn, party.kind, &number).await {
+            Ok(days) => events.extend(days),
+            // One case that cannot be read hides no other: `check` names what is wrong.
+            Err(
+                error @ (AppError::Store(StoreError::Row { .. })
+                | AppError::Document(_)
+                | AppError::Refused(_)),
+            ) => tracing::warn!(%number, %error, "a case is left out of a calendar"),
+            Err(error) => return Err(error),
+        }
+    }
+    let text = Arc::new(feed("Days of open cases", &left_out, &events));
+    app.read_models.store_feed(&party.id, changes, text.clone());
+    Ok(text)
+}

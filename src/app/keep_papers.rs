@@ -1,0 +1,105 @@
+//! How long the papers of a case are kept: by the profiles that its signed texts name, and longer where the office says
+//! so. Nothing is deleted when the day comes.
+
+use super::agenda::side;
+use super::case_work::CaseWork;
+use super::entry::signed;
+use super::papers_noted::kept_of;
+use super::run::on_case::enter_on_case;
+use super::see_case::{CaseView, see};
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{KeptLonger, MEANS_KEPT_LONGER, MEANS_KEPT_NO_LONGER, What};
+use crate::domain::custody::forms::KeepForm;
+use crate::domain::law::retention::Kept;
+use crate::domain::values::ids::CaseNumber;
+use crate::store::papers_kept;
+use time::Date;
+
+/// What the password signs.
+pub fn means(ends: bool) -> &'static str {
+    match ends {
+        false => MEANS_KEPT_LONGER,
+        true => MEANS_KEPT_NO_LONGER,
+    }
+}
+
+/// The papers of a case as either house sees them.
+#[derive(Debug)]
+pub struct PapersView {
+    pub view: CaseView,
+    /// None where nothing was signed, so that no profile speaks.
+    pub kept: Option<Kept>,
+    /// The profiles that the signed texts name, each with the sources and dates of its rules.
+    pub sources: Vec<String>,
+}
+
+/// How long the papers of a case are kept.
+pub async fn papers_of(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<PapersView, AppError> {
+    let view = see(app, person, number).await?;
+    let documents = view.documents()?;
+    let mut sources: Vec<String> = Vec::new();
+    for card in documents.iter().flat_map(|one| &one.law) {
+        let words = card.words();
+        if !sources.contains(&words) {
+            sources.push(words);
+        }
+    }
+    Ok(PapersView {
+        kept: kept_of(&view.revisions, &documents),
+        sources,
+        view,
+    })
+}
+
+/// Enters that the papers are kept longer, or need not be any more.
+pub async fn keep(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (form, ends): (&KeepForm, bool),
+    key: &PostKey,
+) -> Result<(), AppError> {
+    super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    let signed = signed(app, person, &form.password, means(ends)).await?;
+    let what = |_: &CaseWork| {
+        Ok(What::KeptLonger(KeptLonger {
+            ends,
+            reason: form.keep_reason.clone(),
+            signed: signed.clone(),
+        }))
+    };
+    enter_on_case(app, person, number, key, None, what).await
+}
+
+/// Closed cases of which a list of papers tells at most.
+const LISTED_MOST: i64 = 100;
+
+/// What of a house's closed cases a list of papers tells.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct PapersOver {
+    /// Past their day, the earliest first, each with whether the office keeps it longer.
+    pub over: Vec<(CaseNumber, Date, bool)>,
+    /// Whether there are more than are listed.
+    pub more: bool,
+    /// How many have no day, since the profiles name no time.
+    pub without_a_time: i64,
+}
+
+/// The closed cases of one's own house whose papers are past their day.
+pub async fn over(app: &App, person: &Person, today: Date) -> Result<PapersOver, AppError> {
+    let house = (side(person)?, person.party_id());
+    let mut conn = app.store.read().await?;
+    let mut over = papers_kept::over(&mut conn, house, today, LISTED_MOST + 1).await?;
+    let most = usize::try_from(LISTED_MOST).unwrap_or(usize::MAX);
+    let more = over.len() > most;
+    over.truncate(most);
+    Ok(PapersOver {
+        over,
+        more,
+        without_a_time: papers_kept::without_a_time(&mut conn, house).await?,
+    })
+}

@@ -1,0 +1,104 @@
+//! The office keeps the papers of a case beyond their time, or says that the reason for it has ended.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+use super::phrases::{self, is_false, prefixed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::keeping::KeptSince;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature says where papers are to be kept.
+pub const MEANS_KEPT_LONGER: &str = "I state that the papers of this case are to be kept for the reason given, and that none of its texts is to be erased.";
+/// What the signature says where they need not be any more.
+pub const MEANS_KEPT_NO_LONGER: &str = "I state that the reason to keep the papers of this case longer has ended.";
+
+/// Papers of a case are kept until the office says otherwise, or need not be any more.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeptLonger {
+    /// It lifts what was said before.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub ends: bool,
+    pub reason: String,
+    pub signed: Signed,
+}
+
+impl Constants for KeptLonger {
+    const WORD: &'static str = "kept_longer";
+    const OPEN: &'static [&'static str] = &["ends"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
+}
+
+impl EventKind for KeptLonger {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    /// The dentist's alone, with a reason; nothing is said twice.
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        let sentence = "The office says whether the papers of its case are kept longer.";
+        proposal.side_only(Side::Office, sentence);
+        if proposal.side == Side::Office {
+            proposal.permitted_only(Permission::Sign);
+        }
+        match (&proposal.case.kept_longer, self.ends) {
+            (Some(kept), false) => {
+                let sentence = format!("They are kept longer already, since {}.", kept.since);
+                proposal.refuse(CustodyRule::F, None, sentence);
+            }
+            (None, true) => {
+                let sentence = "Nobody has said that they are kept longer.";
+                proposal.refuse(CustodyRule::F, None, sentence);
+            }
+            _ => {}
+        }
+        let wanted = match self.ends {
+            false => "Say why they are kept longer.",
+            true => "Say why they need not be kept longer.",
+        };
+        proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.kept_longer = (!self.ends).then(|| KeptSince {
+            since: stamp.at,
+            by: stamp.answering(),
+            reason: self.reason.clone(),
+        });
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let what = match self.ends {
+            false => "Papers of the case to be kept longer",
+            true => "Papers of the case need not be kept longer",
+        };
+        let details = vec![
+            prefixed("Why: ", &self.reason),
+            phrases::signed(&self.signed),
+        ];
+        (what.to_owned(), details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn when_closed(&self) -> WhenClosed {
+        WhenClosed::Allowed
+    }
+
+    fn is_last_of_all(&self) -> bool {
+        true
+    }
+
+    /// What becomes of papers shows on no line.
+    fn takes_room(&self) -> bool {
+        false
+    }
+}

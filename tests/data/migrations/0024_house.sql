@@ -1,0 +1,4 @@
+-- Invented rows: the address of a calendar, and the papers of two cases, one of them held by its office.
+INSERT INTO calendar_feed (account_id, secret_hash, made_ms, binding) VALUES ('742c63e4-8dd0-4bce-bbe9-7fd7cac55f95', 'a3c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d19b5', 1796000000000, '5c2b5c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d1');
+INSERT INTO papers_kept (case_number, office_id, lab_id, office_until, lab_until, longer) VALUES ('C54FB5V87', '9912f17c-d08c-487c-8ff3-0f301930363e', 'c5f3becd-33fe-45d6-81d7-a1d10111df71', '2030-11-26', '', 0);
+INSERT INTO papers_kept (case_number, office_id, lab_id, office_until, lab_until, longer) VALUES ('C3333333F', '9912f17c-d08c-487c-8ff3-0f301930363e', 'c5f3becd-33fe-45d6-81d7-a1d10111df71', '', '2036-11-26', 1);
