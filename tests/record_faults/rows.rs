@@ -214,6 +214,14 @@ const LISTED: [(&str, &str); 28] = [
         "is listed as",
     ),
     (
+        "UPDATE case_file SET office_asked = 'waits:1772438400001' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET lab_asked = 'open:1772438400001' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
         "UPDATE case_file SET things = things + 1 WHERE number = {case}",
         "is listed as",
     ),

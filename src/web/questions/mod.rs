@@ -1,14 +1,19 @@
 //! Questions of a case: shown, asked, answered; telephone calls written down and confirmed.
 
 mod page;
+mod value;
 
 use self::page::{About, Input, questions_page};
+use self::value::{draft_for, value_sets};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
+use crate::app::answer_value::TypedValue;
+use crate::app::write_draft::Base;
 use crate::app::{App, AppError, Person, questions, see_case};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::domain::form::Form;
 use crate::domain::values::ids::CaseNumber;
 use axum::extract::State;
 use axum::response::Response;
@@ -28,11 +33,15 @@ pub async fn form(
         item: query.text("item").to_owned(),
     };
     let tried = Tried::default();
+    let taken = query.text("taken");
+    let draft = draft_for(&app, &person, &view, taken).await?;
     let input = Input {
         app: &app,
         person: &person,
         view: &view,
         tried: &tried,
+        draft: draft.as_ref(),
+        taken,
     };
     let mut shown = questions_page(&input, &about)?;
     shown.frame = shown.frame.done(query.text("done"));
@@ -50,11 +59,14 @@ async fn answered(
         Err(error) => Tried::of(form.0, error)?,
     };
     let view = see_case::see(app, person, number).await?;
+    let draft = draft_for(app, person, &view, "").await?;
     let input = Input {
         app,
         person,
         view: &view,
         tried: &tried,
+        draft: draft.as_ref(),
+        taken: "",
     };
     page_with(status, &questions_page(&input, &About::default())?)
 }
@@ -76,7 +88,8 @@ pub async fn ask(
     answered((&app, &person, &number), form, done).await
 }
 
-/// Enters an answer; with the other button the draft is opened at the section that was asked about.
+/// Enters an answer, with a new value for the draft where one was typed; with the other button the draft is opened at
+/// what was asked about.
 pub async fn answer(
     State(app): State<App>,
     Signed(person): Signed,
@@ -85,13 +98,24 @@ pub async fn answer(
 ) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async {
-        let command: AnswerForm = form.read()?;
-        let section = questions::answer(&app, &person, &number, &command, &key).await?;
+        let sets = [AnswerForm::field_sets(), value_sets()].concat();
+        let command: AnswerForm = form.read_as(&sets, AnswerForm::read)?;
+        let value = TypedValue {
+            base: Base::parse(form.text("base")).unwrap_or(Base::NONE),
+            fields: form.0.clone(),
+        };
+        let said = (&command, &value);
+        let about = questions::answer(&app, &person, &number, said, &key).await?;
         let goes_on = form.text("go") == "write";
-        Ok(match (goes_on, section, command.taken_back) {
-            (true, Some(section), _) => format!("write#s-{section}"),
-            (true, None, _) => "write".to_owned(),
-            (_, _, true) => "questions?done=taken_back".to_owned(),
+        Ok(match (goes_on, about.taken, about.section) {
+            (true, Some(field), _) => format!("write#f-{}", field.replace('.', "-")),
+            (true, None, Some(section)) => format!("write#s-{section}"),
+            (true, None, None) => "write".to_owned(),
+            (false, Some(_), _) => {
+                let question = &command.asked_by;
+                format!("questions?done=answered&taken={question}#taken")
+            }
+            _ if command.taken_back => "questions?done=taken_back".to_owned(),
             _ => "questions?done=answered".to_owned(),
         })
     };

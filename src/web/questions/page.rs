@@ -1,9 +1,11 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
+use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::questions::revision_read;
 use crate::app::see_case::CaseView;
+use crate::app::write_draft::Written;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
@@ -13,6 +15,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::{AskBy, line_spec};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
+use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fields_under, fill};
@@ -34,6 +37,8 @@ pub struct QuestionRow {
     pub waits: bool,
     pub reply: Option<(String, String)>,
     pub fields: Vec<FieldView>,
+    /// The field that it is about, where a new value may go into the draft with the answer.
+    pub value: Option<ValueView>,
     pub may_answer: bool,
     pub may_take_back: bool,
 }
@@ -61,6 +66,8 @@ pub struct QuestionsPage {
     pub telephone: String,
     /// What the prescription in force says about asking.
     pub wish: String,
+    /// What went into the draft with the answer just given.
+    pub taken: Option<TakenView>,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     /// Why nothing waits for what is open.
@@ -115,12 +122,19 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     let work = &input.view.work;
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
-    let fields = fields_of(&[*AnswerForm::answer()], &AnswerForm::field_sets(), tried);
+    let sets = [AnswerForm::field_sets(), value_sets()].concat();
+    let fields = fields_of(&[*AnswerForm::answer()], &sets, tried);
     let fields = scoped_by(fields, &one.event);
     let may_answer = offers.has(CaseStep::Answer(one));
     let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
     let reply = one.reply.as_ref();
+    let value = value_view(input.draft, input.person, one, tried).filter(|_| may_answer);
+    let value = value.map(|value| ValueView {
+        field: scoped(value.field, &one.event),
+        ..value
+    });
     QuestionRow {
+        value,
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
@@ -176,15 +190,21 @@ pub struct Input<'a> {
     pub person: &'a Person,
     pub view: &'a CaseView,
     pub tried: &'a Tried,
+    /// Where a field of it is shown.
+    pub draft: Option<&'a Written>,
+    /// The question with whose answer a value was just taken into the draft; empty for most.
+    pub taken: &'a str,
 }
 
-/// Fields with ids of their own, since the page may hold several of one form.
+/// A field with an id of its own, since the page may hold several of one form.
+fn scoped(mut field: FieldView, id: &EventId) -> FieldView {
+    field.scope = format!("{id}-").into();
+    field
+}
+
 fn scoped_by(fields: Vec<FieldView>, id: &EventId) -> Vec<FieldView> {
-    let own = |mut field: FieldView| {
-        field.scope = format!("{id}-").into();
-        field
-    };
-    fields.into_iter().map(own).collect()
+    let fields = fields.into_iter();
+    fields.map(|field| scoped(field, id)).collect()
 }
 
 /// The fields of one of the forms, with what was typed there.
@@ -276,7 +296,12 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     let is_told = is_over(ConfirmForm::call().key, &|id| {
         state.call(id).is_some_and(|one| one.verdict.is_none())
     });
-    let sets = [AnswerForm::field_sets(), ConfirmForm::field_sets()].concat();
+    let sets = [
+        AnswerForm::field_sets(),
+        ConfirmForm::field_sets(),
+        value_sets(),
+    ]
+    .concat();
     Unsaved {
         instead: instead::OF_A_QUESTION,
         texts: match is_answered || is_told {
@@ -312,6 +337,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         other: other.name.clone(),
         telephone: other.telephone.clone(),
         wish: wish.map_or_else(String::new, |wish| wish.shown().to_owned()),
+        taken: taken_view(input.draft, input.view, input.taken),
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input),
         over: over(work),
@@ -335,7 +361,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         },
         asks: asks || is_about || none_open && !telephones,
         calls_now: calls_now || telephones && !is_about,
-        may_write: work.side == Side::Office && input.person.may(Permission::PrepareCases),
+        may_write: may_take_along(input.person, work.side),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })
 }
