@@ -7,6 +7,7 @@ use super::run::on_case::{enter_on_case, run_on_case};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::domain::form::FieldSpec;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{line_spec, section_of};
 use crate::domain::values::fault::Fault;
@@ -39,10 +40,16 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
         let spec = AskForm::asked_item();
         faults.push(Fault::new(spec.key, "There is no such item in this case."));
     }
+    let picture = picture_chosen(work, AskForm::asked_picture(), &form.asked_picture);
+    let picture = picture.unwrap_or_else(|fault| {
+        faults.push(fault);
+        None
+    });
     if !faults.is_empty() {
         return Err(AppError::Invalid(faults));
     }
     Ok(Asked {
+        picture,
         matter: form.matter,
         from: work.side,
         section: (!section.is_empty()).then(|| section.to_owned()),
@@ -54,16 +61,42 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
     })
 }
 
-/// Asks the other house.
+/// The picture that was chosen to be shown with a question; one that was erased is none.
+fn picture_chosen(
+    work: &CaseWork,
+    spec: &FieldSpec,
+    typed: &str,
+) -> Result<Option<EventId>, Fault> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let id = EventId::new(typed);
+    let found = work.state.picture(&id).filter(|one| !one.is_erased());
+    match found {
+        Some(_) => Ok(Some(id)),
+        None => Err(Fault::new(
+            spec.key,
+            "This picture is not there any more: choose another one.",
+        )),
+    }
+}
+
+/// Asks the other house. Returns the entry that does, so that a picture can be added to it.
 pub async fn ask(
     app: &App,
     person: &Person,
     number: &CaseNumber,
     form: &AskForm,
     key: &PostKey,
-) -> Result<(), AppError> {
-    let what = |work: &CaseWork| Ok(asked(work, form)?.into());
-    enter_on_case(app, person, number, key, None, what).await
+) -> Result<EventId, AppError> {
+    let id = EventId::new(app.outside.identity()?);
+    let entry = run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let what = asked(&work, form)?.into();
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        Ok((work, tx, id.to_string()))
+    });
+    Ok(EventId::new(entry.await?))
 }
 
 /// What a question was about that is answered.
@@ -97,11 +130,14 @@ pub async fn answer(
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));
     }
+    let picture = picture_chosen(&work, AnswerForm::answer_picture(), &form.answer_picture);
+    let picture = picture.map_err(|fault| AppError::Invalid(vec![fault]))?;
     let id = EventId::new(app.outside.identity()?);
     let entry = || Answered {
         question: question.clone(),
         text: text.clone(),
         taken_back: form.taken_back,
+        picture: picture.clone(),
     };
     run_on_case(app, person, &work, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, entry().into(), None)

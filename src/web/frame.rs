@@ -207,6 +207,7 @@ impl Frame {
             "asked" => "Asked: it stands on top of the other side's first page.",
             "pictured" | "scan_filed" => "Added: both sides see it.",
             "answered" => "Answered: the other side sees it at once.",
+            "shown" => "The picture is added: both sides see it with the question.",
             "taken_back" => "Taken back.",
             "telephoned" => "Written down. The other side says whether it was so.",
             "confirmed" => "Confirmed.",

@@ -204,11 +204,13 @@ fn a_statement() -> impl Strategy<Value = What> {
                     revision: 2,
                     text: text.clone(),
                     waits: true,
+                    picture: Some(EventId::new("e-2")),
                 }),
                 What::Answered(Answered {
                     question: EventId::new("e-1"),
                     text: text.clone(),
                     taken_back: false,
+                    picture: Some(EventId::new("e-2")),
                 }),
                 What::Telephoned(Telephoned {
                     from: Side::Office,
@@ -349,6 +351,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     height: 1_500,
                     caption: text.clone(),
                     for_lab: true,
+                    question: Some(EventId::new("e-1")),
                 }),
                 What::ScanFiled(ScanFiled {
                     shows: ScanOf::UpperJaw,

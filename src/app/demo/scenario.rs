@@ -704,12 +704,14 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
         line: String::new(),
         read_revision: String::new(),
         asked_item: String::new(),
+        asked_picture: String::new(),
         question: "Borders are to be kept as sent, and the lower left one ends 2 mm over the ridge behind the \
                    second premolar. Shorten it there?"
             .to_owned(),
         waits: true,
     };
-    questions::ask(app, team.technician, number, &question, &key(app)?).await
+    questions::ask(app, team.technician, number, &question, &key(app)?).await?;
+    Ok(())
 }
 
 async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {

@@ -257,6 +257,15 @@ impl CaseState {
         }
     }
 
+    /// Shows a picture with a question, once.
+    pub fn show(&mut self, question: &EventId, picture: &EventId) {
+        let mut asked = self.questions.iter_mut();
+        let one = asked.find(|one| one.event == *question);
+        if let Some(one) = one.filter(|one| !one.pictures.contains(picture)) {
+            one.pictures.push(picture.clone());
+        }
+    }
+
     /// Ends a question that is still open.
     pub fn reply(&mut self, question: &EventId, reply: Reply) {
         let mut open = self.questions.iter_mut().filter(|one| one.is_open());

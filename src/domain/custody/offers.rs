@@ -365,6 +365,7 @@ impl<'a> Offers<'a> {
                 revision: 0,
                 text: REASON.to_owned(),
                 waits: false,
+                picture: None,
             })],
             CaseStep::Answer(question) => vec![answered(question, false)],
             CaseStep::TakeBackQuestion(question) => vec![answered(question, true)],
@@ -447,6 +448,7 @@ impl<'a> Offers<'a> {
                 height: 1,
                 caption: String::new(),
                 for_lab: false,
+                question: None,
             })],
             CaseStep::AddScan => vec![What::ScanFiled(ScanFiled {
                 shows: ScanOf::Other,
@@ -705,6 +707,7 @@ fn answered(question: &Question, taken_back: bool) -> What {
         question: question.event.clone(),
         text: REASON.to_owned(),
         taken_back,
+        picture: None,
     })
 }
 

@@ -71,6 +71,14 @@ async fn answered(
     page_with(status, &questions_page(&input, &About::default())?)
 }
 
+/// The button that goes on to a picture.
+const SHOW: &str = "picture";
+
+/// Where a picture is added to a question: at the camera at once.
+fn picture_of(question: &str) -> String {
+    format!("pictures?back=questions&question={question}#add")
+}
+
 /// Enters a question.
 pub async fn ask(
     State(app): State<App>,
@@ -81,8 +89,11 @@ pub async fn ask(
     let key = form.key()?;
     let done = async {
         let command: AskForm = form.read()?;
-        questions::ask(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=asked".to_owned())
+        let entry = questions::ask(&app, &person, &number, &command, &key).await?;
+        Ok(match form.text("go") {
+            SHOW => picture_of(entry.as_str()),
+            _ => "questions?done=asked".to_owned(),
+        })
     };
     let done = done.await;
     answered((&app, &person, &number), form, done).await
@@ -106,6 +117,9 @@ pub async fn answer(
         };
         let said = (&command, &value);
         let about = questions::answer(&app, &person, &number, said, &key).await?;
+        if form.text("go") == SHOW {
+            return Ok(picture_of(&command.asked_by));
+        }
         let goes_on = form.text("go") == "write";
         Ok(match (goes_on, about.taken, about.section) {
             (true, Some(field), _) => format!("write#f-{}", field.replace('.', "-")),

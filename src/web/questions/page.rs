@@ -1,5 +1,6 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
+use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
@@ -8,19 +9,19 @@ use crate::app::see_case::CaseView;
 use crate::app::write_draft::Written;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
-use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
+use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question, TakenPicture};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{AskBy, line_spec};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
-use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fields_under, fill};
 use crate::web::frame::Frame;
 use crate::web::personal_data_check;
+use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::write::section_name;
 use askama::Template;
@@ -31,6 +32,9 @@ pub struct QuestionRow {
     /// What it is about, and what the matter is.
     pub about: String,
     pub text: String,
+    pub pictures: Vec<PictureRow>,
+    /// Whether a picture can be added to it now.
+    pub may_show: bool,
     pub by: String,
     /// Since when it is open, or how long it took.
     pub age: String,
@@ -84,6 +88,8 @@ pub struct QuestionsPage {
     pub calls_now: bool,
     /// Whether an answer may go into a draft at once.
     pub may_write: bool,
+    /// Whether a picture may be added now.
+    pub may_show: bool,
     pub post_key: String,
 }
 
@@ -123,7 +129,9 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
     let sets = [AnswerForm::field_sets(), value_sets()].concat();
-    let fields = fields_of(&[*AnswerForm::answer()], &sets, tried);
+    let specs = [*AnswerForm::answer(), *AnswerForm::answer_picture()];
+    let mut fields = fields_of(&specs, &sets, tried);
+    choose_pictures(&mut fields, work, AnswerForm::answer_picture());
     let fields = scoped_by(fields, &one.event);
     let may_answer = offers.has(CaseStep::Answer(one));
     let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
@@ -133,8 +141,12 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
         field: scoped(value.field, &one.event),
         ..value
     });
+    let shown = one.pictures.iter();
+    let shown = shown.filter_map(|id| work.state.picture(id));
     QuestionRow {
         value,
+        pictures: shown.map(|picture| PictureRow::of(work, picture)).collect(),
+        may_show: one.is_open() && offers.has(CaseStep::AddPicture),
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
@@ -214,6 +226,22 @@ fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<Field
     fields
 }
 
+/// The pictures of the case as the choices of such a field; without any there is no field.
+fn choose_pictures(fields: &mut Vec<FieldView>, work: &CaseWork, spec: &FieldSpec) {
+    let there = || work.state.pictures.iter().filter(|one| !one.is_erased());
+    fields.retain(|field| field.key != spec.key || there().next().is_some());
+    for field in fields.iter_mut().filter(|field| field.key == spec.key) {
+        let choice = |one: &TakenPicture| {
+            let shows = PictureRow::of(work, one).words;
+            let begins: String = one.caption.chars().take(40).collect();
+            let words = format!("{shows}, {} {begins}", one.at);
+            Choice::new(one.event.as_str(), words.trim_end())
+        };
+        field.choices = there().rev().map(choice).collect();
+        field.mark_chosen();
+    }
+}
+
 fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut specs = AskForm::FIELDS.to_vec();
@@ -221,6 +249,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
     specs.retain(|spec| work.side == Side::Lab || spec.key != AskForm::waits().key);
     specs.retain(|spec| work.case.revision > 0 || spec.key != AskForm::section().key);
     let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
+    choose_pictures(&mut fields, work, AskForm::asked_picture());
     for field in &mut fields {
         let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
             (crate::web::write::section_choices(), &about.section)
@@ -361,6 +390,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         },
         asks: asks || is_about || none_open && !telephones,
         calls_now: calls_now || telephones && !is_about,
+        may_show: may && offers.has(CaseStep::AddPicture),
         may_write: may_take_along(input.person, work.side),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })

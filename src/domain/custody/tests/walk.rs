@@ -387,11 +387,13 @@ impl Move {
                 question: one.event.clone(),
                 text,
                 taken_back: false,
+                picture: None,
             }),
             (Some(one), _, 3) => What::Answered(Answered {
                 question: one.event.clone(),
                 text,
                 taken_back: true,
+                picture: None,
             }),
             (_, Some(call), 4) => What::Confirmed(Confirmed {
                 event: call.event.clone(),
@@ -420,6 +422,7 @@ impl Move {
                 height: 3,
                 caption: text,
                 for_lab: self.bit(3),
+                question: None,
             }),
             (_, _, 8) => What::ScanFiled(ScanFiled {
                 shows: ScanOf::UpperJaw,
@@ -443,6 +446,7 @@ impl Move {
                 revision: 1,
                 text,
                 waits: self.bit(1),
+                picture: None,
             }),
         }
     }
