@@ -208,7 +208,7 @@ pub struct AgendaLine {
 
 /// Whom lines are for.
 #[derive(Debug, Clone, Copy)]
-pub struct Reader<'a> {
+pub struct AgendaReader<'a> {
     pub person: &'a Person,
     pub side: Side,
     pub people: &'a BenchPeople,
@@ -278,8 +278,8 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
 
 impl AgendaLine {
     /// The case as this side sees it on this day.
-    pub fn of(case: &Case, reader: Reader<'_>, house: &str) -> AgendaLine {
-        let Reader {
+    pub fn of(case: &Case, reader: AgendaReader<'_>, house: &str) -> AgendaLine {
+        let AgendaReader {
             side,
             people,
             today,
@@ -341,7 +341,7 @@ fn theirs(side: Side, words: &str) -> String {
     format!("{whom}: {}", lowered(words))
 }
 
-fn more(case: &Case, reader: Reader<'_>) -> Vec<String> {
+fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     let (side, today) = (reader.side, reader.today);
     let on = case.agenda.of(side);
     let asked = on.asked.map(|one| {
