@@ -226,12 +226,12 @@ mod tests {
 
     #[test]
     fn what_work_waits_for_is_answered_first_and_then_the_oldest() {
-        let table: [(&[(i64, bool)], Option<&str>); 5] = [
-            (&[], None),
-            (&[(9, false)], Some("open:9")),
-            (&[(9, false), (7, false)], Some("open:7")),
-            (&[(7, false), (9, true)], Some("waits:9")),
-            (&[(9, true), (7, false), (8, true)], Some("waits:8")),
+        let table = [
+            (vec![], None),
+            (vec![(9, false)], Some("open:9")),
+            (vec![(9, false), (7, false)], Some("open:7")),
+            (vec![(7, false), (9, true)], Some("waits:9")),
+            (vec![(9, true), (7, false), (8, true)], Some("waits:8")),
         ];
         for (open, wanted) in table {
             let first = AskedFirst::of(open.iter().copied());

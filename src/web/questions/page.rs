@@ -319,6 +319,8 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let may = input.person.may(Permission::HandleItems);
     let questions = || work.state.questions.iter().rev();
     let row = |one: &Question| question_row(input, &offers, one);
+    let mut open: Vec<&Question> = work.state.open_questions().collect();
+    open.sort_by_key(|one| (!one.waits, one.at.unix_ms));
     let document = input.view.documents()?.pop();
     let wish = document.and_then(|one| one.prescription.remarks.ask_by);
     let said = [&about.section, &about.item, &about.question];
@@ -337,7 +339,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input),
         over: over(work),
-        open: questions().filter(|one| one.is_open()).map(row).collect(),
+        open: open.into_iter().map(row).collect(),
         ended: questions().filter(|one| !one.is_open()).map(row).collect(),
         calls: work
             .state

@@ -6,7 +6,6 @@ use crate::domain::custody::passed::PassQuestion;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::people::party::Side;
 use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -33,10 +32,6 @@ impl EventKind for PassAsked {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Write what you want to know.";
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);
-        proposal.side_only(
-            Side::Lab,
-            "The laboratory that the work is passed on to asks about it.",
-        );
         let Some(pass) = proposal.open_pass(&self.pass) else {
             return;
         };

@@ -98,6 +98,9 @@ impl Move {
                 .iter()
                 .find(|one| one.id == *id)
                 .map_or(Side::Lab, |one| one.from),
+            What::Withdrawn(_) if self.rarely(4) => {
+                return everybody[everybody.len() - 1].clone();
+            }
             What::Moved(Moved { tag, .. })
             | What::Disinfected(Disinfected { tag, .. })
             | What::UsedUp(UsedUp { tag, .. })
@@ -132,9 +135,6 @@ impl Move {
             | What::PassReplied(PassReplied {
                 taken_back: true, ..
             }) if !self.bit(4) => {
-                return everybody[everybody.len() - 1].clone();
-            }
-            What::Withdrawn(_) if self.rarely(4) => {
                 return everybody[everybody.len() - 1].clone();
             }
             What::PassedOn(_)
