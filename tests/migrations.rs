@@ -14,7 +14,7 @@ mod databases;
 use databases::Database;
 use std::path::{Path, PathBuf};
 use time::macros::date;
-use vestibule::domain::custody::agenda::{OrderedWork, WhoseTurn};
+use vestibule::domain::custody::agenda::{AskedFirst, OrderedWork, WhoseTurn};
 use vestibule::domain::custody::bench::BenchStep;
 use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
@@ -130,6 +130,12 @@ async fn read_back(store: &Store) {
         OrderedWork::word(&agenda.work),
         "upper:process,lower:reline"
     );
+    // So is what either side is asked.
+    let asked = all.iter().find(|one| one.number == case("C3333333F"));
+    let asked = &asked.unwrap().agenda;
+    let words = [asked.office.asked, asked.lab.asked].map(|one| one.map(AskedFirst::word));
+    let stored = ["waits:1794978981737", "open:1794978991737"];
+    assert_eq!(words, stored.map(|word| Some(word.to_owned())));
     // So is where it stands at the bench, and its pan leads to it.
     let at_bench = all.iter().find(|one| one.number == case("C3333333F"));
     let bench = &at_bench.unwrap().agenda.bench;

@@ -1,13 +1,14 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
 use super::{App, AppError, Person};
-use crate::domain::custody::agenda::{OnBench, WhoseTurn};
+use crate::domain::custody::agenda::{AskedFirst, OnBench, WhoseTurn};
 use crate::domain::custody::case::Case;
+use crate::domain::custody::held::HoldReason;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
-use crate::domain::values::moment::{day_in_words, days_off};
+use crate::domain::values::moment::{Moment, day_in_words, days_off, since};
 use crate::domain::values::words::{counted, lowered};
 use crate::domain::values::words_of;
 use crate::store::agenda::{self as lists, Part, Sought};
@@ -202,6 +203,26 @@ pub struct AgendaLine {
     pub mine: bool,
     /// "Pan 14, Bruno Kiesel", for the lab; empty where neither is entered.
     pub bench: String,
+    /// Since when the lab's work waits for an answer of one's own house.
+    pub waits_since_ms: Option<i64>,
+}
+
+/// Whom lines are for.
+#[derive(Debug, Clone, Copy)]
+pub struct AgendaReader<'a> {
+    pub person: &'a Person,
+    pub side: Side,
+    pub people: &'a BenchPeople,
+    pub today: Date,
+}
+
+/// "Asked 3 days ago, and the lab’s work waits for the answer".
+fn asked_words(asked: AskedFirst, at: Moment, today: Date) -> String {
+    let since = since(at, today);
+    match asked.waits {
+        true => format!("Asked {since}, and the lab’s work waits for the answer"),
+        false => format!("Asked {since}"),
+    }
 }
 
 /// The people of a lab by their accounts, to name the technician of a case; an office has none of them.
@@ -258,12 +279,13 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
 
 impl AgendaLine {
     /// The case as this side sees it on this day.
-    pub fn of(
-        case: &Case,
-        (side, people): (Side, &BenchPeople),
-        house: &str,
-        today: Date,
-    ) -> AgendaLine {
+    pub fn of(case: &Case, reader: AgendaReader<'_>, house: &str) -> AgendaLine {
+        let AgendaReader {
+            side,
+            people,
+            today,
+            ..
+        } = reader;
         let on = case.agenda.of(side);
         let urgency = Urgency::of(case, side, today);
         let is_held = matches!(on.turn, WhoseTurn::Held | WhoseTurn::HeldByOthers);
@@ -281,7 +303,7 @@ impl AgendaLine {
                 false => on.day.map(|day| days_off(day, today)).unwrap_or_default(),
             },
             to_do: to_do(case, side),
-            more: more(case, side, today),
+            more: more(case, reader),
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
             things: counted(case.agenda.things, "thing"),
@@ -290,6 +312,7 @@ impl AgendaLine {
                 WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
             ),
             bench: people.words(side, &case.agenda.bench),
+            waits_since_ms: on.asked.filter(|one| one.waits).map(|one| one.at_ms),
         }
     }
 }
@@ -319,16 +342,36 @@ fn theirs(side: Side, words: &str) -> String {
     format!("{whom}: {}", lowered(words))
 }
 
-fn more(case: &Case, side: Side, today: Date) -> Vec<String> {
-    let mut more = Vec::new();
+/// Why the case is held, but for the question whose age the line tells already.
+fn held_besides(case: &Case, asked: Option<AskedFirst>) -> String {
+    let Some(mut held) = case.held.clone() else {
+        return String::new();
+    };
+    if asked.is_some_and(|one| one.waits) {
+        let is_told = |reason: &HoldReason| matches!(reason, HoldReason::Unanswered(_));
+        held.reasons.retain(|reason| !is_told(reason));
+    }
+    match held.reasons.is_empty() {
+        true => String::new(),
+        false => held.to_string(),
+    }
+}
+
+fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
+    let (side, today) = (reader.side, reader.today);
     let on = case.agenda.of(side);
+    let asked = on.asked.map(|one| {
+        let at = reader.person.moment(one.at_ms);
+        asked_words(one, at, today)
+    });
+    let mut more = Vec::from_iter(asked);
     if matches!(
         on.turn,
         WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
     ) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }
-    let held = case.held_shown();
+    let held = held_besides(case, on.asked);
     if !held.is_empty() {
         more.push(format!("Held: {held}"));
     }
@@ -494,4 +537,37 @@ fn cut(mut cases: Vec<Case>, limit: i64, count: i64) -> Lines {
     let more = cases.len() > limit;
     cases.truncate(limit);
     Lines { cases, count, more }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::values::moment::parse_date;
+
+    #[test]
+    fn a_line_says_since_when_something_is_asked_and_whether_work_waits() {
+        // 2022-02-22T19:22:22Z = 1645557742000 ms: RFC 9562, appendix A.6.
+        let at = Moment::new(1_645_557_742_000, 0);
+        let table = [
+            (false, "2022-02-22", "Asked today 19:22"),
+            (
+                true,
+                "2022-02-22",
+                "Asked today 19:22, and the lab’s work waits for the answer",
+            ),
+            (false, "2022-02-23", "Asked yesterday 19:22"),
+            (
+                true,
+                "2022-02-25",
+                "Asked 3 days ago, and the lab’s work waits for the answer",
+            ),
+        ];
+        for (waits, today, words) in table {
+            let asked = AskedFirst {
+                at_ms: at.unix_ms,
+                waits,
+            };
+            assert_eq!(asked_words(asked, at, parse_date(today).unwrap()), words);
+        }
+    }
 }

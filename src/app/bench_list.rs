@@ -1,6 +1,6 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
-use super::agenda::{AgendaLine, BenchPeople, side};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, side};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -75,6 +75,12 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
     });
     let is_cut = cases.len() > LINES_MOST;
     cases.truncate(LINES_MOST);
+    let reader = AgendaReader {
+        person,
+        side: Side::Lab,
+        people: &people,
+        today,
+    };
     let mut groups: BTreeMap<(u8, String), BenchGroup> = BTreeMap::new();
     for case in &cases {
         let bench = &case.agenda.bench;
@@ -89,7 +95,7 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
         let house = houses.get(&case.office).map_or("", |name| short_name(name));
         group.open += bench.open;
         group.cases.push(BenchCase {
-            line: AgendaLine::of(case, (Side::Lab, &people), house, today),
+            line: AgendaLine::of(case, reader, house),
             pan: bench.pan.clone(),
             open: bench.open,
             next: bench.next.map_or("", |step| step.to_do()),

@@ -66,6 +66,7 @@ pub(super) fn bound(app: &App, secret_hash: &str, invite: Invite) -> Invite {
         ..invite
     }
 }
+
 /// Whose address of a calendar it is, and since when. With the account as it stands: whatever changes of that (a new
 /// password, shut out, let in again) makes every earlier address void, also one that somebody puts back.
 pub(super) fn binding_of_feed(
@@ -75,8 +76,11 @@ pub(super) fn binding_of_feed(
     made_ms: i64,
 ) -> String {
     let (made, version) = (made_ms.to_string(), account.version.to_string());
+    app.store.binding(&[
         "calendar feed",
+        secret_hash,
         account.id.as_str(),
         &made,
         &version,
+    ])
 }

@@ -1,6 +1,6 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
-use super::agenda::{AgendaLine, BenchPeople, Urgency, side};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -117,7 +117,13 @@ async fn groups(
             &case.office
         };
         let house = houses.get(other).map_or("", |name| short_name(name));
-        AgendaLine::of(case, (side, &people), house, today)
+        let reader = AgendaReader {
+            person,
+            side,
+            people: &people,
+            today,
+        };
+        AgendaLine::of(case, reader, house)
     };
     let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
     for case in mine.iter().take(LINES_MOST) {

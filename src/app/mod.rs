@@ -16,6 +16,7 @@ pub mod add_patient;
 pub mod add_set;
 mod admitted;
 pub mod agenda;
+pub mod answer_value; // an answer that goes into the draft
 pub mod assign; // pan and technician
 pub mod authorization; // the paper of work passed on
 pub mod back_up;
@@ -66,6 +67,7 @@ mod new_codes;
 pub mod open_case;
 pub mod own_account;
 mod papers_noted; // the days of papers beside the case
+pub mod pass_questions; // between the two laboratories
 pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;

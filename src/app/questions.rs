@@ -1,11 +1,13 @@
 //! One house asks the other about a case, the other answers; what was said on the telephone is written down by one and
 //! confirmed by the other.
 
+use super::answer_value::{TypedValue, answer_words, take_along};
 use super::case_work::CaseWork;
-use super::run::on_case::enter_on_case;
+use super::run::on_case::{enter_on_case, run_on_case};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::domain::form::FieldSpec;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{line_spec, section_of};
 use crate::domain::values::fault::Fault;
@@ -38,10 +40,16 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
         let spec = AskForm::asked_item();
         faults.push(Fault::new(spec.key, "There is no such item in this case."));
     }
+    let picture = picture_chosen(work, AskForm::asked_picture(), &form.asked_picture);
+    let picture = picture.unwrap_or_else(|fault| {
+        faults.push(fault);
+        None
+    });
     if !faults.is_empty() {
         return Err(AppError::Invalid(faults));
     }
     Ok(Asked {
+        picture,
         matter: form.matter,
         from: work.side,
         section: (!section.is_empty()).then(|| section.to_owned()),
@@ -53,43 +61,98 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
     })
 }
 
-/// Asks the other house.
+/// The picture that was chosen to be shown with a question; one that was erased is none.
+fn picture_chosen(
+    work: &CaseWork,
+    spec: &FieldSpec,
+    typed: &str,
+) -> Result<Option<EventId>, Fault> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let id = EventId::new(typed);
+    let found = work.state.picture(&id).filter(|one| !one.is_erased());
+    match found {
+        Some(_) => Ok(Some(id)),
+        None => Err(Fault::new(
+            spec.key,
+            "This picture is not there any more: choose another one.",
+        )),
+    }
+}
+
+/// Asks the other house. Returns the entry that does, so that a picture can be added to it.
 pub async fn ask(
     app: &App,
     person: &Person,
     number: &CaseNumber,
     form: &AskForm,
     key: &PostKey,
-) -> Result<(), AppError> {
-    let what = |work: &CaseWork| Ok(asked(work, form)?.into());
-    enter_on_case(app, person, number, key, None, what).await
+) -> Result<EventId, AppError> {
+    let id = EventId::new(app.outside.identity()?);
+    let entry = run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let what = asked(&work, form)?.into();
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        Ok((work, tx, id.to_string()))
+    });
+    Ok(EventId::new(entry.await?))
 }
 
-/// Answers a question, or takes back what one's own house has asked. Returns the section that it was about.
+/// What a question was about that is answered.
+#[derive(Debug, Default)]
+pub struct AnsweredAbout {
+    pub section: Option<String>,
+    /// The field whose new value went into the draft.
+    pub taken: Option<&'static str>,
+}
+
+/// Answers a question, or takes back what one's own house has asked. A value for the field that it is about goes into
+/// the draft with it.
 pub async fn answer(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    form: &AnswerForm,
+    (form, value): (&AnswerForm, &TypedValue),
     key: &PostKey,
-) -> Result<Option<String>, AppError> {
+) -> Result<AnsweredAbout, AppError> {
     let question = EventId::new(form.asked_by.as_str());
     let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
-    if !form.taken_back && form.answer.trim().is_empty() {
+    let about = work.state.question(&question).cloned();
+    let value_of = about.as_ref().filter(|_| !form.taken_back);
+    let taken = value_of.map(|one| value.of(one, person, work.side));
+    let taken = taken.transpose()?.flatten();
+    let mut text = form.answer.clone();
+    if let Some((spec, fields)) = taken.as_ref().filter(|_| text.trim().is_empty()) {
+        text = answer_words(spec, fields.get(spec.key).map_or("", String::as_str));
+    }
+    if !form.taken_back && text.trim().is_empty() {
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));
     }
-    let what = |_: &CaseWork| {
-        Ok(Answered {
-            question: question.clone(),
-            text: form.answer.clone(),
-            taken_back: form.taken_back,
-        }
-        .into())
+    let picture = picture_chosen(&work, AnswerForm::answer_picture(), &form.answer_picture);
+    let picture = picture.map_err(|fault| AppError::Invalid(vec![fault]))?;
+    let id = EventId::new(app.outside.identity()?);
+    let entry = || Answered {
+        question: question.clone(),
+        text: text.clone(),
+        taken_back: form.taken_back,
+        picture: picture.clone(),
     };
-    enter_on_case(app, person, &work, key, None, what).await?;
-    let about = work.state.question(&question);
-    Ok(about.and_then(|one| one.section.clone()))
+    run_on_case(app, person, &work, key, |mut work, mut tx| async {
+        work.append(app, &mut tx, person, &id, entry().into(), None)
+            .await?;
+        if let Some((spec, fields)) = &taken {
+            let along = (value.base, *spec, fields);
+            take_along(app, &mut tx, person, &work, along).await?;
+        }
+        Ok((work, tx, ()))
+    })
+    .await?;
+    Ok(AnsweredAbout {
+        section: about.and_then(|one| one.section),
+        taken: taken.map(|(spec, _)| spec.key),
+    })
 }
 
 /// Writes down what was said on the telephone.

@@ -534,6 +534,60 @@ async fn save_beside_others(
     Ok(state)
 }
 
+/// What became of texts that were to go into a draft together with something else.
+pub(super) enum TakenIn {
+    /// They stand there.
+    Whole,
+    /// Somebody else has written another text there since the page was made: nothing is written.
+    WrittenMeanwhile { key: String, stands: String },
+}
+
+/// Takes texts into the draft within a transaction that does more than this; begins it where there is none. The page
+/// showed it at `base`.
+pub(super) async fn take_in(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    work: &CaseWork,
+    (base, sent): (Base, &Fields),
+) -> Result<TakenIn, AppError> {
+    let number = &work.case.number;
+    let (mut draft, base) = match state_now(tx.conn(), number, base).await? {
+        Some((state, base)) => (state.draft, base),
+        None if work.case.revision == base.version => {
+            (not_begun(tx.conn(), person, &work.case).await?, base)
+        }
+        None => return Err(draft_is_gone()),
+    };
+    let in_force = find_revision(tx.conn(), number, work.case.revision).await?;
+    let named_in = [&draft.fields, sent];
+    let read_with = (in_force.as_ref(), named_in.as_slice());
+    let context = draft_context(app, tx.conn(), person, work, read_with).await?;
+    let sent = kept(sent, &draft.fields, &context.known(person));
+    let shown = match base.version == draft.version {
+        true => draft.fields.clone(),
+        false => {
+            let earlier = drafts::texts_at(tx.conn(), number, base.version).await?;
+            texts_of(&earlier, &draft.fields, &sent)
+        }
+    };
+    let merged = merge(&shown, &draft.fields, &sent);
+    if let Some(key) = merged.conflicts.keys().next() {
+        return Ok(TakenIn::WrittenMeanwhile {
+            key: key.clone(),
+            stands: draft.fields.get(key).cloned().unwrap_or_default(),
+        });
+    }
+    if merged.is_empty() {
+        return Ok(TakenIn::Whole);
+    }
+    if !base.is_begun() {
+        draft = begin(app, tx, person, &draft).await?;
+    }
+    write(app, tx, person, &mut draft, &merged).await?;
+    Ok(TakenIn::Whole)
+}
+
 /// The fields that a writer's page has shown, as far as merging asks: whether each is what was sent, or what stands
 /// now. A text that is neither stands as one that nobody has typed.
 fn texts_of(earlier: &BTreeMap<String, EarlierText>, stands: &Fields, sent: &Fields) -> Fields {

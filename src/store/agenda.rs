@@ -75,7 +75,7 @@ pub async fn listed(
         (Side::Office, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day, number LIMIT $7 OFFSET $8"
@@ -83,7 +83,7 @@ pub async fn listed(
         (Side::Office, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day, number LIMIT $7 OFFSET $8"
@@ -91,7 +91,7 @@ pub async fn listed(
         (Side::Lab, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
              AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day, number LIMIT $7 OFFSET $8"
@@ -99,7 +99,7 @@ pub async fn listed(
         (Side::Lab, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND office_id = $10 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
              AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day, number LIMIT $7 OFFSET $8"
@@ -119,7 +119,7 @@ pub async fn listed_from_the_end(
         (Side::Office, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day DESC, number DESC LIMIT $7 OFFSET $8"
@@ -127,7 +127,7 @@ pub async fn listed_from_the_end(
         (Side::Office, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day DESC, number DESC LIMIT $7 OFFSET $8"
@@ -135,7 +135,7 @@ pub async fn listed_from_the_end(
         (Side::Lab, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
              AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day DESC, number DESC LIMIT $7 OFFSET $8"
@@ -143,7 +143,7 @@ pub async fn listed_from_the_end(
         (Side::Lab, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND office_id = $10 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
              AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day DESC, number DESC LIMIT $7 OFFSET $8"
@@ -227,14 +227,14 @@ pub async fn found(
         Side::Office => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE office_id = $1 AND closed = $2 AND words LIKE $3 ESCAPE '!' AND words LIKE $4 ESCAPE '!' AND words LIKE $5 ESCAPE '!' \
              LIMIT $6"
         }
         Side::Lab => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND closed = $2 AND words LIKE $3 ESCAPE '!' AND words LIKE $4 ESCAPE '!' AND words LIKE $5 ESCAPE '!' \
              LIMIT $6"
         }

@@ -5,7 +5,7 @@ use super::error::StoreError;
 use super::rows::{flag, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
-    CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
+    AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
 };
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case::{Case, Place, Task};
@@ -193,15 +193,19 @@ pub(super) fn case(row: &AnyRow) -> Result<Case, StoreError> {
 
 /// What the agenda keeps of the case.
 fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, StoreError> {
-    let on = |turn: &'static str, day: &'static str| {
+    let on = |turn: &'static str, day: &'static str, asked: &'static str| {
         Ok::<_, StoreError>(OnAgenda {
             turn: WhoseTurn::from_word(row.try_get(turn)?).ok_or_else(|| bad(turn))?,
             day: read_ordering_day(row.try_get(day)?).map_err(|_| bad(day))?,
+            asked: match row.try_get(asked)? {
+                "" => None,
+                word => Some(AskedFirst::from_word(word).ok_or_else(|| bad(asked))?),
+            },
         })
     };
     let agenda = CaseAgenda {
-        office: on("office_turn", "office_day")?,
-        lab: on("lab_turn", "lab_day")?,
+        office: on("office_turn", "office_day", "office_asked")?,
+        lab: on("lab_turn", "lab_day", "lab_asked")?,
         things: row.try_get("things")?,
         work: OrderedWork::from_word(row.try_get("work")?).ok_or_else(|| bad("work"))?,
         seals: row.try_get("seals")?,
@@ -228,6 +232,11 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
 
 /// The day by which a case is ordered that has none: after all others.
 const NO_DAY: &str = "9999-12-31";
+
+/// The question that a side is to answer first, as its column holds it.
+fn asked_text(on: OnAgenda) -> String {
+    on.asked.map_or_else(String::new, AskedFirst::word)
+}
 
 fn ordering_day(day: Option<Date>) -> String {
     day.map_or_else(|| NO_DAY.to_owned(), show_date)
@@ -303,9 +312,9 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
          waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn, office_turn, office_day, lab_turn, \
-         lab_day, things, work, stage, seals, words, pan, pan_key, technician, bench_open, bench_next) \
+         lab_day, things, work, stage, seals, words, pan, pan_key, technician, bench_open, bench_next, office_asked, lab_asked) \
          VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12, $13, $14, $15, $16, $17, $18, $19, \
-         $20, $21, $22, $23, $24, $25, $26, $27, $28)",
+         $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30)",
     )
     .bind(case.number.as_str())
     .bind(&case.office)
@@ -335,6 +344,8 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(technician_text(&case.agenda))
     .bind(case.agenda.bench.open)
     .bind(next_text(&case.agenda))
+    .bind(asked_text(case.agenda.office))
+    .bind(asked_text(case.agenda.lab))
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -349,6 +360,7 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
          revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, also = $11, drawn = $12, \
          office_turn = $15, office_day = $16, lab_turn = $17, lab_day = $18, things = $19, work = $20, stage = $21, \
          seals = $22, pan = $23, pan_key = $24, technician = $25, bench_open = $26, bench_next = $27, \
+         office_asked = $28, lab_asked = $29, \
          version = version + 1 WHERE number = $13 AND version = $14",
     )
     .bind(i64::from(case.closed))
@@ -378,6 +390,8 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(technician_text(&case.agenda))
     .bind(case.agenda.bench.open)
     .bind(next_text(&case.agenda))
+    .bind(asked_text(case.agenda.office))
+    .bind(asked_text(case.agenda.lab))
     .execute(tx.conn())
     .await?;
     one_row(&done, "the case")?;
@@ -396,7 +410,7 @@ pub async fn find_case(
 ) -> Result<Option<Case>, StoreError> {
     let row = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file WHERE number = $1")
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file WHERE number = $1")
         .bind(number.as_str())
         .fetch_optional(conn)
         .await?;
@@ -555,7 +569,7 @@ pub async fn cases_of_patient(
     let rows = sqlx::query(
         "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
     )
     .bind(code.as_str())
     .fetch_all(conn)
@@ -571,7 +585,7 @@ pub async fn all_cases(
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
         .bind(limit)
         .bind(offset)
         .fetch_all(conn)
@@ -603,7 +617,7 @@ pub async fn cases_between(
     let rows =
         sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
             .bind(range.0)
             .bind(range.1)
             .fetch_all(conn)

@@ -68,13 +68,13 @@ pub async fn open_after(
         Side::Office => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE office_id = $1 AND closed = 0 AND number > $2 ORDER BY number LIMIT $3"
         }
         Side::Lab => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND closed = 0 AND number > $2 ORDER BY number LIMIT $3"
         }
     };
@@ -97,13 +97,13 @@ pub async fn with_loans(
         Side::Office => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE office_id = $1 AND closed = 0 AND lent_due <> '' ORDER BY lent_due, number LIMIT $2"
         }
         Side::Lab => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file \
              WHERE lab_id = $1 AND closed = 0 AND lent_due <> '' ORDER BY lent_due, number LIMIT $2"
         }
     };

@@ -48,6 +48,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0022" "passed",
     "0023" "bound",
     "0024" "house",
+    "0025" "asked",
     "0026" "laid",
 ];
 

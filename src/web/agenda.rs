@@ -6,7 +6,7 @@ use super::extract::Query;
 use super::frame::Frame;
 use super::narrowing::{Choice, choices, technicians, weeks};
 use crate::app::agenda::{
-    self, Agenda, AgendaLine, BenchPeople, Filter, Lines, List, Only, Urgency,
+    self, Agenda, AgendaLine, AgendaReader, BenchPeople, Filter, Lines, List, Only, Urgency,
 };
 use crate::app::{App, AppError, Person, in_house, passed_to_us};
 use crate::domain::custody::case::Case;
@@ -146,19 +146,18 @@ fn address(filter: &Filter) -> String {
 /// Lines of these cases, as they come.
 fn lines(
     cases: &[Case],
-    side: Side,
-    (names, people): (&BTreeMap<&PartyId, &str>, &BenchPeople),
-    today: Date,
+    reader: AgendaReader<'_>,
+    names: &BTreeMap<&PartyId, &str>,
 ) -> Vec<LineView> {
     let view = |case: &Case| {
-        let other = match side {
+        let other = match reader.side {
             Side::Office => &case.lab,
             Side::Lab => &case.office,
         };
         let house = names.get(other).copied().unwrap_or_default();
         LineView {
             path: format!("/cases/{}", case.number.as_str()),
-            line: AgendaLine::of(case, (side, people), house, today),
+            line: AgendaLine::of(case, reader, house),
         }
     };
     cases.iter().map(view).collect()
@@ -182,6 +181,11 @@ fn groups(lines: Vec<LineView>, by_urgency: bool) -> Vec<Group> {
                 groups.push((urgency, group));
             }
         }
+    }
+    // Within a heading: what a lab's work waits for, the oldest first; all else by its day.
+    for (_, group) in &mut groups {
+        let lines = &mut group.lines;
+        lines.sort_by_key(|one| one.line.waits_since_ms.unwrap_or(i64::MAX));
     }
     groups.into_iter().map(|(_, group)| group).collect()
 }
@@ -209,7 +213,7 @@ fn list_words(list: List, side: Side) -> (&'static str, &'static str) {
 }
 
 fn list_view(shown: &Shown<'_>, list: List, found: &Lines) -> ListView {
-    let (hint, nothing) = list_words(list, shown.side);
+    let (hint, nothing) = list_words(list, shown.reader.side);
     let here = shown.filter;
     let is_alone = here.list == Some(list);
     let to = |page: i64| {
@@ -261,16 +265,14 @@ fn closed_view(shown: &Shown<'_>, found: &Lines) -> ListView {
 
 /// What lines are made of.
 struct Shown<'a> {
-    side: Side,
+    reader: AgendaReader<'a>,
     filter: &'a Filter,
     names: &'a BTreeMap<&'a PartyId, &'a str>,
-    people: &'a BenchPeople,
-    today: Date,
 }
 
 impl Shown<'_> {
     fn lines(&self, cases: &[Case]) -> Vec<LineView> {
-        lines(cases, self.side, (self.names, self.people), self.today)
+        lines(cases, self.reader, self.names)
     }
 }
 
@@ -285,11 +287,14 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     let names = found.names();
     let people = BenchPeople::of(app, person).await?;
     let shown = Shown {
-        side,
+        reader: AgendaReader {
+            person,
+            side,
+            people: &people,
+            today,
+        },
         filter: &filter,
         names: &names,
-        people: &people,
-        today,
     };
     let mut lists: Vec<ListView> = (found.lists.iter())
         .map(|(list, lines)| list_view(&shown, *list, lines))
@@ -363,12 +368,18 @@ pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<Li
     let all = agenda::agenda(app, person, &Filter::default(), today).await?;
     let names = all.names();
     let people = BenchPeople::of(app, person).await?;
+    let reader = AgendaReader {
+        person,
+        side,
+        people: &people,
+        today,
+    };
     Ok(ListView {
         word: "found",
         title: "Found",
         count: cases.len().to_string(),
         hint: "open cases first",
-        groups: groups(lines(cases, side, (&names, &people), today), false),
+        groups: groups(lines(cases, reader, &names), false),
         nothing: "",
         more: None,
         before: None,

@@ -208,6 +208,7 @@ impl Frame {
             "pictured" | "scan_filed" => "Added: both sides see it.",
             "marked" => "Entered: both sides see it.",
             "answered" => "Answered: the other side sees it at once.",
+            "shown" => "The picture is added: both sides see it with the question.",
             "taken_back" => "Taken back.",
             "telephoned" => "Written down. The other side says whether it was so.",
             "confirmed" => "Confirmed.",
@@ -219,6 +220,9 @@ impl Frame {
             }
             "pass_answered" => "Entered: the lab sees what you say to it.",
             "pass_moved" => "Entered: both sides see where the things are.",
+            "pass_asked" => "Asked: the laboratory that has passed it on sees it at once.",
+            "pass_replied" => "Answered: the second laboratory sees it.",
+            "pass_withdrawn" => "Withdrawn. Both entries stay in the record.",
             "pass_ended" => "Ended. Its entries stay in the history.",
             "worked" => "Entered. What is next stands below.",
             "timer" => "The timer runs. It goes on whatever becomes of this page.",

@@ -2,7 +2,9 @@
 
 use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
 use time::macros::date;
-use vestibule::domain::custody::agenda::{CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn};
+use vestibule::domain::custody::agenda::{
+    AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn,
+};
 use vestibule::domain::custody::bench::BenchStep;
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
@@ -129,10 +131,12 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
             office: OnAgenda {
                 turn: WhoseTurn::Held,
                 day: Some(date!(2026 - 03 - 20)),
+                asked: AskedFirst::from_word("waits:1772438400000"),
             },
             lab: OnAgenda {
                 turn: WhoseTurn::Coming,
                 day: None,
+                asked: AskedFirst::from_word("open:1772438400007"),
             },
             things: 7,
             work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
@@ -184,7 +188,11 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
 
 /// A case with these places in the agendas, for the office and the lab alike.
 fn on_agenda(number: u32, turn: WhoseTurn, day: Option<time::Date>, work: &str) -> Case {
-    let on = OnAgenda { turn, day };
+    let on = OnAgenda {
+        turn,
+        day,
+        asked: None,
+    };
     Case {
         agenda: CaseAgenda {
             office: on,

@@ -18,7 +18,7 @@ const WHOLE_TABLES: [&str; 15] = [
     "SELECT COUNT(*) AS n FROM account WHERE role",
     "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, \
      lent_due, summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, stage, \
-     seals, words, pan, technician, bench_open, bench_next FROM case_file ORDER BY opened_ms",
+     seals, words, pan, technician, bench_open, bench_next, office_asked, lab_asked FROM case_file ORDER BY opened_ms",
     "SELECT * FROM resumption ORDER BY resumed_ms",
     "SELECT id, resumed_ms, ahead_ms FROM resumption",
     "SELECT COUNT(*) AS n FROM erasing",

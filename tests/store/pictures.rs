@@ -106,6 +106,7 @@ pub async fn entries_of_pictures_come_in_the_order_of_time_a_page_at_a_time(bed:
             height: 1,
             caption: String::new(),
             for_lab: false,
+            question: None,
         });
         // Two of them in one moment, and between them what is no picture.
         let mut at = one.at;

@@ -1,7 +1,7 @@
 //! The first page: what waits for whom, narrowed down, searched and printed.
 
 use crate::common::{Answer, Visitor};
-use crate::scene::{LEAST, Scene, open_case};
+use crate::scene::{LEAST, Scene, last_part, open_case};
 use scraper::{Html, Selector};
 
 fn first(page: &Answer, selector: &str) -> Option<String> {
@@ -166,4 +166,73 @@ async fn the_day_list_is_the_same_paper_twice_and_follows_the_agenda() {
     assert!(!other.is_empty());
     let after = scene.dora.get("/day-list.pdf?for=week&paper=letter").await;
     assert!(after.is(200).body != week.body, "what is new is on it");
+}
+
+/// The cases of the first list, from top to bottom.
+async fn listed(who: &Visitor) -> Vec<String> {
+    let page = who.get("/").await;
+    let html = Html::parse_document(&page.text());
+    let links = Selector::parse("[aria-labelledby=list-you] li a").unwrap();
+    let paths = html
+        .select(&links)
+        .filter_map(|one| one.value().attr("href"));
+    paths.map(str::to_owned).collect()
+}
+
+#[tokio::test]
+async fn a_line_says_how_long_a_question_waits_and_what_the_lab_waits_for_comes_first() {
+    let scene = Scene::opened().await;
+    let patient = scene.dora.send("/patients/new", "/patients/new", &[]).await;
+    let patient = last_part(&patient);
+    let other = format!("/cases/{}", open_case(&scene.dora, &patient, "both").await);
+    let first = scene.at("");
+    let ask = |case: String, waits: &'static str| {
+        let tom = &scene.tom;
+        async move {
+            let typed = [
+                ("matter", "unclear"),
+                ("question", "which height?"),
+                ("waits", waits),
+            ];
+            let typed = if waits.is_empty() {
+                &typed[..2]
+            } else {
+                &typed
+            };
+            let page = format!("{case}/questions");
+            tom.send(&page, &format!("{case}/ask"), typed).await.is(303);
+        }
+    };
+    ask(first.clone(), "").await;
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("Asked today ")
+        .sees_not("work waits");
+    ask(other.clone(), "yes").await;
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees(", and the lab’s work waits for the answer");
+    assert_eq!(listed(&scene.dora).await, [other.clone(), first.clone()]);
+    // A later one of the first case waits behind it; the paper says the same.
+    scene.world.pass_minutes(1);
+    ask(first.clone(), "yes").await;
+    assert_eq!(listed(&scene.dora).await, [other.clone(), first.clone()]);
+    scene.world.pass_minutes(3 * 24 * 60);
+    let dora = scene.world.visitor("dora").await;
+    dora.get("/")
+        .await
+        .sees("Asked 3 days ago, and the lab’s work waits for the answer");
+    // Whoever has asked is told no age, and an answer takes it off the line.
+    let tom = scene.world.visitor("tom").await;
+    tom.get("/").await.sees_not("Asked 3 days ago");
+    let page = format!("{other}/questions");
+    let answer = [("answer", "66 mm")];
+    dora.send(&page, &format!("{other}/answer"), &answer)
+        .await
+        .is(303);
+    assert_eq!(listed(&dora).await, [first, other]);
 }

@@ -624,3 +624,115 @@ fn read(paper: &[u8]) -> (String, Vec<String>) {
     });
     (text, lines.collect())
 }
+
+/// What stands open on the page of questions: its question, and the pictures that are shown with one.
+async fn asked(scene: &Scene, who: &Visitor) -> (String, Vec<String>) {
+    let page = who.get(&scene.at("/questions")).await;
+    let shown = page.hrefs(&scene.at("/pictures/")).into_iter();
+    let id = page.attribute("article[id^=q-]", "id");
+    (id.trim_start_matches("q-").to_owned(), shown.collect())
+}
+
+#[tokio::test]
+async fn a_picture_goes_with_a_question_and_its_erasing_leaves_the_question_whole() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
+    // Without a picture there is none to choose; the button behind the question leads to the camera.
+    let form = scene.tom.get(&page).await;
+    assert_eq!(form.count("select[name=asked_picture]"), 0);
+    let question = [
+        ("matter", "unclear"),
+        ("question", "is this the border?"),
+        ("go", "picture"),
+    ];
+    let leads = scene.tom.send(&page, &ask, &question).await;
+    let leads = leads.is(303).location();
+    let (id, none) = asked(&scene, &scene.tom).await;
+    assert!(none.is_empty());
+    assert_eq!(
+        leads,
+        scene.at(&format!("/pictures?back=questions&question={id}#add"))
+    );
+    let camera = scene.tom.get(leads.split('#').next().unwrap()).await;
+    camera
+        .sees("For the question:")
+        .sees("is this the border?")
+        .sees("no face, and no name in it");
+    assert_eq!(camera.count("#add input[capture=environment]"), 1);
+    let carried = camera.attribute("#add input[name=of_question]", "value");
+    assert_eq!(carried, id);
+    let said = |picture: &'static [(&'static str, &'static str)]| {
+        let mut said = picture.to_vec();
+        said.push(("of_question", id.as_str()));
+        said
+    };
+    // What is wrong comes back with its question.
+    let without_word = said(&[("shows", "other")]);
+    let back = send(&scene, &scene.tom, &taken(90), &without_word).await;
+    back.is(422).sees("For the question:");
+    let added = send(&scene, &scene.tom, &taken(90), &said(SHOWN)).await;
+    assert_eq!(
+        added.is(303).location(),
+        scene.at(&format!("/questions?done=shown#q-{id}"))
+    );
+    for who in [&scene.dora, &scene.anna, &scene.tom] {
+        assert_eq!(asked(&scene, who).await.1.len(), 1);
+    }
+    // The office shows one with its answer: one that is there, or the next one.
+    let choice = scene.dora.get(&page).await;
+    let there = choice.option_value("answer_picture", "Bite record");
+    let odd = [
+        ("answer", "to the line"),
+        ("answer_picture", "no such picture"),
+    ];
+    let answer = scene.at("/answer");
+    let back = scene.dora.send(&page, &answer, &odd).await;
+    back.is(422)
+        .sees("This picture is not there any more")
+        .sees("to the line");
+    let good = [
+        ("answer", "to the line"),
+        ("answer_picture", there.as_str()),
+        ("go", "picture"),
+    ];
+    let leads = scene.dora.send(&page, &answer, &good).await;
+    assert!(leads.is(303).location().contains(&id));
+    send(&scene, &scene.dora, &taken(30), &said(SHOWN))
+        .await
+        .is(303);
+    assert_eq!(asked(&scene, &scene.tom).await.1.len(), 2);
+    // One that is chosen while asking.
+    let chosen = [
+        ("matter", "other"),
+        ("question", "and this one?"),
+        ("asked_picture", there.as_str()),
+    ];
+    scene.tom.send(&page, &ask, &chosen).await.is(303);
+    assert_eq!(asked(&scene, &scene.dora).await.1.len(), 3);
+    // Once erased it is shown nowhere, and the words stay.
+    let erase = scene.at("/erase");
+    let ticks = scene.mara.get(&erase).await.names("text.");
+    let tick = ticks.iter().find(|name| name.contains(&there)).unwrap();
+    let fields = [
+        (tick.as_str(), "yes"),
+        ("why", "asked"),
+        ("password", PASSWORD),
+    ];
+    scene.mara.send(&erase, &erase, &fields).await.is(303);
+    let left = scene.tom.get(&page).await;
+    left.sees("is this the border?")
+        .sees("to the line")
+        .sees("and this one?")
+        .sees("No picture")
+        .sees("Erased by mara");
+    assert_eq!(asked(&scene, &scene.tom).await.1.len(), 1);
+    // Neither is it a choice any more.
+    let again = [
+        ("matter", "other"),
+        ("question", "and again?"),
+        ("asked_picture", there.as_str()),
+    ];
+    let back = scene.tom.send(&page, &ask, &again).await;
+    back.is(422).sees("This picture is not there any more");
+    assert_eq!(examined(&scene).await.faults, []);
+}

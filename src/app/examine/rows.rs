@@ -565,6 +565,9 @@ fn listed_words(case: &Case) -> String {
         if let Some(day) = on.day {
             words += &format!(" by {}", show_date(day));
         }
+        if let Some(asked) = on.asked {
+            words += &format!(", asked ({})", asked.word());
+        }
     }
     words + &format!(", {} things", agenda.things)
 }

@@ -28,6 +28,43 @@ pub struct OnAgenda {
     /// The day by which the case is ordered: when it is due, or when something lent has to go back. None where
     /// nothing has a day.
     pub day: Option<Date>,
+    /// What this side is asked and has not answered.
+    pub asked: Option<AskedFirst>,
+}
+
+/// Of the questions that a side has not answered, the one to be answered first: the oldest for which the lab's work
+/// waits, or the oldest of all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AskedFirst {
+    pub at_ms: i64,
+    /// Whether the lab's work waits for the answer.
+    pub waits: bool,
+}
+
+impl AskedFirst {
+    /// Out of those that a side has not answered: when each was asked, and whether work waits for it.
+    pub fn of(open: impl Iterator<Item = (i64, bool)>) -> Option<AskedFirst> {
+        let asked = open.map(|(at_ms, waits)| AskedFirst { at_ms, waits });
+        asked.min_by_key(|one| (!one.waits, one.at_ms))
+    }
+
+    /// As it is stored: `waits:1772438400000`.
+    pub fn word(self) -> String {
+        let how = if self.waits { "waits" } else { "open" };
+        format!("{how}:{}", self.at_ms)
+    }
+
+    /// Reads the stored words.
+    pub fn from_word(text: &str) -> Option<AskedFirst> {
+        let (how, at) = text.split_once(':')?;
+        let waits = match how {
+            "waits" => true,
+            "open" => false,
+            _ => return None,
+        };
+        let at_ms = at.parse().ok()?;
+        Some(AskedFirst { at_ms, waits })
+    }
 }
 
 /// One piece of what is ordered.
@@ -96,6 +133,7 @@ impl Default for CaseAgenda {
         let nowhere = OnAgenda {
             turn: WhoseTurn::Others,
             day: None,
+            asked: None,
         };
         CaseAgenda {
             office: nowhere,
@@ -183,6 +221,35 @@ mod tests {
         CaseAgenda {
             work: OrderedWork::from_word(word).unwrap(),
             ..CaseAgenda::default()
+        }
+    }
+
+    #[test]
+    fn what_work_waits_for_is_answered_first_and_then_the_oldest() {
+        let table = [
+            (vec![], None),
+            (vec![(9, false)], Some("open:9")),
+            (vec![(9, false), (7, false)], Some("open:7")),
+            (vec![(7, false), (9, true)], Some("waits:9")),
+            (vec![(9, true), (7, false), (8, true)], Some("waits:8")),
+        ];
+        for (open, wanted) in table {
+            let first = AskedFirst::of(open.iter().copied());
+            assert_eq!(first.map(AskedFirst::word).as_deref(), wanted, "{open:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_asked_first_is_read_as_it_was_stored() {
+        for waits in [true, false] {
+            let asked = AskedFirst {
+                at_ms: 1_772_438_400_000,
+                waits,
+            };
+            assert_eq!(AskedFirst::from_word(&asked.word()), Some(asked));
+        }
+        for wrong in ["", "waits", "waits:", "waits:x", "later:5", "5"] {
+            assert_eq!(AskedFirst::from_word(wrong), None, "{wrong}");
         }
     }
 

@@ -7,10 +7,11 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger, MarkedForLab, Moved,
-    PassAnswered, PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received,
-    Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut,
-    Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger, MarkedForLab,
+    Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn, Paused, PickedUp,
+    Pictured, Promised, Received, Registered, Released, Reopened, ScanFiled, Settled,
+    ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn,
+    Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
@@ -18,7 +19,7 @@ use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Sent};
-use super::passed::{PassAnswer, PassLeg, PassedWork, SecondLab};
+use super::passed::{PassAnswer, PassLeg, PassQuestion, PassedWork, SecondLab};
 use super::pictures::{PictureOf, TakenPicture};
 use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
@@ -113,6 +114,12 @@ pub enum CaseStep<'a> {
     /// Enter a stretch of the way of this thing between the two laboratories.
     PassMove(&'a PassedWork, PassLeg, &'a Tag),
     EndPass(&'a PassedWork),
+    /// Ask, for the second laboratory, about what is passed on to it.
+    AskPass(&'a PassedWork),
+    /// Answer a question of the second laboratory.
+    ReplyPass(&'a PassQuestion),
+    /// Take back, for the second laboratory, what it has asked.
+    TakeBackPass(&'a PassQuestion),
     Close,
     Reopen,
     /// Keep the papers of the case beyond their time.
@@ -372,6 +379,7 @@ impl<'a> Offers<'a> {
                 revision: 0,
                 text: REASON.to_owned(),
                 waits: false,
+                picture: None,
             })],
             CaseStep::Answer(question) => vec![answered(question, false)],
             CaseStep::TakeBackQuestion(question) => vec![answered(question, true)],
@@ -421,6 +429,12 @@ impl<'a> Offers<'a> {
                 },
                 note: REASON.to_owned(),
             })],
+            CaseStep::AskPass(pass) => vec![What::PassAsked(PassAsked {
+                pass: pass.event.clone(),
+                text: REASON.to_owned(),
+            })],
+            CaseStep::ReplyPass(question) => vec![replied(question, false)],
+            CaseStep::TakeBackPass(question) => vec![replied(question, true)],
             CaseStep::PassMove(pass, leg, tag) => vec![What::PassMoved(PassMoved {
                 pass: pass.event.clone(),
                 leg,
@@ -454,6 +468,7 @@ impl<'a> Offers<'a> {
                 height: 1,
                 caption: String::new(),
                 for_lab: false,
+                question: None,
             })],
             CaseStep::AddScan => vec![What::ScanFiled(ScanFiled {
                 shows: ScanOf::Other,
@@ -732,6 +747,15 @@ const REASON: &str = "said in words";
 
 fn answered(question: &Question, taken_back: bool) -> What {
     What::Answered(Answered {
+        question: question.event.clone(),
+        text: REASON.to_owned(),
+        taken_back,
+        picture: None,
+    })
+}
+
+fn replied(question: &PassQuestion, taken_back: bool) -> What {
+    What::PassReplied(PassReplied {
         question: question.event.clone(),
         text: REASON.to_owned(),
         taken_back,

@@ -57,6 +57,8 @@ pub struct Question {
     pub text: String,
     /// Whether the lab makes nothing until it is answered.
     pub waits: bool,
+    /// The pictures that it is shown with, by the entries that added them; erased ones stay among them.
+    pub pictures: Vec<EventId>,
     pub reply: Option<Reply>,
 }
 

@@ -1,6 +1,6 @@
 //! Draws where a case stands in the agenda of either side.
 
-use super::agenda::{CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched};
+use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched};
 use super::bench::progress;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
@@ -25,19 +25,33 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
     // Once it was in the mouth nothing of it is late any more.
     let is_done = is_done(case, items, state, ordered);
     let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
+    let on = |side| OnAgenda {
+        asked: asked(case, side, state),
+        ..on_agenda(case, side, lent(side), due)
+    };
     let on_the_way = state
         .handoffs
         .iter()
         .filter(|one| !one.waiting().is_empty());
     CaseAgenda {
-        office: on_agenda(case, Side::Office, lent(Side::Office), due),
-        lab: on_agenda(case, Side::Lab, lent(Side::Lab), due),
+        office: on(Side::Office),
+        lab: on(Side::Lab),
         things: i64::try_from(there.len()).unwrap_or(i64::MAX),
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
         words: words(case, &there, state),
         bench: on_bench(case, items, state, ordered),
     }
+}
+
+/// What this side is to answer first; nothing once the case is closed or the work given up.
+fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
+    let is_over = state.is_cancelled() || case.closed;
+    let by_other = state.open_questions().filter(|one| one.to() == side);
+    let by_other = by_other.map(|one| (one.at.unix_ms, one.waits));
+    let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
+    let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));
+    AskedFirst::of(by_other.chain(by_second).filter(|_| !is_over))
 }
 
 /// Pan, technician and open steps; nothing is open in a closed case, and no step in cancelled work or for an arch that
@@ -95,6 +109,7 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>)
     OnAgenda {
         turn,
         day: if is_lent_only { lent } else { due.or(lent) },
+        asked: None,
     }
 }
 

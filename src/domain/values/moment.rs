@@ -124,6 +124,17 @@ pub fn lasting(from: Moment, to: Moment) -> String {
     }
 }
 
+/// When something was, for whoever looks on a day: `today 09:40`, `yesterday 16:05`, `3 days ago`. What a clock that was
+/// ahead has written is told by its day.
+pub fn since(at: Moment, today: time::Date) -> String {
+    match (today - at.date()).whole_days() {
+        0 => format!("today {}", at.clock()),
+        1 => format!("yesterday {}", at.clock()),
+        days @ 2.. => format!("{days} days ago"),
+        _ => format!("on {}", whole_day(at.date())),
+    }
+}
+
 /// Reads `2026-03-02`; also `2.3.2026` and `2/3/2026` are refused, since offices read them differently.
 pub fn parse_date(typed: &str) -> Result<time::Date, &'static str> {
     const WANTED: &str = "Write the date as year-month-day, such as 2026-03-02.";
@@ -203,6 +214,28 @@ mod tests {
         for (text, words, off) in table {
             assert_eq!(day_in_words(day(text), wednesday), words);
             assert_eq!(days_off(day(text), wednesday), off);
+        }
+    }
+
+    #[test]
+    fn how_long_ago_something_was_is_told_by_the_clock_on_the_wall() {
+        // 2022-02-22T19:22:22Z = 1645557742000 ms: RFC 9562, appendix A.6.
+        const AT_MS: i64 = 1_645_557_742_000;
+        const HOUR_MS: i64 = 3_600_000;
+        let day = |text| parse_date(text).unwrap();
+        let table = [
+            (AT_MS, 0, "2022-02-22", "today 19:22"),
+            (AT_MS, 0, "2022-02-23", "yesterday 19:22"),
+            (AT_MS, 0, "2022-02-24", "2 days ago"),
+            (AT_MS, 0, "2023-02-22", "365 days ago"),
+            // Five hours later it is the next day in the one house and not in the other.
+            (AT_MS + 5 * HOUR_MS, 0, "2022-02-23", "today 00:22"),
+            (AT_MS + 5 * HOUR_MS, -300, "2022-02-23", "yesterday 19:22"),
+            (AT_MS, 600, "2022-02-23", "today 05:22"),
+            (AT_MS, 0, "2022-02-21", "on Tue 22 Feb 2022"),
+        ];
+        for (at, offset, today, words) in table {
+            assert_eq!(since(Moment::new(at, offset), day(today)), words);
         }
     }
 

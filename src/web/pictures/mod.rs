@@ -46,6 +46,7 @@ pub async fn add(
     sent: SentPicture,
 ) -> Result<Response, WebError> {
     let (key, about) = (sent.form.key()?, About::of(&query));
+    let question = sent.form.text(PictureForm::of_question().key).to_owned();
     let done = async {
         if sent.is_too_large {
             let message = "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
@@ -56,6 +57,13 @@ pub async fn add(
     };
     let (status, mut tried) = match done.await {
         Ok(()) => {
+            if !question.is_empty() {
+                let path = format!(
+                    "/cases/{}/questions?done=shown#q-{question}",
+                    number.as_str()
+                );
+                return Ok(see_other(&path));
+            }
             let path = format!("/cases/{}/pictures", number.as_str());
             return Ok(see_other(&format!(
                 "{path}?done=pictured{}",

@@ -8,6 +8,7 @@ use crate::domain::custody::forms::PictureForm;
 use crate::domain::custody::{CaseStep, PICTURES_MOST, TakenPicture};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::access::Permission;
+use crate::domain::values::ids::EventId;
 use crate::domain::values::words::capitalised;
 use crate::web::entry::{Folded, unsaved_words};
 use crate::web::error::WebError;
@@ -24,6 +25,8 @@ pub struct About {
     shows: String,
     item: String,
     back: String,
+    /// The question that it is added to.
+    question: String,
 }
 
 impl About {
@@ -36,6 +39,7 @@ impl About {
         About {
             shows: query.text("shows").to_owned(),
             item: query.text("item").to_owned(),
+            question: query.text("question").to_owned(),
             back,
         }
     }
@@ -95,6 +99,8 @@ pub struct PicturesPage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
+    /// The words of the question that a picture is added to; empty for most.
+    pub question: String,
     pub refusals: Vec<String>,
     /// Why none can be added now.
     pub against: Vec<String>,
@@ -127,6 +133,7 @@ fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
 
 fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView> {
     let form = [
+        PictureForm::of_question(),
         PictureForm::shows(),
         PictureForm::shown_item(),
         PictureForm::caption(),
@@ -146,6 +153,8 @@ fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView>
             };
             field.choices = work.items.iter().map(choice).collect();
             &about.item
+        } else if field.key == PictureForm::of_question().key {
+            &about.question
         } else {
             continue;
         };
@@ -181,7 +190,11 @@ pub fn pictures_page(
         .iter()
         .filter(|fault| fault.key == PICTURE_FILE);
     let pictures = work.state.pictures.iter().rev();
+    let sent = tried.typed.get(PictureForm::of_question().key);
+    let question = EventId::new(sent.unwrap_or(&about.question).as_str());
+    let question = work.state.question(&question);
     Ok(PicturesPage {
+        question: question.map_or_else(String::new, |one| one.text.clone()),
         frame: Frame::of_case(app, person, work, "Pictures")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),

@@ -1,15 +1,26 @@
 //! Questions of a case: shown, asked, answered; telephone calls written down and confirmed.
 
+mod chosen;
+mod input;
 mod page;
+mod second_lab;
+mod value;
 
-use self::page::{About, Input, questions_page};
+use self::input::Input;
+use self::page::{About, questions_page};
+use self::value::{draft_for, value_sets};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
-use crate::app::{App, AppError, Person, questions, see_case};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
-use crate::domain::values::ids::CaseNumber;
+use crate::app::answer_value::TypedValue;
+use crate::app::case_work::CaseWork;
+use crate::app::write_draft::Base;
+use crate::app::{App, AppError, Person, pass_questions, questions, see_case};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
+use crate::domain::form::Form;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::extract::State;
 use axum::response::Response;
 
@@ -26,17 +37,29 @@ pub async fn form(
         line: query.text("line").to_owned(),
         revision: query.text("revision").to_owned(),
         item: query.text("item").to_owned(),
+        question: asked_by_second(&view.work, query.text("second")),
     };
     let tried = Tried::default();
+    let taken = query.text("taken");
+    let draft = draft_for(&app, &person, &view, taken).await?;
     let input = Input {
         app: &app,
         person: &person,
         view: &view,
         tried: &tried,
+        draft: draft.as_ref(),
+        taken,
     };
     let mut shown = questions_page(&input, &about)?;
     shown.frame = shown.frame.done(query.text("done"));
     page(&shown)
+}
+
+/// What a second laboratory has asked, for the first one to ask the office.
+fn asked_by_second(work: &CaseWork, entry: &str) -> String {
+    let found = work.state.pass_question(&EventId::new(entry));
+    let found = found.filter(|_| work.side == Side::Lab);
+    found.map_or_else(String::new, |(_, one)| one.text.clone())
 }
 
 /// Back to the page of questions, or the form again with what is wrong with it.
@@ -50,13 +73,24 @@ async fn answered(
         Err(error) => Tried::of(form.0, error)?,
     };
     let view = see_case::see(app, person, number).await?;
+    let draft = draft_for(app, person, &view, "").await?;
     let input = Input {
         app,
         person,
         view: &view,
         tried: &tried,
+        draft: draft.as_ref(),
+        taken: "",
     };
     page_with(status, &questions_page(&input, &About::default())?)
+}
+
+/// The button that goes on to a picture.
+const SHOW: &str = "picture";
+
+/// Where a picture is added to a question: at the camera at once.
+fn picture_of(question: &str) -> String {
+    format!("pictures?back=questions&question={question}#add")
 }
 
 /// Enters a question.
@@ -69,14 +103,18 @@ pub async fn ask(
     let key = form.key()?;
     let done = async {
         let command: AskForm = form.read()?;
-        questions::ask(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=asked".to_owned())
+        let entry = questions::ask(&app, &person, &number, &command, &key).await?;
+        Ok(match form.text("go") {
+            SHOW => picture_of(entry.as_str()),
+            _ => "questions?done=asked".to_owned(),
+        })
     };
     let done = done.await;
     answered((&app, &person, &number), form, done).await
 }
 
-/// Enters an answer; with the other button the draft is opened at the section that was asked about.
+/// Enters an answer, with a new value for the draft where one was typed; with the other button the draft is opened at
+/// what was asked about.
 pub async fn answer(
     State(app): State<App>,
     Signed(person): Signed,
@@ -85,15 +123,46 @@ pub async fn answer(
 ) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async {
-        let command: AnswerForm = form.read()?;
-        let section = questions::answer(&app, &person, &number, &command, &key).await?;
+        let sets = [AnswerForm::field_sets(), value_sets()].concat();
+        let command: AnswerForm = form.read_as(&sets, AnswerForm::read)?;
+        let value = TypedValue {
+            base: Base::parse(form.text("base")).unwrap_or(Base::NONE),
+            fields: form.0.clone(),
+        };
+        let said = (&command, &value);
+        let about = questions::answer(&app, &person, &number, said, &key).await?;
+        if form.text("go") == SHOW {
+            return Ok(picture_of(&command.asked_by));
+        }
         let goes_on = form.text("go") == "write";
-        Ok(match (goes_on, section, command.taken_back) {
-            (true, Some(section), _) => format!("write#s-{section}"),
-            (true, None, _) => "write".to_owned(),
-            (_, _, true) => "questions?done=taken_back".to_owned(),
+        Ok(match (goes_on, about.taken, about.section) {
+            (true, Some(field), _) => format!("write#f-{}", field.replace('.', "-")),
+            (true, None, Some(section)) => format!("write#s-{section}"),
+            (true, None, None) => "write".to_owned(),
+            (false, Some(_), _) => {
+                let question = &command.asked_by;
+                format!("questions?done=answered&taken={question}#taken")
+            }
+            _ if command.taken_back => "questions?done=taken_back".to_owned(),
             _ => "questions?done=answered".to_owned(),
         })
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Answers a second laboratory.
+pub async fn answer_lab(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: PassReplyForm = form.read()?;
+        pass_questions::answer(&app, &person, &number, &command, &key).await?;
+        Ok("questions?done=pass_replied".to_owned())
     };
     let done = done.await;
     answered((&app, &person, &number), form, done).await

@@ -1,13 +1,17 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
+use super::chosen::choose_pictures;
+use super::input::{Input, fields_of, scoped, scoped_by};
+use super::second_lab::{SecondLabPart, second_lab_part};
+use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
+use crate::app::AppError;
+use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::questions::revision_read;
-use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
 use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
-use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{AskBy, line_spec};
@@ -15,9 +19,9 @@ use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
-use crate::web::personal_data_check;
+use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::write::section_name;
 use askama::Template;
@@ -28,12 +32,17 @@ pub struct QuestionRow {
     /// What it is about, and what the matter is.
     pub about: String,
     pub text: String,
+    pub pictures: Vec<PictureRow>,
+    /// Whether a picture can be added to it now.
+    pub may_show: bool,
     pub by: String,
     /// Since when it is open, or how long it took.
     pub age: String,
     pub waits: bool,
     pub reply: Option<(String, String)>,
     pub fields: Vec<FieldView>,
+    /// The field that it is about, where a new value may go into the draft with the answer.
+    pub value: Option<ValueView>,
     pub may_answer: bool,
     pub may_take_back: bool,
 }
@@ -61,6 +70,8 @@ pub struct QuestionsPage {
     pub telephone: String,
     /// What the prescription in force says about asking.
     pub wish: String,
+    /// What went into the draft with the answer just given.
+    pub taken: Option<TakenView>,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     /// Why nothing waits for what is open.
@@ -77,6 +88,10 @@ pub struct QuestionsPage {
     pub calls_now: bool,
     /// Whether an answer may go into a draft at once.
     pub may_write: bool,
+    /// Whether a picture may be added now.
+    pub may_show: bool,
+    /// What a second laboratory asks; of a lab.
+    pub second_lab: SecondLabPart,
     pub post_key: String,
 }
 
@@ -89,6 +104,8 @@ pub struct About {
     /// The revision that was on the screen.
     pub revision: String,
     pub item: String,
+    /// What a second laboratory has asked, as the words to begin with.
+    pub question: String,
 }
 
 fn about_words(work: &CaseWork, one: &Question) -> String {
@@ -115,12 +132,25 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     let work = &input.view.work;
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
-    let fields = fields_of(&[*AnswerForm::answer()], &AnswerForm::field_sets(), tried);
+    let sets = [AnswerForm::field_sets(), value_sets()].concat();
+    let specs = [*AnswerForm::answer(), *AnswerForm::answer_picture()];
+    let mut fields = fields_of(&specs, &sets, tried);
+    choose_pictures(&mut fields, work, AnswerForm::answer_picture());
     let fields = scoped_by(fields, &one.event);
     let may_answer = offers.has(CaseStep::Answer(one));
     let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
     let reply = one.reply.as_ref();
+    let value = value_view(input.draft, input.person, one, tried).filter(|_| may_answer);
+    let value = value.map(|value| ValueView {
+        field: scoped(value.field, &one.event),
+        ..value
+    });
+    let shown = one.pictures.iter();
+    let shown = shown.filter_map(|id| work.state.picture(id));
     QuestionRow {
+        value,
+        pictures: shown.map(|picture| PictureRow::of(work, picture)).collect(),
+        may_show: one.is_open() && offers.has(CaseStep::AddPicture),
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
@@ -170,30 +200,6 @@ fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow 
     }
 }
 
-/// What the page is made of.
-pub struct Input<'a> {
-    pub app: &'a App,
-    pub person: &'a Person,
-    pub view: &'a CaseView,
-    pub tried: &'a Tried,
-}
-
-/// Fields with ids of their own, since the page may hold several of one form.
-fn scoped_by(fields: Vec<FieldView>, id: &EventId) -> Vec<FieldView> {
-    let own = |mut field: FieldView| {
-        field.scope = format!("{id}-").into();
-        field
-    };
-    fields.into_iter().map(own).collect()
-}
-
-/// The fields of one of the forms, with what was typed there.
-fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
-    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
-    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
-    fields
-}
-
 fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut specs = AskForm::FIELDS.to_vec();
@@ -201,6 +207,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
     specs.retain(|spec| work.side == Side::Lab || spec.key != AskForm::waits().key);
     specs.retain(|spec| work.case.revision > 0 || spec.key != AskForm::section().key);
     let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
+    choose_pictures(&mut fields, work, AskForm::asked_picture());
     for field in &mut fields {
         let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
             (crate::web::write::section_choices(), &about.section)
@@ -212,6 +219,8 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
             (Vec::new(), &about.line)
         } else if field.key == AskForm::read_revision().key {
             (Vec::new(), &about.revision)
+        } else if field.key == AskForm::question().key {
+            (Vec::new(), &about.question)
         } else {
             continue;
         };
@@ -276,10 +285,20 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     let is_told = is_over(ConfirmForm::call().key, &|id| {
         state.call(id).is_some_and(|one| one.verdict.is_none())
     });
-    let sets = [AnswerForm::field_sets(), ConfirmForm::field_sets()].concat();
+    let is_replied = is_over(PassReplyForm::pass_asked().key, &|id| {
+        let mut open = state.open_pass_questions();
+        open.any(|(_, one)| one.event == *id)
+    });
+    let sets = [
+        AnswerForm::field_sets(),
+        ConfirmForm::field_sets(),
+        PassReplyForm::field_sets(),
+        value_sets(),
+    ]
+    .concat();
     Unsaved {
         instead: instead::OF_A_QUESTION,
-        texts: match is_answered || is_told {
+        texts: match is_answered || is_told || is_replied {
             true => unsaved_words(typed, &sets),
             false => Vec::new(),
         },
@@ -291,6 +310,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let work = &input.view.work;
     let offers = work.offers(input.app, input.person);
     let other = work.party(work.side.other());
+    let post_key = input.app.outside.token().map_err(AppError::from)?;
     let was_sent = |key: &str| input.tried.typed.contains_key(key);
     let (asks, calls_now) = (
         was_sent(AskForm::matter().key) || was_sent(AskForm::question().key),
@@ -299,9 +319,12 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let may = input.person.may(Permission::HandleItems);
     let questions = || work.state.questions.iter().rev();
     let row = |one: &Question| question_row(input, &offers, one);
+    let mut open: Vec<&Question> = work.state.open_questions().collect();
+    open.sort_by_key(|one| (!one.waits, one.at.unix_ms));
     let document = input.view.documents()?.pop();
     let wish = document.and_then(|one| one.prescription.remarks.ask_by);
-    let is_about = !(about.section.is_empty() && about.item.is_empty());
+    let said = [&about.section, &about.item, &about.question];
+    let is_about = said.iter().any(|text| !text.is_empty());
     let none_open = work.state.open_questions().next().is_none();
     // Whoever is to be telephoned first is, and what was said is written down.
     let telephones = work.side == Side::Lab && !asks && wish == Some(AskBy::Telephone);
@@ -312,10 +335,11 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         other: other.name.clone(),
         telephone: other.telephone.clone(),
         wish: wish.map_or_else(String::new, |wish| wish.shown().to_owned()),
+        taken: taken_view(input.draft, input.view, input.taken),
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input),
         over: over(work),
-        open: questions().filter(|one| one.is_open()).map(row).collect(),
+        open: open.into_iter().map(row).collect(),
         ended: questions().filter(|one| !one.is_open()).map(row).collect(),
         calls: work
             .state
@@ -335,7 +359,9 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         },
         asks: asks || is_about || none_open && !telephones,
         calls_now: calls_now || telephones && !is_about,
-        may_write: work.side == Side::Office && input.person.may(Permission::PrepareCases),
-        post_key: input.app.outside.token().map_err(AppError::from)?,
+        may_show: may && offers.has(CaseStep::AddPicture),
+        may_write: may_take_along(input.person, work.side),
+        second_lab: second_lab_part(input, &offers, &post_key),
+        post_key,
     })
 }

@@ -1,5 +1,6 @@
 //! Items on their way: what leaves, who has it, what came back, and what the patient wears meanwhile.
 
+mod answer_value;
 mod arriving;
 mod course;
 mod entries;

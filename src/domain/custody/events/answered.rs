@@ -1,6 +1,7 @@
 //! The other house answers a question, or whoever asked takes it back.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::pictured::known_picture;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::Reply;
@@ -18,11 +19,14 @@ pub struct Answered {
     pub text: String,
     /// Whether the house that asked says it, because nothing is to be answered any more.
     pub taken_back: bool,
+    /// A picture that shows it, by the entry that added it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<EventId>,
 }
 
 impl Constants for Answered {
     const WORD: &'static str = "answered";
-    const OPEN: &'static [&'static str] = &["question"];
+    const OPEN: &'static [&'static str] = &["question", "picture"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "answer")];
 }
 
@@ -59,6 +63,7 @@ impl EventKind for Answered {
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         open_question(proposal, &self.question);
+        known_picture(proposal, self.picture.as_ref());
         let from = proposal.case.question(&self.question).map(|one| one.from);
         match from {
             Some(from) if self.taken_back => {
@@ -83,6 +88,9 @@ impl EventKind for Answered {
             taken_back: self.taken_back,
         };
         case.reply(&self.question, reply);
+        if let Some(picture) = &self.picture {
+            case.show(&self.question, picture);
+        }
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {
@@ -90,7 +98,11 @@ impl EventKind for Answered {
             true => "Question taken back",
             false => "Answered",
         };
-        (what.to_owned(), vec![self.text.clone()])
+        let mut details = vec![self.text.clone()];
+        if self.picture.is_some() {
+            details.push("With a picture".to_owned());
+        }
+        (what.to_owned(), details)
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

@@ -1,6 +1,7 @@
 //! One house asks the other something about a case: about a section of the prescription, an item, or all of it.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::pictured::known_picture;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{Matter, Question};
@@ -8,7 +9,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{line_spec, section_of};
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// A question.
@@ -26,6 +27,9 @@ pub struct Asked {
     pub line: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<Tag>,
+    /// A picture that shows it, by the entry that added it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<EventId>,
     /// The revision that was read; 0 where there is none.
     pub revision: i64,
     pub text: String,
@@ -35,7 +39,7 @@ pub struct Asked {
 
 impl Constants for Asked {
     const WORD: &'static str = "asked";
-    const OPEN: &'static [&'static str] = &["matter", "from", "section", "line", "item"];
+    const OPEN: &'static [&'static str] = &["matter", "from", "section", "line", "item", "picture"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "question")];
 }
 
@@ -53,6 +57,7 @@ impl EventKind for Asked {
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);
         proposal.side_only(self.from, "Each house asks for itself.");
         proposal.own_only(self.item.as_ref());
+        known_picture(proposal, self.picture.as_ref());
         if self.waits && self.from != Side::Lab {
             let sentence = "The lab says whether its work waits. To let it rest, the office stops or pauses the work.";
             proposal.refuse(CustodyRule::Form, None, sentence);
@@ -72,6 +77,7 @@ impl EventKind for Asked {
             revision: self.revision,
             text: self.text.clone(),
             waits: self.waits,
+            pictures: Vec::from_iter(self.picture.clone()),
             reply: None,
         });
     }
@@ -94,6 +100,9 @@ impl EventKind for Asked {
         let mut details = vec![self.text.clone()];
         if self.waits {
             details.push("The work waits for the answer".to_owned());
+        }
+        if self.picture.is_some() {
+            details.push("With a picture".to_owned());
         }
         (about, details)
     }

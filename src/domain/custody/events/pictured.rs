@@ -6,7 +6,7 @@ use crate::domain::custody::pictures::{PICTURES_MOST, PictureOf, TakenPicture};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// Where the hash of the bytes stands in the entry: taken out with them.
@@ -31,11 +31,23 @@ pub struct Pictured {
     /// Whether it prints with the prescription.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub for_lab: bool,
+    /// The question that it is shown with, be it by whoever asks or by whoever answers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub question: Option<EventId>,
+}
+
+/// A picture that is named is one of this case. Whether it was erased since is no rule's: nothing hangs on that.
+pub fn known_picture(proposal: &mut ProposedEvent<'_>, picture: Option<&EventId>) {
+    if picture.is_some_and(|id| proposal.case.picture(id).is_none()) {
+        let sentence = "There is no such picture in this case.";
+        proposal.refuse(CustodyRule::J, None, sentence);
+    }
 }
 
 impl Constants for Pictured {
     const WORD: &'static str = "pictured";
-    const OPEN: &'static [&'static str] = &["shows", "item", "length", "width", "height"];
+    const OPEN: &'static [&'static str] =
+        &["shows", "item", "length", "width", "height", "question"];
     const ERASABLE: &'static [ErasablePlace] =
         &[(PICTURE_PLACE, "picture"), ("/what/caption", "caption")];
 }
@@ -55,6 +67,11 @@ impl EventKind for Pictured {
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
         proposal.own_only(self.item.as_ref());
+        let is_asked = |id: &EventId| proposal.case.question(id).is_some();
+        if self.question.as_ref().is_some_and(|id| !is_asked(id)) {
+            let sentence = "There is no such question in this case.";
+            proposal.refuse(CustodyRule::J, None, sentence);
+        }
         if proposal.case.pictures.len() >= PICTURES_MOST {
             let sentence = format!(
                 "This case has had {PICTURES_MOST} pictures, erased ones counted along: that is as many as a case takes."
@@ -78,6 +95,9 @@ impl EventKind for Pictured {
             caption: self.caption.clone(),
             for_lab: self.for_lab,
         });
+        if let Some(question) = &self.question {
+            case.show(question, stamp.id);
+        }
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
@@ -93,6 +113,10 @@ impl EventKind for Pictured {
             self.width, self.height, self.length, self.hash
         );
         (what, vec![self.caption.clone(), facts])
+    }
+
+    fn about_events(&self) -> Vec<&str> {
+        self.question.iter().map(EventId::as_str).collect()
     }
 
     fn is_of_the_bench(&self) -> bool {

@@ -11,6 +11,7 @@ command! {
     /// A picture, what it shows, and the word of whoever adds it that nobody can be known by it.
     PictureForm;
     shows: PictureOf = PictureOf::KIND, "What it shows", "", needed "Choose what it shows.";
+    of_question: String = Kind::Hidden, "", "";
     shown_item: String = Kind::Listed, "Item", "If it shows one.";
     caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
     for_lab: bool = Kind::Tick, "For the lab: print it with the prescription", "";

@@ -12,6 +12,7 @@ command! {
     line: String = Kind::Hidden, "", "";
     read_revision: String = Kind::Hidden, "", "";
     asked_item: String = Kind::Listed, "Item", "If it is about one.";
+    asked_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
     question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody.", needed "Write what you want to know.";
     waits: bool = Kind::Tick, "Our work waits for the answer", "";
 }
@@ -21,6 +22,7 @@ command! {
     AnswerForm;
     asked_by: String = Kind::Hidden, "", "", needed "Choose the question.";
     answer: String = long(TEXT_MOST), "Answer", "";
+    answer_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
     taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered any more", "";
 }
 

@@ -14,6 +14,7 @@ fn pictured(shows: PictureOf, item: Option<Tag>, length: u64) -> What {
         height: 3,
         caption: "the upper cast".to_owned(),
         for_lab: false,
+        question: None,
     })
 }
 

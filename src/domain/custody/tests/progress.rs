@@ -146,6 +146,7 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
             revision: 1,
             text: "which height?".to_owned(),
             waits: true,
+            picture: None,
         }),
     );
     let question = world.events.last().unwrap().id.clone();
@@ -167,6 +168,7 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
             question,
             text: "the lower one".to_owned(),
             taken_back: false,
+            picture: None,
         }),
     );
     let answered = Rest {

@@ -14,6 +14,7 @@ fn asked(from: Side, text: &str, waits: bool) -> What {
         revision: 1,
         text: text.to_owned(),
         waits,
+        picture: None,
     })
 }
 
@@ -22,6 +23,7 @@ fn answered(question: &EventId, text: &str) -> What {
         question: question.clone(),
         text: text.to_owned(),
         taken_back: false,
+        picture: None,
     })
 }
 
@@ -30,6 +32,7 @@ fn taken_back(question: &EventId) -> What {
         question: question.clone(),
         text: String::new(),
         taken_back: true,
+        picture: None,
     })
 }
 
@@ -191,6 +194,56 @@ fn a_question_about_a_thing_is_about_one_of_this_case() {
     };
     world.expect(&tom(), &about("bite"), &[]);
     world.expect(&tom(), &about("foreign"), &[(K, "foreign")]);
+}
+
+#[test]
+fn a_question_and_its_answer_show_pictures_of_the_case() {
+    let mut world = at_the_lab();
+    let shows = |question: Option<&EventId>| {
+        What::Pictured(Pictured {
+            shows: PictureOf::Other,
+            item: None,
+            hash: "ab".repeat(32),
+            length: 9,
+            width: 4,
+            height: 3,
+            caption: String::new(),
+            for_lab: false,
+            question: question.cloned(),
+        })
+    };
+    let with = |what: What, picture: &EventId| match what {
+        What::Asked(asked) => What::Asked(Asked {
+            picture: Some(picture.clone()),
+            ..asked
+        }),
+        What::Answered(answered) => What::Answered(Answered {
+            picture: Some(picture.clone()),
+            ..answered
+        }),
+        other => other,
+    };
+    let strange = EventId::new("no such entry");
+    let ask = asked(Lab, "is this the border", false);
+    world.expect(&tom(), &with(ask.clone(), &strange), &[(J, "")]);
+    world.expect(&tom(), &shows(Some(&strange)), &[(J, "")]);
+    world.does(&tom(), shows(None));
+    let first = world.events.last().unwrap().id.clone();
+    // An entry that is no picture is none.
+    let begun = world.events.first().unwrap().id.clone();
+    world.expect(&tom(), &with(ask.clone(), &begun), &[(J, "")]);
+    world.does(&tom(), with(ask, &first));
+    let question = last_question(&world);
+    // Another one is added to it, by either house, and one goes with the answer.
+    world.expect(&anna(), &shows(Some(&question)), &[]);
+    world.does(&tom(), shows(Some(&question)));
+    let second = world.events.last().unwrap().id.clone();
+    let answer = answered(&question, "to the line");
+    world.expect(&anna(), &with(answer.clone(), &strange), &[(J, "")]);
+    world.does(&anna(), with(answer, &first));
+    let case = world.case_state();
+    let shown = &case.question(&question).unwrap().pictures;
+    assert_eq!(shown, &[first, second]);
 }
 
 #[test]

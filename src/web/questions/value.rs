@@ -1,0 +1,96 @@
+//! The field that a question is about, beside its answer: its new value goes into the draft of the next revision.
+
+use crate::app::answer_value::{field_asked, may_take_along, shown, stands_in_draft};
+use crate::app::draft_view::DraftView;
+use crate::app::see_case::CaseView;
+use crate::app::write_draft::{self, Base, Written};
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::Question;
+use crate::domain::form::FieldSet;
+use crate::domain::prescription::{catalogue, section_of};
+use crate::domain::values::ids::EventId;
+use crate::web::field::FieldView;
+use crate::web::tried::Tried;
+use crate::web::write::{section_name, view_of};
+
+/// The field with what stands there now.
+pub struct ValueView {
+    pub field: FieldView,
+    /// The draft as this page shows it.
+    pub base: String,
+}
+
+/// What went into the draft with an answer.
+pub struct TakenView {
+    pub label: String,
+    /// Empty where it was emptied since.
+    pub value: String,
+    /// Where it stands in the form.
+    pub id: String,
+}
+
+/// The single fields of a prescription: their texts are looked at as those of the answer are.
+pub fn value_sets() -> Vec<FieldSet> {
+    let sections = catalogue().iter();
+    sections
+        .map(|section| FieldSet::once(section.fields))
+        .collect()
+}
+
+/// The draft, where a field of it is offered beside an answer, or was taken along with one.
+pub async fn draft_for(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    taken: &str,
+) -> Result<Option<Written>, AppError> {
+    let work = &view.work;
+    let mut open = work.state.open_questions();
+    let is_asked = |one: &Question| one.to() == work.side && field_asked(one).is_some();
+    let is_needed = open.any(is_asked) || !taken.is_empty();
+    if !is_needed || !may_take_along(person, work.side) {
+        return Ok(None);
+    }
+    Ok(Some(
+        write_draft::open(app, person, &work.case.number).await?,
+    ))
+}
+
+/// The field beside the answer to this question; none where it is about no single field.
+pub fn value_view(
+    draft: Option<&Written>,
+    person: &Person,
+    question: &Question,
+    tried: &Tried,
+) -> Option<ValueView> {
+    let (draft, spec) = (draft?, field_asked(question)?);
+    let stands = draft.shown().get(spec.key).cloned().unwrap_or_default();
+    let stands = match shown(spec, &stands) {
+        stands if stands.is_empty() => "Nothing stands there now".to_owned(),
+        stands => format!("Now: {stands}"),
+    };
+    let mut field = view_of(spec, None, person.numbering())
+        .label(&format!("New value of “{}”", spec.label))
+        .hint(&format!(
+            "{stands}. Goes into the draft of the next revision; left empty, nothing changes there."
+        ))
+        .filled(&tried.typed, &tried.faults);
+    field.needed = false;
+    field.suggestions = DraftView::of(draft, false).codes(spec.key);
+    Some(ValueView {
+        field,
+        base: Base::of(&draft.draft).to_string(),
+    })
+}
+
+/// What was taken along with the answer to the question of this entry, as the draft has it now.
+pub fn taken_view(draft: Option<&Written>, view: &CaseView, taken: &str) -> Option<TakenView> {
+    let question = view.work.state.question(&EventId::new(taken))?;
+    let spec = field_asked(question)?;
+    let section = section_of(spec.key).map_or("", |one| section_name(one.key));
+    Some(TakenView {
+        label: format!("{section}, {}", spec.label),
+        value: stands_in_draft(draft?, spec)?,
+        id: format!("f-{}", spec.key.replace('.', "-")),
+    })
+}
