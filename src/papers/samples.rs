@@ -83,7 +83,7 @@ pub fn full() -> SlipContent {
                     .into(),
             ],
         )],
-        drawings: drawings(&drawn()),
+        drawings: drawings(&drawn(), 0),
         sections: vec![
             ordered(),
             pattern(),

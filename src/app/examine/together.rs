@@ -2,12 +2,13 @@
 //! Whatever cannot be read so is left to whoever reads it on its own.
 
 use crate::app::AppError;
-use crate::app::case_work::{CaseWork, ordered};
+use crate::app::case_work::{CaseWork, card_of, card_since, ordered};
 use crate::app::recorded::{StoredRows, entries_kept};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, ClockWord, Event};
 use crate::domain::people::party::Party;
 use crate::domain::people::party::Side;
+use crate::domain::people::patient::Patient;
 use crate::domain::values::ids::PartyId;
 use crate::record::entry::Entry;
 use crate::store::custody::{self as stored, HandoffRow};
@@ -23,6 +24,7 @@ pub(super) struct OfCase {
     pub case: Case,
     office: Party,
     lab: Party,
+    card: Option<Patient>,
     pub leaves: Vec<LeafRow>,
     pub kept: StoredRows,
     pub handoffs: Vec<HandoffRow>,
@@ -48,8 +50,10 @@ impl OfCase {
             office: self.office.clone(),
             lab: self.lab.clone(),
             items: items.collect::<Result<_, _>>().ok()?,
-            // No entry follows from the card.
+            // No entry follows from the card, but what the lists show does.
             own_teeth: BTreeMap::new(),
+            card_changed: false,
+            card: card_since(self.card.as_ref(), self.kept.revisions.last()).ok()?,
             state: CaseState::of(&events),
             events,
             ordered: ordered(self.kept.revisions.last()).ok()?,
@@ -70,6 +74,7 @@ pub(super) async fn read(
         let one = OfCase {
             office: party(conn, &case.office, known).await?,
             lab: party(conn, &case.lab, known).await?,
+            card: card_of(conn, &case).await?,
             leaves: Vec::new(),
             kept: StoredRows::default(),
             handoffs: Vec::new(),

@@ -58,6 +58,8 @@ words_of! {
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
         Write = "write and sign the prescription",
+        /// The card says of substances what the revision in force does not.
+        Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
         Make = "make the work and hand it back",
         Fit = "fit what came back",
@@ -145,7 +147,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 7;
+pub const DRAWN: i64 = 8;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.

@@ -1,0 +1,104 @@
+//! What the patient's card says is to be avoided, where the revision in force was signed with something else.
+
+use super::waits::Wait;
+use crate::domain::people::party::Side;
+use crate::domain::people::patient::{AVOIDED, Patient};
+use crate::domain::prescription::revision::Document;
+
+/// What is to be avoided by the card of now, and by the revision in force.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CardSince {
+    pub says: String,
+    pub signed: String,
+    pub revision: i64,
+}
+
+impl CardSince {
+    /// None where both say the same.
+    pub fn of(card: &Patient, document: &Document) -> Option<CardSince> {
+        let (says, signed) = (avoided(&card.facts()), avoided(&document.patient.facts));
+        (says != signed).then_some(CardSince {
+            says,
+            signed,
+            revision: document.revision,
+        })
+    }
+
+    /// Both, to be read by either house.
+    pub fn words(&self) -> String {
+        format!(
+            "To be avoided, as the patient’s card has it now: {}. Revision {} was signed with: {}.",
+            self.says, self.revision, self.signed
+        )
+    }
+
+    /// What a side does about it.
+    pub fn advice(side: Side) -> &'static str {
+        match side {
+            Side::Office => "Look whether the order may stand, and sign a revision that says it.",
+            Side::Lab => "Ask the office before the work goes on: it has to sign a revision.",
+        }
+    }
+
+    /// As it stands among what waits.
+    pub fn wait(&self) -> Wait {
+        Wait {
+            items: Vec::new(),
+            side: Side::Office,
+            to_do: "look whether the order may stand, and sign a revision",
+            why: self.words(),
+        }
+    }
+}
+
+/// The line of what is to be avoided.
+fn avoided(facts: &[(String, String)]) -> String {
+    let line = facts.iter().find(|(label, _)| label == AVOIDED);
+    line.map_or("nothing is said", |(_, words)| words)
+        .to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::people::patient;
+    use crate::domain::prescription::{Prescription, samples};
+
+    fn card(pairs: &[(&str, &str)]) -> Patient {
+        let pairs = pairs.iter();
+        let raw = pairs.map(|(key, text)| (format!("patient.{key}"), (*text).to_owned()));
+        patient::read(&raw.collect()).patient
+    }
+
+    #[test]
+    fn what_the_card_says_otherwise_is_told_with_both_words_and_all_else_is_not() {
+        const NONE: &[(&str, &str)] = &[("exclusions", "none_known")];
+        const NICKEL: &[(&str, &str)] = &[("exclusions", "listed"), ("no_nickel", "yes")];
+        const OTHER: &[(&str, &str)] = &[
+            ("exclusions", "listed"),
+            ("no_nickel", "yes"),
+            ("tremor", "yes"),
+        ];
+        for (signed, now, words) in [
+            (NONE, NICKEL, Some(("nickel", "asked: none known"))),
+            (NICKEL, NONE, Some(("asked: none known", "nickel"))),
+            (&[], NICKEL, Some(("nickel", "nothing is said"))),
+            // What says nothing of substances changes nothing here.
+            (NICKEL, OTHER, None),
+            (NONE, NONE, None),
+            (&[], &[], None),
+        ] {
+            let mut document = samples::document(Prescription::default());
+            document.patient.facts = card(signed).facts();
+            document.revision = 4;
+            let found = CardSince::of(&card(now), &document);
+            let told = found.as_ref().map(|one| (&*one.says, &*one.signed));
+            assert_eq!(told, words, "{signed:?} {now:?}");
+            if let Some(found) = found {
+                let said = found.words();
+                assert!(said.contains("Revision 4 was signed with: "), "{said}");
+                assert_eq!(found.wait().why, said);
+            }
+        }
+    }
+}
