@@ -29,33 +29,30 @@ use std::collections::BTreeMap;
 const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
                               with this.";
 
-/// What a signed revision says of things; nothing where there is none.
-pub fn ordered(revision: Option<&Revision>) -> Result<Ordered, AppError> {
-    let Some(revision) = revision else {
-        return Ok(Ordered::default());
-    };
-    let document = Document::from_canonical(&revision.document)?;
-    Ok(Ordered::of(&document, revision.signature.at))
+/// What follows from the text in force, and from the patient's card beside it.
+#[derive(Default)]
+pub struct SignedText {
+    /// What it says of things; nothing where there is none.
+    pub ordered: Ordered,
+    /// What the card says is to be avoided, where that is something else.
+    pub card: Option<CardSince>,
+    /// Whether the card says anything otherwise.
+    pub card_changed: bool,
 }
 
-/// What the card says otherwise than this revision, which is in force; nothing where one of the two is not there.
-pub fn card_since(
-    card: Option<&Patient>,
-    revision: Option<&Revision>,
-) -> Result<Option<CardSince>, AppError> {
-    let (Some(card), Some(revision)) = (card, revision) else {
-        return Ok(None);
-    };
-    let document = Document::from_canonical(&revision.document)?;
-    Ok(CardSince::of(card, &document))
-}
-
-fn card_changed(card: Option<&Patient>, revision: Option<&Revision>) -> Result<bool, AppError> {
-    let (Some(card), Some(revision)) = (card, revision) else {
-        return Ok(false);
-    };
-    let document = Document::from_canonical(&revision.document)?;
-    Ok(card.facts() != document.patient.facts)
+impl SignedText {
+    /// Nothing where nothing is signed; nothing of the card where there is none.
+    pub fn of(revision: Option<&Revision>, card: Option<&Patient>) -> Result<SignedText, AppError> {
+        let Some(revision) = revision else {
+            return Ok(SignedText::default());
+        };
+        let document = Document::from_canonical(&revision.document)?;
+        Ok(SignedText {
+            ordered: Ordered::of(&document, revision.signature.at),
+            card: card.and_then(|card| CardSince::of(card, &document)),
+            card_changed: card.is_some_and(|card| card.facts() != document.patient.facts),
+        })
+    }
 }
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
@@ -203,11 +200,12 @@ impl CaseWork {
             ..=0 => None,
             number => find_revision(conn, &case.number, number).await?,
         };
+        let text = SignedText::of(revision.as_ref(), card.as_ref())?;
         Ok(CaseWork {
-            ordered: ordered(revision.as_ref())?,
+            ordered: text.ordered,
             own_teeth: own_teeth(card.as_ref()),
-            card: card_since(card.as_ref(), revision.as_ref())?,
-            card_changed: card_changed(card.as_ref(), revision.as_ref())?,
+            card: text.card,
+            card_changed: text.card_changed,
             case,
             side,
             office,

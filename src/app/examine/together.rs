@@ -2,7 +2,7 @@
 //! Whatever cannot be read so is left to whoever reads it on its own.
 
 use crate::app::AppError;
-use crate::app::case_work::{CaseWork, card_of, card_since, ordered};
+use crate::app::case_work::{CaseWork, SignedText, card_of};
 use crate::app::recorded::{StoredRows, entries_kept};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, ClockWord, Event};
@@ -44,6 +44,7 @@ impl OfCase {
             .iter()
             .map(|row| serde_json::from_str(&row.body));
         let events: Vec<Event> = events.collect::<Result<_, _>>().ok()?;
+        let text = SignedText::of(self.kept.revisions.last(), self.card.as_ref()).ok()?;
         let work = CaseWork {
             case: self.case.clone(),
             side: Side::Office,
@@ -52,11 +53,11 @@ impl OfCase {
             items: items.collect::<Result<_, _>>().ok()?,
             // No entry follows from the card, but what the lists show does.
             own_teeth: BTreeMap::new(),
-            card_changed: false,
-            card: card_since(self.card.as_ref(), self.kept.revisions.last()).ok()?,
+            card_changed: text.card_changed,
+            card: text.card,
             state: CaseState::of(&events),
             events,
-            ordered: ordered(self.kept.revisions.last()).ok()?,
+            ordered: text.ordered,
             clock: clock.to_vec(),
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))

@@ -46,7 +46,7 @@ impl CardSince {
             items: Vec::new(),
             side: Side::Office,
             to_do: "look whether the order may stand, and sign a revision",
-            why: self.words(),
+            why: self.words().trim_end_matches('.').to_owned(),
         }
     }
 }
@@ -72,6 +72,7 @@ mod tests {
 
     #[test]
     fn what_the_card_says_otherwise_is_told_with_both_words_and_all_else_is_not() {
+        const EMPTY: &[(&str, &str)] = &[];
         const NONE: &[(&str, &str)] = &[("exclusions", "none_known")];
         const NICKEL: &[(&str, &str)] = &[("exclusions", "listed"), ("no_nickel", "yes")];
         const OTHER: &[(&str, &str)] = &[
@@ -82,11 +83,11 @@ mod tests {
         for (signed, now, words) in [
             (NONE, NICKEL, Some(("nickel", "asked: none known"))),
             (NICKEL, NONE, Some(("asked: none known", "nickel"))),
-            (&[], NICKEL, Some(("nickel", "nothing is said"))),
+            (EMPTY, NICKEL, Some(("nickel", "nothing is said"))),
             // What says nothing of substances changes nothing here.
             (NICKEL, OTHER, None),
             (NONE, NONE, None),
-            (&[], &[], None),
+            (EMPTY, EMPTY, None),
         ] {
             let mut document = samples::document(Prescription::default());
             document.patient.facts = card(signed).facts();
@@ -97,7 +98,7 @@ mod tests {
             if let Some(found) = found {
                 let said = found.words();
                 assert!(said.contains("Revision 4 was signed with: "), "{said}");
-                assert_eq!(found.wait().why, said);
+                assert_eq!(format!("{}.", found.wait().why), said);
             }
         }
     }

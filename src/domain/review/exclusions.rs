@@ -520,7 +520,7 @@ fn told_unlisted(input: &Input<'_>) -> Option<Hit> {
             Topic::Metal | Topic::Other => **other == one || **other == Substance::Metal,
             of => topic(**other) == of,
         };
-        listed.substances.iter().find(same).is_some()
+        listed.substances.iter().any(|other| same(&other))
     };
     let card = input
         .patient()

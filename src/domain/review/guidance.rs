@@ -160,7 +160,7 @@ fn values(input: &Input<'_>) -> Option<Hit> {
 
 fn average_values(input: &Input<'_>) -> Option<Hit> {
     let guidance = &input.rx.guidance;
-    let value = condylar(guidance).next()?;
+    let (_, value) = condylar(guidance).next()?;
     (guidance.source == Some(GuidanceSource::Average)).then(|| {
         at(
             "guidance.source",
@@ -171,7 +171,7 @@ fn average_values(input: &Input<'_>) -> Option<Hit> {
 
 fn plane(input: &Input<'_>) -> Option<Hit> {
     let guidance = &input.rx.guidance;
-    let angle = condylar(guidance).next()?;
+    let (_, angle) = condylar(guidance).next()?;
     let wrong = guidance.plane.is_none();
     wrong.then(|| {
         at(

@@ -257,8 +257,8 @@ impl Taken {
     fn is_within(&self, (arch, half): (Arch, Option<f64>)) -> bool {
         let border = HEIGHT / 2.0;
         let is_of_arch = match arch {
-            Arch::Upper => self.to.y <= border + 6.0,
-            Arch::Lower => self.from.y >= border - 6.0,
+            Arch::Upper => self.to.y <= border,
+            Arch::Lower => self.from.y >= border,
         };
         is_of_arch && half.is_none_or(|half| self.is_in_half(MIDDLE, half))
     }

@@ -290,6 +290,8 @@ pub const TABLE: &[Entry] = &[
             "cold cure acrylic",
             "self cured",
             "self cure",
+            "self cure resin",
+            "self cure acrylic",
             "self curing",
             "self cured acrylic",
             "self cured resin",

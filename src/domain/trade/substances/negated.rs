@@ -24,9 +24,8 @@ pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, lengt
     };
     let joined = |before: usize| {
         let or = before.checked_sub(1).filter(|at| is_or(*at))?;
-        let from = or.saturating_sub(3)..or;
-        from.into_iter()
-            .find(|at| material_at(lower, *at).is_some_and(|(_, length)| at + length == or))
+        let mut from = or.saturating_sub(3)..or;
+        from.find(|at| material_at(lower, *at).is_some_and(|(_, length)| at + length == or))
     };
     // "nickel- and cobalt-free": one "free" behind the list clears all of it.
     let mut behind = place + length;

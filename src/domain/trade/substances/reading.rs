@@ -334,8 +334,13 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
             .free_of
             .extend(free.iter().map(|&substance| (material, substance)));
     }
+    // What it warns of is no material that nobody knows.
+    let warns = lower.iter().any(|word| WARNS.contains(&word.as_str()));
     let is_joined = parts.len() > 1;
-    for (_, left) in parts.into_iter().filter(|(is_known, _)| !is_known) {
+    for (_, left) in parts
+        .into_iter()
+        .filter(|(is_known, _)| !is_known && !warns)
+    {
         if left.iter().any(|word| is_a_name(&word.to_lowercase())) {
             named.unknown.push(match is_joined {
                 true => left.join(" "),

@@ -57,17 +57,27 @@ pub fn warned_of(text: &str) -> Warned {
             // "Allergies: none" is answered behind the colon.
             let is_none = is_open && lower.iter().any(|word| DENIES.contains(&word.as_str()));
             let is_denied = is_none || warns.is_some_and(|place| is_denied(&lower, place));
-            is_open &= !is_none;
+            if is_none {
+                is_open = false;
+                warned.is_of_allergy = !warned.substances.is_empty();
+            }
             // "Allergies: nickel, cobalt": what follows in the same sentence.
             if warns.is_none() && !is_open || is_denied {
                 continue;
             }
             warned.is_of_allergy |= lower.iter().any(|word| word.starts_with("allerg"));
             let has_any = read_segment(&words, &lower, &mut warned);
-            is_open = is_open || !has_any;
+            is_open = is_open || !has_any && is_heading(&lower);
         }
     }
     warned
+}
+
+/// Whether a phrase is but the heading of a list: "known allergies".
+fn is_heading(lower: &[String]) -> bool {
+    const HEADS: [&str; 3] = ["allerg", "intoleran", "sensitivit"];
+    let is_head = |word: &String| HEADS.iter().any(|head| word.starts_with(head));
+    lower.len() <= 3 && lower.iter().any(is_head)
 }
 
 /// Whether a word before says that there is no such thing.

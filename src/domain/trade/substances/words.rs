@@ -31,6 +31,7 @@ pub(super) fn phrases(text: &str) -> Vec<String> {
 /// Where the list ends that begins with a "no" here; none where there is none.
 fn denied_list(parts: &[&str], from: usize) -> Option<usize> {
     const MOST: usize = 4;
+    const BETWEEN: usize = 2;
     let words = |part: &str| -> Vec<String> {
         let words = tokens(part).into_iter();
         words.map(|word| word.to_lowercase()).collect()
@@ -38,9 +39,14 @@ fn denied_list(parts: &[&str], from: usize) -> Option<usize> {
     let first = words(parts.get(from)?);
     let denies = matches!(first.first()?.as_str(), "no" | "not" | "without" | "never");
     let others = parts.iter().enumerate().skip(from + 1);
-    let mut short = others.take_while(|(_, part)| words(part).len() <= MOST);
-    let end = short.find(|(_, part)| words(part).iter().any(|word| word == "or" || word == "nor"));
-    end.filter(|_| denies).map(|(place, _)| place)
+    let others = others.map(|(place, part)| (place, words(part)));
+    for (place, words) in others.filter(|_| denies) {
+        let is_last = words.iter().any(|word| word == "or" || word == "nor");
+        if is_last || words.len() > BETWEEN {
+            return (is_last && words.len() <= MOST).then_some(place);
+        }
+    }
+    None
 }
 
 /// Initials without their points: "M.M.A." is one word.
