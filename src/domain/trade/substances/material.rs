@@ -188,6 +188,7 @@ use Substance as S;
 const ASEPSIS: &str = "College of Denturists of Ontario, asepsis table";
 const ASEPSIS_BY_THE_MAKER: &str = "College of Denturists of Ontario, asepsis table, whose column names only the maker’s directions";
 const MEMORY: &str = "from memory of the trade, no source";
+const BIS_GMA: &str = "from memory: bis-GMA, made from bisphenol A, as in printing resins";
 const MIKAI: &str = "Mikai 2006: methyl methacrylate, benzoyl peroxide, hydroquinone and formaldehyde were drawn out of every worn acrylic denture tested";
 const CURING: &str = "Mikai 2006; residual monomer by curing: Vallittu 1998 and a comparison of three acrylics (PMC7499378)";
 const ALLOYS: &str = "Vaicelyte 2020, Crystals 10:1151; shares from memory";
@@ -420,7 +421,7 @@ pub const TABLE: &[Entry] = &[
             (S::Amine, May),
             (S::Bisphenol, May),
         ],
-        "from memory: bis-GMA, made from bisphenol A, as in printing resins",
+        BIS_GMA,
     ),
     general(
         M::Acrylic,
@@ -538,7 +539,7 @@ pub const TABLE: &[Entry] = &[
             (S::Methacrylates, Certain),
             (S::Bisphenol, May),
         ],
-        "from memory: bis-GMA, made from bisphenol A, as in printing resins",
+        BIS_GMA,
     ),
     row(
         M::PorcelainTeeth,
@@ -1127,7 +1128,7 @@ pub const TABLE: &[Entry] = &[
             (S::Peroxide, May),
             (S::Bisphenol, May),
         ],
-        "from memory: bis-GMA, made from bisphenol A, as in printing resins",
+        BIS_GMA,
     ),
     row(
         M::Gypsum,
