@@ -51,11 +51,24 @@ impl CardSince {
     }
 }
 
-/// The line of what is to be avoided.
+/// What is to be avoided, in one line; early texts have a line for each substance.
 fn avoided(facts: &[(String, String)]) -> String {
-    let line = facts.iter().find(|(label, _)| label == AVOIDED);
-    line.map_or("nothing is said", |(_, words)| words)
-        .to_owned()
+    let of = |wanted: &str| {
+        let mut facts = facts.iter();
+        let found = facts.find(|(label, _)| label == wanted);
+        found.map(|(_, words)| words.clone())
+    };
+    if let Some(line) = of(AVOIDED) {
+        return line;
+    }
+    let ticked = facts.iter().filter(|(_, words)| words == "yes");
+    let ticked = ticked.filter_map(|(label, _)| label.strip_prefix("No "));
+    let mut listed: Vec<String> = ticked.map(str::to_owned).collect();
+    listed.extend(of("Nothing containing"));
+    match listed.is_empty() {
+        true => of("Materials to be avoided").unwrap_or_else(|| "nothing is said".to_owned()),
+        false => listed.join(", "),
+    }
 }
 
 #[cfg(test)]
@@ -68,6 +81,21 @@ mod tests {
         let pairs = pairs.iter();
         let raw = pairs.map(|(key, text)| (format!("patient.{key}"), (*text).to_owned()));
         patient::read(&raw.collect()).patient
+    }
+
+    /// A text of before there was one line for all of it says the same.
+    #[test]
+    fn early_texts_have_a_line_for_each_substance() {
+        let early = |facts: &[(&str, &str)]| {
+            let facts = facts.iter();
+            let facts = facts.map(|(label, words)| ((*label).to_owned(), (*words).to_owned()));
+            avoided(&facts.collect::<Vec<_>>())
+        };
+        assert_eq!(early(&[("No nickel", "yes"), ("No latex", "no")]), "nickel");
+        let two = [("No eugenol", "yes"), ("Nothing containing", "palladium")];
+        assert_eq!(early(&two), "eugenol, palladium");
+        let none = [("Materials to be avoided", "asked: none known")];
+        assert_eq!(early(&none), "asked: none known");
     }
 
     #[test]
