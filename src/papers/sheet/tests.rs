@@ -379,7 +379,7 @@ fn a_number_has_its_direction_beside_it_and_an_older_sheet_stays_as_it_was() {
         "{before:?}"
     );
     assert!(before.contains(&"Midline, moved by 2 mm".to_owned()));
-    assert!(!said(&second).contains("longer"));
+    assert!(!said(&second).contains("mm, longer"));
 }
 
 #[test]

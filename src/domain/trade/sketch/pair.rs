@@ -183,7 +183,7 @@ impl Sketch {
         if self.places == NumberPlaces::Anywhere {
             return (from, to);
         }
-        const EDGE: f64 = 0.5;
+        const EDGE: f64 = 1.5;
         let over = |place: f64, most: f64| place.clamp(EDGE, most - EDGE) - place;
         let (x, y) = (over(to.x, WIDTH), over(to.y, self.height()));
         (at(from.x + x, from.y + y), at(to.x + x, to.y + y))
