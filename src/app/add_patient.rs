@@ -1,13 +1,16 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
+use super::case_work::CaseWork;
 use super::recorded::reference::{hold, note};
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{Raw, ShownVersion};
+use crate::domain::people::party::Side;
 use crate::domain::people::patient::{self, Patient};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
+use crate::store::Tx;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
 
@@ -89,6 +92,7 @@ pub async fn change(
             .await?
             .filter(|row| row.office == *person.party_id());
         let stored = stored.ok_or(AppError::NotFound)?;
+        let before = stored.typed()?;
         let changed = PatientRow {
             facts: facts.clone(),
             version: form.version,
@@ -97,9 +101,25 @@ pub async fn change(
         let held = hold(tx.conn(), ReferenceData::Patient, code.as_str()).await?;
         cases::update_patient(&mut tx, &changed).await?;
         held.note(app, &mut tx).await?;
+        if patient::read(&before).patient.excluded() != form.patient.excluded() {
+            draw_open_cases(app, &mut tx, code).await?;
+        }
         Ok((tx, ()))
     })
     .await
+}
+
+/// The open cases with something signed, drawn again: what is to be avoided may not be what was signed any more.
+async fn draw_open_cases(app: &App, tx: &mut Tx, code: &PatientCode) -> Result<(), AppError> {
+    let cases = cases::cases_of_patient(tx.conn(), code).await?;
+    for case in cases
+        .into_iter()
+        .filter(|one| !one.closed && one.revision > 0)
+    {
+        let mut work = CaseWork::of(tx.conn(), case, Side::Office).await?;
+        work.save(app, tx).await?;
+    }
+    Ok(())
 }
 
 fn card(row: PatientRow) -> Result<Card, AppError> {

@@ -442,6 +442,7 @@ pub async fn statement_pdf(
             told.revision.number,
             (told.revision.number, told.revision.signature.at),
             told.work.state.standstill.as_ref(),
+            told.work.card_since(),
         ),
         notes: vec![
             "Goes with the device and is available to the patient. To be kept at least 10 years after the device was placed \

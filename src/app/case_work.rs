@@ -6,14 +6,14 @@ use super::entry::Late;
 use super::recorded::find_revision;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
-use crate::domain::custody::case::{Case, DRAWN, Place};
+use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What, agenda,
-    allow_entered_in, has_casts, overdue, standing,
+    CardSince, CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What,
+    agenda, allow_entered_in, has_casts, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
-use crate::domain::people::patient::{self, OwnTeeth};
+use crate::domain::people::patient::{self, OwnTeeth, Patient};
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -30,13 +30,30 @@ use std::collections::BTreeMap;
 const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
                               with this.";
 
-/// What a signed revision says of things; nothing where there is none.
-pub fn ordered(revision: Option<&Revision>) -> Result<Ordered, AppError> {
-    let Some(revision) = revision else {
-        return Ok(Ordered::default());
-    };
-    let document = Document::from_canonical(&revision.document)?;
-    Ok(Ordered::of(&document, revision.signature.at))
+/// What follows from the text in force, and from the patient's card beside it.
+#[derive(Default)]
+pub struct SignedText {
+    /// What it says of things; nothing where there is none.
+    pub ordered: Ordered,
+    /// What the card says is to be avoided, where that is something else.
+    pub card: Option<CardSince>,
+    /// Whether the card says anything otherwise.
+    pub card_changed: bool,
+}
+
+impl SignedText {
+    /// Nothing where nothing is signed; nothing of the card where there is none.
+    pub fn of(revision: Option<&Revision>, card: Option<&Patient>) -> Result<SignedText, AppError> {
+        let Some(revision) = revision else {
+            return Ok(SignedText::default());
+        };
+        let document = Document::from_canonical(&revision.document)?;
+        Ok(SignedText {
+            ordered: Ordered::of(&document, revision.signature.at),
+            card: card.and_then(|card| CardSince::of(card, &document)),
+            card_changed: card.is_some_and(|card| card.facts() != document.patient.facts),
+        })
+    }
 }
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
@@ -52,20 +69,18 @@ pub async fn own_case(
     Ok(case)
 }
 
-async fn own_teeth(
-    conn: &mut Connection,
-    case: &Case,
-) -> Result<BTreeMap<Arch, OwnTeeth>, AppError> {
-    // Without its card the case is shown all the same: what needs the card says that it is missing.
-    let Some(row) = cases::find_patient(conn, &case.patient).await? else {
-        return Ok(BTreeMap::new());
-    };
-    let facts = row.typed()?;
-    let card = patient::read(&facts).patient;
+/// The patient's card. Without it the case is shown all the same: what needs the card says that it is missing.
+pub async fn card_of(conn: &mut Connection, case: &Case) -> Result<Option<Patient>, StoreError> {
+    let row = cases::find_patient(conn, &case.patient).await?;
+    let facts = row.map(|row| row.typed()).transpose()?;
+    Ok(facts.map(|facts| patient::read(&facts).patient))
+}
+
+fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
     let arches = [Arch::Upper, Arch::Lower].into_iter();
-    Ok(arches
-        .filter_map(|arch| Some((arch, card.teeth(arch)?)))
-        .collect())
+    arches
+        .filter_map(|arch| Some((arch, card?.teeth(arch)?)))
+        .collect()
 }
 
 /// A case with its parties, items and events.
@@ -79,6 +94,10 @@ pub struct CaseWork {
     pub events: Vec<Event>,
     /// What stands in the patient's jaws beside dentures, by the card as it is now.
     pub own_teeth: BTreeMap<Arch, OwnTeeth>,
+    /// What is to be avoided by the card as it is now, where the revision in force says something else.
+    pub card: Option<CardSince>,
+    /// Whether anything on the card is otherwise than in the revision in force.
+    pub card_changed: bool,
     /// What the events say, folded once.
     pub state: CaseState,
     /// What the revision in force says of things.
@@ -177,14 +196,17 @@ impl CaseWork {
             .ok_or_else(|| missing(&case.lab))?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
-        let own_teeth = own_teeth(conn, &case).await?;
+        let card = card_of(conn, &case).await?;
         let revision = match case.revision {
             ..=0 => None,
             number => find_revision(conn, &case.number, number).await?,
         };
+        let text = SignedText::of(revision.as_ref(), card.as_ref())?;
         Ok(CaseWork {
-            ordered: ordered(revision.as_ref())?,
-            own_teeth,
+            ordered: text.ordered,
+            own_teeth: own_teeth(card.as_ref()),
+            card: text.card,
+            card_changed: text.card_changed,
             case,
             side,
             office,
@@ -314,17 +336,34 @@ impl CaseWork {
         standing(&context, &self.state, &self.ordered, read)
     }
 
+    /// What the card says otherwise than the revision in force, while the case is open and its work is not given up.
+    pub fn card_since(&self) -> Option<&CardSince> {
+        let goes_on = !self.state.closed && !self.state.is_cancelled();
+        self.card.as_ref().filter(|_| goes_on)
+    }
+
+    /// The same, where the office is to sign a revision for it: as long as some of the work is not with the patient.
+    pub fn card_to_look_at(&self, places: &[Place]) -> Option<&CardSince> {
+        let is_delivered = places.iter().all(|place| *place == Place::Patient);
+        self.card_since().filter(|_| !is_delivered)
+    }
+
     /// Draws from the events what the first page shows of the case.
     pub fn draw(&mut self) {
         let standing = self.standing();
         let (closed, lent_due) = (self.state.closed, self.lent_due());
+        let revise = self.card_to_look_at(&standing.places).map(|_| Task {
+            side: Side::Office,
+            step: Step::Revise,
+        });
         let mut places = standing.places.into_iter();
         let case = &mut self.case;
         (case.closed, case.lent_due) = (closed, lent_due);
         case.place = places.next().unwrap_or(Place::Office);
         case.also = places.next();
         case.held = standing.held;
-        case.waiting_for = standing.waiting_for;
+        // What can hurt goes before everything.
+        case.waiting_for = revise.into_iter().chain(standing.waiting_for).collect();
         if case.closed {
             case.waiting_for.clear();
         }

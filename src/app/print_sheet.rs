@@ -69,7 +69,9 @@ pub fn copy(pages: Vec<papers::Page>, out: Option<&OutOfForce>) -> Vec<papers::P
 
 /// What the file of a marked copy is called beside its number; nothing of a paper that is in force.
 pub fn copy_word(out: Option<&OutOfForce>) -> String {
-    out.map_or_else(String::new, |out| format!("-{}", out.word()))
+    out.map_or_else(String::new, |out| {
+        format!("-{}", out.word().replace(' ', "-"))
+    })
 }
 
 /// The words of the sheet of a signed revision.

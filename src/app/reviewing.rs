@@ -5,17 +5,19 @@ use super::see_lists::lists_context;
 use super::{App, AppError};
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
+use crate::domain::form::split_row_key;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::Party;
 use crate::domain::people::patient::{self, OwnTeeth};
-use crate::domain::prescription::Prescription;
 use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::{Prescription, field_spec};
 use crate::domain::review::{
     CanSign, Criterion, Finding, Letterhead, Passed, Setting, applying, criteria, review, score,
     unanswered,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 use crate::store::{Connection, StoreError, cases};
 
 /// The first part of the form key under which a caution's reason is typed.
@@ -151,15 +153,32 @@ pub async fn setting(
             .filter(|arch| mouth::worn_in(&line, *arch).is_none())
             .collect(),
         previous,
+        card_changed: work.card_changed,
         lists: lists_context(app, conn, &work.case).await?,
         usual_otherwise: Vec::new(),
     })
 }
 
+/// Whether something is typed in a field that could not be read: the fault beside it says so, and that nothing is given
+/// would be untrue.
+fn is_unreadable(document: &Prescription, fields: &Fields, key: &str) -> bool {
+    let is_typed = fields.get(key).is_some_and(|text| !text.trim().is_empty());
+    let is_single = field_spec(key).is_some() && split_row_key(key).is_none();
+    if !is_typed || !is_single {
+        return false;
+    }
+    // No key hangs on the numbers of teeth.
+    let sections = document.filled(Numbering::Iso3950);
+    let mut cells = sections.iter().flat_map(|(_, cells)| cells);
+    !cells.any(|cell| cell.key() == key)
+}
+
 /// Reviews a prescription with the reasons typed beside it.
 pub fn review_with(document: &Prescription, setting: &Setting, fields: &Fields) -> Reviewed {
+    let mut findings = review(document, setting);
+    findings.retain(|one| !is_unreadable(document, fields, &one.key));
     Reviewed {
-        findings: review(document, setting),
+        findings,
         criteria: criteria(document, setting),
         passed: reasons(fields),
     }

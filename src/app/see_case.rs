@@ -168,7 +168,8 @@ pub(super) async fn revision_of(
 /// What stands against working from a revision of a case: a newer one, or that the work stands still.
 fn out_of_force(work: &CaseWork, revision: i64) -> Option<OutOfForce> {
     let newest = (work.case.revision, work.ordered.since?);
-    OutOfForce::of(revision, newest, work.state.standstill.as_ref())
+    let halt = work.state.standstill.as_ref();
+    OutOfForce::of(revision, newest, halt, work.card_since())
 }
 
 /// What is said to whoever reads the code on a sheet.

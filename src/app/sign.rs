@@ -3,7 +3,7 @@
 //! What is shown before signing is the very text that is hashed: the page carries its hash and moment,
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
-use super::case_work::CaseWork;
+use super::case_work::{CaseWork, card_of};
 use super::clock_doubt::refuse_in_doubt;
 use super::fill_in::{beforehand, known_beside};
 use super::recorded::find_revision;
@@ -15,7 +15,7 @@ use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Ordered, answers_too_early, travels};
+use crate::domain::custody::{CardSince, Ordered, answers_too_early, travels};
 use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
@@ -455,6 +455,9 @@ async fn put_in_force(
     let document = Document::from_canonical(&revision.document)?;
     work.case.revision = revision.number;
     work.ordered = Ordered::of(&document, revision.signature.at);
+    let card = card_of(tx.conn(), &work.case).await?;
+    work.card_changed = false;
+    work.card = card.and_then(|card| CardSince::of(&card, &document));
     work.case.due = document.due();
     work.case.summary = document.prescription.summary();
     Ok(())

@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
-use crate::domain::custody::{Lacking, NotCome, Wait, lacking, waits};
+use crate::domain::custody::{CardSince, Lacking, NotCome, Wait, lacking, waits};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use time::Date;
@@ -39,13 +39,15 @@ fn all(work: &CaseWork, today: Date) -> Vec<Wait> {
         return Vec::new();
     }
     let standing = work.standing();
-    waits(
+    let card = work.card_to_look_at(&standing.places).map(CardSince::wait);
+    let waits = waits(
         &work.context(),
         &work.state,
         &work.ordered,
         &standing,
         today,
-    )
+    );
+    card.into_iter().chain(waits).collect()
 }
 
 /// Everything that waits in a case that is open.

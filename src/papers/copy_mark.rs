@@ -20,12 +20,20 @@ const ACROSS_PT: f32 = 170.0;
 
 /// The pages as a copy that says what stands against it.
 pub fn marked(pages: Vec<Page>, out: &OutOfForce) -> Vec<Page> {
-    let words = legible(&out.words());
+    let (words, short) = (legible(&out.words()), legible(&out.words_in_short()));
     let mark = |page: Page| {
-        let mut marks = vec![across(&page, out.word())];
+        // What is in force and only lacks a substance stays a paper to work from, once that is asked about.
+        let mut marks = match out.is_by_the_card() {
+            true => Vec::new(),
+            false => vec![across(&page, out.word())],
+        };
+        let words = match fits(page.width_mm, &words) {
+            true => &words,
+            false => &short,
+        };
         let (near, far) = BAND_MM;
         let (top, bottom) = (near, page.height_mm - far);
-        let bands = [top, bottom].map(|y| band(page.width_mm, y, &words));
+        let bands = [top, bottom].map(|y| band(page.width_mm, y, words));
         marks.extend(page.marks);
         marks.extend(bands.into_iter().flatten());
         Page { marks, ..page }
@@ -48,13 +56,22 @@ fn across(page: &Page, word: &str) -> Mark {
     }
 }
 
+/// How wide the words of a band may be.
+fn room(page_width: f32) -> f32 {
+    page_width - 2.0 * SIDE_MM - 4.0
+}
+
+/// Whether the words fit into a band in letters that can be read.
+fn fits(page_width: f32, words: &str) -> bool {
+    style(LETTERS_PT.1, Grey::PAPER).width_mm(words) <= room(page_width)
+}
+
 /// White words in a black band.
 fn band(page_width: f32, y: f32, words: &str) -> [Mark; 2] {
     let (near, far) = BAND_MM;
     let (width, height) = (page_width - 2.0 * SIDE_MM, far - near);
     let (most, least) = LETTERS_PT;
-    let room = width - 4.0;
-    let size = most * (room / style(most, Grey::PAPER).width_mm(words)).min(1.0);
+    let size = most * (room(page_width) / style(most, Grey::PAPER).width_mm(words)).min(1.0);
     let letters = style(size.max(least), Grey::PAPER);
     let text = Mark::Text {
         x: (page_width - letters.width_mm(words)) / 2.0,
@@ -80,7 +97,7 @@ fn style(size_pt: f32, grey: Grey) -> Style {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::custody::Halt;
+    use crate::domain::custody::{CardSince, Halt};
     use crate::domain::people::party::Paper;
     use crate::domain::review::sample;
     use crate::domain::values::moment::Moment;
@@ -94,6 +111,42 @@ mod tests {
         OutOfForce {
             newer: Some((112, at)),
             halt: Some((Halt::Cancelled, at)),
+            card: None,
+        }
+    }
+
+    #[test]
+    fn what_the_card_says_since_stands_in_both_bands_of_each_page_and_no_letters_lie_below() {
+        let text = document(sample::document()).unwrap();
+        let long = "lanolin, ".repeat(22);
+        for (says, is_named) in [("nickel", true), (long.as_str(), false)] {
+            let out = OutOfForce {
+                newer: None,
+                halt: None,
+                card: Some(CardSince {
+                    says: says.to_owned(),
+                    signed: "asked: none known".to_owned(),
+                    revision: 1,
+                }),
+            };
+            for paper in Paper::ALL {
+                let pages = lay_out_sheet(&signed(&text, None, *paper));
+                let copies = marked(pages.clone(), &out);
+                for (copy, page) in copies.iter().zip(&pages) {
+                    let (own, bands) = copy.marks.split_at(page.marks.len());
+                    assert_eq!(own, page.marks);
+                    let said = bands.iter().filter_map(|mark| match mark {
+                        Mark::Text { text, x, .. } => Some((text, x)),
+                        _ => None,
+                    });
+                    let said: Vec<_> = said.collect();
+                    assert_eq!(said.len(), 2);
+                    for (text, x) in said {
+                        assert_eq!(text.contains(says.trim()), is_named, "{text}");
+                        assert!(*x >= SIDE_MM && text.contains("card since"), "{text}");
+                    }
+                }
+            }
         }
     }
 

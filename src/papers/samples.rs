@@ -84,7 +84,7 @@ pub fn full() -> SlipContent {
                     .into(),
             ],
         )],
-        drawings: drawings(&drawn()),
+        drawings: drawings(&drawn(), 0),
         sections: vec![
             ordered(),
             pattern(),

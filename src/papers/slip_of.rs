@@ -68,7 +68,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         },
         highlights: highlights(document),
         foremost: of_keys(&|key| key == keys::PATIENT),
-        drawings: drawings(&document.prescription),
+        drawings: drawings(&document.prescription, document.sheet),
         // The head of the walk is the slip's own head.
         sections: of_keys(&|key| ![keys::HEAD, keys::PATIENT].contains(&key)),
         cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
@@ -131,8 +131,11 @@ fn highlights(document: &Document) -> Vec<Highlight> {
 }
 
 /// The sketches of a prescription; none where nothing of them is written.
-pub fn drawings(prescription: &Prescription) -> Vec<Drawing> {
-    let sketches = Sketches::of(prescription);
+pub fn drawings(prescription: &Prescription, sheet: u32) -> Vec<Drawing> {
+    let sketches = match sheet {
+        ..3 => Sketches::as_first(prescription),
+        _ => Sketches::of(prescription),
+    };
     let mut drawings = Vec::new();
     if sketches.face.is_written {
         drawings.push(Drawing {

@@ -6,6 +6,7 @@ use super::waiting::HaltBanner;
 use crate::app::case_work::CaseWork;
 use crate::app::witness::own_witness;
 use crate::app::{App, AppError, Person, health};
+use crate::domain::custody::CardSince;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -43,6 +44,8 @@ pub struct Frame {
     pub unread: i64,
     /// That the work of the case stands still, on each of its pages.
     pub halt: Option<HaltBanner>,
+    /// That the card says of substances what the revision in force does not, and what to do about it.
+    pub card: Option<(String, &'static str)>,
     /// On a device at the bench: who is here, and the address to which another person comes back.
     pub at_device: Option<(String, String)>,
     /// What the browser keeps and holds against what it kept before.
@@ -118,6 +121,7 @@ impl Frame {
             alarms: person.alarms,
             unread: person.unread,
             halt: None,
+            card: None,
             at_device: None,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
@@ -136,6 +140,7 @@ impl Frame {
     ) -> Result<Frame, AppError> {
         Ok(Frame {
             halt: HaltBanner::of(app, person, work)?,
+            card: card_words(work),
             ..Frame::new(app, person, title, "")
         })
     }
@@ -150,6 +155,7 @@ impl Frame {
         let work = CaseWork::see(app, person, number).await?;
         Ok(Frame {
             halt: HaltBanner::of(app, person, &work)?,
+            card: card_words(&work),
             ..self
         })
     }
@@ -266,6 +272,11 @@ impl Frame {
         self.done = (!sentence.is_empty()).then(|| sentence.to_owned());
         self
     }
+}
+
+fn card_words(work: &CaseWork) -> Option<(String, &'static str)> {
+    let card = work.card_since()?;
+    Some((card.words(), CardSince::advice(work.side)))
 }
 
 /// Renders a page with status 200.

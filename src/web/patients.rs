@@ -8,6 +8,7 @@ use super::typed_form::TypedForm;
 use super::write::view_of;
 use crate::app::add_patient::{self, CardForm, LIST_PATIENTS};
 use crate::app::{App, AppError, Person, patient_wears};
+use crate::domain::custody::case::{Case, Step};
 use crate::domain::form::ShownVersion;
 use crate::domain::people::patient;
 use crate::domain::people::privacy::looks_personal;
@@ -84,6 +85,8 @@ pub struct PatientPage {
     /// What each arch wears and since when; empty before the first case.
     pub worn: Vec<String>,
     pub cases: Vec<(String, String, String)>,
+    /// Open cases whose signed revision says otherwise what is to be avoided, with their addresses.
+    pub to_revise: Vec<(String, String)>,
 }
 
 impl PatientPage {
@@ -129,6 +132,7 @@ impl PatientPage {
             open_case: code.map(|code| format!("/cases/new?patient={}", code.as_str())),
             worn: Vec::new(),
             cases: Vec::new(),
+            to_revise: Vec::new(),
         })
     }
 }
@@ -194,6 +198,19 @@ pub async fn page_of(
                 format!("/cases/{}", case.number.as_str()),
                 case.number.to_string(),
                 case.summary.clone(),
+            )
+        })
+        .collect();
+    let is_to_revise = |case: &&Case| {
+        case.waiting_for
+            .iter()
+            .any(|task| task.step == Step::Revise)
+    };
+    view.to_revise = (cases.iter().filter(is_to_revise))
+        .map(|case| {
+            (
+                format!("/cases/{}", case.number.as_str()),
+                case.number.to_string(),
             )
         })
         .collect();

@@ -50,6 +50,9 @@ fn page_of(number: &CaseNumber, revision: Option<i64>, read: Option<&ReadSheet>)
 /// What is said of the sheet: its title and the sentence; none where there is nothing against it.
 fn said(revision: Option<i64>, read: &ReadSheet) -> Option<(&'static str, String)> {
     match (&read.out, revision) {
+        (Some(out), _) if out.is_by_the_card() => {
+            Some(("Ask the office before you work from this sheet", out.why()))
+        }
         (Some(out), _) => Some(("Do not work from this sheet", out.why())),
         (None, None) if read.newest > 1 => Some((
             "Look at the revision on the sheet",

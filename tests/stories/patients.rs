@@ -1,6 +1,7 @@
 //! Patients are codes: drawn by chance, read back however they are typed, and never a name.
 
 use crate::common::World;
+use crate::copies::pages;
 use crate::scene::{Scene, last_part, open_case};
 
 #[tokio::test]
@@ -360,4 +361,76 @@ async fn p11_natural_teeth_are_a_state_of_the_mouth_and_not_nothing() {
     mouth
         .sees("upper Provisional denture")
         .sees_not("natural teeth");
+}
+
+/// Common practice, no source: what is learned of a patient after the order is signed reaches whoever works to it.
+#[tokio::test]
+async fn what_is_to_be_avoided_after_signing_reaches_both_houses_until_a_revision_says_it() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let other = open_case(&scene.dora, &scene.patient, "lower").await;
+    let card = format!("/patients/{}", scene.patient);
+    let nickel = [
+        ("patient.exclusions", "listed"),
+        ("patient.no_nickel", "yes"),
+    ];
+    let before = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
+    let saved = scene.dora.send(&card, &card, &nickel).await;
+    // The card names the cases that it concerns, and no other.
+    let page = scene.dora.get(&saved.is(303).location()).await;
+    page.sees("not what these cases were signed with");
+    let own = page.count(&format!(".held a[href=\"{}\"]", scene.at("")));
+    let others = page.count(&format!(".held a[href=\"/cases/{other}\"]"));
+    assert_eq!((own, others), (1, 0));
+    // Both houses read it on every page of the case on which something is done.
+    const WORDS: &str =
+        "To be avoided, as the patient’s card has it now: nickel. Revision 1 was signed with:";
+    for who in [&scene.dora, &scene.anna, &scene.tom] {
+        for page in ["", "/revisions/1"] {
+            who.get(&scene.at(page)).await.is(200).sees(WORDS);
+        }
+    }
+    for page in ["/bench", "/release"] {
+        scene.tom.get(&scene.at(page)).await.is(200).sees(WORDS);
+    }
+    // It is the office's to do, and goes before the rest.
+    const STEP: &str = "ook at what is to be avoided, and sign a revision";
+    scene.dora.get("/").await.sees(STEP);
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("look whether the order may stand, and sign a revision");
+    // What is printed from now on says it in its margins; the signed page is as it was.
+    let copy = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
+    let (plain, marked) = (pages(&before), pages(&copy));
+    assert_eq!(plain.len(), marked.len());
+    for (page, before) in marked.iter().zip(&plain) {
+        let said =
+            "To be avoided, by the patient’s card since: nickel. Ask the office before you go on.";
+        assert_eq!(page.matches(said).count(), 2, "{page}");
+        assert!(before.split(' ').all(|word| page.contains(word)));
+    }
+    let printed = scene
+        .tom
+        .get(&scene.at("/revisions/1/slip.pdf?as=printed"))
+        .await;
+    assert!(printed.is(200).body == before.body);
+    // Whoever finds the sheet is told no substance.
+    let sheet = format!("/C/{}/1", scene.number);
+    let found = scene.world.nobody().get(&sheet).await;
+    found
+        .is(200)
+        .sees("Ask the office before you work from this sheet")
+        .sees_not("nickel");
+    // A revision says it, and nothing of this is left.
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&scene.at(""))
+            .await
+            .sees_not("as the patient’s card has it now");
+    }
+    scene.dora.get("/").await.sees_not(STEP);
+    scene.dora.get(&card).await.sees_not("were signed with");
+    let newest = scene.tom.get(&scene.at("/revisions/2/slip.pdf")).await;
+    assert!(!pages(&newest).concat().contains("card since"));
 }

@@ -2,12 +2,13 @@
 //! Whatever cannot be read so is left to whoever reads it on its own.
 
 use crate::app::AppError;
-use crate::app::case_work::{CaseWork, ordered};
+use crate::app::case_work::{CaseWork, SignedText, card_of};
 use crate::app::recorded::{StoredRows, entries_kept};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, ClockWord, Event};
 use crate::domain::people::party::Party;
 use crate::domain::people::party::Side;
+use crate::domain::people::patient::Patient;
 use crate::domain::values::ids::PartyId;
 use crate::record::entry::Entry;
 use crate::store::custody::{self as stored, HandoffRow};
@@ -23,6 +24,7 @@ pub(super) struct OfCase {
     pub case: Case,
     office: Party,
     lab: Party,
+    card: Option<Patient>,
     pub leaves: Vec<LeafRow>,
     pub kept: StoredRows,
     pub handoffs: Vec<HandoffRow>,
@@ -42,17 +44,20 @@ impl OfCase {
             .iter()
             .map(|row| serde_json::from_str(&row.body));
         let events: Vec<Event> = events.collect::<Result<_, _>>().ok()?;
+        let text = SignedText::of(self.kept.revisions.last(), self.card.as_ref()).ok()?;
         let work = CaseWork {
             case: self.case.clone(),
             side: Side::Office,
             office: self.office.clone(),
             lab: self.lab.clone(),
             items: items.collect::<Result<_, _>>().ok()?,
-            // No entry follows from the card.
+            // No entry follows from the card, but what the lists show does.
             own_teeth: BTreeMap::new(),
+            card_changed: text.card_changed,
+            card: text.card,
             state: CaseState::of(&events),
             events,
-            ordered: ordered(self.kept.revisions.last()).ok()?,
+            ordered: text.ordered,
             clock: clock.to_vec(),
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))
@@ -70,6 +75,7 @@ pub(super) async fn read(
         let one = OfCase {
             office: party(conn, &case.office, known).await?,
             lab: party(conn, &case.lab, known).await?,
+            card: card_of(conn, &case).await?,
             leaves: Vec::new(),
             kept: StoredRows::default(),
             handoffs: Vec::new(),

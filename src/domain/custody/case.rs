@@ -58,6 +58,8 @@ words_of! {
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
         Write = "write and sign the prescription",
+        /// The card says of substances what the revision in force does not.
+        Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
         Make = "make the work and hand it back",
         Fit = "fit what came back",

@@ -199,7 +199,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::AnswerShare => vec![|one| *one == Act::AnswerShare],
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
-        Step::Write | Step::TryIn => vec![write],
+        Step::Write | Step::Revise | Step::TryIn => vec![write],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
         Step::Register => vec![register],

@@ -7,6 +7,7 @@
 pub mod agenda; // where a case stands for either side
 mod balance; // what came back of what went out
 pub mod bench; // steps at the lab's bench
+mod card_since; // the card says otherwise than what was signed
 pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once
@@ -65,6 +66,7 @@ mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
 pub use balance::Balance;
+pub use card_since::CardSince;
 pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};

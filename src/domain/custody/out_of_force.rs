@@ -1,7 +1,13 @@
-//! Why nobody works from a copy of a revision any more: a newer one is in force, or the work stands still.
+//! Why nobody works from a copy of a revision any more: a newer one is in force, the work stands still, or the patient's
+//! card says of substances what the revision does not.
 
+use super::card_since::CardSince;
 use super::standstill::{Halt, Standstill};
 use crate::domain::values::moment::{Moment, whole_day};
+
+const CARD_CHANGED: &str =
+    "What is to be avoided has changed on the patient’s card since this was signed.";
+const ASK: &str = "Ask the office before you go on.";
 
 /// What stands against working from a revision. The same standing gives the same words: no clock is asked.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -10,6 +16,8 @@ pub struct OutOfForce {
     pub newer: Option<(i64, Moment)>,
     /// How the work of its case stands still, and since when.
     pub halt: Option<(Halt, Moment)>,
+    /// What is to be avoided by the card, where nothing else stands against working from it.
+    pub card: Option<CardSince>,
 }
 
 impl OutOfForce {
@@ -18,10 +26,13 @@ impl OutOfForce {
         number: i64,
         newest: (i64, Moment),
         standstill: Option<&Standstill>,
+        card: Option<&CardSince>,
     ) -> Option<OutOfForce> {
         let newer = Some(newest).filter(|(newest, _)| *newest > number);
         let halt = standstill.map(|one| (one.halt, one.since));
-        (newer.is_some() || halt.is_some()).then_some(OutOfForce { newer, halt })
+        let is_out = newer.is_some() || halt.is_some();
+        let card = card.filter(|_| !is_out).cloned();
+        (is_out || card.is_some()).then_some(OutOfForce { newer, halt, card })
     }
 
     /// The one word that matters most, for large letters and for the name of a file.
@@ -30,8 +41,13 @@ impl OutOfForce {
             (Some((Halt::Cancelled, _)), _) => "cancelled",
             (_, Some(_)) => "superseded",
             (Some((halt, _)), None) => halt.shown(),
-            (None, None) => "",
+            (None, None) => "to be revised",
         }
+    }
+
+    /// Whether it is in force, and only the card says something else.
+    pub fn is_by_the_card(&self) -> bool {
+        self.card.is_some()
     }
 
     /// "Superseded by revision 3, signed Thu 10 Dec 2026."
@@ -48,8 +64,11 @@ impl OutOfForce {
         Some(format!("Work {} on {day}.", halt.shown()))
     }
 
-    /// All of it.
+    /// All of it, without a substance: whoever finds a paper reads it.
     pub fn why(&self) -> String {
+        if self.is_by_the_card() {
+            return CARD_CHANGED.to_owned();
+        }
         let why = [self.halt_words(), self.newer_words()];
         let why: Vec<String> = why.into_iter().flatten().collect();
         why.join(" ")
@@ -57,7 +76,21 @@ impl OutOfForce {
 
     /// All of it, and what follows, as it stands on a copy.
     pub fn words(&self) -> String {
-        format!("{} Do not work from this copy.", self.why())
+        match &self.card {
+            Some(card) => format!(
+                "Not in what was signed. To be avoided, by the patient’s card since: {}. {ASK}",
+                card.says
+            ),
+            None => format!("{} Do not work from this copy.", self.why()),
+        }
+    }
+
+    /// What follows, in few words, where all of it is too long for its line.
+    pub fn words_in_short(&self) -> String {
+        match self.is_by_the_card() {
+            true => format!("{CARD_CHANGED} {ASK}"),
+            false => self.words(),
+        }
     }
 }
 
@@ -87,7 +120,7 @@ mod tests {
     fn a_copy_says_what_stands_against_it_and_the_newest_in_force_nothing() {
         let of = |number, halt: Option<Halt>| {
             let halt = halt.map(standing);
-            OutOfForce::of(number, (3, SIGNED), halt.as_ref())
+            OutOfForce::of(number, (3, SIGNED), halt.as_ref(), None)
         };
         assert_eq!(of(3, None), None);
         let table = [
@@ -132,6 +165,26 @@ mod tests {
             let out = of(number, halt).unwrap();
             assert_eq!(out.word(), word);
             assert_eq!(out.words(), format!("{words} Do not work from this copy."));
+        }
+    }
+
+    #[test]
+    fn what_the_card_says_since_stands_on_a_copy_that_is_in_force_and_names_no_substance_to_a_finder()
+     {
+        let card = CardSince {
+            says: "nickel".to_owned(),
+            signed: "asked: none known".to_owned(),
+            revision: 3,
+        };
+        let out = OutOfForce::of(3, (3, SIGNED), None, Some(&card)).unwrap();
+        assert_eq!(out.word(), "to be revised");
+        assert!(out.words().contains("by the patient’s card since: nickel."));
+        assert!(!out.why().contains("nickel") && !out.words_in_short().contains("nickel"));
+        // A copy that nobody works from says why that is, and no more.
+        let halt = standing(Halt::Stopped);
+        for (number, halt) in [(2, None), (3, Some(&halt))] {
+            let out = OutOfForce::of(number, (3, SIGNED), halt, Some(&card)).unwrap();
+            assert_eq!(out.card, None);
         }
     }
 }

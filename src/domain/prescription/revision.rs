@@ -126,8 +126,9 @@ pub struct Document {
     pub prescription: Prescription,
 }
 
-/// The sheet that this program prints what is signed today on. The code of the first does not name the revision.
-pub const SHEET: u32 = 2;
+/// The sheet that this program prints what is signed today on. The code of the first does not name the revision; since
+/// the third a number has its direction beside it, and the numbers of the picture stand in their own half.
+pub const SHEET: u32 = 3;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

@@ -8,6 +8,8 @@ use super::sources::{CURVE, FRONT_NUMBERS, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
 };
+use crate::domain::trade::agreement;
+use crate::domain::trade::changes::net;
 use crate::domain::trade::mould::Region;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
@@ -372,7 +374,11 @@ fn side(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn offset(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.rx.anterior.midline_side.is_some() && moved(input).is_none();
+    // By how much the change list says, and what is left of the field beside it is told there.
+    let listed = agreement::listed_midline(&net(&input.rx.pattern.changes));
+    let is_listed = listed.hundredths() != 0;
+    let has_side = input.rx.anterior.midline_side.is_some();
+    let wrong = has_side && moved(input).is_none() && !is_listed;
     when(
         wrong,
         "anterior.midline_offset_mm",

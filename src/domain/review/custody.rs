@@ -395,13 +395,17 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
             && sent_provisional(input, *arch).is_none()
             && !leaving(input).contains(arch)
     };
-    let arch = BOTH.into_iter().find(is_bare)?;
+    let jaws: Vec<&str> = (BOTH.iter().filter(|arch| is_bare(*arch)))
+        .map(|arch| arch.shown())
+        .collect();
+    let what = match jaws.as_slice() {
+        [] => return None,
+        [one] => format!("the {one} jaw"),
+        _ => "the upper and the lower jaw".to_owned(),
+    };
     at(
         "case.items",
-        format!(
-            "By the record the patient wears nothing in the {} jaw.",
-            arch.shown()
-        ),
+        format!("By the record the patient wears nothing in {what}."),
     )
 }
 
@@ -622,7 +626,8 @@ fn elsewhere(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unchanged(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.setting.previous.as_ref() == Some(input.rx);
+    let is_same = input.setting.previous.as_ref() == Some(input.rx);
+    let wrong = is_same && !input.setting.card_changed;
     when(
         wrong,
         "order.kind",

@@ -67,6 +67,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "first-check-on-the-day",
+        check_same_day,
+        "Sore places and bleeding show overnight.",
+        CHECKS,
+    ),
+    caution(
         "first-check-late-after-extractions",
         check_after_extractions,
         "Over fresh wounds the denture is the dressing: bleeding, swelling and sore places are looked at within a day.",
@@ -276,9 +282,11 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
     let next = insertion.next_day()?;
     let waits = office.is_open(insertion) && !office.is_open(next);
     let check = input.rx.dates.first_check.map(Day::date);
-    // A check on the closed day itself, or far too late, has a rule of its own.
-    let told = check
-        .is_some_and(|check| check <= next || (check - insertion).whole_days() > CHECK_WITHIN_DAYS);
+    // A check on the closed day itself, or far too late, has a rule of its own. One on the day of insertion is none.
+    let told = check.is_some_and(|check| {
+        let days = (check - insertion).whole_days();
+        check == next || days > CHECK_WITHIN_DAYS
+    });
     let why = calendar::first_check(insertion, &office).err()?;
     let wrong = waits && !told && input.reaches(INSERTED);
     wrong.then(|| {
@@ -344,6 +352,22 @@ fn check_early(input: &Input<'_>) -> Option<Hit> {
         "dates.first_check",
         "The first check lies before the insertion.",
     )
+}
+
+/// A look on the day itself finds no sore place: where the next day is open, that is asked.
+fn check_same_day(input: &Input<'_>) -> Option<Hit> {
+    let days = check_after(input)?;
+    let next = input.rx.dates.insertion?.date().next_day()?;
+    let is_open = input.setting.lists.office_open().is_open(next);
+    (days == 0 && is_open && input.reaches(INSERTED)).then(|| {
+        at(
+            "dates.first_check",
+            format!(
+                "The first check is on the day of insertion itself; it is due on the next day, {}.",
+                whole_day(next)
+            ),
+        )
+    })?
 }
 
 fn check_after_extractions(input: &Input<'_>) -> Option<Hit> {
@@ -518,8 +542,9 @@ fn loan_early(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// Days within which an insertion follows on its work, a loan comes back, and a shade is still that of the mouth. Common
+/// Days within which a work is wanted, an insertion follows on its work, a loan comes back, and a shade is still that of the mouth. Common
 /// practice, no source.
+const WANTED_WITHIN: i64 = 270;
 const INSERTED_WITHIN: i64 = 60;
 const LENT_WITHIN: i64 = 180;
 const SHADE_WITHIN: i64 = 365;
@@ -530,6 +555,13 @@ fn far_off(input: &Input<'_>) -> Option<Hit> {
         let day = whole_day(day);
         at(key, format!("{what} {day}, {days} days {from}."))
     };
+    if let Some(wanted) = due(input) {
+        let days = (wanted - today).whole_days();
+        if days > WANTED_WITHIN {
+            let what = "The work is wanted by";
+            return said("dates.wanted".to_owned(), what, wanted, days, "from now");
+        }
+    }
     if let (Some(insertion), Some(wanted)) = (dates.insertion, due(input)) {
         let days = (insertion.date() - wanted).whole_days();
         if days > INSERTED_WITHIN {

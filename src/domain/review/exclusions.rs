@@ -10,8 +10,8 @@ use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
 use crate::domain::prescription::BaseMaterial;
 use crate::domain::trade::substances::{
-    Excluded, Family, Holding, MaterialKind, Substance, entry, names, names_word, not_to_be_used,
-    tells_of,
+    Excluded, Family, Holding, MaterialKind, Substance, entry, names_word, not_to_be_used,
+    tells_of, warned_of,
 };
 
 const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
@@ -95,6 +95,12 @@ pub const RULES: &[Rule] = &[
     stop("excluded-substance-named", named, DEFER, OWN_RULE),
     caution("excluded-substance-told", told, DEFER, OWN_RULE),
     caution("material-not-known", not_known, DEFER, OWN_RULE),
+    caution(
+        "allergy-told-and-not-listed",
+        told_unlisted,
+        DEFER,
+        OWN_RULE,
+    ),
     caution(
         "excluded-substance-unknown",
         unknown_substance,
@@ -255,7 +261,11 @@ fn weigh(
     is_acrylic_base: bool,
 ) -> Option<Weight> {
     let entry = entry(material);
-    let holding = entry.holding(substance)?;
+    let holding = match entry.holding(substance)? {
+        // "MMA-free" may still mean a little: it is asked about, and stops nothing.
+        Holding::Certain if part.free_of.contains(&(material, substance)) => Holding::May,
+        holding => holding,
+    };
     match (part.contact, holding) {
         (_, Holding::Trace) => None,
         // Prose tells of much that is not ordered: it asks, and never stops.
@@ -295,16 +305,19 @@ fn is_open_in_prose(family: Family) -> bool {
 /// Every part in which an excluded substance is or may be. What a part certainly holds of a topic goes before what
 /// else of the topic it may hold: one cause, one finding.
 fn exposures(input: &Input<'_>) -> Vec<Exposure> {
-    let excluded = excluded(input);
-    if excluded.substances.is_empty() {
+    exposures_to(input, &excluded(input).substances)
+}
+
+/// The same for these substances.
+fn exposures_to(input: &Input<'_>, substances: &[Substance]) -> Vec<Exposure> {
+    if substances.is_empty() {
         return Vec::new();
     }
     let is_acrylic = is_acrylic_base(input);
     let mut found = Vec::new();
     for part in parts(input) {
         for &material in &part.materials {
-            let mut of_material: Vec<Exposure> = excluded
-                .substances
+            let mut of_material: Vec<Exposure> = substances
                 .iter()
                 .filter_map(|&substance| {
                     Some(Exposure {
@@ -330,7 +343,7 @@ fn exposures(input: &Input<'_>) -> Vec<Exposure> {
 }
 
 /// Each once, with "and" before the last.
-fn listed(words: impl Iterator<Item = String>) -> String {
+fn listed_words(words: impl Iterator<Item = String>) -> String {
     let mut list: Vec<String> = Vec::new();
     for word in words {
         if !list.contains(&word) {
@@ -350,8 +363,8 @@ fn hit(input: &Input<'_>, wanted: Topic, weight: Weight, said: &str) -> Option<H
     let mut found = exposures(input);
     found.retain(|one| topic(one.substance) == wanted && one.weight == weight);
     let first = found.first()?;
-    let substances = listed(found.iter().map(|one| one.substance.shown().to_owned()));
-    let places = listed(found.iter().map(|one| match weight {
+    let substances = listed_words(found.iter().map(|one| one.substance.shown().to_owned()));
+    let places = listed_words(found.iter().map(|one| match weight {
         Weight::Unnamed => one.what.clone(),
         _ => format!("{} ({})", one.what, one.material.shown()),
     }));
@@ -373,11 +386,28 @@ fn held(input: &Input<'_>, topic: Topic) -> Option<Hit> {
     hit(input, topic, Weight::Held, "What is named here holds it")
 }
 
-/// Something is named that may hold it; else that nothing is named.
+/// Something is named that may hold it, and beside it what is not named at all.
 fn possible(input: &Input<'_>, topic: Topic) -> Option<Hit> {
     const UNNAMED: &str = "Of what this is to be is not said; name it, and ask its maker";
-    hit(input, topic, Weight::Possible, POSSIBLE)
-        .or_else(|| hit(input, topic, Weight::Unnamed, UNNAMED))
+    let named = hit(input, topic, Weight::Possible, POSSIBLE);
+    let unnamed = hit(input, topic, Weight::Unnamed, UNNAMED);
+    both(named, unnamed)
+}
+
+/// Two findings as one, at the place of the first: one hides nothing of the other.
+fn both(first: Option<Hit>, second: Option<Hit>) -> Option<Hit> {
+    match (first, second) {
+        (Some(first), Some(second)) => {
+            // What is to be avoided is said once.
+            let rest = second
+                .sentence
+                .split_once(". ")
+                .map_or("", |(_, rest)| rest);
+            let sentence = format!("{} {rest}", first.sentence);
+            Some(Hit { sentence, ..first })
+        }
+        (first, second) => first.or(second),
+    }
 }
 
 fn alloy_possible(input: &Input<'_>) -> Option<Hit> {
@@ -398,13 +428,12 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
-    hit(
-        input,
-        Topic::Eugenol,
-        Weight::Unnamed,
-        "Whether it is in this is not said; ask the maker",
+    const UNNAMED: &str = "Whether it is in this is not said; ask the maker";
+    let unnamed = hit(input, Topic::Eugenol, Weight::Unnamed, UNNAMED);
+    both(
+        unnamed,
+        hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE),
     )
-    .or_else(|| hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE))
 }
 
 fn in_some_products(input: &Input<'_>) -> Option<Hit> {
@@ -437,7 +466,12 @@ fn literal(input: &Input<'_>) -> Option<(Option<Topic>, String, String)> {
     parts(input).into_iter().find_map(|part| {
         let text = part.text.filter(|_| part.contact != Contact::Told)?;
         let known = excluded.substances.iter();
-        let mut known = known.filter(|one| names(text, **one) && !is_said(**one, &part.key));
+        // In a bath "peroxide" alone is that of hydrogen.
+        let is_bath = matches!(part.contact, Contact::BathOfWorn | Contact::BathOfOther);
+        let is_other =
+            |one: Substance| is_bath && one == Substance::Peroxide && !names_word(text, "benzoyl");
+        let mut known = known
+            .filter(|one| tells_of(text, **one) && !is_said(**one, &part.key) && !is_other(**one));
         if let Some(substance) = known.next() {
             return Some((
                 Some(topic(*substance)),
@@ -473,6 +507,59 @@ fn told(input: &Input<'_>) -> Option<Hit> {
         format!(
             "“{}” is to be avoided, and {} tells of it.",
             told.word, told.what
+        ),
+    )
+}
+
+/// An allergy that a text tells of and the card does not list, with what of the work it is in.
+fn told_unlisted(input: &Input<'_>) -> Option<Hit> {
+    const HANDLING: &str = "patient.handling";
+    let listed = excluded(input);
+    let has_it = |one: Substance| {
+        let same = |other: &&Substance| match topic(one) {
+            Topic::Metal | Topic::Other => **other == one || **other == Substance::Metal,
+            of => topic(**other) == of,
+        };
+        listed.substances.iter().any(|other| same(&other))
+    };
+    let card = input
+        .patient()
+        .and_then(|patient| patient.handling.as_ref());
+    let card = card.map(|text| (HANDLING, "Other handling needs", text.as_str()));
+    let texts = input
+        .texts()
+        .iter()
+        .filter(|one| one.field != "base.without");
+    let texts = texts.map(|one| (one.key.as_str(), one.title, one.text.as_str()));
+    let (key, title, missing, names) =
+        card.into_iter()
+            .chain(texts)
+            .find_map(|(key, title, text)| {
+                let warned = warned_of(text);
+                let mut missing = warned.substances.clone();
+                missing.retain(|one| !has_it(*one));
+                let is_bare = warned.substances.is_empty() && listed.is_empty();
+                let materials = warned.materials.iter().filter(|_| is_bare);
+                let names = missing.iter().map(|one| one.shown().to_owned());
+                let names = listed_words(names.chain(materials.map(|one| one.shown().to_owned())));
+                let is_told = !names.is_empty() || is_bare && warned.is_of_allergy;
+                is_told.then_some((key, title, missing, names))
+            })?;
+    let to = match names.as_str() {
+        "" => String::new(),
+        names => format!(" to {names}"),
+    };
+    let held = exposures_to(input, &missing).into_iter();
+    let held = held.filter(|one| one.weight != Weight::Slight);
+    let held = listed_words(held.map(|one| one.what));
+    let held = match held.as_str() {
+        "" => String::new(),
+        held => format!(" What is named here holds it, or may: {held}."),
+    };
+    at(
+        key.to_owned(),
+        format!(
+            "The text under “{title}” tells of an allergy or a reaction{to}, and the patient’s card does not list it.{held}"
         ),
     )
 }
@@ -562,8 +649,8 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
         }
     }
     let (key, _) = found.first()?;
-    let names = listed(found.iter().map(|(_, name)| name.clone()));
-    let avoided = listed(
+    let names = listed_words(found.iter().map(|(_, name)| name.clone()));
+    let avoided = listed_words(
         excluded
             .substances
             .iter()
@@ -583,7 +670,7 @@ fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
         let unknown = unknown_of(key, &text, excluded.unknown);
         (!unknown.is_empty()).then_some((key, unknown))
     })?;
-    let words = listed(words.into_iter().map(|word| format!("“{word}”")));
+    let words = listed_words(words.into_iter().map(|word| format!("“{word}”")));
     at(
         key,
         format!(

@@ -120,10 +120,15 @@ fn wants_balance(input: &Input<'_>) -> bool {
     )
 }
 
-fn condylar(guidance: &Guidance) -> impl Iterator<Item = Degrees> {
-    [guidance.condylar_right, guidance.condylar_left]
+/// The inclinations that are given, each with its field.
+fn condylar(guidance: &Guidance) -> impl Iterator<Item = (&'static str, Degrees)> {
+    let sides = [
+        ("guidance.condylar_right", guidance.condylar_right),
+        ("guidance.condylar_left", guidance.condylar_left),
+    ];
+    sides
         .into_iter()
-        .flatten()
+        .filter_map(|(key, given)| Some((key, given?)))
 }
 
 fn source(input: &Input<'_>) -> Option<Hit> {
@@ -155,7 +160,7 @@ fn values(input: &Input<'_>) -> Option<Hit> {
 
 fn average_values(input: &Input<'_>) -> Option<Hit> {
     let guidance = &input.rx.guidance;
-    let value = condylar(guidance).next()?;
+    let (_, value) = condylar(guidance).next()?;
     (guidance.source == Some(GuidanceSource::Average)).then(|| {
         at(
             "guidance.source",
@@ -166,7 +171,7 @@ fn average_values(input: &Input<'_>) -> Option<Hit> {
 
 fn plane(input: &Input<'_>) -> Option<Hit> {
     let guidance = &input.rx.guidance;
-    let angle = condylar(guidance).next()?;
+    let (_, angle) = condylar(guidance).next()?;
     let wrong = guidance.plane.is_none();
     wrong.then(|| {
         at(
@@ -247,9 +252,10 @@ fn recorded_angle(guidance: &Guidance) -> Option<(Mm, Mm, f64)> {
 fn off_record(input: &Input<'_>) -> Option<Hit> {
     let guidance = &input.rx.guidance;
     let (drop, advance, angle) = recorded_angle(guidance)?;
-    let given = condylar(guidance).find(|given| (given.to_f64() - angle).abs() > OFF_RECORD)?;
+    let (key, given) =
+        condylar(guidance).find(|(_, given)| (given.to_f64() - angle).abs() > OFF_RECORD)?;
     at(
-        "guidance.condylar_right",
+        key,
         format!(
             "{drop} mm down on {advance} mm forward is {}°, and {given}° is given.",
             tenths(angle)
@@ -258,10 +264,10 @@ fn off_record(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unusual(input: &Input<'_>) -> Option<Hit> {
-    let given =
-        condylar(&input.rx.guidance).find(|given| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
+    let (key, given) = condylar(&input.rx.guidance)
+        .find(|(_, given)| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
     at(
-        "guidance.condylar_right",
+        key,
         format!("A condylar inclination of {given}° is given; 10° to 60° covers nearly all."),
     )
 }

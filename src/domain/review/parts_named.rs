@@ -8,7 +8,7 @@ use crate::domain::prescription::{
     Stage, Strengthening, SurfaceMaterial, ToothMaterial,
 };
 use crate::domain::trade::substances::{
-    Family, MaterialKind, MaterialsNamed, entry, read, read_prose,
+    Family, MaterialKind, MaterialsNamed, Substance, entry, read, read_prose,
 };
 use MaterialKind as M;
 
@@ -36,6 +36,8 @@ pub struct NamedPart<'a> {
     pub materials: Vec<MaterialKind>,
     /// What is named and not known here.
     pub unknown: Vec<String>,
+    /// What a material of it is said to be free of.
+    pub free_of: Vec<(MaterialKind, Substance)>,
     /// The words themselves, where it is a text.
     pub text: Option<&'a str>,
 }
@@ -48,19 +50,25 @@ impl<'a> NamedPart<'a> {
             contact,
             materials: vec![material],
             unknown: Vec::new(),
+            free_of: Vec::new(),
             text: None,
         }
     }
 
     /// A text that names materials; what it names and is not known is asked about.
     fn named(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> NamedPart<'a> {
-        let MaterialsNamed { materials, unknown } = read(text);
+        let MaterialsNamed {
+            materials,
+            unknown,
+            free_of,
+        } = read(text);
         NamedPart {
             key: key.into(),
             what: what.to_owned(),
             contact,
             materials,
             unknown,
+            free_of,
             text: Some(text),
         }
     }
@@ -80,8 +88,9 @@ impl<'a> NamedPart<'a> {
         })
     }
 
-    fn drop_any_metal(&mut self) {
-        self.materials.retain(|material| *material != M::AnyMetal);
+    fn drop_all(&mut self, answered: &[MaterialKind]) {
+        self.materials
+            .retain(|material| !answered.contains(material));
     }
 }
 
@@ -101,10 +110,12 @@ pub fn parts<'a>(input: &'a Input<'a>) -> Vec<NamedPart<'a>> {
     let told = prose(input, &all);
     all.extend(told);
     answer_by_alloy(input, &mut all);
+    answer_by_base(input, &mut all);
     all
 }
 
-/// A mesh of which the alloy is named elsewhere is not asked about again.
+/// A mesh of which the alloy is named elsewhere is not asked about again. The alloy of the base says nothing of a clasp, a
+/// wire or the housing of an attachment; that of the same piece does.
 fn answer_by_alloy(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
     let is_said = alloy_of(input.rx.base.alloy).is_some();
     let rows: Vec<String> = all
@@ -114,8 +125,29 @@ fn answer_by_alloy(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
         .collect();
     for part in all {
         let row = part.key.rsplit_once('.').map(|(row, _)| row);
-        if is_said || row.is_some_and(|row| rows.iter().any(|one| one == row)) {
-            part.drop_any_metal();
+        if row.is_some_and(|row| rows.iter().any(|one| one == row)) {
+            part.drop_all(&[M::AnyMetal, M::AnyWire]);
+        } else if is_said {
+            part.drop_all(&[M::AnyMetal]);
+        }
+    }
+}
+
+/// A piece of which only "acrylic" is said is of the base that is chosen; a duplicate is made in its own way.
+fn answer_by_base(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
+    let pieces = input.pieces();
+    if input.rx.base.material.is_none() {
+        return;
+    }
+    for part in all {
+        let row = part
+            .key
+            .strip_prefix("pieces.")
+            .and_then(|rest| rest.split_once('.'));
+        let row = row.and_then(|(row, _)| row.parse::<usize>().ok());
+        let piece = row.and_then(|row| pieces.get(row));
+        if piece.is_some_and(|piece| piece.stage != Some(Stage::Duplicate)) {
+            part.drop_all(&[M::Acrylic]);
         }
     }
 }
@@ -264,16 +296,19 @@ fn gum<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found
 }
 
-/// Zones and stains, unless the text says that there are none.
+/// Stains, where it says so; else whether a colour is meant is a question, unless the text says that there is none.
 fn characterised<'a>(key: &str, what: &str, text: &'a str) -> NamedPart<'a> {
     let mut part = NamedPart::told(key, what, Contact::Worn, text);
     let first = text.split_whitespace().next().unwrap_or_default();
     let first = first.trim_matches(|sign: char| !sign.is_alphanumeric());
-    let is_none = ["no", "none", "without", "not"]
-        .iter()
-        .any(|word| first.eq_ignore_ascii_case(word));
+    let is_plain = text.split(|sign: char| !sign.is_alphanumeric());
+    let mut is_plain = is_plain.map(str::to_lowercase);
+    let is_none = is_plain.any(|word| word == "plain")
+        || ["no", "none", "without", "not"]
+            .iter()
+            .any(|word| first.eq_ignore_ascii_case(word));
     if part.materials.is_empty() && !is_none {
-        part.materials.push(M::Stains);
+        part.materials.push(M::AnyColour);
     }
     part
 }
@@ -527,13 +562,17 @@ fn prose<'a>(input: &'a Input<'a>, read: &[NamedPart<'_>]) -> Vec<NamedPart<'a>>
     let texts = input.texts().iter();
     texts
         .filter(|one| !is_left(one.field) && !is_read(&one.key))
-        .map(|one| NamedPart {
-            key: one.key.clone(),
-            what: format!("the text under “{}”", one.title),
-            contact: Contact::Told,
-            materials: read_prose(&one.text).materials,
-            unknown: Vec::new(),
-            text: Some(one.text.as_str()),
+        .map(|one| {
+            let named = read_prose(&one.text);
+            NamedPart {
+                key: one.key.clone(),
+                what: format!("the text under “{}”", one.title),
+                contact: Contact::Told,
+                materials: named.materials,
+                unknown: Vec::new(),
+                free_of: named.free_of,
+                text: Some(one.text.as_str()),
+            }
         })
         .collect()
 }

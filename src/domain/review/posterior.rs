@@ -3,11 +3,13 @@
 use super::criteria::{arch_without_cusps, lacks};
 use super::input::{BOTH, Input, WITH_TEETH, words};
 use super::rule::{Hit, Rule, at, caution, when};
-use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
+use super::sources::{CHINA, COMPLAINTS, CROWNS, OWN_RULE, PRACTICE, SEAL_FAULTS};
 use crate::domain::prescription::{
     BlockShape, ChangedPart, CuspAngle, Direction, Opposing, PatternSource, Scheme, ToothChoice,
     ToothMaterial,
 };
+use crate::domain::trade::agreement;
+use crate::domain::trade::substances::{MaterialKind, read};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
 use crate::domain::values::tooth::Tooth;
@@ -104,6 +106,12 @@ pub const RULES: &[Rule] = &[
         porcelain,
         "Porcelain in front and resin behind: the back wears, and the front takes the load.",
         PRACTICE,
+    ),
+    caution(
+        "teeth-named-otherwise",
+        off_pieces,
+        "The sheet would name two kinds of teeth for one denture, and the lab has to guess which is meant.",
+        OWN_RULE,
     ),
     caution(
         "porcelain-against-natural-teeth",
@@ -373,13 +381,40 @@ fn against_natural(input: &Input<'_>) -> Option<Hit> {
         .pieces()
         .iter()
         .any(|piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial)));
-    let porcelain = [input.rx.anterior.material, input.rx.posterior.material]
+    let chosen = [input.rx.anterior.material, input.rx.posterior.material]
         .contains(&Some(ToothMaterial::Porcelain));
-    when(
-        natural && porcelain,
-        "posterior.material",
-        "Porcelain teeth are ordered against natural teeth.",
-    )
+    let pieces = input.pieces().iter().enumerate();
+    let mut told = pieces.filter_map(|(row, piece)| {
+        let named = read(piece.materials.as_ref()?.as_str()).materials;
+        let is_it = named.contains(&MaterialKind::PorcelainTeeth);
+        is_it.then(|| format!("pieces.{row}.materials"))
+    });
+    let key = match chosen {
+        true => Some("posterior.material".to_owned()),
+        false => told.next(),
+    };
+    let key = key.filter(|_| natural)?;
+    at(key, "Porcelain teeth are ordered against natural teeth.")
+}
+
+fn off_pieces(input: &Input<'_>) -> Option<Hit> {
+    let (front, back) = (input.rx.anterior.material?, input.rx.posterior.material?);
+    let mut pieces = input.pieces().iter().enumerate();
+    pieces.find_map(|(row, piece)| {
+        let other = agreement::other_teeth(front, back, piece.materials.as_ref()?.as_str())?;
+        let chosen = match front == back {
+            true => front.shown().to_owned(),
+            false => format!("{} and {}", front.shown(), back.shown()),
+        };
+        at(
+            format!("pieces.{row}.materials"),
+            format!(
+                "The teeth are to be of {chosen}, and the materials of piece {} name {}.",
+                row + 1,
+                other.shown()
+            ),
+        )
+    })
 }
 
 fn overlap(input: &Input<'_>) -> Option<Hit> {
@@ -476,6 +511,31 @@ fn teeth_in(text: &str) -> impl Iterator<Item = Tooth> {
     teeth.filter(|tooth| tooth.iso() % 10 != 8)
 }
 
+/// Whether a text leaves teeth out of a full arch of seven on a side, by number or in words: third molars are never in
+/// it.
+fn leaves_out(said: &str) -> bool {
+    const NONE: &[&str] = &[
+        "none", "no", "nil", "nothing", "not", "keine", "all", "full",
+    ];
+    let lower = said.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|sign: char| !sign.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let is_none = words.first().is_none_or(|word| NONE.contains(word));
+    let is_third = lower.contains("third molar") || lower.contains("wisdom");
+    let others = [
+        "first", "second", "premolar", "bicuspid", "canine", "incisor",
+    ];
+    let is_other = others.iter().any(|word| lower.contains(word));
+    let is_told = words.iter().any(|word| {
+        let letters = word.chars().filter(|sign| sign.is_alphabetic()).count();
+        letters > 3
+    });
+    let in_words = is_told && (!is_third || is_other);
+    !is_none && (teeth_in(said).next().is_some() || in_words)
+}
+
 fn full_all_the_same(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.posterior;
     let said = words(&teeth.left_out);
@@ -483,7 +543,7 @@ fn full_all_the_same(input: &Input<'_>) -> Option<Hit> {
     let mut counts = counts.into_iter().flatten().map(|count| count.get());
     // Where one jaw has fewer teeth, the text is about that jaw.
     let least = counts.clone().min();
-    if least.is_some_and(|least| least >= FULL_ARCH) && teeth_in(&said).next().is_some() {
+    if least.is_some_and(|least| least >= FULL_ARCH) && leaves_out(&said) {
         return at(
             "posterior.left_out",
             format!(

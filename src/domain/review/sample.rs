@@ -173,6 +173,7 @@ pub fn setting() -> Setting {
         worn_lower: tag("duplicate_lower"),
         natural_teeth: Vec::new(),
         previous: None,
+        card_changed: false,
         lists: lists(),
         usual_otherwise: Vec::new(),
     }

@@ -62,6 +62,8 @@ pub struct Setting {
     pub natural_teeth: Vec<Arch>,
     /// The revision in force, where this is a later one.
     pub previous: Option<Prescription>,
+    /// Whether the patient's card says something else than that revision.
+    pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.
     pub lists: Lists,
     /// Usual values that nobody typed, and that the last case of the same patient had otherwise.

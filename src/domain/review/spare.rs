@@ -3,9 +3,12 @@
 use super::input::{BOTH, Input, no, words};
 use super::reasons::{COPIED_AGAIN, DRIES_OUT};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{DRY, PRACTICE, SETS};
+use super::sources::{DRY, PRACTICE, SETS, SPOILS};
 use crate::domain::custody::item::ItemKind;
+use crate::domain::form::{LongText, Text};
 use crate::domain::prescription::{SpareArch, SpareTeeth};
+use crate::domain::trade::disinfection::agents;
+use crate::domain::trade::substances::MaterialKind;
 use crate::domain::values::arch::Arch;
 
 /// The rules about the spare, in the order of their findings.
@@ -54,6 +57,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution("spare-stored-dry", dry, DRIES_OUT, DRY),
+    caution(
+        "spare-kept-in-what-spoils-it",
+        spoiled,
+        "Alcohol crazes acrylic; hypochlorite whitens and weakens a base that lies in it; phenols and aldehydes stay in it.",
+        SPOILS,
+    ),
     caution(
         "spare-keeper-unsaid",
         keeper,
@@ -191,6 +200,27 @@ fn dry(input: &Input<'_>) -> Option<Hit> {
     let wrong =
         is_wanted(input) && is_dry && !place.contains("not dry") && !place.contains("never dry");
     when(wrong, "spare.stored", "The spare is to be kept dry.")
+}
+
+/// A day's or a night's bath in it is none that a base bears.
+fn spoiled(input: &Input<'_>) -> Option<Hit> {
+    let spare = &input.rx.spare;
+    let texts = [
+        ("spare.stored", spare.stored.as_ref().map(Text::as_str)),
+        ("spare.note", spare.note.as_ref().map(LongText::as_str)),
+    ];
+    let spoils = [
+        MaterialKind::AlcoholAgent,
+        MaterialKind::Hypochlorite,
+        MaterialKind::Phenolic,
+        MaterialKind::GlutaraldehydeBath,
+    ];
+    let (key, agent) = texts.into_iter().find_map(|(key, text)| {
+        let named = agents(text?);
+        let found = named.into_iter().find(|agent| spoils.contains(agent))?;
+        Some((key, found))
+    })?;
+    is_wanted(input).then(|| at(key, format!("The spare is to lie in {}.", agent.shown())))?
 }
 
 fn keeper(input: &Input<'_>) -> Option<Hit> {

@@ -112,6 +112,18 @@ pub const RULES: &[Rule] = &[
         "One width measured on the thing itself shows the unit.",
         FILES,
     ),
+    caution(
+        "scans-in-two-units",
+        two_units,
+        "Files that meet in one bite are of one size: one of them would be read twenty-five times too large or too small.",
+        FILES,
+    ),
+    caution(
+        "scan-width-of-no-jaw",
+        odd_width,
+        "A width that no jaw has tells of another place, or of another unit.",
+        OWN_RULE,
+    ),
     stop(
         "scans-of-the-jaws-not-joined",
         not_joined,
@@ -472,6 +484,40 @@ fn units_not_stated(input: &Input<'_>) -> Option<Hit> {
         },
         "no unit is stated, and no width was measured to tell it by.",
     )
+}
+
+/// Files of one set with different units.
+fn two_units(input: &Input<'_>) -> Option<Hit> {
+    let is_known = |units: &FileUnits| !matches!(units, FileUnits::Unknown | FileUnits::NoneStated);
+    let stated = scans(input).iter().enumerate();
+    let stated = stated.filter(|(_, scan)| is_form(scan));
+    let mut stated =
+        stated.filter_map(|(row, scan)| Some((row, units_of(input, scan).filter(is_known)?)));
+    let (first, of_first) = stated.next()?;
+    let (row, units) = stated.find(|(_, units)| *units != of_first)?;
+    at(
+        format!("scans.{row}.units"),
+        format!(
+            "File {} is in {}, and file {} in {}.",
+            first + 1,
+            of_first.shown(),
+            row + 1,
+            units.shown()
+        ),
+    )
+}
+
+/// From cheek to cheek over the first molars of a denture. Common practice, no source.
+const WIDTHS_OF_A_JAW: std::ops::RangeInclusive<i64> = 4_000..=7_000;
+
+fn odd_width(input: &Input<'_>) -> Option<Hit> {
+    let width = input.rx.scan_set.width_checked_mm?;
+    (!WIDTHS_OF_A_JAW.contains(&width.hundredths())).then(|| {
+        at(
+            "scan_set.width_checked_mm",
+            format!("{width} mm were measured over the first molars; about 45 to 65 mm are a jaw."),
+        )
+    })?
 }
 
 fn not_joined(input: &Input<'_>) -> Option<Hit> {

@@ -268,8 +268,17 @@ fn impossible(input: &Input<'_>) -> Option<Hit> {
     }
     let left = left_over(input).filter(|left| *left < SLACK)?;
     let sentence = if is_change(input) {
+        let vertical = &input.rx.vertical;
+        let way = match vertical.order {
+            Some(VerticalOrder::Close) => "closing",
+            _ => "opening",
+        };
+        let how = match vertical.change_mm {
+            Some(change) => format!("{way} by {change} mm"),
+            None => "the change".to_owned(),
+        };
         format!(
-            "Rest {rest} mm is not more than occlusion, {occlusal} mm, after the change: it becomes {} mm.",
+            "After {how} the occlusal height is {} mm, and the rest height {rest} mm.",
             tenths(occlusal.to_f64() + distance - left)
         )
     } else {

@@ -7,7 +7,8 @@
 //! Signs: plus opens, is longer, goes to the patient's right, forward, or lowers the patient's right.
 
 use crate::domain::prescription::{
-    BaseMaterial, ChangedPart, LipSupport, MeasuredAt, Prescription, Strengthening, VerticalOrder,
+    BaseMaterial, ChangedPart, Direction, LipSupport, MeasuredAt, Prescription, Strengthening,
+    ToothMaterial, VerticalOrder,
 };
 use crate::domain::trade::changes::{ChangeShape, NetChanges};
 use crate::domain::trade::hinge::{Radii, opening_elsewhere};
@@ -142,13 +143,26 @@ pub fn listed_incisal_length(net: &NetChanges) -> Mm {
 /// Which side of the plane is lower by the field, and which by the rows about the plane.
 pub fn lower_sides(rx: &Prescription, net: &NetChanges) -> Option<(PatientSide, PatientSide)> {
     let field = rx.plane.lower_side?;
-    let tilt = net.part(ChangedPart::Plane, None)?.tilt.hundredths();
-    let list = match tilt.signum() {
+    let tilt = net.part(ChangedPart::Plane, None);
+    let list = match tilt.map_or(0, |part| part.tilt.hundredths().signum()) {
         1 => PatientSide::Right,
         -1 => PatientSide::Left,
-        _ => return None,
+        _ => tilted_rows(rx)?,
     };
     Some((field, list))
+}
+
+/// The lower side by the direction of the rows alone, where they give no angle and all say the same.
+fn tilted_rows(rx: &Prescription) -> Option<PatientSide> {
+    let rows = rx.pattern.changes.iter();
+    let rows = rows.filter(|row| row.what == Some(ChangedPart::Plane) && row.degrees.is_none());
+    let mut sides = rows.filter_map(|row| match row.direction? {
+        Direction::TiltRight => Some(PatientSide::Right),
+        Direction::TiltLeft => Some(PatientSide::Left),
+        _ => None,
+    });
+    let first = sides.next()?;
+    sides.all(|side| side == first).then_some(first)
 }
 
 /// The resins by which a text may name a base. Common practice, no source: microwave-cured, high-impact and
@@ -216,6 +230,26 @@ pub fn other_base(base: BaseMaterial, text: &str) -> Option<MaterialKind> {
         .first()
         .copied()
         .filter(|_| !own.is_empty() && !is_own)
+}
+
+/// The teeth that a text names, where they are neither those in front nor those behind: both are chosen, and milled or
+/// printed teeth may be of any resin.
+pub fn other_teeth(front: ToothMaterial, back: ToothMaterial, text: &str) -> Option<MaterialKind> {
+    use MaterialKind as M;
+    let kind = |material: ToothMaterial| match material {
+        ToothMaterial::Resin | ToothMaterial::CrossLinked => Some(M::AcrylicTeeth),
+        ToothMaterial::Composite => Some(M::CompositeTeeth),
+        ToothMaterial::Porcelain => Some(M::PorcelainTeeth),
+        ToothMaterial::Milled | ToothMaterial::Printed => None,
+    };
+    let own = [kind(front), kind(back)];
+    let may_be = |named: M| match named {
+        M::PorcelainTeeth => own.contains(&Some(named)),
+        _ => own.contains(&Some(named)) || own.contains(&None),
+    };
+    let named = read(text).materials.into_iter();
+    let mut named = named.filter(|material| entry(*material).family == Family::Teeth);
+    named.find(|material| !may_be(*material))
 }
 
 /// What strengthens a piece by a text, where it is not what is ordered: fibre or metal.
@@ -353,6 +387,85 @@ mod tests {
             (B::HeatCured, "acrylic", None),
         ] {
             assert_eq!(other_base(base, text), other, "{base:?} {text}");
+        }
+    }
+
+    #[test]
+    fn teeth_that_a_text_names_are_held_against_those_that_are_chosen() {
+        use ToothMaterial as T;
+        let porcelain = Some(MaterialKind::PorcelainTeeth);
+        for (front, back, text, other) in [
+            (
+                T::Composite,
+                T::Composite,
+                "resin base, porcelain teeth",
+                porcelain,
+            ),
+            (
+                T::CrossLinked,
+                T::CrossLinked,
+                "high-impact resin base, porcelain teeth",
+                porcelain,
+            ),
+            (T::Milled, T::Milled, "porcelain", porcelain),
+            (
+                T::Porcelain,
+                T::CrossLinked,
+                "porcelain front teeth, acrylic teeth behind",
+                None,
+            ),
+            (
+                T::Composite,
+                T::CrossLinked,
+                "composite and cross-linked teeth",
+                None,
+            ),
+            (
+                T::CrossLinked,
+                T::Resin,
+                "heat-cured resin, acrylic teeth",
+                None,
+            ),
+            (
+                T::Milled,
+                T::Milled,
+                "milled resin base, acrylic teeth",
+                None,
+            ),
+            (
+                T::Composite,
+                T::Composite,
+                "heat-cured resin, no porcelain",
+                None,
+            ),
+        ] {
+            assert_eq!(other_teeth(front, back, text), other, "{front:?} {text}");
+        }
+    }
+
+    #[test]
+    fn a_plane_is_tilted_to_the_side_that_its_row_names_whatever_the_unit() {
+        for (row, side) in [
+            (&[("changes.0.mm", "2")][..], Some(PatientSide::Right)),
+            (&[("changes.0.degrees", "2")], Some(PatientSide::Right)),
+            (&[], Some(PatientSide::Right)),
+            (
+                &[
+                    ("changes.1.what", "plane"),
+                    ("changes.1.direction", "tilt_left"),
+                ],
+                None,
+            ),
+        ] {
+            let fields = [
+                ("plane.tilt_mm", "2"),
+                ("plane.lower_side", "left"),
+                ("changes.0.what", "plane"),
+                ("changes.0.direction", "tilt_right"),
+            ];
+            let (rx, net) = written(&[&fields[..], row].concat());
+            let both = side.map(|side| (PatientSide::Left, side));
+            assert_eq!(lower_sides(&rx, &net), both, "{row:?}");
         }
     }
 

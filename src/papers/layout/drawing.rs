@@ -194,6 +194,7 @@ mod tests {
     use super::*;
     use crate::domain::form::Raw;
     use crate::domain::people::party::Paper;
+    use crate::domain::prescription::revision::SHEET;
     use crate::domain::prescription::{self};
     use crate::domain::values::tooth::Numbering;
     use crate::papers::page::Page;
@@ -204,7 +205,7 @@ mod tests {
         let raw: Raw = fields.iter().map(pair).collect();
         let document = prescription::read(&raw, Numbering::Iso3950).document;
         let mut flow = Flow::new(Paper::A4);
-        for drawing in drawings(&document) {
+        for drawing in drawings(&document, SHEET) {
             place_drawing(&mut flow, &drawing);
         }
         flow.finish(|_, _| (vec![], vec![]))

@@ -3,7 +3,8 @@
 use super::boxes::named;
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::tables::{BASE, BEHIND, DATES, SURFACE};
+use super::front::spare_is_ordered;
+use super::tables::{BASE, BEHIND, DATES, RUSH, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::people::patient::AVOIDED;
@@ -66,12 +67,19 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
     if !others.is_empty() {
         entries.push(Entry::fact("Other things", others));
     }
-    List::new("What stays behind", entries)
+    let title = match fields.is_third() && spare_is_ordered(fields) {
+        true => "Spare and duplicate",
+        false => "What stays behind",
+    };
+    List::new(title, entries)
 }
 
 /// Rush, remarks, local law, and every field that has no place of its own.
 pub fn further(fields: &mut Fields, document: &Document) -> List {
-    let mut entries = fields.lines(DATES);
+    let mut entries = match fields.is_third() {
+        true => [fields.lines(RUSH), fields.lines(DATES)].concat(),
+        false => fields.lines(DATES),
+    };
     // The head has it, in the box of what is to be avoided.
     fields.take("base.without", None);
     for (label, words) in facts(document) {

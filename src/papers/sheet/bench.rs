@@ -2,9 +2,10 @@
 
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::tables::{FINISH_CHECKS, SET_UP_CHECKS};
+use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, SET_UP_CHECKS};
 use super::words::{Run, Words};
 use crate::domain::prescription::Prescription;
+use crate::domain::trade::changes;
 
 fn check(label: impl Into<String>, run: Run) -> Entry {
     Entry::Check {
@@ -23,9 +24,17 @@ fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
     let mut entries = Vec::new();
     for (label, keys) in table {
         let mut prescribed = Words::default();
-        for run in keys.iter().filter_map(|key| fields.peek(key, None)) {
+        for (key, run) in keys
+            .iter()
+            .filter_map(|key| Some((key, fields.peek(key, None)?)))
+        {
+            let text = match beside(fields, key) {
+                Some(way) => format!("{}, {way}", run.text),
+                None => run.text.clone(),
+            };
             let run = Run {
                 strong: true,
+                text,
                 ..run
             };
             prescribed.join("; ", Words { runs: vec![run] });
@@ -39,17 +48,46 @@ fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
 }
 
 /// What is measured while mounting and setting up.
-pub fn set_up(fields: &Fields) -> List {
+pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
+    let net = changes::net(&prescription.pattern.changes);
+    let number = |row: usize| {
+        let place = net.parts.iter().position(|part| part.rows.contains(&row))?;
+        Some(place + 1)
+    };
     let mut entries = of_table(fields, SET_UP_CHECKS);
     for row in 0..fields.rows("changes") {
         let by = ["changes.#.mm", "changes.#.degrees"];
         for run in by.into_iter().filter_map(|key| fields.peek(key, Some(row))) {
             let what = fields.peek("changes.#.what", Some(row));
             let what = what.map(|run| run.text).unwrap_or_default();
-            entries.push(check(format!("Change, {what}"), run));
+            let label = match fields.is_third() {
+                true => change(fields, row, number(row)),
+                false => format!("Change, {what}"),
+            };
+            entries.push(check(label, run));
         }
     }
     List::new("Mounting and set-up", entries)
+}
+
+/// "Change 2, 11: to the patient’s left": one row is told from the other by its tooth and its direction.
+fn change(fields: &Fields, row: usize, number: Option<usize>) -> String {
+    let said = |key: &str| fields.peek(key, Some(row)).map(|run| run.text);
+    let what = said("changes.#.tooth").or_else(|| said("changes.#.what"));
+    let number = number.map_or_else(String::new, |number| format!(" {number}"));
+    let way = said("changes.#.direction").map(|way| format!(": {way}"));
+    format!(
+        "Change{number}, {}{}",
+        what.unwrap_or_default(),
+        way.unwrap_or_default()
+    )
+}
+
+/// Which way a number goes, by the field beside it.
+fn beside(fields: &Fields, key: &str) -> Option<String> {
+    let (_, before, side) = BESIDE_A_CHECK.iter().find(|(own, ..)| *own == key)?;
+    let said = fields.peek(side, None).filter(|_| fields.is_third())?;
+    Some(format!("{before}{}", said.text))
 }
 
 /// What is measured on the cast and on the finished work.

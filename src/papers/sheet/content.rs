@@ -107,6 +107,8 @@ pub struct List {
     /// Small words behind the title.
     pub note: String,
     pub entries: Vec<Entry>,
+    /// Whether it says so where it goes on as a whole on a further page, as the change list does since the third sheet.
+    pub counts_all: bool,
 }
 
 /// A line of a list.

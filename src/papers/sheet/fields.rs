@@ -4,7 +4,7 @@ use super::content::Entry;
 use super::words::{Run, Words, day, in_line};
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::Prescription;
-use crate::domain::prescription::sentences::say::{Say, SheetLine};
+use crate::domain::prescription::sentences::say::{Say, SheetLine, direction_of};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
 use std::collections::BTreeSet;
@@ -22,6 +22,8 @@ struct Slot {
 #[derive(Debug)]
 pub struct Fields {
     slots: Vec<Slot>,
+    /// Whether numbers have their direction beside them, as since the third sheet.
+    is_third: bool,
 }
 
 impl Fields {
@@ -29,7 +31,7 @@ impl Fields {
     pub fn of(
         prescription: &Prescription,
         before: Option<&Prescription>,
-        numbering: Numbering,
+        (numbering, sheet): (Numbering, u32),
     ) -> Fields {
         let earlier = before.map(|before| Earlier::of(before, numbering));
         let mut slots = Vec::new();
@@ -52,7 +54,15 @@ impl Fields {
                 });
             }
         }
-        Fields { slots }
+        Fields {
+            slots,
+            is_third: sheet >= 3,
+        }
+    }
+
+    /// Whether the text was signed for the third sheet or a later one.
+    pub fn is_third(&self) -> bool {
+        self.is_third
     }
 
     fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {
@@ -66,13 +76,26 @@ impl Fields {
         let place = self.place(key, row)?;
         let slot = self.slots.get_mut(place)?;
         slot.is_taken = true;
-        Some(slot.run())
+        let run = slot.run();
+        Some(self.directed(run))
+    }
+
+    /// A number with the direction that its sign means.
+    fn directed(&self, mut run: Run) -> Run {
+        let way = self
+            .raw(run.about)
+            .and_then(|raw| direction_of(run.about, raw));
+        if let Some(way) = way.filter(|_| self.is_third) {
+            run.text = format!("{}, {way}", run.text);
+        }
+        run
     }
 
     /// What a field says, without taking it out; also once it is taken.
     pub fn peek(&self, key: &str, row: Option<usize>) -> Option<Run> {
         let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row == row;
-        self.slots.iter().find(is_it).map(Slot::run)
+        let run = self.slots.iter().find(is_it).map(Slot::run)?;
+        Some(self.directed(run))
     }
 
     /// What a field holds as the form keeps it, taken or not.

@@ -3,11 +3,13 @@
 use super::content::{Change, Due, Entry, List};
 use super::fields::Fields;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
-use super::words::{FIRM, Words, day_of_year};
+use super::words::{FIRM, Run, Words, day_of_year};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::trade::changes;
-use crate::domain::trade::sketch::{Picture, Sketches, arches_side_by_side, small_face};
+use crate::domain::trade::sketch::{
+    NumberPlaces, Picture, Sketches, arches_side_by_side, small_face,
+};
 use crate::domain::values::measure::Mm;
 use crate::domain::values::words::capitalised;
 
@@ -93,15 +95,84 @@ pub fn pieces(fields: &mut Fields) -> List {
 }
 
 pub fn order(fields: &mut Fields) -> List {
+    let copy_of = copied(fields);
     let mut entries = fields.lines(ORDER);
+    if !copy_of.is_empty() {
+        entries.insert(0, Entry::fact("Copy of", copy_of));
+    }
+    if fields.is_third() {
+        rename(&mut entries, SHORT_LABELS);
+    }
     entries.extend(fields.each("extractions", "Extract", EXTRACTION));
     entries.extend(fields.each("repairs", "Place", REPAIR));
     List::new("", entries)
 }
 
+/// The dentures that the lab copies, where the copy is the order itself.
+fn copied(fields: &mut Fields) -> Words {
+    if !fields.is_third() || !spare_is_ordered(fields) {
+        return Words::default();
+    }
+    let says = [
+        after("upper ", "spare.copied_upper").strong(),
+        after("lower ", "spare.copied_lower").comma().strong(),
+    ];
+    fields.say(&says, None)
+}
+
+/// Whether the spare is what the lab is to make.
+pub fn spare_is_ordered(fields: &Fields) -> bool {
+    let mut rows = 0..fields.rows("pieces");
+    fields.raw("spare.made_by") == Some("lab")
+        && rows.any(|row| fields.raw_in("pieces.#.stage", row) == Some("duplicate"))
+}
+
+/// Labels that are wider than their column, by shorter ones.
+const SHORT_LABELS: &[(&str, &str)] = &[("Immediate", "Cut"), ("Opposing", "Against")];
+
+fn rename(entries: &mut [Entry], labels: &[(&str, &str)]) {
+    for entry in entries {
+        if let Entry::Fact { label, .. } = entry
+            && let Some((_, short)) = labels.iter().find(|(long, _)| long == label)
+        {
+            (*short).clone_into(label);
+        }
+    }
+}
+
 /// What has a clock on it.
 pub fn first(fields: &mut Fields) -> List {
-    List::new("First, on arrival", fields.lines(FIRST))
+    let mut entries = fields.lines(FIRST);
+    if let Some(source) = told_source(fields) {
+        for entry in &mut entries {
+            let Entry::Fact { words, .. } = entry else {
+                continue;
+            };
+            let is_it = |run: &&mut Run| run.about == "impression.source";
+            if let Some(run) = words.runs.iter_mut().find(is_it) {
+                source.clone_into(&mut run.text);
+            }
+        }
+    }
+    List::new("First, on arrival", entries)
+}
+
+/// What the impression was taken in, where it is no custom tray: a denture that is relined or rebased is its tray, and an
+/// immediate denture begins with whatever went over the teeth.
+fn told_source(fields: &Fields) -> Option<&'static str> {
+    if !fields.is_third() || fields.raw("impression.source") != Some("impression") {
+        return None;
+    }
+    let stages = (0..fields.rows("pieces")).filter_map(|row| fields.raw_in("pieces.#.stage", row));
+    let mut stages = stages.peekable();
+    let is_own_tray =
+        stages.peek().is_some() && stages.all(|one| matches!(one, "reline" | "rebase"));
+    let is_immediate = fields.rows("extractions") > 0 || fields.raw("cast_trim.by").is_some();
+    match (is_own_tray, is_immediate) {
+        (true, _) => Some("impression in the denture itself"),
+        (_, true) => Some("impression"),
+        _ => None,
+    }
 }
 
 /// What the lab must not decide alone.
@@ -207,9 +278,13 @@ pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
 }
 
 /// The pictures: the arches large and at 85 %, and the face.
-pub fn pictures(prescription: &Prescription) -> Pictures {
+pub fn pictures(prescription: &Prescription, sheet: u32) -> Pictures {
+    let places = match sheet {
+        ..3 => NumberPlaces::Anywhere,
+        _ => NumberPlaces::OwnSide,
+    };
     let sketches = Sketches::of(prescription);
-    let pair = |scale| arches_side_by_side(prescription, scale);
+    let pair = |scale| arches_side_by_side(prescription, scale, places);
     Pictures {
         arches: (!sketches.arches.rows.is_empty()).then(|| (pair(0.88), pair(0.75))),
         face: sketches.face.is_written.then(|| small_face(prescription)),

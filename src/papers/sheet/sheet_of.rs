@@ -13,6 +13,7 @@ use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sentences::say::value;
 use crate::domain::prescription::{Avoided, all_fields};
+use crate::domain::values::moment::parse_date;
 use crate::papers::record_mark::{InRecord, RecordMark};
 
 /// What a sheet is made of: signed texts, and nothing else.
@@ -41,8 +42,9 @@ const CAUTIONS: [&str; 5] = [
 pub fn sheet(of: &SheetOf<'_>) -> Sheet {
     let (document, prescription) = (of.document, &of.document.prescription);
     let before = of.before.map(|before| &before.prescription);
-    let mut fields = Fields::of(prescription, before, document.numbering);
-    let drawn = pictures(prescription);
+    let printed = (document.numbering, document.sheet);
+    let mut fields = Fields::of(prescription, before, printed);
+    let drawn = pictures(prescription, document.sheet);
     let top = top(of, &mut fields);
     let strip = strip(&mut fields, prescription);
     let parcel = parcel(&mut fields, document);
@@ -60,7 +62,10 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         order: order(&mut fields),
         first,
         ask: ask(&mut fields, &document.office.telephone),
-        changes: change_list(&mut fields, prescription),
+        changes: List {
+            counts_all: document.sheet >= 3,
+            ..change_list(&mut fields, prescription)
+        },
         heights: heights(&mut fields, prescription),
         anterior: List::new("Anterior teeth", fields.lines(ANTERIOR)),
         posterior: List::new("Posterior teeth, occlusion", fields.lines(POSTERIOR)),
@@ -72,7 +77,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         base: base(&mut fields),
         further: further(&mut fields, document),
         accepted: accepted(document),
-        set_up: set_up(&fields),
+        set_up: set_up(&fields, prescription),
         processed: processed(&fields),
         lots: lots(prescription),
         cautions: CAUTIONS.to_vec(),
@@ -244,11 +249,26 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     (words, found.note(), found.warns())
 }
 
+/// Letters of a text beyond which it is read after the others.
+const LONG_DIFFERENCE: usize = 60;
+
 fn differences(of: &SheetOf<'_>) -> (List, List) {
     let Some(before) = of.before else {
         return (List::default(), List::default());
     };
-    let found = of.document.differences(before, of.document.numbering);
+    let is_third = of.document.sheet >= 3;
+    let mut found = of.document.differences(before, of.document.numbering);
+    if is_third {
+        // What fits into a line goes before long texts, and a line end that moved comes last.
+        found.sort_by_key(|one| {
+            let said = [&one.before, &one.after].map(|text| in_line(text.as_deref().unwrap_or("")));
+            let [was, is] = &said;
+            (
+                was == is,
+                was.chars().count().max(is.chars().count()) > LONG_DIFFERENCE,
+            )
+        });
+    }
     let entries = found.iter().map(|one| {
         // A name that only one field has needs no section before it.
         let same = all_fields()
@@ -259,7 +279,13 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
             label if same == 1 => label.to_owned(),
             label => format!("{}: {label}", one.section),
         };
-        let side = |text: &Option<String>| text.as_deref().map_or("nothing".to_owned(), in_line);
+        let side = |text: &Option<String>| {
+            let text = text.as_deref().unwrap_or("nothing");
+            match parse_date(text) {
+                Ok(date) if is_third => day(date),
+                _ => in_line(text),
+            }
+        };
         let words = Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after));
         Entry::fact(&label, words)
     });

@@ -730,6 +730,25 @@ pub const PARCEL: &[SheetLine] = &[
     ),
 ];
 
+/// Since the third sheet: that both arches come together is no rush.
+pub const RUSH: &[SheetLine] = &[
+    (
+        "Rush",
+        &[
+            answer("dates.rush", "rush", "no rush").strong(),
+            value("dates.rush_note").comma(),
+        ],
+    ),
+    (
+        "Arches",
+        &[answer(
+            "dates.may_split",
+            "one arch may come before the other",
+            "both arches come together",
+        )],
+    ),
+];
+
 pub const DATES: &[SheetLine] = &[
     (
         "Rush",
@@ -809,6 +828,13 @@ pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
     ("Plane on the pad", &["plane.pad_percent"]),
     ("Plane, sides differ", &["plane.tilt_mm"]),
     ("Compensating curve", &["plane.compensating_mm"]),
+];
+
+/// What says, beside a number to be measured, which way it goes: words before it, and the field.
+pub const BESIDE_A_CHECK: &[(&str, &str, &str)] = &[
+    ("anterior.midline_offset_mm", "", "anterior.midline_side"),
+    ("anterior.lip_support_mm", "", "anterior.lip_support"),
+    ("plane.tilt_mm", "lower: ", "plane.lower_side"),
 ];
 
 /// What can be measured on the cast and on the finished work.

@@ -220,7 +220,8 @@ fn l2_a_second_revision_says_what_was_and_what_is_and_marks_it() {
         .collect();
     let all = words.join("\n");
     assert!(all.contains("birch 4 → birch 3"), "{all}");
-    assert!(all.contains("2026-03-17 → 2026-03-20"), "{all}");
+    let plain = all.replace('\u{A0}', " ");
+    assert!(plain.contains("Tue 17 Mar 2026 → Fri 20 Mar 2026"), "{all}");
     assert!(all.contains("nothing → What: palate"), "{all}");
     assert!(sheet.top.due.changed);
     let marked: Vec<String> = changed(&sheet);
@@ -306,4 +307,171 @@ fn a_draft_is_not_signed_and_names_no_record() {
     });
     assert!(sheet.draft && sheet.signed.is_none());
     assert!(!said(&sheet).contains("Signed"));
+}
+
+/// A document with these fields over the sample, for a sheet of this number.
+fn with(fields: &[(&str, &str)], number: u32) -> Document {
+    let mut raw = sample::raw();
+    for (key, text) in fields {
+        raw.insert((*key).to_owned(), (*text).to_owned());
+    }
+    Document {
+        sheet: number,
+        ..document(typed(&raw)).unwrap()
+    }
+}
+
+fn lines(list: &super::List) -> Vec<String> {
+    let lines = list.entries.iter().map(|one| one.text_of());
+    lines.map(|line| line.replace('\u{A0}', " ")).collect()
+}
+
+#[test]
+fn a_number_has_its_direction_beside_it_and_an_older_sheet_stays_as_it_was() {
+    let fields = [
+        ("anterior.incisal_change_mm", "1"),
+        ("base_shade.gum_line_mm", "-1"),
+        ("anterior.midline_offset_mm", "2"),
+        ("anterior.midline_side", "left"),
+        ("plane.tilt_mm", "1"),
+        ("plane.lower_side", "right"),
+        ("anterior.lip_support", "more"),
+        ("anterior.lip_support_mm", "1"),
+        ("changes.0.what", "tooth"),
+        ("changes.0.tooth", "11"),
+        ("changes.0.direction", "left"),
+        ("changes.0.mm", "0.5"),
+        ("changes.1.what", "tooth"),
+        ("changes.1.tooth", "21"),
+        ("changes.1.direction", "left"),
+        ("changes.1.mm", "0.5"),
+    ];
+    let of = |number: u32| signed(&with(&fields, number), None, Paper::A4);
+    let (third, second) = (of(3), of(2));
+    let bench = [lines(&third.set_up), lines(&third.processed)]
+        .concat()
+        .join("\n");
+    for words in [
+        "Incisal length, change 1 mm, longer",
+        "mm, less tooth",
+        "Midline, moved by 2 mm, patient’s left",
+        "Plane, sides differ 1 mm, lower: patient’s right",
+        "Lip support, change 1 mm, more",
+        "Change 1, 11",
+        "Change 2, 21",
+    ] {
+        assert!(bench.contains(words), "{words} is missing in\n{bench}");
+    }
+    // Two rows that would read alike are told apart by number, tooth and direction.
+    let rows: Vec<String> = lines(&third.set_up)
+        .into_iter()
+        .filter(|line| line.starts_with("Change "))
+        .collect();
+    assert_ne!(rows[0], rows[1]);
+    assert!(
+        rows.iter().all(|row| row.contains("to the patient’s left")),
+        "{rows:?}"
+    );
+    assert!(said(&third).contains("length to change by 1 mm, longer"));
+    let before = lines(&second.set_up);
+    assert!(
+        before.contains(&"Change, one tooth 0.5 mm".to_owned()),
+        "{before:?}"
+    );
+    assert!(before.contains(&"Midline, moved by 2 mm".to_owned()));
+    assert!(!said(&second).contains("mm, longer"));
+}
+
+#[test]
+fn an_impression_is_said_to_be_where_it_was_taken() {
+    const SOURCE: (&str, &str) = ("impression.source", "impression");
+    let tray = "Surface impression in a custom tray";
+    for (fields, number, words) in [
+        (vec![SOURCE], 3, tray),
+        (
+            vec![
+                SOURCE,
+                ("pieces.0.stage", "reline"),
+                ("pieces.1.stage", "rebase"),
+            ],
+            3,
+            "Surface impression in the denture itself",
+        ),
+        (
+            vec![
+                SOURCE,
+                ("pieces.0.stage", "reline"),
+                ("pieces.1.stage", "rebase"),
+            ],
+            2,
+            tray,
+        ),
+        (
+            vec![SOURCE, ("extractions.0.tooth", "11")],
+            3,
+            "Surface impression,",
+        ),
+    ] {
+        let sheet = signed(&with(&fields, number), None, Paper::A4);
+        let first = lines(&sheet.first).join("\n");
+        assert!(first.contains(words), "{fields:?}: {first}");
+    }
+}
+
+#[test]
+fn what_the_lab_copies_stands_in_the_order_where_the_copy_is_the_work() {
+    let tag = sample::tag_text("provisional_upper");
+    let fields = [
+        ("pieces.0.stage", "duplicate"),
+        ("pieces.1.stage", "duplicate"),
+        ("spare.made_by", "lab"),
+        ("spare.copied_upper", tag.as_str()),
+    ];
+    let of = |number: u32| signed(&with(&fields, number), None, Paper::A4);
+    let (third, second) = (of(3), of(2));
+    let copy = format!("Copy of upper {tag}");
+    assert!(
+        lines(&third.order)
+            .iter()
+            .any(|line| line.starts_with(&copy))
+    );
+    assert_eq!(third.behind.title, "Spare and duplicate");
+    assert_eq!(second.behind.title, "What stays behind");
+    assert!(
+        !lines(&second.order)
+            .iter()
+            .any(|line| line.starts_with("Copy of"))
+    );
+    // A spare that the office makes stays behind.
+    let office = with(&[("spare.made_by", "office")], 3);
+    let sheet = signed(&office, None, Paper::A4);
+    assert_eq!(sheet.behind.title, "What stays behind");
+}
+
+#[test]
+fn no_label_of_the_order_is_wider_than_its_column_and_both_arches_are_no_rush() {
+    use crate::papers::sheet::Entry;
+    let fields = [
+        ("cast_trim.by", "lab"),
+        ("opposing.surface", "enamel"),
+        ("dates.may_split", "no"),
+    ];
+    let sheet = signed(&with(&fields, 3), None, Paper::A4);
+    let labels = |list: &super::List| -> Vec<String> {
+        let label = |entry: &Entry| match entry {
+            Entry::Fact { label, .. } => Some(label.clone()),
+            _ => None,
+        };
+        list.entries.iter().filter_map(label).collect()
+    };
+    let order = labels(&sheet.order);
+    assert!(
+        order.contains(&"Cut".to_owned()) && order.contains(&"Against".to_owned()),
+        "{order:?}"
+    );
+    let further = lines(&sheet.further).join("\n");
+    assert!(
+        further.contains("Arches both arches come together"),
+        "{further}"
+    );
 }

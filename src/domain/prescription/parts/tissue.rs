@@ -100,7 +100,7 @@ choices! {
 part! {
     /// Impression, cast and tray.
     Impression at "impression", "Tissue surface, cast and tray", "The functional surface is perishable: nothing may press on it.";
-    source: SurfaceSource = SurfaceSource::KIND, "Tissue surface", "";
+    source: SurfaceSource = SurfaceSource::KIND, "Tissue surface", "In a reline or rebase the impression is the one in the denture itself, and the sheet says so.";
     material: SurfaceMaterial = SurfaceMaterial::KIND, "Material", "";
     placed_on: Day = Kind::Date, "Put into the mouth on", "A functional material records best about a day later.";
     placed_at: Clock = Kind::Time, "Put into the mouth at", "";

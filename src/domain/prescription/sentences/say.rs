@@ -67,3 +67,20 @@ impl Say {
         Say { glue: ", ", ..self }
     }
 }
+
+/// Fields whose sign is a direction, with what plus and minus mean, as the hints beside the fields say it.
+const DIRECTED: &[(&str, &str, &str)] = &[
+    ("anterior.incisal_change_mm", "longer", "shorter"),
+    ("base_shade.gum_line_mm", "more tooth", "less tooth"),
+];
+
+/// The direction that the sign of a number means, as the form keeps the number; none where it has none.
+pub fn direction_of(key: &str, raw: &str) -> Option<&'static str> {
+    let (_, plus, minus) = DIRECTED.iter().find(|(own, ..)| *own == key)?;
+    let number: f64 = raw.trim().replace('−', "-").parse().ok()?;
+    match number {
+        number if number > 0.0 => Some(plus),
+        number if number < 0.0 => Some(minus),
+        _ => None,
+    }
+}

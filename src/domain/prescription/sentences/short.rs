@@ -131,11 +131,7 @@ const SHORT: &[(&str, &str, &str)] = &[
         "functional",
         "functional surface in the pattern",
     ),
-    (
-        "impression.source",
-        "impression",
-        "impression in a custom tray",
-    ),
+    ("impression.source", "impression", "impression"),
     ("impression.material", "other", "another material"),
     ("base.material", "heat_cured", "heat-cured resin"),
     ("base.material", "high_impact", "high-impact resin"),

@@ -711,3 +711,260 @@ fn c3_a_material_that_is_not_to_be_used_is_looked_for_as_itself() {
     let cold = ("base.without", "cold-cured resin");
     assert_eq!(found(&with(&[cold, ("base.product", "heat-cured")])), []);
 }
+
+/// Own rule: what is named beside a part that is not named hides it from nobody.
+#[test]
+fn a_resin_of_which_the_cure_is_not_said_is_asked_for_beside_one_that_is_named() {
+    let heat: Edits<'_> = &[
+        ("base.material", "high_impact"),
+        ("pieces.0.materials", "high-impact resin"),
+        ("pieces.1.materials", "high-impact resin"),
+    ];
+    const LOWER: &str = "tooth-coloured & pink resin, as usual";
+    for (edits, what) in [
+        (
+            &[("duplicate.resin", "tooth coloured resin + pink")] as Edits<'_>,
+            "the duplicate made at the office",
+        ),
+        (&[("base.soft_liner", "yes")], "the soft liner"),
+        (
+            &[
+                ("pieces.1.stage", "duplicate"),
+                ("pieces.1.materials", LOWER),
+            ],
+            "the lower piece",
+        ),
+    ] {
+        let all = [heat, edits].concat();
+        let findings = excluding(&[NO_MONOMER], &all);
+        let mut asked = findings.iter();
+        let asked = asked.find(|one| one.id == "methacrylate-excluded-and-resin");
+        let said = asked.map(|one| one.sentence.as_str()).unwrap_or_default();
+        let unsaid = said.split("is not said").nth(1).unwrap_or_default();
+        assert!(
+            said.contains("may hold it") && unsaid.contains(what),
+            "{edits:?}: {said}"
+        );
+    }
+    // One word is the two that it joins.
+    let findings = excluding(
+        &[NO_MONOMER],
+        &[heat, &[("duplicate.resin", "coldcure resin")][..]].concat(),
+    );
+    assert!(ids(&findings).contains(&"methacrylate-excluded-and-cold-cured"));
+    // A piece that only says acrylic is of the base that is chosen.
+    let plain = [
+        heat,
+        &[
+            ("pieces.1.materials", "acrylic base"),
+            ("duplicate.resin", "polyamide"),
+        ],
+    ]
+    .concat();
+    let findings = excluding(&[NO_MONOMER], &plain);
+    assert!(
+        findings
+            .iter()
+            .all(|one| !one.sentence.contains("is not said"))
+    );
+}
+
+/// Common practice, no source: clasp, wire and the housing of an attachment are not made of the palate's alloy.
+#[test]
+fn the_alloy_of_the_palate_answers_for_no_wire_clasp_or_housing() {
+    const TITANIUM: [(&str, &str); 2] = [
+        ("base.strengthening", "metal_mesh"),
+        ("base.alloy", "titanium"),
+    ];
+    for edit in [
+        (
+            "pieces.1.materials",
+            "polyamide, ball attachments with metal housings, wire",
+        ),
+        ("pieces.1.description", "overdenture, metal housings"),
+        ("base.note", "clasp wire on 43"),
+    ] {
+        let edits = with(&[&TITANIUM[..], &[edit]].concat());
+        let findings = excluding(&[NO_NICKEL], &edits);
+        assert_eq!(ids(&findings), ["alloy-unnamed"], "{edit:?}");
+        assert_eq!(findings[0].key, edit.0);
+    }
+    for edit in [
+        ("pieces.1.materials", "polyamide, mesh"),
+        ("pieces.1.materials", "polyamide, titanium wire"),
+    ] {
+        let edits = with(&[&TITANIUM[..], &[edit]].concat());
+        assert_eq!(
+            ids(&excluding(&[NO_NICKEL], &edits)),
+            Vec::<&str>::new(),
+            "{edit:?}"
+        );
+    }
+}
+
+/// Own rule: a stop only where nothing says "free of".
+#[test]
+fn a_word_that_clears_a_material_stops_nothing() {
+    const NO_PEROXIDE: (&str, &str) = ("patient.no_peroxide", "yes");
+    const NO_LATEX: (&str, &str) = ("patient.no_latex", "yes");
+    const NO_ALCOHOL: (&str, &str) = ("patient.no_other", "alcohol");
+    const NO_METAL: (&str, &str) = ("patient.no_other", "metal");
+    for (card, edit) in [
+        (
+            NO_MONOMER,
+            ("pieces.0.materials", "MMA-free cold-cured resin"),
+        ),
+        (
+            NO_PEROXIDE,
+            ("pieces.0.materials", "peroxide-free self-cure resin"),
+        ),
+        (
+            NO_NICKEL,
+            (
+                "pieces.0.materials",
+                "polyamide, Ni-free stainless steel wire",
+            ),
+        ),
+        (
+            NO_NICKEL,
+            ("pieces.0.materials", "polyamide, nickel free SS wire"),
+        ),
+        (
+            NO_ALCOHOL,
+            (
+                "pieces.0.materials",
+                "polyamide, alcohol-free tissue conditioner",
+            ),
+        ),
+        (
+            NO_LATEX,
+            ("pieces.0.materials", "high-impact rubber-modified acrylic"),
+        ),
+        (
+            NO_METAL,
+            ("pieces.0.materials", "polyamide, fiberglass mesh"),
+        ),
+        (
+            NO_METAL,
+            ("pieces.0.materials", "polyamide, no metal, wire or clasps"),
+        ),
+        (
+            NO_NICKEL,
+            ("pieces.0.materials", "polyamide, fibreglass mesh"),
+        ),
+        (
+            NO_DYES,
+            ("pieces.0.materials", "polyamide, without veins or stains"),
+        ),
+        (
+            NO_NICKEL,
+            ("pieces.0.materials", "polyamide, pt allergic to nickel"),
+        ),
+        (
+            NO_PEROXIDE,
+            ("enclosed.0.agent", "accelerated hydrogen peroxide wipes"),
+        ),
+        (NO_PEROXIDE, ("enclosed.0.agent", "peroxide 3 %")),
+        (
+            NO_DYES,
+            (
+                "base_shade.characterisation",
+                "rugae stippled, papillae rounded",
+            ),
+        ),
+        (NO_DYES, ("base_shade.characterisation", "keep plain")),
+    ] {
+        let findings = excluding(&[card], &with(&[edit]));
+        let mut stops = findings.iter().filter(|one| one.level == Level::Stop);
+        assert_eq!(stops.next(), None, "{edit:?}");
+    }
+    // What may be meant is asked about; what is named still stops.
+    let zones = (
+        "base_shade.characterisation",
+        "rugae stippled, papillae rounded",
+    );
+    let asked = excluding(&[NO_DYES], &with(&[zones]));
+    assert_eq!(ids(&asked), ["excluded-substance-possible"]);
+    for (card, edit) in [
+        (
+            NO_DYES,
+            ("base_shade.characterisation", "stains at the canines"),
+        ),
+        (NO_PEROXIDE, ("pieces.0.materials", "self-cure resin")),
+        (
+            NO_LATEX,
+            ("pieces.0.materials", "polyamide, latex elastics"),
+        ),
+    ] {
+        let findings = excluding(&[card], &with(&[edit]));
+        assert!(
+            findings.iter().any(|one| one.level == Level::Stop),
+            "{edit:?}"
+        );
+    }
+}
+
+#[test]
+fn an_allergy_that_a_text_tells_of_is_held_against_the_card_and_the_work() {
+    let told = [
+        ("remarks.remarks", "Pt is allergic to nickel (patch test)."),
+        ("base.strengthening", "metal_mesh"),
+        ("base.alloy", "ni_cr"),
+    ];
+    let none = [("patient.exclusions", "none_known")];
+    let findings = found(&[&none[..], &with(&told)[..]].concat());
+    let mut allergy = findings
+        .iter()
+        .filter(|one| one.id == "allergy-told-and-not-listed");
+    let allergy = allergy.next().expect("it is told");
+    assert_eq!(
+        (allergy.key.as_str(), allergy.level),
+        ("remarks.remarks", Level::Caution)
+    );
+    assert!(
+        allergy.sentence.contains("reaction to nickel")
+            && allergy.sentence.contains("the metal parts"),
+        "{}",
+        allergy.sentence
+    );
+    // On the card it is looked for as everything that stands there.
+    let listed = excluding(&[NO_NICKEL], &with(&told));
+    assert!(!ids(&listed).contains(&"allergy-told-and-not-listed"));
+    assert!(ids(&listed).contains(&"alloy-holds-what-is-excluded"));
+}
+
+/// The link leads to the value that is meant, and an open side of a plane is held against its row in any unit.
+#[test]
+fn a_finding_about_one_side_leads_to_that_side() {
+    let findings = found(&[
+        ("guidance.condylar_right", "34"),
+        ("guidance.condylar_left", "5"),
+        ("guidance.drop_mm", "4"),
+        ("guidance.advance_mm", "6"),
+    ]);
+    for id in ["condylar-unusual", "condylar-off-its-record"] {
+        let one = findings.iter().find(|one| one.id == id);
+        assert_eq!(
+            one.map(|one| one.key.as_str()),
+            Some("guidance.condylar_left"),
+            "{id}"
+        );
+    }
+}
+
+#[test]
+fn a_height_after_the_change_is_said_with_both_heights() {
+    let findings = found(&[
+        ("vertical.rest_mm", "69"),
+        ("vertical.occlusal_mm", "66"),
+        ("vertical.order", "open"),
+        ("vertical.change_mm", "4"),
+        ("vertical.change_at", "incisors"),
+    ]);
+    let said = "After opening by 4 mm the occlusal height is 70 mm, and the rest height 69 mm.";
+    assert!(
+        findings.iter().any(|one| one.sentence.starts_with(said)),
+        "{:?}",
+        ids(&findings)
+    );
+}

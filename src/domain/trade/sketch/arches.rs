@@ -1,8 +1,8 @@
 //! Both arches on their chewing side: what the change list moves, with arrows, and the list as a table.
 
 use super::shape::{
-    Anchor, At, Ground, Pen, Picture, SMALL_MM, Shape, at, broken, line, middle_of, number, sides,
-    size, toward, width_of, words,
+    Anchor, At, ChangedSpot, Ground, NumberPlaces, Pen, Picture, SMALL_MM, Shape, at, broken,
+    half_of, is_nearer_to_another, line, middle_of, number, sides, size, toward, width_of, words,
 };
 use crate::domain::form::Whole;
 use crate::domain::prescription::{Change, ChangedPart, Prescription};
@@ -48,11 +48,12 @@ pub struct ArchesSketch {
 }
 
 impl ArchesSketch {
-    pub fn of(document: &Prescription) -> ArchesSketch {
+    pub fn of(document: &Prescription, places: NumberPlaces) -> ArchesSketch {
         let list = &document.pattern.changes;
         let net = changes::net(list);
         let changed: Vec<Vec<Tooth>> = net.parts.iter().map(teeth_of).collect();
-        let mut sketch = Sketch::new(document, &changed.concat());
+        let mut sketch = Sketch::new(document, &changed.concat(), places);
+        sketch.spots = spots(&changed, |tooth| Some(place(tooth)?.middle));
         let mut rows = Vec::new();
         for (place, (part, teeth)) in net.parts.iter().zip(&changed).enumerate() {
             for arch in [Arch::Upper, Arch::Lower] {
@@ -217,6 +218,19 @@ pub(super) fn teeth_of(part: &NetPart) -> Vec<Tooth> {
     Tooth::all().filter(is_in).collect()
 }
 
+/// Each changed tooth with the number of its change.
+pub(super) fn spots(
+    changed: &[Vec<Tooth>],
+    place: impl Fn(Tooth) -> Option<At>,
+) -> Vec<ChangedSpot> {
+    let mut spots = Vec::new();
+    for (number, teeth) in changed.iter().enumerate() {
+        let places = teeth.iter().filter_map(|tooth| place(*tooth));
+        spots.extend(places.map(|at| (number + 1, at)));
+    }
+    spots
+}
+
 /// A rectangle that is taken, by its corners.
 #[derive(Clone, Copy)]
 pub(super) struct Taken {
@@ -239,6 +253,24 @@ impl Taken {
             && other.from.y < self.to.y
     }
 
+    /// Whether it lies in this arch, and in this half of it.
+    fn is_within(&self, (arch, half): (Arch, Option<f64>)) -> bool {
+        let border = HEIGHT / 2.0;
+        let is_of_arch = match arch {
+            Arch::Upper => self.to.y <= border,
+            Arch::Lower => self.from.y >= border,
+        };
+        is_of_arch && half.is_none_or(|half| self.is_in_half(MIDDLE, half))
+    }
+
+    /// Whether it lies on this side of a middle.
+    pub fn is_in_half(&self, middle: f64, half: f64) -> bool {
+        match half < 0.0 {
+            true => self.to.x <= middle,
+            false => self.from.x >= middle,
+        }
+    }
+
     fn is_inside(&self) -> bool {
         self.from.x >= 1.0
             && self.from.y >= 1.0
@@ -253,10 +285,15 @@ struct Sketch {
     arrows: Vec<Shape>,
     marks: Vec<Shape>,
     taken: Vec<Taken>,
+    places: NumberPlaces,
+    /// Lines from a number to its teeth: over the bare grounds and below the numbers.
+    lines: Vec<Shape>,
+    bares: Vec<Shape>,
+    spots: Vec<ChangedSpot>,
 }
 
 impl Sketch {
-    fn new(document: &Prescription, changed: &[Tooth]) -> Sketch {
+    fn new(document: &Prescription, changed: &[Tooth], places: NumberPlaces) -> Sketch {
         let posterior = &document.posterior;
         let is_there = |tooth: &Tooth| {
             let count = match tooth.arch() {
@@ -282,6 +319,10 @@ impl Sketch {
             arrows: Vec::new(),
             marks: Vec::new(),
             taken,
+            places,
+            lines: Vec::new(),
+            bares: Vec::new(),
+            spots: Vec::new(),
         }
     }
 
@@ -293,7 +334,10 @@ impl Sketch {
             return;
         };
         self.arrow(from, part, arch);
-        self.number(number, from, part, arch);
+        let of_arch: Vec<Tooth> = (teeth.iter().copied())
+            .filter(|tooth| tooth.arch() == arch)
+            .collect();
+        self.number(number, from, part, (arch, half_of(&of_arch)));
     }
 
     fn arrow(&mut self, from: At, part: &NetPart, arch: Arch) {
@@ -310,22 +354,45 @@ impl Sketch {
         self.arrows.push(Shape::Arrow { from, to });
     }
 
-    fn number(&mut self, which: usize, from: At, part: &NetPart, arch: Arch) {
+    fn number(
+        &mut self,
+        which: usize,
+        from: At,
+        part: &NetPart,
+        (arch, half): (Arch, Option<f64>),
+    ) {
         let amounts = amounts(part);
         let widths = amounts.iter().map(|text| width_of(text, SMALL_MM));
         let width = widths.fold(2.0 * RING, f64::max) + 1.0;
         let height = 2.0 * RING + amounts.len() as f64 * MARK_LINE + 1.0;
-        let middle = self.free_place(preferred(from, part, arch), (width, height));
+        let wanted = preferred(from, part, arch);
+        let own_side = || self.free_place(wanted, (width, height), Some((arch, half)));
+        let middle = match self.places {
+            NumberPlaces::Anywhere => None,
+            NumberPlaces::OwnSide => own_side(),
+        };
+        let middle = middle.or_else(|| self.free_place(wanted, (width, height), None));
+        let middle = middle.unwrap_or(wanted);
         let ring = at(middle.x, middle.y - height / 2.0 + RING + 0.5);
-        if (middle.x - from.x).hypot(middle.y - from.y) > 20.0 {
-            self.arrows.push(line(vec![from, ring], Pen::Hair));
-        }
+        let is_far = (middle.x - from.x).hypot(middle.y - from.y) > 20.0;
         let own = Taken::about(middle, width, height);
         self.taken.push(own);
-        self.marks.push(Shape::Bare {
+        let bare = Shape::Bare {
             from: at(own.from.x, ring.y),
             to: own.to,
-        });
+        };
+        let hair = line(vec![from, ring], Pen::Hair);
+        match self.places {
+            NumberPlaces::Anywhere => {
+                self.arrows.extend(is_far.then_some(hair));
+                self.marks.push(bare);
+            }
+            NumberPlaces::OwnSide => {
+                let is_led = is_far || is_nearer_to_another(ring, which, &self.spots);
+                self.lines.extend(is_led.then_some(hair));
+                self.bares.push(bare);
+            }
+        }
         self.marks.push(Shape::Oval {
             middle: ring,
             half: (RING, RING),
@@ -345,13 +412,20 @@ impl Sketch {
         }
     }
 
-    /// The place nearest to the wanted one where neither tooth nor arrow nor number lies; the wanted one
-    /// where the picture is full.
-    fn free_place(&self, wanted: At, (width, height): (f64, f64)) -> At {
+    /// The place nearest to the wanted one where neither tooth nor arrow nor number lies, within an arch and a half of it
+    /// where one is given; none where that is full.
+    fn free_place(
+        &self,
+        wanted: At,
+        (width, height): (f64, f64),
+        within: Option<(Arch, Option<f64>)>,
+    ) -> Option<At> {
         const STEP: f64 = 3.0;
         let is_free = |place: &At| {
             let own = Taken::about(*place, width, height);
-            own.is_inside() && !self.taken.iter().any(|taken| taken.meets(&own))
+            own.is_inside()
+                && within.is_none_or(|within| own.is_within(within))
+                && !self.taken.iter().any(|taken| taken.meets(&own))
         };
         // Rings of places about the wanted one, the nearer first.
         let about = |ring: i32| {
@@ -368,7 +442,6 @@ impl Sketch {
                 )
             })
             .find(is_free)
-            .unwrap_or(wanted)
     }
 
     fn finish(self) -> Picture {
@@ -376,6 +449,8 @@ impl Sketch {
         let mut shapes = vec![middle(2.0, 56.5), middle(74.5, 129.0)];
         shapes.extend(self.teeth);
         shapes.extend(self.arrows);
+        shapes.extend(self.bares);
+        shapes.extend(self.lines);
         shapes.extend(self.marks);
         shapes.extend(sides(at(9.0, 68.4), at(95.0, 68.4)));
         shapes.push(words(at(MIDDLE, 62.7), Anchor::Middle, "upper"));

@@ -18,5 +18,7 @@ pub use arches::{ArchesSketch, ChangeRow};
 pub use both::Sketches;
 pub use face::FaceSketch;
 pub use pair::{SMALL_SCALE, arches_side_by_side};
-pub use shape::{Anchor, At, Ground, HALO_MM, Pen, Picture, Shape, arrow_head, oval_points};
+pub use shape::{
+    Anchor, At, Ground, HALO_MM, NumberPlaces, Pen, Picture, Shape, arrow_head, oval_points,
+};
 pub use small::small_face;

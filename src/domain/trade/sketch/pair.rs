@@ -1,9 +1,10 @@
 //! Both arches side by side, for a place of half a sheet: what is changed is striped and outlined, never grey
 //! alone, so that a third copy still tells it.
 
-use super::arches::{SHAPES, Taken, amounts, in_picture, teeth_of};
+use super::arches::{SHAPES, Taken, amounts, in_picture, spots, teeth_of};
 use super::shape::{
-    Anchor, At, Ground, Pen, Picture, Shape, at, broken, line, middle_of, toward, width_of,
+    Anchor, At, ChangedSpot, Ground, NumberPlaces, Pen, Picture, Shape, at, broken, half_of,
+    is_nearer_to_another, line, middle_of, toward, width_of,
 };
 use crate::domain::form::Whole;
 use crate::domain::prescription::Prescription;
@@ -28,7 +29,7 @@ const LINE: f64 = 5.0;
 const ARROW: f64 = 11.0;
 
 /// The picture; `scale` draws the arches smaller, and the letters as large as ever.
-pub fn arches_side_by_side(document: &Prescription, scale: f64) -> Picture {
+pub fn arches_side_by_side(document: &Prescription, scale: f64, places: NumberPlaces) -> Picture {
     let net = changes::net(&document.pattern.changes);
     let changed: Vec<Vec<Tooth>> = net.parts.iter().map(teeth_of).collect();
     let mut sketch = Sketch {
@@ -36,7 +37,12 @@ pub fn arches_side_by_side(document: &Prescription, scale: f64) -> Picture {
         shapes: Vec::new(),
         marks: Vec::new(),
         taken: Vec::new(),
+        places,
+        lines: Vec::new(),
+        bares: Vec::new(),
+        spots: Vec::new(),
     };
+    sketch.spots = spots(&changed, |tooth| Some(sketch.spot(tooth)?.middle));
     sketch.arches(document, &changed.concat());
     for (place, (part, teeth)) in net.parts.iter().zip(&changed).enumerate() {
         for arch in [Arch::Upper, Arch::Lower] {
@@ -69,6 +75,11 @@ struct Sketch {
     shapes: Vec<Shape>,
     marks: Vec<Shape>,
     taken: Vec<Taken>,
+    places: NumberPlaces,
+    /// Lines from a number to its teeth: over the bare grounds and below the numbers.
+    lines: Vec<Shape>,
+    bares: Vec<Shape>,
+    spots: Vec<ChangedSpot>,
 }
 
 impl Sketch {
@@ -155,33 +166,71 @@ impl Sketch {
         let (dx, dy, length) = in_picture(part, arch);
         if length > 0.0 {
             let to = at(from.x + dx / length * ARROW, from.y + dy / length * ARROW);
+            let (from, to) = self.kept_inside(from, to);
             let middle = at((from.x + to.x) / 2.0, (from.y + to.y) / 2.0);
             let (width, height) = ((to.x - from.x).abs() + 3.0, (to.y - from.y).abs() + 3.0);
             self.taken.push(Taken::about(middle, width, height));
             self.marks.insert(0, Shape::Arrow { from, to });
         }
-        self.number(number, from, part, arch);
+        let of_arch: Vec<Tooth> = (teeth.iter().copied())
+            .filter(|tooth| tooth.arch() == arch)
+            .collect();
+        self.number(number, from, part, (arch, half_of(&of_arch)));
     }
 
-    fn number(&mut self, which: usize, from: At, part: &NetPart, arch: Arch) {
+    /// An arrow that would leave the picture begins so much earlier.
+    fn kept_inside(&self, from: At, to: At) -> (At, At) {
+        if self.places == NumberPlaces::Anywhere {
+            return (from, to);
+        }
+        const EDGE: f64 = 1.5;
+        let over = |place: f64, most: f64| place.clamp(EDGE, most - EDGE) - place;
+        let (x, y) = (over(to.x, WIDTH), over(to.y, self.height()));
+        (at(from.x + x, from.y + y), at(to.x + x, to.y + y))
+    }
+
+    fn number(
+        &mut self,
+        which: usize,
+        from: At,
+        part: &NetPart,
+        (arch, half): (Arch, Option<f64>),
+    ) {
         let amounts = amounts(part);
         let widths = amounts.iter().map(|text| width_of(text, SMALL_WORDS) * 1.1);
         let width = widths.fold(2.0 * RING, f64::max) + 1.0;
         let height = 2.0 * RING + amounts.len() as f64 * LINE + 1.0;
         let wanted = self.preferred(from, arch);
+        let own_side = match self.places {
+            NumberPlaces::Anywhere => None,
+            NumberPlaces::OwnSide => self.free_place(wanted, (width, height), (arch, half)),
+        };
+        let anywhere = || self.free_place(wanted, (width, height), (arch, None));
         // Where the picture is full, the list alone has the number.
-        let Some(middle) = self.free_place(wanted, (width, height), arch) else {
+        let Some(middle) = own_side.or_else(anywhere) else {
             return;
         };
         let ring = at(middle.x, middle.y - height / 2.0 + RING + 0.5);
-        if (middle.x - from.x).hypot(middle.y - from.y) > 18.0 {
-            self.marks.insert(0, line(vec![from, ring], Pen::Hair));
-        }
+        let is_far = (middle.x - from.x).hypot(middle.y - from.y) > 18.0;
         let own = Taken::about(middle, width, height);
-        self.marks.push(Shape::Bare {
+        let bare = Shape::Bare {
             from: at(own.from.x, ring.y),
             to: own.to,
-        });
+        };
+        let hair = line(vec![from, ring], Pen::Hair);
+        match self.places {
+            NumberPlaces::Anywhere => {
+                if is_far {
+                    self.marks.insert(0, hair);
+                }
+                self.marks.push(bare);
+            }
+            NumberPlaces::OwnSide => {
+                let is_led = is_far || is_nearer_to_another(ring, which, &self.spots);
+                self.lines.extend(is_led.then_some(hair));
+                self.bares.push(bare);
+            }
+        }
         self.taken.push(own);
         self.marks.push(Shape::Oval {
             middle: ring,
@@ -217,11 +266,16 @@ impl Sketch {
     }
 
     /// The place of this arch nearest to the wanted one where nothing lies.
-    fn free_place(&self, wanted: At, (width, height): (f64, f64), arch: Arch) -> Option<At> {
+    fn free_place(
+        &self,
+        wanted: At,
+        (width, height): (f64, f64),
+        (arch, half): (Arch, Option<f64>),
+    ) -> Option<At> {
         const STEP: f64 = 2.0;
-        let (left, right) = match arch {
-            Arch::Upper => (0.5, WIDTH / 2.0 - 1.0),
-            Arch::Lower => (WIDTH / 2.0 + 1.0, WIDTH - 0.5),
+        let (left, right, middle) = match arch {
+            Arch::Upper => (0.5, WIDTH / 2.0 - 1.0, MIDDLES[0]),
+            Arch::Lower => (WIDTH / 2.0 + 1.0, WIDTH - 0.5, MIDDLES[1]),
         };
         let is_free = |place: &At| {
             let own = Taken::about(*place, width, height);
@@ -229,7 +283,8 @@ impl Sketch {
                 && own.to.x <= right
                 && own.from.y >= 0.0
                 && own.to.y <= self.height();
-            is_inside && !self.taken.iter().any(|taken| taken.meets(&own))
+            let is_own = half.is_none_or(|half| own.is_in_half(middle, half));
+            is_inside && is_own && !self.taken.iter().any(|taken| taken.meets(&own))
         };
         let about = |ring: i32| {
             let edge = move |(x, y): &(i32, i32)| x.abs() == ring || y.abs() == ring;
@@ -248,6 +303,8 @@ impl Sketch {
     fn finish(self) -> Picture {
         let height_mm = self.height();
         let mut shapes = self.shapes;
+        shapes.extend(self.bares);
+        shapes.extend(self.lines);
         shapes.extend(self.marks);
         Picture {
             width_mm: WIDTH,

@@ -1,7 +1,7 @@
 //! The shapes that sketches are made of, and where words stand beside them.
 
 use crate::domain::values::measure::Mm;
-use crate::domain::values::tooth::PatientSide;
+use crate::domain::values::tooth::{PatientSide, Tooth};
 
 /// A place in a picture, in mm from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,6 +38,14 @@ pub enum Ground {
     Open,
     Paper,
     Grey,
+}
+
+/// Where the numbers of changes stand. What was signed while they stood anywhere prints as it did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NumberPlaces {
+    Anywhere,
+    /// In the half and the arch of what is changed, with a line where another changed tooth is nearer.
+    OwnSide,
 }
 
 /// Where a run of words stands to its place.
@@ -218,6 +226,28 @@ pub(super) fn toward(side: PatientSide) -> f64 {
         PatientSide::Right => -1.0,
         PatientSide::Left => 1.0,
     }
+}
+
+/// A changed tooth in a picture: the number of its change, and where it stands.
+pub(super) type ChangedSpot = (usize, At);
+
+/// Whether a tooth of another change is as near to a place as the own ones are.
+pub(super) fn is_nearer_to_another(place: At, number: usize, changed: &[ChangedSpot]) -> bool {
+    let nearest = |is_own: bool| {
+        let of = changed.iter().filter(|(one, _)| (*one == number) == is_own);
+        let far = of.map(|(_, spot)| (spot.x - place.x).hypot(spot.y - place.y));
+        far.fold(f64::INFINITY, f64::min)
+    };
+    // A millimetre is seen as no difference.
+    nearest(false) < nearest(true) + 1.0
+}
+
+/// The half that all these teeth stand in: -1 is the patient's right, on the left of the picture; none where they stand
+/// in both.
+pub(super) fn half_of(teeth: &[Tooth]) -> Option<f64> {
+    let mut sides = teeth.iter().map(|tooth| toward(tooth.side()));
+    let first = sides.next()?;
+    sides.all(|side| side == first).then_some(first)
 }
 
 /// Millimetres as drawn, and whether that is less than they are.

@@ -373,11 +373,100 @@ proptest! {
         let document = prescription::read(&raw, Numbering::Iso3950).document;
         let sketches = Sketches::of(&document);
         prop_assert_eq!(&sketches, &Sketches::of(&document));
-        for picture in [&sketches.face.picture, &sketches.arches.picture] {
+        let pair = |scale| arches_side_by_side(&document, scale, NumberPlaces::OwnSide);
+        for picture in [&sketches.face.picture, &sketches.arches.picture, &pair(0.88), &pair(0.75)] {
             for place in picture.shapes.iter().flat_map(reach) {
                 let inside = (0.0..=picture.width_mm).contains(&place.x) && (0.0..=picture.height_mm).contains(&place.y);
                 prop_assert!(inside, "{:?} leaves the picture", place);
             }
         }
     }
+}
+
+/// The rings of a picture, by the number in them.
+fn rings(picture: &Picture) -> std::collections::BTreeMap<String, At> {
+    let digit = |shape: &Shape| match shape {
+        Shape::Words { at, text, .. } if text.chars().all(|sign| sign.is_ascii_digit()) => {
+            Some((text.clone(), *at))
+        }
+        _ => None,
+    };
+    picture.shapes.iter().filter_map(digit).collect()
+}
+
+/// Common practice, no source: whoever reads a number beside a tooth takes it for that tooth's.
+#[test]
+fn a_number_stands_in_the_half_and_the_arch_of_its_teeth() {
+    const TEETH: [&[&str]; 7] = [
+        &["23", "13"],
+        &["11", "21"],
+        &["24", "14"],
+        &["31", "44"],
+        &["33", "14"],
+        &["34", "24"],
+        &["14", "24", "34", "44"],
+    ];
+    for teeth in TEETH {
+        let mut fields: Vec<(String, String)> = Vec::new();
+        for (row, tooth) in teeth.iter().enumerate() {
+            let row = |key: &str| format!("changes.{row}.{key}");
+            fields.push((row("what"), "tooth".to_owned()));
+            fields.push((row("tooth"), (*tooth).to_owned()));
+            fields.push((row("direction"), "up".to_owned()));
+            fields.push((row("mm"), "0.5".to_owned()));
+        }
+        let raw: Raw = fields.into_iter().collect();
+        let document = prescription::read(&raw, Numbering::Iso3950).document;
+        let whole = Sketches::of(&document).arches.picture;
+        let pair = arches_side_by_side(&document, 0.88, NumberPlaces::OwnSide);
+        for (row, tooth) in teeth.iter().enumerate() {
+            let number = (row + 1).to_string();
+            // ISO 3950: quadrants 1 and 4 are the patient's right, 1 and 2 the upper arch.
+            let quadrant = &tooth[..1];
+            let (is_right, is_upper) = (
+                ["1", "4"].contains(&quadrant),
+                ["1", "2"].contains(&quadrant),
+            );
+            let ring = rings(&whole)[&number];
+            assert_eq!(
+                (ring.x < 52.0, ring.y < 65.5),
+                (is_right, is_upper),
+                "{tooth} of {teeth:?}"
+            );
+            let ring = rings(&pair)[&number];
+            let middle = if is_upper { 38.0 } else { 114.0 };
+            let places = (ring.x < middle, ring.x < 76.0);
+            assert_eq!(
+                places,
+                (is_right, is_upper),
+                "{tooth} of {teeth:?}, side by side"
+            );
+        }
+    }
+}
+
+#[test]
+fn an_older_sheet_keeps_its_numbers_where_they_stood() {
+    let fields = [
+        ("changes.0.what", "tooth"),
+        ("changes.0.tooth", "23"),
+        ("changes.0.direction", "up"),
+        ("changes.0.mm", "0.5"),
+        ("changes.1.what", "lower_front"),
+        ("changes.1.direction", "forward"),
+        ("changes.1.mm", "1"),
+    ];
+    let pair = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());
+    let raw: Raw = fields.iter().map(pair).collect();
+    let document = prescription::read(&raw, Numbering::Iso3950).document;
+    let of = |places| arches_side_by_side(&document, 0.88, places);
+    let (first, own) = (of(NumberPlaces::Anywhere), of(NumberPlaces::OwnSide));
+    assert_ne!(first, own);
+    // The arrow that left the picture ends inside of it now.
+    let lowest = |picture: &Picture| {
+        let tips = arrows(picture).into_iter().map(|(_, to)| to.y);
+        tips.fold(0.0, f64::max)
+    };
+    assert!(lowest(&first) > first.height_mm && lowest(&own) <= own.height_mm);
+    assert_ne!(Sketches::as_first(&document), Sketches::of(&document));
 }

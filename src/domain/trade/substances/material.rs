@@ -72,10 +72,12 @@ words_of! {
         Magnet = "magnet",
         CobaltMagnet = "samarium-cobalt magnet",
         AnyMetal = "metal, which is not said",
+        AnyWire = "wire, clasp or attachment, of what not said",
         GlassFibre = "glass fibre",
         OtherFibre = "aramid, polyethylene or carbon fibre",
         ColouredFibres = "coloured fibres",
         Stains = "stains",
+        AnyColour = "a colour, whether one is meant not said",
         ZincOxideEugenol = "zinc oxide and eugenol",
         EugenolFreePaste = "eugenol-free paste",
         Paste = "paste, whether with eugenol not said",
@@ -186,6 +188,7 @@ use Substance as S;
 const ASEPSIS: &str = "College of Denturists of Ontario, asepsis table";
 const ASEPSIS_BY_THE_MAKER: &str = "College of Denturists of Ontario, asepsis table, whose column names only the maker’s directions";
 const MEMORY: &str = "from memory of the trade, no source";
+const BIS_GMA: &str = "from memory: bis-GMA, made from bisphenol A, as in printing resins";
 const MIKAI: &str = "Mikai 2006: methyl methacrylate, benzoyl peroxide, hydroquinone and formaldehyde were drawn out of every worn acrylic denture tested";
 const CURING: &str = "Mikai 2006; residual monomer by curing: Vallittu 1998 and a comparison of three acrylics (PMC7499378)";
 const ALLOYS: &str = "Vaicelyte 2020, Crystals 10:1151; shares from memory";
@@ -208,6 +211,21 @@ const SELF_CURING: &[(Substance, Holding)] = &[
     (S::Formaldehyde, May),
 ];
 
+/// What a metal may hold of which nobody says which it is.
+const ANY_METAL: &[(Substance, Holding)] = &[
+    (S::Nickel, May),
+    (S::Cobalt, May),
+    (S::Chromium, May),
+    (S::Palladium, May),
+    (S::Gold, May),
+    (S::Titanium, May),
+    (S::Copper, May),
+    (S::Aluminium, May),
+    (S::Vanadium, May),
+    (S::Beryllium, May),
+    (S::Metal, Certain),
+];
+
 /// Every material, in the order of the kinds.
 pub const TABLE: &[Entry] = &[
     row(
@@ -221,6 +239,8 @@ pub const TABLE: &[Entry] = &[
             "heat cured acrylic resin",
             "heat cured resin",
             "heat cure resin",
+            "heatcure",
+            "heatcured",
             "hot cured",
             "hot cure",
             "heat polymerised",
@@ -262,10 +282,17 @@ pub const TABLE: &[Entry] = &[
             "cold cured resin",
             "cold cured acrylic",
             "cold cured acrylic resin",
+            "coldcure",
+            "coldcured",
+            "selfcure",
+            "selfcured",
+            "selfcuring",
             "cold cure resin",
             "cold cure acrylic",
             "self cured",
             "self cure",
+            "self cure resin",
+            "self cure acrylic",
             "self curing",
             "self cured acrylic",
             "self cured resin",
@@ -389,8 +416,12 @@ pub const TABLE: &[Entry] = &[
             "vlc",
             "visible light cured",
         ],
-        &[(S::Methacrylates, Certain), (S::Amine, May)],
-        MEMORY,
+        &[
+            (S::Methacrylates, Certain),
+            (S::Amine, May),
+            (S::Bisphenol, May),
+        ],
+        BIS_GMA,
     ),
     general(
         M::Acrylic,
@@ -503,8 +534,12 @@ pub const TABLE: &[Entry] = &[
             "nano composite",
             "micro filled",
         ],
-        &[(S::Monomer, Trace), (S::Methacrylates, Certain)],
-        MEMORY,
+        &[
+            (S::Monomer, Trace),
+            (S::Methacrylates, Certain),
+            (S::Bisphenol, May),
+        ],
+        BIS_GMA,
     ),
     row(
         M::PorcelainTeeth,
@@ -843,35 +878,40 @@ pub const TABLE: &[Entry] = &[
             "metal palate",
             "metal mesh",
             "metal bar",
-            "metal clasp",
             "mesh",
             "bar",
-            "wire",
-            "wires",
-            "clasp",
-            "clasps",
             "chrome",
             "non precious",
             "base metal",
             "cast base",
             "alloy",
+        ],
+        ANY_METAL,
+        MEMORY,
+    ),
+    general(
+        M::AnyWire,
+        F::Alloy,
+        &[
+            "wire",
+            "wires",
+            "clasp",
+            "clasps",
+            "metal clasp",
+            "metal clasps",
+            "clasp wire",
             "marking band",
             "attachment",
             "attachments",
+            "ball attachment",
+            "ball attachments",
+            "housing",
+            "housings",
+            "metal housing",
+            "metal housings",
+            "matrices",
         ],
-        &[
-            (S::Nickel, May),
-            (S::Cobalt, May),
-            (S::Chromium, May),
-            (S::Palladium, May),
-            (S::Gold, May),
-            (S::Titanium, May),
-            (S::Copper, May),
-            (S::Aluminium, May),
-            (S::Vanadium, May),
-            (S::Beryllium, May),
-            (S::Metal, Certain),
-        ],
+        ANY_METAL,
         MEMORY,
     ),
     row(
@@ -889,6 +929,10 @@ pub const TABLE: &[Entry] = &[
             "glass mesh",
             "glass fibre mesh",
             "glass fiber mesh",
+            "fibre mesh",
+            "fiber mesh",
+            "fibreglass mesh",
+            "fiberglass mesh",
         ],
         &[(S::Methacrylates, May)],
         MEMORY,
@@ -946,6 +990,13 @@ pub const TABLE: &[Entry] = &[
             "dyes",
         ],
         &[(S::Dye, Certain)],
+        MEMORY,
+    ),
+    general(
+        M::AnyColour,
+        F::Colour,
+        &["tinting", "colouring", "coloring"],
+        &[(S::Dye, May)],
         MEMORY,
     ),
     row(
@@ -1072,8 +1123,12 @@ pub const TABLE: &[Entry] = &[
         M::BisAcryl,
         F::Impression,
         &["bis acryl", "bisacryl", "bis acrylic"],
-        &[(S::Methacrylates, Certain), (S::Peroxide, May)],
-        MEMORY,
+        &[
+            (S::Methacrylates, Certain),
+            (S::Peroxide, May),
+            (S::Bisphenol, May),
+        ],
+        BIS_GMA,
     ),
     row(
         M::Gypsum,

@@ -4,14 +4,17 @@
 //! acrylate is named. Finding nothing here proves nothing.
 
 mod material;
+mod naming;
 mod negated;
 mod reading;
 mod substance;
 #[cfg(test)]
 mod tests;
+mod warned;
 mod words;
 
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
-pub use negated::{names, names_word};
+pub use negated::names_word;
 pub use reading::{MaterialsNamed, not_to_be_used, read, read_prose, tells_of};
 pub use substance::{Excluded, Substance};
+pub use warned::{Warned, warned_of};

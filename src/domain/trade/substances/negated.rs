@@ -1,7 +1,8 @@
 //! Whether what a text names is said not to be there.
 
-use super::substance::{Substance, word_at};
-use super::words::{BREAKS, tokens};
+use super::naming::material_at;
+use super::substance::word_at;
+use super::words::{phrases, tokens};
 
 /// Words before a name that say it is not there, and words that may stand between.
 pub(super) const NOT: &[&str] = &[
@@ -16,6 +17,16 @@ pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, lengt
         let word = lower.get(at).map(String::as_str).unwrap_or_default();
         BETWEEN.contains(&word) || word_at(words, lower, at).is_some()
     };
+    // "without veins or stains": a material is passed over where an "or" joins it to what follows.
+    let is_or = |at: usize| {
+        let word = lower.get(at).map(String::as_str).unwrap_or_default();
+        matches!(word, "or" | "nor")
+    };
+    let joined = |before: usize| {
+        let or = before.checked_sub(1).filter(|at| is_or(*at))?;
+        let mut from = or.saturating_sub(3)..or;
+        from.find(|at| material_at(lower, *at).is_some_and(|(_, length)| at + length == or))
+    };
     // "nickel- and cobalt-free": one "free" behind the list clears all of it.
     let mut behind = place + length;
     while is_passed(behind) {
@@ -28,8 +39,14 @@ pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, lengt
         return true;
     }
     let mut before = place;
-    while before > 0 && is_passed(before - 1) {
-        before -= 1;
+    loop {
+        if let Some(earlier) = joined(before) {
+            before = earlier;
+        } else if before > 0 && is_passed(before - 1) {
+            before -= 1;
+        } else {
+            break;
+        }
     }
     let word = before.checked_sub(1).and_then(|at| lower.get(at));
     let Some(word) = word.map(String::as_str) else {
@@ -45,23 +62,9 @@ pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, lengt
     NOT.contains(&word) && !belongs_before
 }
 
-/// Whether a text names the substance as something that is in the work: "nickel-free" does not.
-pub fn names(text: &str, substance: Substance) -> bool {
-    text.split(BREAKS).any(|segment| {
-        let words = tokens(segment);
-        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
-        (0..words.len()).any(|place| {
-            let found = word_at(&words, &lower, place);
-            found.is_some_and(|(found, length)| {
-                found == substance && !is_negated(&words, &lower, place, length)
-            })
-        })
-    })
-}
-
 /// Whether a text names a word, a substance that is not known here, as something that is in the work.
 pub fn names_word(text: &str, word: &str) -> bool {
-    text.split(BREAKS).any(|segment| {
+    phrases(text).iter().any(|segment| {
         let words = tokens(segment);
         let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
         let is_there = |place: usize| {

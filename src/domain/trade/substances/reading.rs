@@ -1,12 +1,12 @@
 //! Which materials a text names. Small letters, hyphens and strokes make no difference; what a text says not to be
 //! there is not there.
 
-use super::material::{MaterialKind, TABLE, entry};
+use super::material::{MaterialKind, entry};
+use super::naming::material_at;
 use super::negated::{NOT, is_negated};
 use super::substance::{Substance, word_at};
-use super::words::{BREAKS, tokens};
-use std::collections::BTreeMap;
-use std::sync::LazyLock;
+use super::warned::WARNS;
+use super::words::{BREAKS, phrases, tokens};
 
 /// What a text about materials says.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -14,6 +14,8 @@ pub struct MaterialsNamed {
     pub materials: Vec<MaterialKind>,
     /// Phrases that name something which is not known here.
     pub unknown: Vec<String>,
+    /// What a material is said to be free of: "MMA-free cold-cured resin".
+    pub free_of: Vec<(MaterialKind, Substance)>,
 }
 
 impl MaterialsNamed {
@@ -32,9 +34,9 @@ const NEUTRAL: &[&str] = &[
     "an",
     "and",
     "anterior",
-    "are",
     "arch",
     "arches",
+    "are",
     "as",
     "at",
     "back",
@@ -56,6 +58,8 @@ const NEUTRAL: &[&str] = &[
     "colours",
     "common",
     "complete",
+    "contour",
+    "contoured",
     "conventional",
     "copy",
     "crystal",
@@ -66,23 +70,29 @@ const NEUTRAL: &[&str] = &[
     "each",
     "existing",
     "final",
+    "finish",
+    "finished",
     "flange",
     "for",
     "from",
     "front",
     "full",
+    "glazed",
     "good",
     "gum",
     "half",
+    "handle",
+    "handles",
     "hard",
     "high",
+    "holes",
     "in",
     "inserts",
     "its",
     "jaw",
     "judges",
-    "label",
     "lab",
+    "label",
     "layer",
     "left",
     "light",
@@ -111,9 +121,11 @@ const NEUTRAL: &[&str] = &[
     "part",
     "parts",
     "per",
+    "perforated",
     "piece",
     "pieces",
     "pink",
+    "polished",
     "posterior",
     "powder",
     "product",
@@ -122,17 +134,23 @@ const NEUTRAL: &[&str] = &[
     "record",
     "regular",
     "reset",
+    "retention",
     "right",
     "rim",
     "rims",
+    "rugae",
     "same",
     "set",
     "sets",
     "shade",
     "sheet",
+    "smooth",
     "soft",
     "stage",
     "standard",
+    "stippled",
+    "stippling",
+    "stops",
     "strip",
     "surface",
     "surgical",
@@ -162,24 +180,6 @@ const NEUTRAL: &[&str] = &[
     "with",
 ];
 
-/// Words of a sentence that warns of something and does not order it.
-const WARNS: &[&str] = &[
-    "allergic",
-    "allergies",
-    "allergy",
-    "intolerance",
-    "intolerant",
-    "rash",
-    "react",
-    "reacted",
-    "reaction",
-    "reacts",
-    "sensitised",
-    "sensitive",
-    "sensitivity",
-    "sensitized",
-];
-
 /// Words that are a metal in a list of materials, and in prose mostly something else.
 const OTHERWISE_IN_PROSE: &[&str] = &["mesh", "bar"];
 
@@ -189,8 +189,8 @@ const NO_SIGN_IN_PROSE: &[&str] = &["Be", "Co"];
 /// Everything that a text names.
 pub fn read(text: &str) -> MaterialsNamed {
     let mut named = MaterialsNamed::default();
-    for segment in text.split(BREAKS) {
-        read_segment(segment, false, &mut named);
+    for segment in phrases(text) {
+        read_segment(&segment, false, &mut named);
     }
     drop_the_general(&mut named.materials);
     named
@@ -200,7 +200,7 @@ pub fn read(text: &str) -> MaterialsNamed {
 pub fn read_prose(text: &str) -> MaterialsNamed {
     let mut named = MaterialsNamed::default();
     for segment in ordering(text) {
-        read_segment(segment, true, &mut named);
+        read_segment(&segment, true, &mut named);
     }
     named.unknown.clear();
     drop_the_general(&mut named.materials);
@@ -208,8 +208,8 @@ pub fn read_prose(text: &str) -> MaterialsNamed {
 }
 
 /// The phrases of a text that do not warn of what they name.
-fn ordering(text: &str) -> impl Iterator<Item = &str> {
-    text.split(BREAKS).filter(|segment| {
+fn ordering(text: &str) -> impl Iterator<Item = String> {
+    phrases(text).into_iter().filter(|segment| {
         let words = tokens(segment);
         let mut words = words.iter().map(|word| word.to_lowercase());
         !words.any(|word| WARNS.contains(&word.as_str()))
@@ -220,7 +220,7 @@ fn ordering(text: &str) -> impl Iterator<Item = &str> {
 /// base" holds no rubber.
 pub fn tells_of(text: &str, substance: Substance) -> bool {
     ordering(text).any(|segment| {
-        let words = tokens(segment);
+        let words = tokens(&segment);
         let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
         let mut place = 0;
         while place < lower.len() {
@@ -281,20 +281,29 @@ pub fn not_to_be_used(text: &str) -> (Vec<MaterialKind>, String) {
 fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
     let words = tokens(segment);
     let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
-    let (mut found_any, mut place, mut left) = (false, 0, Vec::new());
-    while place < lower.len() {
+    // "Resin with V2A bow": what is joined so is another thing, and is known or not by itself.
+    let (mut parts, mut is_known, mut left) = (Vec::new(), false, Vec::new());
+    let (mut place, mut here, mut free) = (0, Vec::new(), Vec::new());
+    while let Some(word) = lower.get(place) {
         let is_otherwise = |(material, length): &(MaterialKind, usize)| {
-            let word = lower.get(place).map(String::as_str).unwrap_or_default();
             let is_short = *material == MaterialKind::AnyMetal && *length == 1;
-            is_prose && is_short && OTHERWISE_IN_PROSE.contains(&word)
+            is_prose && is_short && OTHERWISE_IN_PROSE.contains(&word.as_str())
         };
         match material_at(&lower, place).filter(|found| !is_otherwise(found)) {
             Some((material, length)) => {
-                found_any = true;
-                if !is_negated(&words, &lower, place, length) {
-                    named.add(material);
+                is_known = true;
+                if is_negated(&words, &lower, place, length) {
+                    // "Alcohol-free": the name of a material may be that of a substance.
+                    free.extend(word_at(&words, &lower, place).map(|(substance, _)| substance));
+                } else {
+                    here.push(material);
                 }
                 place += length;
+            }
+            None if JOINS.contains(&word.as_str()) => {
+                parts.push((is_known, std::mem::take(&mut left)));
+                is_known = false;
+                place += 1;
             }
             None => {
                 // "No nickel" names a substance that is not there, and no material that nobody knows.
@@ -302,56 +311,52 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
                 let denied =
                     substance.filter(|(_, length)| is_negated(&words, &lower, place, *length));
                 match denied {
-                    Some((_, length)) => place += length.max(1),
+                    Some((substance, length)) => {
+                        free.push(substance);
+                        place += length.max(1);
+                    }
                     None => {
-                        left.extend(lower.get(place).map(String::as_str));
+                        left.extend(words.get(place).cloned());
                         place += 1;
                     }
                 }
             }
         }
     }
-    if !found_any && left.iter().any(|word| is_a_name(word)) {
-        named.unknown.push(segment.trim().to_owned());
+    parts.push((is_known, left));
+    // "Stainless steel, nickel-free": a phrase of nothing else is said of what stands before it.
+    if here.is_empty() && !free.is_empty() {
+        here.extend(named.materials.last().copied());
+    }
+    for &material in &here {
+        named.add(material);
+        named
+            .free_of
+            .extend(free.iter().map(|&substance| (material, substance)));
+    }
+    // What it warns of is no material that nobody knows.
+    let warns = lower.iter().any(|word| WARNS.contains(&word.as_str()));
+    let is_joined = parts.len() > 1;
+    for (_, left) in parts
+        .into_iter()
+        .filter(|(is_known, _)| !is_known && !warns)
+    {
+        if left.iter().any(|word| is_a_name(&word.to_lowercase())) {
+            named.unknown.push(match is_joined {
+                true => left.join(" "),
+                false => segment.trim().to_owned(),
+            });
+        }
     }
 }
+
+/// Words that join one thing to another.
+const JOINS: &[&str] = &["with", "and", "plus", "w"];
 
 /// Whether a word may be the name of a thing.
 fn is_a_name(word: &str) -> bool {
     let letters = word.chars().filter(|sign| sign.is_alphabetic()).count();
     letters >= 2 && !NEUTRAL.contains(&word) && !NOT.contains(&word)
-}
-
-/// A material, and what follows the first word of one of its names.
-type FurtherWords = (MaterialKind, Vec<&'static str>);
-
-/// The names of materials by their first word, each with its further words: a long text is read without walking all
-/// of them at each of its words.
-static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<FurtherWords>>> = LazyLock::new(|| {
-    let mut names: BTreeMap<&str, Vec<FurtherWords>> = BTreeMap::new();
-    for entry in TABLE {
-        for phrase in entry.words {
-            let mut words = phrase.split(' ');
-            let first = words.next().unwrap_or_default();
-            let further = words.collect();
-            names.entry(first).or_default().push((entry.kind, further));
-        }
-    }
-    names
-});
-
-/// The material that is named from this word on, by the longest of its names.
-fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> {
-    let names = BY_FIRST_WORD.get(lower.get(place)?.as_str())?;
-    let fits = |(material, further): &FurtherWords| {
-        let here = lower.get(place + 1..place + 1 + further.len())?;
-        let is_here = here.iter().map(String::as_str).eq(further.iter().copied());
-        is_here.then_some((*material, further.len() + 1))
-    };
-    names
-        .iter()
-        .filter_map(fits)
-        .max_by_key(|(_, length)| *length)
 }
 
 /// "Acrylic" beside "heat-cured resin", or "mesh" beside "titanium", says nothing more. Beside a resin that is none,

@@ -1,6 +1,6 @@
 //! Substances that patients are said not to bear, and the words by which a card names them.
 
-use super::words::tokens;
+use super::words::{initials_joined, tokens, without_brackets};
 use crate::domain::values::words_of;
 
 words_of! {
@@ -68,10 +68,14 @@ const WORDS: &[(&str, Substance)] = &[
     ("udma", S::Methacrylates),
     ("bis gma", S::Methacrylates),
     ("bisgma", S::Methacrylates),
+    ("ema", S::Methacrylates),
     ("benzoyl peroxide", S::Peroxide),
     ("peroxide", S::Peroxide),
+    ("bpo", S::Peroxide),
+    ("dibenzoyl peroxide", S::Peroxide),
     ("hydroquinone", S::Hydroquinone),
     ("mehq", S::Hydroquinone),
+    ("hq", S::Hydroquinone),
     ("amine", S::Amine),
     ("tertiary amine", S::Amine),
     ("dmpt", S::Amine),
@@ -85,6 +89,7 @@ const WORDS: &[(&str, Substance)] = &[
     ("alcohol", S::Alcohol),
     ("ethanol", S::Alcohol),
     ("isopropanol", S::Alcohol),
+    ("ipa", S::Alcohol),
     ("dye", S::Dye),
     ("dyes", S::Dye),
     ("azo", S::Dye),
@@ -116,6 +121,9 @@ const WORDS: &[(&str, Substance)] = &[
     ("flavour", S::Fragrance),
     ("flavor", S::Fragrance),
     ("menthol", S::Fragrance),
+    ("mint", S::Fragrance),
+    ("peppermint", S::Fragrance),
+    ("spearmint", S::Fragrance),
     ("cinnamon", S::Fragrance),
     ("latex", S::Latex),
     ("rubber", S::Latex),
@@ -164,6 +172,27 @@ const SIGNS: &[(&str, Substance)] = &[
     ("Au", S::Gold),
     ("Ti", S::Titanium),
     ("Be", S::Beryllium),
+];
+
+/// Chemical signs in any case, which only a card that lists substances may be read by.
+const SIGNS_ON_A_CARD: &[(&str, Substance)] = &[
+    ("ni", S::Nickel),
+    ("co", S::Cobalt),
+    ("cr", S::Chromium),
+    ("pd", S::Palladium),
+    ("au", S::Gold),
+    ("ti", S::Titanium),
+    ("cu", S::Copper),
+    ("al", S::Aluminium),
+    ("zn", S::Zinc),
+];
+
+/// Small words of a sentence, which name nothing.
+const SMALL: &[&str] = &[
+    "a", "am", "an", "and", "any", "are", "as", "ask", "at", "be", "but", "by", "can", "did", "do",
+    "doc", "dr", "due", "eg", "etc", "for", "had", "has", "he", "her", "him", "his", "if", "ie",
+    "in", "is", "it", "may", "mg", "ml", "mm", "my", "no", "non", "nor", "of", "on", "or", "our",
+    "pt", "see", "she", "so", "the", "to", "too", "up", "use", "via", "was", "we", "who", "yes",
 ];
 
 /// Words around a substance that mean none of their own.
@@ -246,12 +275,20 @@ impl Excluded {
 
 /// The substances that stand in a list of what is to be avoided, and the words in it that are not known here.
 pub fn excluded_in(text: &str) -> (Vec<Substance>, Vec<String>) {
-    let words = tokens(text);
+    let text = initials_joined(text);
+    // A remark in brackets may name a substance, and what else it says is no name of one.
+    let outside: Vec<String> = {
+        let outside = tokens(&without_brackets(&text)).into_iter();
+        outside.map(|word| word.to_lowercase()).collect()
+    };
+    let words = tokens(&text);
     let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
     let (mut known, mut unknown) = (Vec::new(), Vec::new());
     let mut place = 0;
     while let Some(word) = lower.get(place) {
-        match word_at(&words, &lower, place) {
+        let sign = SIGNS_ON_A_CARD.iter().find(|(sign, _)| sign == word);
+        let sign = sign.map(|(_, substance)| (*substance, 1));
+        match word_at(&words, &lower, place).or(sign) {
             Some((substance, length)) => {
                 if !known.contains(&substance) {
                     known.push(substance);
@@ -259,8 +296,9 @@ pub fn excluded_in(text: &str) -> (Vec<Substance>, Vec<String>) {
                 place += length;
             }
             None => {
-                let means_something = word.chars().filter(|sign| sign.is_alphabetic()).count() >= 4;
-                if means_something && !AROUND.contains(&word.as_str()) {
+                let letters = word.chars().filter(|sign| sign.is_alphabetic()).count();
+                let is_around = AROUND.contains(&word.as_str()) || SMALL.contains(&word.as_str());
+                if letters >= 2 && !is_around && outside.contains(word) {
                     unknown.push(word.clone());
                 }
                 place += 1;

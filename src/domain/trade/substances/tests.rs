@@ -2,7 +2,7 @@
 
 use super::material::{Holding, MaterialKind as M, TABLE, entry};
 use super::substance::{Excluded, Substance as S};
-use super::{names, names_word, not_to_be_used, read, read_prose, tells_of};
+use super::{names_word, not_to_be_used, read, read_prose, tells_of, warned_of};
 use std::collections::BTreeSet;
 
 #[test]
@@ -110,11 +110,11 @@ fn what_is_said_not_to_be_there_is_not_named() {
         ("titanium instead of nickel", false),
         ("gold free of cobalt, nickel pins", true),
     ] {
-        assert_eq!(names(text, S::Nickel), is_named, "{text}");
+        assert_eq!(tells_of(text, S::Nickel), is_named, "{text}");
     }
-    assert!(names("nickel-free cobalt alloy", S::Cobalt));
-    assert!(!names("golden proportion", S::Gold));
-    assert!(!names("tin in the setting, CR record", S::Chromium));
+    assert!(tells_of("nickel-free cobalt alloy", S::Cobalt));
+    assert!(!tells_of("golden proportion", S::Gold));
+    assert!(!tells_of("tin in the setting, CR record", S::Chromium));
     assert!(names_word("base with lanolin", "lanolin") && !names_word("no lanolin", "lanolin"));
 }
 
@@ -218,4 +218,124 @@ fn what_is_not_to_be_used_is_a_material_where_it_is_named_as_one() {
             "{text}"
         );
     }
+}
+
+#[test]
+fn a_short_word_on_a_card_is_known_or_asked_about_and_a_remark_in_brackets_is_neither() {
+    let read = |text: &str| {
+        let mut excluded = Excluded::default();
+        excluded.add_text(text);
+        (excluded.substances, excluded.unknown.join(" "))
+    };
+    for (text, known, unknown) in [
+        ("BPO", &[S::Peroxide] as &[S], ""),
+        ("M.M.A.", &[S::Monomer], ""),
+        ("HQ; EMA", &[S::Hydroquinone, S::Methacrylates], ""),
+        ("NI, cr", &[S::Nickel, S::Chromium], ""),
+        ("Cu and Al", &[S::Copper, S::Aluminium], ""),
+        ("IPA", &[S::Alcohol], ""),
+        ("peppermint", &[S::Fragrance], ""),
+        // Known nowhere here, and said to be so.
+        ("TPO", &[], "tpo"),
+        ("Ag, tin", &[], "ag tin"),
+        ("PVS", &[], "pvs"),
+        ("no gold at all", &[S::Gold], ""),
+        ("gold (white gold caused blisters)", &[S::Gold], ""),
+        ("dust (see the letter); nickel", &[S::Nickel], "dust"),
+    ] {
+        let unknown = (known.to_vec(), unknown.to_owned());
+        assert_eq!(read(text), unknown, "{text}");
+    }
+}
+
+#[test]
+fn what_is_said_to_be_free_of_something_keeps_its_name_and_is_told_so() {
+    for (text, free) in [
+        ("MMA-free cold-cured resin", (M::ColdCured, S::Monomer)),
+        ("peroxide-free self-cure resin", (M::ColdCured, S::Peroxide)),
+        ("Ni-free stainless steel wire", (M::Steel, S::Nickel)),
+        ("stainless steel, nickel-free", (M::Steel, S::Nickel)),
+        (
+            "alcohol-free tissue conditioner",
+            (M::Conditioner, S::Alcohol),
+        ),
+    ] {
+        let named = read(text);
+        assert!(named.materials.contains(&free.0), "{text}");
+        assert_eq!(named.free_of, [free], "{text}");
+    }
+    assert_eq!(read("cold-cured resin").free_of, []);
+}
+
+#[test]
+fn a_no_reaches_over_a_list_of_materials_and_not_over_what_is_ordered_behind_it() {
+    for (text, materials) in [
+        ("without veins or stains", &[] as &[M]),
+        ("no metal, wire or clasps", &[]),
+        ("no metal, heat-cured resin", &[M::HeatCured]),
+        (
+            "no wire, heat-cured resin, steel or gold",
+            &[M::HeatCured, M::Steel, M::Gold],
+        ),
+        ("without mesh and steel clasps", &[M::Steel]),
+        ("fibre mesh", &[M::GlassFibre]),
+        ("fiberglass mesh", &[M::GlassFibre]),
+        ("high-impact rubber-modified acrylic", &[M::HighImpact]),
+        ("ball attachments with metal housings", &[M::AnyWire]),
+        ("coldcure resin", &[M::ColdCured]),
+    ] {
+        assert_eq!(read(text).materials, materials, "{text}");
+    }
+    assert!(!tells_of("high-impact rubber-modified acrylic", S::Latex));
+}
+
+#[test]
+fn a_name_that_is_joined_to_a_known_one_is_kept_to_be_asked_about() {
+    for (text, unknown) in [
+        ("heat cured resin with V2A bow, acrylic teeth", "V2A bow"),
+        ("heat-cured resin & Otterbase", "Otterbase"),
+        ("heat-cured resin w/ Otter veneer", "Otter veneer"),
+        ("acrylic plus lanolin", "lanolin"),
+        ("tray with handle", ""),
+        ("heat-cured resin with stippling and full rugae", ""),
+    ] {
+        assert_eq!(read(text).unknown.join("; "), unknown, "{text}");
+    }
+}
+
+/// Own rule: what is told as an allergy is read wherever it stands, and a word that denies it is heard.
+#[test]
+fn what_a_text_warns_of_is_named_and_what_it_denies_is_not() {
+    for (text, substances, materials) in [
+        (
+            "Pt is allergic to nickel and methacrylate (patch test).",
+            &[S::Nickel, S::Methacrylates] as &[S],
+            &[] as &[M],
+        ),
+        (
+            "cobalt wire gave her blisters (allergic)",
+            &[S::Cobalt],
+            &[M::AnyWire],
+        ),
+        ("allergy to cobalt - ring me", &[S::Cobalt], &[]),
+        (
+            "Allergies: nickel, cobalt. Pour in stone.",
+            &[S::Nickel, S::Cobalt],
+            &[],
+        ),
+        ("nickel allergy, titanium mesh", &[S::Nickel], &[]),
+        ("no known allergy to nickel", &[], &[]),
+        ("allergies: none, nickel silver clasp", &[], &[]),
+        ("sensitive mucosa, titanium palate", &[], &[]),
+        ("reacted to cold-cured resin", &[], &[M::ColdCured]),
+        ("nickel-chromium mesh", &[], &[]),
+    ] {
+        let found = warned_of(text);
+        assert_eq!(found.substances, substances, "{text}");
+        assert_eq!(found.materials, materials, "{text}");
+    }
+    assert!(warned_of("allergic to strawberries").is_of_allergy);
+    assert!(
+        !warned_of("no allergies").is_of_allergy && !warned_of("sensitive ridge").is_of_allergy
+    );
 }

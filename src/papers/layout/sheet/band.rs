@@ -182,7 +182,12 @@ impl<'a> Column<'a> {
             y = below;
         }
         if left > 0 {
-            let words = format!("{left} more on {on}");
+            let words = match (self.list.counts_all && self.kept == 0, left) {
+                (false, _) => format!("{left} more on {on}"),
+                (true, 1) => format!("on {on}"),
+                (true, 2) => format!("both on {on}"),
+                (true, _) => format!("all {left} on {on}"),
+            };
             draw.text(x, y + self.step * 0.76, LABEL_STRONG, &words);
             y += self.step;
         }

@@ -1,0 +1,133 @@
+//! What the patient's card says is to be avoided, where the revision in force was signed with something else.
+
+use super::waits::Wait;
+use crate::domain::people::party::Side;
+use crate::domain::people::patient::{AVOIDED, Patient};
+use crate::domain::prescription::revision::Document;
+
+/// What is to be avoided by the card of now, and by the revision in force.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CardSince {
+    pub says: String,
+    pub signed: String,
+    pub revision: i64,
+}
+
+impl CardSince {
+    /// None where both say the same.
+    pub fn of(card: &Patient, document: &Document) -> Option<CardSince> {
+        let (says, signed) = (avoided(&card.facts()), avoided(&document.patient.facts));
+        (says != signed).then_some(CardSince {
+            says,
+            signed,
+            revision: document.revision,
+        })
+    }
+
+    /// Both, to be read by either house.
+    pub fn words(&self) -> String {
+        format!(
+            "To be avoided, as the patient’s card has it now: {}. Revision {} was signed with: {}.",
+            self.says, self.revision, self.signed
+        )
+    }
+
+    /// What a side does about it.
+    pub fn advice(side: Side) -> &'static str {
+        match side {
+            Side::Office => "Look whether the order may stand, and sign a revision that says it.",
+            Side::Lab => "Ask the office before the work goes on: it has to sign a revision.",
+        }
+    }
+
+    /// As it stands among what waits.
+    pub fn wait(&self) -> Wait {
+        Wait {
+            items: Vec::new(),
+            side: Side::Office,
+            to_do: "look whether the order may stand, and sign a revision",
+            why: self.words().trim_end_matches('.').to_owned(),
+        }
+    }
+}
+
+/// What is to be avoided, in one line; early texts have a line for each substance.
+fn avoided(facts: &[(String, String)]) -> String {
+    let of = |wanted: &str| {
+        let mut facts = facts.iter();
+        let found = facts.find(|(label, _)| label == wanted);
+        found.map(|(_, words)| words.clone())
+    };
+    if let Some(line) = of(AVOIDED) {
+        return line;
+    }
+    let ticked = facts.iter().filter(|(_, words)| words == "yes");
+    let ticked = ticked.filter_map(|(label, _)| label.strip_prefix("No "));
+    let mut listed: Vec<String> = ticked.map(str::to_owned).collect();
+    listed.extend(of("Nothing containing"));
+    match listed.is_empty() {
+        true => of("Materials to be avoided").unwrap_or_else(|| "nothing is said".to_owned()),
+        false => listed.join(", "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::people::patient;
+    use crate::domain::prescription::{Prescription, samples};
+
+    fn card(pairs: &[(&str, &str)]) -> Patient {
+        let pairs = pairs.iter();
+        let raw = pairs.map(|(key, text)| (format!("patient.{key}"), (*text).to_owned()));
+        patient::read(&raw.collect()).patient
+    }
+
+    /// A text of before there was one line for all of it says the same.
+    #[test]
+    fn early_texts_have_a_line_for_each_substance() {
+        let early = |facts: &[(&str, &str)]| {
+            let facts = facts.iter();
+            let facts = facts.map(|(label, words)| ((*label).to_owned(), (*words).to_owned()));
+            avoided(&facts.collect::<Vec<_>>())
+        };
+        assert_eq!(early(&[("No nickel", "yes"), ("No latex", "no")]), "nickel");
+        let two = [("No eugenol", "yes"), ("Nothing containing", "palladium")];
+        assert_eq!(early(&two), "eugenol, palladium");
+        let none = [("Materials to be avoided", "asked: none known")];
+        assert_eq!(early(&none), "asked: none known");
+    }
+
+    #[test]
+    fn what_the_card_says_otherwise_is_told_with_both_words_and_all_else_is_not() {
+        const EMPTY: &[(&str, &str)] = &[];
+        const NONE: &[(&str, &str)] = &[("exclusions", "none_known")];
+        const NICKEL: &[(&str, &str)] = &[("exclusions", "listed"), ("no_nickel", "yes")];
+        const OTHER: &[(&str, &str)] = &[
+            ("exclusions", "listed"),
+            ("no_nickel", "yes"),
+            ("tremor", "yes"),
+        ];
+        for (signed, now, words) in [
+            (NONE, NICKEL, Some(("nickel", "asked: none known"))),
+            (NICKEL, NONE, Some(("asked: none known", "nickel"))),
+            (EMPTY, NICKEL, Some(("nickel", "nothing is said"))),
+            // What says nothing of substances changes nothing here.
+            (NICKEL, OTHER, None),
+            (NONE, NONE, None),
+            (EMPTY, EMPTY, None),
+        ] {
+            let mut document = samples::document(Prescription::default());
+            document.patient.facts = card(signed).facts();
+            document.revision = 4;
+            let found = CardSince::of(&card(now), &document);
+            let told = found.as_ref().map(|one| (&*one.says, &*one.signed));
+            assert_eq!(told, words, "{signed:?} {now:?}");
+            if let Some(found) = found {
+                let said = found.words();
+                assert!(said.contains("Revision 4 was signed with: "), "{said}");
+                assert_eq!(format!("{}.", found.wait().why), said);
+            }
+        }
+    }
+}
