@@ -74,13 +74,15 @@ fn avoided(facts: &[(String, String)]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::form::Raw;
     use crate::domain::people::patient;
     use crate::domain::prescription::{Prescription, samples};
 
     fn card(pairs: &[(&str, &str)]) -> Patient {
         let pairs = pairs.iter();
         let raw = pairs.map(|(key, text)| (format!("patient.{key}"), (*text).to_owned()));
-        patient::read(&raw.collect()).patient
+        let raw: Raw = raw.collect();
+        patient::read(&raw).patient
     }
 
     /// A text of before there was one line for all of it says the same.

@@ -542,8 +542,8 @@ fn loan_early(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// Days within which a work is wanted, an insertion follows on its work, a loan comes back, and a shade is still that of the mouth. Common
-/// practice, no source.
+/// Days within which a work is wanted, an insertion follows on its work, a loan comes back, and a shade is still that of
+/// the mouth. Common practice, no source.
 const WANTED_WITHIN: i64 = 270;
 const INSERTED_WITHIN: i64 = 60;
 const LENT_WITHIN: i64 = 180;
