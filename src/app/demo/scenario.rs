@@ -728,7 +728,7 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
     Ok(())
 }
 
-/// The technician passes the upper cast on, for a mesh that is cast elsewhere; it is there, and that laboratory asks.
+/// The technician passes the upper cast on, for a reinforcement that is made elsewhere; it is there, and that laboratory asks.
 async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {
     app.outside.pass(HOUR_MS);
     let form = typed(&[
@@ -761,7 +761,8 @@ async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), 
         },
         arches: Arches::Upper,
         items: vec![cast.clone()],
-        task: "Cast a strengthening mesh for the upper palate on this cast, 0.4 mm.".to_owned(),
+        task: "Make a glass fiber reinforcement for the upper palate on this cast; no metal."
+            .to_owned(),
         revision: view.work.case.revision,
         wanted: working_day(wanted).into(),
         needs_consent: is_asked,
@@ -801,7 +802,7 @@ async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), 
     let arrived = moved(PassLeg::Arrived);
     passed_to_us::moved(app, team.second, &pass, &arrived, &key(app)?).await?;
     let question = PassAskForm {
-        pass_question: "The palate is blocked out to the second molars. Does the mesh end there, or at the seal?"
+        pass_question: "The palate is blocked out to the second molars. Does the fiber end there, or at the seal?"
             .to_owned(),
     };
     pass_questions::ask(app, team.second, &pass, &question, &key(app)?).await
