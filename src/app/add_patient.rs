@@ -94,7 +94,7 @@ pub async fn change(
             version: form.version,
             ..stored
         };
-        let held = hold(tx.conn(), ReferenceData::Patient, code.as_str()).await?;
+        let held = hold(app, tx.conn(), ReferenceData::Patient, code.as_str()).await?;
         cases::update_patient(&mut tx, &changed).await?;
         held.note(app, &mut tx).await?;
         Ok((tx, ()))

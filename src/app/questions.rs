@@ -74,7 +74,7 @@ pub async fn answer(
     key: &PostKey,
 ) -> Result<Option<String>, AppError> {
     let question = EventId::new(form.asked_by.as_str());
-    let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
+    let work = CaseWork::load(app, &mut *app.store.read().await?, person, number).await?;
     if !form.taken_back && form.answer.trim().is_empty() {
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));
