@@ -468,7 +468,7 @@ pub async fn has_begun(app: &App, conn: &mut Connection) -> Result<bool, AppErro
 /// Takes in what was written before such rows were in the record; does nothing once one of them is.
 pub(super) async fn backfill(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
-    if has_begun(app, &mut conn).await? {
+    if is_in_record(&mut conn).await? {
         return Ok(());
     }
     let mut tx = app.store.begin().await?;
