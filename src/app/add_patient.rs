@@ -98,7 +98,7 @@ pub async fn change(
             version: form.version,
             ..stored
         };
-        let held = hold(tx.conn(), ReferenceData::Patient, code.as_str()).await?;
+        let held = hold(app, tx.conn(), ReferenceData::Patient, code.as_str()).await?;
         cases::update_patient(&mut tx, &changed).await?;
         held.note(app, &mut tx).await?;
         if patient::read(&before).patient.excluded() != form.patient.excluded() {

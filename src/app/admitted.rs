@@ -34,7 +34,7 @@ pub(super) async fn is_admitted(
     let Some(word) = admissions::find(conn, id).await? else {
         return Ok(false);
     };
-    match hold(conn, ReferenceData::Admission, id).await {
+    match hold(app, conn, ReferenceData::Admission, id).await {
         Ok(_held) => {}
         Err(AppError::Refused(_)) => return Ok(false),
         Err(error) => return Err(error),

@@ -204,6 +204,8 @@ pub(super) async fn pdf_of(
     pass: &PassedWork,
     revision: &Revision,
 ) -> Result<Vec<u8>, AppError> {
+    work.hold_for_paper(app, &mut *app.store.read().await?)
+        .await?;
     let document = Document::from_canonical(&revision.document)?;
     let about = [pass.event.to_string()];
     let record = match record_mark::after(app, LeafKind::Event, &about).await? {
@@ -245,9 +247,9 @@ pub async fn pdf(
     event: &EventId,
 ) -> Result<Vec<u8>, AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
     let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
-    let revision = find_revision(&mut conn, number, pass.revision).await?;
+    let revision = find_revision(app, &mut conn, number, pass.revision).await?;
     drop(conn);
     let revision = revision.ok_or(AppError::NotFound)?;
     pdf_of(app, person, &work, &pass, &revision).await

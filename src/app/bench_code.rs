@@ -193,7 +193,7 @@ pub async fn enter(
     }
     let account = account.ok_or_else(not_allowed)?;
     witness::compare(app, &account).await?;
-    hold_account(&mut *app.store.read().await?, &account).await?;
+    hold_account(app, &mut *app.store.read().await?, &account).await?;
     let entered = begin_session_by_code(app, &account, visit, &at.device.id).await?;
     if let Some(secret) = before {
         leave_behind(app, secret).await?;

@@ -43,11 +43,12 @@ pub async fn running(app: &App, person: &Person) -> Result<Vec<(TimerRow, String
 
 /// The case, if it is open and of this person's lab.
 async fn open_case(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     number: &CaseNumber,
 ) -> Result<CaseWork, AppError> {
-    let work = CaseWork::load(conn, person, number).await?;
+    let work = CaseWork::load(app, conn, person, number).await?;
     match work.side {
         Side::Office => Err(AppError::NotFound),
         Side::Lab if work.case.closed => {
@@ -81,12 +82,13 @@ fn wanted(form: &StartTimerForm) -> Result<(BenchTimer, u32), AppError> {
 
 /// The timer that a form names, of an open case of this person's lab; none where it is away already.
 async fn named(
+    app: &App,
     tx: &mut Tx,
     person: &Person,
     number: &CaseNumber,
     form: &TimerForm,
 ) -> Result<Option<TimerRow>, AppError> {
-    open_case(tx.conn(), person, number).await?;
+    open_case(app, tx.conn(), person, number).await?;
     let rows = stored::timers_of_case(tx.conn(), number).await?;
     Ok(rows.into_iter().find(|one| one.id == form.timer_id))
 }
@@ -102,7 +104,7 @@ pub async fn start(
     let (timer, seconds) = wanted(form)?;
     let id = app.outside.identity()?;
     run(app, person, key, |mut tx| async {
-        let work = open_case(tx.conn(), person, number).await?;
+        let work = open_case(app, tx.conn(), person, number).await?;
         let before = stored::timers_of_case(tx.conn(), number).await?;
         if before.len() >= TIMERS_MOST {
             let sentence = "So many timers wait here already: enter their steps, or take away what was started by mistake.";
@@ -134,7 +136,7 @@ pub async fn stop(
     key: &PostKey,
 ) -> Result<(), AppError> {
     run(app, person, key, |mut tx| async {
-        let found = named(&mut tx, person, number, form).await?;
+        let found = named(app, &mut tx, person, number, form).await?;
         if let Some(row) = found.filter(|one| one.stopped_ms == 0) {
             stored::stop_timer(&mut tx, number, &row.id, app.outside.now_ms()).await?;
         }
@@ -152,7 +154,7 @@ pub async fn take_away(
     key: &PostKey,
 ) -> Result<(), AppError> {
     run(app, person, key, |mut tx| async {
-        if let Some(row) = named(&mut tx, person, number, form).await? {
+        if let Some(row) = named(app, &mut tx, person, number, form).await? {
             stored::remove_timer(&mut tx, number, &row.id).await?;
         }
         Ok((tx, ()))

@@ -27,10 +27,11 @@ struct Told {
 impl Told {
     async fn of(app: &App, person: &Person, number: &CaseNumber) -> Result<Told, AppError> {
         let mut conn = app.store.read().await?;
-        let work = CaseWork::load(&mut conn, person, number).await?;
+        let work = CaseWork::load(app, &mut conn, person, number).await?;
+        work.hold_for_paper(app, &mut conn).await?;
         let revision = match work.case.revision {
             ..=0 => None,
-            newest => find_revision(&mut conn, number, newest).await?,
+            newest => find_revision(app, &mut conn, number, newest).await?,
         };
         let unsigned = "No prescription is signed yet. This paper tells what was made to a signed one: sign it first.";
         let revision = revision.ok_or_else(|| AppError::Refused(vec![unsigned.to_owned()]))?;

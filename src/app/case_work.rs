@@ -3,10 +3,13 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::recorded::find_revision;
+use super::proven::erased_of;
+use super::recorded::reference::hold;
+use super::recorded::{about_revision, erased_places, find_revision};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
+use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What,
@@ -18,13 +21,14 @@ use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
-use crate::record::entry::LeafKind;
+use crate::record::entry::{Entry, LeafKind};
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::record::count_of;
-use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption};
-use std::collections::BTreeMap;
+use crate::store::record::{count_of, head, leaves_of};
+use crate::store::reference::ReferenceData;
+use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is said of an entry that a code is not enough for.
 const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
@@ -66,7 +70,32 @@ pub async fn own_case(
         .await?
         .ok_or(AppError::NotFound)?;
     case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
+    refuse_unless_newest(conn, &case).await?;
     Ok(case)
+}
+
+/// Refuses a case whose row says another revision in force, or another acknowledged, than the newest there is: of the
+/// rows, and of the leaves that the record has of them.
+async fn refuse_unless_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
+    let newest = revisions::newest_number(conn, &case.number).await?;
+    let read = revisions::newest_acknowledged(conn, &case.number).await?;
+    let signed = count_of(conn, &case.number, LeafKind::Revision.word()).await?;
+    let is_recorded = signed == case.revision.unsigned_abs()
+        || (signed == 0 && head(conn).await?.frontier.size() == 0);
+    if (newest, read) == (case.revision, case.acknowledged) && is_recorded {
+        return Ok(());
+    }
+    tracing::error!(case = %case.number, newest, read, signed, "a case is not listed with its newest revision");
+    Err(changed_past_us(case, "which revision is in force"))
+}
+
+/// That something of a case is not as the record says.
+fn changed_past_us(case: &Case, what: &str) -> AppError {
+    AppError::Refused(vec![format!(
+        "Case {} is not as the record says: somebody has changed {what} past this program. Nothing is entered, signed or \
+         printed of it. Tell whoever runs this installation: “vestibule check” says more.",
+        case.number
+    )])
 }
 
 /// The patient's card. Without it the case is shown all the same: what needs the card says that it is missing.
@@ -81,6 +110,16 @@ fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
     arches
         .filter_map(|arch| Some((arch, card?.teeth(arch)?)))
         .collect()
+}
+
+/// What of a case a leaf of this kind stands for.
+fn words_of(kind: LeafKind) -> &'static str {
+    match kind {
+        LeafKind::Item => "what is registered of its things",
+        LeafKind::Event => "an entry",
+        LeafKind::Acknowledgement => "what the lab has acknowledged",
+        _ => "whose it is",
+    }
 }
 
 /// A case with its parties, items and events.
@@ -118,18 +157,21 @@ pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreE
 
 impl CaseWork {
     pub async fn load(
+        app: &App,
         conn: &mut Connection,
         person: &Person,
         number: &CaseNumber,
     ) -> Result<CaseWork, AppError> {
-        let case = own_case(conn, person, number).await?;
+        let case = cases::find_case(conn, number).await?;
+        let case = case.ok_or(AppError::NotFound)?;
         let side = case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
-        CaseWork::of(conn, case, side).await
+        CaseWork::of(app, conn, case, side).await
     }
 
     /// The case of which this entry passes work on to the person's laboratory, as the lab's, with that work; for anybody
     /// else there is none.
     pub async fn passed_to(
+        app: &App,
         conn: &mut Connection,
         person: &Person,
         pass: &EventId,
@@ -137,7 +179,7 @@ impl CaseWork {
         let row = passed::find(conn, pass).await?.ok_or(AppError::NotFound)?;
         let case = cases::find_case(conn, &row.case).await?;
         let case = case.ok_or(AppError::NotFound)?;
-        let work = CaseWork::of(conn, case, Side::Lab).await?;
+        let work = CaseWork::of(app, conn, case, Side::Lab).await?;
         let found = work.state.pass(pass).cloned();
         let own = found.filter(|one| one.is_for(&person.actor()));
         Ok((work, own.ok_or(AppError::NotFound)?))
@@ -164,13 +206,14 @@ impl CaseWork {
         number: &CaseNumber,
     ) -> Result<CaseWork, AppError> {
         let mut conn = app.store.read().await?;
-        CaseWork::load(&mut conn, person, number).await
+        CaseWork::load(app, &mut conn, person, number).await
     }
 
     /// The case in the transaction that will change it: as it was seen before the turn came, if nothing of it
     /// has been written since; otherwise as it stands now. Others wait for their turn meanwhile, and every
     /// change of a case counts its version up.
     pub async fn as_seen(
+        app: &App,
         conn: &mut Connection,
         person: &Person,
         seen: &CaseWork,
@@ -182,11 +225,17 @@ impl CaseWork {
                 ..seen.clone()
             });
         }
-        CaseWork::load(conn, person, &seen.case.number).await
+        CaseWork::load(app, conn, person, &seen.case.number).await
     }
 
     /// For a case that is known to be the asker's own.
-    pub async fn of(conn: &mut Connection, case: Case, side: Side) -> Result<CaseWork, AppError> {
+    pub async fn of(
+        app: &App,
+        conn: &mut Connection,
+        case: Case,
+        side: Side,
+    ) -> Result<CaseWork, AppError> {
+        refuse_unless_newest(conn, &case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
             .await?
@@ -199,7 +248,7 @@ impl CaseWork {
         let card = card_of(conn, &case).await?;
         let revision = match case.revision {
             ..=0 => None,
-            number => find_revision(conn, &case.number, number).await?,
+            number => find_revision(app, conn, &case.number, number).await?,
         };
         let text = SignedText::of(revision.as_ref(), card.as_ref())?;
         Ok(CaseWork {
@@ -296,7 +345,6 @@ impl CaseWork {
         };
         // Before it is written: afterwards it is the newest entry itself.
         refuse_in_doubt(app, tx.conn()).await?;
-        self.refuse_unless_whole(tx.conn()).await?;
         let position =
             i64::try_from(self.events.len()).map_err(|why| AppError::Inner(why.to_string()))?;
         stored::append_event(tx, &event, position)
@@ -315,19 +363,91 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Refuses to work on a case whose stored entries are not as many as the record has of it.
-    pub(super) async fn refuse_unless_whole(&self, conn: &mut Connection) -> Result<(), AppError> {
-        let number = &self.case.number;
-        let recorded = count_of(conn, number, LeafKind::Event.word()).await?;
-        let stored = self.events.len() as u64;
-        if recorded == stored {
+    /// Holds all that is loaded of the case against the signed record: the case, its things, its entries in their order,
+    /// and what the lab has acknowledged. The revision in force is held where it is read.
+    ///
+    /// # Errors
+    /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
+    pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
+        let case = &self.case;
+        let leaves = leaves_of(conn, &case.number).await?;
+        // A database of before is as it was until its rows are taken in.
+        if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
             return Ok(());
         }
-        tracing::error!(case = %number, recorded, stored, "entries of a case are not as the record says");
-        Err(AppError::Refused(vec![format!(
-            "The record has {recorded} entries of case {number}, and {stored} are stored: somebody has changed them past \
-             this program. Nothing was entered. Tell whoever runs this installation: “vestibule check” says more."
-        )]))
+        let of = |kind: LeafKind| leaves.iter().filter(move |leaf| leaf.kind == kind.word());
+        let items = self.items.iter().map(Entry::item);
+        let events = self.events.iter().map(Entry::event);
+        let items: Vec<(String, Entry)> = self
+            .items
+            .iter()
+            .map(|item| item.tag.as_str().to_owned())
+            .zip(items.collect::<Result<Vec<_>, _>>()?)
+            .collect();
+        let events: Vec<(String, Entry)> = self
+            .events
+            .iter()
+            .map(|event| event.id.to_string())
+            .zip(events.collect::<Result<Vec<_>, _>>()?)
+            .collect();
+        let words = revisions::acknowledgements(conn, &case.number).await?;
+        let words: Vec<(String, Entry)> = words
+            .iter()
+            .map(|word| {
+                let about = about_revision(&case.number, word.revision);
+                (about, Entry::acknowledgement(&case.number, &case.lab, word))
+            })
+            .collect();
+        let said = erased_places(&self.events, erased(&self.events));
+        for (kind, found, entries) in [
+            (
+                LeafKind::Case,
+                of(LeafKind::Case).collect::<Vec<_>>(),
+                vec![(case.number.as_str().to_owned(), Entry::case(case))],
+            ),
+            (LeafKind::Item, of(LeafKind::Item).collect(), items),
+            (LeafKind::Event, of(LeafKind::Event).collect(), events),
+            (
+                LeafKind::Acknowledgement,
+                of(LeafKind::Acknowledgement).collect(),
+                words,
+            ),
+        ] {
+            let is_as_many = found.len() == entries.len();
+            for (leaf, (about, entry)) in found.into_iter().zip(&entries) {
+                let key = (kind, about.clone());
+                let gone = said.get(&key).cloned().unwrap_or_default();
+                let erased = match leaf.about == *about {
+                    true => erased_of(app, conn, leaf, entry).await?,
+                    false => None,
+                };
+                if erased.map(BTreeSet::from_iter) != Some(gone) {
+                    tracing::error!(case = %case.number, leaf = leaf.number, "an entry is not as the record says");
+                    return Err(changed_past_us(case, words_of(kind)));
+                }
+            }
+            if !is_as_many {
+                tracing::error!(case = %case.number, kind = kind.word(), "entries of a case are missing, or too many");
+                return Err(changed_past_us(case, words_of(kind)));
+            }
+        }
+        Ok(())
+    }
+
+    /// The same for a paper, which also prints both houses.
+    ///
+    /// # Errors
+    /// See [`CaseWork::hold`].
+    pub(super) async fn hold_for_paper(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<(), AppError> {
+        self.hold(app, conn).await?;
+        for house in [&self.office, &self.lab] {
+            let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;
+        }
+        Ok(())
     }
 
     /// Where the case stands by its events and the revision in force.

@@ -84,7 +84,7 @@ pub async fn change_mouth(
     form: &Fitting,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let seen = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
+    let seen = CaseWork::load(app, &mut *app.store.read().await?, person, number).await?;
     let late = late(person, form.from_paper.as_ref())?;
     // Nobody signs for an arch that is filled.
     let reason = if form.fit.is_none() {

@@ -37,7 +37,7 @@ pub async fn choose(
             .ok_or(AppError::NotFound)?;
         party.profile.clone_from(&form.profile);
         party.version = form.version;
-        let held = hold(tx.conn(), ReferenceData::Party, &party.id).await?;
+        let held = hold(app, tx.conn(), ReferenceData::Party, &party.id).await?;
         parties::update(&mut tx, &party).await?;
         held.note(app, &mut tx).await?;
         Ok((tx, ()))

@@ -38,7 +38,7 @@ pub struct OwnTexts {
 /// What this person's house could erase, and what it could write over.
 pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<OwnTexts, AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
     let draft = match work.side {
         Side::Office => drafts::find(&mut conn, number).await?,
         Side::Lab => None,
@@ -94,7 +94,7 @@ pub async fn erase(
         pictures::note_going(&mut tx, &work, &form.texts).await?;
         take_out(&mut tx, &work, &form.texts).await?;
         // What the lists show is drawn from what is left.
-        work = CaseWork::load(tx.conn(), person, number).await?;
+        work = CaseWork::load(app, tx.conn(), person, number).await?;
         Ok((work, tx, ()))
     })
     .await?;

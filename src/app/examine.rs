@@ -13,6 +13,7 @@ mod reference;
 mod rows;
 mod together;
 mod tree;
+mod worked;
 
 use super::clear_alarm::MOST;
 use super::resume::{gone_on_with, not_cleared, unknown_before};
@@ -116,11 +117,13 @@ impl Examined {
 /// The file, the tree and the rows are looked at side by side, each on a connection of its own, and each of
 /// them as the database was when it began: what is done meanwhile is no fault.
 pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, AppError> {
+    // The whole tree is made again here.
+    let app = &app.without_proofs();
     let file = tokio::spawn(the_file(app.clone()));
     let tree = tokio::spawn(the_tree(app.clone(), paper.cloned()));
     let mut found = Examined::default();
     let mut conn = app.store.snapshot().await?;
-    let rows = rows::examine(&mut found, &mut conn).await;
+    let rows = rows::examine(app, &mut found, &mut conn).await;
     drafts::examine(&mut found, &mut conn).await;
     pictures::examine(&mut found, app, &mut conn).await;
     let listed = papers::listed(&mut found, app, &mut conn).await;

@@ -1,9 +1,9 @@
 //! A draft filled from what is known already: the record, the pattern, the kind of work, the case before, usual values.
 
-use super::AppError;
 use super::case_work::CaseWork;
 use super::recorded::find_revision;
 use super::usual_sets::set_of;
+use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::fill::{Beforehand, OnRecord};
 use crate::domain::prescription::draft::Fields;
@@ -39,6 +39,7 @@ pub fn known_beside<'a>(
 /// What the two houses say once for all, in force and in the versions that the draft names, and what was signed for
 /// the patient before. A revision that is written anew is filled from none of it.
 pub async fn beforehand(
+    app: &App,
     conn: &mut Connection,
     case: &Case,
     named_in: &[&Fields],
@@ -49,7 +50,7 @@ pub async fn beforehand(
     }
     let in_force = usual::of_parties(conn, &case.office, &case.lab).await?;
     let mut beforehand = Beforehand {
-        before: case_before(conn, case, numbering).await?,
+        before: case_before(app, conn, case, numbering).await?,
         ..Beforehand::default()
     };
     let houses = [
@@ -98,6 +99,7 @@ async fn earlier(
 
 /// The last case of the same patient at this office that was opened before and has something signed.
 async fn case_before(
+    app: &App,
     conn: &mut Connection,
     case: &Case,
     numbering: Numbering,
@@ -112,7 +114,7 @@ async fn case_before(
     let Some(found) = all.into_iter().find(is_before) else {
         return Ok(None);
     };
-    let revision = find_revision(conn, &found.number, found.revision).await?;
+    let revision = find_revision(app, conn, &found.number, found.revision).await?;
     let Some(revision) = revision else {
         return Ok(None);
     };

@@ -203,7 +203,7 @@ async fn look_up(
             let item = custody::find_item(&mut conn, &tag)
                 .await?
                 .ok_or(AppError::NotFound)?;
-            let work = CaseWork::load(&mut conn, person, &item.case).await?;
+            let work = CaseWork::load(app, &mut conn, person, &item.case).await?;
             // What is there no more is nothing to be worked on, and its own page says what became of it.
             let is_there = work.state.item(&tag).is_some_and(|one| one.is_there());
             Ok(match is_there {

@@ -32,8 +32,31 @@ pub async fn probe(app: &App) -> Result<(), Outage> {
     answer
 }
 
-/// What an administrator is told before the disk is full.
-pub fn warning(app: &App) -> Option<String> {
+/// What is said where the record is not the one that was signed.
+pub const FORKED: &str = "Somebody has changed the record of this installation past Vestibule, or has set its database back. Nothing can \
+     be entered until an administrator has put the right database back: the log, and “vestibule check”, say more.";
+
+/// What stands on every page: for everybody, that nothing can be entered any more; for an administrator, what has to be
+/// looked after soon.
+pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
+    if app.store.is_forked() {
+        return Some(FORKED.to_owned());
+    }
+    match is_administrator {
+        true => tables_unlike(app).or_else(|| almost_full(app)),
+        false => None,
+    }
+}
+
+fn tables_unlike(app: &App) -> Option<String> {
+    let first = app.store.unlike().first()?;
+    Some(format!(
+        "{first} Somebody has changed them past this program: look at the database with “vestibule check”."
+    ))
+}
+
+/// Before the disk is full.
+fn almost_full(app: &App) -> Option<String> {
     let free = app.store.free_bytes()?;
     (free < app.warn_free).then(|| {
         format!(

@@ -136,7 +136,7 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
     }
     for case in cases {
         let house = houses.other(&case);
-        let work = CaseWork::of(&mut conn, case, side).await?;
+        let work = CaseWork::of(app, &mut conn, case, side).await?;
         page.things.extend(things(&work, side, &house));
     }
     Ok(page)
@@ -186,7 +186,7 @@ pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), A
     cases.truncate(most);
     for case in cases {
         let house = houses.other(&case);
-        let work = CaseWork::of(&mut conn, case, side).await?;
+        let work = CaseWork::of(app, &mut conn, case, side).await?;
         for one in overdue(&work.items, &work.state, &work.ordered, Date::MAX) {
             let item = work.items.iter().find(|item| item.tag == one.tag);
             loans.push(LoanDue {

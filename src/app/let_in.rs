@@ -127,7 +127,7 @@ pub async fn way_back_at_the_machine(
         return Err(AppError::field("reason", wanted));
     }
     let account = administrator_named(app, login).await?;
-    hold_account(&mut *app.store.read().await?, &account).await?;
+    hold_account(app, &mut *app.store.read().await?, &account).await?;
     let (secret, now) = (app.outside.token()?, app.outside.now_ms());
     let word = AdmissionRow {
         id: app.outside.identity()?,

@@ -174,7 +174,7 @@ pub async fn change_party(
         if is_renamed {
             of_another_name(&mut tx, &party).await?;
         }
-        let held = hold(tx.conn(), ReferenceData::Party, id).await?;
+        let held = hold(app, tx.conn(), ReferenceData::Party, id).await?;
         parties::update(&mut tx, &party).await?;
         held.note(app, &mut tx).await?;
         Ok((tx, ()))
@@ -275,7 +275,7 @@ pub async fn set_disabled(
             .await?
             .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
-        let held = hold(tx.conn(), ReferenceData::Account, id).await?;
+        let held = hold(app, tx.conn(), ReferenceData::Account, id).await?;
         people::update_account(&mut tx, &account).await?;
         held.note(app, &mut tx).await?;
         if disabled {

@@ -7,6 +7,7 @@ mod error;
 mod hashing;
 mod password;
 mod person;
+mod proven; // rows against the signed record
 mod read_model;
 mod run;
 mod tries;
@@ -147,6 +148,7 @@ pub struct App {
     warn_free: u64,
     watching: std::sync::Arc<watching::Watching>,
     probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
+    proven: std::sync::Arc<proven::ProvenEntries>,
 }
 
 impl App {
@@ -162,6 +164,7 @@ impl App {
             warn_free: 1_000 * health::MB,
             watching: std::sync::Arc::default(),
             probed: std::sync::Arc::default(),
+            proven: std::sync::Arc::default(),
         }
     }
 
@@ -169,6 +172,14 @@ impl App {
     pub fn with_free_warning(self, megabytes: u64) -> App {
         let warn_free = megabytes.saturating_mul(health::MB);
         App { warn_free, ..self }
+    }
+
+    /// The same installation for whoever makes the whole tree again: rows are held against their leaves alone.
+    fn without_proofs(&self) -> App {
+        App {
+            proven: std::sync::Arc::new(proven::ProvenEntries::of_leaves_alone()),
+            ..self.clone()
+        }
     }
 
     /// The same installation with these profiles of local law.

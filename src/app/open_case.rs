@@ -90,7 +90,7 @@ pub async fn open(
     run(app, person, key, |mut tx| async {
         cases::insert_case(&mut tx, &case).await?;
         recorded::case(app, &mut tx, &case).await?;
-        CaseWork::of(tx.conn(), case.clone(), Side::Office)
+        CaseWork::of(app, tx.conn(), case.clone(), Side::Office)
             .await?
             .save(app, &mut tx)
             .await?;

@@ -63,7 +63,7 @@ pub(super) async fn set_password(
         .filter(|account| !account.disabled)
         .ok_or(AppError::NotFound)?;
     account.password = hash.to_owned();
-    let held = hold(tx.conn(), ReferenceData::Account, id.as_str()).await?;
+    let held = hold(app, tx.conn(), ReferenceData::Account, id.as_str()).await?;
     people::update_account(tx, &account).await?;
     held.note(app, tx).await?;
     people::end_sessions_of(tx, id).await?;

@@ -46,7 +46,7 @@ pub async fn list(app: &App, person: &Person) -> Result<Vec<PassedToUs>, AppErro
     let rows = passed::of_party(&mut conn, person.party_id(), LINES_MOST).await?;
     let mut all = Vec::new();
     for row in rows {
-        let (work, pass) = CaseWork::passed_to(&mut conn, person, &row.event).await?;
+        let (work, pass) = CaseWork::passed_to(app, &mut conn, person, &row.event).await?;
         all.push(PassedToUs { work, pass });
     }
     all.sort_by_key(|one| (!one.pass.is_open(), one.pass.wanted));
@@ -56,7 +56,7 @@ pub async fn list(app: &App, person: &Person) -> Result<Vec<PassedToUs>, AppErro
 /// One of them; what is passed on to others does not exist.
 pub async fn see(app: &App, person: &Person, event: &EventId) -> Result<PassedToUs, AppError> {
     let mut conn = app.store.read().await?;
-    let (work, pass) = CaseWork::passed_to(&mut conn, person, event).await?;
+    let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
     Ok(PassedToUs { work, pass })
 }
 
@@ -87,8 +87,8 @@ async fn revision(
     event: &EventId,
 ) -> Result<(PassedWork, SeenRevision), AppError> {
     let mut conn = app.store.read().await?;
-    let (work, pass) = CaseWork::passed_to(&mut conn, person, event).await?;
-    let seen = revision_of(&mut conn, work, pass.revision).await?;
+    let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
+    let seen = revision_of(app, &mut conn, work, pass.revision).await?;
     Ok((pass, seen))
 }
 

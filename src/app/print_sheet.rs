@@ -144,7 +144,7 @@ async fn mark(app: &App, revision: &Revision) -> Result<Option<RecordMark>, AppE
 
 /// The text of an earlier revision, if there is one.
 async fn before(app: &App, case: &CaseNumber, number: i64) -> Result<Option<Document>, AppError> {
-    let found = find_revision(&mut *app.store.read().await?, case, number).await?;
+    let found = find_revision(app, &mut *app.store.read().await?, case, number).await?;
     found.as_ref().map(open_revision).transpose()
 }
 

@@ -4,6 +4,7 @@
 pub mod reference;
 
 use super::clock_doubt::refuse_in_doubt;
+use super::proven::is_whole;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::erasing::note_of;
@@ -12,8 +13,7 @@ use crate::domain::custody::{ErasedText, Event};
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use crate::record::entry::{Entry, LeafKind};
-use crate::record::hash::leaf_hash;
-use crate::record::leaf::{LeafError, salts_from, salts_from_json, salts_to_json};
+use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
 use crate::store::record::{LeafRow, NewLeaf, append, head, leaf_about};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
@@ -261,13 +261,14 @@ pub fn erased_places<'a>(
 /// # Errors
 /// A refusal in words, where the record says otherwise.
 pub async fn find_revision(
+    app: &App,
     conn: &mut Connection,
     case: &CaseNumber,
     number: i64,
 ) -> Result<Option<Revision>, AppError> {
     let found = revisions::find(conn, case, number).await?;
     if let Some(revision) = &found {
-        hold_revision(conn, revision).await?;
+        hold_revision(app, conn, revision).await?;
     }
     Ok(found)
 }
@@ -277,23 +278,28 @@ pub async fn find_revision(
 /// # Errors
 /// See [`find_revision`].
 pub async fn revisions_of(
+    app: &App,
     conn: &mut Connection,
     case: &CaseNumber,
 ) -> Result<Vec<Revision>, AppError> {
     let found = revisions::of_case(conn, case).await?;
     for revision in &found {
-        hold_revision(conn, revision).await?;
+        hold_revision(app, conn, revision).await?;
     }
     Ok(found)
 }
 
-async fn hold_revision(conn: &mut Connection, revision: &Revision) -> Result<(), AppError> {
+async fn hold_revision(
+    app: &App,
+    conn: &mut Connection,
+    revision: &Revision,
+) -> Result<(), AppError> {
     let about = about_revision(&revision.case, revision.number);
     let leaf = leaf_about(conn, LeafKind::Revision.word(), &about).await?;
     let is_signed = match &leaf {
-        Some(leaf) => is_leaf_of(leaf, revision),
+        Some(leaf) => is_whole(app, conn, leaf, &entry_of(leaf, revision)).await?,
         // A database of before is as it was until its rows are taken in.
-        None => !reference::has_begun(conn).await?,
+        None => !reference::has_begun(app, conn).await?,
     };
     if is_signed {
         return Ok(());
@@ -306,24 +312,15 @@ async fn hold_revision(conn: &mut Connection, revision: &Revision) -> Result<(),
     )]))
 }
 
-/// Whether a leaf stands for this revision, with all its texts. Whose case it is, the leaf says itself.
-fn is_leaf_of(leaf: &LeafRow, revision: &Revision) -> bool {
+/// What a revision's leaf has to stand for. Whose case it is, the leaf says itself.
+fn entry_of(leaf: &LeafRow, revision: &Revision) -> Entry {
     let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
     let house = |place| {
         let id = whole.pointer(place).and_then(Value::as_str);
         PartyId::new(id.unwrap_or_default())
     };
-    let entry = Entry::revision(
-        revision,
-        &house("/revision/office"),
-        &house("/revision/lab"),
-    );
-    let salts = leaf.salts.as_deref().unwrap_or("{}");
-    let salts = serde_json::from_str(salts).ok();
-    let salts = salts.and_then(|salts| salts_from_json(&salts));
-    let matched = salts.map(|salts| entry.matches(leaf.body.as_bytes(), &salts));
-    matches!(matched, Some(Ok(erased)) if erased.is_empty())
-        && leaf_hash(leaf.body.as_bytes()).to_string() == leaf.hash
+    let (office, lab) = (house("/revision/office"), house("/revision/lab"));
+    Entry::revision(revision, &office, &lab)
 }
 
 /// What is kept as JSON is taken as it is kept, not as the type of today would write it.

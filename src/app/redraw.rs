@@ -45,7 +45,7 @@ async fn one(app: &App, number: &str) -> Result<(), AppError> {
         let mut tx = app.store.begin().await?;
         let case = cases::find_case(tx.conn(), &number).await?;
         let case = case.ok_or(AppError::NotFound)?;
-        let mut work = CaseWork::of(tx.conn(), case, Side::Office).await?;
+        let mut work = CaseWork::of(app, tx.conn(), case, Side::Office).await?;
         work.draw();
         cases::update_case(&mut tx, &work.case).await?;
         work.note_papers(&mut tx).await?;

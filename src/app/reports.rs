@@ -38,7 +38,7 @@ pub async fn month(
     let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
     let (mut tracks, mut unread) = (Vec::new(), 0);
     for number in numbers {
-        match track(&mut conn, number.clone(), window, person.zone()).await {
+        match track(app, &mut conn, number.clone(), window, person.zone()).await {
             Ok(track) => tracks.push(track),
             // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
             Err(
@@ -74,6 +74,7 @@ fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError>
 
 /// What of one case is counted in this time.
 async fn track(
+    app: &App,
     conn: &mut Connection,
     number: CaseNumber,
     window: (i64, i64),
@@ -92,7 +93,7 @@ async fn track(
     let signed = reports::signed(conn, &number).await?;
     let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
     let texts = match is_first || !rounds.is_empty() {
-        true => texts(conn, &number).await?,
+        true => texts(app, conn, &number).await?,
         false => Vec::new(),
     };
     let order = texts.first().filter(|_| is_first);
@@ -109,10 +110,11 @@ async fn track(
 
 /// The signed texts of a case, oldest first.
 async fn texts(
+    app: &App,
     conn: &mut Connection,
     number: &CaseNumber,
 ) -> Result<Vec<(Document, Moment)>, AppError> {
-    let revisions = revisions_of(conn, number).await?.into_iter();
+    let revisions = revisions_of(app, conn, number).await?.into_iter();
     let text = |one: Revision| {
         let document = Document::from_canonical(&one.document)?;
         Ok((document, one.signature.at))

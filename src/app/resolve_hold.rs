@@ -18,7 +18,7 @@ pub async fn see(
     number: &CaseNumber,
 ) -> Result<(CaseWork, Vec<Hold>), AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
     let holds = work.state.holds.clone();
     Ok((work, holds))
 }

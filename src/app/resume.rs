@@ -13,7 +13,8 @@ use crate::domain::people::account::parse_login;
 use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::AccountId;
-use crate::domain::values::moment::Moment;
+use crate::domain::values::moment::{Moment, show_date};
+use crate::domain::values::words::counted;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::entry::LeafKind;
 use crate::record::witness::Why;
@@ -21,7 +22,7 @@ use crate::store::record::{head, leaf_about, leaves_of_kind};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, Resumed, ResumptionRow};
 use crate::store::witness::{self as stored, AlarmRow};
-use crate::store::{Connection, Lack, LastSigned, Store, cases, people};
+use crate::store::{Connection, Lack, LastSigned, Store, Unsigned, cases, people};
 use serde_json::Value;
 
 /// Open alarms that are looked at: there is one for each time that something went wrong.
@@ -34,7 +35,7 @@ const REASON_MOST: usize = 500;
 pub async fn wants_upgrade(app: &App) -> Result<bool, AppError> {
     let mut conn = app.store.read().await?;
     // Once the record has begun with them, nothing else has to be read at a start.
-    if reference::has_begun(&mut conn).await? {
+    if reference::has_begun(app, &mut conn).await? {
         return Ok(false);
     }
     for of in [ReferenceData::Party, ReferenceData::Account] {
@@ -46,11 +47,45 @@ pub async fn wants_upgrade(app: &App) -> Result<bool, AppError> {
     Ok(is_empty && !cases::numbers_after(&mut conn, "", 1).await?.is_empty())
 }
 
-/// Whether the rows that an upgrade takes in are in the record already. A database of long ago cannot be asked.
-pub async fn is_taken_in(store: &Store) -> bool {
-    match store.read().await {
-        Ok(mut conn) => reference::has_begun(&mut conn).await.unwrap_or(false),
-        Err(_) => false,
+/// What stands against taking a database in, and what would be taken in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct BeforeUpgrade {
+    /// The rows that an upgrade takes in are in the record already.
+    pub is_taken_in: bool,
+    /// Rows are there that no entry stands for, although the tables are those of this version, which enters whatever it
+    /// writes: no earlier version leaves that.
+    pub was_emptied: bool,
+    pub unsigned: Unsigned,
+}
+
+impl BeforeUpgrade {
+    /// Asked before anything is brought up to date. A database of long ago cannot be asked about its record.
+    pub async fn of(store: &Store) -> Result<BeforeUpgrade, AppError> {
+        let mut conn = store.read().await?;
+        let is_taken_in = reference::is_in_record(&mut conn).await.unwrap_or(false);
+        let unsigned = store.unsigned(&mut conn).await?;
+        let is_of_now = store.is_of_now(&mut conn).await?;
+        Ok(BeforeUpgrade {
+            is_taken_in,
+            was_emptied: is_of_now && !is_taken_in && unsigned.rows > 0,
+            unsigned,
+        })
+    }
+
+    /// How much would be signed anew, and of which days.
+    pub fn words(&self) -> String {
+        let days = match self.unsigned.days_ms {
+            None => String::new(),
+            Some((first, last)) => format!(
+                ", dated from {} to {}",
+                show_date(Moment::new(first, 0).date()),
+                show_date(Moment::new(last, 0).date())
+            ),
+        };
+        format!(
+            "{}{days}",
+            counted(self.unsigned.rows.unsigned_abs(), "row")
+        )
     }
 }
 
@@ -296,7 +331,7 @@ async fn administrator(app: &App, asked: &Restore) -> Result<(AccountId, String)
     let turn = app.hashing.turn(HashingQueue::SignedIn).await?;
     let fits = turn.password_fits(&asked.password, hash).await?;
     let account = account.filter(|_| fits).ok_or_else(wrong)?;
-    reference::hold_account(&mut *app.store.read().await?, &account).await?;
+    reference::hold_account(app, &mut *app.store.read().await?, &account).await?;
     Ok((account.id, account.name))
 }
 

@@ -124,7 +124,7 @@ where
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        hold_account(tx.conn(), &person.account).await?;
+        hold_account(app, tx.conn(), &person.account).await?;
         let (tx, answer) = Box::pin(work(tx)).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
@@ -148,7 +148,7 @@ where
         let mut tx = app.store.begin().await?;
         let earlier = earlier(app, &mut tx, person, key).await?;
         let is_first = earlier.is_none();
-        hold_account(tx.conn(), &person.account).await?;
+        hold_account(app, tx.conn(), &person.account).await?;
         let (mut tx, answer) = work(tx, earlier).await?;
         if is_first {
             return Ok(finish(app, tx, person, key, &answer).await?);

@@ -78,8 +78,8 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
         Some(known) => known,
         None => {
             let known = Arc::new(Known {
-                work: CaseWork::load(&mut conn, person, number).await?,
-                revisions: revisions_of(&mut conn, number).await?,
+                work: CaseWork::load(app, &mut conn, person, number).await?,
+                revisions: revisions_of(app, &mut conn, number).await?,
                 acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
                 history: OnceLock::new(),
             });
@@ -102,7 +102,7 @@ pub async fn see_item(app: &App, person: &Person, tag: &Tag) -> Result<(CaseWork
     let item = custody::find_item(&mut conn, tag)
         .await?
         .ok_or(AppError::NotFound)?;
-    let work = CaseWork::load(&mut conn, person, &item.case).await?;
+    let work = CaseWork::load(app, &mut conn, person, &item.case).await?;
     Ok((work, item))
 }
 
@@ -141,21 +141,23 @@ pub async fn see_revision(
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
-    revision_of(&mut conn, work, revision).await
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
+    revision_of(app, &mut conn, work, revision).await
 }
 
 /// One signed revision of a case that whoever asks may see.
 pub(super) async fn revision_of(
+    app: &App,
     conn: &mut Connection,
     work: CaseWork,
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
+    work.hold(app, conn).await?;
     let number = &work.case.number;
-    let found = find_revision(conn, number, revision)
+    let found = find_revision(app, conn, number, revision)
         .await?
         .ok_or(AppError::NotFound)?;
-    let before = find_revision(conn, number, revision - 1).await?;
+    let before = find_revision(app, conn, number, revision - 1).await?;
     Ok(SeenRevision {
         out: out_of_force(&work, revision),
         work,
@@ -196,7 +198,7 @@ pub async fn read_sheet(
         return Ok(None);
     };
     let newest = case.revision;
-    let work = CaseWork::of(&mut conn, case, Side::Office).await?;
+    let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
     let asked = revision.unwrap_or(newest);
     Ok(Some(ReadSheet {
         newest,
@@ -274,14 +276,15 @@ pub async fn slip_for(
     let number = case.number.clone();
     let mut conn = app.store.read().await?;
     let wanted = revision.unwrap_or(case.revision);
-    let revision = find_revision(&mut conn, &number, wanted).await?;
+    let revision = find_revision(app, &mut conn, &number, wanted).await?;
     let revision = revision.ok_or_else(|| {
         AppError::Refused(vec![match case.revision {
             0 => format!("case {number} has no signed revision yet"),
             newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
         }])
     })?;
-    let work = CaseWork::of(&mut conn, case, Side::Office).await?;
+    let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
+    work.hold(app, &mut conn).await?;
     let out = match as_printed {
         true => None,
         false => out_of_force(&work, wanted),
@@ -300,6 +303,8 @@ pub async fn custody_pdf(
 ) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodySheet, lay_out};
     let work = &view.work;
+    work.hold_for_paper(app, &mut *app.store.read().await?)
+        .await?;
     let signed = signed(work, &view.revisions, &view.acknowledgements, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
@@ -343,6 +348,8 @@ pub async fn parcel_note_pdf(
     address: &str,
 ) -> Result<Vec<u8>, AppError> {
     use papers::parcel_note::{NoteParcel, ParcelNote, lay_out};
+    work.hold_for_paper(app, &mut *app.store.read().await?)
+        .await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let release: Vec<String> = work
@@ -407,6 +414,8 @@ pub async fn outside_label_pdf(
     paper: Paper,
 ) -> Result<Vec<u8>, AppError> {
     use papers::outside_label::{OutsideLabel, lay_out};
+    work.hold_for_paper(app, &mut *app.store.read().await?)
+        .await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let release = work.events.iter().find(|event| {
         matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id)

@@ -94,12 +94,12 @@ async fn build_of(
     (typed, issued): (&Fields, Moment),
 ) -> Result<Proposal, AppError> {
     may_be_signed(work)?;
-    let in_force = find_revision(conn, &work.case.number, work.case.revision).await?;
+    let in_force = find_revision(app, conn, &work.case.number, work.case.revision).await?;
     let in_force = in_force.as_ref().map(open_revision).transpose()?;
     let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
     let mut context = setting(app, conn, work, previous, signer, issued).await?;
-    let beforehand = beforehand(conn, &work.case, &[typed], person.numbering()).await?;
+    let beforehand = beforehand(app, conn, &work.case, &[typed], person.numbering()).await?;
     let known = known_beside(work, &context.lists, &beforehand, person.numbering());
     let filled = fill(typed, &known);
     context.usual_otherwise = otherwise(&filled, &known);
@@ -304,7 +304,7 @@ pub async fn propose(
     number: &CaseNumber,
 ) -> Result<Proposal, AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
     let issued = work.now(app);
     build(app, &mut conn, person, &work, issued).await
 }
@@ -317,7 +317,7 @@ pub(super) async fn propose_of(
     typed: &Fields,
 ) -> Result<Proposal, AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
     let issued = work.now(app);
     build_of(app, &mut conn, person, &work, (typed, issued)).await
 }
@@ -386,10 +386,9 @@ async fn sign_shown(
         let issued = Moment::new(shown.issued, now.offset_min);
         let proposal = build(app, tx.conn(), person, &work, issued).await?;
         stands(&proposal, shown, now)?;
-        as_recorded(&mut tx, &work.case).await?;
+        as_recorded(app, &mut tx, &work.case).await?;
         // Before it is written: afterwards it is the newest entry itself.
         refuse_in_doubt(app, tx.conn()).await?;
-        work.refuse_unless_whole(tx.conn()).await?;
         let revision = signed(person, proposal, now);
         put_in_force(app, &mut tx, &mut work, &revision).await?;
         Ok((work, tx, revision.number))
@@ -398,13 +397,13 @@ async fn sign_shown(
 }
 
 /// What stands on the paper beside the prescription is what the record says of both houses and of the patient.
-async fn as_recorded(tx: &mut Tx, case: &Case) -> Result<(), AppError> {
+async fn as_recorded(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
     for (of, key) in [
         (ReferenceData::Party, case.office.as_str()),
         (ReferenceData::Party, case.lab.as_str()),
         (ReferenceData::Patient, case.patient.as_str()),
     ] {
-        let _held = hold(tx.conn(), of, key).await?;
+        let _held = hold(app, tx.conn(), of, key).await?;
     }
     Ok(())
 }
@@ -497,7 +496,7 @@ pub async fn acknowledge(
                 work.case.revision
             )));
         }
-        let signed = find_revision(tx.conn(), number, revision).await?;
+        let signed = find_revision(app, tx.conn(), number, revision).await?;
         let signed = signed.ok_or(AppError::NotFound)?.signature.at;
         if answers_too_early(work.now(app), signed, &work.clock) {
             return Err(AppError::Refused(vec![format!(

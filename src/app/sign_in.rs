@@ -84,7 +84,7 @@ pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Ente
     };
     // Whatever is wrong with the record is seen by all, also where it keeps this person out.
     witness::compare(app, account).await?;
-    hold_account(&mut *app.store.read().await?, account).await?;
+    hold_account(app, &mut *app.store.read().await?, account).await?;
     happened(Happened::SignedIn, by, visit, "");
     begin_session(app, account, visit).await
 }
@@ -339,7 +339,7 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
             return Err(shut);
         }
     }
-    hold_account(&mut *app.store.read().await?, &person.account).await?;
+    hold_account(app, &mut *app.store.read().await?, &person.account).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
         let times = people::session_times(tx.conn(), &person.session).await?;

@@ -98,7 +98,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
     let state = match drafts::find_with_conflicts(&mut conn, number).await? {
         Some((draft, conflicts)) => State::standing(draft, conflicts),
         None => {
-            let draft = not_begun(&mut conn, person, &view.work.case).await?;
+            let draft = not_begun(app, &mut conn, person, &view.work.case).await?;
             State::standing(draft, Vec::new())
         }
     };
@@ -135,7 +135,7 @@ async fn draft_context(
     let previous = previous.map(|document| document.prescription);
     let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
     Ok(Surroundings {
-        beforehand: beforehand(conn, &work.case, named_in, person.numbering()).await?,
+        beforehand: beforehand(app, conn, &work.case, named_in, person.numbering()).await?,
         law: reviewing::law(app, work),
         items: work.items.clone(),
         work: work.clone(),
@@ -181,11 +181,12 @@ impl Surroundings {
 
 /// What a new draft begins with: the revision in force, its reasons included, or nothing.
 async fn fields_in_force(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     case: &Case,
 ) -> Result<Fields, AppError> {
-    let Some(revision) = find_revision(conn, &case.number, case.revision).await? else {
+    let Some(revision) = find_revision(app, conn, &case.number, case.revision).await? else {
         return Ok(Fields::new());
     };
     let document = open_revision(&revision)?;
@@ -209,17 +210,22 @@ pub async fn fields_now(
     office_only(&case, person)?;
     match drafts::find(&mut conn, number).await? {
         Some(draft) => Ok(draft.fields),
-        None => fields_in_force(&mut conn, person, &case).await,
+        None => fields_in_force(app, &mut conn, person, &case).await,
     }
 }
 
 /// What a draft of this case would begin with, before anything of it is stored.
-async fn not_begun(conn: &mut Connection, person: &Person, case: &Case) -> Result<Draft, AppError> {
+async fn not_begun(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+    case: &Case,
+) -> Result<Draft, AppError> {
     Ok(Draft {
         case: case.number.clone(),
         based_on: case.revision,
         began_ms: NOT_BEGUN,
-        fields: fields_in_force(conn, person, case).await?,
+        fields: fields_in_force(app, conn, person, case).await?,
         version: case.revision,
         changed_ms: 0,
         changed_by: String::new(),
@@ -239,7 +245,7 @@ async fn begin(app: &App, tx: &mut Tx, person: &Person, shown: &Draft) -> Result
         version: FIRST,
         changed_ms: app.outside.now_ms(),
         changed_by: person.account.name.clone(),
-        ..not_begun(tx.conn(), person, &case).await?
+        ..not_begun(app, tx.conn(), person, &case).await?
     };
     match drafts::insert(tx, &draft).await {
         // Somebody else has begun it at the same moment: the next attempt writes beside them.
@@ -373,7 +379,7 @@ pub async fn save_as(
         let (before, base) = match state_now(&mut conn, number, base).await? {
             Some(found) => found,
             None if view.work.case.revision == base.version => {
-                let draft = not_begun(&mut conn, person, &view.work.case).await?;
+                let draft = not_begun(app, &mut conn, person, &view.work.case).await?;
                 (State::standing(draft, Vec::new()), base)
             }
             None => return Err(draft_is_gone()),

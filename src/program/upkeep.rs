@@ -2,7 +2,8 @@
 
 use super::place::{Place, app, at_home, open, open_at, refuse_without_upgrade};
 use super::terminal::{in_words, password, say};
-use crate::app::{clock_doubt, let_in, manage, resume};
+use crate::app::resume::{self, BeforeUpgrade};
+use crate::app::{clock_doubt, let_in, manage};
 use crate::cli::{self, Listen};
 use crate::domain::values::moment::Moment;
 use crate::store::Store;
@@ -19,25 +20,38 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
         );
     }
     // An older copy of the same version would else be taken in without anybody's password.
-    let looked = Store::look_at(&place.address, place.key()?, None).await;
-    if let Ok(looked) = looked {
-        let is_taken_in = resume::is_taken_in(&looked).await;
-        looked.close().await;
-        if is_taken_in {
-            bail!(
-                "nothing is to be taken in: the rows of this database are in its record already, and {} is not there. \
-                 Put that file back. If it is lost, an administrator can go on with `vestibule restore`, which is entered \
-                 in the record and raises an alarm",
-                place.last.path().display()
-            );
+    let before = match Store::look_at(&place.address, place.key()?, None).await {
+        Ok(looked) => {
+            let before = BeforeUpgrade::of(&looked).await;
+            looked.close().await;
+            before.map_err(in_words)?
         }
+        Err(_) => BeforeUpgrade::default(),
+    };
+    if before.is_taken_in {
+        bail!(
+            "nothing is to be taken in: the rows of this database are in its record already, and {} is not there. \
+             Put that file back. If it is lost, an administrator can go on with `vestibule restore`, which is entered \
+             in the record and raises an alarm",
+            place.last.path().display()
+        );
+    }
+    if before.was_emptied {
+        bail!(
+            "nothing is taken in: {} in this database would be signed anew, and its tables are those of this version, which \
+             enters whatever it writes in the record. No earlier version leaves that: somebody has emptied the record. Put \
+             the database back as it was, or a backup of it, with its {}",
+            before.words(),
+            place.last.path().display()
+        );
     }
     if !yes {
         return say(&format!(
             "This would bring the tables in the database up to date, enter in the record what an earlier version has \
-             not, and begin {}. Make a backup of the database first, look at it with `vestibule check`, then say \
-             `vestibule upgrade --yes`.",
-            place.last.path().display()
+             not, and begin {}. It would sign anew what stands in {}: look whether that is what you expect. Make a backup \
+             of the database first, look at it with `vestibule check`, then say `vestibule upgrade --yes`.",
+            place.last.path().display(),
+            before.words()
         ));
     }
     let store = Store::open(&place.address, key)

@@ -19,8 +19,10 @@ use super::head;
 use super::in_place::OpenedFile;
 use super::lack::Lack;
 use super::last_signed::{LastError, LastSigned};
+use super::trust::{Against, Trust};
+use crate::record::hash::Hash;
 use crate::record::key::{Signer, Verifier};
-use crate::record::tree::Frontier;
+use crate::record::tree::{Frontier, Node};
 use sqlx::{AnyConnection, Connection};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -83,6 +85,8 @@ struct Open {
     before_write: Frontier,
     /// The size that is on the disk.
     kept_size: u64,
+    /// What stands against an entry in this transaction.
+    against: Option<Against>,
 }
 
 /// The turn to write. Waiting here is fair and wakes at once; waiting inside a database polls or fails.
@@ -93,6 +97,7 @@ pub(super) struct Writer {
     key: Arc<Signer>,
     /// Where it is written down how far the key has signed; none for a store that is only looked at.
     last: Option<LastSigned>,
+    trust: Arc<Trust>,
     /// None of a server.
     opened: Option<OpenedFile>,
     turn: Arc<Mutex<Option<Open>>>,
@@ -175,6 +180,7 @@ impl Writer {
             backend,
             key,
             last,
+            trust: Arc::default(),
             opened: file_of(address).map(OpenedFile::at),
             turn: Arc::default(),
             kept: Arc::default(),
@@ -197,6 +203,10 @@ impl Writer {
 
     pub(super) fn signer(&self) -> &Signer {
         &self.key
+    }
+
+    pub(super) fn trust(&self) -> &Trust {
+        &self.trust
     }
 
     pub async fn begin(&self) -> Result<Tx, StoreError> {
@@ -233,11 +243,11 @@ impl Writer {
             let Some(open) = turn.as_mut() else {
                 return Err(StoreError::Again);
             };
-            open.take_back().await;
+            open.take_back(&self.trust).await;
             if open.broken {
                 continue;
             }
-            match open.begin_write(self.backend).await {
+            match open.begin_write(self).await {
                 Ok(()) => break,
                 // A connection may have ended while nobody used it; a new one tells whether it is more than that.
                 Err(error) if error.is_of_connection() && !is_new => {}
@@ -287,7 +297,7 @@ impl Writer {
         if let Some(open) = turn
             && self.waiting.load(Ordering::SeqCst) == 0
         {
-            open.take_back().await;
+            open.take_back(&self.trust).await;
             open.commit_open(self).await;
         }
     }
@@ -300,14 +310,14 @@ impl Writer {
         };
         let is_ours = |open: &&mut Open| open.outcome.subscribe().same_channel(&outcome);
         if let Some(open) = turn.as_mut().filter(is_ours) {
-            open.take_back().await;
+            open.take_back(&self.trust).await;
             open.commit_open(&self).await;
         }
     }
 
     pub async fn close(&self) {
         if let Some(mut open) = self.turn.lock().await.take() {
-            open.take_back().await;
+            open.take_back(&self.trust).await;
             open.commit_open(self).await;
             // The program ends here; a connection that does not close cleanly is closed by its end.
             open.conn.close().await.ok();
@@ -328,6 +338,7 @@ impl Open {
             frontier: Frontier::default(),
             before_write: Frontier::default(),
             kept_size: 0,
+            against: None,
         })
     }
 
@@ -337,9 +348,9 @@ impl Open {
     }
 
     /// The savepoint of one write in the transaction that is open, or a new transaction, which needs none.
-    async fn begin_write(&mut self, backend: Backend) -> Result<(), StoreError> {
+    async fn begin_write(&mut self, writer: &Writer) -> Result<(), StoreError> {
         let done = match self.writes {
-            None => self.begin(backend).await,
+            None => self.begin(writer).await,
             Some(_) => self.run("SAVEPOINT write").await,
         };
         self.before_write = self.frontier.clone();
@@ -349,27 +360,33 @@ impl Open {
         done
     }
 
-    async fn begin(&mut self, backend: Backend) -> Result<(), StoreError> {
+    /// What is no entry goes on where the record is not the one that the key has signed: somebody has to be told.
+    async fn begin(&mut self, writer: &Writer) -> Result<(), StoreError> {
         self.outcome = watch::Sender::new(Outcome::Open);
         self.writes = Some(0);
-        self.run(match backend {
+        self.run(match writer.backend {
             Backend::Sqlite => "BEGIN IMMEDIATE",
             Backend::Postgres => "BEGIN ISOLATION LEVEL READ COMMITTED",
         })
         .await?;
-        self.frontier = in_time(head::hold(&mut self.conn, backend)).await?;
+        let held = in_time(head::hold(&mut self.conn, writer.backend)).await?;
+        let signed = (writer.key(), writer.last());
+        let asked = writer.trust.ask(&mut self.conn, &held, signed);
+        self.against = in_time(asked).await?;
+        self.frontier = held.frontier;
         self.kept_size = self.frontier.size();
         Ok(())
     }
 
     /// Takes back what a dropped write has left. If that fails, the whole transaction is lost: SQLite ends
     /// one by itself when the disk is full, and a connection may have gone.
-    async fn take_back(&mut self) {
+    async fn take_back(&mut self, trust: &Trust) {
         let is_aborted = std::mem::take(&mut self.aborted);
         let Some(writes) = self.writes.filter(|_| is_aborted) else {
             return;
         };
         self.frontier = self.before_write.clone();
+        trust.take_back(self.frontier.size());
         let mut done = self.run(taking_back(writes)).await;
         match done {
             Ok(()) if writes == 0 => self.writes = None,
@@ -398,6 +415,9 @@ impl Open {
         match self.run("COMMIT").await {
             Ok(()) => {
                 self.writes = None;
+                if let Some(note) = &note {
+                    writer.trust.note(note.clone());
+                }
                 let size = self.frontier.size();
                 let written = match writer.refuse_unless_in_place() {
                     Ok(()) => in_time(writer.write_down(note, size)).await,
@@ -447,14 +467,33 @@ impl Tx {
         &mut self.open.conn
     }
 
-    /// See [`Writer::refuse_unless_written_down`].
-    pub(super) fn refuse_unless_written_down(&self) -> Result<(), StoreError> {
-        self.writer.refuse_unless_written_down()
+    /// # Errors
+    /// If the record is not the one that the key has signed, or how far it signs next could not be written down.
+    pub(super) fn refuse_unless_trusted(&self) -> Result<(), StoreError> {
+        match &self.open.against {
+            Some(against) => Err(against.clone().into()),
+            None => self.writer.refuse_unless_written_down(),
+        }
     }
 
-    /// The record with what this write has appended so far.
-    pub(super) fn frontier(&mut self) -> &mut Frontier {
-        &mut self.open.frontier
+    /// # Errors
+    /// If the record is not the one that the key has signed: what is typed there would go with it.
+    pub(super) fn refuse_on_another_record(&self) -> Result<(), StoreError> {
+        match &self.open.against {
+            Some(against @ Against::Forked(_)) => Err(against.clone().into()),
+            _ => Ok(()),
+        }
+    }
+
+    /// How far the record has come with what this write has appended so far.
+    pub(super) fn size(&self) -> u64 {
+        self.open.frontier.size()
+    }
+
+    /// Takes one more leaf; answers with every node that it has completed.
+    pub(super) fn append(&mut self, leaf: Hash) -> Vec<(Node, Hash)> {
+        self.writer.trust.append(self.size(), leaf);
+        self.open.frontier.append(leaf)
     }
 
     /// Comes back when everything written here is on the disk. Given up while it waits, it goes on by itself.

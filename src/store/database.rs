@@ -9,8 +9,10 @@ use super::last_signed::LastSigned;
 use super::picture_folder::PictureFolder;
 use super::pictures::Shelf;
 use super::start;
+use super::unsigned::{self, Unsigned};
 use super::{guards, record, schema};
 use crate::record::checkpoint::Checkpoint;
+use crate::record::hash::Hash;
 use crate::record::key::{Signer, Verifier};
 use sqlx::any::AnyPoolOptions;
 use sqlx::migrate::MigrateError;
@@ -33,6 +35,8 @@ pub struct Store {
     writer: Writer,
     /// Whether somebody tries again and again to empty the log.
     flushing: Arc<AtomicBool>,
+    /// What of the tables was not as this program makes them when it began.
+    unlike: Arc<[String]>,
 }
 
 impl Store {
@@ -140,15 +144,59 @@ impl Store {
         store.refuse_unless_durable().await?;
         schema::refuse_newer(&mut *store.read().await?, store.backend).await?;
         store.lay_tables().await?;
+        let unlike = store.refuse_what_changes_in_silence().await?.into();
         let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
             None => {
                 // Somebody may have been killed between erasing and this.
                 store.flush_erased().await?;
-                Ok(store)
+                Ok(Store { unlike, ..store })
             }
         }
+    }
+
+    /// Answers with what else of the tables is not as this program makes them: it makes a program slow, or refuses what
+    /// is written, and an office is not locked out of its data for it.
+    ///
+    /// # Errors
+    /// If there is a trigger that is none of ours: what is entered would be stored otherwise.
+    async fn refuse_what_changes_in_silence(&self) -> Result<Vec<String>, StoreError> {
+        let found = schema::told_apart(&mut *self.read().await?, self.backend).await?;
+        let (refused, others): (Vec<_>, Vec<_>) =
+            found.into_iter().partition(|(may_change, _)| *may_change);
+        if let Some((_, sentence)) = refused.into_iter().next() {
+            return Err(StoreError::Foreign(sentence));
+        }
+        for (_, sentence) in &others {
+            tracing::warn!("{sentence} `vestibule check` says more.");
+        }
+        Ok(others.into_iter().map(|(_, sentence)| sentence).collect())
+    }
+
+    /// What of the tables was not as this program makes them when it began.
+    pub fn unlike(&self) -> &[String] {
+        &self.unlike
+    }
+
+    /// Whether the record was another one than the key has signed when somebody wanted to write last.
+    pub fn is_forked(&self) -> bool {
+        self.writer.trust().is_forked()
+    }
+
+    /// Whether a leaf of this number and hash is in the tree that the key has signed, or was appended by the
+    /// transaction that is open.
+    ///
+    /// # Errors
+    /// If the database cannot be asked.
+    pub async fn proves(
+        &self,
+        conn: &mut Connection,
+        number: u64,
+        leaf: &Hash,
+    ) -> Result<bool, StoreError> {
+        let trust = self.writer.trust();
+        trust.proves(conn, (number, leaf), self.key()).await
     }
 
     /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
@@ -189,6 +237,7 @@ impl Store {
             backend,
             writer: Writer::new(address, backend, Arc::new(key), last),
             flushing: Arc::default(),
+            unlike: Arc::default(),
         })
     }
 
@@ -289,8 +338,9 @@ impl Store {
     /// Whether the database takes a write, by one that leaves nothing; and whether the disk does.
     pub async fn probe(&self) -> Result<(), StoreError> {
         // It takes the lock of whoever writes, and is dropped.
-        drop(self.begin().await?);
-        self.writer.refuse_unless_written_down()?;
+        let tx = self.begin().await?;
+        tx.refuse_unless_trusted()?;
+        drop(tx);
         for folder in self.folders() {
             let tried = tokio::task::spawn_blocking(move || try_to_write(&folder)).await;
             let tried = tried.unwrap_or_else(|why| Err(std::io::Error::other(why)));
@@ -331,6 +381,16 @@ impl Store {
         let lines = rows.iter().map(|row| row.try_get(0));
         let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
         Ok(lines.into_iter().filter(|line| line != "ok").collect())
+    }
+
+    /// Whether the tables are those of this version.
+    pub async fn is_of_now(&self, conn: &mut Connection) -> Result<bool, StoreError> {
+        schema::is_of_now(conn, self.backend).await
+    }
+
+    /// What an upgrade would enter in the record.
+    pub async fn unsigned(&self, conn: &mut Connection) -> Result<Unsigned, StoreError> {
+        unsigned::unsigned(conn, self.backend).await
     }
 
     /// What of the tables is not as this program makes them.
@@ -399,7 +459,10 @@ impl Store {
             turn.close_on_drop();
         }
         self.migrate().await?;
-        guards::install(&mut *self.read().await?, self.backend).await
+        let mut conn = self.read().await?;
+        // A transaction that a fault has left open on it goes with it.
+        conn.close_on_drop();
+        guards::install(&mut conn, self.backend).await
     }
 
     /// On a file, of two programs that lay the same table the second fails, and then finds it laid.

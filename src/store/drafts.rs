@@ -66,6 +66,7 @@ pub struct Edit {
 }
 
 pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
+    tx.refuse_on_another_record()?;
     sqlx::query(
         "INSERT INTO draft (case_number, based_on, began_ms, fields, version, changed_ms, changed_by) \
          VALUES ($1, $2, $3, $4, $5, $6, $7)",
@@ -85,6 +86,7 @@ pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
 /// Writes the draft; `draft.version` is the version that was read, one more is stored. Another draft begun
 /// meanwhile is not written over, whatever its version.
 pub async fn update(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
+    tx.refuse_on_another_record()?;
     refuse_at_end(draft.version, &format!("the draft of case {}", draft.case))?;
     let done = sqlx::query(
         "UPDATE draft SET fields = $1, version = version + 1, changed_ms = $2, changed_by = $3 \

@@ -16,6 +16,8 @@ pub enum Outage {
     Shelf,
     /// How far the key has signed cannot be written down beside it.
     BesideKey,
+    /// The record in the database is not the one that the key has signed.
+    Record,
     /// Something else, for whoever reads the log.
     Other,
 }
@@ -52,6 +54,13 @@ pub enum StoreError {
     /// The record is not what its checkpoint says.
     #[error("the record in this database is not in order: {}. Nothing was changed.", .0.trim_end_matches('.'))]
     Record(String),
+    /// The same, found while the program runs: somebody has changed the record, or has put another database there.
+    #[error(
+        "the record in this database is not the one that its key has signed: {0}. Somebody has changed it past this program, \
+         or has set the database back. Nothing is entered any more. Stop the program, put the right database back, and start \
+         it again"
+    )]
+    Forked(String),
     /// The database is not, or not any more, the one that its key has signed.
     #[error("{}. Nothing was changed.", .0.to_string().trim_end_matches('.'))]
     Lacks(Lack),
@@ -67,6 +76,12 @@ pub enum StoreError {
          program has made it. Put a backup of the database back. Nothing was changed."
     )]
     OtherStep(i64),
+    /// The tables have what changes in silence what is written to them.
+    #[error(
+        "{0} It may change what is entered, or has. Take it away, look at the database with `vestibule check`, or put a \
+         backup of it back. Nothing was entered."
+    )]
+    Foreign(String),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
@@ -150,6 +165,8 @@ impl StoreError {
             )
             | StoreError::File { .. } => Outage::Gone,
             StoreError::TakenAway { .. } => Outage::TakenAway,
+            StoreError::Forked(_) | StoreError::Foreign(_) => Outage::Record,
+            StoreError::Lacks(Lack::Unreadable(_)) => Outage::BesideKey,
             StoreError::Shelf { why, .. } => match of_disk(why) {
                 Outage::DiskFull => Outage::DiskFull,
                 _ => Outage::Shelf,

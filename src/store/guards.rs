@@ -1,7 +1,8 @@
 //! Triggers that refuse to change or delete what is signed or happened, and to delete what it is about.
 //!
 //! They are a lock on the door, not logic: no statement of this program ever meets them. They are the
-//! one place where the two databases need different words, and they are laid again at every start.
+//! one place where the two databases need different words, and they are laid anew at every start, whatever stands there
+//! under their names.
 
 use super::connection::Backend;
 use super::error::StoreError;
@@ -36,10 +37,26 @@ const ONCE: &str = "this row is written once";
 const NEVER: &str = "this row is never deleted";
 const ERASED_ONLY: &str = "of this row only a text is erased";
 
+/// Lays all of them anew, or none.
 pub(super) async fn install(
     conn: &mut sqlx::AnyConnection,
     backend: Backend,
 ) -> Result<(), StoreError> {
+    let begin: &[&str] = match backend {
+        Backend::Sqlite => &["BEGIN IMMEDIATE"],
+        // Whoever writes waits for this row first, so that nobody holds half of what is locked here.
+        Backend::Postgres => &["BEGIN", "UPDATE record_head SET size = size WHERE id = 1"],
+    };
+    for sql in begin {
+        run(conn, (*sql).to_owned()).await?;
+    }
+    let laid = lay(conn, backend).await;
+    let end = if laid.is_ok() { "COMMIT" } else { "ROLLBACK" };
+    let ended = run(conn, end.to_owned()).await;
+    laid.and(ended)
+}
+
+async fn lay(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result<(), StoreError> {
     if backend == Backend::Postgres {
         for (name, why) in [("written_once", ONCE), ("never_deleted", NEVER)] {
             run(conn, function(name, &refusing(why))).await?;
@@ -139,8 +156,9 @@ async fn lock_events(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result
         Backend::Sqlite => vec![
             // Of an earlier version: it let nothing through.
             "DROP TRIGGER IF EXISTS event_no_UPDATE".to_owned(),
+            "DROP TRIGGER IF EXISTS event_only_erased".to_owned(),
             format!(
-                "CREATE TRIGGER IF NOT EXISTS event_only_erased BEFORE UPDATE ON event WHEN {OTHER} \
+                "CREATE TRIGGER event_only_erased BEFORE UPDATE ON event WHEN {OTHER} \
                  BEGIN SELECT RAISE(ABORT, '{ERASED_ONLY}'); END"
             ),
         ],
@@ -169,8 +187,13 @@ async fn sqlite_locks(
         (["DELETE"].as_slice(), NEVER)
     };
     for statement in statements {
+        run(
+            conn,
+            format!("DROP TRIGGER IF EXISTS {table}_no_{statement}"),
+        )
+        .await?;
         let sql = format!(
-            "CREATE TRIGGER IF NOT EXISTS {table}_no_{statement} BEFORE {statement} ON {table} \
+            "CREATE TRIGGER {table}_no_{statement} BEFORE {statement} ON {table} \
              BEGIN SELECT RAISE(ABORT, '{why}'); END"
         );
         run(conn, sql).await?;

@@ -5,7 +5,7 @@ use super::error::StoreError;
 use crate::domain::values::digest::hex;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::Hash;
-use crate::record::key::Signer;
+use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -48,25 +48,40 @@ pub async fn head(conn: &mut AnyConnection) -> Result<Head, StoreError> {
     let row = sqlx::query("SELECT size, peaks, checkpoint FROM record_head WHERE id = 1")
         .fetch_one(conn)
         .await?;
+    head_of(&row)
+}
+
+fn head_of(row: &AnyRow) -> Result<Head, StoreError> {
     Ok(Head {
-        frontier: frontier_of(&row)?,
+        frontier: frontier_of(row)?,
         checkpoint: row.try_get("checkpoint")?,
     })
 }
 
+/// The checkpoint of a head that has come to anything, if the key has signed its very size and root; otherwise what is
+/// wrong with it.
+pub(super) fn signed_as(head: &Head, key: &Verifier) -> Result<Checkpoint, String> {
+    let seen = Checkpoint::open(&head.checkpoint, key, &[]);
+    let own = seen.map_err(|why| format!("its checkpoint is not in order: {why}"))?;
+    let own = own.checkpoint;
+    if (own.size, own.root) != (head.frontier.size(), head.frontier.root()) {
+        return Err("its checkpoint is signed for another size or root than its head".to_owned());
+    }
+    Ok(own)
+}
+
 /// Takes the head for the length of a transaction, and answers with it.
-pub(super) async fn hold(
-    conn: &mut AnyConnection,
-    backend: Backend,
-) -> Result<Frontier, StoreError> {
+pub(super) async fn hold(conn: &mut AnyConnection, backend: Backend) -> Result<Head, StoreError> {
     if backend == Backend::Sqlite {
         // The transaction is the lock, and an action that only reads then costs no flush.
-        return Ok(head(conn).await?.frontier);
+        return head(conn).await;
     }
-    let row = sqlx::query("UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks")
-        .fetch_one(conn)
-        .await?;
-    frontier_of(&row)
+    let row = sqlx::query(
+        "UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks, checkpoint",
+    )
+    .fetch_one(conn)
+    .await?;
+    head_of(&row)
 }
 
 /// Signs how far the record has come, and writes it down; answers with the signed note.

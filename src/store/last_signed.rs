@@ -130,6 +130,39 @@ impl LastSigned {
         }
     }
 
+    /// The newest checkpoint in the file, unless it is this note of so many entries, which needs no signature then. It
+    /// waits for whoever writes there.
+    ///
+    /// # Errors
+    /// If the file cannot be read, or holds nothing that `key` has signed.
+    pub fn newest_but(
+        &self,
+        note: &str,
+        size: u64,
+        key: &Verifier,
+    ) -> Result<Option<Checkpoint>, LastError> {
+        let read = || -> io::Result<Result<Option<Checkpoint>, LastError>> {
+            let file = File::open(&self.path)?;
+            file.lock_shared()?;
+            let texts = texts(&file)?;
+            let says_no_more = |text: &Option<String>| {
+                let said = text.as_deref().and_then(Checkpoint::of_note);
+                said.is_none_or(|said| said.size <= size)
+            };
+            let has_note = texts.iter().flatten().any(|text| text == note);
+            if has_note && texts.iter().all(says_no_more) {
+                return Ok(Ok(None));
+            }
+            let newest = newest(slots_of(texts, key));
+            Ok(newest
+                .map(|slot| Some(slot.checkpoint))
+                .ok_or_else(|| LastError::Unsigned {
+                    path: self.path.display().to_string(),
+                }))
+        };
+        read().map_err(|why| self.file_error(why))?
+    }
+
     /// Writes down a checkpoint that the database has flushed, unless the file has a newer one. Comes back when it
     /// is on the disk.
     ///
@@ -194,14 +227,23 @@ impl LastSigned {
     }
 }
 
-fn slots(mut file: &File, key: &Verifier) -> io::Result<Vec<Slot>> {
+fn slots(file: &File, key: &Verifier) -> io::Result<Vec<Slot>> {
+    Ok(slots_of(texts(file)?, key))
+}
+
+/// What the slots hold, whoever has signed it.
+fn texts(mut file: &File) -> io::Result<Vec<Option<String>>> {
     let mut bytes = Vec::new();
     file.rewind()?;
     file.take(2 * SLOT as u64).read_to_end(&mut bytes)?;
     // A file that was cut off ends within a slot.
     bytes.resize(2 * SLOT, 0);
-    let slot = |(number, bytes): (usize, &[u8])| {
-        let note = text_of(bytes)?;
+    Ok(bytes.chunks(SLOT).map(text_of).collect())
+}
+
+fn slots_of(texts: Vec<Option<String>>, key: &Verifier) -> Vec<Slot> {
+    let slot = |(number, text): (usize, Option<String>)| {
+        let note = text?;
         let seen = Checkpoint::open(&note, key, &[]).ok()?;
         Some(Slot {
             number,
@@ -209,7 +251,7 @@ fn slots(mut file: &File, key: &Verifier) -> io::Result<Vec<Slot>> {
             checkpoint: seen.checkpoint,
         })
     };
-    Ok(bytes.chunks(SLOT).enumerate().filter_map(slot).collect())
+    texts.into_iter().enumerate().filter_map(slot).collect()
 }
 
 /// The text in a slot, up to what fills it.

@@ -13,9 +13,12 @@ mod head;
 mod in_place;
 mod lack;
 mod last_signed;
+mod nodes;
 mod rows;
 mod schema;
 mod start;
+mod trust;
+mod unsigned;
 
 pub mod admissions;
 pub mod agenda;
@@ -50,3 +53,4 @@ pub use database::{Store, retry};
 pub use error::{AsStoreError, Outage, StoreError};
 pub use lack::Lack;
 pub use last_signed::{LastError, LastSigned};
+pub use unsigned::Unsigned;

@@ -5,23 +5,20 @@
 //! the number from the head that the open transaction holds.
 
 pub use super::head::{Head, head};
+pub use super::nodes::{growth, hashes, root_at};
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::head::{signed, unsigned};
+use super::head::{signed, signed_as, unsigned};
+use super::nodes::STEP;
 use super::rows::one_row;
 use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
-use crate::record::hash::{Hash, leaf_hash, node_hash};
+use crate::record::hash::{Hash, leaf_hash};
 use crate::record::key::{Signer, Verifier};
-use crate::record::tree::{Node, Plan, consistency_plan, root_plan, verify_consistency};
+use crate::record::tree::{Node, verify_consistency};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
-use std::collections::BTreeMap;
-
-/// Levels between stored nodes: each stored one stands over 256 of the stored level below.
-const STEP: u8 = 8;
-const RUN: u64 = 1 << STEP;
 
 /// A leaf to be written.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,15 +47,11 @@ pub struct LeafRow {
     pub salts: Option<String>,
 }
 
-fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash, StoreError> {
-    Hash::parse(text).map_err(|why| StoreError::row(table, key, why))
-}
-
 /// Appends a leaf to the record; answers with its number.
 pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
-    tx.refuse_unless_written_down()?;
+    tx.refuse_unless_trusted()?;
     let hash = leaf_hash(leaf.body.as_bytes());
-    let number = tx.frontier().size();
+    let number = tx.size();
     sqlx::query("INSERT INTO leaf (number, kind, about, case_number, body, hash) VALUES ($1, $2, $3, $4, $5, $6)")
         .bind(signed(number)?)
         .bind(leaf.kind)
@@ -73,7 +66,7 @@ pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
         .bind(&leaf.salts)
         .execute(tx.conn())
         .await?;
-    for (node, hash) in tx.frontier().append(hash) {
+    for (node, hash) in tx.append(hash) {
         if node.level > 0 && node.level % STEP == 0 {
             sqlx::query("INSERT INTO tree_node (level, place, hash) VALUES ($1, $2, $3)")
                 .bind(i64::from(node.level / STEP))
@@ -310,77 +303,6 @@ pub async fn write_salts(tx: &mut Tx, leaf: u64, salts: &str) -> Result<(), Stor
     one_row(&done, "the salts of a leaf")
 }
 
-/// The hashes that a proof or an earlier root wants.
-pub async fn hashes(conn: &mut AnyConnection, plan: &Plan) -> Result<Vec<Hash>, StoreError> {
-    let mut known: BTreeMap<(u8, u64), Hash> = BTreeMap::new();
-    for node in plan.nodes() {
-        let (level, first) = stored_under(node);
-        if !known.contains_key(&(level, first)) {
-            let begin = first / RUN * RUN;
-            for (place, hash) in run(conn, level, begin).await? {
-                known.insert((level, place), hash);
-            }
-        }
-    }
-    plan.fold(|node| {
-        let (level, first) = stored_under(node);
-        let count = 1_u64 << (node.level % STEP);
-        let parts: Option<Vec<Hash>> = (first..first + count)
-            .map(|place| known.get(&(level, place)).copied())
-            .collect();
-        halve(parts?)
-    })
-    .map_err(|why| StoreError::row("tree_node", "of a proof", why))
-}
-
-/// The stored level below a node, and the first of the stored nodes that it covers.
-fn stored_under(node: Node) -> (u8, u64) {
-    (node.level / STEP, node.index << (node.level % STEP))
-}
-
-/// The root over a power of two of neighbours.
-fn halve(mut parts: Vec<Hash>) -> Option<Hash> {
-    while parts.len() > 1 {
-        let (pairs, _) = parts.as_chunks::<2>();
-        parts = pairs
-            .iter()
-            .map(|[left, right]| node_hash(left, right))
-            .collect();
-    }
-    parts.pop()
-}
-
-/// The stored hashes of one level from `begin` on, one run.
-async fn run(
-    conn: &mut AnyConnection,
-    level: u8,
-    begin: u64,
-) -> Result<Vec<(u64, Hash)>, StoreError> {
-    let (from, to) = (signed(begin)?, signed(begin + RUN)?);
-    let rows = if level == 0 {
-        sqlx::query("SELECT number AS place, hash FROM leaf WHERE number >= $1 AND number < $2")
-            .bind(from)
-            .bind(to)
-            .fetch_all(conn)
-            .await?
-    } else {
-        sqlx::query(
-            "SELECT place, hash FROM tree_node WHERE level = $1 AND place >= $2 AND place < $3",
-        )
-        .bind(i64::from(level))
-        .bind(from)
-        .bind(to)
-        .fetch_all(conn)
-        .await?
-    };
-    rows.iter()
-        .map(|row| {
-            let place = unsigned(row, "place")?;
-            Ok((place, read_hash("tree_node", place, row.try_get("hash")?)?))
-        })
-        .collect()
-}
-
 /// Of the nodes that a leaf has completed, those whose stored hash is another one, in words.
 pub async fn stored_nodes(
     conn: &mut AnyConnection,
@@ -417,20 +339,6 @@ pub fn nodes_of(size: u64) -> u64 {
     (1..u64::BITS / u32::from(STEP))
         .map(|level| size >> (level * u32::from(STEP)))
         .sum()
-}
-
-/// The root of the first `size` leaves.
-pub async fn root_at(conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreError> {
-    hashes(conn, &root_plan(size))
-        .await?
-        .pop()
-        .ok_or_else(|| StoreError::row("tree_node", size, "no root"))
-}
-
-/// The proof that the record of `new` leaves begins with its first `old`.
-pub async fn growth(conn: &mut AnyConnection, old: u64, new: u64) -> Result<Vec<Hash>, StoreError> {
-    let plan = consistency_plan(old, new).map_err(|why| StoreError::row("leaf", new, why))?;
-    hashes(conn, &plan).await
 }
 
 /// A signed note of the first `size` leaves; `None` where the record is shorter, or has not grown from there.
@@ -485,15 +393,10 @@ pub async fn head_fault(
         return Ok((!head.checkpoint.is_empty())
             .then(|| "it is empty, and yet a checkpoint is stored".to_owned()));
     }
-    let seen = match Checkpoint::open(&head.checkpoint, key, &[]) {
-        Ok(seen) => seen.checkpoint,
-        Err(why) => return Ok(Some(format!("its checkpoint is not in order: {why}"))),
+    let seen = match signed_as(&head, key) {
+        Ok(seen) => seen,
+        Err(why) => return Ok(Some(why)),
     };
-    if (seen.size, seen.root) != (size, head.frontier.root()) {
-        return Ok(Some(
-            "its checkpoint is signed for another size or root than its head".to_owned(),
-        ));
-    }
     let last = leaves_from(conn, size - 1, 1).await?;
     let fits = last
         .first()

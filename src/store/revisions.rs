@@ -73,6 +73,28 @@ pub async fn find(
     row.as_ref().map(|row| revision(row, case)).transpose()
 }
 
+/// The number of the newest revision of a case; 0 where there is none.
+pub async fn newest_number(conn: &mut AnyConnection, case: &CaseNumber) -> Result<i64, StoreError> {
+    let row = sqlx::query("SELECT MAX(number) AS newest FROM revision WHERE case_number = $1")
+        .bind(case.as_str())
+        .fetch_one(conn)
+        .await?;
+    Ok(row.try_get::<Option<i64>, _>("newest")?.unwrap_or_default())
+}
+
+/// The number of the newest revision of a case that its lab has acknowledged; 0 where there is none.
+pub async fn newest_acknowledged(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<i64, StoreError> {
+    let row =
+        sqlx::query("SELECT MAX(revision) AS newest FROM acknowledgement WHERE case_number = $1")
+            .bind(case.as_str())
+            .fetch_one(conn)
+            .await?;
+    Ok(row.try_get::<Option<i64>, _>("newest")?.unwrap_or_default())
+}
+
 /// All revisions of a case, oldest first.
 pub async fn of_case(
     conn: &mut AnyConnection,

@@ -139,9 +139,19 @@ pub(super) async fn differences(
     conn: &mut Connection,
     backend: Backend,
 ) -> Result<Vec<String>, StoreError> {
+    let found = told_apart(conn, backend).await?;
+    Ok(found.into_iter().map(|(_, sentence)| sentence).collect())
+}
+
+/// The same, each with whether it may change in silence what is written.
+pub(super) async fn told_apart(
+    conn: &mut Connection,
+    backend: Backend,
+) -> Result<Vec<(bool, String)>, StoreError> {
     let steps: Vec<&Migration> = MIGRATIONS.iter().collect();
     let carried_out = carried_out(conn).await?;
-    let mut wrong = wrong_steps(&steps, &carried_out);
+    let steps = wrong_steps(&steps, &carried_out).into_iter();
+    let mut wrong: Vec<(bool, String)> = steps.map(|sentence| (false, sentence)).collect();
     // A database of an earlier version has the tables of then until the next start. One whose list was emptied or
     // changed is held against the tables of now.
     let last = match carried_out.last() {
@@ -202,10 +212,12 @@ async fn fresh(last: i64) -> Result<Connection, StoreError> {
     Ok(conn)
 }
 
-/// Whatever a file of SQLite says that it is made of, word for word.
+/// Whatever a file of SQLite says that it is made of, word for word; but for its own tables and indexes, and the list of
+/// steps. A trigger is named whatever it is called.
 async fn made_in_file(conn: &mut Connection) -> Result<Laid, StoreError> {
     let rows = sqlx::query(
-        "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%' AND name NOT LIKE '_sqlx_%'",
+        "SELECT type, name, sql FROM sqlite_master WHERE (type IN ('trigger', 'view') \
+         OR name NOT LIKE 'sqlite!_%' ESCAPE '!') AND NOT (type = 'table' AND name = '_sqlx_migrations')",
     )
     .fetch_all(conn)
     .await?;
@@ -296,6 +308,17 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
         let columns = text.rsplit_once('(').map_or("", |(_, columns)| columns);
         made.insert(format!("index {index}"), format!("{table} ({columns}"));
     }
+    // Those by which a view gives its answer hang on their view.
+    let rules = sqlx::query(
+        "SELECT CAST(rulename AS TEXT) AS r, CAST(tablename AS TEXT) AS t FROM pg_rules \
+         WHERE schemaname = current_schema()",
+    )
+    .fetch_all(&mut *conn)
+    .await?;
+    for row in rules {
+        let (rule, table): (String, String) = (row.try_get("r")?, row.try_get("t")?);
+        made.insert(format!("rule {rule} of {table}"), String::new());
+    }
     let triggers = sqlx::query(
         "SELECT CAST(t.tgname AS TEXT) AS g, CAST(c.relname AS TEXT) AS t, CAST(t.tgenabled AS TEXT) AS e, \
          CAST(p.proname AS TEXT) AS p, p.prosrc AS s, pg_get_triggerdef(t.oid) AS d FROM pg_trigger t \
@@ -323,23 +346,27 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
 }
 
 /// `has_triggers`: of an earlier version's triggers nothing is known here.
-fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<String> {
+fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)> {
     let mut wrong = Vec::new();
     let names: BTreeSet<&String> = should.keys().chain(is.keys()).collect();
     for name in names {
         if !has_triggers && name.starts_with("trigger ") {
             continue;
         }
-        match (should.get(name), is.get(name)) {
-            (Some(should), Some(is)) if should == is => {}
-            (Some(_), Some(_)) => wrong.push(format!(
-                "In the tables, the {name} is not as this program makes it."
-            )),
-            (Some(_), None) => wrong.push(format!("In the tables, the {name} is missing.")),
-            (None, _) => wrong.push(format!(
-                "In the tables there is a {name} that this program does not make."
-            )),
-        }
+        let sentence = match (should.get(name), is.get(name)) {
+            (Some(should), Some(is)) if should == is => continue,
+            (Some(_), Some(_)) => {
+                format!("In the tables, the {name} is not as this program makes it.")
+            }
+            (Some(_), None) => format!("In the tables, the {name} is missing."),
+            (None, _) => {
+                format!("In the tables there is a {name} that this program does not make.")
+            }
+        };
+        let may_change = ["trigger ", "rule "]
+            .iter()
+            .any(|kind| name.starts_with(kind));
+        wrong.push((may_change, sentence));
     }
     wrong
 }

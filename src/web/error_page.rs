@@ -4,7 +4,7 @@
 use super::error::{BUSY, WebError, closed_words, wait_s};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
-use crate::app::{AppError, Outage, StoreError};
+use crate::app::{AppError, Outage, StoreError, health};
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -185,6 +185,11 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             "The file record.last, which lies beside the key and says how far it has signed, is not there or cannot be \
              written. Nothing can be entered until an administrator has put it back, or has given the program the right \
              to write it. What is there can be read.",
+        ),
+        Outage::Record => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The record is not the one that was signed",
+            health::FORKED,
         ),
         Outage::Other => {
             let story = broken(error.to_string());

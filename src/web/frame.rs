@@ -36,7 +36,7 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
-    /// What an administrator has to do something about soon.
+    /// That nothing can be entered, or what an administrator has to do something about soon.
     pub warning: Option<String>,
     /// How many alarms about the record nobody has cleared.
     pub alarms: i64,
@@ -114,10 +114,7 @@ impl Frame {
             scan_focus: false,
             notice: app.settings.notice.clone(),
             done: None,
-            warning: person
-                .may(Permission::ManageInstallation)
-                .then(|| health::warning(app))
-                .flatten(),
+            warning: health::warning(app, person.may(Permission::ManageInstallation)),
             alarms: person.alarms,
             unread: person.unread,
             halt: None,

@@ -85,7 +85,11 @@ pub async fn find(
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
     let (status, words) = match health::probe(&app).await {
-        Ok(()) => (StatusCode::OK, "ok\n"),
+        Ok(()) if app.store.unlike().is_empty() => (StatusCode::OK, "ok\n"),
+        Ok(()) => (
+            StatusCode::OK,
+            "ok, but the tables in the database are not as this program makes them: the log says more\n",
+        ),
         Err(Outage::DiskFull) => (StatusCode::SERVICE_UNAVAILABLE, "the disk is full\n"),
         Err(Outage::TakenAway) => (
             StatusCode::SERVICE_UNAVAILABLE,
@@ -94,6 +98,10 @@ pub async fn healthz(State(app): State<App>) -> Response {
         Err(Outage::BesideKey) => (
             StatusCode::SERVICE_UNAVAILABLE,
             "the file record.last beside the key cannot be written\n",
+        ),
+        Err(Outage::Record) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the record in the database is not the one that its key has signed\n",
         ),
         Err(Outage::Gone | Outage::Shelf | Outage::Other) => (
             StatusCode::SERVICE_UNAVAILABLE,

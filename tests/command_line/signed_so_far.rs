@@ -1,7 +1,7 @@
 //! What a key has signed is not forgotten with the database: rows r1 to r3.
 
 use super::backups::Serving;
-use super::{Data, Said, program};
+use super::{Data, Said, program, write_private};
 use std::io::Write;
 use std::process::Stdio;
 use vestibule::app::clear_alarm::{ClearAlarmForm, clear, named};
@@ -158,15 +158,62 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
         data.run(words).badly("vestibule restore");
     }
     assert!(!data.path("record.last").exists());
-    // A store of an earlier version has no such file. It is taken in once, by name.
+    // Row 8: nor one of this version whose record was emptied, as no earlier version leaves it.
     data.change(BEGIN_ANEW);
-    data.run(&["upgrade"]).well("Make a backup");
+    let before = data.sqlite();
+    for words in [&["upgrade"][..], &["upgrade", "--yes"]] {
+        let said = data.run(words).badly("somebody has emptied the record");
+        assert!(said.err.contains(" rows, dated from 20"), "{said:?}");
+    }
+    assert_eq!(data.sqlite(), before);
+    assert!(!data.path("record.last").exists() && !root.is_empty());
+}
+
+#[test]
+fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_anew_is_counted() {
+    let data = Data::filled();
+    let packed = std::fs::read("tests/data/earlier_store.tar.xz").unwrap();
+    let mut archive = Vec::new();
+    lzma_rs::xz_decompress(&mut packed.as_slice(), &mut archive).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    tar::Archive::new(archive.as_slice())
+        .unpack(folder.path())
+        .unwrap();
+    for name in ["record.key", "vestibule.sqlite"] {
+        let bytes = std::fs::read(folder.path().join("earlier_store").join(name)).unwrap();
+        write_private(&data.path(name), &bytes);
+    }
+    // It has no such file, and is taken in by name.
+    std::fs::remove_file(data.path("record.last")).unwrap();
+    let said = data.run(&["upgrade"]).well("Make a backup");
+    assert!(
+        said.out.contains("It would sign anew what stands in"),
+        "{said:?}"
+    );
     assert!(!data.path("record.last").exists());
     data.run(&["upgrade", "--yes"]).well("Taken in");
     data.run(&["check"]).well("Everything fits.");
-    data.run(&["check", "--paper", &root]).badly("another one");
     data.run(&["upgrade", "--yes"])
         .badly("nothing is to be taken in");
+}
+
+#[test]
+fn r10_a_trigger_that_is_none_of_ours_keeps_the_program_from_starting() {
+    let data = Data::filled();
+    data.change_locked(
+        "DROP TRIGGER event_only_erased; \
+         CREATE TRIGGER event_only_erased BEFORE UPDATE ON event WHEN 0 BEGIN SELECT 1; END; \
+         CREATE TRIGGER tamper AFTER INSERT ON event BEGIN \
+         UPDATE event SET body = replace(body, 'left', 'right') WHERE id = new.id; END",
+    );
+    let said = data
+        .serve()
+        .badly("trigger tamper that this program does not make");
+    assert!(said.err.contains("Nothing was entered."), "{said:?}");
+    data.change_locked("DROP TRIGGER tamper");
+    // The lock that was made toothless is laid anew.
+    drop(Serving::on(&data));
+    data.run(&["check"]).well("Everything fits.");
 }
 
 #[test]

@@ -110,6 +110,9 @@ use crate::revisions::{
 };
 use crate::signed_so_far::{
     a_resumption_is_written_once_and_found,
+    r0_a_database_that_is_set_back_while_it_is_open_takes_no_entry_more,
+    r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash,
+    r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_entry,
     r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written,
     r1_programs_on_several_machines_each_have_a_bound_from_below,
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
@@ -120,6 +123,7 @@ use crate::signed_so_far::{
     r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key,
 };
 use crate::tables::{
+    r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_of_ours,
     r13_tables_that_are_not_as_they_are_made_are_named,
     r13_the_list_of_steps_is_held_against_those_that_are_known,
 };
@@ -217,6 +221,9 @@ on_both! {
     r1_programs_on_several_machines_each_have_a_bound_from_below
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back
     r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written
+    r0_a_database_that_is_set_back_while_it_is_open_takes_no_entry_more
+    r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_entry
+    r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash
     a_resumption_is_written_once_and_found
     r4_commits_are_flushed_whatever_the_server_is_set_to
     r5_any_number_of_programs_start_together_on_a_new_database
@@ -229,6 +236,7 @@ on_both! {
     r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew
     r13_tables_that_are_not_as_they_are_made_are_named
     r13_the_list_of_steps_is_held_against_those_that_are_known
+    r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_of_ours
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     reports_find_the_cases_of_a_time_and_those_that_are_open
@@ -271,6 +279,7 @@ fn every_function_of_the_store_is_asked_here() {
         if room == "record" {
             // Its head lies in a file of its own, since the one writer holds it.
             source += &std::fs::read_to_string("src/store/head.rs").unwrap();
+            source += &std::fs::read_to_string("src/store/nodes.rs").unwrap();
         }
         for piece in source.split("pub async fn ").skip(1) {
             let name = piece.split('(').next().unwrap();

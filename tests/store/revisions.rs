@@ -1,6 +1,6 @@
 //! Signed texts, and what is written once.
 
-use crate::bed::{Bed, acknowledgement, append_leaves, event, item, revision};
+use crate::bed::{Bed, acknowledgement, append_leaves, case as case_of, event, item, revision};
 use crate::drafts::draft;
 use vestibule::store::{StoreError, cases, custody, drafts, parties, people, revisions};
 
@@ -42,6 +42,14 @@ pub async fn revisions_and_acknowledgements_are_kept(bed: &Bed) {
             .unwrap(),
         [acknowledgement(1)]
     );
+    // The newest of each, and none of a case of which nothing is signed.
+    let of = [(&case.number, 2, 1), (&case_of(2).number, 0, 0)];
+    for (number, signed, read) in of {
+        let newest = revisions::newest_number(&mut conn, number).await;
+        assert_eq!(newest.unwrap(), signed);
+        let newest = revisions::newest_acknowledged(&mut conn, number).await;
+        assert_eq!(newest.unwrap(), read);
+    }
     for (number, found) in [(1, Some(acknowledgement(1))), (2, None)] {
         assert_eq!(
             revisions::find_acknowledgement(&mut conn, &case.number, number)

@@ -5,6 +5,8 @@ use crate::databases::{self, Database};
 use sqlx::{AnyConnection, Row};
 use tempfile::tempdir;
 use vestibule::domain::custody::case::Case;
+use vestibule::record::hash::leaf_hash;
+use vestibule::record::tree::Frontier;
 use vestibule::store::resumption::{self, Resumed, ResumptionRow};
 use vestibule::store::{
     Backend, Lack, LastSigned, Outage, Store, StoreError, cases, custody, record, retry, revisions,
@@ -162,6 +164,161 @@ pub async fn r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key
     let none = record::count_of(&mut conn, &case.number, "no such kind").await;
     assert_eq!(none.unwrap(), 0);
     store.close().await;
+}
+
+/// What is stored of the head.
+async fn stored_head(bed: &Bed) -> (i64, String, String) {
+    let sql = "SELECT size, peaks, checkpoint FROM record_head";
+    let mut conn = bed.database.raw().await;
+    let row = sqlx::query(sql).fetch_one(&mut conn).await.unwrap();
+    (row.get(0), row.get(1), row.get(2))
+}
+
+async fn put_head(bed: &Bed, (size, peaks, checkpoint): &(i64, String, String)) {
+    let sql = format!(
+        "UPDATE record_head SET size = {size}, peaks = '{peaks}', checkpoint = '{checkpoint}'"
+    );
+    bed.past_the_store(&sql).await.unwrap();
+}
+
+/// Row 0b, and what it is told by: an entry is refused, and what is none goes on, so that somebody can be told.
+async fn takes_no_entry(store: &Store, case: &Case, number: u64, words: &str) {
+    let mut tx = store.begin().await.unwrap();
+    let refused = record::append(&mut tx, &leaf(case, number)).await;
+    drop(tx);
+    let refused = refused.unwrap_err();
+    assert!(matches!(&refused, StoreError::Forked(_)), "{refused}");
+    assert_eq!(refused.outage(), Outage::Record);
+    assert!(refused.to_string().contains(words), "{refused}");
+    assert!(!refused.may_be_stored() && !refused.is_passing() && store.is_forked());
+    assert_eq!(store.probe().await.unwrap_err().outage(), Outage::Record);
+    let tx = store.begin().await.unwrap();
+    tx.commit().await.unwrap();
+}
+
+pub async fn r0_a_database_that_is_set_back_while_it_is_open_takes_no_entry_more(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let folder = tempdir().unwrap();
+    let last = LastSigned::beside(&folder.path().join("record.key"));
+    last.begin(&databases::key()).unwrap();
+    let store = open(bed, &last).await.unwrap();
+    append(&store, &case, 1).await;
+    append(&store, &case, 2).await;
+    let then = stored_head(bed).await;
+    append(&store, &case, 3).await;
+    append(&store, &case, 4).await;
+    let newest = std::fs::read(last.path()).unwrap();
+    bed.unlock("leaf").await;
+    bed.past_the_store("DELETE FROM leaf_salt WHERE leaf > 1; DELETE FROM leaf WHERE number > 1")
+        .await
+        .unwrap();
+    put_head(bed, &then).await;
+    takes_no_entry(
+        &store,
+        &case,
+        5,
+        "it has 2 entries, and the key has signed 4",
+    )
+    .await;
+    // Nor once somebody else has gone on from there, further than it was.
+    for number in 6..=9 {
+        append(&bed.store, &case, number).await;
+    }
+    takes_no_entry(&store, &case, 5, "its first 4 entries are not those").await;
+    // A program that begins now is refused by the file alone.
+    assert!(matches!(
+        open(bed, &last).await.unwrap_err(),
+        StoreError::Lacks(Lack::Rewritten { signed: 4 })
+    ));
+    store.close().await;
+    assert_eq!(std::fs::read(last.path()).unwrap(), newest);
+}
+
+pub async fn r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_entry(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let folder = tempdir().unwrap();
+    let last = LastSigned::beside(&folder.path().join("record.key"));
+    last.begin(&databases::key()).unwrap();
+    let store = open(bed, &last).await.unwrap();
+    for number in 1..=3 {
+        append(&store, &case, number).await;
+    }
+    let before = stored_head(bed).await;
+    // Row 0b: a leaf and all hashes are made anew, which needs no key; the signed note is left.
+    bed.unlock("leaf").await;
+    let mut tree = Frontier::default();
+    for number in 0..3_u64 {
+        let body = match number {
+            1 => "{\"n\":77}".to_owned(),
+            other => leaf(&case, other + 1).body,
+        };
+        let hash = leaf_hash(body.as_bytes());
+        tree.append(hash);
+        let sql =
+            format!("UPDATE leaf SET body = '{body}', hash = '{hash}' WHERE number = {number}");
+        bed.past_the_store(&sql).await.unwrap();
+    }
+    let peaks: String = tree.peaks().iter().map(ToString::to_string).collect();
+    put_head(bed, &(before.0, peaks, before.2.clone())).await;
+    takes_no_entry(&store, &case, 4, "signed for another size or root").await;
+    // Also to a program that has signed nothing yet, and without the file.
+    takes_no_entry(&bed.store, &case, 4, "signed for another size or root").await;
+    // Back as it was, it goes on.
+    let own = leaf(&case, 2).body;
+    let sql = format!(
+        "UPDATE leaf SET body = '{own}', hash = '{}' WHERE number = 1",
+        leaf_hash(own.as_bytes())
+    );
+    bed.past_the_store(&sql).await.unwrap();
+    put_head(bed, &before).await;
+    append(&store, &case, 4).await;
+    assert!(!store.is_forked());
+    assert_eq!(said(&last), 4);
+    // What the file beside the key says, somebody has to have signed.
+    std::fs::write(last.path(), "nothing of ours").unwrap();
+    let mut tx = store.begin().await.unwrap();
+    let refused = record::append(&mut tx, &leaf(&case, 5)).await.unwrap_err();
+    drop(tx);
+    assert_eq!(refused.outage(), Outage::BesideKey);
+    store.close().await;
+}
+
+pub async fn r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    // More than one whole block of stored hashes, and some of the next.
+    crate::bed::append_leaves(bed, &case, 0..300).await;
+    let hash = |number: u64| leaf_hash(leaf(&case, number).body.as_bytes());
+    let mut conn = bed.read().await;
+    for number in [0, 6, 255, 256, 299] {
+        let proved = bed.store.proves(&mut conn, number, &hash(number)).await;
+        assert!(proved.unwrap(), "{number}");
+        let other = bed.store.proves(&mut conn, number, &hash(number + 1)).await;
+        assert!(!other.unwrap(), "{number}");
+    }
+    assert!(!bed.store.proves(&mut conn, 300, &hash(300)).await.unwrap());
+    // One that is being written is known to whoever writes it, and to nobody once it is taken back.
+    let mut tx = bed.tx().await;
+    record::append(&mut tx, &leaf(&case, 300)).await.unwrap();
+    assert!(bed.store.proves(tx.conn(), 300, &hash(300)).await.unwrap());
+    drop(tx);
+    let tx = bed.tx().await;
+    drop(tx);
+    assert!(!bed.store.proves(&mut conn, 300, &hash(300)).await.unwrap());
+    // Row 0c: a leaf and its hash, changed in a whole block; and its block's hash with it.
+    bed.unlock("leaf").await;
+    bed.unlock("tree_node").await;
+    let sql = format!("UPDATE leaf SET hash = '{}' WHERE number = 6", hash(999));
+    bed.past_the_store(&sql).await.unwrap();
+    assert!(!bed.store.proves(&mut conn, 6, &hash(999)).await.unwrap());
+    let mut tree = Frontier::default();
+    let mut block = hash(0);
+    for number in 0..256 {
+        let leaf = if number == 6 { hash(999) } else { hash(number) };
+        block = tree.append(leaf).pop().unwrap().1;
+    }
+    let sql = format!("UPDATE tree_node SET hash = '{block}' WHERE level = 1 AND place = 0");
+    bed.past_the_store(&sql).await.unwrap();
+    assert!(!bed.store.proves(&mut conn, 6, &hash(999)).await.unwrap());
 }
 
 pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {

@@ -122,3 +122,65 @@ pub async fn r13_the_list_of_steps_is_held_against_those_that_are_known(bed: &Be
         ["The list of the steps that have made the tables is empty."]
     );
 }
+
+/// Row 10: what somebody has made of a lock of ours, or put beside them.
+pub async fn r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_of_ours(bed: &Bed) {
+    let open = || async { Store::open(&bed.database.address, databases::key()).await };
+    let toothless = match bed.database.backend {
+        Backend::Sqlite => {
+            "DROP TRIGGER event_only_erased; \
+             CREATE TRIGGER event_only_erased BEFORE UPDATE ON event WHEN 0 BEGIN SELECT 1; END; \
+             DROP TRIGGER leaf_no_DELETE; DROP TRIGGER party_no_DELETE; \
+             CREATE TRIGGER party_no_DELETE BEFORE DELETE ON party BEGIN SELECT 1; END"
+        }
+        Backend::Postgres => {
+            "CREATE OR REPLACE FUNCTION only_erased() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NEW; END'; \
+             DROP TRIGGER leaf_written_once ON leaf; ALTER TABLE revision DISABLE TRIGGER revision_written_once"
+        }
+    };
+    bed.past_the_store(toothless).await.unwrap();
+    assert!(differences(bed).await.len() >= 3);
+    open().await.unwrap().close().await;
+    assert_eq!(differences(bed).await, Vec::<String>::new());
+    // One that changes what is entered, by any name; SQLite keeps some for itself, and this is none of them.
+    let (made, gone) = match bed.database.backend {
+        Backend::Sqlite => (
+            "CREATE TRIGGER asqlx_tamper AFTER INSERT ON event WHEN new.kind = 'asked' BEGIN \
+             UPDATE event SET body = replace(body, 'left', 'right') WHERE id = new.id; END",
+            "DROP TRIGGER asqlx_tamper",
+        ),
+        Backend::Postgres => (
+            "CREATE FUNCTION tamper() RETURNS trigger LANGUAGE plpgsql AS \
+             'BEGIN NEW.body = replace(NEW.body, ''left'', ''right''); RETURN NEW; END'; \
+             CREATE TRIGGER asqlx_tamper BEFORE INSERT ON event FOR EACH ROW EXECUTE FUNCTION tamper()",
+            "DROP TRIGGER asqlx_tamper ON event; DROP FUNCTION tamper()",
+        ),
+    };
+    bed.past_the_store(made).await.unwrap();
+    let refused = open().await.unwrap_err();
+    let words = refused.to_string();
+    assert!(
+        matches!(refused, StoreError::Foreign(_))
+            && words.contains("trigger asqlx_tamper that this program does not make")
+            && words.contains("vestibule check"),
+        "{words}"
+    );
+    bed.past_the_store(gone).await.unwrap();
+    if bed.database.backend == Backend::Postgres {
+        let made = "CREATE RULE swallow AS ON INSERT TO event DO INSTEAD NOTHING";
+        bed.past_the_store(made).await.unwrap();
+        let refused = open().await.unwrap_err().to_string();
+        assert!(refused.contains("rule swallow of event"), "{refused}");
+        bed.past_the_store("DROP RULE swallow ON event")
+            .await
+            .unwrap();
+    }
+    // What makes it slow, or refuses a row, locks nobody out: it is said.
+    bed.past_the_store("CREATE INDEX one_more ON event (kind)")
+        .await
+        .unwrap();
+    let store = open().await.unwrap();
+    let said = store.unlike().join(" ");
+    assert!(said.contains("index one_more"), "{said}");
+    store.close().await;
+}

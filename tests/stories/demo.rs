@@ -44,7 +44,9 @@ async fn c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_con
                 by.insert(document.prescriber_name);
                 signed += 1;
             }
-            let work = CaseWork::of(&mut conn, case, Side::Lab).await.unwrap();
+            let work = CaseWork::of(&world.app, &mut conn, case, Side::Lab)
+                .await
+                .unwrap();
             for event in &work.events {
                 assert!(event.at.unix_ms < now_ms && event.entered_at.unix_ms < now_ms);
             }

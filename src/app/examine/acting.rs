@@ -2,8 +2,8 @@
 //! for the time of one signature, and back, is told by the entry that it leaves.
 
 use super::Examined;
-use crate::app::AppError;
 use crate::app::recorded::reference::hold_account;
+use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Role;
 use crate::record::entry::{Entry, LeafKind};
@@ -64,6 +64,7 @@ fn body(leaf: &LeafRow) -> Value {
 impl Accounts {
     /// Reads them, and names every account that nobody has let in.
     pub async fn read(
+        app: &App,
         examined: &mut Examined,
         conn: &mut Connection,
     ) -> Result<Accounts, AppError> {
@@ -84,7 +85,7 @@ impl Accounts {
         let rows = people::all_accounts(conn).await.unwrap_or_default();
         for account in rows {
             // One that was changed is named by its own leaf, and says nothing about entries.
-            if hold_account(conn, &account).await.is_ok() {
+            if hold_account(app, conn, &account).await.is_ok() {
                 accounts.rows.insert(account.id.to_string(), account);
             }
         }

@@ -4,7 +4,9 @@ use super::Examined;
 use super::acting::Accounts;
 use super::compare::compare_row;
 use crate::app::AppError;
-use crate::app::recorded::reference::{Stands, has_begun, kind_of, of_patient, stands, version_of};
+use crate::app::recorded::reference::{
+    Stands, is_in_record, kind_of, of_patient, stands, version_of,
+};
 use crate::domain::values::ids::PatientCode;
 use crate::store::cases::{PatientRow, patients_between};
 use crate::store::record::{LeafRow, leaves_between, leaves_owned_by};
@@ -20,7 +22,7 @@ pub(super) async fn examine(
     known: &mut BTreeSet<String>,
 ) -> u64 {
     // A database from before is as it was until the next start takes these rows in.
-    let has_begun = has_begun(conn).await;
+    let has_begun = is_in_record(conn).await;
     if examined.read("The record", has_begun) != Some(true) {
         return 0;
     }

@@ -5,9 +5,10 @@ use super::acting::Accounts;
 use super::compare::compare_row;
 use super::papers;
 use super::together::{self, OfCase, Parties};
-use crate::app::AppError;
+use super::worked::worked_to;
 use crate::app::case_work::{CaseWork, clock_words};
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
+use crate::app::{App, AppError};
 use crate::domain::custody::case::{Case, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
@@ -41,10 +42,10 @@ pub struct GoneThrough {
 }
 
 /// Every case that can be read, and every row beside the cases.
-pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThrough {
+pub async fn examine(app: &App, examined: &mut Examined, conn: &mut Connection) -> GoneThrough {
     let (mut known, mut of_cases) = (BTreeSet::new(), 0);
     let (mut after, mut parties) = (String::new(), Parties::new());
-    let accounts = Accounts::read(examined, conn).await;
+    let accounts = Accounts::read(app, examined, conn).await;
     let accounts = examined.read("The accounts in the record", accounts);
     let accounts = accounts.unwrap_or_default();
     loop {
@@ -61,8 +62,8 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThro
             }
         }
         of_cases += match together::read(conn, (&after, last), &mut parties).await {
-            Ok(cases) => read_together(examined, conn, cases, &accounts, &mut known).await,
-            Err(_) => one_by_one(examined, conn, &numbers, &accounts, &mut known).await,
+            Ok(cases) => read_together(app, examined, conn, cases, &accounts, &mut known).await,
+            Err(_) => one_by_one(app, examined, conn, &numbers, &accounts, &mut known).await,
         };
         after.clone_from(last);
     }
@@ -95,6 +96,7 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThro
 
 /// Cases whose rows have been read with those of many others; answers with the number of their leaves.
 async fn read_together(
+    app: &App,
     examined: &mut Examined,
     conn: &mut Connection,
     cases: Vec<OfCase>,
@@ -112,7 +114,7 @@ async fn read_together(
                 of_case(examined, &one, &work, entries, accounts)
             }
             // What does not read is named by whoever reads it on its own.
-            None => one_case(examined, conn, &one.case, accounts).await,
+            None => one_case(app, examined, conn, &one.case, accounts).await,
         };
     }
     leaves
@@ -132,6 +134,7 @@ fn of_case(
     });
     against_leaves(examined, &one.case, &one.leaves, rows.collect(), accounts);
     order(examined, &one.leaves, &one.kept.items, &one.kept.events);
+    worked_to(examined, &one.leaves);
     rules(examined, work);
     listed(examined, work, one.handoffs.clone());
     answered(
@@ -150,6 +153,7 @@ fn of_case(
 
 /// Cases of which something could not be read, each on its own.
 async fn one_by_one(
+    app: &App,
     examined: &mut Examined,
     conn: &mut Connection,
     numbers: &[String],
@@ -165,7 +169,7 @@ async fn one_by_one(
         match case {
             Ok(Some(case)) => {
                 known.insert(number.clone());
-                leaves += one_case(examined, conn, &case, accounts).await;
+                leaves += one_case(app, examined, conn, &case, accounts).await;
             }
             Ok(None) => examined.fault(None, format!("Case {number} is listed and not stored.")),
             Err(why) => examined.fault(None, format!("A case cannot be read: {why}.")),
@@ -207,6 +211,7 @@ pub async fn strays(
 /// Everything about a case, each part read on its own, so that one that cannot be read hides no other. Answers
 /// with the number of the case's leaves.
 async fn one_case(
+    app: &App,
     examined: &mut Examined,
     conn: &mut Connection,
     case: &Case,
@@ -225,13 +230,14 @@ async fn one_case(
             }
         }
         against_leaves(examined, case, &leaves, rows, accounts);
+        worked_to(examined, &leaves);
         let kept = kept_in_order(conn, case).await;
         if let Some((items, events)) = examined.read(&what, kept) {
             order(examined, &leaves, &items, &events);
         }
     }
     let what = format!("Case {}", case.number);
-    let work = CaseWork::of(conn, case.clone(), Side::Office).await;
+    let work = CaseWork::of(app, conn, case.clone(), Side::Office).await;
     if let Some(work) = examined.read(&what, work) {
         rules(examined, &work);
         let handoffs = stored::handoffs_of(conn, &case.number).await;

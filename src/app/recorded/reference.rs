@@ -5,16 +5,17 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
+use crate::app::proven::is_whole;
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::{AccountId, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
-use crate::record::leaf::{Salts, salts_from_json, salts_to_json};
+use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::{LeafRow, has_kind, leaf_about, newest_owned_by, write_salts};
+use crate::store::record::{has_kind, leaf_about, newest_owned_by, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
@@ -332,12 +333,13 @@ impl HeldRow {
 /// # Errors
 /// A refusal in words, if it is another one.
 pub async fn hold(
+    app: &App,
     conn: &mut Connection,
     of: ReferenceData,
     key: &str,
 ) -> Result<HeldRow, AppError> {
     let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
-    if !is_recorded(conn, of, key, &row).await? {
+    if !is_recorded(app, conn, of, key, &row).await? {
         return Err(changed_past_us(conn, of, key).await?);
     }
     Ok(HeldRow {
@@ -350,13 +352,17 @@ pub async fn hold(
 ///
 /// # Errors
 /// See [`hold`]; also if the account has meanwhile become another one.
-pub async fn hold_account(conn: &mut Connection, account: &Account) -> Result<(), AppError> {
+pub async fn hold_account(
+    app: &App,
+    conn: &mut Connection,
+    account: &Account,
+) -> Result<(), AppError> {
     let id = account.id.as_str();
-    if is_recorded(conn, ReferenceData::Account, id, &of_account(account)).await? {
+    if is_recorded(app, conn, ReferenceData::Account, id, &of_account(account)).await? {
         return Ok(());
     }
     // Somebody else may have written a new version of it since it was read.
-    let _held = hold(conn, ReferenceData::Account, id).await?;
+    let _held = hold(app, conn, ReferenceData::Account, id).await?;
     let now = people::account_by_id(conn, &account.id).await?;
     let is_same = |now: &Account| {
         (&now.party, now.role, &now.name, &now.licence)
@@ -374,6 +380,7 @@ pub async fn hold_account(conn: &mut Connection, account: &Account) -> Result<()
 }
 
 async fn is_recorded(
+    app: &App,
     conn: &mut Connection,
     of: ReferenceData,
     key: &str,
@@ -382,21 +389,12 @@ async fn is_recorded(
     match (newest_owned_by(conn, key).await?, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
-            Ok(is_newest && is_whole(&leaf, entry))
+            Ok(is_newest && is_whole(app, conn, &leaf, entry).await?)
         }
         // A database of before is as it was until its rows are taken in.
-        (None, _) => Ok(!has_begun(conn).await?),
+        (None, _) => Ok(!has_begun(app, conn).await?),
         (Some(_), None) => Ok(false),
     }
-}
-
-/// Whether a leaf stands for this entry, and every text of it can be opened.
-fn is_whole(leaf: &LeafRow, entry: &Entry) -> bool {
-    let salts = leaf.salts.as_deref().unwrap_or("{}");
-    let salts = serde_json::from_str(salts).ok();
-    let salts = salts.and_then(|salts| salts_from_json(&salts));
-    let matched = salts.map(|salts| entry.matches(leaf.body.as_bytes(), &salts));
-    matches!(matched, Some(Ok(erased)) if erased.is_empty())
 }
 
 async fn changed_past_us(
@@ -450,7 +448,7 @@ async fn forget_before(
 }
 
 /// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.
-pub async fn has_begun(conn: &mut Connection) -> Result<bool, AppError> {
+pub async fn is_in_record(conn: &mut Connection) -> Result<bool, AppError> {
     for of in [ReferenceData::Party, ReferenceData::Account] {
         if has_kind(conn, kind_of(of).word()).await? {
             return Ok(true);
@@ -459,10 +457,18 @@ pub async fn has_begun(conn: &mut Connection) -> Result<bool, AppError> {
     Ok(false)
 }
 
+/// The same as far as this program has seen: once it was so, nobody can take those leaves away.
+pub async fn has_begun(app: &App, conn: &mut Connection) -> Result<bool, AppError> {
+    if !app.proven.has_begun() && is_in_record(conn).await? {
+        app.proven.begin();
+    }
+    Ok(app.proven.has_begun())
+}
+
 /// Takes in what was written before such rows were in the record; does nothing once one of them is.
 pub(super) async fn backfill(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
-    if has_begun(&mut conn).await? {
+    if is_in_record(&mut conn).await? {
         return Ok(());
     }
     let mut tx = app.store.begin().await?;

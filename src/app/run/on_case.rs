@@ -49,14 +49,15 @@ where
     retry(|| async {
         let mut tx = app.store.begin().await?;
         let work = match case {
-            OnCase::Numbered(number) => CaseWork::load(tx.conn(), person, number).await?,
-            OnCase::PassedTo(pass) => CaseWork::passed_to(tx.conn(), person, pass).await?.0,
-            OnCase::Seen(seen) => CaseWork::as_seen(tx.conn(), person, seen).await?,
+            OnCase::Numbered(number) => CaseWork::load(app, tx.conn(), person, number).await?,
+            OnCase::PassedTo(pass) => CaseWork::passed_to(app, tx.conn(), person, pass).await?.0,
+            OnCase::Seen(seen) => CaseWork::as_seen(app, tx.conn(), person, seen).await?,
         };
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        hold_account(tx.conn(), &person.account).await?;
+        hold_account(app, tx.conn(), &person.account).await?;
+        work.hold(app, tx.conn()).await?;
         // On the heap: the futures of commands are large, and a thread has little room for them.
         let (mut work, mut tx, answer) = Box::pin(decide(work, tx)).await?;
         work.save(app, &mut tx).await?;

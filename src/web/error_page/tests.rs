@@ -65,6 +65,7 @@ fn r10_the_cause_is_named_and_whether_it_may_be_stored() {
         (Outage::TakenAway, 503, "deleted or replaced"),
         (Outage::Shelf, 503, "folder in which pictures"),
         (Outage::BesideKey, 503, "record.last"),
+        (Outage::Record, 503, "has changed the record"),
         (Outage::Other, 500, "could not be finished"),
     ] {
         for may_be_stored in [true, false] {

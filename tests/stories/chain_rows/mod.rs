@@ -26,7 +26,11 @@ async fn all_work(app: &App) -> Vec<CaseWork> {
     let mut conn = app.store.read().await.unwrap();
     let mut all = Vec::new();
     for case in cases::all_cases(&mut conn, 500, 0).await.unwrap() {
-        all.push(CaseWork::of(&mut conn, case, Side::Office).await.unwrap());
+        all.push(
+            CaseWork::of(app, &mut conn, case, Side::Office)
+                .await
+                .unwrap(),
+        );
     }
     all
 }

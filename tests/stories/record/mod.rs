@@ -8,6 +8,7 @@ mod cosigning;
 mod forged;
 mod page;
 mod proofs;
+mod proved;
 
 use crate::common::{Answer, Visitor};
 use crate::scene::Scene;

@@ -1,0 +1,125 @@
+//! Rows against the signed record: a row is what its leaf stands for, and the leaf is in the tree that the key has signed.
+//!
+//! The leaf that lies beside a row can be changed along with it. So it is proved to be in the tree, by whatever hashes
+//! are stored: they have to lead to the signed root. What was proved once stays so, since the tree only grows; it is
+//! remembered, so that a page that shows fifty entries asks for no fifty proofs each time.
+
+use super::{App, AppError};
+use crate::domain::values::digest::sha256_hex;
+use crate::record::entry::Entry;
+use crate::record::hash::leaf_hash;
+use crate::record::leaf::salts_from_json;
+use crate::store::Connection;
+use crate::store::record::LeafRow;
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Entries remembered: some 200 bytes each.
+const MOST: usize = 50_000;
+
+/// What was found to be as the signed record says.
+#[derive(Debug, Default)]
+pub(super) struct ProvenEntries {
+    /// By the number of the leaf: what was compared, and the places of the texts that were erased.
+    by_leaf: Mutex<BTreeMap<u64, (String, Vec<String>)>>,
+    /// Whether reference data were seen in the record once: no leaf ever goes.
+    has_begun: AtomicBool,
+    of_leaves_alone: bool,
+}
+
+impl ProvenEntries {
+    /// For whoever makes the whole tree again.
+    pub(super) fn of_leaves_alone() -> ProvenEntries {
+        ProvenEntries {
+            of_leaves_alone: true,
+            ..ProvenEntries::default()
+        }
+    }
+
+    pub(super) fn has_begun(&self) -> bool {
+        self.has_begun.load(Ordering::SeqCst)
+    }
+
+    pub(super) fn begin(&self) {
+        self.has_begun.store(true, Ordering::SeqCst);
+    }
+
+    fn get(&self, number: u64, compared: &str) -> Option<Vec<String>> {
+        // A poisoned lock means that a request fell over while holding it; proving anew is always right.
+        let by_leaf = self.by_leaf.lock().ok()?;
+        let (before, erased) = by_leaf.get(&number)?;
+        (before == compared).then(|| erased.clone())
+    }
+
+    fn put(&self, number: u64, compared: String, erased: Vec<String>) {
+        let Ok(mut by_leaf) = self.by_leaf.lock() else {
+            return;
+        };
+        if by_leaf.len() >= MOST {
+            by_leaf.clear();
+        }
+        by_leaf.insert(number, (compared, erased));
+    }
+}
+
+/// The places of the texts that are erased of what a leaf of the signed record stands for; none where it does not stand
+/// for this entry, or is not in the record.
+pub(super) async fn erased_of(
+    app: &App,
+    conn: &mut Connection,
+    leaf: &LeafRow,
+    entry: &Entry,
+) -> Result<Option<Vec<String>>, AppError> {
+    let salts = leaf.salts.as_deref().unwrap_or("{}");
+    let bytes = leaf.body.as_bytes();
+    let (long, body) = ((bytes.len(), salts.len()), &leaf.body);
+    let all = format!("{long:?}{body}{salts}{}", entry.value);
+    let compared = sha256_hex(all.as_bytes());
+    if let Some(erased) = app.proven.get(leaf.number, &compared) {
+        return Ok(Some(erased));
+    }
+    let salts = serde_json::from_str(salts).ok();
+    let salts = salts.as_ref().and_then(salts_from_json);
+    let matched = salts.map(|salts| entry.matches(bytes, &salts));
+    let own = leaf_hash(bytes);
+    let (Some(Ok(erased)), true) = (matched, own.to_string() == leaf.hash) else {
+        return Ok(None);
+    };
+    let is_proven = app.proven.of_leaves_alone || app.store.proves(conn, leaf.number, &own).await?;
+    if !is_proven {
+        tracing::error!(leaf = leaf.number, "a leaf is not in the signed record");
+        return Ok(None);
+    }
+    app.proven.put(leaf.number, compared, erased.clone());
+    Ok(Some(erased))
+}
+
+/// Whether a leaf of the signed record stands for this entry, and every text of it can be opened.
+pub(super) async fn is_whole(
+    app: &App,
+    conn: &mut Connection,
+    leaf: &LeafRow,
+    entry: &Entry,
+) -> Result<bool, AppError> {
+    let erased = erased_of(app, conn, leaf, entry).await?;
+    Ok(erased.is_some_and(|erased| erased.is_empty()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_compared_is_remembered_as_it_was_and_their_number_is_bounded() {
+        let proven = ProvenEntries::default();
+        proven.put(3, "a".to_owned(), vec!["/event/what/note".to_owned()]);
+        assert_eq!(proven.get(3, "a").map(|erased| erased.len()), Some(1));
+        assert_eq!(proven.get(3, "b"), None);
+        assert_eq!(proven.get(4, "a"), None);
+        for number in 0..=MOST as u64 {
+            proven.put(number, String::new(), Vec::new());
+        }
+        assert!(proven.by_leaf.lock().unwrap().len() <= MOST);
+    }
+}

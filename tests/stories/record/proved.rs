@@ -1,0 +1,296 @@
+//! Whoever can write the file changes a row and the leaf beside it: the leaf is no longer one of the signed record, and so
+//! nothing is shown, entered, signed or printed by it. Rows 0c, 1, 2, 3 and 6.
+
+use super::faults;
+use crate::common::{Answer, PASSWORD};
+use crate::scene::Scene;
+use serde_json::{Value, json};
+use sqlx::{AnyConnection, Row};
+use vestibule::domain::prescription::revision::document_hash;
+use vestibule::record::hash::leaf_hash;
+use vestibule::record::leaf::{commitment, salts_from_json};
+
+async fn run(conn: &mut AnyConnection, sql: &str) {
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql.to_owned())).execute(conn);
+    done.await.unwrap();
+}
+
+async fn change(scene: &Scene, sql: &str) {
+    let mut conn = scene.world.past_the_store().await;
+    for lock in ["revision_no_UPDATE", "acknowledgement_no_UPDATE"] {
+        run(&mut conn, &format!("DROP TRIGGER IF EXISTS {lock}")).await;
+    }
+    run(&mut conn, sql).await;
+    // As whoever does it would have it: pages read it anew.
+    run(&mut conn, "UPDATE case_file SET version = version + 1").await;
+    run(&mut conn, "UPDATE party SET changes = changes + 1").await;
+}
+
+async fn one(conn: &mut AnyConnection, sql: &str) -> String {
+    let row = sqlx::query(sqlx::AssertSqlSafe(sql.to_owned()));
+    row.fetch_one(conn).await.unwrap().get(0)
+}
+
+/// Makes the newest leaf about a row stand for another text at a place, with all that can be made without the key.
+async fn change_leaf(scene: &Scene, of: &str, place: &str, text: &str) {
+    let mut conn = scene.world.past_the_store().await;
+    let which = format!("FROM leaf WHERE {of} ORDER BY number DESC LIMIT 1");
+    let number = one(&mut conn, &format!("SELECT CAST(number AS TEXT) {which}")).await;
+    let body = one(&mut conn, &format!("SELECT body {which}")).await;
+    let salts = format!("SELECT salts FROM leaf_salt WHERE leaf = {number}");
+    let salts: Value = serde_json::from_str(&one(&mut conn, &salts).await).unwrap();
+    let salts = salts_from_json(&salts).unwrap();
+    let mut body: Value = serde_json::from_str(&body).unwrap();
+    let committed = commitment(&salts[place], text);
+    *body.pointer_mut(place).unwrap() = json!({ "committed": committed });
+    let body = serde_json_canonicalizer::to_string(&body).unwrap();
+    let hash = leaf_hash(body.as_bytes());
+    let sql = format!("UPDATE leaf SET body = '{body}', hash = '{hash}' WHERE number = {number}");
+    run(&mut conn, &sql).await;
+}
+
+/// What a check finds, but that the locks were taken away.
+async fn faults_but_of_locks(scene: &Scene) -> Vec<String> {
+    let found = faults(scene).await;
+    let others = found
+        .lines()
+        .filter(|line| !line.starts_with("In the tables"));
+    others.map(str::to_owned).collect()
+}
+
+async fn sign_in(scene: &Scene, login: &str, password: &str) -> Answer {
+    let fields = [("login", login), ("password", password)];
+    let nobody = scene.world.nobody();
+    nobody.send("/sign-in", "/sign-in", &fields).await
+}
+
+#[tokio::test]
+async fn r0b_on_a_record_that_was_not_signed_nothing_is_entered_and_every_page_says_so() {
+    let scene = Scene::opened().await;
+    const WORDS: &str = "Somebody has changed the record of this installation past Vestibule";
+    scene.dora.get("/").await.is(200).sees_not(WORDS);
+    let mut conn = scene.world.past_the_store().await;
+    let was = one(&mut conn, "SELECT peaks FROM record_head").await;
+    let other = if was.starts_with('0') { "1" } else { "0" };
+    let put = |peaks: &str| format!("UPDATE record_head SET peaks = '{peaks}'");
+    run(&mut conn, &put(&format!("{other}{}", &was[1..]))).await;
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    scene
+        .dora
+        .send(&page, &page, &fields)
+        .await
+        .is(503)
+        .sees("The record is not the one that was signed")
+        .sees("What you just sent was not stored");
+    // Nor is a draft begun that would go with it.
+    let draft = [("shade.tab", "B-20")];
+    scene.write(&scene.dora, &draft).await.is(503);
+    for who in [&scene.dora, &scene.tom, &scene.world.person("root")] {
+        who.get("/account").await.is(200).sees(WORDS);
+    }
+    let health = scene.world.nobody().get("/healthz").await;
+    health
+        .is(503)
+        .sees("is not the one that its key has signed");
+    run(&mut conn, &put(&was)).await;
+    scene.world.pass_minutes(1);
+    scene.world.nobody().get("/healthz").await.is(200);
+    scene.dora.get("/").await.is(200).sees_not(WORDS);
+    scene.dora.send(&page, &page, &fields).await.is(303);
+}
+
+#[tokio::test]
+async fn r0c_an_account_that_was_changed_with_its_leaf_lets_nobody_in() {
+    let scene = Scene::opened().await;
+    sign_in(&scene, "anna", PASSWORD).await.is(303);
+    let mut conn = scene.world.past_the_store().await;
+    let of_anna = "FROM account WHERE login = 'anna'";
+    let id = one(&mut conn, &format!("SELECT id {of_anna}")).await;
+    let was = one(&mut conn, &format!("SELECT password {of_anna}")).await;
+    // The password of somebody whose password is known.
+    const OTHER: &str = "a boat upon the quiet river";
+    let fields = [
+        ("password", PASSWORD),
+        ("new_password", OTHER),
+        ("password_again", OTHER),
+    ];
+    let changed = scene.tom.send("/account", "/account/password", &fields);
+    assert!(changed.await.status.as_u16() < 400);
+    let of_tom = "SELECT password FROM account WHERE login = 'tom'";
+    let known = one(&mut conn, of_tom).await;
+    let put = |hash: &str| format!("UPDATE account SET password = '{hash}' WHERE login = 'anna'");
+    let leaf = format!("kind = 'account' AND about = '{id}/1'");
+    change(&scene, &put(&known)).await;
+    change_leaf(&scene, &leaf, "/account/password", &known).await;
+    sign_in(&scene, "anna", OTHER)
+        .await
+        .is(409)
+        .sees("The account of")
+        .sees("vestibule check");
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    scene.anna.send(&page, &page, &fields).await.is(409);
+    change(&scene, &put(&was)).await;
+    change_leaf(&scene, &leaf, "/account/password", &was).await;
+    sign_in(&scene, "anna", PASSWORD).await.is(303);
+    assert_eq!(faults_but_of_locks(&scene).await, [""; 0]);
+}
+
+#[tokio::test]
+async fn r0c_a_signed_text_that_was_changed_with_its_leaf_is_neither_shown_nor_printed() {
+    let scene = Scene::signed().await;
+    let paths = ["", "/revisions/1", "/revisions/1/slip.pdf", "/history"];
+    for path in paths {
+        scene.dora.get(&scene.at(path)).await.is(200);
+    }
+    let mut conn = scene.world.past_the_store().await;
+    let text = one(&mut conn, "SELECT document FROM revision").await;
+    let changed = text.replace("B-20", "B-40");
+    assert_ne!(changed, text);
+    let quoted = |text: &str| text.replace('\'', "''");
+    let put = |text: &str| {
+        let hash = document_hash(text);
+        format!(
+            "UPDATE revision SET document = '{}', hash = '{hash}'",
+            quoted(text)
+        )
+    };
+    change(&scene, &put(&changed)).await;
+    change_leaf(&scene, "kind = 'revision'", "/revision/document", &changed).await;
+    for path in paths {
+        let answer = scene.dora.get(&scene.at(path)).await;
+        assert_eq!(answer.status, 409, "{path}");
+        answer.sees("is not as it was signed").sees_not("B-40");
+    }
+    let accept = scene.at("/revisions/1/acknowledge");
+    let key = [("post_key", "acknowledge-01")];
+    scene.tom.post(&accept, &key).await.is(409);
+    change(&scene, &put(&text)).await;
+    change_leaf(&scene, "kind = 'revision'", "/revision/document", &text).await;
+    for path in paths {
+        scene.dora.get(&scene.at(path)).await.is(200);
+    }
+    assert_eq!(faults_but_of_locks(&scene).await, [""; 0]);
+}
+
+/// What the lab does with a case: the bench, the acknowledgement, a question, and the papers.
+async fn refused(scene: &Scene, words: &str) {
+    for path in ["/history.pdf", "/revisions/1/slip.pdf"] {
+        scene.tom.get(&scene.at(path)).await.is(409).sees(words);
+    }
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    scene
+        .tom
+        .send(&page, &page, &fields)
+        .await
+        .is(409)
+        .sees(words);
+}
+
+#[tokio::test]
+async fn r1_a_case_of_which_an_entry_was_changed_is_worked_on_by_nobody() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let accept = scene.at("/revisions/1/acknowledge");
+    for (changed, words) in [
+        (
+            "UPDATE event SET body = replace(body, '\"outcome\":\"sound\"', '\"outcome\":\"damaged\"') \
+             WHERE kind = 'received'",
+            "somebody has changed an entry past this program",
+        ),
+        (
+            "UPDATE item SET body = replace(body, '\"kind\":\"bite_record\"', '\"kind\":\"shade_tab\"')",
+            "somebody has changed what is registered of its things past this program",
+        ),
+        (
+            "UPDATE case_file SET opened_ms = opened_ms - 1",
+            "somebody has changed whose it is past this program",
+        ),
+        (
+            // Two entries in the other order.
+            "UPDATE event SET position = position + 5000; UPDATE event SET position = 0 WHERE position = 5001; \
+             UPDATE event SET position = 1 WHERE position = 5000; \
+             UPDATE event SET position = position - 5000 WHERE position > 5000",
+            "somebody has changed an entry past this program",
+        ),
+    ] {
+        let table = changed.split_whitespace().nth(1).unwrap();
+        let mut conn = scene.world.past_the_store().await;
+        run(&mut conn, "PRAGMA foreign_keys = OFF").await;
+        run(
+            &mut conn,
+            &format!("DROP TABLE IF EXISTS kept; CREATE TABLE kept AS SELECT * FROM {table}"),
+        )
+        .await;
+        change(&scene, changed).await;
+        refused(&scene, words).await;
+        let key = [("post_key", "acknowledge-01")];
+        let answer = scene.tom.post(&accept, &key).await;
+        answer.is(409).sees(words);
+        // Back as it was, it goes on.
+        let columns = match table {
+            "event" => {
+                "(body, position) = (SELECT body, position FROM kept WHERE kept.id = event.id)"
+            }
+            "item" => "body = (SELECT body FROM kept WHERE kept.tag = item.tag)",
+            _ => "opened_ms = (SELECT opened_ms FROM kept WHERE kept.number = case_file.number)",
+        };
+        if table == "event" {
+            run(&mut conn, "UPDATE event SET position = position + 5000").await;
+        }
+        change(&scene, &format!("UPDATE {table} SET {columns}")).await;
+        run(&mut conn, "DROP TABLE kept").await;
+        scene.tom.get(&scene.at("/history.pdf")).await.is(200);
+    }
+    let moved = [("moved_to", "shelf 4")];
+    scene
+        .record(&scene.tom, &things.bite, "move", &moved)
+        .await
+        .is(303);
+}
+
+#[tokio::test]
+async fn r2_the_revision_in_force_is_the_newest_that_was_signed_whatever_the_case_says() {
+    let scene = Scene::signed().await;
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    let pages = [
+        "",
+        "/bench",
+        "/history",
+        "/revisions/1/slip.pdf",
+        "/revisions/2",
+    ];
+    for path in pages {
+        scene.tom.get(&scene.at(path)).await.is(200);
+    }
+    for column in ["revision = 1", "acknowledged = 1"] {
+        change(&scene, &format!("UPDATE case_file SET {column}")).await;
+        for path in pages {
+            let answer = scene.tom.get(&scene.at(path)).await;
+            assert_eq!(answer.status, 409, "{column}: {path}");
+            answer
+                .sees("which revision is in force")
+                .sees("vestibule check");
+        }
+        let read = format!("/c/{}/1", scene.number).to_uppercase();
+        let read = scene.world.nobody().get(&read).await;
+        assert!(read.status.as_u16() >= 400, "{}", read.status);
+        change(
+            &scene,
+            "UPDATE case_file SET revision = 2, acknowledged = 0",
+        )
+        .await;
+        scene.tom.get(&scene.at("")).await.is(200);
+    }
+}
+
+#[tokio::test]
+async fn r3_a_house_that_was_changed_is_printed_on_no_paper() {
+    let (scene, _) = Scene::at_the_lab().await;
+    scene.tom.get(&scene.at("/history.pdf")).await.is(200);
+    let name = "UPDATE party SET name = name || ' and Sons' WHERE kind = 'office'";
+    change(&scene, name).await;
+    let answer = scene.tom.get(&scene.at("/history.pdf")).await;
+    answer.is(409).sees("is not as the record says");
+}
