@@ -91,6 +91,7 @@ fn planned(
         events: &work.events,
         places: (case.place, case.also),
         arches: &arches,
+        work: &work.ordered.work,
         signed: &signed,
         lab: &lab,
     }

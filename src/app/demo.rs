@@ -12,7 +12,7 @@ use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
 use crate::domain::custody::agenda::CaseAgenda;
-use crate::domain::custody::case::{Case, DRAWN, Place, next_step, unsigned_summary};
+use crate::domain::custody::case::{Case, DRAWN, FIRST_TASK, Place, unsigned_summary};
 use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
@@ -304,7 +304,7 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         place: Place::Office,
         also: None,
         held: None,
-        waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
+        waiting_for: vec![FIRST_TASK],
         due: None,
         lent_due: None,
         summary: unsigned_summary(Arches::Both),

@@ -148,7 +148,7 @@ async fn of_case(
         return Ok(Vec::new());
     };
     let work = CaseWork::of(conn, case, side).await?;
-    let Some(revision) = find_revision(conn, number, work.case.revision).await? else {
+    let Some(revision) = find_revision(app, conn, number, work.case.revision).await? else {
         return Ok(Vec::new());
     };
     let document = open_revision(&revision)?;

@@ -18,6 +18,7 @@ pub mod add_set;
 mod admitted;
 pub mod agenda;
 pub mod answer_value; // an answer that goes into the draft
+pub mod as_it_came; // what is to be known of work before it is used
 pub mod assign; // pan and technician
 pub mod authorization; // the paper of work passed on
 pub mod back_up;

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::agenda::CaseAgenda;
-use crate::domain::custody::case::{Case, DRAWN, Place, next_step, unsigned_summary};
+use crate::domain::custody::case::{Case, DRAWN, FIRST_TASK, Place, unsigned_summary};
 use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::{Kind, command};
 use crate::domain::people::party::{Party, Side};
@@ -64,7 +64,7 @@ async fn new_case(
         place: Place::Office,
         also: None,
         held: None,
-        waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
+        waiting_for: vec![FIRST_TASK],
         due: None,
         lent_due: None,
         summary: unsigned_summary(form.arches),

@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::entry::late;
 use super::receive::the_handoff;
+use super::release::{CHANGED_SINCE_READ, ask_newer, newer_than_packed};
 use super::run::on_case::enter_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey};
@@ -24,16 +25,28 @@ pub async fn pick_up(
     if handoff.is_packed() {
         form.counted_for(&handoff).map_err(AppError::Invalid)?;
     }
+    let newer = newer_than_packed(&seen, &handoff);
+    let faults = ask_newer(&seen, (newer.0, &newer.1), &form.anyway);
+    if handoff.is_packed() && !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
     let late = late(person, form.from_paper.as_ref())?;
     prove(app, person, form.password.as_str()).await?;
     let what = |work: &CaseWork| {
-        let sent = the_handoff(work, id)?.sent;
+        let handoff = the_handoff(work, id)?;
+        let (unread, older) = newer_than_packed(work, &handoff);
+        if (unread, &older) != (newer.0, &newer.1) {
+            return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
+        }
+        let sent = handoff.sent;
         Ok(What::PickedUp(PickedUp {
             handoff: id.clone(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             person: form.taken.picked_by.clone(),
             parcels: form.taken.parcels,
             handed_out_by: form.taken.handed_out_by.clone(),
+            unread,
+            older: (!older.is_empty()).then_some(work.case.revision),
         }))
     };
     enter_on_case(app, person, &seen, key, late.as_ref(), what).await?;

@@ -3,21 +3,15 @@
 use super::case_work::CaseWork;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::case::{Place, Step, Task};
 use crate::domain::custody::events::{DayAnswered, Promised};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
-use crate::domain::custody::is_done;
-use crate::domain::people::party::Side;
+use crate::domain::custody::is_back as is_back_by_now;
 use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// Whether all that is ordered has left the lab, or has been worn: nothing is promised then.
 pub fn is_back(work: &CaseWork) -> bool {
-    let case = &work.case;
-    let to_come =
-        |task: &Task| task.side == Side::Office && matches!(task.step, Step::Fit | Step::Receive);
-    let is_at_the_lab = case.place == Place::Lab || case.also == Some(Place::Lab);
-    let is_coming = case.waiting_for.iter().any(to_come) && !is_at_the_lab;
-    is_coming || is_done(case, &work.items, &work.state, &work.ordered)
+    let arches = work.case.arches.treated();
+    is_back_by_now(&work.ordered, &work.items, &work.state, arches)
 }
 
 /// Names a day for the revision in force.

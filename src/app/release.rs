@@ -10,12 +10,18 @@ use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
-use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, lacking, made_before};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use crate::domain::values::moment::Moment;
+
+/// What was asked was asked of another revision.
+pub(super) const CHANGED_SINCE_READ: &str =
+    "The prescription has changed since this page was read: look again.";
 
 /// The form as it stands to its case: known items only, in the case's order, counted where there are several pieces.
 fn in_case(form: &ReleaseForm, work: &CaseWork) -> Result<ReleaseForm, AppError> {
@@ -66,8 +72,7 @@ pub async fn release(
             || unread != anyway.unread
             || older.len() != anyway.older.len()
         {
-            let sentence = "The prescription has changed since this page was read: look again.";
-            return Err(AppError::Conflict(sentence.to_owned()));
+            return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
         }
         let mut ids = ids.iter();
         if let Some(entry) = &form.cleaning {
@@ -145,15 +150,37 @@ pub fn stays_here(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
 /// The revision in force, where the lab sends work and nobody there has acknowledged it: the entry says so. What goes
 /// back as it came is no work, but for a final.
 pub fn unread(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Option<i64> {
+    let (newest, read) = (work.case.revision, work.case.acknowledged);
+    let has_work = !work_among(work, sent, purpose).is_empty();
+    let is_unread = work.side == Side::Lab && read < newest && has_work;
+    is_unread.then_some(newest)
+}
+
+/// What of these things is work: what goes back as it came is none, but for a final.
+fn work_among(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Tag> {
     let goes_back = matches!(purpose, Purpose::GoingBack | Purpose::Stray);
     let is_work = |kind: ItemKind| {
         let is_of_mouth = kind.is_made_for_the_mouth() || kind.is_denture();
         kind == ItemKind::FinalDenture || is_of_mouth && !goes_back
     };
-    let is_sent = |item: &Item| is_work(item.kind) && sent.contains(&item.tag);
-    let (newest, read) = (work.case.revision, work.case.acknowledged);
-    let is_unread = work.side == Side::Lab && read < newest && work.items.iter().any(is_sent);
-    is_unread.then_some(newest)
+    let items = work.items.iter();
+    let items = items.filter(|item| is_work(item.kind) && sent.contains(&item.tag));
+    items.map(|item| item.tag.clone()).collect()
+}
+
+/// What a parcel of the lab holds of work that was packed before the revision in force was signed, and that revision
+/// where nobody there has acknowledged it: both are asked about before it leaves.
+pub fn newer_than_packed(work: &CaseWork, handoff: &Handoff) -> (Option<i64>, Vec<Tag>) {
+    let is_newer = |since: Moment| since.unix_ms > handoff.released_at.unix_ms;
+    if work.side != Side::Lab || !work.ordered.since.is_some_and(is_newer) {
+        return (None, Vec::new());
+    }
+    let sent: Vec<Tag> = handoff.sent.iter().map(|sent| sent.tag.clone()).collect();
+    let purpose = handoff.purpose_code.unwrap_or(Purpose::Other);
+    match unread(work, &sent, purpose) {
+        Some(number) => (Some(number), Vec::new()),
+        None => (None, work_among(work, &sent, purpose)),
+    }
 }
 
 /// What the newest revision says otherwise than the one that the lab works to.
@@ -191,20 +218,34 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         let sentence = format!("{things} here: {}. Send anyway?", named.join("; "));
         faults.push(Fault::new(SendAnywayForm::stays().key, sentence));
     }
+    faults.extend(ask_newer(
+        work,
+        (anyway.unread, &anyway.older),
+        &form.anyway,
+    ));
+    match faults.is_empty() {
+        true => Ok(anyway),
+        false => Err(AppError::Invalid(faults)),
+    }
+}
+
+/// Asks what has to be asked before work leaves that a revision is newer than.
+pub(super) fn ask_newer(
+    work: &CaseWork,
+    (unread, older): (Option<i64>, &[Tag]),
+    form: &SendAnywayForm,
+) -> Vec<Fault> {
+    let mut faults = Vec::new();
     // Of a first revision the form says it, and no tick is asked for: nothing in it is newer than what was read.
-    let newer = anyway.unread.filter(|number| *number > 1);
-    if let Some(number) = newer.filter(|_| !form.anyway.unread) {
+    let newer = unread.filter(|number| *number > 1);
+    if let Some(number) = newer.filter(|_| !form.unread) {
         let sentence = format!(
             "Revision {number} is in force, and nobody here has acknowledged it: read what it changes. Send anyway?"
         );
         faults.push(Fault::new(SendAnywayForm::unread().key, sentence));
     }
-    if !anyway.older.is_empty() && !form.anyway.older {
-        let named: Vec<String> = anyway
-            .older
-            .iter()
-            .map(|tag| title_and_tag(work, tag))
-            .collect();
+    if !older.is_empty() && !form.older {
+        let named: Vec<String> = older.iter().map(|tag| title_and_tag(work, tag)).collect();
         let sentence = format!(
             "Made before revision {} was signed: {}. Is it as that revision asks?",
             work.case.revision,
@@ -212,10 +253,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         );
         faults.push(Fault::new(SendAnywayForm::older().key, sentence));
     }
-    match faults.is_empty() {
-        true => Ok(anyway),
-        false => Err(AppError::Invalid(faults)),
-    }
+    faults
 }
 
 /// The ticked items that need a disinfection entry and have none.

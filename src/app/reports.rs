@@ -11,7 +11,7 @@ use crate::domain::report::case_track::{
 };
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::{Connection, StoreError, custody, reports};
 use std::sync::Arc;
@@ -83,7 +83,9 @@ async fn track(
     let events = custody::events_of(conn, &number).await?;
     let state = CaseState::of(&events);
     let is_in = |ms: i64| (window.0..window.1).contains(&ms);
-    let mut rounds = rounds(&state, &events);
+    let items = custody::items_of(conn, &number).await?;
+    let is_lent = |tag: &Tag| items.iter().any(|item| item.tag == *tag && item.borrowed);
+    let mut rounds = rounds(&state, &events, is_lent);
     rounds.retain(|round| is_in(round.left.unix_ms));
     // By the clock of whoever reads; that it arrived stands by the clock of the office, where it was wanted.
     for round in &mut rounds {

@@ -57,14 +57,18 @@ words_of! {
         PickUp = "hand the parcels to the carrier",
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
+        /// What the lab had sent and the office did not find.
+        FindSent = "find what did not come, or make it anew",
         Write = "write and sign the prescription",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
         Make = "make the work and hand it back",
         Fit = "fit what came back",
-        /// Rims, a set-up or a try-in: what is made next, the dentist says after it.
-        TryIn = "try in what came, and sign what is made next",
+        /// It came damaged, or was made for an earlier revision: the dentist decides.
+        Weigh = "send back what came, or use it as it is",
+        /// Rims, a set-up, a try-in or a tray: what is made next, the dentist says after it.
+        TryIn = "try in or use what came, and sign what is made next",
         HandOver = "hand over to the lab",
         /// Nothing is there that could go to the lab.
         Register = "register what goes to the lab",
@@ -198,7 +202,7 @@ impl Case {
 
 /// The next steps of a case: a signed statement of each of these sides on what is held, the earliest first, then
 /// the parcels that wait for their carrier at these sides, then `next`. What is packed or on the way goes on
-/// while something is held; all else waits.
+/// while something is held; all else waits. What the lab has packed is none of the work that it has still to make.
 pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     let task = |step: Step| move |&side: &Side| Task { side, step };
     let goes_on = |task: &Task| {
@@ -206,8 +210,10 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
             task.step,
             Step::Make
                 | Step::Fit
+                | Step::Weigh
                 | Step::TryIn
                 | Step::Find
+                | Step::FindSent
                 | Step::HandOver
                 | Step::Register
                 | Step::Acknowledge
@@ -215,9 +221,9 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
         );
         !is_of_a_hold || to_resolve.is_empty()
     };
-    // Whoever has packed has nothing more to hand over until the carrier came.
+    // An office that has packed has nothing more to hand over until the carrier came.
     let is_done = |task: &Task| {
-        let is_sending = matches!(task.step, Step::HandOver | Step::Register | Step::Make);
+        let is_sending = matches!(task.step, Step::HandOver | Step::Register);
         is_sending && packed.contains(&task.side)
     };
     let settle = to_resolve.iter().map(task(Step::Resolve));
@@ -227,59 +233,15 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     settle.chain(packed_tasks).chain(next).collect()
 }
 
-/// The next step when nothing is held: by where the case stands and what is signed.
-pub fn next_step(
-    place: Place,
-    revision: i64,
-    acknowledged: i64,
-    open_to_office: bool,
-    to_fit: bool,
-) -> Option<Task> {
-    let (side, step) = match place {
-        // What is in a parcel is received first, whether the prescription is signed or not.
-        Place::OnTheWay if open_to_office => (Side::Office, Step::Receive),
-        Place::OnTheWay => (Side::Lab, Step::Receive),
-        _ if revision == 0 => (Side::Office, Step::Write),
-        Place::Lab if acknowledged < revision => (Side::Lab, Step::Acknowledge),
-        Place::Lab => (Side::Lab, Step::Make),
-        Place::Office if to_fit => (Side::Office, Step::Fit),
-        Place::Office => (Side::Office, Step::HandOver),
-        Place::Patient => return None,
-    };
-    Some(Task { side, step })
-}
+/// The first step of a case of which nothing is signed.
+pub const FIRST_TASK: Task = Task {
+    side: Side::Office,
+    step: Step::Write,
+};
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_next_step_is_always_somebodys_until_the_patient_wears_the_final() {
-        let table = [
-            (Place::Office, 0, 0, false, "the office: write"),
-            (Place::Lab, 0, 0, false, "the office: write"),
-            (Place::OnTheWay, 0, 0, false, "the lab: receive"),
-            (Place::OnTheWay, 0, 0, true, "the office: receive"),
-            (Place::OnTheWay, 1, 0, false, "the lab: receive"),
-            (Place::OnTheWay, 1, 1, true, "the office: receive"),
-            (Place::Lab, 1, 0, false, "the lab: read"),
-            (Place::Lab, 2, 1, false, "the lab: read"),
-            (Place::Lab, 2, 2, false, "the lab: make"),
-            (Place::Office, 1, 1, false, "the office: hand over"),
-        ];
-        for (place, revision, acknowledged, open, words) in table {
-            let step = next_step(place, revision, acknowledged, open, false);
-            let step = step.expect("somebody's").to_string();
-            assert!(
-                step.starts_with(words),
-                "{place:?} {revision} {acknowledged}: {step}"
-            );
-        }
-        let at_the_office = next_step(Place::Office, 1, 1, false, true);
-        let at_the_office = at_the_office.expect("the office's").to_string();
-        assert_eq!(at_the_office, "the office: fit what came back");
-        assert_eq!(next_step(Place::Patient, 1, 1, false, false), None);
-    }
 
     #[test]
     fn a_hold_waits_for_its_statements_and_for_what_is_on_the_way() {
@@ -311,7 +273,7 @@ mod tests {
         let table = [
             // What was to be handed over is packed.
             (&[][..], &[Side::Office][..], Some(send), vec![office]),
-            (&[], &[Side::Lab], Some(make), vec![lab]),
+            (&[], &[Side::Lab], Some(make), vec![lab, make]),
             (
                 &[],
                 &[Side::Office],
@@ -333,7 +295,7 @@ mod tests {
             (
                 &[],
                 &[Side::Office, Side::Lab],
-                Some(make),
+                Some(send),
                 vec![office, lab],
             ),
         ];

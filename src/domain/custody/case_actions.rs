@@ -202,13 +202,16 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Write | Step::Revise | Step::TryIn => vec![write],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
+        Step::Weigh => vec![send, |one| *one == Act::ChangeMouth],
+        Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
         Step::Register => vec![register],
         // What stays for good is left out of the next revision.
         Step::Enclose => vec![send, write],
         Step::Consent | Step::NotePass => vec![|one| *one == Act::AnswerPass],
         // What is at a second laboratory comes back from there first.
         Step::WindUp | Step::SendBack => vec![send, |one| *one == Act::PassOn],
-        Step::HandOver => vec![send],
+        // What is still in the mouth is taken out first.
+        Step::HandOver => vec![send, |one| *one == Act::ChangeMouth],
         // It is registered before it goes back.
         Step::Make if has_made(offers) => vec![send, register],
         Step::Make => vec![register, send],

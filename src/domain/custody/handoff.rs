@@ -68,6 +68,8 @@ pub struct Handoff {
     pub written_off: Vec<Tag>,
     /// Found at home again by the side that handed it over: it had never been packed.
     pub not_packed: Vec<Tag>,
+    /// The revision that its work is said to be as, though it was made or packed before that was signed.
+    pub as_revision: Option<i64>,
 }
 
 impl Handoff {

@@ -83,14 +83,22 @@ pub struct Loan {
 }
 
 /// Whether a thing is what the lab hands over where this is ordered. Common practice, no source.
-fn is_delivered_as(stage: Stage, kind: ItemKind) -> bool {
+pub fn is_delivered_as(stage: Stage, kind: ItemKind) -> bool {
     match stage {
         Stage::Rims => kind == ItemKind::Rims,
         Stage::SetUp | Stage::TryIn | Stage::Reset => kind == ItemKind::TryIn,
         Stage::Process => kind == ItemKind::FinalDenture,
         Stage::Duplicate => kind == ItemKind::Duplicate,
         Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount => kind.is_wearable(),
-        Stage::Tray | Stage::Mount => kind != ItemKind::ShadeTab,
+        Stage::Tray | Stage::Mount => matches!(
+            kind,
+            ItemKind::Cast
+                | ItemKind::RemountCast
+                | ItemKind::LabIndex
+                | ItemKind::Rims
+                | ItemKind::TryIn
+                | ItemKind::Other
+        ),
     }
 }
 

@@ -19,6 +19,7 @@ mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
 mod event; // one fact
 pub mod events; // the kinds of events, a file each
+mod finished; // finished work that waits while the case stands still
 pub mod fit; // what comes back against what was asked
 mod fit_due; // what came back and nobody has checked
 mod fold; // from the events to the case
@@ -40,6 +41,7 @@ mod parcel; // items and parcels as sent and as found
 mod passed; // work passed on to a second laboratory
 mod passes; // where its things are
 mod pictures; // pictures of a case
+mod pieces; // how far each piece of the work has come
 pub mod progress; // how far the work has come, for the plan of its days
 pub mod promise; // the day that the lab names
 mod proposal; // an event that is proposed
@@ -75,6 +77,7 @@ pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;
 pub use events::What;
+pub use finished::waits_with_the_work;
 pub use fit_due::fit_is_due;
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
@@ -90,6 +93,7 @@ pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab};
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
+pub use pieces::{is_back, made_for_earlier};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};

@@ -824,5 +824,7 @@ fn picked_up(handoff: &Handoff) -> What {
         person: REASON.to_owned(),
         parcels: u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX),
         handed_out_by: String::new(),
+        unread: None,
+        older: None,
     })
 }

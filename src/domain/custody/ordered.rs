@@ -13,7 +13,7 @@ use super::state::{Condition, Gone, Holder, State};
 use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
-use crate::domain::prescription::{Piece, Prescription, Process, Stage};
+use crate::domain::prescription::{OrderKind, Piece, Prescription, Process};
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -39,6 +39,8 @@ pub struct Ordered {
     pub records_stay: bool,
     /// The day on which the work is wanted in the dentist's hands.
     pub wanted: Option<Date>,
+    /// What kind of order it is.
+    pub kind: Option<OrderKind>,
     /// What is made, piece by piece.
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
@@ -76,62 +78,10 @@ impl Ordered {
             })
         });
         ordered.work = works.collect();
+        ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
         ordered
     }
-}
-
-/// Whether what was ordered for an arch is done, wherever it is now: its final has been in the mouth since it was
-/// signed, or what was to be tried in has come to the office.
-pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: Arch) -> bool {
-    let Some(since) = ordered.since else {
-        return false;
-    };
-    let is_final = |tag: &Tag| {
-        let mut items = items.iter();
-        items.any(|item| item.tag == *tag && item.kind == ItemKind::FinalDenture)
-    };
-    let line = case.worn(items);
-    let mut worn = line.iter().filter(|worn| worn.arch == arch);
-    worn.any(|worn| worn.from.unix_ms >= since.unix_ms && is_final(&worn.tag))
-        || came_for_a_trial(ordered, items, case, arch, since)
-}
-
-/// Whether what the lab makes so far comes back to be tried in, or to take a record with.
-fn is_for_a_trial(stage: Stage) -> bool {
-    matches!(
-        stage,
-        Stage::Rims | Stage::SetUp | Stage::TryIn | Stage::Reset
-    )
-}
-
-/// Whether the office has received since then what the lab had made for a try-in of this arch, where nothing more than
-/// that is ordered for it.
-fn came_for_a_trial(
-    ordered: &Ordered,
-    items: &[Item],
-    case: &CaseState,
-    arch: Arch,
-    since: Moment,
-) -> bool {
-    let is_of_arch = |work: &&OrderedWork| work.arch.is_none_or(|one| one == arch);
-    let works: Vec<&OrderedWork> = ordered.work.iter().filter(is_of_arch).collect();
-    if works.is_empty() || works.iter().any(|work| !is_for_a_trial(work.stage)) {
-        return false;
-    }
-    let is_it = |tag: &Tag| {
-        let mut items = items.iter();
-        items.any(|item| {
-            let is_of_it = item.arch == Some(arch) && item.tag == *tag;
-            is_of_it && matches!(item.kind, ItemKind::Rims | ItemKind::TryIn)
-        })
-    };
-    case.handoffs.iter().any(|one| {
-        let is_later = one.released_at.unix_ms >= since.unix_ms;
-        let mut found = one.found.iter();
-        let came = found.any(|found| found.outcome != Outcome::Missing && is_it(&found.tag));
-        one.from == Side::Lab && one.voided.is_none() && is_later && came
-    })
 }
 
 fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {

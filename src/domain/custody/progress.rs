@@ -1,5 +1,6 @@
 //! How far the work of a case has come by its events, and when it rested: what a plan of its days counts from.
 
+use super::agenda::OrderedWork;
 use super::bench::{BenchEntry, BenchStep};
 use super::case::Place;
 use super::case_state::CaseState;
@@ -7,6 +8,7 @@ use super::event::Event;
 use super::events::What;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
+use super::lineage::is_delivered_as;
 use super::purpose::Purpose;
 use super::standstill::Halt;
 use crate::domain::people::party::Side;
@@ -51,6 +53,8 @@ pub struct Looked<'a> {
     pub places: (Place, Option<Place>),
     /// The arches that are worked on.
     pub arches: &'a [Arch],
+    /// What the revision in force orders.
+    pub work: &'a [OrderedWork],
     /// When each revision was signed, the oldest first.
     pub signed: &'a [Moment],
     pub lab: &'a OpenDays,
@@ -87,11 +91,22 @@ impl<'a> Looked<'a> {
         let is_return = matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray));
         let is_work = |tag: &Tag| {
             self.item(tag).is_some_and(|item| {
+                // A spare goes ahead of the work, unless it is the work.
+                let is_ahead = item.kind == ItemKind::Duplicate && !self.is_ordered(item);
                 let made = item.kind.is_made_for_the_mouth() && self.is_the_labs(tag);
-                made || (one.purpose_code.is_some() && item.kind.is_wearable())
+                !is_ahead && (made || (one.purpose_code.is_some() && item.kind.is_wearable()))
             })
         };
         !is_return && one.sent.iter().any(|sent| is_work(&sent.tag))
+    }
+
+    /// Whether such a thing is what is ordered for its arch; anything may be where nothing says it.
+    fn is_ordered(&self, item: &Item) -> bool {
+        let is_it = |work: &OrderedWork| {
+            let is_of_it = work.arch.is_none() || work.arch == item.arch;
+            is_of_it && is_delivered_as(work.stage, item.kind)
+        };
+        self.work.is_empty() || self.work.iter().any(is_it)
     }
 
     fn has_final(&self, one: &Handoff) -> bool {

@@ -4,7 +4,8 @@ use super::case_state::CaseState;
 use super::event::Event;
 use super::events::What;
 use super::item::Item;
-use super::ordered::{Lacking, Ordered, lacking, was_delivered};
+use super::ordered::{Lacking, Ordered, lacking};
+use super::pieces::was_delivered;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -72,7 +73,8 @@ pub fn made_before(
         case.handoffs.iter().any(|one| {
             one.from == Side::Lab
                 && one.voided.is_none()
-                && one.released_at.unix_ms >= since.unix_ms
+                && (one.released_at.unix_ms >= since.unix_ms
+                    || one.as_revision == Some(ordered.revision))
                 && one.sent.iter().any(|sent| sent.tag == *tag)
         })
     };

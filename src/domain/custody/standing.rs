@@ -1,21 +1,20 @@
 //! Where a case stands: drawn for each piece of its work, so that it can wait for both sides at once.
 
 use super::case_state::CaseState;
+use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, remake_to_order};
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::offers::{CaseStep, Offers};
-use super::ordered::{Lacking, NotCome, Ordered, lacking, travels, was_delivered};
-use super::purpose::Purpose;
+use super::ordered::{Lacking, NotCome, Ordered, lacking, travels};
+use super::pieces::{WorkAt, WorkPiece, is_under_way, pieces};
 use super::rules::Context;
 use super::standstill::{Fate, Halt};
 use super::state::{Holder, State};
-use crate::domain::custody::case::{Place, Step, Task, next_step, to_do};
-use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::custody::case::{Place, Step, Task, to_do};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::mouth;
 use crate::domain::people::party::{Actor, Role, Side};
-use crate::domain::values::arch::Arch;
+use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, Tag};
 
 /// What the first page shows of a case.
@@ -27,7 +26,7 @@ pub struct Standing {
     pub held: Option<Held>,
     /// Whom it waits for, and what for.
     pub waiting_for: Vec<Task>,
-    /// Whether a final denture lies at the office and waits for the mouth.
+    /// Whether a denture lies at the office and waits for the mouth.
     pub to_fit: bool,
     /// What is listed as enclosed and is missed by the lab, which has work of this case.
     pub lacking: Vec<Lacking>,
@@ -40,24 +39,27 @@ pub fn standing(
     ordered: &Ordered,
     acknowledged: i64,
 ) -> Standing {
-    let pieces: Vec<Piece> = (context.arches.treated().iter())
-        .map(|&arch| Piece::of(context, case, ordered, arch))
-        .collect();
-    let is_away = |piece: &Piece| matches!(piece.place, Place::Lab) || piece.way == Some(Side::Lab);
+    let pieces = pieces(ordered, context.items, case, context.arches.treated());
+    let is_away = |piece: &WorkPiece| {
+        use WorkAt::{AtLab, Packed, ToLab, Unsaid};
+        matches!(piece.at, AtLab | Packed | ToLab | Unsaid(Side::Lab))
+    };
     let mut lacks = lacking(ordered, context.items, case);
     if !pieces.iter().any(is_away) {
         lacks.clear();
     }
     let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
-    let is_delivered = pieces.iter().all(|piece| piece.place == Place::Patient);
+    let is_delivered = pieces.iter().all(|piece| place(piece) == Place::Patient);
     if is_delivered && is_left_at_the_lab(context, case, ordered) {
         next.push(Task {
             side: Side::Lab,
             step: Step::SendBack,
         });
     }
+    receive_all(case, &mut next);
     for task in &mut next {
-        if task.step == Step::HandOver && !can_send(context, case, ordered) {
+        let is_sent = can_send(context, case, ordered) || comes_out(context, case, &pieces);
+        if task.step == Step::HandOver && !is_sent {
             task.step = Step::Register;
         }
     }
@@ -78,7 +80,7 @@ pub fn standing(
         places: places(&pieces, &waiting_for),
         held: held(context, case, &holds),
         waiting_for,
-        to_fit: pieces.iter().any(|piece| piece.to_fit),
+        to_fit: (pieces.iter()).any(|piece| matches!(piece.at, WorkAt::ToFit | WorkAt::ToWeigh)),
         lacking: lacks,
     }
 }
@@ -147,172 +149,92 @@ fn can_send(context: &Context<'_>, case: &CaseState, ordered: &Ordered) -> bool 
     context.items.iter().any(is_sent)
 }
 
-/// The work for one arch.
-struct Piece {
-    arch: Arch,
-    place: Place,
-    /// Whereto, while it is on the way.
-    way: Option<Side>,
-    to_fit: bool,
-    /// What was ordered has been in the mouth, or has come to be tried in.
-    is_done: bool,
-    /// What came to be tried in is at the office.
-    to_try: bool,
+/// Whether work is to be done to a denture that is in the mouth: it comes out of there first.
+fn comes_out(context: &Context<'_>, case: &CaseState, pieces: &[WorkPiece]) -> bool {
+    let is_done_to_a_denture = |piece: &&WorkPiece| {
+        use Stage::{Rebase, Reline, Remount, Repair};
+        piece.at == WorkAt::ToSend
+            && matches!(piece.stage, Some(Reline | Rebase | Repair | Remount))
+    };
+    let is_worn = |piece: &WorkPiece| {
+        let mut items = context.items.iter();
+        items.any(|item| {
+            let state = case.item(&item.tag);
+            item.arch == Some(piece.arch) && state.is_some_and(|state| state.worn)
+        })
+    };
+    pieces.iter().filter(is_done_to_a_denture).any(is_worn)
 }
 
-impl Piece {
-    /// On the way while anything of it is; with the patient when its final is in the mouth; otherwise with the side
-    /// that received of it last. Casts and an index stay at the lab long after the work has left it, so what the lab
-    /// still holds says little; before the first handoff everything is the office's.
-    fn of(context: &Context<'_>, case: &CaseState, ordered: &Ordered, arch: Arch) -> Piece {
-        let of_it = || {
-            let handoffs = case.handoffs.iter();
-            handoffs.filter(|one| one.voided.is_none() && concerns(context, case, one, arch))
+/// Whatever is on its way is received, be it the work or not.
+fn receive_all(case: &CaseState, next: &mut Vec<Task>) {
+    for &side in Side::ALL {
+        let mut handoffs = case.handoffs.iter().filter(|one| one.voided.is_none());
+        let task = Task {
+            side,
+            step: Step::Receive,
         };
-        let way = of_it().find(|one| is_open(one)).map(|one| one.to);
-        let received = of_it().filter(|one| one.received_at.is_some());
-        let last = received.max_by_key(|one| one.received_at.map(|at| at.unix_ms));
-        let place = if way.is_some() {
-            Place::OnTheWay
-        } else if final_is_worn(context, case, arch) {
-            Place::Patient
-        } else if last.is_some_and(|one| one.to == Side::Lab) {
-            Place::Lab
-        } else {
-            Place::Office
-        };
-        let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
-        let is_trial = |item: &Item| matches!(item.kind, ItemKind::Rims | ItemKind::TryIn);
-        // What has been in the mouth did not come to be fitted: it was taken out.
-        let to_fit = things(context, case, arch, is_final)
-            .any(|state| state.is_in_hand(Side::Office) && !state.was_taken_out);
-        Piece {
-            arch,
-            place,
-            way,
-            to_fit,
-            is_done: was_delivered(ordered, context.items, case, arch)
-                || is_to_be_changed(context, case, ordered, arch),
-            to_try: things(context, case, arch, is_trial).any(|state| {
-                state.home == Side::Lab && state.is_in_hand(Side::Office) && !state.worn
-            }),
+        if handoffs.any(|one| one.to == side && is_under_way(one)) && !next.contains(&task) {
+            next.insert(0, task);
         }
     }
 }
 
-/// Whether the office has sent a final for alteration that was made to the revision in force: what is to be altered,
-/// that revision does not say.
-fn is_to_be_changed(
-    context: &Context<'_>,
-    case: &CaseState,
-    ordered: &Ordered,
-    arch: Arch,
-) -> bool {
-    let Some(since) = ordered.since else {
-        return false;
-    };
-    let is_final = |tag: &Tag| {
-        let mut items = context.items.iter();
-        items.any(|item| {
-            item.tag == *tag && item.arch == Some(arch) && item.kind == ItemKind::FinalDenture
-        })
-    };
-    let standing = || case.handoffs.iter().filter(|one| one.voided.is_none());
-    let was_made_to_it = |tag: &Tag| {
-        standing().any(|one| {
-            let is_later = one.released_at.unix_ms >= since.unix_ms;
-            one.from == Side::Lab && is_later && one.sent.iter().any(|sent| sent.tag == *tag)
-        })
-    };
-    standing().any(|one| {
-        let mut sent = one.sent.iter();
-        let is_for_it = one.to == Side::Lab && one.purpose_code == Some(Purpose::Change);
-        is_for_it && sent.any(|sent| is_final(&sent.tag) && was_made_to_it(&sent.tag))
-    })
-}
-
-/// A parcel that is not here yet is on the way, whatever came before it.
-fn is_open(one: &Handoff) -> bool {
-    one.state() == HandoffState::OnTheWay
-        || (one.state() == HandoffState::PartReceived && !one.waiting().is_empty())
-}
-
-/// The states of the living items of an arch that are so.
-fn things<'a>(
-    context: &Context<'a>,
-    case: &'a CaseState,
-    arch: Arch,
-    is_so: impl Fn(&Item) -> bool + 'a,
-) -> impl Iterator<Item = &'a State> {
-    let items = context.items.iter();
-    let of_arch = items.filter(move |item| item.arch == Some(arch) && is_so(item));
-    of_arch.filter_map(|item| case.item(&item.tag).filter(|state| state.is_there()))
-}
-
-/// Whether an item is what the lab has made of this case.
-fn is_the_labs_work(case: &CaseState, item: &Item) -> bool {
-    let home = case.item(&item.tag).map(|state| state.home);
-    item.kind.is_made_for_the_mouth() && home == Some(Side::Lab)
-}
-
-/// Whether a handoff carries the work for this arch along. To the lab goes the work of both arches with whatever is
-/// sent, unless what the lab has made for one of them is at the office; from the lab comes the work of those arches
-/// alone for which something made is in the parcel.
-fn concerns(context: &Context<'_>, case: &CaseState, one: &Handoff, arch: Arch) -> bool {
-    let tags = one.sent.iter().map(|sent| &sent.tag);
-    let items: Vec<&Item> = tags
-        .filter_map(|tag| context.items.iter().find(|item| item.tag == *tag))
-        .collect();
-    let has_own = items.iter().any(|item| item.arch == Some(arch));
-    let has_arches = items.iter().any(|item| item.arch.is_some());
-    if one.to == Side::Lab {
-        let made = things(context, case, arch, |item| is_the_labs_work(case, item));
-        let mut made =
-            made.filter(|state| matches!(state.holder, Holder::Office | Holder::Patient));
-        return has_own || !has_arches || made.next().is_none();
+/// Where the work of a piece is.
+fn place(piece: &WorkPiece) -> Place {
+    match piece.at {
+        WorkAt::ToLab | WorkAt::Coming | WorkAt::Astray(_) => Place::OnTheWay,
+        WorkAt::AtLab | WorkAt::Packed | WorkAt::Unsaid(Side::Lab) => Place::Lab,
+        WorkAt::Worn | WorkAt::Kept => Place::Patient,
+        WorkAt::ToSend
+        | WorkAt::ToWeigh
+        | WorkAt::ToFit
+        | WorkAt::ToTry
+        | WorkAt::Unsaid(Side::Office) => Place::Office,
     }
-    let made: Vec<&&Item> = items
-        .iter()
-        .filter(|item| is_the_labs_work(case, item))
-        .collect();
-    if !made.is_empty() {
-        return made.iter().any(|item| item.arch == Some(arch));
-    }
-    let only_returns = matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray));
-    let is_left = |item: &&Item| {
-        let is_of_use = item.arch.is_none_or(|own| own == arch);
-        let state = case.item(&item.tag).filter(|state| state.is_there());
-        is_of_use && state.is_some_and(|state| state.holder.is_with_lab())
-    };
-    let has_left = only_returns && context.items.iter().any(|item| is_left(&item));
-    !has_left && (has_own || !has_arches)
 }
 
-fn final_is_worn(context: &Context<'_>, case: &CaseState, arch: Arch) -> bool {
-    let line = case.worn(context.items);
-    let worn = mouth::worn_in(&line, arch);
-    let is_it = |item: &Item| Some(&item.tag) == worn && item.kind == ItemKind::FinalDenture;
-    context.items.iter().any(is_it)
+/// The next step of a piece by where it is and what is signed, when nothing is held.
+fn next_step(piece: &WorkPiece, (revision, read): (i64, i64)) -> Option<Task> {
+    let (side, step) = match piece.at {
+        // What is in a parcel is received first, whether the prescription is signed or not.
+        WorkAt::Coming => (Side::Office, Step::Receive),
+        WorkAt::ToLab => (Side::Lab, Step::Receive),
+        _ if revision == 0 => (Side::Office, Step::Write),
+        WorkAt::AtLab | WorkAt::Packed | WorkAt::Unsaid(Side::Lab) if read < revision => {
+            (Side::Lab, Step::Acknowledge)
+        }
+        WorkAt::AtLab => (Side::Lab, Step::Make),
+        // Whoever has packed waits for the carrier.
+        WorkAt::Packed | WorkAt::Worn | WorkAt::Kept => return None,
+        WorkAt::Astray(Side::Lab) => (Side::Lab, Step::FindSent),
+        WorkAt::Astray(Side::Office) => (Side::Office, Step::Find),
+        WorkAt::ToWeigh => (Side::Office, Step::Weigh),
+        WorkAt::ToFit => (Side::Office, Step::Fit),
+        WorkAt::ToTry => (Side::Office, Step::TryIn),
+        WorkAt::ToSend => (Side::Office, Step::HandOver),
+        WorkAt::Unsaid(_) => (Side::Office, Step::Write),
+    };
+    Some(Task { side, step })
 }
 
 /// The next step of each piece, each task once.
-fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64)) -> Vec<Task> {
+fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Vec<Task> {
     let mut next: Vec<Task> = Vec::new();
+    let (revision, read) = signed;
     for piece in pieces {
-        let to_office = piece.way == Some(Side::Office);
-        let step = next_step(piece.place, revision, read, to_office, piece.to_fit);
-        // What is to be done to a denture that was worn already, nobody has prescribed.
-        let is_unsaid = |task: &Task| matches!(task.step, Step::Make | Step::HandOver);
-        let step = match step {
-            Some(task) if piece.is_done && is_unsaid(&task) => Some(Task {
-                side: Side::Office,
-                step: match piece.to_try {
-                    true => Step::TryIn,
-                    false => Step::Write,
-                },
-            }),
-            step => step,
+        // What is made after it is ordered already.
+        let is_further = |other: &WorkPiece| {
+            other.arch == piece.arch && other.stage != piece.stage && !other.is_done
         };
+        if piece.is_done
+            && piece.is_on_the_way_to_a_final()
+            && matches!(piece.at, WorkAt::ToTry | WorkAt::Unsaid(_))
+            && pieces.iter().any(is_further)
+        {
+            continue;
+        }
+        let step = next_step(piece, signed);
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
@@ -339,19 +261,18 @@ fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64))
             Some(task) if is_to_lab(&task) => [step, mend],
             step => [step, None],
         };
-        for task in steps.into_iter().flatten() {
+        // What left unread is read all the same: the work is still to be as the revision in force asks.
+        let acknowledge = Task {
+            side: Side::Lab,
+            step: Step::Acknowledge,
+        };
+        let is_unread = piece.is_older && read < revision;
+        let unread = is_unread.then_some(acknowledge);
+        for task in steps.into_iter().flatten().chain(unread) {
             if !next.contains(&task) {
                 next.push(task);
             }
         }
-    }
-    let is_coming = lacks.iter().any(|one| one.how == NotCome::OnTheWay);
-    let receive = Task {
-        side: Side::Lab,
-        step: Step::Receive,
-    };
-    if is_coming && next.is_empty() {
-        next.push(receive);
     }
     next
 }
@@ -366,13 +287,16 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
     }
     let is_packed = |side: &&Side| {
         let mut handoffs = case.handoffs.iter();
-        handoffs.any(|one| one.is_packed() && one.from == **side)
+        handoffs.any(|one| {
+            let waits = waits_with_the_work(case, context.items, one);
+            one.is_packed() && one.from == **side && !waits
+        })
     };
     let packed: Vec<Side> = Side::ALL.iter().filter(is_packed).copied().collect();
     let next: Vec<Task> = match &case.standstill {
         None => next,
         Some(_) => {
-            let rests = |task: &Task| !matches!(task.step, Step::Receive | Step::Fit);
+            let rests = |task: &Task| !matches!(task.step, Step::Receive | Step::Fit | Step::Weigh);
             let goes_on = next.into_iter().filter(|task| !rests(task));
             goes_on.chain(standing_still(case)).collect()
         }
@@ -467,11 +391,11 @@ fn standing_still(case: &CaseState) -> Option<Task> {
 }
 
 /// Every place once: what is on the way first, then where work is to be done.
-fn places(pieces: &[Piece], waiting_for: &[Task]) -> Vec<Place> {
+fn places(pieces: &[WorkPiece], waiting_for: &[Task]) -> Vec<Place> {
     let is_asked = |step| waiting_for.iter().any(|task: &Task| task.step == step);
     let is_at = |place: Place| {
         let asked = place == Place::Office && is_asked(Step::Enclose);
-        asked || pieces.iter().any(|piece| piece.place == place)
+        asked || pieces.iter().any(|piece| self::place(piece) == place)
     };
     let order = [Place::OnTheWay, Place::Lab, Place::Office, Place::Patient];
     order.into_iter().filter(|place| is_at(*place)).collect()

@@ -11,6 +11,7 @@ mod erasing;
 mod fit;
 mod follow_up;
 mod holds;
+mod lives;
 mod loans;
 mod making;
 mod offers;
@@ -222,6 +223,8 @@ fn picked_up(handoff: &str, things: &[&str], parcels: u32) -> What {
         person: "R. K.".to_owned(),
         parcels,
         handed_out_by: String::new(),
+        unread: None,
+        older: None,
     })
 }
 

@@ -7,7 +7,8 @@ use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::Item;
 use super::lineage::{LoanNow, overdue};
-use super::ordered::{Ordered, was_delivered};
+use super::ordered::Ordered;
+use super::pieces::pieces;
 use super::ready::set_aside;
 use crate::domain::people::party::Side;
 use std::collections::BTreeSet;
@@ -113,11 +114,11 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>)
     }
 }
 
-/// Whether all that was ordered is, or has been, with the patient.
+/// Whether all that was ordered is, or has been, with the patient, or has come to be tried in or used.
 pub fn is_done(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> bool {
     let is_worn = case.place == Place::Patient && case.also.is_none();
-    let mut treated = case.arches.treated().iter();
-    is_worn || treated.all(|&arch| was_delivered(ordered, items, state, arch))
+    let mut all = pieces(ordered, items, state, case.arches.treated()).into_iter();
+    is_worn || all.all(|piece| piece.is_done)
 }
 
 /// Whether work of the case lies with this side and goes on.

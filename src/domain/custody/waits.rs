@@ -2,6 +2,7 @@
 
 use super::case_state::CaseState;
 use super::follow_up::remake_to_order;
+use super::item::Item;
 use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;
@@ -64,6 +65,7 @@ pub fn waits(
     waits.extend(after_the_fit(case, ordered));
     waits.extend(unmarked(context, case));
     if !case.is_cancelled() {
+        waits.extend(astray(context, case));
         waits.extend(listed(ordered, &standing.lacking, case));
     }
     let due = overdue(context.items, case, ordered, today).into_iter();
@@ -313,6 +315,28 @@ fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
         });
     }
     waits
+}
+
+/// What the lab had sent and the office did not find, after the lab's statement too; what is lent is asked for on its day.
+fn astray(context: &Context<'_>, case: &CaseState) -> Option<Wait> {
+    let is_astray = |item: &&Item| {
+        let state = case.item(&item.tag).filter(|state| state.is_there());
+        let is_missing = state.is_some_and(|state| {
+            state.missing && state.holder == Holder::Carrier { to: Side::Office }
+        });
+        let is_asked = case
+            .open_holds()
+            .any(|hold| hold.waiting.contains(&item.tag));
+        is_missing && !is_asked && !item.borrowed
+    };
+    let items = context.items.iter().filter(is_astray);
+    let items: Vec<Tag> = items.map(|item| item.tag.clone()).collect();
+    (!items.is_empty()).then(|| Wait {
+        items,
+        side: Side::Lab,
+        to_do: "find it and send it, or make it anew",
+        why: "It did not come with its parcel to the office".to_owned(),
+    })
 }
 
 /// What is listed as enclosed and has not come, in one line for each way of not having come.

@@ -9,7 +9,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{Course, OrderKind, Stage};
 use crate::domain::review::courses::course_written;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use time::Date;
@@ -168,8 +168,14 @@ fn left_at(handoff: &Handoff) -> Option<Moment> {
 }
 
 /// What work a handoff of the lab brings back; none where it only sends things back.
-fn work_back(handoff: &Handoff, state: &CaseState) -> Option<WorkBack> {
+fn work_back(
+    handoff: &Handoff,
+    state: &CaseState,
+    is_lent: &impl Fn(&Tag) -> bool,
+) -> Option<WorkBack> {
     match handoff.purpose_code {
+        // What was lent goes home or ahead: no work comes back with it.
+        _ if !handoff.sent.is_empty() && handoff.sent.iter().all(|sent| is_lent(&sent.tag)) => None,
         Some(Purpose::Record) => Some(WorkBack::Record),
         Some(Purpose::Trial) => Some(WorkBack::Trial),
         Some(Purpose::Finished) => Some(WorkBack::Finished),
@@ -190,8 +196,12 @@ fn is_for_work(handoff: &Handoff) -> bool {
     !matches!(purpose, Some(Purpose::GoingBack | Purpose::Stray))
 }
 
-/// Every return of work of a case, in the order in which they left.
-pub fn rounds(state: &CaseState, events: &[Event]) -> Vec<LabRound> {
+/// Every return of work of a case, in the order in which they left; `is_lent` says which things are lent.
+pub fn rounds(
+    state: &CaseState,
+    events: &[Event],
+    is_lent: impl Fn(&Tag) -> bool,
+) -> Vec<LabRound> {
     let held = held(state, events);
     let handoffs = || state.handoffs.iter().filter(|one| one.voided.is_none());
     let to_lab = handoffs().filter(|one| one.to == Side::Lab && is_for_work(one));
@@ -199,7 +209,13 @@ pub fn rounds(state: &CaseState, events: &[Event]) -> Vec<LabRound> {
     came.sort_by_key(|at| at.unix_ms);
     let from_lab = handoffs().filter(|one| one.from == Side::Lab);
     let mut left: Vec<(Moment, WorkBack, Option<Moment>)> = from_lab
-        .filter_map(|one| Some((left_at(one)?, work_back(one, state)?, one.received_at)))
+        .filter_map(|one| {
+            Some((
+                left_at(one)?,
+                work_back(one, state, &is_lent)?,
+                one.received_at,
+            ))
+        })
         .collect();
     left.sort_by_key(|(at, ..)| at.unix_ms);
     let mut rounds: Vec<LabRound> = Vec::new();

@@ -5,6 +5,8 @@ use super::receipt_form::{
     AwaitedParcel, ReceiveRow, parcel_forms, parcel_words, receive_folds, receive_rows,
     unsaved_receipt,
 };
+use super::release::anyway;
+use crate::app::as_it_came::in_a_parcel;
 use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, waiting};
@@ -49,6 +51,8 @@ pub struct HandoffPage {
     pub may_receive: bool,
     pub why_not: String,
     pub scan: ScanView,
+    /// What is to be known of its work.
+    pub as_it_came: Vec<String>,
     pub refusals: Vec<String>,
     pub parcel_forms: Vec<AwaitedParcel>,
     pub rows: Vec<ReceiveRow>,
@@ -82,7 +86,8 @@ fn pick_up(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> P
         field.scope = PICK_UP.into();
         field
     };
-    let fields = fill(fields_under(TakenForm::FIELDS, ""), typed, faults);
+    let mut fields = fill(fields_under(TakenForm::FIELDS, ""), typed, faults);
+    fields.extend(anyway(typed, faults));
     let proof = password_again(app, person, faults);
     PickUpView {
         fields: fields.into_iter().map(scoped).collect(),
@@ -233,6 +238,7 @@ pub fn handoff_page(
         may_receive,
         why_not,
         scan: ScanView::waiting(),
+        as_it_came: in_a_parcel(work, handoff),
         refusals: tried.refusals.clone(),
         rows,
         proof: personal_data_check::tick_for(typed, &ReceiptForm::field_sets())

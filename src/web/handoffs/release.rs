@@ -115,7 +115,7 @@ fn unsigned(view: &CaseView) -> Option<String> {
 }
 
 /// The ticks that were asked for, and those that were made.
-fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
+pub(super) fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
     let fields = fill(fields_under(SendAnywayForm::FIELDS, ""), typed, faults);
     let is_asked = |field: &FieldView| !field.messages.is_empty() || field.is_ticked();
     fields.into_iter().filter(is_asked).collect()

@@ -1,6 +1,7 @@
 //! What the patient wears: the chair step of each arch.
 
 use super::disinfection::disinfection_fields;
+use crate::app::as_it_came::before_the_fit;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
@@ -36,6 +37,8 @@ pub struct ArchForm {
     pub title: &'static str,
     /// Whether anything can go in or come out; otherwise there is no form.
     pub is_open: bool,
+    /// What is to be known of what can go in.
+    pub as_it_came: Vec<String>,
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
     pub from_paper: Folded,
@@ -128,6 +131,8 @@ fn arch_form(
     let sent = sent.map(String::as_str).unwrap_or_default();
     let choices = choices(offers, arch, work, sent);
     let is_open = !choices.is_empty();
+    let can_go_in = offers.to_fit(arch).into_iter();
+    let can_go_in: Vec<Tag> = can_go_in.map(|item| item.tag.clone()).collect();
     let mut fields = vec![FieldView::under(FitForm::fit(), "").chosen_from(choices)];
     let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
     let is_asked = is_asked(typed, faults);
@@ -163,6 +168,7 @@ fn arch_form(
         word: arch.word(),
         title: arch.shown(),
         is_open,
+        as_it_came: before_the_fit(work, &can_go_in),
         scan: ScanView::of(arch.word()),
         fields,
         from_paper: from_paper(typed, faults).scoped(arch.word()),

@@ -347,6 +347,49 @@ async fn while_the_office_packs_the_lab_goes_on_with_what_it_has() {
         .dora
         .get(&scene.at(""))
         .await
-        .sees("Kiln Laboratory: hand the parcels to the carrier.")
-        .sees_not("make the work");
+        .sees("Kiln Laboratory: hand the parcels to the carrier; make the work and hand it back.");
+}
+
+#[tokio::test]
+async fn what_was_packed_before_a_newer_revision_is_asked_about_at_the_door_and_named_until_it_is_worn()
+ {
+    let (scene, _) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished")];
+    scene.pack(&scene.tom, &[&last], &finished).await.is(303);
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    let path = scene.handoff(&scene.tom).await;
+    scene
+        .tom
+        .get(&path)
+        .await
+        .sees("Revision 2 was signed after this was packed");
+    scene
+        .pick_up(&scene.tom, &[])
+        .await
+        .is(422)
+        .sees("Revision 2 is in force, and nobody here has acknowledged it")
+        .sees("Send the work anyway");
+    let anyway = [("unread", "yes")];
+    scene.pick_up(&scene.tom, &anyway).await.is(303);
+    scene
+        .anna
+        .get(&scene.at("/history"))
+        .await
+        .sees("Revision 2 was not acknowledged when this left");
+    // On the way it is overtaken by another one.
+    scene.sign(&[("shade.tab", "B-20")]).await.is(303);
+    let words = "Left the lab before revision 3 was signed";
+    scene.anna.get(&path).await.sees(words);
+    let found = [(last.as_str(), "sound")];
+    scene.receive(&scene.anna, &found, &[]).await.is(303);
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("send back what came, or use it as it is")
+        .sees("read and acknowledge the prescription");
+    scene.dora.get(&scene.at("/mouth")).await.sees(words);
 }

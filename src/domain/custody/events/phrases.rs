@@ -42,6 +42,18 @@ pub fn exception(exception: Option<&Exception>) -> String {
     })
 }
 
+/// That a revision was not acknowledged when work left.
+pub fn left_unread(number: Option<i64>) -> Option<String> {
+    number.map(|number| format!("Revision {number} was not acknowledged when this left"))
+}
+
+/// That work was made before a revision was signed, and is said to be as that asks.
+pub fn made_before(number: Option<i64>) -> Option<String> {
+    number.map(|number| {
+        format!("Made before revision {number} was signed, and as that revision asks")
+    })
+}
+
 /// For fields that are not stored while they are false.
 pub fn is_false(flag: &bool) -> bool {
     !flag

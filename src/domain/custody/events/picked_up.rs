@@ -2,8 +2,9 @@
 
 use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use super::kind::{Constants, EventKind, Named, Sentence};
-use super::phrases::prefixed;
+use super::phrases::{self, prefixed};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::finished::{has_finished_work, rests};
 use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::parcel::parcels_counted;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -27,11 +28,17 @@ pub struct PickedUp {
     /// Who handed them out, where it was not whoever enters it.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub handed_out_by: String,
+    /// The revision in force, where it was signed after the release and the lab has not acknowledged it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unread: Option<i64>,
+    /// The revision in force, where work was packed before it was signed, and is said to be as it asks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub older: Option<i64>,
 }
 
 impl Constants for PickedUp {
     const WORD: &'static str = "picked_up";
-    const OPEN: &'static [&'static str] = &["handoff", "items/*"];
+    const OPEN: &'static [&'static str] = &["handoff", "items/*", "unread", "older"];
 }
 
 impl EventKind for PickedUp {
@@ -75,6 +82,7 @@ impl EventKind for PickedUp {
                 at: stamp.at,
                 handed_out_by: handed_out_by.clone(),
             });
+            handoff.as_revision = self.older.or(self.unread).or(handoff.as_revision);
         }
         let Some((carrier, to)) = carried else { return };
         for tag in &self.items {
@@ -93,6 +101,8 @@ impl EventKind for PickedUp {
             parcels_counted(self.parcels)
         ));
         details.push(prefixed("Handed out by ", &self.handed_out_by));
+        details.extend(phrases::left_unread(self.unread));
+        details.extend(phrases::made_before(self.older));
         ("Picked up by the carrier".to_owned(), details)
     }
 
@@ -103,6 +113,16 @@ impl EventKind for PickedUp {
 
     fn wanted_holder(&self, side: Side) -> Option<Holder> {
         Some(Holder::Carrier { to: side.other() })
+    }
+
+    /// What was packed before the case stood still waits with the work.
+    fn is_work(&self, proposal: &ProposedEvent<'_>) -> bool {
+        let handoff = proposal.handoff(&self.handoff);
+        handoff.is_some_and(|one| {
+            let (case, items) = (proposal.case, proposal.scope.items);
+            let is_out = one.from == Side::Lab && rests(case);
+            is_out && has_finished_work(case, items, one.purpose_code, &self.tags())
+        })
     }
 
     fn may_touch_packed(&self) -> bool {

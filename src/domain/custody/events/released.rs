@@ -4,6 +4,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, counted, is_false, prefixed};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::finished::has_finished_work;
 use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::{Hold, Trouble};
@@ -14,7 +15,6 @@ use crate::domain::custody::purpose::{Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::custody::standstill::Fate;
 use crate::domain::custody::state::Condition;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{HandoffId, Tag};
@@ -160,14 +160,8 @@ impl EventKind for Released {
             "Listed as enclosed, and stays here for now: ",
             &stays.join(", "),
         ));
-        let unread = self
-            .unread
-            .map(|number| format!("Revision {number} was not acknowledged when this left"));
-        details.extend(unread);
-        let older = self.older;
-        details.extend(older.map(|number| {
-            format!("Made before revision {number} was signed, and as that revision asks")
-        }));
+        details.extend(phrases::left_unread(self.unread));
+        details.extend(phrases::made_before(self.older));
         details.push(prefixed("Picked up in the same step by ", &self.taken_by));
         let to = self.to.word();
         let sentence = if self.awaits_pickup {
@@ -195,13 +189,10 @@ impl EventKind for Released {
         true
     }
 
-    /// Finished work stays while the case stands still, but for what is to come back of cancelled work.
+    /// Finished work stays while the case stands still; what the patient has worn goes back.
     fn is_work(&self, proposal: &ProposedEvent<'_>) -> bool {
-        let halt = proposal.case.standstill.as_ref();
-        let comes_back = |tag: &Tag| halt.and_then(|one| one.fate(tag)) == Some(Fate::ComesBack);
-        let is_final = |tag: &&Tag| proposal.kind(tag) == Some(ItemKind::FinalDenture);
-        let mut finals = self.tags().into_iter().filter(is_final);
-        self.from == Side::Lab && finals.any(|tag| !comes_back(tag))
+        let (case, items) = (proposal.case, proposal.scope.items);
+        self.from == Side::Lab && has_finished_work(case, items, self.purpose_code, &self.tags())
     }
 
     /// Whether a provisional may leave hangs on what its arch wears.
@@ -249,6 +240,7 @@ impl Released {
             voided: None,
             written_off: Vec::new(),
             not_packed: Vec::new(),
+            as_revision: self.older,
         }
     }
 

@@ -1,7 +1,8 @@
 //! What is lent: when it is due, who is told to send it back, and what the work needs until it is delivered.
 
 use super::*;
-use crate::domain::custody::agenda::{OrderedWork, WhoseTurn};
+use crate::domain::custody::agenda::OrderedWork;
+use crate::domain::custody::case::Step;
 use crate::domain::custody::hangs_on;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::prescription::Stage;
@@ -77,7 +78,7 @@ fn what_the_work_needs_is_not_sent_back_before_the_work_is_delivered() {
     world.does(&tom(), released("h2", &["bite"], Lab));
     world.takes(&anna(), "h2", &["bite"]);
     let case = super::to_do::drawn(&world, &ordered, 1);
-    assert_ne!(case.agenda.lab.turn, WhoseTurn::Yours);
+    assert_eq!(ToDo::of(&case, Lab), [ToDo::Step(Step::Make)]);
     assert_eq!(asked(&world, &ordered, AFTER), []);
     // The work has left: now it is asked for.
     world.does(&tom(), registered("final upper", Lab, false));

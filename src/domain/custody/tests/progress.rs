@@ -25,6 +25,7 @@ fn so_far_signed(world: &World, signed: &[Moment]) -> SoFar {
             places.get(1).copied(),
         ),
         arches: &[Arch::Upper],
+        work: &[],
         signed,
         lab: &lab,
     }

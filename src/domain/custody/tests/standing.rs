@@ -219,6 +219,10 @@ fn c3_what_only_goes_back_takes_no_work_along() {
     }
     world.does(&tom(), back);
     let make = "the lab: make the work and hand it back".to_owned();
+    let receive = "the office: receive what is on the way".to_owned();
+    let both = vec![receive, make.clone()];
+    assert_eq!(said(&world, &ordered), (vec![Place::Lab], both));
+    world.takes(&anna(), "h2", &["facebow"]);
     assert_eq!(said(&world, &ordered), (vec![Place::Lab], vec![make]));
 }
 
@@ -479,7 +483,7 @@ fn after_a_try_in_the_dentist_says_what_is_made_next() {
     };
     world.sends(&tom(), "h2", &["try-in upper"]);
     world.takes(&anna(), "h2", &["try-in upper"]);
-    let try_in = "the office: try in what came, and sign what is made next".to_owned();
+    let try_in = "the office: try in or use what came, and sign what is made next".to_owned();
     assert_eq!(of_upper(&world, &ordered), [try_in]);
     // Sent back without a word of the dentist, it is not simply made.
     world.sends(&anna(), "h3", &["try-in upper"]);

@@ -50,6 +50,7 @@ fn handoff(from: Side, purpose: Purpose, left: i64, arrived: Option<i64>) -> Han
         voided: None,
         written_off: Vec::new(),
         not_packed: Vec::new(),
+        as_revision: None,
     }
 }
 
@@ -58,7 +59,7 @@ fn of(handoffs: Vec<Handoff>) -> Vec<LabRound> {
         handoffs,
         ..CaseState::default()
     };
-    rounds(&state, &[])
+    rounds(&state, &[], |_| false)
 }
 
 #[test]
