@@ -1,7 +1,7 @@
 //! The carrier picks up what was packed: entered by the side that packed it, before anybody received it.
 
 use super::case_work::CaseWork;
-use super::entry::late;
+use super::entry::{exception, late};
 use super::receive::the_handoff;
 use super::run::on_case::enter_on_case;
 use super::sign_in::prove;
@@ -26,6 +26,7 @@ pub async fn pick_up(
     }
     let late = late(person, form.from_paper.as_ref())?;
     prove(app, person, form.password.as_str()).await?;
+    let exception = exception(app, person, &form.exception, &form.password).await?;
     let what = |work: &CaseWork| {
         let sent = the_handoff(work, id)?.sent;
         Ok(What::PickedUp(PickedUp {
@@ -34,6 +35,7 @@ pub async fn pick_up(
             person: form.taken.picked_by.clone(),
             parcels: form.taken.parcels,
             handed_out_by: form.taken.handed_out_by.clone(),
+            exception: exception.clone(),
         }))
     };
     enter_on_case(app, person, &seen, key, late.as_ref(), what).await?;

@@ -418,14 +418,16 @@ fn a_release() -> impl Strategy<Value = What> {
 
 fn a_pick_up() -> impl Strategy<Value = What> {
     let items = prop::collection::vec(any_tag(), 1..5);
-    (items, free_text(), free_text(), 1..4_u32).prop_map(
-        |(items, person, handed_out_by, parcels)| {
+    let texts = (free_text(), free_text());
+    (items, texts, 1..4_u32, any_exception()).prop_map(
+        |(items, (person, handed_out_by), parcels, exception)| {
             What::PickedUp(PickedUp {
                 handoff: HandoffId::new("h-1"),
                 items,
                 person,
                 parcels,
                 handed_out_by,
+                exception,
             })
         },
     )

@@ -55,6 +55,8 @@ words_of! {
         Enclose = "send what is listed as enclosed and has not come",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
+        /// What is packed for work that is cancelled stays here.
+        TakeBack = "take back the parcel that is packed: the work is cancelled",
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
         Write = "write and sign the prescription",
@@ -145,7 +147,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 7;
+pub const DRAWN: i64 = 8;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.

@@ -32,6 +32,7 @@ mod table;
 mod texts;
 mod to_do;
 mod walk;
+mod wind_up;
 mod withdrawn;
 
 use super::bench::BenchStep;
@@ -222,6 +223,7 @@ fn picked_up(handoff: &str, things: &[&str], parcels: u32) -> What {
         person: "R. K.".to_owned(),
         parcels,
         handed_out_by: String::new(),
+        exception: None,
     })
 }
 

@@ -1,7 +1,7 @@
 //! The carrier takes what was packed: who took it, and how many parcels.
 
 use super::from_paper::FromPaper;
-use super::release::PARCELS_MOST;
+use super::release::{ExceptionForm, PARCELS_MOST};
 use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use crate::domain::custody::events::parcels_miscounted;
 use crate::domain::custody::handoff::Handoff;
@@ -21,6 +21,8 @@ command! {
 pub struct PickUpForm {
     pub taken: TakenForm,
     pub from_paper: Option<FromPaper>,
+    /// Why a provisional leaves though its arch wears nothing else; mostly empty.
+    pub exception: String,
     pub password: Secret,
 }
 
@@ -29,6 +31,7 @@ impl Form for PickUpForm {
         vec![
             FieldSet::once(TakenForm::FIELDS),
             FromPaper::FIELDS,
+            FieldSet::once(ExceptionForm::FIELDS),
             FieldSet::once(Proof::FIELDS),
         ]
     }
@@ -36,9 +39,11 @@ impl Form for PickUpForm {
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<PickUpForm> {
         let taken = TakenForm::read(raw, faults);
         let from_paper = FromPaper::read(raw, faults);
+        let exception = ExceptionForm::read(raw, faults);
         Some(PickUpForm {
             taken: taken?,
             from_paper,
+            exception: exception?.reason,
             password: Proof::read(raw, faults)?.password,
         })
     }

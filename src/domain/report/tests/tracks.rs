@@ -50,6 +50,8 @@ fn handoff(from: Side, purpose: Purpose, left: i64, arrived: Option<i64>) -> Han
         voided: None,
         written_off: Vec::new(),
         not_packed: Vec::new(),
+        excepted: false,
+        brought_back: Vec::new(),
     }
 }
 
