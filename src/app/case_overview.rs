@@ -316,6 +316,7 @@ fn revision_line(view: &CaseView, revision: &Revision, person: &Person) -> Revis
         signer: revision.signature.name.clone(),
         at: revision.signature.at.to_string(),
         may_acknowledge: acknowledged.is_none()
+            && !view.work.state.closed
             && person.may(Permission::AcknowledgeRevision)
             && revision.number == view.work.case.revision,
         acknowledged: acknowledged
@@ -328,7 +329,7 @@ fn handoff_line(work: &CaseWork, offers: &Offers<'_>, handoff: &Handoff) -> Hand
         (Some(by), Some(at)) => format!(" Received by {} on {at}.", by.name),
         _ => String::new(),
     };
-    let done = if handoff.is_packed() {
+    let done = if handoff.never_left() {
         "Packed"
     } else {
         "Handed over"
@@ -368,7 +369,10 @@ fn came_words(handoff: &Handoff) -> String {
     let is_here = |found: &&Found| found.outcome != Outcome::Missing;
     let came = handoff.found.iter().filter(is_here).count();
     let sent = counted(handoff.sent.len(), "item");
+    let back = handoff.sent.iter();
+    let back = back.filter(|one| handoff.brought_back.contains(&one.parcel()));
     let others = [
+        (back.count(), "brought back by the carrier"),
         (handoff.not_packed.len(), "had not been packed"),
         (handoff.written_off.len(), "written off as lost"),
     ];

@@ -453,7 +453,11 @@ impl CaseWork {
     /// Where the case stands by its events and the revision in force.
     pub fn standing(&self) -> Standing {
         let (context, read) = (self.context(), self.case.acknowledged);
-        standing(&context, &self.state, &self.ordered, read)
+        let drawn = standing(&context, &self.state, &self.ordered, read);
+        Standing {
+            waiting_for: self.state.without_vain_parcels(drawn.waiting_for),
+            ..drawn
+        }
     }
 
     /// What the card says otherwise than the revision in force, while the case is open and its work is not given up.

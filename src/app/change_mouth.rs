@@ -4,20 +4,25 @@ use super::case_work::CaseWork;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{DisinfectedForm, Fitted, TakenOut};
+use crate::domain::custody::events::{BroughtBack, DisinfectedForm, Fitted, TakenOut};
 use crate::domain::custody::forms::{FitForm, Fitting};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Exception, What};
+use crate::domain::custody::{Exception, State, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId};
 
-/// Whether a thing is to be disinfected here before it goes into the mouth.
+/// Whether a thing is to be disinfected here before it goes into the mouth: it came from the lab, or from the patient's
+/// home.
 pub fn wants_cleaning(work: &CaseWork, item: &Item) -> bool {
+    let state = work.state.item(&item.tag);
     item.kind.needs_disinfection()
-        && work
-            .state
-            .item(&item.tag)
-            .is_some_and(|state| state.uncleaned)
+        && state.is_some_and(|state| state.uncleaned || state.is_with_the_patient())
+}
+
+/// Whether the patient has it and does not wear it: the spare, mostly.
+pub fn is_with_the_patient(work: &CaseWork, item: &Item) -> bool {
+    let state = work.state.item(&item.tag);
+    state.is_some_and(State::is_with_the_patient)
 }
 
 /// The step, and the exception under it where nothing goes in.
@@ -29,9 +34,17 @@ struct Change<'a> {
 impl Change<'_> {
     /// That something has to be disinfected first, or stated not to have been.
     fn lacking(&self, work: &CaseWork) -> Option<Fault> {
-        let item = self.uncleaned(work).filter(|_| !self.form.is_as_it_was)?;
+        let item = self.uncleaned(work)?;
+        let is_from_home = is_with_the_patient(work, item);
+        if self.form.is_as_it_was && !is_from_home {
+            return None;
+        }
+        let whence = match is_from_home {
+            true => "comes from the patient’s home",
+            false => "came from the lab",
+        };
         let why = format!(
-            "{} came from the lab, and no disinfection here is entered since. Rinse and disinfect it \
+            "{} {whence}, and no disinfection here is entered since. Rinse and disinfect it \
              before it goes into the mouth, and write here with what.",
             item.title()
         );
@@ -68,11 +81,20 @@ impl Change<'_> {
                 ));
             }
         };
-        let before = match (&self.form.cleaning, fit) {
+        let clean = match (&self.form.cleaning, fit) {
             (Some(cleaning), Some(tag)) => Some(cleaning.of(tag.clone()).into()),
             _ => None,
         };
-        Ok(before.into_iter().chain([step]).collect())
+        // What the patient has brought along is at the office before it goes in.
+        let mut items = work.items.iter();
+        let from_home =
+            items.find(|item| fit.as_ref() == Some(&item.tag) && is_with_the_patient(work, item));
+        let brought = from_home.map(|item| {
+            What::BroughtBack(BroughtBack {
+                tag: item.tag.clone(),
+            })
+        });
+        Ok(brought.into_iter().chain(clean).chain([step]).collect())
     }
 }
 
@@ -99,14 +121,15 @@ pub async fn change_mouth(
     if let Some(fault) = change.lacking(&seen) {
         return Err(AppError::Invalid(vec![fault]));
     }
-    let (id, further) = (
+    let ids = [
         EventId::new(app.outside.identity()?),
         EventId::new(app.outside.identity()?),
-    );
+        EventId::new(app.outside.identity()?),
+    ];
     run_on_case(app, person, &seen, key, |mut work, mut tx| async {
         // Asked of the case as it stands now: it may have come from the lab while the form lay open.
         let entries = change.entries(&work)?;
-        for (what, id) in entries.into_iter().zip([&id, &further]) {
+        for (what, id) in entries.into_iter().zip(&ids) {
             work.append(app, &mut tx, person, id, what, late.as_ref())
                 .await?;
         }

@@ -43,24 +43,29 @@ pub async fn close(
     enter_on_case(app, person, number, key, None, what).await
 }
 
-/// Whether a prescription is in force, and the lab has neither made anything nor noted a step at the bench.
+/// Whether a prescription is in force, and the lab has neither made anything nor noted a step at the bench; to a later
+/// revision that it has not acknowledged, what it made before counts for nothing.
 pub fn is_unmade(work: &CaseWork) -> bool {
+    let revision = work.case.revision;
+    let is_unread = revision > 1 && work.case.acknowledged < revision;
+    let since = work.ordered.since.filter(|_| is_unread);
     let is_made = |item: &Item| {
         let state = work.state.item(&item.tag);
         let is_its =
             state.is_some_and(|one| one.home == Side::Lab && one.gone != Some(Gone::Mistaken));
         is_its && item.kind.is_made_for_the_mouth()
     };
-    let was_sent = work
-        .state
-        .handoffs
-        .iter()
-        .any(|one| one.from == Side::Lab && one.voided.is_none());
-    work.case.revision > 0
+    let was_sent = work.state.handoffs.iter().any(|one| {
+        let is_later = since.is_none_or(|since| one.released_at.unix_ms >= since.unix_ms);
+        one.from == Side::Lab && one.voided.is_none() && is_later
+    });
+    let mut bench = work.state.bench.iter();
+    let was_worked = bench.any(|one| !is_unread || one.revision == revision);
+    revision > 0
         && !work.state.is_cancelled()
-        && work.state.bench.is_empty()
+        && !was_worked
         && !was_sent
-        && !work.items.iter().any(is_made)
+        && (is_unread || !work.items.iter().any(is_made))
 }
 
 /// Opens a closed case again.

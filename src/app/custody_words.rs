@@ -278,6 +278,9 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
             (_, Some(_)) => handoff.state().shown().to_owned(),
             _ if handoff.not_packed.contains(tag) => "had not been packed".to_owned(),
             (Some(found), _) => format!("arrived {}", found_words(found, sent)),
+            (None, _) if handoff.brought_back.contains(&sent.parcel()) => {
+                "brought back by the carrier".to_owned()
+            }
             (None, _) if handoff.is_packed() => "waits for the carrier".to_owned(),
             (None, _) => "not arrived yet".to_owned(),
         };

@@ -22,6 +22,10 @@ pub fn means(kind: HaltKind) -> &'static str {
     }
 }
 
+/// Nobody works yet, so nothing stands still.
+pub const NOTHING_ORDERED: &str =
+    "No prescription is signed, so there is no work to stop, pause or cancel.";
+
 /// Enters what the dentist has decided.
 pub async fn halt(
     app: &App,
@@ -30,7 +34,10 @@ pub async fn halt(
     form: &HaltForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    let case = super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    if case.revision == 0 && form.kind != HaltKind::GoOn {
+        return Err(AppError::Refused(vec![NOTHING_ORDERED.to_owned()]));
+    }
     let signed = signed(app, person, &form.password, means(form.kind)).await?;
     let what = |work: &CaseWork| {
         let (reason, signed) = (form.reason.clone(), signed.clone());

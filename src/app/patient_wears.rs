@@ -1,5 +1,6 @@
 //! What a patient wears, by the newest word of any of the patient's cases.
 
+use super::case_work::CaseWork;
 use super::custody_words::worn_words;
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
@@ -35,35 +36,90 @@ pub async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Stri
 /// Other cases of a patient that are looked through: the newest.
 const OTHERS_MOST: usize = 5;
 
+/// What other cases of the same patient say of the arches of one case.
+#[derive(Debug, Clone, Default)]
+pub struct Elsewhere {
+    /// Which case says what, and since when.
+    pub sentences: Vec<String>,
+    /// For each arch of the case: what is worn by the newest word, where another case has it.
+    newest: Vec<Option<(Moment, String)>>,
+}
+
+impl Elsewhere {
+    /// Puts the newest word of any case into what one case says of its arches, in their order.
+    pub fn correct(&self, mouth: &mut [(String, String)]) {
+        for (row, newest) in mouth.iter_mut().zip(&self.newest) {
+            if let Some((_, words)) = newest {
+                row.1.clone_from(words);
+            }
+        }
+    }
+}
+
 /// What other cases of the same patient say is worn in the arches of this one, for the office. One mouth may stand in
-/// two cases, and each tells of its own things only.
-pub async fn elsewhere(app: &App, person: &Person, this: &Case) -> Result<Vec<String>, AppError> {
+/// two cases, and each tells of its own things only: what is worn now is the newest word of any of them.
+pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Elsewhere, AppError> {
+    let this = &own.case;
     if person.party_id() != &this.office {
-        return Ok(Vec::new());
+        return Ok(Elsewhere::default());
     }
     let mut conn = app.store.read().await?;
     let cases = cases::cases_of_patient(&mut conn, &this.patient).await?;
     drop(conn);
-    let mut sentences = Vec::new();
+    let arches = this.arches.treated();
+    let mut found = Elsewhere {
+        sentences: Vec::new(),
+        newest: vec![None; arches.len()],
+    };
     let others = cases.iter().filter(|case| case.number != this.number);
     for case in others.take(OTHERS_MOST) {
         let view = see_case::see(app, person, &case.number).await?;
         let work = &view.work;
-        for &arch in this.arches.treated() {
-            let stretch = mouth::worn_now(&work.items, &work.state, arch);
-            let Wears::Item(_) = stretch.wears else {
-                continue;
+        for (&arch, newest) in arches.iter().zip(&mut found.newest) {
+            let here = mouth::worn_now(&own.items, &own.state, arch);
+            let there = mouth::worn_now(&work.items, &work.state, arch);
+            let is_later = there.from.map(at_ms) > here.from.map(at_ms);
+            let is_said = match there.wears {
+                Wears::Item(_) => true,
+                // That nothing is worn contradicts a denture only where it was said after that.
+                Wears::Nothing => is_later && matches!(here.wears, Wears::Item(_)),
+                Wears::Unknown => false,
             };
-            let words = worn_words(work, &stretch.wears);
-            let since = since_words(stretch.from);
-            sentences.push(format!(
-                "Case {} says of the {} arch: {words}{since}.",
+            if !is_said {
+                continue;
+            }
+            let words = format!(
+                "{}{}",
+                worn_words(work, &there.wears),
+                since_words(there.from)
+            );
+            let own_words = match here.wears {
+                Wears::Unknown => String::new(),
+                _ => format!(
+                    " This case says: {}{}.",
+                    worn_words(own, &here.wears),
+                    since_words(here.from)
+                ),
+            };
+            found.sentences.push(format!(
+                "Case {} says of the {} arch: {words}.{own_words}",
                 case.number,
                 arch.shown()
             ));
+            let before = newest.as_ref().map(|(at, _)| at_ms(*at));
+            if let Some(at) = there
+                .from
+                .filter(|at| is_later && Some(at_ms(*at)) > before)
+            {
+                *newest = Some((at, format!("{words}, by case {}", case.number)));
+            }
         }
     }
-    Ok(sentences)
+    Ok(found)
+}
+
+fn at_ms(at: Moment) -> i64 {
+    at.unix_ms
 }
 
 /// " since 2026-03-02 …"; empty where nobody knows.

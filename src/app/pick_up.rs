@@ -1,7 +1,7 @@
 //! The carrier picks up what was packed: entered by the side that packed it, before anybody received it.
 
 use super::case_work::CaseWork;
-use super::entry::late;
+use super::entry::{exception, late};
 use super::receive::the_handoff;
 use super::release::{CHANGED_SINCE_READ, ask_newer, newer_than_packed};
 use super::run::on_case::enter_on_case;
@@ -32,6 +32,7 @@ pub async fn pick_up(
     }
     let late = late(person, form.from_paper.as_ref())?;
     prove(app, person, form.password.as_str()).await?;
+    let exception = exception(app, person, &form.exception, &form.password).await?;
     let what = |work: &CaseWork| {
         let handoff = the_handoff(work, id)?;
         let (unread, older) = newer_than_packed(work, &handoff);
@@ -47,6 +48,7 @@ pub async fn pick_up(
             handed_out_by: form.taken.handed_out_by.clone(),
             unread,
             older: (!older.is_empty()).then_some(work.case.revision),
+            exception: exception.clone(),
         }))
     };
     enter_on_case(app, person, &seen, key, late.as_ref(), what).await?;

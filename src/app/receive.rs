@@ -2,17 +2,17 @@
 
 use super::case_work::CaseWork;
 use super::entry::late;
-use super::run::on_case::enter_on_case;
+use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
-use crate::domain::custody::What;
-use crate::domain::custody::events::Received;
+use crate::domain::custody::events::{Asked, Received};
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::{CaseStep, Matter, What};
 use crate::domain::people::party::Party;
-use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
-use crate::store::custody::find_handoff;
-use crate::store::{StoreError, parties};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use crate::store::custody::{find_handoff, find_item};
+use crate::store::{StoreError, Tx, parties};
 
 /// A handoff with its case, for the page.
 pub async fn see(
@@ -78,8 +78,69 @@ pub async fn receive(
             no_pick_up: handoff.is_packed(),
         }))
     };
-    enter_on_case(app, person, &seen, key, late.as_ref(), what).await?;
+    let foreign = Tag::parse(&form.extra.foreign).ok();
+    let (id, question) = (
+        EventId::new(app.outside.identity()?),
+        EventId::new(app.outside.identity()?),
+    );
+    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
+        let what = what(&work)?;
+        work.append(app, &mut tx, person, &id, what, late.as_ref())
+            .await?;
+        if let Some(tag) = &foreign {
+            ask_its_case(app, &mut tx, person, &work, (tag, &question)).await?;
+        }
+        Ok((work, tx, ()))
+    })
+    .await?;
     Ok(seen.case.number)
+}
+
+/// A thing of another case of the two houses came along: its own case says so, and asks the house that sent the parcel to
+/// set the record right there. A closed case, and what is no thing of these houses, stays as it is.
+async fn ask_its_case(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    work: &CaseWork,
+    (tag, question): (&Tag, &EventId),
+) -> Result<(), AppError> {
+    let item = find_item(tx.conn(), tag).await?;
+    let Some(item) = item.filter(|item| item.case != work.case.number) else {
+        return Ok(());
+    };
+    let mut its_own = match CaseWork::load(tx.conn(), person, &item.case).await {
+        Ok(its_own) => its_own,
+        Err(AppError::NotFound) => return Ok(()),
+        Err(other) => return Err(other),
+    };
+    let is_of_both = its_own.case.office == work.case.office && its_own.case.lab == work.case.lab;
+    if !is_of_both || !its_own.offers(app, person).has(CaseStep::Ask) {
+        return Ok(());
+    }
+    let place = its_own.state.item(tag).map(|state| match state.worn {
+        true => "in the patient’s mouth",
+        false => state.holder.place(),
+    });
+    let asked = Asked {
+        matter: Matter::Contradicts,
+        from: its_own.side,
+        section: None,
+        line: None,
+        item: Some(tag.clone()),
+        revision: its_own.case.revision,
+        text: format!(
+            "It came in a parcel of case {}, and is here now. The record of this case has it {}. Say how that came, and \
+             hand it over in this case, so that it can be received here.",
+            work.case.number,
+            place.unwrap_or("nowhere")
+        ),
+        waits: false,
+    };
+    its_own
+        .append(app, tx, person, question, asked.into(), None)
+        .await?;
+    its_own.save(app, tx).await
 }
 
 pub(super) fn the_handoff(work: &CaseWork, id: &HandoffId) -> Result<Handoff, AppError> {

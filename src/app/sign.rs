@@ -15,7 +15,7 @@ use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CardSince, Ordered, answers_too_early, travels};
+use crate::domain::custody::{CardSince, Ordered, THE_CASE_IS_CLOSED, answers_too_early, travels};
 use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
@@ -495,6 +495,9 @@ pub async fn acknowledge(
                 "Revision {} is in force now: read it, and acknowledge that one.",
                 work.case.revision
             )));
+        }
+        if work.state.closed {
+            return Err(AppError::Refused(vec![THE_CASE_IS_CLOSED.to_owned()]));
         }
         let signed = find_revision(app, tx.conn(), number, revision).await?;
         let signed = signed.ok_or(AppError::NotFound)?.signature.at;

@@ -1,5 +1,5 @@
-//! Taking back a handoff by the side that had released it, before anybody received it: what never left, or what its
-//! carrier brought back.
+//! Taking back a handoff by the side that had released it: what never left, or what its carrier brought back, all of it or
+//! the parcels that have not come.
 
 use super::case_work::CaseWork;
 use super::entry::signed;
@@ -22,17 +22,17 @@ pub async fn take_back(
     // A stranger learns nothing, not even that the password was wrong.
     let (work, handoff) = super::receive::see(app, person, id).await?;
     let number = work.case.number;
-    let was_picked_up = handoff.picked_up.is_some();
-    let means = taken_back_means(was_picked_up);
+    let has_left = handoff.has_left();
+    let means = taken_back_means(has_left);
     let signed = signed(app, person, &form.password, means).await?;
     let what = |work: &CaseWork| {
-        let sent = the_handoff(work, id)?.sent;
+        let handoff = the_handoff(work, id)?;
         Ok(What::Voided(Voided {
             handoff: id.clone(),
-            items: sent.into_iter().map(|sent| sent.tag).collect(),
+            items: handoff.to_take_back().into_iter().cloned().collect(),
             reason: form.reason.clone(),
             signed: signed.clone(),
-            brought_back: Some(was_picked_up),
+            brought_back: Some(has_left),
         }))
     };
     enter_on_case(app, person, &number, key, None, what).await?;

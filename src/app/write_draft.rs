@@ -8,6 +8,7 @@ use super::run;
 use super::sign::{dentist, open_revision};
 
 use super::{App, AppError, Person, see_case};
+use crate::domain::custody::THE_CASE_IS_CLOSED;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
 use crate::domain::fill::{Beforehand, OnRecord, fill, kept, otherwise};
@@ -82,6 +83,19 @@ impl Written {
     }
 }
 
+/// For the office of a case that is open: nothing is written in a closed one.
+fn open_to_office(case: &Case, person: &Person) -> Result<(), AppError> {
+    office_only(case, person)?;
+    match case.closed {
+        true => Err(closed()),
+        false => Ok(()),
+    }
+}
+
+fn closed() -> AppError {
+    AppError::Refused(vec![THE_CASE_IS_CLOSED.to_owned()])
+}
+
 fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
     match case.side_of(person.party_id()) {
         Some(Side::Office) => Ok(()),
@@ -93,7 +107,7 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 /// kept does.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
-    office_only(&view.work.case, person)?;
+    open_to_office(&view.work.case, person)?;
     let mut conn = app.store.read().await?;
     let state = match drafts::find_with_conflicts(&mut conn, number).await? {
         Some((draft, conflicts)) => State::standing(draft, conflicts),
@@ -378,6 +392,8 @@ pub async fn save_as(
         let mut conn = app.store.read().await?;
         let (before, base) = match state_now(&mut conn, number, base).await? {
             Some(found) => found,
+            // What is being written goes on, so that nothing of it is lost; nothing new is begun.
+            None if view.work.case.closed => return Err(closed()),
             None if view.work.case.revision == base.version => {
                 let draft = not_begun(app, &mut conn, person, &view.work.case).await?;
                 (State::standing(draft, Vec::new()), base)

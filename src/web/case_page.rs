@@ -221,10 +221,11 @@ pub async fn page_of(
     query: Query,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    let elsewhere = patient_wears::elsewhere(&app, &person, &view.work.case).await?;
+    let elsewhere = patient_wears::elsewhere(&app, &person, &view.work).await?;
     let people = BenchPeople::of(&app, &person).await?;
     let mut view = case_page(&app, &person, &view, &people)?;
-    view.elsewhere = elsewhere;
+    elsewhere.correct(&mut view.facts.mouth);
+    view.elsewhere = elsewhere.sentences;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }

@@ -128,9 +128,10 @@ fn halt_page(
 ) -> Result<HaltPage, WebError> {
     let offers = work.offers(app, person);
     let may = person.may(Permission::Sign);
-    let open = CHOICES
-        .iter()
-        .filter(|(_, step, ..)| may && offers.has(*step));
+    let is_ordered = work.case.revision > 0;
+    let open = CHOICES.iter().filter(|(kind, step, ..)| {
+        may && (is_ordered || *kind == HaltKind::GoOn) && offers.has(*step)
+    });
     let forms: Vec<HaltChoice> = open
         .map(|&(kind, _, title, scope)| choice(work, (kind, title, scope), tried))
         .collect();

@@ -3,13 +3,15 @@
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
+use crate::app::case_work::CaseWork;
 use crate::app::day_list::{Span, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::see_case::SeenRevision;
 use crate::app::{
-    App, AppError, case_papers, draft_front, picture_paper, print_sheet, receive, see_case,
+    App, AppError, Person, case_papers, draft_front, picture_paper, print_sheet, receive, see_case,
 };
 use crate::domain::custody::OutOfForce;
+use crate::domain::custody::handoff::Handoff;
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 use axum::extract::State;
@@ -165,13 +167,26 @@ pub async fn pictures(
     Ok(pdf(&format!("pictures-{}.pdf", number.as_str()), bytes))
 }
 
+/// A handoff with its case; what was taken back travels no more, and has no papers.
+async fn travelling(
+    app: &App,
+    person: &Person,
+    id: &HandoffId,
+) -> Result<(CaseWork, Handoff), WebError> {
+    let found = receive::see(app, person, id).await?;
+    match found.1.voided {
+        Some(_) => Err(AppError::NotFound.into()),
+        None => Ok(found),
+    }
+}
+
 /// The note that travels in the parcel of a handoff.
 pub async fn parcel_note(
     State(app): State<App>,
     Signed(person): Signed,
     At(id): At<HandoffId>,
 ) -> Result<Response, WebError> {
-    let (work, handoff) = receive::see(&app, &person, &id).await?;
+    let (work, handoff) = travelling(&app, &person, &id).await?;
     let address = &app.settings.address;
     let bytes = see_case::parcel_note_pdf(&app, &work, &handoff, person.paper(), address).await?;
     Ok(pdf(
@@ -186,7 +201,7 @@ pub async fn outside_label(
     Signed(person): Signed,
     At(id): At<HandoffId>,
 ) -> Result<Response, WebError> {
-    let (work, handoff) = receive::see(&app, &person, &id).await?;
+    let (work, handoff) = travelling(&app, &person, &id).await?;
     let bytes = see_case::outside_label_pdf(&app, &work, &handoff, person.paper()).await?;
     Ok(pdf("parcel-outside.pdf", bytes))
 }

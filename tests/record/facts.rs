@@ -445,16 +445,18 @@ fn a_pick_up() -> impl Strategy<Value = What> {
     let items = prop::collection::vec(any_tag(), 1..5);
     let revision = || prop::option::of(1..9_i64);
     let newer = (revision(), revision());
-    (items, free_text(), free_text(), 1..4_u32, newer).prop_map(
-        |(items, person, handed_out_by, parcels, (unread, older))| {
+    let texts = (free_text(), free_text());
+    (items, texts, 1..4_u32, newer, any_exception()).prop_map(
+        |(items, (person, handed_out_by), parcels, (unread, older), exception)| {
             What::PickedUp(PickedUp {
                 handoff: HandoffId::new("h-1"),
                 items,
                 person,
                 parcels,
                 handed_out_by,
-                unread,
+                exception,
                 older,
+                unread,
             })
         },
     )

@@ -149,8 +149,9 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
             person: "Zoë “R.” K.".to_owned(),
             parcels: 2,
             handed_out_by: "the front desk".to_owned(),
-            unread: None,
+            exception: None,
             older: None,
+            unread: None,
         }),
         What::Received(Received {
             handoff: HandoffId::new("h2"),

@@ -69,6 +69,8 @@ impl Scene {
 }
 
 const COURIER: (&str, &str) = ("pass_carrier", "city courier");
+/// What has no word of its own has come, and is sound.
+const ALL_SOUND: (&str, &str) = ("rest_came", "yes");
 
 #[tokio::test]
 async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_else_of_the_case() {
@@ -179,7 +181,10 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     let arrives = |fields: &'static [(&'static str, &'static str)]| {
         lars.send_where(path, &action, "value=\"arrived\"", fields)
     };
-    arrives(&[("pass_person", "Lars")]).await.is(303);
+    // Nothing is said to have come before somebody says it.
+    let unsaid = arrives(&[("pass_person", "Lars")]).await;
+    unsaid.is(422).sees("Say of at least one thing how it came");
+    arrives(&[("pass_person", "Lars"), ALL_SOUND]).await.is(303);
     let case = scene.dora.get(&scene.at("")).await;
     case.sees("at Anvil Laboratory since");
     scene.is_whole().await;
@@ -202,6 +207,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     let marked: Vec<(&str, &str)> = marked
         .iter()
         .map(|(key, text)| (key.as_str(), *text))
+        .chain([ALL_SOUND])
         .collect();
     scene.moves(&scene.mara, "home", &marked).await.is(303);
     lars.get(path)
@@ -385,12 +391,12 @@ async fn a_laboratory_without_accounts_signs_on_paper_and_the_lab_enters_it() {
     scene.dora.get(newest).await.is(200);
     scene.moves(tom, "left", &[COURIER]).await.is(303);
     scene
-        .moves(tom, "arrived", &[])
+        .moves(tom, "arrived", &[ALL_SOUND])
         .await
         .is(409)
         .sees("Name who received it");
     scene
-        .moves(tom, "arrived", &[("pass_person", "B. Low")])
+        .moves(tom, "arrived", &[("pass_person", "B. Low"), ALL_SOUND])
         .await
         .is(303);
     scene
@@ -604,4 +610,25 @@ async fn the_ribbon_has_a_lane_for_the_second_laboratory() {
     assert_eq!(first.text().collect::<String>(), "Anvil");
     let sheet = scene.dora.get(&scene.at("/history.pdf")).await;
     assert!(sheet.is(200).body.starts_with(b"%PDF"));
+}
+
+#[tokio::test]
+async fn what_has_been_at_the_second_laboratory_is_not_asked_about_as_if_it_was_to_go_again() {
+    let (scene, things) = at_the_lab("yes").await;
+    let anvil = scene.anvil().await;
+    let (bite, provisional) = (&things.bite, &things.provisional);
+    let goes = format!("{provisional}.goes");
+    let both = [("second_party", anvil.as_str()), (goes.as_str(), "yes")];
+    scene.passes_on(&scene.tom, bite, &both).await.is(303);
+    scene.moves(&scene.tom, "left", &[COURIER]).await.is(303);
+    // One is back, without a mark of disinfection; the other is still there.
+    let came = format!("{bite}.came");
+    scene
+        .moves(&scene.tom, "home", &[(came.as_str(), "sound")])
+        .await
+        .is(303);
+    let page = scene.tom.get(&scene.at("/passed")).await;
+    page.sees("on the way to Anvil Laboratory")
+        .sees_not("Before the rest can go");
+    scene.is_whole().await;
 }

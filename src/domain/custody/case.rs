@@ -55,6 +55,8 @@ words_of! {
         Enclose = "send what is listed as enclosed and has not come",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "hand the parcels to the carrier",
+        /// What is packed for work that is cancelled stays here.
+        TakeBack = "take back the parcel that is packed: the work is cancelled",
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
         /// What the lab had sent and the office did not find.

@@ -114,7 +114,9 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
     let is_of_order = |action: &CaseAction| {
         let is_first = *action == CaseAction::PassOn && state.passes.is_empty();
-        is_first || matches!(action, CaseAction::Halt | CaseAction::CheckFit)
+        // What stands still all the same goes on.
+        let is_halt = *action == CaseAction::Halt && state.standstill.is_none();
+        is_first || is_halt || *action == CaseAction::CheckFit
     };
     actions.retain(|action| !is_of_order(action) || revision > 0);
     // What was named for an earlier revision needs no answer any more.
@@ -192,7 +194,8 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
     match step {
         Step::Resolve => vec![|one| *one == Act::ResolveHold],
         Step::Receive => vec![|one| matches!(one, Act::Receive(_))],
-        Step::PickUp => vec![|one| matches!(one, Act::PickUp(_))],
+        // One page has both.
+        Step::PickUp | Step::TakeBack => vec![|one| matches!(one, Act::PickUp(_))],
         Step::Heed => vec![|one| *one == Act::Heed],
         Step::Answer | Step::Confirm => vec![|one| *one == Act::Answer],
         Step::AnswerDay => vec![|one| *one == Act::AnswerDay],

@@ -15,6 +15,10 @@ pub const ONLY_A_DENTURE_IS_WORN: &str = "Only a denture can be in the patient's
 /// Of work passed on, until the office has said its word.
 pub const NOT_BEFORE_THE_OFFICE_AGREES: &str = "Nothing goes before the office has agreed.";
 
+/// Of whatever is begun in a closed case.
+pub const THE_CASE_IS_CLOSED: &str =
+    "The case is closed: open it again, with the reason, before anything else.";
+
 /// Of what goes out of the house.
 pub const NAME_THE_CARRIER: &str =
     "Name the carrier, who holds the things until they are received.";

@@ -86,6 +86,7 @@ impl CaseState {
             }
         }
         kind.apply(self, &stamp);
+        self.ask_back_what_comes_unsaid();
         self.last_at = self.last_at.max(Some(event.at));
     }
 }

@@ -70,15 +70,22 @@ pub struct Handoff {
     pub not_packed: Vec<Tag>,
     /// The revision that its work is said to be as, though it was made or packed before that was signed.
     pub as_revision: Option<i64>,
+    /// The dentist has signed at the release that a provisional leaves without cover.
+    pub excepted: bool,
+    /// The numbers of parcels that the carrier brought back to the sender, after others had come.
+    pub brought_back: Vec<u32>,
 }
 
 impl Handoff {
     /// Whether it waits at its sender's for the carrier.
     pub fn is_packed(&self) -> bool {
-        self.awaits_pickup
-            && self.picked_up.is_none()
-            && self.received_at.is_none()
-            && self.voided.is_none()
+        self.never_left() && self.voided.is_none()
+    }
+
+    /// Whether the office sends it to be worked on.
+    pub fn is_for_work(&self) -> bool {
+        let is_sent = self.from == Side::Office;
+        is_sent && self.purpose_code.is_some_and(Purpose::is_for_work)
     }
 
     /// The numbers of the parcels that are not here yet.
@@ -86,6 +93,7 @@ impl Handoff {
         let count = u32::try_from(self.parcels.len()).unwrap_or(u32::MAX);
         (1..=count)
             .filter(|number| !self.opened.iter().any(|one| one.parcel == *number))
+            .filter(|number| !self.brought_back.contains(number))
             .filter(|_| self.voided.is_none())
             .collect()
     }
@@ -111,7 +119,29 @@ impl Handoff {
             .map(|sent| &sent.tag)
             .filter(|tag| !is_found(tag))
             .filter(|tag| !self.written_off.contains(tag) && !self.not_packed.contains(tag))
+            .filter(|tag| !self.brought_back.contains(&self.parcel_of(tag)))
             .collect()
+    }
+
+    /// What its sender can still take back: all of it, or, once a parcel has come, what is in those that have not.
+    pub fn to_take_back(&self) -> Vec<&Tag> {
+        if self.received_at.is_none() {
+            return self.sent.iter().map(|sent| &sent.tag).collect();
+        }
+        let waiting = self.waiting();
+        let mut tags = self.outstanding();
+        tags.retain(|tag| waiting.contains(&self.parcel_of(tag)));
+        tags
+    }
+
+    /// Whether the carrier is known to have had it.
+    pub fn has_left(&self) -> bool {
+        self.picked_up.is_some() || self.received_at.is_some()
+    }
+
+    /// Whether it was packed for a carrier who has never had it, taken back or not.
+    pub fn never_left(&self) -> bool {
+        self.awaits_pickup && !self.has_left()
     }
 
     /// Whether an earlier receipt has said that it was missing: it may turn up, and is not asked for again.

@@ -64,6 +64,7 @@ mod tests;
 pub mod to_do; // what is to be done first
 mod turns; // draws the agenda
 mod waits; // what waits, for whom, and why
+mod wind_up; // what cancelled work still moves
 mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
@@ -72,7 +73,7 @@ pub use card_since::CardSince;
 pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
-pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE};
+pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};
 pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;

@@ -6,12 +6,12 @@ use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
-    Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger, MarkedForLab,
-    Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn, Paused, PickedUp,
-    Pictured, Promised, Received, Registered, Released, Reopened, ScanFiled, Settled,
-    ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn,
-    Worked, away_from_the_office,
+    ACTIONS, Action, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
+    DayAnswered, Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger,
+    MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn,
+    Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened, ScanFiled,
+    Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What,
+    Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
@@ -227,6 +227,13 @@ impl<'a> Offers<'a> {
         handoffs.filter(is_offered).collect()
     }
 
+    /// Whether this pick-up can be entered only by an exception.
+    pub fn pick_up_is_exceptional(&self, handoff: &Handoff) -> bool {
+        let plain = vec![picked_up(handoff, None)];
+        let against = self.against_entries(CaseStep::PickUp(handoff), plain);
+        !against.is_empty() && self.has(CaseStep::PickUp(handoff))
+    }
+
     /// What can be passed on to a second laboratory now.
     pub fn to_pass_on(&self) -> Vec<&'a Item> {
         self.items(|tag| self.has(CaseStep::PassOn(tag)))
@@ -267,7 +274,8 @@ impl<'a> Offers<'a> {
             .collect()
     }
 
-    /// The dentures that can go into this arch now.
+    /// The dentures that can go into this arch now; what the patient has brought along is entered as that in the same
+    /// step.
     pub fn to_fit(&self, arch: Arch) -> Vec<&'a Item> {
         let scope = self.context.scope();
         let is_of_it = |tag: &Tag| scope.item(tag).is_some_and(|item| item.arch == Some(arch));
@@ -338,7 +346,7 @@ impl<'a> Offers<'a> {
         match step {
             CaseStep::HandOver(tag) => self.handing_over(tag),
             CaseStep::Receive(handoff) => vec![received(handoff)],
-            CaseStep::PickUp(handoff) => vec![picked_up(handoff)],
+            CaseStep::PickUp(handoff) => vec![picked_up(handoff, self.exception())],
             CaseStep::TakeBack(handoff) => vec![self.voided(handoff)],
             CaseStep::Register => self.registered().into_iter().collect(),
             CaseStep::Put(tag) => vec![What::Moved(Moved {
@@ -648,18 +656,21 @@ impl<'a> Offers<'a> {
         before.into_iter().chain([released]).collect()
     }
 
-    /// With the disinfection of what came without a mark of one.
+    /// With the disinfection of what came without a mark of one; what the patient has at home comes here first.
     fn fitting(&self, tag: &Tag) -> Vec<What> {
         let state = self.case.item(tag);
-        let is_held = state.is_some_and(|state| state.held_for_disinfection);
-        let before = is_held.then(|| self.disinfected(tag));
+        let comes_along = state.is_some_and(State::is_with_the_patient);
+        let is_held = comes_along || state.is_some_and(|state| state.held_for_disinfection);
+        let brought = comes_along.then(|| What::BroughtBack(BroughtBack { tag: tag.clone() }));
+        let clean = is_held.then(|| self.disinfected(tag));
+        let before = brought.into_iter().chain(clean);
         let arch = self.context.scope().item(tag).and_then(|item| item.arch);
         let fitted = What::Fitted(Fitted {
             tag: tag.clone(),
             instead_of: arch.and_then(|arch| self.worn_in(arch)),
             uncleaned: !is_held && state.is_some_and(|state| state.uncleaned),
         });
-        before.into_iter().chain([fitted]).collect()
+        before.chain([fitted]).collect()
     }
 
     fn disinfected(&self, tag: &Tag) -> What {
@@ -717,10 +728,10 @@ impl<'a> Offers<'a> {
     fn voided(&self, handoff: &Handoff) -> What {
         What::Voided(Voided {
             handoff: handoff.id.clone(),
-            items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
+            items: handoff.to_take_back().into_iter().cloned().collect(),
             reason: REASON.to_owned(),
             signed: self.signed(),
-            brought_back: Some(handoff.picked_up.is_some()),
+            brought_back: Some(handoff.has_left()),
         })
     }
 
@@ -817,14 +828,15 @@ fn received(handoff: &Handoff) -> What {
 }
 
 /// All of its parcels are taken.
-fn picked_up(handoff: &Handoff) -> What {
+fn picked_up(handoff: &Handoff, exception: Option<Exception>) -> What {
     What::PickedUp(PickedUp {
         handoff: handoff.id.clone(),
         items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
         person: REASON.to_owned(),
         parcels: u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX),
         handed_out_by: String::new(),
-        unread: None,
+        exception,
         older: None,
+        unread: None,
     })
 }

@@ -57,6 +57,11 @@ impl Purpose {
         }
     }
 
+    /// Whether what the office sends so is to be worked on.
+    pub fn is_for_work(self) -> bool {
+        !matches!(self, Purpose::GoingBack | Purpose::Stray | Purpose::Other)
+    }
+
     /// Whether the word alone says nothing.
     pub fn needs_words(self) -> bool {
         self == Purpose::Other

@@ -2,6 +2,7 @@
 //! All are common practice, no source, where no other is named.
 
 use super::case_state::CaseState;
+use super::common_refusals::THE_CASE_IS_CLOSED;
 use super::describe::describe;
 use super::erasing::called;
 use super::event::Event;
@@ -252,9 +253,7 @@ fn second_lab(kind: &dyn EventKind, case: &CaseState, by: &Actor) -> Option<Side
 /// Nothing happens in a closed case but a correction of its entries, or a text erased, until it is opened again.
 fn closed_stays_closed(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     let sentence = match (kind.when_closed(), proposal.case.closed) {
-        (WhenClosed::Refused, true) => {
-            "The case is closed: open it again, with the reason, before anything else."
-        }
+        (WhenClosed::Refused, true) => THE_CASE_IS_CLOSED,
         (WhenClosed::Needed, false) => "The case is open already.",
         _ => return,
     };
@@ -422,7 +421,9 @@ fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
     let halt = proposal.case.standstill.as_ref()?;
     let rest = match halt.halt {
         Halt::Cancelled => "things are sent back, and nothing more is made",
-        _ => "until the office lets it go on, things can be sent back and nothing more is made",
+        _ => {
+            "until the office lets it go on, nothing more is made and nothing goes out as finished. What is the office’s or the patient’s can be sent back as “returned, no longer needed”"
+        }
     };
     Some(format!(
         "The work is {} since {}: {rest}.",

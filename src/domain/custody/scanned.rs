@@ -116,6 +116,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
                 own.shown(),
                 arch.shown()
             )),
+            _ if state.is_with_the_patient() => None,
             _ if state.worn || state.holder != Holder::Office => Some(format!(
                 "{named} is recorded as {place}, so it cannot be put in now."
             )),

@@ -194,6 +194,11 @@ impl State {
         self.is_there() && self.holder == Holder::of(house) && !self.packed
     }
 
+    /// Whether the patient has it and does not wear it: as the spare, or because it is the patient's own.
+    pub fn is_with_the_patient(&self) -> bool {
+        self.is_there() && self.holder == Holder::Patient && !self.worn
+    }
+
     /// Out of its house, into the carrier's hands; whoever had it until then handed it over.
     pub fn leave_with(&mut self, carrier: &str, to: Side) {
         self.holder = Holder::Carrier { to };

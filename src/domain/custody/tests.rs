@@ -33,6 +33,7 @@ mod table;
 mod texts;
 mod to_do;
 mod walk;
+mod wind_up;
 mod withdrawn;
 
 use super::bench::BenchStep;
@@ -223,8 +224,9 @@ fn picked_up(handoff: &str, things: &[&str], parcels: u32) -> What {
         person: "R. K.".to_owned(),
         parcels,
         handed_out_by: String::new(),
-        unread: None,
+        exception: None,
         older: None,
+        unread: None,
     })
 }
 

@@ -23,8 +23,8 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
         .filter(|item| state.item(&item.tag).is_some_and(|one| one.is_there()))
         .collect();
     let lent = |side| lent_by(side, items, state, ordered);
-    // Once it was in the mouth nothing of it is late any more.
-    let is_done = is_done(case, items, state, ordered);
+    // Once it was in the mouth nothing of it is late any more, nor is work that is given up.
+    let is_done = state.is_cancelled() || is_done(case, items, state, ordered);
     let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
     let on = |side| OnAgenda {
         asked: asked(case, side, state),

@@ -182,6 +182,11 @@ fn halted(case: &CaseState) -> Vec<Wait> {
             }
         }
     }
+    let vain = case.packed_in_vain().flat_map(|one| &one.sent);
+    let vain: Vec<Tag> = vain.map(|sent| sent.tag.clone()).collect();
+    if !vain.is_empty() {
+        waits.push(wait(vain, Side::Office, "take the parcel back"));
+    }
     if waits.is_empty() && !case.closed {
         waits.push(wait(Vec::new(), Side::Office, "close the case"));
     }

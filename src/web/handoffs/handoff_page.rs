@@ -10,11 +10,13 @@ use crate::app::as_it_came::in_a_parcel;
 use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, waiting};
-use crate::domain::custody::CaseStep;
 use crate::domain::custody::events::taken_back_means;
-use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
+use crate::domain::custody::forms::{
+    ExceptionForm, PickUpForm, ReceiptForm, TakeBackForm, TakenForm,
+};
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::form::Form;
+use crate::domain::custody::{CaseStep, CustodyRule};
+use crate::domain::form::{Form, Proof};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -66,6 +68,10 @@ pub struct HandoffPage {
     pub take_back_open: bool,
     /// Whether the carrier had it.
     pub left: bool,
+    /// Whether a parcel of it has come: only the others are taken back.
+    pub in_part: bool,
+    /// Note and label travel with a parcel, and what is taken back travels no more.
+    pub has_papers: bool,
     pub take_back: Vec<FieldView>,
     pub meaning: &'static str,
     pub post_key: String,
@@ -81,14 +87,34 @@ pub struct PickUpView {
 /// Sets the ids of a form apart from those of the others on the page.
 const PICK_UP: &str = "pick-up-";
 
-fn pick_up(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> PickUpView {
+fn pick_up(
+    app: &App,
+    person: &Person,
+    is_exceptional: bool,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> PickUpView {
     let scoped = |mut field: FieldView| {
         field.scope = PICK_UP.into();
         field
     };
     let mut fields = fill(fields_under(TakenForm::FIELDS, ""), typed, faults);
     fields.extend(anyway(typed, faults));
-    let proof = password_again(app, person, faults);
+    let mut proof = password_again(app, person, faults);
+    if is_exceptional {
+        let reason = FieldView::under(ExceptionForm::reason(), "")
+            .label("Why the provisional leaves all the same")
+            .hint(
+                "Nothing else is recorded in its arch now. An exception that you sign as the dentist: otherwise take \
+                 the parcel back.",
+            );
+        fields.push(reason.filled(typed, faults));
+        proof = vec![FieldView::under(Proof::password(), "").filled(typed, faults)];
+    }
+    fields.extend(personal_data_check::tick_for(
+        typed,
+        &PickUpForm::field_sets(),
+    ));
     PickUpView {
         fields: fields.into_iter().map(scoped).collect(),
         from_paper: from_paper(typed, faults).scoped(PICK_UP),
@@ -106,10 +132,11 @@ enum Sent {
 
 impl Sent {
     fn of(typed: &TypedForm) -> Sent {
-        if typed.contains_key(TakeBackForm::reason().key) {
-            Sent::TakingBack
-        } else if typed.contains_key(TakenForm::picked_by().key) {
+        // A pick-up may have a reason too.
+        if typed.contains_key(TakenForm::picked_by().key) {
             Sent::PickUp
+        } else if typed.contains_key(TakeBackForm::reason().key) {
+            Sent::TakingBack
         } else {
             Sent::Receipt
         }
@@ -154,7 +181,8 @@ pub fn handoff_page(
     let (out_typed, out_faults) = typed_into(Sent::PickUp);
     let (typed, faults) = typed_into(Sent::Receipt);
     let may_pick_up = offers.has(CaseStep::PickUp(handoff));
-    let pick_up = may_pick_up.then(|| pick_up(app, person, out_typed, out_faults));
+    let is_exceptional = offers.pick_up_is_exceptional(handoff);
+    let pick_up = may_pick_up.then(|| pick_up(app, person, is_exceptional, out_typed, out_faults));
     let take_back = fields_under(TakeBackForm::FIELDS, "");
     let take_back = fill(take_back, back_typed, back_faults);
     let taken_back = handoff
@@ -164,7 +192,13 @@ pub fn handoff_page(
     let why_not = match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
         _ if taken_back.is_some() => taken_back.unwrap_or_default(),
         (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
-        (true, false, _, _) if is_packed => "Packed, waits for the carrier.".to_owned(),
+        (true, false, _, _) if is_packed => {
+            let against = offers.against(CaseStep::PickUp(handoff)).into_iter();
+            let against = against.filter(|one| one.rule == CustodyRule::C);
+            let mut words = vec!["Packed, waits for the carrier.".to_owned()];
+            words.extend(against.map(|one| one.sentence));
+            words.join(" ")
+        }
         (true, false, _, _) => format!("Waits for {} to receive it.", name(handoff.to)),
         (true, true, _, _) if is_own => {
             "You handed it over yourself: a colleague has to receive it.".to_owned()
@@ -203,7 +237,10 @@ pub fn handoff_page(
         to: name(handoff.to),
         released: format!(
             "{} by {} on {}.",
-            if is_packed { "Packed" } else { "Handed over" },
+            match handoff.never_left() {
+                true => "Packed",
+                false => "Handed over",
+            },
             handoff.released_by.name,
             handoff.released_at
         ),
@@ -218,7 +255,8 @@ pub fn handoff_page(
         path: format!("/handoffs/{}", handoff.id),
         parcels: parcel_words(handoff, may_receive),
         may_take_back,
-        take_back_open: which == Sent::TakingBack,
+        take_back_open: which == Sent::TakingBack
+            || work.state.packed_in_vain().any(|one| one.id == handoff.id),
         take_back: take_back
             .into_iter()
             .chain(personal_data_check::tick_for(
@@ -226,8 +264,10 @@ pub fn handoff_page(
                 &TakeBackForm::field_sets(),
             ))
             .collect(),
-        left: handoff.picked_up.is_some(),
-        meaning: taken_back_means(handoff.picked_up.is_some()),
+        left: handoff.has_left(),
+        has_papers: handoff.voided.is_none(),
+        in_part: handoff.received_at.is_some(),
+        meaning: taken_back_means(handoff.has_left()),
         parcel_forms: parcel_forms(handoff, typed, faults),
         unsaved: Unsaved {
             texts: unsaved,

@@ -150,6 +150,9 @@ pub fn receive_rows(
                         Some(_) => "brought back by the carrier".to_owned(),
                         None => "never left".to_owned(),
                     },
+                    None if handoff.brought_back.contains(&sent.parcel()) => {
+                        "brought back by the carrier".to_owned()
+                    }
                     None => "not yet".to_owned(),
                     Some(found) => match found.pieces {
                         Some(pieces) => format!("{}, {pieces} counted", found.words(sent)),

@@ -117,10 +117,10 @@ pub fn release_rows(
     rows
 }
 
-/// With what the office said becomes of a thing, where it has cancelled the work.
+/// With what becomes of a thing, where the office has cancelled the work.
 fn with_fate(work: &CaseWork, tag: &Tag, words: &str) -> String {
     match work.state.fate(tag) {
-        Some(fate) => format!("the office said that it {}; {words}", fate.shown()),
+        Some(fate) => format!("the work is cancelled: it {}; {words}", fate.shown()),
         None => words.to_owned(),
     }
 }

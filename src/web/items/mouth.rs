@@ -11,7 +11,7 @@ use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
-use crate::domain::custody::{Offers, Wanted};
+use crate::domain::custody::{Holder, Offers, Wanted};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::patient::OwnTeeth;
@@ -39,6 +39,8 @@ pub struct ArchForm {
     pub is_open: bool,
     /// What is to be known of what can go in.
     pub as_it_came: Vec<String>,
+    /// What of this arch is packed, and could go in if the parcel were taken back.
+    pub packed: Vec<String>,
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
     pub from_paper: Folded,
@@ -94,7 +96,11 @@ pub struct MouthPage {
 /// is offered no more.
 fn choices(offers: &Offers<'_>, arch: Arch, work: &CaseWork, sent: &str) -> Vec<(String, String)> {
     let choice = |item: &Item| {
-        let shown = format!("{} {}", item.kind.shown(), item.tag);
+        let whence = match change_mouth::is_with_the_patient(work, item) {
+            true => ", which the patient has brought along",
+            false => "",
+        };
+        let shown = format!("{} {}{whence}", item.kind.shown(), item.tag);
         (item.tag.as_str().to_owned(), shown)
     };
     let nothing = || {
@@ -142,7 +148,8 @@ fn arch_form(
             .get(FitForm::fit().key)
             .and_then(|word| Tag::parse(word).ok());
         let state = chosen.and_then(|tag| custody.get(&tag));
-        let is_held = state.is_some_and(|state| state.held_for_disinfection);
+        let is_held =
+            state.is_some_and(|one| one.held_for_disinfection || one.is_with_the_patient());
         fields.extend(cleaning_fields(work, is_asked && !is_held));
     }
     // Rule b asks for an exception in a treated arch only.
@@ -169,12 +176,32 @@ fn arch_form(
         title: arch.shown(),
         is_open,
         as_it_came: before_the_fit(work, &can_go_in),
+        packed: packed_words(work, arch),
         scan: ScanView::of(arch.word()),
         fields,
         from_paper: from_paper(typed, faults).scoped(arch.word()),
         adjust: worn.map(|tag| format!("/items/{}#adjust", tag.as_str())),
         line: worn_line(work, arch),
     }
+}
+
+/// Dentures of an arch that lie here in a parcel: whoever takes out what is worn has to know.
+fn packed_words(work: &CaseWork, arch: Arch) -> Vec<String> {
+    let is_packed = |item: &&Item| {
+        let state = work.state.item(&item.tag);
+        let is_here = state.is_some_and(|one| one.packed && one.holder == Holder::Office);
+        item.arch == Some(arch) && item.kind.is_wearable() && is_here
+    };
+    let items = work.items.iter().filter(is_packed);
+    items
+        .map(|item| {
+            format!(
+                "{} {} is packed and waits for the carrier. Should it go in, take the parcel back first.",
+                item.title(),
+                item.tag
+            )
+        })
+        .collect()
 }
 
 /// Whether a thing was to go in without a disinfection, or is said to have gone in so.
@@ -190,7 +217,7 @@ fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
     let mut fields = disinfection_fields(work);
     if let Some(agent) = fields.first_mut() {
         "Disinfected here before it goes in: agent".clone_into(&mut agent.label);
-        agent.hint = "For what came from the lab, whoever cleaned it there. Name on the bottle; the maker says what the material bears.".to_owned();
+        agent.hint = "For what came from the lab, whoever cleaned it there, or from the patient’s home. Name on the bottle; the maker says what the material bears.".to_owned();
     }
     if is_asked {
         fields.push(FieldView::under(FitForm::as_it_was(), ""));
@@ -207,12 +234,15 @@ async fn mouth_page(
     let work = &view.work;
     let offers = work.offers(app, person);
     let arches = offers.arches().into_iter();
+    let elsewhere = patient_wears::elsewhere(app, person, work).await?;
+    let mut mouth = mouth_now(work);
+    elsewhere.correct(&mut mouth);
     Ok(MouthPage {
         frame: Frame::of_case(app, person, work, "What the patient wears")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        mouth: mouth_now(work),
-        elsewhere: patient_wears::elsewhere(app, person, &work.case).await?,
+        mouth,
+        elsewhere: elsewhere.sentences,
         reminders: reminders(
             work,
             &view.office_open,

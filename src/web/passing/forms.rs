@@ -99,20 +99,14 @@ fn tick_row(input: &Input<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> Thi
 /// A thing of which is said how it came.
 fn came_row(input: &Input<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
     let under = format!("{}.", tag.as_str());
-    let mut fields = fill(
-        fields_under(CameForm::FIELDS, &under),
-        &tried.typed,
-        &tried.faults,
-    );
-    if let (true, Some(first)) = (tried.typed.is_empty(), fields.first_mut()) {
-        first.value = Outcome::Sound.word().to_owned();
-        for choice in &mut first.choices {
-            choice.chosen = choice.word == first.value;
-        }
-    }
     ThingRow {
         words: title_and_tag(input.work, tag),
-        fields,
+        // Nothing is said to have come before somebody says it.
+        fields: fill(
+            fields_under(CameForm::FIELDS, &under),
+            &tried.typed,
+            &tried.faults,
+        ),
     }
 }
 
@@ -121,7 +115,9 @@ fn specs_of_way(leg: PassLeg) -> Vec<FieldSpec> {
         PassLeg::Left | PassLeg::SetOff => {
             vec![*WayForm::pass_carrier(), *WayForm::pass_person()]
         }
-        PassLeg::Arrived | PassLeg::Home => vec![*WayForm::pass_person()],
+        PassLeg::Arrived | PassLeg::Home => {
+            vec![*WayForm::rest_came(), *WayForm::pass_person()]
+        }
     }
 }
 

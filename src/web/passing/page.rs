@@ -152,12 +152,17 @@ fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
     }
 }
 
-/// Why things of an authorisation cannot go now, though nothing else holds them up.
+/// Why things of an authorisation cannot go now, though nothing else holds them up. What has been there is not to go a
+/// second time, and of cancelled work nothing goes.
 fn held_up(input: &Input<'_>) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
+    if input.work.state.is_cancelled() {
+        return words;
+    }
     let open = input.work.state.open_passes();
     for pass in open.filter(|one| !one.awaits_consent() && !one.is_refused()) {
-        for tag in pass.ready(&input.work.state, PassLeg::Left) {
+        let ready = pass.ready(&input.work.state, PassLeg::Left);
+        for tag in ready.filter(|tag| !pass.left.contains(tag)) {
             let step = CaseStep::PassMove(pass, PassLeg::Left, tag);
             let against = input.offers.against(step).into_iter();
             words.extend(against.map(|one| one.sentence));

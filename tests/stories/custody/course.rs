@@ -325,13 +325,13 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
     let item = format!("/items/{}", things.provisional);
     scene.tom.get(&item).await.sees("send it back");
     let release = scene.tom.get(&scene.at("/release")).await;
-    release.sees("the office said that it comes back to the office");
+    release.sees("the work is cancelled: it comes back to the office");
     let how = [("how", "it was old"), ("consent", "yes")];
     scene
         .record(&scene.tom, &things.provisional, "destroy", &how)
         .await
         .is(409)
-        .sees("comes back: so the office said");
+        .sees("comes back: the work is cancelled");
     let how = [("how", "as was said")];
     scene
         .record(&scene.tom, &things.bite, "destroy", &how)
@@ -462,6 +462,16 @@ async fn c8_what_another_case_of_the_patient_says_is_worn_stands_beside() {
 #[tokio::test]
 async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
     let (scene, things) = Scene::at_the_lab().await;
+    // Before the final is there, the lab has nothing else to work from.
+    let how = [("how", "broke"), ("consent", "yes")];
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .await
+        .is(409)
+        .sees("is what the work is made from");
+    scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
     let page = format!("/items/{}", things.provisional);
     scene
         .tom

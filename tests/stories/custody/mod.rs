@@ -8,5 +8,6 @@ mod items;
 mod leaving;
 mod pick_up;
 mod questions;
+mod still;
 mod withdrawn;
 mod worn;

@@ -10,7 +10,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::standstill::Fate;
-use crate::domain::custody::state::Gone;
+use crate::domain::custody::state::{Gone, State};
 use crate::domain::form::{FieldSpec, Kind, Raw, command, text};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
@@ -89,10 +89,18 @@ impl EventKind for Destroyed {
         let comes_back = proposal.case.fate(&self.tag) == Some(Fate::ComesBack);
         if comes_back && proposal.side == Side::Lab {
             let sentence = format!(
-                "{} comes back: so the office said when it cancelled the work.",
+                "{} comes back: the work is cancelled, and the office has not said that it is destroyed.",
                 proposal.named(&self.tag)
             );
             proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);
+        }
+        if proposal.side == Side::Lab && self.is_still_worked_from(proposal) {
+            let sentence = format!(
+                "{} is what the work is made from, and no final denture of its arch is here yet. Enter that it is damaged, \
+                 and send it back: the office says what the work is made from now.",
+                proposal.named(&self.tag)
+            );
+            proposal.refuse(CustodyRule::F, Some(&self.tag), sentence);
         }
         let kind = proposal.kind(&self.tag);
         let is_lent = proposal
@@ -150,5 +158,23 @@ impl EventKind for Destroyed {
 
     fn waits_for_holds(&self) -> Vec<&Tag> {
         vec![&self.tag]
+    }
+}
+
+impl Destroyed {
+    /// Whether it is the pattern that the office has sent, and nothing stands for it yet: the final of its arch is made
+    /// from it. Common practice, no source. Of cancelled work the office has said what becomes of it.
+    fn is_still_worked_from(&self, proposal: &ProposedEvent<'_>) -> bool {
+        let home = proposal.state(&self.tag).map(|state| state.home);
+        let is_pattern =
+            proposal.kind(&self.tag) == Some(ItemKind::Provisional) && home == Some(Side::Office);
+        let arch = proposal.arch(&self.tag);
+        let mut items = proposal.scope.items.iter();
+        let is_replaced = items.any(|item| {
+            let state = proposal.state(&item.tag);
+            let is_final = item.kind == ItemKind::FinalDenture && item.arch == arch;
+            is_final && state.is_some_and(State::is_there)
+        });
+        is_pattern && !is_replaced && !proposal.case.is_cancelled()
     }
 }

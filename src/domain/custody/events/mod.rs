@@ -1,6 +1,7 @@
 //! The kinds of events, one file each. To add one, copy a file and give it a line in the list below.
 
 mod action;
+mod cover;
 mod halting;
 mod kind;
 mod mistaken;

@@ -1,14 +1,16 @@
 //! The carrier's hand at the door: what was packed leaves its house.
 
-use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
-use super::kind::{Constants, EventKind, Named, Sentence};
+use super::cover;
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, prefixed};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use crate::domain::custody::finished::{has_finished_work, rests};
 use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::parcel::parcels_counted;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
@@ -34,11 +36,16 @@ pub struct PickedUp {
     /// The revision in force, where work was packed before it was signed, and is said to be as it asks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub older: Option<i64>,
+    /// Why a provisional leaves, where its arch has come to wear nothing else since it was packed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exception: Option<Exception>,
 }
 
 impl Constants for PickedUp {
     const WORD: &'static str = "picked_up";
     const OPEN: &'static [&'static str] = &["handoff", "items/*", "unread", "older"];
+    const ERASABLE: &'static [ErasablePlace] =
+        &[("/what/exception/reason", "reason of the exception")];
 }
 
 impl EventKind for PickedUp {
@@ -66,6 +73,11 @@ impl EventKind for PickedUp {
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         proposal.needs(&self.person, CustodyRule::Form, None, WRITE_WHO_TOOK_IT);
+        // What the dentist has signed for when it was packed may go.
+        if handoff.from == Side::Office && handoff.is_packed() && !handoff.excepted {
+            let exception = self.exception.as_ref();
+            cover::provisional_leaves_for_a_duplicate(proposal, &self.tags(), exception);
+        }
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
@@ -103,6 +115,7 @@ impl EventKind for PickedUp {
         details.push(prefixed("Handed out by ", &self.handed_out_by));
         details.extend(phrases::left_unread(self.unread));
         details.extend(phrases::made_before(self.older));
+        details.push(phrases::exception(self.exception.as_ref()));
         ("Picked up by the carrier".to_owned(), details)
     }
 

@@ -1,6 +1,7 @@
 //! One side packs and hands over: items, parcels, carrier and purpose. Mostly the carrier comes later, and takes
 //! the parcels with an entry of its own; a carrier who stands there already is named with the release.
 
+use super::cover;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, counted, is_false, prefixed};
 use crate::domain::custody::case_state::CaseState;
@@ -108,7 +109,8 @@ impl EventKind for Released {
         self.check_parcels(proposal);
         self.check_that_it_is_new(proposal);
         if proposal.side == Side::Office {
-            self.provisional_leaves_for_a_duplicate(proposal);
+            let exception = self.exception.as_ref();
+            cover::provisional_leaves_for_a_duplicate(proposal, &self.tags(), exception);
         }
     }
 
@@ -241,6 +243,8 @@ impl Released {
             written_off: Vec::new(),
             not_packed: Vec::new(),
             as_revision: self.older,
+            excepted: self.exception.is_some(),
+            brought_back: Vec::new(),
         }
     }
 
@@ -278,10 +282,7 @@ impl Released {
 
     /// Nothing is sent to be worked on where the work is given up.
     fn check_that_work_goes_on(&self, proposal: &mut ProposedEvent<'_>) {
-        let is_for_work = !matches!(
-            self.purpose_code,
-            None | Some(Purpose::GoingBack | Purpose::Stray | Purpose::Other)
-        );
+        let is_for_work = self.purpose_code.is_some_and(Purpose::is_for_work);
         if self.from == Side::Office && is_for_work && proposal.case.is_cancelled() {
             let sentence = "The work on this case is cancelled: let it go on before something is sent to be worked on.";
             proposal.refuse(CustodyRule::Stopped, None, sentence);
@@ -333,30 +334,4 @@ impl Released {
             );
         }
     }
-
-    /// c: the provisional leaves the office only while a duplicate of its arch is in the mouth, or by exception.
-    fn provisional_leaves_for_a_duplicate(&self, proposal: &mut ProposedEvent<'_>) {
-        for tag in self.tags() {
-            if proposal.kind(tag) != Some(ItemKind::Provisional) || is_covered(proposal, tag) {
-                continue;
-            }
-            if let Some(exception) = &self.exception {
-                proposal.exception_is_signed(CustodyRule::C, tag, &exception.reason);
-            } else {
-                let sentence = format!(
-                    "{} may leave only when a duplicate of the same arch is recorded as fitted, so that the patient \
-                     has teeth. Record the duplicate under “What the patient wears”, or let the dentist sign an exception.",
-                    proposal.named(tag)
-                );
-                proposal.refuse(CustodyRule::C, Some(tag), sentence);
-            }
-        }
-    }
-}
-
-/// Whether the arch of a provisional wears a duplicate or its final.
-fn is_covered(proposal: &ProposedEvent<'_>, tag: &Tag) -> bool {
-    let worn = proposal.arch(tag).and_then(|arch| proposal.worn_in(arch));
-    let kind = worn.and_then(|tag| proposal.kind(&tag));
-    matches!(kind, Some(ItemKind::Duplicate | ItemKind::FinalDenture))
 }

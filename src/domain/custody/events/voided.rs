@@ -50,7 +50,8 @@ impl EventKind for Voided {
         self.items.iter().collect()
     }
 
-    /// Only the side that released takes back, all of it, and only while nobody has received any of it.
+    /// Only the side that released takes back: all of it while nobody has received any of it, and afterwards all that lies
+    /// in the parcels that have not come.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(handoff) = proposal.handoff(&self.handoff) else {
             let sentence = "There is no such handoff in this case.";
@@ -61,23 +62,28 @@ impl EventKind for Voided {
             handoff.from,
             "Only the side that handed it over takes it back.",
         );
-        if handoff.voided.is_some() {
-            let sentence = "This handoff is taken back already.";
+        let ended = match (&handoff.voided, handoff.to_take_back().is_empty()) {
+            (Some(_), _) => Some("This handoff is taken back already."),
+            (None, true) => {
+                Some("The other side has received it: what comes back now is a handoff of its own.")
+            }
+            (None, false) => None,
+        };
+        if let Some(sentence) = ended {
             proposal.refuse(CustodyRule::F, None, sentence);
-        } else if handoff.received_at.is_some() {
-            proposal.refuse(
-                CustodyRule::F,
-                None,
-                "The other side has received it: what comes back now is a handoff of its own.",
-            );
+            return;
         }
         let said = self.brought_back;
-        if said.is_some_and(|said| said != handoff.picked_up.is_some()) {
+        if said.is_some_and(|said| said != handoff.has_left()) {
             let sentence = "Whether the carrier has picked it up has changed meanwhile: look at the handoff again.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
-        if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
-            proposal.refuse(CustodyRule::Form, None, "A handoff is taken back whole.");
+        if handoff.to_take_back().into_iter().ne(&self.items) {
+            let sentence = match handoff.received_at {
+                None => "A handoff is taken back whole.",
+                Some(_) => "All that lies in the parcels that have not come is taken back together.",
+            };
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         let wanted = "Say why it is taken back.";
         proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
@@ -89,6 +95,11 @@ impl EventKind for Voided {
         }
         let handoffs = case.handoffs.iter_mut();
         for handoff in handoffs.filter(|one| one.id == self.handoff) {
+            if handoff.received_at.is_some() {
+                let waiting = handoff.waiting();
+                handoff.brought_back.extend(waiting);
+                continue;
+            }
             handoff.voided = Some((stamp.by.clone(), stamp.at, self.reason.clone()));
         }
     }
@@ -98,7 +109,7 @@ impl EventKind for Voided {
         details.push(format!("Why: {}", self.reason));
         details.push(phrases::signed(&self.signed));
         let what = match self.brought_back {
-            Some(true) => "Handoff taken back, the carrier brought it back",
+            Some(true) => "Taken back, the carrier brought it back",
             _ => "Handoff taken back, it never left",
         };
         (what.to_owned(), details)

@@ -49,6 +49,7 @@ command! {
     moved_leg: PassLeg = Kind::Hidden, "", "", needed "Choose what has happened.";
     pass_carrier: String = name(100), "Carrier", "A courier, the post, or one of the staff.";
     pass_person: String = name(100), "Name or initials of whoever took or received it", "";
+    rest_came: bool = Kind::Tick, "Everything above that has no word yet has come, and is sound", "Look at each of them before.";
 }
 
 command! {
@@ -179,7 +180,7 @@ impl Form for PassMoveForm {
         let from_paper = FromPaper::read(raw, faults);
         let form = form?;
         let items = match form.moved_leg.is_receipt() {
-            true => came(raw, faults),
+            true => came(raw, form.rest_came, faults),
             false => going(raw).into_iter().map(Found::sound).collect(),
         };
         if items.is_empty() {
@@ -204,14 +205,16 @@ impl Form for PassMoveForm {
     }
 }
 
-fn came(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Found> {
+/// How each thing came of which that is said; what nothing is said of has not come, or is sound with the rest.
+fn came(raw: &Raw, rest_came: bool, faults: &mut Vec<Fault>) -> Vec<Found> {
     let mut items = Vec::new();
     for row in rows_with(raw, CameForm::came().key) {
         let under = format!("{row}.");
         let Some(form) = CameForm::read_under(raw, &under, faults) else {
             continue;
         };
-        let (Some(outcome), Ok(tag)) = (form.came, Tag::parse(row)) else {
+        let sound = rest_came.then_some(Outcome::Sound);
+        let (Some(outcome), Ok(tag)) = (form.came.or(sound), Tag::parse(row)) else {
             continue;
         };
         if outcome != Outcome::Sound && form.came_note.is_empty() {

@@ -1,7 +1,7 @@
 //! The carrier takes what was packed: who took it, and how many parcels.
 
 use super::from_paper::FromPaper;
-use super::release::{PARCELS_MOST, SendAnywayForm};
+use super::release::{ExceptionForm, PARCELS_MOST, SendAnywayForm};
 use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use crate::domain::custody::events::parcels_miscounted;
 use crate::domain::custody::handoff::Handoff;
@@ -23,6 +23,8 @@ pub struct PickUpForm {
     pub from_paper: Option<FromPaper>,
     /// What was asked of a revision that is newer than what was packed, and answered.
     pub anyway: SendAnywayForm,
+    /// Why a provisional leaves though its arch wears nothing else; mostly empty.
+    pub exception: String,
     pub password: Secret,
 }
 
@@ -32,6 +34,7 @@ impl Form for PickUpForm {
             FieldSet::once(TakenForm::FIELDS),
             FromPaper::FIELDS,
             FieldSet::once(SendAnywayForm::FIELDS),
+            FieldSet::once(ExceptionForm::FIELDS),
             FieldSet::once(Proof::FIELDS),
         ]
     }
@@ -40,10 +43,12 @@ impl Form for PickUpForm {
         let taken = TakenForm::read(raw, faults);
         let from_paper = FromPaper::read(raw, faults);
         let anyway = SendAnywayForm::read(raw, faults);
+        let exception = ExceptionForm::read(raw, faults);
         Some(PickUpForm {
             taken: taken?,
             from_paper,
             anyway: anyway?,
+            exception: exception?.reason,
             password: Proof::read(raw, faults)?.password,
         })
     }

@@ -553,6 +553,40 @@ fn an_arch_offers_what_can_go_in_and_taking_out_to_whoever_signs_for_it() {
 }
 
 #[test]
+fn what_the_patient_has_at_home_can_go_in_and_is_entered_as_brought_back_in_the_same_step() {
+    let mut world = World::begun();
+    world.sends(&tom(), "h1", &["final upper"]);
+    world.takes(&anna(), "h1", &["final upper"]);
+    world.does(&dora(), fitted("final upper", Some("provisional upper")));
+    world.does(&anna(), disinfected("duplicate upper"));
+    world.does(&dora(), given("duplicate upper"));
+    let case = world.case_state();
+    let at = Moment::new(world.now_ms + MINUTE_MS, 60);
+    let offers = Offers::new(world.context(), &case, &dora(), at);
+    let fit: Vec<&str> = (offers.to_fit(Arch::Upper).into_iter())
+        .map(|item| name(&item.tag))
+        .collect();
+    assert!(fit.contains(&"duplicate upper"), "{fit:?}");
+    let spare = tag("duplicate upper");
+    let entries = offers.example(CaseStep::Fit(&spare));
+    let words: Vec<&str> = entries.iter().map(What::word).collect();
+    assert_eq!(words, ["brought_back", "disinfected", "fitted"]);
+    // Alone it is not fitted: nobody has said that it is here.
+    let alone = fitted("duplicate upper", Some("final upper"));
+    world.expect(&dora(), &alone, &[(CustodyRule::A, "duplicate upper")]);
+    for what in entries {
+        world.does(&dora(), what);
+    }
+    assert_eq!(world.worn(Arch::Upper), Some("duplicate upper"));
+    assert!(!world.state("duplicate upper").spare);
+    // An old denture that somebody took home is never offered.
+    let (case, at) = (world.case_state(), Moment::new(world.now_ms, 60));
+    let offers = Offers::new(world.context(), &case, &dora(), at);
+    let mut fit = offers.to_fit(Arch::Upper).into_iter();
+    assert!(fit.all(|item| item.kind != ItemKind::OldDenture));
+}
+
+#[test]
 fn a_provisional_without_cover_is_offered_for_handing_over_to_the_dentist_alone() {
     let mut world = World::bare(Arches::Upper);
     world.does(

@@ -265,3 +265,49 @@ fn what_was_received_is_not_taken_back() {
     });
     world.expect(&anna(), &back, &[(F, ""), (A, "bite")]);
 }
+
+#[test]
+fn a_parcel_that_the_carrier_brings_back_is_taken_back_after_the_other_has_come() {
+    let mut world = clean();
+    let three = [("bite", 1), ("facebow", 2), ("impression", 2)];
+    world.does(&anna(), boxed("h1", &three, &["", ""]));
+    let back = |things: &[&str], brought_back| {
+        What::Voided(Voided {
+            handoff: HandoffId::new("h1"),
+            items: things.iter().map(|thing| tag(thing)).collect(),
+            reason: "the courier found the door shut".to_owned(),
+            signed: under("anna"),
+            brought_back: Some(brought_back),
+        })
+    };
+    let second = ["facebow", "impression"];
+    let first = [(1, SealFound::None, ""), (2, SealFound::NotHere, "")];
+    world.does(&tom(), opened(&["bite"], &first));
+    let whole = ["bite", "facebow", "impression"];
+    world.expect(&anna(), &back(&whole, true), &[(Form, ""), (A, "bite")]);
+    world.expect(&anna(), &back(&second[..1], true), &[(Form, "")]);
+    // It has left: that it never did would be untrue.
+    world.expect(&anna(), &back(&second, false), &[(Form, "")]);
+    let offered = |world: &World, by: &Actor| {
+        let (case, at) = (
+            world.case_state(),
+            Moment::new(world.now_ms + MINUTE_MS, 60),
+        );
+        let offers = Offers::new(world.context(), &case, by, at);
+        offers.has(CaseStep::TakeBack(&case.handoffs[0]))
+    };
+    assert!(offered(&world, &anna()) && !offered(&world, &tom()));
+    world.does(&anna(), back(&second, true));
+    for thing in second {
+        assert_eq!(world.state(thing).holder, Holder::Office, "{thing}");
+    }
+    assert_eq!(world.state("bite").holder, Holder::Lab);
+    let handoff = &handoffs(&world.events)[0];
+    assert_eq!(handoff.state(), HandoffState::Received);
+    assert!(handoff.waiting().is_empty() && handoff.outstanding().is_empty());
+    // Nothing is awaited any more, and it may be packed anew.
+    assert!(!offered(&world, &anna()));
+    let late = opened(&["facebow", "impression"], &[(2, SealFound::None, "")]);
+    assert!(!world.refusals(&tom(), &late).is_empty());
+    world.expect(&anna(), &released("h2", &second, Office), &[]);
+}

@@ -268,10 +268,7 @@ fn c13_what_was_picked_up_is_not_said_to_have_never_left() {
     // An entry from before this was asked stands as it is.
     world.expect(&anna(), &back_as("h1", &BOTH, None), &[]);
     world.does(&anna(), brought);
-    assert_eq!(
-        said(&world),
-        "Handoff taken back, the carrier brought it back"
-    );
+    assert_eq!(said(&world), "Taken back, the carrier brought it back");
     let mut world = waiting();
     world.does(&anna(), back("h1", &BOTH));
     assert_eq!(said(&world), "Handoff taken back, it never left");

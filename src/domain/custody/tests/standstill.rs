@@ -4,28 +4,28 @@ use super::*;
 use CustodyRule::{F, Form, Right, Stopped as Halted};
 use Side::Lab;
 
-fn stopped(reason: &str) -> What {
+pub(super) fn stopped(reason: &str) -> What {
     What::Stopped(Stopped {
         reason: reason.to_owned(),
         signed: under("dora"),
     })
 }
 
-fn paused() -> What {
+pub(super) fn paused() -> What {
     What::Paused(Paused {
         reason: "the patient is ill".to_owned(),
         signed: under("dora"),
     })
 }
 
-fn went_on() -> What {
+pub(super) fn went_on() -> What {
     What::WentOn(WentOn {
         reason: "the patient is well again".to_owned(),
         signed: under("dora"),
     })
 }
 
-fn cancelled(fates: &[(&str, Fate)]) -> What {
+pub(super) fn cancelled(fates: &[(&str, Fate)]) -> What {
     let fated = |&(thing, fate): &(&str, Fate)| Fated {
         tag: tag(thing),
         fate,
@@ -38,7 +38,7 @@ fn cancelled(fates: &[(&str, Fate)]) -> What {
     })
 }
 
-fn heeded(world: &World) -> What {
+pub(super) fn heeded(world: &World) -> What {
     let halt = world.case_state().standstill.unwrap();
     What::Heeded(Heeded { event: halt.event })
 }

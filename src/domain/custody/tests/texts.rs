@@ -114,6 +114,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("purpose", "released", "/what/purpose"),
     ("exception.reason", "released", "/what/exception/reason"),
     ("exception.reason", "taken_out", "/what/exception/reason"),
+    ("exception.reason", "picked_up", "/what/exception/reason"),
     ("found.note", "received", "/what/items/*/note"),
     ("unannounced", "received", "/what/unannounced"),
     ("note", "registered", "/what/note"),

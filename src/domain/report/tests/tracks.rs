@@ -51,6 +51,8 @@ fn handoff(from: Side, purpose: Purpose, left: i64, arrived: Option<i64>) -> Han
         written_off: Vec::new(),
         not_packed: Vec::new(),
         as_revision: None,
+        excepted: false,
+        brought_back: Vec::new(),
     }
 }
 
