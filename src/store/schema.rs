@@ -47,6 +47,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0021" "bench_timers",
     "0022" "passed",
     "0023" "bound",
+    "0028" "timer_arches",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -3,7 +3,7 @@
 
 use crate::app::App;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::title_and_tag;
+use crate::app::custody_words::{title_and_tag, title_of, wrong_words};
 use crate::domain::custody::events::MEANS_PASSED_ON;
 use crate::domain::custody::forms::{
     AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassMoveForm, PassOnForm,
@@ -24,6 +24,28 @@ use time::Date;
 pub struct ThingRow {
     pub words: String,
     pub fields: Vec<FieldView>,
+}
+
+/// A thing with where it is, and what is the matter with it.
+pub struct ThingPlace {
+    pub title: String,
+    pub tag: String,
+    pub place: String,
+}
+
+impl ThingPlace {
+    /// A thing of the case at this place.
+    pub(super) fn of(work: &CaseWork, tag: &Tag, place: &str) -> ThingPlace {
+        let is_missing = work.state.item(tag).is_some_and(|state| state.missing);
+        let missing = is_missing.then(|| "missing".to_owned());
+        let wrong = Some(wrong_words(work, tag)).filter(|words| !words.is_empty());
+        let words = [Some(place.to_owned()), missing, wrong];
+        ThingPlace {
+            title: title_of(work, tag),
+            tag: tag.to_string(),
+            place: words.into_iter().flatten().collect::<Vec<_>>().join(", "),
+        }
+    }
 }
 
 /// A form of one authorisation.
@@ -102,16 +124,27 @@ fn came_row(input: &Input<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
         &tried.typed,
         &tried.faults,
     );
-    if let (true, Some(first)) = (tried.typed.is_empty(), fields.first_mut()) {
-        first.value = Outcome::Sound.word().to_owned();
+    let wrong = wrong_words(input.work, tag);
+    let mut words = title_and_tag(input.work, tag);
+    if wrong.is_empty() {
+        let right = format!("{under}{}", CameForm::came_right().key);
+        fields.retain(|field| field.key != right);
+    } else {
+        words = format!("{words}, {wrong}");
+    }
+    if let Some(first) = fields.first_mut() {
+        // What is the matter already is nobody's finding of now, and is chosen by whoever has looked.
+        if tried.typed.is_empty() && wrong.is_empty() {
+            first.value = Outcome::Sound.word().to_owned();
+        }
         for choice in &mut first.choices {
             choice.chosen = choice.word == first.value;
+            if !wrong.is_empty() && choice.word == Outcome::Sound.word() {
+                choice.shown = "nothing new the matter with it".into();
+            }
         }
     }
-    ThingRow {
-        words: title_and_tag(input.work, tag),
-        fields,
-    }
+    ThingRow { words, fields }
 }
 
 fn specs_of_way(leg: PassLeg) -> Vec<FieldSpec> {
