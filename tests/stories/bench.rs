@@ -445,7 +445,7 @@ async fn the_timer_of_a_closed_case_is_on_no_list_and_can_be_stopped() {
     scene.tom.post(&start, &late).await.is(409);
     let bench = scene.bench();
     let page = scene.tom.get(&bench).await;
-    page.is(200).sees("Closed").sees_not("late");
+    page.is(200).sees("Closed").sees_not("days late");
     let stop = scene.at("/bench/timer/stop");
     scene.tom.send(&bench, &stop, &[]).await.is(303);
     scene.tom.get(&bench).await.sees("Stopped after");
@@ -522,7 +522,7 @@ async fn the_head_of_the_bench_tells_the_day_that_counts() {
     tom.get(&bench)
         .await
         .sees("Agreed for Tue 24 Mar")
-        .sees_not("late");
+        .sees_not("days late");
 }
 
 #[tokio::test]

@@ -126,10 +126,11 @@ async fn a_page_that_somebody_else_has_opened_enters_nothing_in_the_next_ones_na
     let tom = comes_in(&tablet, "tom", "4071").await;
     let bench = scene.at("/bench");
     let page = format!("{bench}?step=cured");
-    let form = tom.get(&page).await.form(&page, &bench, "bench_step");
+    let mut form = tom.get(&page).await.form(&page, &bench, "bench_step");
+    form.insert("bench_note".to_owned(), "typed by tom".to_owned());
     let mara = comes_in(&tablet, "mara", "902614").await;
     let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
-    let body = crate::common::encode(pairs.chain([("bench_note", "typed by tom")]));
+    let body = crate::common::encode(pairs);
     let answer = mara.post_body(&bench, body).await;
     answer
         .is(409)
