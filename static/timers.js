@@ -20,11 +20,13 @@
       const shown = row.querySelector(".left");
       const text = words(left);
       if (shown.textContent !== text) shown.textContent = text;
-      if (left <= 0) up += 1;
+      // The line on top of the page tells of a timer that stands below as well.
+      const also = "also" in row.dataset;
+      if (left <= 0 && !also) up += 1;
       if (left <= 0 && !row.classList.contains("rings")) {
         row.classList.add("rings");
         // Said aloud once, where a screen reader listens.
-        shown.setAttribute("role", "alert");
+        if (!also) shown.setAttribute("role", "alert");
       }
     }
     document.title = up ? `(${up}) Time is up · ${title}` : title;

@@ -1,13 +1,13 @@
 //! The bench of one case: what stands against work, what was used last, and the entries.
 
-use super::bench_timers::into_entry;
+use super::bench_timers::{into_entry, out_of_entry};
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::entry::{Late, late};
-use super::run::on_case::{enter_on_case, run_on_case};
+use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::{BenchStep, UsedLot, cast_photographed};
+use crate::domain::custody::bench::{BenchEntry, BenchStep, UsedLot, cast_photographed};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{
@@ -264,10 +264,11 @@ pub async fn work(
             if late.is_none() {
                 asked_of_arches(&work, form)?;
             }
+            asked_of_entered(&work, form)?;
             let photographed = photographed(&work, form)?;
             // What is copied from paper was timed on paper.
             let timed = match late {
-                None => into_entry(app, &mut tx, &work, form.step).await?,
+                None => into_entry(app, &mut tx, &work, form).await?,
                 Some(_) => Vec::new(),
             };
             let what = Worked {
@@ -292,6 +293,39 @@ pub async fn work(
         }
     })
     .await
+}
+
+/// Asks before a step is entered of which an entry has come since the page was shown: two who did one thing together
+/// have a page each. The page that asks shows that entry, so that what is sent from it is meant.
+fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
+    let entries = work.state.bench.iter();
+    let since = match entries.clone().any(|one| one.event.as_str() == form.shown) {
+        true => entries
+            .skip_while(|one| one.event.as_str() != form.shown)
+            .skip(1)
+            .collect(),
+        false => entries.collect::<Vec<_>>(),
+    };
+    let is_own = |one: &&&BenchEntry| {
+        one.step == form.step && one.arches.shared_with(form.arches).0.is_some()
+    };
+    match since.iter().rev().find(is_own) {
+        None => Ok(()),
+        Some(entry) => Err(AppError::Refused(vec![format!(
+            "{} entered this meanwhile: {}, {}, at {}. Nothing was entered now; was it done once more, send it again.",
+            entry.by,
+            entry.step.shown(),
+            entry.arches.shown(),
+            entry.at
+        )])),
+    }
+}
+
+/// The newest entry of a step, by which a later form of it tells what its page showed.
+pub fn newest_of(work: &CaseWork, step: BenchStep) -> String {
+    let mut own = work.state.bench.iter().rev();
+    let newest = own.find(|one| one.step == step);
+    newest.map(|one| one.event.to_string()).unwrap_or_default()
 }
 
 /// Whether the cast was photographed since it was set up last; asked of flasking alone.
@@ -330,7 +364,7 @@ async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<Us
     Ok(used)
 }
 
-/// Withdraws an entry that was a mistake.
+/// Withdraws an entry that was a mistake, and gives the case its timers back.
 pub async fn undo(
     app: &App,
     person: &Person,
@@ -339,14 +373,22 @@ pub async fn undo(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let event = EventId::new(form.undone.as_str());
-    let what = |_: &CaseWork| {
-        Ok(Undone {
+    let id = EventId::new(app.outside.identity()?);
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let entry = work.state.bench.iter().find(|one| one.event == event);
+        let entry = entry.cloned();
+        let what = Undone {
             event: event.clone(),
             reason: form.undone_why.clone(),
+        };
+        work.append(app, &mut tx, person, &id, what.into(), None)
+            .await?;
+        if let Some(entry) = entry.filter(|_| !work.case.closed) {
+            out_of_entry(app, &mut tx, &work, &entry).await?;
         }
-        .into())
-    };
-    enter_on_case(app, person, number, key, None, what).await
+        Ok((work, tx, ()))
+    })
+    .await
 }
 
 /// The case for its lab; for anybody else there is no bench.

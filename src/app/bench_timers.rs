@@ -5,11 +5,13 @@ use super::run::run;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::bench::{
-    BenchStep, BenchTimer, SECONDS_MOST, TimedRun, TimerState, seconds_of, timer_state, timers_of,
+    BenchEntry, BenchStep, BenchTimer, SECONDS_MOST, TimedRun, TimerState, seconds_of, timer_state,
+    timers_of,
 };
-use crate::domain::custody::forms::{StartTimerForm, TimerForm};
+use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm, WorkForm};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::store::bench_timers as stored;
 pub use crate::store::bench_timers::TimerRow;
 use crate::store::{Connection, Tx, custody};
@@ -41,8 +43,8 @@ pub async fn running(app: &App, person: &Person) -> Result<Vec<(TimerRow, String
     Ok(found)
 }
 
-/// The case, if it is open and of this person's lab.
-async fn open_case(
+/// The case, if it is of this person's lab.
+async fn own_case(
     app: &App,
     conn: &mut Connection,
     person: &Person,
@@ -51,10 +53,6 @@ async fn open_case(
     let work = CaseWork::load(app, conn, person, number).await?;
     match work.side {
         Side::Office => Err(AppError::NotFound),
-        Side::Lab if work.case.closed => {
-            let sentence = "The case is closed: nothing is made, and nothing is timed.";
-            Err(AppError::Refused(vec![sentence.to_owned()]))
-        }
         Side::Lab => Ok(work),
     }
 }
@@ -80,7 +78,20 @@ fn wanted(form: &StartTimerForm) -> Result<(BenchTimer, u32), AppError> {
     Ok((timer, seconds))
 }
 
-/// The timer that a form names, of an open case of this person's lab; none where it is away already.
+/// For which arches a timer is started; for all of the case where nothing is said.
+fn of_the_case(work: &CaseWork, form: &StartTimerForm) -> Result<Arches, AppError> {
+    let treated = work.case.arches;
+    match form.timer_arches {
+        None => Ok(treated),
+        Some(arches) if arches.shared_with(treated).1.is_none() => Ok(arches),
+        Some(_) => {
+            let wanted = format!("This case is of the {}.", treated.shown());
+            Err(AppError::field(StartTimerForm::timer_arches().key, wanted))
+        }
+    }
+}
+
+/// The timer that a form names, of a case of this person's lab, closed or not; none where it is away already.
 async fn named(
     app: &App,
     tx: &mut Tx,
@@ -88,7 +99,7 @@ async fn named(
     number: &CaseNumber,
     form: &TimerForm,
 ) -> Result<Option<TimerRow>, AppError> {
-    open_case(app, tx.conn(), person, number).await?;
+    own_case(app, tx.conn(), person, number).await?;
     let rows = stored::timers_of_case(tx.conn(), number).await?;
     Ok(rows.into_iter().find(|one| one.id == form.timer_id))
 }
@@ -104,7 +115,12 @@ pub async fn start(
     let (timer, seconds) = wanted(form)?;
     let id = app.outside.identity()?;
     run(app, person, key, |mut tx| async {
-        let work = open_case(app, tx.conn(), person, number).await?;
+        let work = own_case(app, tx.conn(), person, number).await?;
+        if work.case.closed {
+            let sentence = "The case is closed: nothing is made, and nothing is timed.";
+            return Err(AppError::Refused(vec![sentence.to_owned()]));
+        }
+        let arches = of_the_case(&work, form)?;
         let before = stored::timers_of_case(tx.conn(), number).await?;
         if before.len() >= TIMERS_MOST {
             let sentence = "So many timers wait here already: enter their steps, or take away what was started by mistake.";
@@ -116,6 +132,7 @@ pub async fn start(
             lab: work.case.lab.clone(),
             step: form.timer_step,
             timer,
+            arches,
             seconds,
             began_ms: app.outside.now_ms(),
             by_name: person.account.name.clone(),
@@ -162,26 +179,105 @@ pub async fn take_away(
     .await
 }
 
-/// Takes the timers of a step into its entry: those that run are stopped by it.
+/// Asks before an entry ends what still runs.
+fn asked_of_running(app: &App, rows: &[&TimerRow], form: &WorkForm) -> Result<(), AppError> {
+    let told = |row: &&TimerRow| {
+        let state = state_of(app, row);
+        let runs = matches!(state, TimerState::Runs(_));
+        runs.then(|| {
+            format!(
+                "{}, {}: {}",
+                row.timer.shown(),
+                row.arches.shown(),
+                state.words()
+            )
+        })
+    };
+    let told: Vec<String> = rows.iter().filter_map(told).collect();
+    if told.is_empty() || form.running {
+        return Ok(());
+    }
+    let sentence = format!(
+        "Still running: {}. Is the step done all the same?",
+        told.join("; ")
+    );
+    Err(AppError::field(StepForm::bench_running().key, sentence))
+}
+
+/// Takes the timers of a step, for the arches of its entry, into that: those that run are stopped by it. One that is of
+/// another arch as well goes on for that.
 pub(super) async fn into_entry(
     app: &App,
     tx: &mut Tx,
     work: &CaseWork,
-    step: BenchStep,
+    form: &WorkForm,
 ) -> Result<Vec<TimedRun>, AppError> {
     let number = &work.case.number;
     let rows = stored::timers_of_case(tx.conn(), number).await?;
+    let is_own =
+        |row: &&TimerRow| row.step == form.step && row.arches.shared_with(form.arches).0.is_some();
+    let rows: Vec<&TimerRow> = rows.iter().filter(is_own).collect();
+    asked_of_running(app, &rows, form)?;
     let mut runs = Vec::new();
-    for row in rows.iter().filter(|row| row.step == step) {
+    for row in rows {
+        let (taken, left) = row.arches.shared_with(form.arches);
         runs.push(TimedRun {
             timer: row.timer,
             asked_s: row.seconds,
             took_s: state_of(app, row).ran(row.seconds),
             began: crate::clock::moment_in(row.began_ms, &work.lab.zone),
+            arch: match (form.arches, taken.map(Arches::treated)) {
+                (Arches::Both, Some([arch])) => Some(*arch),
+                _ => None,
+            },
         });
-        stored::remove_timer(tx, number, &row.id).await?;
+        // What the case does not treat waits for no entry.
+        let left = left.and_then(|left| left.shared_with(work.case.arches).0);
+        match left {
+            Some(left) => stored::leave_timer_to(tx, number, &row.id, left).await?,
+            None => stored::remove_timer(tx, number, &row.id).await?,
+        }
     }
     Ok(runs)
+}
+
+/// Milliseconds between the end of a timer by its entry and the time of the entry at most: a run is kept in seconds.
+const SAME_MOMENT_MS: i64 = 2_000;
+
+/// Gives the timers of an entry that is withdrawn back to the case, to be taken by the next.
+/// What the entry stopped, and what would still run, runs on; the rest stands as it was stopped.
+pub(super) async fn out_of_entry(
+    app: &App,
+    tx: &mut Tx,
+    work: &CaseWork,
+    entry: &BenchEntry,
+) -> Result<(), AppError> {
+    let number = &work.case.number;
+    let before = stored::timers_of_case(tx.conn(), number).await?;
+    let room = TIMERS_MOST.saturating_sub(before.len());
+    for (place, run) in entry.timed.iter().enumerate().take(room) {
+        let began_ms = run.began.unix_ms;
+        let stopped_ms = began_ms.saturating_add(1_000 * i64::from(run.took_s));
+        let was_running = (entry.at.unix_ms - stopped_ms).abs() <= SAME_MOMENT_MS;
+        let state = timer_state(run.asked_s, began_ms, 0, app.outside.now_ms());
+        let runs_on = was_running && matches!(state, TimerState::Runs(_));
+        let row = TimerRow {
+            id: format!("{}-{place}", entry.event),
+            case: number.clone(),
+            lab: work.case.lab.clone(),
+            step: entry.step,
+            timer: run.timer,
+            arches: run.arch.map_or(entry.arches, Arches::from),
+            seconds: run.asked_s,
+            began_ms,
+            by_name: (entry.by.split_once(", "))
+                .map_or(entry.by.as_str(), |(name, _)| name)
+                .to_owned(),
+            stopped_ms: if runs_on { 0 } else { stopped_ms.max(1) },
+        };
+        stored::insert_timer(tx, &row).await?;
+    }
+    Ok(())
 }
 
 /// How long each timer of a step was set to last time, by what this lab has entered lately: one touch starts it again.
@@ -192,8 +288,13 @@ pub async fn last_set(
 ) -> Result<Vec<(BenchTimer, u32)>, AppError> {
     let mut conn = app.store.read().await?;
     let entries = custody::newest_at_bench(&mut conn, person.party_id()).await?;
+    let undone = custody::newest_undone(&mut conn).await?;
+    let is_withdrawn = |id: &EventId| undone.iter().any(|one| one.what.withdraws() == Some(id));
     let mut found: Vec<(BenchTimer, u32)> = Vec::new();
     for (event, _) in entries {
+        if is_withdrawn(&event.id) {
+            continue;
+        }
         let What::Worked(worked) = event.what else {
             continue;
         };

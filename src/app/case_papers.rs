@@ -5,9 +5,9 @@ use super::case_work::CaseWork;
 use super::print_sheet::copy;
 use super::recorded::find_revision;
 use super::{App, AppError, Person, record_mark};
-use crate::domain::custody::OutOfForce;
 use crate::domain::custody::bench::{BenchEntry, BenchTimer, TimedRun, span};
 use crate::domain::custody::item::Item;
+use crate::domain::custody::{OutOfForce, PassedWork, SecondLab};
 use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
@@ -313,24 +313,56 @@ pub async fn materials_pdf(
         title: "Materials and lots".to_owned(),
         about: told.about(),
         tables: vec![lots(&told.work.state.bench), made(&told)],
-        notes: vec![
+        notes: std::iter::once(
             "From the bench record of the lab. “Not recorded” is no lot: the lab can be asked."
                 .to_owned(),
-        ],
+        )
+        .chain(passed_to(&told.work).map(|lab| {
+            format!("Work was passed on to {}: the materials and lots of its own are not in this record; ask for them.", lab.name)
+        }))
+        .collect(),
         ..Said::default()
     };
     told.pdf(app, (person, paper), said).await
 }
 
-fn house(party: &Party) -> String {
-    let licence = Some(&party.licence).filter(|licence| !licence.is_empty());
-    let telephone = Some(&party.telephone).filter(|number| !number.is_empty());
-    let mut parts = vec![party.name.clone()];
-    parts.extend(party.address.lines().map(|line| line.trim().to_owned()));
-    parts.extend(licence.map(|licence| format!("licence {licence}")));
-    parts.extend(telephone.map(|number| format!("telephone {number}")));
+/// The laboratories that have had things of this case in hand, each once.
+fn passed_to(work: &CaseWork) -> impl Iterator<Item = &SecondLab> {
+    let passes = &work.state.passes;
+    let has_gone = |one: &&PassedWork| !one.left.is_empty();
+    let gone = passes.iter().filter(has_gone).enumerate();
+    let is_first = move |(place, one): &(usize, &PassedWork)| {
+        let mut before = passes.iter().filter(has_gone).take(*place);
+        !before.any(|other| other.to == one.to)
+    };
+    gone.filter(is_first).map(|(_, one)| &one.to)
+}
+
+/// Name, address, licence and telephone in one line, as far as they are known.
+fn in_one_line([name, address, licence, telephone]: [&str; 4]) -> String {
+    let said = |word: &str, text: &str| match text {
+        "" => String::new(),
+        text => format!("{word} {text}"),
+    };
+    let mut parts = vec![name.to_owned()];
+    parts.extend(address.lines().map(|line| line.trim().to_owned()));
+    parts.push(said("licence", licence));
+    parts.push(said("telephone", telephone));
     parts.retain(|part| !part.is_empty());
     parts.join(", ")
+}
+
+fn second_lab(lab: &SecondLab) -> String {
+    in_one_line([&lab.name, &lab.address, &lab.licence, ""])
+}
+
+fn house(party: &Party) -> String {
+    in_one_line([
+        &party.name,
+        &party.address,
+        &party.licence,
+        &party.telephone,
+    ])
 }
 
 /// The eight points of Annex XIII, section 1, of Regulation (EU) 2017/745. From memory, five of eight compared with
@@ -372,10 +404,19 @@ fn points(told: &Told) -> Vec<Point> {
         )
     });
     let signed = told.revision.signature.at;
+    let places = passed_to(work).map(|lab| {
+        format!(
+            "Passed on to {}: made there too? Strike out what is not so.",
+            second_lab(lab)
+        )
+    });
+    let places = std::iter::once(house(&work.lab))
+        .chain(places)
+        .chain(["Other places where it was made, if any:".to_owned()]);
     vec![
         point(
             "Manufacturer and all places of manufacture",
-            vec![house(&work.lab), "Other places where it was made, if any:".to_owned()],
+            places.collect(),
             true,
         ),
         point("Authorised representative", vec!["If there is one:".to_owned()], true),
@@ -391,9 +432,14 @@ fn points(told: &Told) -> Vec<Point> {
         point(
             "Prescriber",
             vec![
-                format!("{}, licence {}.", document.prescriber_name, document.prescriber_licence),
+                format!(
+                    "{}, licence {}. Signed {}, {}.",
+                    document.prescriber_name,
+                    document.prescriber_licence,
+                    whole_day(signed.date()),
+                    signed
+                ),
                 format!("{}.", house(&work.office)),
-                format!("Signed {}, {}.", whole_day(signed.date()), signed),
             ],
             false,
         ),

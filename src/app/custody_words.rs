@@ -9,7 +9,7 @@ use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
     CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, PassedPlace, Sent,
-    State, What, handlers, loan,
+    State, Trouble, What, handlers, loan,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -99,6 +99,22 @@ pub fn passed_words(work: &CaseWork, tag: &Tag, place: PassedPlace) -> String {
         }
         (PassedPlace::At, None) => format!("at {lab}"),
         (PassedPlace::Back, _) => format!("on the way back from {lab}"),
+    }
+}
+
+/// "damaged: flange chipped", of a thing with which something is the matter by the record; empty for others.
+pub fn wrong_words(work: &CaseWork, tag: &Tag) -> String {
+    let condition = work.state.item(tag).map(|state| state.condition);
+    let (words, trouble) = match condition {
+        None | Some(Condition::Sound) => return String::new(),
+        Some(Condition::Damaged) => ("damaged", Trouble::Damaged),
+        Some(Condition::NotAsDescribed) => ("not as described", Trouble::NotAsDescribed),
+    };
+    let mut holds = work.state.holds.iter().rev();
+    let newest = holds.find(|one| one.trouble == trouble && one.tag.as_ref() == Some(tag));
+    match newest.map(|one| one.detail.as_str()) {
+        None | Some("") => words.to_owned(),
+        Some(detail) => format!("{words}: {detail}"),
     }
 }
 

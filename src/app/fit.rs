@@ -6,10 +6,14 @@ use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::events::FitChecked;
-use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, fit_counts, fit_lines, newest_fit};
-use crate::domain::custody::forms::{CheckFitForm, FitTyped};
+use crate::domain::custody::fit::{
+    FitEntry, FitFound, FitLine, FitVerdict, fit_counts, fit_lines, newest_fit, newest_found,
+};
+use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped};
 use crate::domain::custody::{What, fit_is_due};
 use crate::domain::people::party::Side;
+use crate::domain::trade::conformity::Decided;
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 
 /// What of the prescription in force can be checked on the work that is ordered; nothing before one is signed.
@@ -25,9 +29,9 @@ pub fn lines_of(view: &CaseView) -> Result<Vec<FitLine>, AppError> {
     ))
 }
 
-/// The newest entry of a house, by its time.
-pub fn newest_of(work: &CaseWork, side: Side) -> Option<&FitEntry> {
-    newest_fit(&work.state.fits, side)
+/// What a house has found last of each value, held against the revision in force.
+pub fn newest_of(work: &CaseWork, side: Side) -> Vec<(&FitEntry, &FitFound)> {
+    newest_found(&work.state.fits, side, work.case.revision)
 }
 
 /// Whether the office has something in hand that came back and was not checked; nothing for the lab to do.
@@ -39,13 +43,15 @@ pub fn is_due(work: &CaseWork) -> bool {
 /// What each house has found, in a sentence, and what the office has not looked at yet.
 pub fn sentences(work: &CaseWork) -> Vec<String> {
     let said = |side: &Side| {
-        let entry = newest_of(work, *side)?;
+        let entry = newest_fit(&work.state.fits, *side)?;
+        // Of each value the last word counts, whichever entry says it.
+        let found = newest_found(&work.state.fits, *side, entry.revision);
         Some(format!(
             "Checked against revision {} at the {} on {}: {}.",
             entry.revision,
             side.shown(),
             entry.at,
-            fit_counts(&entry.found)
+            fit_counts(found.into_iter().map(|(_, found)| found))
         ))
     };
     let mut sentences: Vec<String> = Side::ALL.iter().filter_map(said).collect();
@@ -76,7 +82,37 @@ fn found(lines: &[FitLine], rows: &[FitTyped]) -> Result<Vec<FitFound>, AppError
         }
         Ok(FitFound::of(line, &row.readings, verdict))
     };
-    rows.iter().map(one).collect()
+    let found: Vec<FitFound> = rows.iter().map(one).collect::<Result<_, _>>()?;
+    match asked_again(&found, rows) {
+        faults if faults.is_empty() => Ok(found),
+        faults => Err(AppError::Invalid(faults)),
+    }
+}
+
+/// Where the word says one thing and the readings another, that is asked once: a slip of the pen is found before it is
+/// entered. The word decides all the same.
+fn asked_again(found: &[FitFound], rows: &[FitTyped]) -> Vec<Fault> {
+    let contrary = found.iter().zip(rows).filter(|(one, row)| {
+        let pair = (one.decided, one.verdict);
+        let is_contrary = matches!(
+            pair,
+            (Some(Decided::Reject), FitVerdict::AsAsked)
+                | (Some(Decided::Accept), FitVerdict::NotAsAsked)
+        );
+        is_contrary && !row.all_the_same
+    });
+    let fault = |(one, row): (&FitFound, &FitTyped)| {
+        let key = FitRowForm::all_the_same().key;
+        let decided = one.decided.map_or("", Decided::shown);
+        Fault::new(
+            format!("{}{key}", CheckFitForm::under(row.value)),
+            format!(
+                "These readings are {decided}, and your word is “{}”. Look at the numbers again, or tick that it is so.",
+                one.verdict.shown()
+            ),
+        )
+    };
+    contrary.map(fault).collect()
 }
 
 /// Nothing is held against a prescription that nobody has signed, nor against another than the page showed.

@@ -2,12 +2,14 @@
 
 use super::agenda::side;
 use super::case_work::CaseWork;
+use super::custody_words::{passed_words, title_of};
+use super::passed_to_us;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Event, Holder, Loan, What, is_cast, loan, overdue};
+use crate::domain::custody::{Event, Holder, Loan, PassedPlace, What, is_cast, loan, overdue};
 use crate::domain::people::party::{Side, short_name};
-use crate::domain::values::ids::{CaseNumber, PartyId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::{Connection, agenda, casts_kept, reports};
 use std::collections::BTreeMap;
@@ -38,6 +40,30 @@ pub struct ThingHere {
     pub kept_until: Option<Date>,
 }
 
+/// A thing that is not here, and that this house answers for: at a second laboratory, or on the way there or back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ThingOut {
+    pub number: CaseNumber,
+    pub house: String,
+    pub tag: Tag,
+    pub title: String,
+    /// "at Anvil Laboratory since Mon 2 Mar 2026"
+    pub where_it_is: String,
+}
+
+/// A thing of another laboratory's case that lies here, since the work was passed on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ThingOfOthers {
+    /// The entry that passes it on: its page is all that is told of the case.
+    pub pass: EventId,
+    pub number: CaseNumber,
+    /// The laboratory whose work it is.
+    pub house: String,
+    pub tag: Tag,
+    pub title: String,
+    pub since: Moment,
+}
+
 /// A loan that is due back with its lender.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LoanDue {
@@ -54,6 +80,7 @@ pub struct LoanDue {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct HousePage {
     pub things: Vec<ThingHere>,
+    pub out: Vec<ThingOut>,
     /// The number after which the next part begins; none where this is the last.
     pub next: Option<String>,
 }
@@ -121,6 +148,55 @@ fn things(work: &CaseWork, side: Side, house: &str) -> Vec<ThingHere> {
     work.items.iter().filter_map(here).collect()
 }
 
+/// What of a case is at a second laboratory, or on the way there or back.
+fn out(work: &CaseWork, side: Side, house: &str) -> Vec<ThingOut> {
+    let is_out = |item: &Item| {
+        let state = work
+            .state
+            .item(&item.tag)
+            .filter(|state| state.is_there())?;
+        let Holder::Passed(place) = state.holder else {
+            return None;
+        };
+        (side == Side::Lab).then(|| ThingOut {
+            number: work.case.number.clone(),
+            house: house.to_owned(),
+            tag: item.tag.clone(),
+            title: item.kind.title(item.arch),
+            where_it_is: passed_words(work, &item.tag, place),
+        })
+    };
+    work.items.iter().filter_map(is_out).collect()
+}
+
+/// What lies here of the work that other laboratories have passed on to this one; nothing for an office.
+pub async fn of_others(app: &App, person: &Person) -> Result<Vec<ThingOfOthers>, AppError> {
+    if side(person)? == Side::Office {
+        return Ok(Vec::new());
+    }
+    let all = passed_to_us::list(app, person).await?;
+    let mut here = Vec::new();
+    for one in all.iter().filter(|one| one.pass.is_open()) {
+        let (work, pass) = (&one.work, &one.pass);
+        let is_here = |tag: &&Tag| {
+            let state = work
+                .state
+                .item(tag)
+                .filter(|state| state.is_there() && !state.missing);
+            state.is_some_and(|state| state.holder == Holder::Passed(PassedPlace::At))
+        };
+        here.extend(pass.items.iter().filter(is_here).map(|tag| ThingOfOthers {
+            pass: pass.event.clone(),
+            number: work.case.number.clone(),
+            house: work.lab.name.clone(),
+            tag: tag.clone(),
+            title: title_of(work, tag),
+            since: pass.arrived_at.unwrap_or(pass.at),
+        }));
+    }
+    Ok(here)
+}
+
 /// What is here of the open cases after a number.
 pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, AppError> {
     let side = side(person)?;
@@ -138,6 +214,7 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         let house = houses.other(&case);
         let work = CaseWork::of(app, &mut conn, case, side).await?;
         page.things.extend(things(&work, side, &house));
+        page.out.extend(out(&work, side, &house));
     }
     Ok(page)
 }
@@ -159,12 +236,16 @@ pub async fn casts_that_may_go(
     Ok(casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST).await?)
 }
 
-/// All that is here, for a file.
-pub async fn all_here(app: &App, person: &Person) -> Result<Vec<ThingHere>, AppError> {
-    let (mut all, mut after) = (Vec::new(), String::new());
+/// All that is here, and what is out, for a file.
+pub async fn all_here(
+    app: &App,
+    person: &Person,
+) -> Result<(Vec<ThingHere>, Vec<ThingOut>), AppError> {
+    let (mut all, mut after) = ((Vec::new(), Vec::new()), String::new());
     loop {
         let page = here(app, person, &after).await?;
-        all.extend(page.things);
+        all.0.extend(page.things);
+        all.1.extend(page.out);
         let Some(next) = page.next else {
             return Ok(all);
         };

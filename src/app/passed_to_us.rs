@@ -11,8 +11,8 @@ use super::see_case::{SeenRevision, revision_of};
 use super::{App, AppError, Person, PostKey, print_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
-use crate::domain::custody::{Description, PassedWork, What, describe_in};
-use crate::domain::values::ids::EventId;
+use crate::domain::custody::{Description, Hold, PassedWork, What, describe_in};
+use crate::domain::values::ids::{EventId, Tag};
 use crate::store::passed;
 
 /// Lines of the list at most: what is open stands first.
@@ -25,6 +25,21 @@ pub struct PassedToUs {
 }
 
 impl PassedToUs {
+    /// What holds its things up, one sentence each without its end; of what is not passed on nothing but that is told.
+    pub fn held(&self) -> Vec<String> {
+        let is_own = |tag: &Tag| self.pass.items.contains(tag);
+        let holds = self.work.state.open_holds();
+        let own = holds.filter(|hold| hold.waiting.iter().any(is_own));
+        let words = |hold: &Hold| match &hold.tag {
+            Some(tag) if is_own(tag) => match hold.detail.as_str() {
+                "" => hold.words(&self.work.items),
+                detail => format!("{} ({detail})", hold.words(&self.work.items)),
+            },
+            _ => "something of its parcel was found wrong".to_owned(),
+        };
+        own.map(words).collect()
+    }
+
     /// What has happened to its things on the way, oldest first.
     pub fn way(&self) -> Vec<Description> {
         let is_its = |what: &What| matches!(what, What::PassMoved(PassMoved { pass, .. }) if *pass == self.pass.event);

@@ -171,6 +171,7 @@ pub(super) fn movement(form: &PassMoveForm) -> PassMoved {
         items: form.items.clone(),
         carrier: form.carrier.clone(),
         person: form.person.clone(),
+        set_right: form.set_right.clone(),
     }
 }
 

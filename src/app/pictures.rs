@@ -25,17 +25,19 @@ const AT_ONCE: i64 = 500;
 /// Pictures that wait to be decoded, at most; each holds what was sent.
 const WAITING_MOST: usize = 12;
 
-/// Decoding takes a processor and some hundred megabytes: one at a time, and pages are answered meanwhile.
+/// Decoding takes a processor and some hundred megabytes: one at a time, and pages are answered meanwhile. Scans, which
+/// take longer, have a turn of their own.
 static DECODING: Semaphore = Semaphore::const_new(1);
 /// Places to wait for that.
 static WAITING: Semaphore = Semaphore::const_new(WAITING_MOST);
 
-/// Works on a picture or a scan in its turn, beside everything else that is going on. What a decoder stumbles over is
-/// damaged.
+/// Works on a picture or a scan when its turn of that kind comes, beside everything else that is going on. What a
+/// decoder stumbles over is damaged.
 pub(super) async fn in_turn<T: Send + 'static>(
+    turn: &'static Semaphore,
     work: impl FnOnce() -> Result<T, String> + Send + 'static,
 ) -> Result<Result<T, String>, AppError> {
-    let turn = DECODING.acquire().await;
+    let turn = turn.acquire().await;
     let turn = turn.map_err(|why| AppError::Inner(why.to_string()))?;
     let done = tokio::task::spawn_blocking(move || {
         let _turn = turn;
@@ -70,7 +72,7 @@ pub async fn add(
         AppError::Refused(vec![sentence.to_owned()])
     })?;
     let cut = Cut::from(form);
-    let written = in_turn(move || written_again(&sent, cut)).await?;
+    let written = in_turn(&DECODING, move || written_again(&sent, cut)).await?;
     let mut written = written.map_err(|why| AppError::field(PICTURE_FILE, why))?;
     let hash = sha256_hex(&written.jpeg);
     let bytes = std::mem::take(&mut written.jpeg);
@@ -188,7 +190,7 @@ pub(super) async fn kept_bytes(
 pub async fn bytes(app: &App, file: &PictureFile, is_small: bool) -> Result<Vec<u8>, AppError> {
     let bytes = kept_bytes(app, "picture", (file.case.as_str(), &file.hash)).await?;
     match is_small {
-        true => in_turn(move || made_small(&bytes))
+        true => in_turn(&DECODING, move || made_small(&bytes))
             .await?
             .map_err(AppError::Inner),
         false => Ok(bytes),

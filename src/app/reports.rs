@@ -7,7 +7,7 @@ use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::CaseState;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::report::case_track::{
-    AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, rounds, stages,
+    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, rounds, stages,
 };
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
@@ -104,6 +104,11 @@ async fn track(
         rounds: rounds
             .into_iter()
             .map(|round| asked(round, &texts))
+            .collect(),
+        agreed: state
+            .follow_ups
+            .iter()
+            .filter_map(AgreedAgain::of)
             .collect(),
         asked: state.questions.iter().map(AskedPart::from).collect(),
         number,

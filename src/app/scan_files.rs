@@ -23,6 +23,8 @@ const COMING_MOST: usize = 4;
 /// Scans that are handed out at once, at most: each takes its room in memory until it has gone.
 const GOING_MOST: usize = 4;
 
+/// Reading takes a processor: one at a time, and no picture waits for it.
+static READING: Semaphore = Semaphore::const_new(1);
 static COMING: Semaphore = Semaphore::const_new(COMING_MOST);
 static GOING: Semaphore = Semaphore::const_new(GOING_MOST);
 
@@ -106,11 +108,11 @@ pub async fn add(
         let wanted = "Tick this if it is so. A face is not kept here: cut it off in the program that made the scan.";
         return Err(AppError::field(ScanForm::no_face().key, wanted));
     }
-    let Some(sent) = sent.filter(|sent| !sent.is_empty()) else {
+    let Some(sent) = sent else {
         return Err(AppError::field(SCAN_FILE, "Choose a scan."));
     };
     let (file, unit) = (sent.into_file().await?, form.scan_unit);
-    let read = in_turn(move || {
+    let read = in_turn(&READING, move || {
         let kept = read_scan(file, unit)?;
         let hash = sha256_hex(&kept.bytes);
         Ok((kept, hash))

@@ -142,7 +142,7 @@ fn caution(flow: &mut Flow, words: &str) {
 
 fn point(flow: &mut Flow, number: usize, point: &Point) {
     let look = Look {
-        pad_mm: 0.9,
+        pad_mm: 0.6,
         rule: true,
         ..Look::default()
     };

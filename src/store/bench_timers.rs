@@ -4,6 +4,7 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
 use crate::domain::custody::bench::{BenchStep, BenchTimer};
+use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -19,6 +20,8 @@ pub struct TimerRow {
     pub lab: PartyId,
     pub step: BenchStep,
     pub timer: BenchTimer,
+    /// The arches whose entry it goes into.
+    pub arches: Arches,
     pub seconds: u32,
     pub began_ms: i64,
     /// Printed name of who started it.
@@ -30,16 +33,18 @@ pub struct TimerRow {
 fn timer(row: &AnyRow) -> Result<TimerRow, StoreError> {
     let id: String = row.try_get("id")?;
     let bad = |why: &str| StoreError::row("bench_timer", &id, why);
-    let (case, step, kind): (&str, &str, &str) = (
+    let (case, step, kind, arches): (&str, &str, &str, &str) = (
         row.try_get("case_number")?,
         row.try_get("step")?,
         row.try_get("kind")?,
+        row.try_get("arches")?,
     );
     Ok(TimerRow {
         case: CaseNumber::parse(case).map_err(|why| bad(&why.to_string()))?,
         lab: row.try_get("lab_id")?,
         step: BenchStep::from_word(step).ok_or_else(|| bad("step"))?,
         timer: BenchTimer::from_word(kind).ok_or_else(|| bad("kind"))?,
+        arches: Arches::from_word(arches).ok_or_else(|| bad("arches"))?,
         seconds: u32::try_from(row.try_get::<i64, _>("seconds")?).map_err(|_| bad("seconds"))?,
         began_ms: row.try_get("began_ms")?,
         by_name: row.try_get("by_name")?,
@@ -48,20 +53,22 @@ fn timer(row: &AnyRow) -> Result<TimerRow, StoreError> {
     })
 }
 
-/// Starts a timer.
+/// Writes a timer: one that is started, or one that its entry gives back.
 pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO bench_timer (id, case_number, lab_id, step, kind, seconds, began_ms, by_name, stopped_ms) \
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, 0)",
+        "INSERT INTO bench_timer (id, case_number, lab_id, step, kind, arches, seconds, began_ms, by_name, \
+         stopped_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
     )
     .bind(&timer.id)
     .bind(timer.case.as_str())
     .bind(&timer.lab)
     .bind(timer.step.word())
     .bind(timer.timer.word())
+    .bind(timer.arches.word())
     .bind(i64::from(timer.seconds))
     .bind(timer.began_ms)
     .bind(&timer.by_name)
+    .bind(timer.stopped_ms)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -81,14 +88,14 @@ pub async fn timers_of_case(
     rows.iter().map(timer).collect()
 }
 
-/// The timers of a lab that run, in the order in which they were started, each with the pan of its case.
+/// The timers of a lab that run in open cases, in the order in which they were started, each with the pan of its case.
 pub async fn running_timers(
     conn: &mut AnyConnection,
     lab: &PartyId,
 ) -> Result<Vec<(TimerRow, String)>, StoreError> {
     let rows = sqlx::query(
         "SELECT t.*, c.pan AS pan FROM bench_timer t JOIN case_file c ON c.number = t.case_number WHERE t.lab_id = $1 \
-         AND t.stopped_ms = 0 ORDER BY t.began_ms, t.id LIMIT $2",
+         AND t.stopped_ms = 0 AND c.closed = 0 ORDER BY t.began_ms, t.id LIMIT $2",
     )
     .bind(lab)
     .bind(MOST)
@@ -114,6 +121,23 @@ pub async fn stop_timer(
     .bind(case.as_str())
     .execute(tx.conn())
     .await?;
+    one_row(&done, "the timer")
+}
+
+/// Leaves a timer to these arches: those of an entry have it already.
+pub async fn leave_timer_to(
+    tx: &mut Tx,
+    case: &CaseNumber,
+    id: &str,
+    arches: Arches,
+) -> Result<(), StoreError> {
+    let sql = "UPDATE bench_timer SET arches = $1 WHERE id = $2 AND case_number = $3";
+    let done = sqlx::query(sql)
+        .bind(arches.word())
+        .bind(id)
+        .bind(case.as_str())
+        .execute(tx.conn())
+        .await?;
     one_row(&done, "the timer")
 }
 

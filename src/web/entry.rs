@@ -73,6 +73,9 @@ pub mod instead {
     /// Of the case, which has no page of a thing.
     pub const OF_THE_CASE: &str =
         "ask the other house, or write down the call, on the page “Questions” of the case.";
+    /// Of work that was passed on: there is no page of the case for the second laboratory.
+    pub const OF_WORK_PASSED_ON: &str =
+        "look at what stands there now, and call the laboratory that passed it on.";
     /// Of a question or a call.
     pub const OF_A_QUESTION: &str = "where a call was written down that was not so, say on it that it was not so; \
                                      anything else is asked or told below.";

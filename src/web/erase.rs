@@ -44,13 +44,24 @@ pub struct ErasePage {
     pub post_key: String,
 }
 
+/// The time of an entry to the second.
+fn clock_of(event: &Event) -> String {
+    let at = event.at.rfc3339();
+    at.get(11..19).unwrap_or_default().to_owned()
+}
+
 fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
+    // Scans have no small picture, and several come within a minute.
+    let told = match &event.what {
+        What::ScanFiled(one) => format!("scan of {} ({})", clock_of(event), one.facts()),
+        _ => String::new(),
+    };
     let label = match text.place.as_str() {
         // Nobody knows a picture by its hash; what it shows and its day stand above.
         PICTURE_PLACE => {
             let (called, caption) = match &event.what {
                 What::Pictured(one) => ("picture", one.caption.as_str()),
-                What::ScanFiled(one) => ("scan", one.caption.as_str()),
+                What::ScanFiled(one) => (told.as_str(), one.caption.as_str()),
                 _ => ("file", ""),
             };
             match caption {

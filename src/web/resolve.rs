@@ -14,7 +14,9 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Disposed, Ended, Hold, Trouble, What, dispositions};
+use crate::domain::custody::{
+    CaseStep, Disposed, Ended, Hold, Holder, PassedPlace, Trouble, What, dispositions,
+};
 use crate::domain::form::Form;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
@@ -74,6 +76,15 @@ fn unsaved_statement(typed: &TypedForm) -> Unsaved {
     }
 }
 
+/// The second laboratory that has not packed what did not come back from it.
+fn still_at<'a>(work: &'a CaseWork, hold: &Hold) -> Option<&'a str> {
+    let tag = hold.tag.as_ref()?;
+    let state = work.state.item(tag)?;
+    let is_back = state.holder == Holder::Passed(PassedPlace::Back);
+    let pass = work.state.pass_of(tag).filter(|_| is_back)?;
+    Some(&pass.to.name)
+}
+
 fn hold_view(
     work: &CaseWork,
     (place, is_ours): (usize, bool),
@@ -100,6 +111,14 @@ fn hold_view(
         typed,
         &ResolveForm::field_sets(),
     ));
+    let not_packed = ResolveForm::not_packed().key;
+    for field in fields.iter_mut().filter(|field| field.key == not_packed) {
+        if let Some(lab) = still_at(work, hold) {
+            field.label = format!("It was never packed there: it is still at {lab}");
+            field.hint =
+                "Then it stands there again, and can be handed to the carrier anew.".into();
+        }
+    }
     for field in &mut fields {
         field.scope = SCOPES.get(place).copied().unwrap_or_default().into();
     }

@@ -994,6 +994,14 @@ journey("another person at a tablet of the lab costs a code, and a timer rings b
   await tablet.press("Start: cure");
   await tablet.until("the time is up", () => document.querySelector(".timer.rings .left")?.textContent.startsWith("Time is up"));
   await tablet.until("the title says so", () => document.title.includes("Time is up"));
+  // In sight wherever the page stands, its number in one line.
+  for (const to of [0, 100_000]) {
+    await tablet.page.evaluate((y) => window.scrollTo(0, y), to);
+    await tablet.until("what rings is in sight", () => {
+      const line = document.querySelector(".now-timed .rings .left")?.getBoundingClientRect();
+      return line && line.top >= 0 && line.bottom <= innerHeight;
+    });
+  }
   await tablet.isAccessible();
   await tablet.go("/bench/timers");
   await tablet.sees("Time is up");

@@ -26,7 +26,7 @@ use vestibule::domain::mesh::MeshUnit;
 use vestibule::domain::people::bench_code::AtDevice;
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::trade::conformity::Decided;
-use vestibule::domain::values::arch::Arches;
+use vestibule::domain::values::arch::{Arch, Arches};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::measure::Decimal;
 use vestibule::domain::values::moment::Moment;
@@ -287,6 +287,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     }],
                     carrier: text.clone(),
                     person: text.clone(),
+                    set_right: vec![tag.clone()],
                 }),
                 What::PassAsked(PassAsked {
                     pass: EventId::new("e-1"),
@@ -325,6 +326,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                         asked_s: 600,
                         took_s: 660,
                         began: Moment::new(1_772_438_400_000, 60),
+                        arch: Some(Arch::Lower),
                     }],
                     keep_until: None,
                     note: text.clone(),

@@ -8,6 +8,7 @@ use vestibule::domain::custody::case::Case;
 use vestibule::domain::people::account::Account;
 use vestibule::domain::people::bench_code::AtDevice;
 use vestibule::domain::people::party::Role;
+use vestibule::domain::values::arch::Arches;
 use vestibule::domain::values::ids::{AccountId, DeviceId, PartyId};
 use vestibule::store::bench_codes::{self, DeviceRow};
 use vestibule::store::bench_timers::{self, TimerRow};
@@ -148,6 +149,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
 pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed) {
     let case = bed.with_a_case().await;
     let timer = |id: &str, began_ms: i64| TimerRow {
+        arches: Arches::Both,
         id: id.to_owned(),
         case: case.number.clone(),
         lab: lab(),
@@ -168,6 +170,11 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     let all = bench_timers::timers_of_case(&mut conn, &case.number).await;
     assert_eq!(all.unwrap(), [first.clone(), second.clone()]);
     let mut tx = bed.tx().await;
+    bench_timers::leave_timer_to(&mut tx, &case.number, "b", Arches::Lower)
+        .await
+        .unwrap();
+    let gone = bench_timers::leave_timer_to(&mut tx, &case.number, "c", Arches::Lower).await;
+    assert!(is_stale(gone));
     bench_timers::stop_timer(&mut tx, &case.number, "b", 20)
         .await
         .unwrap();
@@ -185,6 +192,25 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     tx.commit().await.unwrap();
     let left = bench_timers::timers_of_case(&mut conn, &case.number).await;
     assert_eq!(left.unwrap().len(), 1);
+    // One that was stopped comes back as it was, and nothing of a closed case runs.
+    let back = TimerRow {
+        arches: Arches::Lower,
+        stopped_ms: 20,
+        ..first
+    };
+    let mut tx = bed.tx().await;
+    bench_timers::insert_timer(&mut tx, &back).await.unwrap();
+    let mut closed = cases::find_case(tx.conn(), &case.number)
+        .await
+        .unwrap()
+        .unwrap();
+    closed.closed = true;
+    cases::update_case(&mut tx, &closed).await.unwrap();
+    tx.commit().await.unwrap();
+    let all = bench_timers::timers_of_case(&mut conn, &case.number).await;
+    assert!(all.unwrap().contains(&back));
+    let running = bench_timers::running_timers(&mut conn, &lab()).await;
+    assert_eq!(running.unwrap(), []);
 }
 
 pub async fn casts_are_kept_until_a_day_and_work_is_counted_by_technician(bed: &Bed) {

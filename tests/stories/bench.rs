@@ -319,7 +319,14 @@ async fn a_timer_runs_on_without_a_page_and_goes_into_the_entry_of_its_step() {
     scene.tom.post(&stop, &fields).await.is(303);
     scene.tom.get(&page).await.sees("Stopped after 20 min");
     scene.world.pass_minutes(5);
-    scene.works(&scene.tom, "cured", &[]).await.is(303);
+    // Asked before: an entry by mistake would end a cure of hours.
+    let asked = scene.works(&scene.tom, "cured", &[]).await;
+    asked
+        .is(422)
+        .sees("Still running: cure, upper: 65 min left.");
+    assert_eq!(asked.count(".timer"), 2);
+    let done = [("bench_running", "yes")];
+    scene.works(&scene.tom, "cured", &done).await.is(303);
     let bench = scene.tom.get(&scene.bench()).await;
     bench
         .sees("Cure 25 min, of 90 min")
@@ -356,6 +363,191 @@ async fn a_timer_runs_on_without_a_page_and_goes_into_the_entry_of_its_step() {
         .await
         .is(303);
     assert_eq!(scene.tom.get(&path).await.count(".timer"), 0);
+}
+
+#[tokio::test]
+async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
+    let scene = at_the_bench().await;
+    let page = format!("{}?step=cured", scene.bench());
+    let start = scene.at("/bench/timer");
+    for (minutes, arch) in [("540", "upper"), ("541", "lower"), ("30", "both")] {
+        let cure = [
+            ("timer_minutes", minutes),
+            ("timer", "cure"),
+            ("timer_arches", arch),
+        ];
+        scene.tom.send(&page, &start, &cure).await.is(303);
+    }
+    let running = scene.tom.get("/bench/timers").await;
+    running.sees("Cured, lower").sees("Cured, upper");
+    // What rings first stands first, on top of the page.
+    let shown = scene.tom.get(&page).await;
+    let html = scraper::Html::parse_document(&shown.text());
+    let lines = scraper::Selector::parse(".now-timed .left").unwrap();
+    let lefts = html
+        .select(&lines)
+        .map(|one| one.text().collect::<String>());
+    let lefts: Vec<String> = lefts.collect();
+    assert_eq!(lefts, ["30 min left", "540 min left"]);
+    shown.sees("and 1 more");
+    scene.world.pass_minutes(20);
+    let upper = [("bench_arches", "upper"), ("bench_running", "yes")];
+    let asked = scene.works(&scene.tom, "cured", &upper[..1]).await;
+    asked
+        .is(422)
+        .sees("cure, upper: 520 min left")
+        .sees_not("cure, lower:");
+    scene.works(&scene.tom, "cured", &upper).await.is(303);
+    let bench = scene.tom.get(&page).await;
+    bench
+        .sees("Cure 20 min, of 540 min")
+        .sees("Cure 20 min, of 30 min")
+        .sees("521 min left");
+    // The lower's own, and what is left to it of the one for both.
+    assert_eq!(bench.count(".timer"), 2);
+    // By mistake: what was stopped runs on, and both entries could have what was of both.
+    let undo = scene.at("/bench/undo");
+    let why = [("undone_why", "it is in the oven still")];
+    scene.world.pass_minutes(1);
+    scene.tom.send(&page, &undo, &why).await.is(303);
+    let bench = scene.tom.get(&page).await;
+    bench.sees("519 min left").sees("520 min left");
+    assert_eq!(bench.count(".timer"), 4);
+    // A wrong number is not offered again once its entry is withdrawn.
+    bench.sees_not("540 min again");
+    let both = [("bench_arches", "both"), ("bench_running", "yes")];
+    scene.works(&scene.tom, "cured", &both).await.is(303);
+    let bench = scene.tom.get(&page).await;
+    bench
+        .sees("Cure, upper: 21 min, of 540 min")
+        .sees("Cure, lower: 21 min, of 541 min")
+        .sees(" min again");
+    assert_eq!(bench.count(".timer"), 0);
+}
+
+#[tokio::test]
+async fn the_timer_of_a_closed_case_is_on_no_list_and_can_be_stopped() {
+    let scene = Scene::opened().await;
+    let start = scene.at("/bench/timer");
+    let cure = [
+        ("timer_minutes", "90"),
+        ("timer", "cure"),
+        ("timer_step", "cured"),
+        ("post_key", "a-key-of-a-start"),
+    ];
+    scene.tom.post(&start, &cure).await.is(303);
+    scene.tom.get("/bench/timers").await.sees("90 min left");
+    let close = scene.at("/close");
+    let end = [("password", crate::common::PASSWORD)];
+    scene.dora.send(&close, &close, &end).await.is(303);
+    scene.tom.get("/bench/timers").await.sees("No timer runs");
+    scene.tom.get("/bench").await.sees_not("90 min left");
+    let late = [&cure[..3], &[("post_key", "another-key-of-a-start")]].concat();
+    scene.tom.post(&start, &late).await.is(409);
+    let bench = scene.bench();
+    let page = scene.tom.get(&bench).await;
+    page.is(200).sees("Closed").sees_not("days late");
+    let stop = scene.at("/bench/timer/stop");
+    scene.tom.send(&bench, &stop, &[]).await.is(303);
+    scene.tom.get(&bench).await.sees("Stopped after");
+    let away = scene.at("/bench/timer/away");
+    scene.tom.send(&bench, &away, &[]).await.is(303);
+    assert_eq!(scene.tom.get(&bench).await.count(".timer"), 0);
+}
+
+#[tokio::test]
+async fn what_two_did_together_is_not_entered_twice_from_two_pages() {
+    let scene = at_the_bench().await;
+    let bench = scene.bench();
+    let page = format!("{bench}?step=cured");
+    let toms = scene.tom.get(&page).await.form(&page, &bench, "bench_step");
+    let mut maras = scene
+        .mara
+        .get(&page)
+        .await
+        .form(&page, &bench, "bench_step");
+    let send = |form: &std::collections::BTreeMap<String, String>| {
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        crate::common::encode(pairs)
+    };
+    scene.tom.post_body(&bench, send(&toms)).await.is(303);
+    maras.insert("bench_note".to_owned(), "a second flask".to_owned());
+    let asked = scene.mara.post_body(&bench, send(&maras)).await;
+    asked
+        .is(409)
+        .sees("tom, Kiln Laboratory entered this meanwhile: cured, upper")
+        .sees("a second flask");
+    // The page that asks shows that entry: what is sent from it is meant.
+    let again = asked.form(&page, &bench, "bench_step");
+    scene.mara.post_body(&bench, send(&again)).await.is(303);
+    let words = scene.tom.get(&bench).await.words();
+    assert_eq!(words.matches("Cured, upper").count(), 2, "{words}");
+    // Of the other arch nothing was entered.
+    let mut lower = scene
+        .mara
+        .get(&page)
+        .await
+        .form(&page, &bench, "bench_step");
+    scene
+        .works(&scene.tom, "cured", &[("bench_arches", "upper")])
+        .await
+        .is(303);
+    lower.insert("bench_arches".to_owned(), "lower".to_owned());
+    scene.mara.post_body(&bench, send(&lower)).await.is(303);
+}
+
+#[tokio::test]
+async fn the_head_of_the_bench_tells_the_day_that_counts() {
+    let scene = at_the_bench().await;
+    let bench = scene.bench();
+    scene.tom.get(&bench).await.sees("Due Fri 20 Mar");
+    let (dates, promise, day) = (scene.at("/dates"), scene.at("/promise"), scene.at("/day"));
+    let named = [("promised_day", "2026-03-24")];
+    let within = |action: &str| format!("action=\"{action}\"");
+    let answer = scene
+        .tom
+        .send_where(&dates, &promise, &within(&promise), &named)
+        .await;
+    answer.is(303);
+    let yes = [("will_do", "accepted")];
+    let answer = scene
+        .dora
+        .send_where(&dates, &day, &within(&day), &yes)
+        .await;
+    answer.is(303);
+    let head = scene.tom.get(&bench).await;
+    head.sees("Agreed for Tue 24 Mar")
+        .sees_not("Due Fri 20 Mar");
+    scene.world.pass_minutes(20 * 24 * 60);
+    let tom = scene.world.visitor("tom").await;
+    tom.get(&bench)
+        .await
+        .sees("Agreed for Tue 24 Mar")
+        .sees_not("days late");
+}
+
+#[tokio::test]
+async fn what_only_the_upper_has_is_not_asked_of_the_lower() {
+    let scene = at_the_bench().await;
+    let asked = |page: &Answer| {
+        let html = scraper::Html::parse_document(&page.text());
+        let fields = scraper::Selector::parse(".measures input").unwrap();
+        let names = html
+            .select(&fields)
+            .filter_map(|one| one.value().attr("name"));
+        names.map(str::to_owned).collect::<Vec<_>>()
+    };
+    let page = scene
+        .tom
+        .get(&format!("{}?step=finished", scene.bench()))
+        .await;
+    assert!(asked(&page).contains(&"m.palate.measured".to_owned()));
+    let wrong = [("bench_arches", "lower"), ("m.ovd.measured", "-5")];
+    let page = scene.works(&scene.tom, "finished", &wrong).await;
+    page.is(422).sees("From 0 to 150 mm.");
+    assert!(!asked(&page).contains(&"m.palate.measured".to_owned()));
+    // Reachable all the same: whoever enters both finds it there.
+    assert_eq!(page.count("input[name=\"m.palate.measured\"]"), 1);
 }
 
 #[tokio::test]

@@ -121,6 +121,35 @@ async fn a_step_is_entered_by_code_and_says_by_whom_and_on_which_device() {
 }
 
 #[tokio::test]
+async fn a_page_that_somebody_else_has_opened_enters_nothing_in_the_next_ones_name() {
+    let (scene, tablet) = at_a_tablet().await;
+    let tom = comes_in(&tablet, "tom", "4071").await;
+    let bench = scene.at("/bench");
+    let page = format!("{bench}?step=cured");
+    let mut form = tom.get(&page).await.form(&page, &bench, "bench_step");
+    form.insert("bench_note".to_owned(), "typed by tom".to_owned());
+    let mara = comes_in(&tablet, "mara", "902614").await;
+    let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let body = crate::common::encode(pairs);
+    let answer = mara.post_body(&bench, body).await;
+    answer
+        .is(409)
+        .sees("Somebody else had opened this page, and it is mara who is here now")
+        .sees("typed by tom");
+    // Sent again from the page that says so, it is hers.
+    let form = answer.form(&page, &bench, "bench_step");
+    let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let body = crate::common::encode(pairs);
+    mara.post_body(&bench, body).await.is(303);
+    scene
+        .tom
+        .get(&bench)
+        .await
+        .sees("Cured, upper")
+        .sees("mara");
+}
+
+#[tokio::test]
 async fn the_fifth_wrong_code_asks_for_the_password_of_this_person_on_this_device_alone() {
     let (scene, tablet) = at_a_tablet().await;
     let other = allowed(&scene, "Tablet, bench 3").await;

@@ -9,7 +9,7 @@ use vestibule::domain::people::party::Paper;
 use vestibule::store::{cases, parties, people};
 
 /// The words of a paper and how many pages it has.
-fn read(paper: &Answer) -> (String, usize) {
+pub fn read(paper: &Answer) -> (String, usize) {
     paper.is(200);
     read_pdf(&paper.body)
 }
@@ -173,6 +173,12 @@ async fn the_statement_has_its_eight_points_and_says_that_it_is_to_be_checked() 
     ] {
         assert!(text.contains(words), "“{words}” is not in {text}");
     }
+    // With a lower beside it and everything tagged, nothing runs over to a second page.
+    scene
+        .add(&scene.tom, "final_denture", "lower", "here")
+        .await;
+    let (both, pages) = read(&scene.tom.get(&path).await);
+    assert_eq!(pages, 1, "{both}");
     let numbered = (1..=8).all(|number| text.contains(&format!("{number} ")));
     assert!(numbered, "{text}");
 }

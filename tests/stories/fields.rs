@@ -24,6 +24,7 @@ const CARRIED: &[&str] = &[
     "picture",
     "shot",
     "scan_file",
+    "shown_to",
 ];
 
 fn selector(text: &str) -> Selector {

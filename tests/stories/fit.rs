@@ -156,6 +156,40 @@ async fn readings_that_are_too_rough_decide_nothing_and_one_is_none() {
 }
 
 #[tokio::test]
+async fn a_word_that_the_readings_contradict_is_asked_once_and_decides_all_the_same() {
+    let scene = come_back().await;
+    // Centimetres, where 66 mm was asked.
+    let slip = [
+        ("fit.ovd.first", "6.6"),
+        ("fit.ovd.second", "6.6"),
+        ("fit.ovd.verdict", "as_asked"),
+    ];
+    let asked = scene.checks(&scene.anna, &slip).await;
+    asked
+        .is(422)
+        .sees("These readings are outside the tolerance, and your word is “as asked”.");
+    assert_eq!(
+        asked.attribute("input[name=\"fit.ovd.second\"]", "value"),
+        "6.6"
+    );
+    let so = [&slip[..], &[("fit.ovd.all_the_same", "yes")]].concat();
+    scene.checks(&scene.anna, &so).await.is(303);
+    // A later check of the shade alone hides nothing of the height.
+    scene.world.pass_minutes(1);
+    let later = [("fit.shade.verdict", "not_as_asked")];
+    scene.checks(&scene.anna, &later).await.is(303);
+    let case = scene.tom.get(&scene.at("")).await;
+    case.sees("1 as asked, 1 not as asked");
+    scene.world.pass_minutes(1);
+    let otherwise = [("fit.shade.verdict", "as_asked")];
+    scene.checks(&scene.dora, &otherwise).await.is(303);
+    let case = scene.tom.get(&scene.at("")).await;
+    case.sees("2 as asked.");
+    let lab = scene.tom.get(&scene.fit_page()).await;
+    lab.sees("Before: not as asked, anna");
+}
+
+#[tokio::test]
 async fn before_anything_came_back_there_is_no_form_and_what_was_typed_is_not_lost() {
     let scene = at_the_lab().await;
     let page = scene.fit_page();

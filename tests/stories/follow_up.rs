@@ -206,7 +206,7 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
     scene.world.pass_minutes(1);
     let share = scene.at("/follow-up/share");
     scene.tom.send(&page, &share, &[]).await.is(303);
-    let words = "A remake was agreed on; it stands on the check of";
+    let words = "was agreed on; it stands on the check of";
     for who in [&scene.dora, &scene.anna, &scene.tom] {
         let case = who.get(&scene.at("")).await;
         case.sees(words).sees("impression or functional surface");

@@ -593,6 +593,85 @@ async fn the_second_laboratory_withdraws_an_entry_of_its_own_that_was_a_mistake(
     // What the first laboratory has entered is not its own.
     let history = scene.tom.get(&scene.at("/history")).await;
     history.sees("is withdrawn");
+}
+
+#[tokio::test]
+async fn what_came_damaged_there_stays_so_until_somebody_says_that_it_was_set_right() {
+    let (scene, things) = at_the_lab("yes").await;
+    let (bite, tom) = (&things.bite, &scene.tom);
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    scene.passes_on(tom, bite, &to_anvil).await.is(303);
+    scene.moves(tom, "left", &[COURIER]).await.is(303);
+    let out = tom.get("/in-house").await;
+    out.sees("Out at another laboratory")
+        .sees("on the way to Anvil Laboratory");
+    let lars = scene.world.person("lars");
+    let list = lars.get("/passed").await;
+    let path = list.hrefs("/passed/").remove(0);
+    let action = format!("{path}/move");
+    let (came, note) = (format!("{bite}.came"), format!("{bite}.came_note"));
+    let damaged = [
+        (came.as_str(), "damaged"),
+        (note.as_str(), "flange chipped"),
+    ];
+    let answer = lars.send_where(&path, &action, "value=\"arrived\"", &damaged);
+    answer.await.is(303);
+    // Whoever works on it is told that it stands still, and what they said themselves.
+    lars.get(&path)
+        .await
+        .sees("Held: ")
+        .sees("damaged: flange chipped");
+    lars.get("/passed").await.sees("Held: ");
+    let here = lars.get("/in-house").await;
+    here.sees("Passed on to you, and here")
+        .sees("Kiln Laboratory");
+    let file = lars.get("/in-house.csv").await;
+    assert!(file.text().contains("passed on to you"), "{}", file.text());
+    let file = tom.get("/in-house.csv").await;
+    assert!(
+        file.text().contains("at Anvil Laboratory"),
+        "{}",
+        file.text()
+    );
+    tom.get(&scene.at("/passed"))
+        .await
+        .sees("damaged: flange chipped");
+    let statement = [
+        ("reason", "dropped"),
+        ("done", "glued"),
+        ("password", PASSWORD),
+    ];
+    let holds = scene.at("/holds");
+    tom.send(&holds, &holds, &statement).await.is(303);
+    let sets_off = [("pass_carrier", "the post")];
+    let answer = lars.send_where(&path, &action, "value=\"set_off\"", &sets_off);
+    answer.await.is(303);
+    // On the way home nothing is chosen for it, and nobody has set it right by pressing a button.
+    let page = tom.get(&scene.at("/passed")).await;
+    page.sees("nothing new the matter with it");
+    for chosen in ["option[value=sound][selected]", "[value=sound][checked]"] {
+        assert_eq!(page.count(chosen), 0, "{chosen}");
+    }
+    scene.moves(tom, "home", &[]).await.is(422);
+    let sound = [(came.as_str(), "sound")];
+    let right = format!("{bite}.came_right");
+    let contrary = [
+        (came.as_str(), "damaged"),
+        (note.as_str(), "x"),
+        (right.as_str(), "yes"),
+    ];
+    let answer = scene.moves(tom, "home", &contrary).await;
+    answer
+        .is(422)
+        .sees("What is set right has nothing the matter with it");
+    scene.moves(tom, "home", &sound).await.is(303);
+    let item = tom.get(&format!("/items/{bite}")).await;
+    item.sees("damaged");
+    let cleaned = scene.record(tom, bite, "disinfect", &CLEANED).await;
+    cleaned.is(303);
+    let release = tom.get(&scene.at("/release")).await;
+    release.sees("By the record damaged: flange chipped.");
     scene.is_whole().await;
 }
 
@@ -631,4 +710,26 @@ async fn what_has_been_at_the_second_laboratory_is_not_asked_about_as_if_it_was_
     page.sees("on the way to Anvil Laboratory")
         .sees_not("Before the rest can go");
     scene.is_whole().await;
+}
+
+async fn the_papers_of_the_lab_name_the_laboratory_that_had_a_part_in_the_work() {
+    let (scene, things) = at_the_lab("yes").await;
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    let tom = &scene.tom;
+    scene.passes_on(tom, &things.bite, &to_anvil).await.is(303);
+    let text = |answer: &Answer| crate::case_papers::read(answer).0;
+    let statement = tom.get(&scene.at("/statement.pdf")).await;
+    assert!(
+        !text(&statement).contains("Anvil"),
+        "nothing has gone there"
+    );
+    scene.moves(tom, "left", &[COURIER]).await.is(303);
+    let statement = text(&tom.get(&scene.at("/statement.pdf")).await);
+    assert!(
+        statement.contains("Passed on to Anvil Laboratory"),
+        "{statement}"
+    );
+    let materials = text(&tom.get(&scene.at("/materials.pdf")).await);
+    assert!(materials.contains("Anvil Laboratory"), "{materials}");
 }

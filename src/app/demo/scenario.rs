@@ -916,6 +916,7 @@ async fn check_fit(app: &App, by: &Person, number: &CaseNumber) -> Result<(), Ap
             _ => Vec::new(),
         },
         verdict: Some(FitVerdict::AsAsked),
+        all_the_same: false,
     };
     let form = CheckFitForm {
         revision: view.work.case.revision,

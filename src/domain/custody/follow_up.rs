@@ -142,20 +142,20 @@ impl FollowUpEntry {
     }
 }
 
-/// The remake that both houses agreed on last, where no revision was signed since: it is still to be ordered, by a new
-/// revision or in a case of its own.
-pub fn remake_to_order(
+/// The remakes that both houses agreed on, where no revision was signed since: they are still to be ordered, by a new
+/// revision or in a case of their own.
+pub fn remakes_to_order(
     entries: &[FollowUpEntry],
     signed: Option<Moment>,
-) -> Option<&FollowUpEntry> {
-    let agreed = |one: &&FollowUpEntry| {
+) -> impl Iterator<Item = &FollowUpEntry> {
+    let agreed = move |one: &&FollowUpEntry| {
         let answer = one.answer.as_ref().filter(|answer| answer.agrees);
         one.followed_by == FollowedBy::Remake
             && answer.is_some_and(|answer| {
                 signed.is_none_or(|signed| signed.unix_ms < answer.at.unix_ms)
             })
     };
-    entries.iter().rev().find(agreed)
+    entries.iter().filter(agreed)
 }
 
 /// From so many hours after the fit on the check at 24 hours can be done: common practice, no source.
@@ -266,17 +266,30 @@ mod tests {
             (vec![entry(Correction, Some((10, true)))], Some(5), false),
             (vec![], None, false),
         ] {
-            let found = remake_to_order(&entries, signed.map(at));
+            let found = remakes_to_order(&entries, signed.map(at)).next();
             assert_eq!(found.is_some(), is_found, "{entries:?} {signed:?}");
         }
+        // One for each arch are two.
+        let of = |arches: Arches, answered: i64| FollowUpEntry {
+            arches,
+            ..entry(Remake, Some((answered, true)))
+        };
+        let both = [of(Arches::Upper, 10), of(Arches::Lower, 12)];
+        let arches = |signed: i64| {
+            let found = remakes_to_order(&both, Some(at(signed)));
+            found.map(|one| one.arches).collect::<Vec<_>>()
+        };
+        assert_eq!(arches(5), [Arches::Upper, Arches::Lower]);
+        assert_eq!(arches(11), [Arches::Lower]);
+        assert_eq!(arches(12), []);
     }
 
     proptest! {
         #[test]
         fn no_revision_after_the_answer_leaves_a_remake_open(answer in 0i64..1_000, later in 0i64..1_000) {
             let entries = [entry(FollowedBy::Remake, Some((answer, true)))];
-            prop_assert!(remake_to_order(&entries, Some(at(answer + later))).is_none());
-            prop_assert!(remake_to_order(&entries, Some(at(answer - 1 - later))).is_some());
+            prop_assert!(remakes_to_order(&entries, Some(at(answer + later))).next().is_none());
+            prop_assert!(remakes_to_order(&entries, Some(at(answer - 1 - later))).next().is_some());
         }
     }
 }

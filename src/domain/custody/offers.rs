@@ -449,6 +449,7 @@ impl<'a> Offers<'a> {
                 items: vec![Found::sound(tag.clone())],
                 carrier: REASON.to_owned(),
                 person: REASON.to_owned(),
+                set_right: Vec::new(),
             })],
             CaseStep::EndPass(pass) => vec![What::PassEnded(PassEnded {
                 pass: pass.event.clone(),

@@ -2,7 +2,7 @@
 
 use super::case_state::CaseState;
 use super::finished::waits_with_the_work;
-use super::follow_up::{FollowUpEntry, remake_to_order};
+use super::follow_up::{FollowUpEntry, remakes_to_order};
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::offers::{CaseStep, Offers};
@@ -100,7 +100,8 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered, next: &[Task]) -> Vec<Task
         step: Step::Write,
     };
     let is_asked = case.follow_ups.iter().any(FollowUpEntry::awaits_answer);
-    let is_ordered = remake_to_order(&case.follow_ups, ordered.since).is_none();
+    let mut remakes = remakes_to_order(&case.follow_ups, ordered.since);
+    let is_ordered = remakes.next().is_none();
     let is_there = next.contains(&write);
     let answer = is_asked.then_some(answer);
     let write = (!is_ordered && !is_there).then_some(write);

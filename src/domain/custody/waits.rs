@@ -1,7 +1,7 @@
 //! What waits in a case, for whom, and why: one list, for the case, for each of its items and for the first page.
 
 use super::case_state::CaseState;
-use super::follow_up::remake_to_order;
+use super::follow_up::remakes_to_order;
 use super::item::Item;
 use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
@@ -205,19 +205,20 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
         to_do: "say how you see the part of each house",
         why: format!("{} entered on {}: {}", one.by, one.at, one.words()),
     });
-    let remake = remake_to_order(&case.follow_ups, ordered.since);
-    let remake = remake.map(|one| Wait {
+    let remakes = remakes_to_order(&case.follow_ups, ordered.since);
+    let remakes = remakes.map(|one| Wait {
         items: Vec::new(),
         side: Side::Office,
         to_do: "sign a new revision, or open a new case for it",
         why: format!(
-            "A remake was agreed on; it stands on the check of {}, {}: {}",
+            "A remake of the {} was agreed on; it stands on the check of {}, {}: {}",
+            one.arches.shown(),
             one.at,
             one.check.shown(),
             one.words()
         ),
     });
-    answers.chain(remake).collect()
+    answers.chain(remakes).collect()
 }
 
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.

@@ -6,7 +6,7 @@
 use super::spec::{FieldSpec, Kind};
 use crate::domain::values::digest::FileHash;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::measure::{Decimal, Degrees, Mm, show_hundredths};
+use crate::domain::values::measure::{Decimal, Degrees, Minutes, Mm, show_hundredths};
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::tooth::Tooth;
 use serde::{Deserialize, Serialize};
@@ -167,6 +167,7 @@ macro_rules! measured {
 }
 measured!(Mm, Kind::Mm { min, max } => (min, max));
 measured!(Degrees, Kind::Degrees { min, max } => (min, max));
+measured!(Minutes, Kind::Number { min, max } => (min, max));
 measured!(Decimal, Kind::Number { min, max } => (min, max));
 
 fn out_of_range(min: &str, max: &str, spec: &FieldSpec, typed: &str) -> String {

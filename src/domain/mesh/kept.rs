@@ -71,11 +71,17 @@ fn form_of(head: &[u8], length: u64) -> Result<MeshForm, String> {
     let is_other = other.iter().any(|start| head.starts_with(start));
     match count.filter(|_| !is_other && !is_text) {
         Some(count) if usize::try_from(count).is_ok_and(|count| count <= TRIANGLES_MOST) => {
-            Err(format!(
-                "If this is a binary STL, it is damaged or did not arrive whole: it says {count} triangles, which take {} \
-                 bytes, and has {length}. Export it again, or send it again.",
-                wanted(count)
-            ))
+            let own = wanted(count);
+            Err(match own < length {
+                true => format!(
+                    "If this is a binary STL, it is damaged: it says {count} triangles, which take {own} bytes, and has \
+                     {length}. Export it again."
+                ),
+                false => format!(
+                    "If this is a binary STL, it did not arrive whole: it says {count} triangles, which take {own} bytes, \
+                     and has {length}. Send it again, or export it again."
+                ),
+            })
         }
         _ => Err(NONE.to_owned()),
     }

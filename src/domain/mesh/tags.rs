@@ -7,9 +7,14 @@ use std::io::BufRead;
 /// Bytes of one tag: that of a triangle has some fifty.
 const TAG_MOST: usize = 8 * 1024;
 
+/// Tags, notes and the like of a text, beside those of points and triangles: a scan has some dozens.
+const TAGS_MOST: u32 = 100_000;
+
 pub(super) struct XmlTags<R> {
     input: R,
     tag: Vec<u8>,
+    /// How many more are read before the text is given up: reading takes time, and packed they take no room.
+    left: u32,
 }
 
 /// One tag.
@@ -45,7 +50,13 @@ impl<R: BufRead> XmlTags<R> {
         XmlTags {
             input,
             tag: Vec::new(),
+            left: TAGS_MOST,
         }
+    }
+
+    /// A point or a triangle was read, which is bounded by itself: its tag and the end of that count for nothing.
+    pub fn was_of_the_surface(&mut self) {
+        self.left = self.left.saturating_add(2).min(TAGS_MOST);
     }
 
     fn byte(&mut self) -> Result<Option<u8>, String> {
@@ -75,13 +86,13 @@ impl<R: BufRead> XmlTags<R> {
     /// The bytes between the next `<` and its `>`; none at the end of the text.
     fn fill(&mut self) -> Result<bool, String> {
         let damaged = || DAMAGED.to_owned();
-        loop {
-            match self.byte()? {
-                None => return Ok(false),
-                Some(b'<') => break,
-                Some(_) => {}
-            }
+        self.input.skip_until(b'<').map_err(|_| damaged())?;
+        if self.input.fill_buf().map_err(|_| damaged())?.is_empty() {
+            return Ok(false);
         }
+        self.left = self.left.checked_sub(1).ok_or_else(|| {
+            "There is far more in this 3MF than a scan: export the surface alone, or send it as PLY or STL.".to_owned()
+        })?;
         self.tag.clear();
         let mut quote = None;
         loop {

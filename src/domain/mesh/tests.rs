@@ -496,6 +496,15 @@ fn what_would_fill_the_memory_is_refused() {
     drop(blanks);
     assert!(bomb.len() < 2_000_000, "{}", bomb.len());
     assert!(read(&bomb).unwrap_err().contains("far more than any scan"));
+    // As are millions of tags, or of notes, that are no point and no triangle: reading them would take minutes.
+    for one in ["<a/>", "<!---->", "<?a?>", "</vertex>"] {
+        let many = format!("<model>{}", one.repeat(1_000_000));
+        let why = read(&three_mf(&many)).unwrap_err();
+        assert!(why.contains("far more in this 3MF"), "{one}: {why}");
+    }
+    // Each point may have an end of its own.
+    let ended = model("millimeter", "").replace("\"/>", "\"></vertex>");
+    assert!(read(&three_mf(&ended)).is_ok(), "{ended}");
     let long_tag = format!("<model {}", "a='b' ".repeat(10_000));
     assert!(read(&three_mf(&long_tag)).unwrap_err().contains("damaged"));
     let long_line = format!("solid {}", "a".repeat(100_000)).into_bytes();

@@ -131,6 +131,7 @@ fn text(input: impl BufRead) -> Result<Text, String> {
     let mut tags = XmlTags::of(input);
     let mut text = Text::default();
     let (mut points, mut triangles) = (0, 0);
+    let mut before = 0;
     while let Some(tag) = tags.next()? {
         let part = |name: &str| tag.attribute(name).ok_or_else(damaged);
         match (tag.name, tag.is_end) {
@@ -171,6 +172,10 @@ fn text(input: impl BufRead) -> Result<Text, String> {
         }
         // Of all surfaces together, so that a thousand of them take no more than one.
         super::surface::bound_both(points, triangles)?;
+        if points + triangles > before {
+            before = points + triangles;
+            tags.was_of_the_surface();
+        }
     }
     match text.is_ended {
         true => Ok(text),

@@ -3,6 +3,7 @@
 //! A round begins when things for work come to the lab and ends with a return of work. Whatever comes between two
 //! returns belongs to the same round, and each return of a round is counted from its beginning.
 
+use crate::domain::custody::follow_up::{FollowUpEntry, FollowedBy};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{CaseState, Event, Purpose, Question, What};
 use crate::domain::people::party::Side;
@@ -103,6 +104,26 @@ pub struct CaseTrack {
     pub asked: Vec<AskedPart>,
     /// None before anything is signed.
     pub order: Option<FirstOrder>,
+    /// What the lab was to make again, or to correct, as both houses agreed after a fit.
+    pub agreed: Vec<AgreedAgain>,
+}
+
+/// Work that both houses agreed on after a fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AgreedAgain {
+    pub at: Moment,
+    pub is_remake: bool,
+}
+
+impl AgreedAgain {
+    /// What a check after the fit has led to; none where no work was agreed on.
+    pub fn of(check: &FollowUpEntry) -> Option<AgreedAgain> {
+        let agreed = check.answer.as_ref().filter(|one| one.agrees)?;
+        check.followed_by.is_work().then_some(AgreedAgain {
+            at: agreed.at,
+            is_remake: check.followed_by == FollowedBy::Remake,
+        })
+    }
 }
 
 /// A stretch of time in milliseconds; no end while it lasts.

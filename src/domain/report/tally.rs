@@ -117,6 +117,8 @@ pub struct MonthTally {
     pub parts: Vec<PartCount>,
     /// All of them first; empty where nothing was ordered.
     pub repeats: Vec<RepeatCount>,
+    /// Remakes and corrections that were agreed on after a fit in the month, however they are ordered.
+    pub agreed: (usize, usize),
     pub chart: Vec<ChartPoint>,
     /// None of too few points.
     pub limits: Option<ControlLimits>,
@@ -150,6 +152,11 @@ impl MonthTally {
         let asked: Vec<&AskedPart> = asked.filter(|one| is_in(one.at)).collect();
         let orders = tracks.iter().filter_map(|track| track.order);
         let orders: Vec<FirstOrder> = orders.filter(|one| is_in(one.signed)).collect();
+        let agreed = tracks.iter().flat_map(|track| &track.agreed);
+        let agreed: Vec<bool> = (agreed.filter(|one| is_in(one.at)))
+            .map(|one| one.is_remake)
+            .collect();
+        let remakes = agreed.iter().filter(|is_remake| **is_remake).count();
         let (chart, limits) = chart(&returns);
         MonthTally {
             cases: tracks.len(),
@@ -158,6 +165,7 @@ impl MonthTally {
             questions: asked.len(),
             parts: parts(&asked),
             repeats: repeats(&orders),
+            agreed: (remakes, agreed.len() - remakes),
             chart,
             limits,
             returns,

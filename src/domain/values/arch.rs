@@ -34,6 +34,28 @@ impl From<Arch> for Arches {
 }
 
 impl Arches {
+    /// The jaws of a list; none of an empty one.
+    pub fn of(arches: &[Arch]) -> Option<Arches> {
+        let has = |arch| arches.contains(&arch);
+        match (has(Arch::Upper), has(Arch::Lower)) {
+            (true, true) => Some(Arches::Both),
+            (true, false) => Some(Arches::Upper),
+            (false, true) => Some(Arches::Lower),
+            (false, false) => None,
+        }
+    }
+
+    /// What of these jaws is among others, and what is not.
+    pub fn shared_with(self, others: Arches) -> (Option<Arches>, Option<Arches>) {
+        let is_other = |arch: &Arch| others.treated().contains(arch);
+        let (shared, rest): (Vec<Arch>, Vec<Arch>) = self
+            .treated()
+            .iter()
+            .copied()
+            .partition(|arch| is_other(arch));
+        (Arches::of(&shared), Arches::of(&rest))
+    }
+
     /// Each jaw that is treated.
     pub fn treated(self) -> &'static [Arch] {
         match self {
@@ -41,5 +63,30 @@ impl Arches {
             Arches::Upper => &[Arch::Upper],
             Arches::Lower => &[Arch::Lower],
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn jaws_are_shared_one_by_one() {
+        use Arches::{Both, Lower, Upper};
+        for (own, others, shared, rest) in [
+            (Both, Both, Some(Both), None),
+            (Both, Upper, Some(Upper), Some(Lower)),
+            (Both, Lower, Some(Lower), Some(Upper)),
+            (Upper, Both, Some(Upper), None),
+            (Upper, Upper, Some(Upper), None),
+            (Upper, Lower, None, Some(Upper)),
+        ] {
+            assert_eq!(
+                own.shared_with(others),
+                (shared, rest),
+                "{own:?} {others:?}"
+            );
+        }
+        assert_eq!(Arches::of(&[]), None);
     }
 }

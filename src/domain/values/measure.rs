@@ -195,6 +195,10 @@ fixed_point!(
     Degrees, &["degrees", "deg", "\u{b0}"]
 );
 fixed_point!(
+    /// Minutes.
+    Minutes, &["minutes", "min"]
+);
+fixed_point!(
     /// A plain number, such as a colour coordinate.
     Decimal, &[]
 );
@@ -228,6 +232,7 @@ mod tests {
                 "{typed}"
             );
         }
+        assert_eq!(Minutes::parse("5 min").map(Minutes::hundredths), Ok(500));
         assert_eq!(Degrees::parse("33.7°").map(Degrees::hundredths), Ok(3370));
     }
 

@@ -1,5 +1,6 @@
 //! The bench of a lab: the page of one case, its entries, and the list of the work by technician.
 
+mod arches;
 mod code;
 mod devices;
 mod input;
@@ -104,6 +105,18 @@ async fn answered(
     page_with(status, &shown)
 }
 
+/// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
+fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
+    let shown_to = form.text("shown_to");
+    if shown_to.is_empty() || shown_to == person.account.id.as_str() {
+        return Ok(());
+    }
+    Err(AppError::Refused(vec![format!(
+        "Somebody else had opened this page, and it is {} who is here now: nothing was entered. Is it yours, send it again.",
+        person.account.name
+    )]))
+}
+
 /// Enters a step that was done.
 pub async fn work(
     State(app): State<App>,
@@ -113,6 +126,7 @@ pub async fn work(
 ) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async {
+        refuse_of_another(&person, &form)?;
         let command: WorkForm = form.read()?;
         bench::work(&app, &person, &number, &command, &key).await?;
         Ok("worked")
@@ -130,6 +144,7 @@ pub async fn undo(
 ) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async {
+        refuse_of_another(&person, &form)?;
         let command: UndoForm = form.read()?;
         bench::undo(&app, &person, &number, &command, &key).await?;
         Ok("undone")
@@ -147,6 +162,7 @@ pub async fn assign(
 ) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async {
+        refuse_of_another(&person, &form)?;
         let command: AssignForm = form.read()?;
         assign::assign(&app, &person, &number, &command, &key).await?;
         Ok("assigned")
@@ -163,7 +179,10 @@ pub async fn start_timer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async { bench_timers::start(&app, &person, &number, &form.read()?, &key).await };
+    let done = async {
+        refuse_of_another(&person, &form)?;
+        bench_timers::start(&app, &person, &number, &form.read()?, &key).await
+    };
     let done = done.await.map(|()| "timer");
     timed((&app, &person, &number), form, done).await
 }
@@ -176,7 +195,10 @@ pub async fn stop_timer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async { bench_timers::stop(&app, &person, &number, &form.read()?, &key).await };
+    let done = async {
+        refuse_of_another(&person, &form)?;
+        bench_timers::stop(&app, &person, &number, &form.read()?, &key).await
+    };
     let done = done.await.map(|()| "timer_stopped");
     timed((&app, &person, &number), form, done).await
 }
@@ -189,7 +211,10 @@ pub async fn remove_timer(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async { bench_timers::take_away(&app, &person, &number, &form.read()?, &key).await };
+    let done = async {
+        refuse_of_another(&person, &form)?;
+        bench_timers::take_away(&app, &person, &number, &form.read()?, &key).await
+    };
     let done = done.await.map(|()| "timer_away");
     timed((&app, &person, &number), form, done).await
 }

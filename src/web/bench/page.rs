@@ -9,13 +9,14 @@ use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
 use crate::app::assign::{shown_of, who_can_work};
 use crate::app::bench::{AgainstWork, lacking_here, standstill};
+use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::domain::custody::bench::{
     BenchProgress, BenchStep, MeasuredValue, prescribed, progress,
 };
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
-use crate::domain::custody::{CaseStep, Offers, set_aside};
+use crate::domain::custody::{CaseStep, Offers, is_done, set_aside};
 use crate::domain::form::Form;
 use crate::domain::people::party::short_name;
 use crate::domain::prescription::Avoided;
@@ -51,6 +52,7 @@ pub struct BenchPage {
     pub is_own: bool,
     pub work: String,
     pub office: String,
+    /// "Due Fri 11 Dec"; what is said instead where no day counts.
     pub due: String,
     pub off: String,
     pub late: bool,
@@ -80,6 +82,8 @@ pub struct BenchPage {
     pub may_take: bool,
     /// The picture of the sheet's front; none where none is signed as a sheet.
     pub front: Option<String>,
+    /// Who is here: a page of somebody else's is told by it.
+    pub shown_to: String,
     pub post_key: String,
 }
 
@@ -87,6 +91,13 @@ impl BenchPage {
     /// The timers that can be started at the step.
     fn start(&self) -> Option<&StartView> {
         self.step.as_ref()?.start.as_ref()
+    }
+
+    /// The timers that run, what rings first in front.
+    fn running(&self) -> Vec<&TimerView> {
+        let mut running: Vec<&TimerView> = self.timers.iter().filter(|one| one.runs).collect();
+        running.sort_by_key(|one| one.left_s);
+        running
     }
 }
 
@@ -197,6 +208,17 @@ fn step_of(
     Some(step_view(input, document, step, (free, &open)))
 }
 
+/// The day by which the work is to be back, as case page and agenda have it; what is over is late for nobody.
+fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
+    match (day, work.state.agreed_day(work.case.revision)) {
+        (Some(day), Some(_)) => format!("Agreed for {day}"),
+        (Some(day), None) => format!("Due {day}"),
+        (None, _) if work.case.closed => "Closed".to_owned(),
+        (None, _) if is_over => "Done".to_owned(),
+        (None, _) => "No day yet".to_owned(),
+    }
+}
+
 /// The whole page.
 pub fn bench_page(
     input: &Input<'_>,
@@ -217,7 +239,14 @@ pub fn bench_page(
     let avoided = document.as_ref().map(Avoided::of);
     let assigned = work.state.assigned.as_ref();
     let technician = assigned.and_then(|one| one.technician.as_ref());
-    let due = work.case.due;
+    let is_over = work.case.closed
+        || is_done(&work.case, &work.items, &work.state, &work.ordered)
+        || work.state.is_cancelled();
+    let revision = work.case.revision;
+    let due = work
+        .state
+        .day_due(revision, work.case.due)
+        .filter(|_| !is_over);
     let case = format!("/cases/{}", work.case.number.as_str());
     Ok(BenchPage {
         frame: Frame::of_case(input.app, input.person, work, "Bench")?.at_bench(),
@@ -229,7 +258,7 @@ pub fn bench_page(
         is_own: technician == Some(&input.person.account.id),
         work: work.case.agenda.work_in_short(work.case.arches),
         office: short_name(&work.office.name).to_owned(),
-        due: due.map(|day| day_in_words(day, today)).unwrap_or_default(),
+        due: due_words(work, due.map(|day| day_in_words(day, today)), is_over),
         off: due.map(|day| days_off(day, today)).unwrap_or_default(),
         late: due.is_some_and(|day| day < today),
         avoided: avoided.as_ref().map(Avoided::words).unwrap_or_default(),
@@ -264,6 +293,7 @@ pub fn bench_page(
         may_take: technician != Some(&input.person.account.id),
         front: (document.is_some_and(|one| one.sheet != 0))
             .then(|| format!("{case}/revisions/{}/front.svg", work.case.revision)),
+        shown_to: input.person.account.id.to_string(),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })
 }

@@ -1,8 +1,9 @@
 //! The form of one step: what is prescribed beside room for what is measured, materials and lots, and the rest.
 
+use super::arches::arch_field;
 use super::input::Input;
 use super::timers::{StartView, start_view};
-use crate::app::bench::{LastLot, against_arch};
+use crate::app::bench::{LastLot, against_arch, newest_of};
 use crate::domain::custody::bench::{
     BenchMeasure, BenchStep, cast_photographed, measures_of, prescribed,
 };
@@ -52,10 +53,14 @@ pub struct StepView {
     /// "upper"; empty where both arches are done together.
     pub arches: String,
     pub revision: i64,
+    /// The newest entry of the step.
+    pub shown: String,
     pub arch: FieldView,
-    /// The tick for an arch that lacks something or is done; none where no arch does.
+    /// The ticks for an arch that lacks something or is done, and for a timer that still runs; none where nothing asks.
     pub anyway: Vec<FieldView>,
     pub measures: Vec<MeasureRow>,
+    /// What only the arch has that is not proposed.
+    pub other_measures: Folded,
     /// Asked of flasking only.
     pub photo: Option<PhotoView>,
     /// Until when matrix and casts are kept; asked when the work is finished.
@@ -68,9 +73,17 @@ pub struct StepView {
     pub late: Folded,
 }
 
-fn measure_rows(document: &Document, step: BenchStep, tried: &Tried) -> Vec<MeasureRow> {
+/// What is measured at work on these arches, and what only the others have.
+fn measure_rows(
+    document: &Document,
+    step: BenchStep,
+    (arches, tried): (&[Arch], &Tried),
+) -> (Vec<MeasureRow>, Vec<FieldView>) {
     let measures: Vec<BenchMeasure> = measures_of(step).collect();
     let said = prescribed(&document.prescription, document.numbering, &measures);
+    let (own, others): (Vec<_>, Vec<_>) = said
+        .into_iter()
+        .partition(|(measure, _)| measure.is_of(arches));
     let row = |(measure, prescribed): (BenchMeasure, Option<String>)| {
         let under = format!("m.{}.", measure.word());
         let label = format!("{}, measured", measure.shown());
@@ -85,10 +98,11 @@ fn measure_rows(document: &Document, step: BenchStep, tried: &Tried) -> Vec<Meas
                 .filled(&tried.typed, &tried.faults),
         }
     };
-    let mut rows: Vec<MeasureRow> = said.into_iter().map(row).collect();
+    let others = others.into_iter().map(row).map(|row| row.field).collect();
+    let mut rows: Vec<MeasureRow> = own.into_iter().map(row).collect();
     // What nobody has prescribed comes last, and what no field could prescribe stays in its place.
     rows.sort_by_key(|row| row.prescribed.is_none() && !row.by_sheet);
-    rows
+    (rows, others)
 }
 
 fn lot_rows(lots: &[LastLot], tried: &Tried, today: Date) -> Vec<LotRow> {
@@ -118,39 +132,6 @@ fn used_fields(row: usize, lots: &[LastLot], tried: &Tried) -> Vec<FieldView> {
         }
     }
     fill(fields, &tried.typed, &tried.faults)
-}
-
-fn word_of(arches: &[Arch]) -> &'static str {
-    match arches {
-        [Arch::Upper] => Arches::Upper.word(),
-        [Arch::Lower] => Arches::Lower.word(),
-        _ => Arches::Both.word(),
-    }
-}
-
-/// The arches that can be worked on now; those for which the step is open stand chosen.
-fn arch_field(free: &[Arch], open: &[Arch], tried: &Tried) -> FieldView {
-    let mut words: Vec<Arches> = match free {
-        [_, _] => vec![Arches::Both],
-        _ => Vec::new(),
-    };
-    words.extend(free.iter().map(|arch| Arches::from(*arch)));
-    let choices = words
-        .iter()
-        .map(|one| (one.word().to_owned(), one.shown().to_owned()));
-    let field = FieldView::under(StepForm::bench_arches(), "").chosen_from(choices);
-    let mut field = field.filled(&tried.typed, &tried.faults);
-    if field.value.is_empty() {
-        let open: Vec<Arch> = open
-            .iter()
-            .filter(|one| free.contains(one))
-            .copied()
-            .collect();
-        let wanted = if open.is_empty() { free } else { &open };
-        word_of(wanted).clone_into(&mut field.value);
-    }
-    field.mark_chosen();
-    field
 }
 
 /// Nothing is proposed: what local law says of papers stands beside it, where the prescription's profiles say anything.
@@ -183,11 +164,11 @@ pub fn step_view(
     let today = input.today();
     let fill_one = |field: FieldView| field.filled(&tried.typed, &tried.faults);
     let of = |spec| fill_one(FieldView::under(spec, ""));
-    let arch = arch_field(free, open, tried);
+    let arch = arch_field(StepForm::bench_arches(), (free, open), tried);
+    let chosen = Arches::from_word(&arch.value).unwrap_or(input.view.work.case.arches);
     let photo = (step == BenchStep::Flasked).then(|| {
-        let arches = Arches::from_word(&arch.value).unwrap_or(input.view.work.case.arches);
         let state = &input.view.work.state;
-        let taken = cast_photographed(&state.bench, &state.pictures, arches);
+        let taken = cast_photographed(&state.bench, &state.pictures, chosen);
         PhotoView {
             taken: taken.map(|one| one.at.to_string()).unwrap_or_default(),
             why: taken.is_none().then(|| of(StepForm::no_photo())),
@@ -199,6 +180,15 @@ pub fn step_view(
         field.filled(&tried.typed, &tried.faults)
     });
     let is_asked = |arch: Arch| against_arch(&input.view.work, arch).is_some();
+    let mut anyway = Vec::new();
+    if free.iter().any(|arch| is_asked(*arch)) {
+        anyway.push(of(StepForm::bench_anyway()));
+    }
+    let running = of(StepForm::bench_running());
+    if !running.value.is_empty() || !running.messages.is_empty() {
+        anyway.push(running);
+    }
+    let (measures, others) = measure_rows(document, step, (chosen.treated(), tried));
     let mut more = vec![of(StepForm::worked_minutes()), of(StepForm::bench_note())];
     more.extend(personal_data_check::tick_for(
         &tried.typed,
@@ -215,14 +205,13 @@ pub fn step_view(
         },
         revision: input.view.work.case.revision,
         arch,
-        anyway: match free.iter().any(|arch| is_asked(*arch)) {
-            true => vec![of(StepForm::bench_anyway())],
-            false => Vec::new(),
-        },
-        measures: measure_rows(document, step, tried),
+        shown: newest_of(&input.view.work, step),
+        anyway,
+        measures,
+        other_measures: Folded::new("Measured at the other arch", "", others),
         photo,
         keeping,
-        start: start_view(input, step),
+        start: start_view(input, step, (free, open)),
         lots: lot_rows(input.lots, tried, today),
         used: used_fields(0, input.lots, tried),
         more_used: Folded::new("More materials", "", more_used.collect()),

@@ -1,10 +1,12 @@
 //! Timers of the bench on the page of a case, and all that run in a lab.
 
+use super::arches::arch_field;
 use super::input::Input;
 use crate::app::bench_timers::{self, TimerRow, state_of};
 use crate::app::{App, Person};
 use crate::domain::custody::bench::{BenchStep, BenchTimer, TimerState, span, timers_of};
 use crate::domain::custody::forms::StartTimerForm;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::words::capitalised;
 use crate::web::error::WebError;
 use crate::web::extract::Signed;
@@ -37,6 +39,10 @@ pub struct TimerView {
 pub struct StartView {
     pub step: &'static str,
     pub minutes: FieldView,
+    /// Which arch it is of; none where only one can be worked on.
+    pub arch: Vec<FieldView>,
+    /// Those that can be worked on.
+    pub arches: &'static str,
     /// Word and name of each.
     pub kinds: Vec<(&'static str, String)>,
     /// With the minutes of last time: what is sent, and words.
@@ -48,7 +54,10 @@ fn timer_view(app: &App, person: &Person, row: &TimerRow, pan: &str) -> TimerVie
     TimerView {
         id: row.id.clone(),
         what: format!("{}, {}", capitalised(row.timer.shown()), span(row.seconds)),
-        step: capitalised(row.step.shown()),
+        step: match row.arches {
+            Arches::Both => capitalised(row.step.shown()),
+            one => format!("{}, {}", capitalised(row.step.shown()), one.shown()),
+        },
         state: state.words(),
         rings: matches!(state, TimerState::Rings(_)),
         runs: row.stopped_ms == 0,
@@ -72,7 +81,11 @@ pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
 }
 
 /// What can be started at a step; none where nothing of it is timed.
-pub fn start_view(input: &Input<'_>, step: BenchStep) -> Option<StartView> {
+pub fn start_view(
+    input: &Input<'_>,
+    step: BenchStep,
+    (free, open): (&[Arch], &[Arch]),
+) -> Option<StartView> {
     let kinds: Vec<BenchTimer> = timers_of(step).collect();
     if kinds.is_empty() {
         return None;
@@ -90,6 +103,15 @@ pub fn start_view(input: &Input<'_>, step: BenchStep) -> Option<StartView> {
     Some(StartView {
         step: step.word(),
         minutes: minutes.filled(&tried.typed, &tried.faults),
+        arch: match free {
+            [_, _] => vec![arch_field(
+                StartTimerForm::timer_arches(),
+                (free, open),
+                tried,
+            )],
+            _ => Vec::new(),
+        },
+        arches: Arches::of(free).map_or("", Arches::word),
         kinds: kinds
             .iter()
             .map(|one| (one.word(), capitalised(one.shown())))

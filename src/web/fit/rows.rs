@@ -5,7 +5,9 @@ use crate::app::fit::newest_of;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::BenchEntry;
-use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts};
+use crate::domain::custody::fit::{
+    FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts, found_otherwise,
+};
 use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm, readings_typed};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Side;
@@ -31,6 +33,8 @@ pub struct FitRow {
     pub other: Option<OtherCell>,
     /// Empty where nothing can be entered now; the verdict comes last.
     pub fields: Vec<FieldView>,
+    /// The tick for a word that the readings contradict; empty for most.
+    pub anyway: Vec<FieldView>,
     /// What the readings come to.
     pub result: String,
 }
@@ -87,14 +91,31 @@ fn at_the_bench(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
     })
 }
 
+/// With its end, where there is anything.
+fn sentence(words: &str) -> String {
+    match words {
+        "" => String::new(),
+        words => format!("{words}."),
+    }
+}
+
 fn other_cell(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
     let work = &input.view.work;
-    let entry = newest_of(work, work.side.other());
-    let entry = entry.filter(|one| one.revision == work.case.revision);
-    match entry.and_then(|one| one.of(line.value)) {
-        Some(found) => Some(OtherCell {
+    let newest = newest_of(work, work.side.other()).into_iter();
+    let mut newest = newest.filter(|(_, found)| found.value == line.value);
+    match newest.next() {
+        Some((entry, found)) => Some(OtherCell {
             words: found.verdict.shown().to_owned(),
-            detail: told(line, found),
+            detail: match found_otherwise(&work.state.fits, (entry, found)) {
+                None => told(line, found),
+                Some((before, other)) => format!(
+                    "{} Before: {}, {}, {}.",
+                    sentence(&told(line, found)),
+                    other.verdict.shown(),
+                    before.by,
+                    before.at
+                ),
+            },
             is_off: found.verdict == FitVerdict::NotAsAsked,
         }),
         None if work.side == Side::Office => at_the_bench(input, line),
@@ -116,6 +137,14 @@ fn fields_of(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
     specs.map(field).collect()
 }
 
+/// The tick for a word that the readings contradict, once it is asked for.
+fn anyway(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
+    let field = FieldView::under(FitRowForm::all_the_same(), &CheckFitForm::under(line.value));
+    let field = field.filled(&input.tried.typed, &input.tried.faults);
+    let is_asked = !field.value.is_empty() || !field.messages.is_empty();
+    is_asked.then_some(field).into_iter().collect()
+}
+
 fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> FitRow {
     let value = line.value;
     let source = value.source();
@@ -134,6 +163,10 @@ fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> 
         other: other_cell(input, line),
         fields: match is_open {
             true => fields_of(input, line),
+            false => Vec::new(),
+        },
+        anyway: match is_open {
+            true => anyway(input, line),
             false => Vec::new(),
         },
         result: own.map_or_else(String::new, |one| line.decided_words(&one.readings)),

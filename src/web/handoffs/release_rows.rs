@@ -1,7 +1,7 @@
 //! The items of a release: what goes along, what mostly stays, and what cannot leave now.
 
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::title_and_tag;
+use crate::app::custody_words::{title_and_tag, wrong_words};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
@@ -84,7 +84,8 @@ pub fn release_rows(
             let mut fields = Vec::new();
             let is_sound = state.condition == Condition::Sound;
             if !is_sound {
-                fields.push(FieldView::under(SentForm::condition(), &under));
+                let hint = format!("By the record {}.", wrong_words(work, &item.tag));
+                fields.push(FieldView::under(SentForm::condition(), &under).hint(&hint));
                 fields.push(FieldView::under(SentForm::set_right(), &under));
             }
             if state.pieces.unwrap_or(item.pieces) > 1 {

@@ -3,7 +3,7 @@
 
 use crate::app::App;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::title_and_tag;
+use crate::app::custody_words::{title_and_tag, title_of, wrong_words};
 use crate::domain::custody::events::{MEANS_PASSED_ON, MEANS_WITHDRAWN};
 use crate::domain::custody::forms::{
     AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm, PassMistakeForm,
@@ -26,6 +26,28 @@ use time::Date;
 pub struct ThingRow {
     pub words: String,
     pub fields: Vec<FieldView>,
+}
+
+/// A thing with where it is, and what is the matter with it.
+pub struct ThingPlace {
+    pub title: String,
+    pub tag: String,
+    pub place: String,
+}
+
+impl ThingPlace {
+    /// A thing of the case at this place.
+    pub(super) fn of(work: &CaseWork, tag: &Tag, place: &str) -> ThingPlace {
+        let is_missing = work.state.item(tag).is_some_and(|state| state.missing);
+        let missing = is_missing.then(|| "missing".to_owned());
+        let wrong = Some(wrong_words(work, tag)).filter(|words| !words.is_empty());
+        let words = [Some(place.to_owned()), missing, wrong];
+        ThingPlace {
+            title: title_of(work, tag),
+            tag: tag.to_string(),
+            place: words.into_iter().flatten().collect::<Vec<_>>().join(", "),
+        }
+    }
 }
 
 /// A form of one authorisation.
@@ -99,15 +121,28 @@ fn tick_row(input: &Input<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> Thi
 /// A thing of which is said how it came.
 fn came_row(input: &Input<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
     let under = format!("{}.", tag.as_str());
-    ThingRow {
-        words: title_and_tag(input.work, tag),
-        // Nothing is said to have come before somebody says it.
-        fields: fill(
-            fields_under(CameForm::FIELDS, &under),
-            &tried.typed,
-            &tried.faults,
-        ),
+    let mut fields = fill(
+        fields_under(CameForm::FIELDS, &under),
+        &tried.typed,
+        &tried.faults,
+    );
+    let wrong = wrong_words(input.work, tag);
+    let mut words = title_and_tag(input.work, tag);
+    if wrong.is_empty() {
+        let right = format!("{under}{}", CameForm::came_right().key);
+        fields.retain(|field| field.key != right);
+    } else {
+        words = format!("{words}, {wrong}");
     }
+    // Nothing is said to have come before somebody says it; what is the matter already is nobody's finding of now.
+    if let Some(first) = fields.first_mut().filter(|_| !wrong.is_empty()) {
+        for choice in &mut first.choices {
+            if choice.word == Outcome::Sound.word() {
+                choice.shown = "nothing new the matter with it".into();
+            }
+        }
+    }
+    ThingRow { words, fields }
 }
 
 fn specs_of_way(leg: PassLeg) -> Vec<FieldSpec> {

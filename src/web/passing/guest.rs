@@ -1,6 +1,6 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
-use super::forms::{Input, PassForm, ask_form, mistake_form, move_form};
+use super::forms::{Input, PassForm, ThingPlace, ask_form, mistake_form, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{passed_words, title_and_tag};
 use crate::app::passed_to_us::{self, PassedToUs};
@@ -17,6 +17,7 @@ use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{Frame, page, page_with, pdf, see_other};
 use crate::web::tried::Tried;
+use crate::web::typed_form::TypedForm;
 use askama::Template;
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
@@ -31,6 +32,8 @@ pub struct PassedLine {
     pub task: String,
     /// When it is wanted back, or that it is over.
     pub when: String,
+    /// What stands against working on it; empty for most.
+    pub caution: String,
     pub is_open: bool,
 }
 
@@ -65,7 +68,7 @@ pub struct PassedOnePage {
     pub cautions: Vec<String>,
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
-    pub things: Vec<(String, String)>,
+    pub things: Vec<ThingPlace>,
     pub asked: Vec<PassAskedView>,
     pub forms: Vec<PassForm>,
     pub way: Vec<Description>,
@@ -91,6 +94,10 @@ fn line(one: &PassedToUs, today: Date) -> PassedLine {
         lab: one.work.lab.name.clone(),
         task: one.pass.task.clone(),
         when: when(one, today),
+        caution: match one.pass.is_open() {
+            true => cautions(one).join(" "),
+            false => String::new(),
+        },
         is_open: one.pass.is_open(),
     }
 }
@@ -121,6 +128,9 @@ fn cautions(one: &PassedToUs) -> Vec<String> {
             pass.revision
         ));
     }
+    words.extend(one.held().into_iter().map(|why| {
+        format!("Held: {why}. Make nothing more of it before the statement on that is signed; ask {lab}.")
+    }));
     if let Some(halt) = &work.state.standstill {
         words.push(format!(
             "The work is {} since {}: make nothing more, and ask {lab}.",
@@ -168,6 +178,28 @@ fn asked(one: &PassedToUs, offers: &Offers<'_>, may: bool) -> Vec<PassAskedView>
     one.pass.questions.iter().rev().map(view).collect()
 }
 
+/// What was typed of each thing that is passed on and is not stored, with the name of the thing.
+fn unsaved_of_things(one: &PassedToUs, typed: &TypedForm) -> Vec<(String, String)> {
+    let (work, items) = (&one.work, &one.pass.items);
+    let sets = sets_of_forms();
+    let is_of = |key: &str, tag: &Tag| key.starts_with(&format!("{}.", tag.as_str()));
+    let part = |tag: Option<&Tag>| -> TypedForm {
+        let own = typed.iter().filter(|(key, _)| match tag {
+            Some(tag) => is_of(key, tag),
+            None => !items.iter().any(|tag| is_of(key, tag)),
+        });
+        own.map(|(key, text)| (key.clone(), text.clone())).collect()
+    };
+    let mut words = Vec::new();
+    for tag in items {
+        let own = unsaved_words(&part(Some(tag)), &sets).into_iter();
+        let title = title_and_tag(work, tag);
+        words.extend(own.map(|(label, text)| (format!("{title}: {label}"), text)));
+    }
+    words.extend(unsaved_words(&part(None), &sets));
+    words
+}
+
 fn one_page(
     app: &App,
     person: &Person,
@@ -204,7 +236,7 @@ fn one_page(
             Some(Holder::Lab) => format!("at {}", work.lab.name),
             _ => format!("no more at {}", work.lab.name),
         };
-        (title_and_tag(work, tag), words)
+        ThingPlace::of(work, tag, &words)
     };
     let mut refusals = tried.refusals.clone();
     let of_all = tried.faults.iter().filter(|fault| fault.key == ITEMS);
@@ -225,9 +257,9 @@ fn one_page(
         cautions: cautions(one),
         refusals,
         unsaved: Unsaved {
-            instead: instead::OF_THE_CASE,
+            instead: instead::OF_WORK_PASSED_ON,
             texts: match is_over {
-                true => unsaved_words(&tried.typed, &sets_of_forms()),
+                true => unsaved_of_things(one, &tried.typed),
                 false => Vec::new(),
             },
         },

@@ -1,8 +1,8 @@
 //! The page of work that is passed on: each authorisation with where its things are and what can be said of it.
 
-use super::forms::{Input, PassForm, answer_form, end_form, move_form, pass_form};
+use super::forms::{Input, PassForm, ThingPlace, answer_form, end_form, move_form, pass_form};
 use crate::app::authorization;
-use crate::app::custody_words::{passed_words, title_and_tag};
+use crate::app::custody_words::passed_words;
 use crate::app::see_case::{CaseView, see};
 use crate::app::{App, AppError, Person, passing};
 use crate::domain::custody::NOT_BEFORE_THE_OFFICE_AGREES;
@@ -31,7 +31,7 @@ pub struct PassRow {
     /// The sentence that holds it up; empty for most.
     pub caution: String,
     /// Where each of its things is.
-    pub things: Vec<(String, String)>,
+    pub things: Vec<ThingPlace>,
     pub forms: Vec<PassForm>,
 }
 
@@ -116,9 +116,7 @@ fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
             Some((false, holder)) => holder.place().to_owned(),
             _ => "no more".to_owned(),
         };
-        let is_missing = state.is_some_and(|state| state.missing);
-        let missing = if is_missing { ", missing" } else { "" };
-        (title_and_tag(work, tag), format!("{words}{missing}"))
+        ThingPlace::of(work, tag, &words)
     };
     let mut forms = Vec::new();
     if pass.is_open() {

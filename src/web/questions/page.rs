@@ -184,7 +184,12 @@ fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow 
     let specs = [*ConfirmForm::how_it_was()];
     CallRow {
         id: one.event.to_string(),
-        words: format!("{} on {}, with {}", one.by, one.at, one.with),
+        words: format!(
+            "{} on {}, with {}",
+            one.by,
+            one.at,
+            one.with.trim_end_matches('.')
+        ),
         text: one.text.clone(),
         verdict: one.words(),
         is_open: one.verdict.is_none(),

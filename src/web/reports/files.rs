@@ -163,6 +163,22 @@ fn questions(tally: &MonthTally) -> String {
     table::file(&heading, &rows)
 }
 
+/// What was agreed on after a fit, however it is ordered: counts without shares; no row where there was nothing.
+fn agreed_row(tally: &MonthTally, columns: usize) -> Option<Vec<String>> {
+    let (remakes, corrections) = tally.agreed;
+    let mut row = vec![
+        "Agreed on after a fit".to_owned(),
+        remakes.to_string(),
+        String::new(),
+        String::new(),
+        String::new(),
+        String::new(),
+        corrections.to_string(),
+    ];
+    row.resize(columns, String::new());
+    (remakes + corrections > 0).then_some(row)
+}
+
 fn repeats(tally: &MonthTally) -> String {
     let heading = [
         "work",
@@ -187,6 +203,7 @@ fn repeats(tally: &MonthTally) -> String {
             row.extend(corrections);
             row
         })
+        .chain(agreed_row(tally, heading.len()))
         .collect();
     table::file(&heading, &rows)
 }

@@ -1,6 +1,6 @@
 //! What lies in the house now, and what is lent and due back.
 
-use crate::app::in_house::{self, LoanDue, ThingHere};
+use crate::app::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut};
 use crate::app::keep_papers::{self, PapersOver};
 use crate::app::{App, Person, agenda};
 use crate::domain::custody::LoanNow;
@@ -15,6 +15,7 @@ use crate::web::frame::{Frame, csv, page};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use std::collections::BTreeSet;
 use time::Date;
 
 /// A thing that is here.
@@ -47,6 +48,24 @@ pub struct LoanRow {
     pub whose: String,
 }
 
+/// A thing of another laboratory's case.
+pub struct OthersRow {
+    pub path: String,
+    pub tag: String,
+    pub title: String,
+    pub house: String,
+    pub since: String,
+}
+
+/// A thing that is at a second laboratory.
+pub struct OutRow {
+    pub path_number: String,
+    pub number: String,
+    pub tag: String,
+    pub title: String,
+    pub where_it_is: String,
+}
+
 #[derive(Template)]
 #[template(path = "in_house.html")]
 pub struct InHousePage {
@@ -63,6 +82,10 @@ pub struct InHousePage {
     pub more_papers: bool,
     /// Of how many closed cases no profile names a time.
     pub without_a_time: String,
+    /// What lies here of work passed on to this lab.
+    pub of_others: Vec<OthersRow>,
+    /// What is at a second laboratory: tag, title and case, and where it is.
+    pub out: Vec<OutRow>,
     pub groups: Vec<HereGroup>,
     /// Whether anybody has said where something lies.
     pub has_places: bool,
@@ -156,6 +179,26 @@ fn paper_words((number, until, longer): (CaseNumber, Date, bool)) -> (String, St
     (number.as_str().to_owned(), number.to_string(), words)
 }
 
+fn others_row(person: &Person, thing: &ThingOfOthers, today: time::Date) -> OthersRow {
+    OthersRow {
+        path: format!("/passed/{}", thing.pass),
+        tag: thing.tag.to_string(),
+        title: thing.title.clone(),
+        house: thing.house.clone(),
+        since: day_in_words(person.moment(thing.since.unix_ms).date(), today),
+    }
+}
+
+fn out_row(thing: &ThingOut) -> OutRow {
+    OutRow {
+        path_number: thing.number.as_str().to_owned(),
+        number: thing.number.to_string(),
+        tag: thing.tag.as_str().to_owned(),
+        title: thing.title.clone(),
+        where_it_is: thing.where_it_is.clone(),
+    }
+}
+
 /// Answers with what is here.
 pub async fn in_house(
     State(app): State<App>,
@@ -170,6 +213,10 @@ pub async fn in_house(
     let (loans, more_loans) = match after {
         "" => in_house::loans(&app, &person).await?,
         _ => (Vec::new(), false),
+    };
+    let of_others = match after {
+        "" => in_house::of_others(&app, &person).await?,
+        _ => Vec::new(),
     };
     let casts = match after {
         "" => in_house::casts_that_may_go(&app, &person, today).await?,
@@ -197,6 +244,11 @@ pub async fn in_house(
             Side::Lab => "In the lab now",
         },
         today: day_in_words(today, today),
+        of_others: of_others
+            .iter()
+            .map(|one| others_row(&person, one, today))
+            .collect(),
+        out: here.out.iter().map(out_row).collect(),
         loans: loans.iter().map(|loan| loan_row(loan, today)).collect(),
         more_loans,
         groups: groups(&person, &app, &here.things),
@@ -221,6 +273,7 @@ pub async fn in_house_csv(
         "packed",
         "due_back",
         "kept_until",
+        "where",
     ];
     let row = |thing: ThingHere| {
         let since = person.moment(thing.since.unix_ms);
@@ -237,9 +290,71 @@ pub async fn in_house_csv(
                 .map(|loan| show_date(loan.due))
                 .unwrap_or_default(),
             thing.kept_until.map(show_date).unwrap_or_default(),
+            "here".to_owned(),
         ]
     };
-    let things = in_house::all_here(&app, &person).await?;
-    let rows: Vec<_> = things.into_iter().map(row).collect();
+    let (things, out) = in_house::all_here(&app, &person).await?;
+    let is_listed: BTreeSet<String> = things.iter().map(|one| one.tag.to_string()).collect();
+    let (loans, _) = in_house::loans(&app, &person).await?;
+    let not_here = |number: &CaseNumber, words: [String; 6]| {
+        let [house, tag, title, since, due, where_it_is] = words;
+        let number = number.to_string();
+        let (place, packed, kept) = (String::new(), "no".to_owned(), String::new());
+        vec![
+            number,
+            house,
+            tag,
+            title,
+            place,
+            since,
+            packed,
+            due,
+            kept,
+            where_it_is,
+        ]
+    };
+    let elsewhere = out.into_iter().map(|one| {
+        let (tag, empty) = (one.tag.to_string(), String::new());
+        let words = [
+            one.house,
+            tag,
+            one.title,
+            empty.clone(),
+            empty,
+            one.where_it_is,
+        ];
+        not_here(&one.number, words)
+    });
+    let lent = loans
+        .into_iter()
+        .filter(|one| !is_listed.contains(&one.tag.to_string()));
+    let lent = lent.map(|one| {
+        let (due, whose) = (show_date(one.loan.due), whose(&one));
+        let words = [
+            one.house,
+            one.tag.to_string(),
+            one.title,
+            String::new(),
+            due,
+            whose,
+        ];
+        not_here(&one.number, words)
+    });
+    let passed = in_house::of_others(&app, &person).await?.into_iter();
+    let passed = passed.map(|one| {
+        let since = person.moment(one.since.unix_ms).rfc3339();
+        let here = "here, passed on to you".to_owned();
+        let words = [
+            one.house,
+            one.tag.to_string(),
+            one.title,
+            since,
+            String::new(),
+            here,
+        ];
+        not_here(&one.number, words)
+    });
+    let elsewhere: Vec<_> = elsewhere.chain(lent).chain(passed).collect();
+    let rows: Vec<_> = things.into_iter().map(row).chain(elsewhere).collect();
     Ok(csv("in-house.csv", table::file(&heading, &rows)))
 }

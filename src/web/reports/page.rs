@@ -109,6 +109,8 @@ pub struct ReportPage {
     pub questions: usize,
     pub parts: Vec<PartRow>,
     pub repeats: Vec<RepeatRow>,
+    /// "2 remakes and 1 correction", agreed on after a fit in the month; empty where there was none.
+    pub agreed: String,
     pub chart: Option<ControlChart>,
     pub is_by_day: bool,
     pub limits: Option<LimitWords>,
@@ -153,6 +155,19 @@ fn part_row(one: &PartCount, cases: usize, most: usize) -> PartRow {
             .map_or_else(|| "not yet".to_owned(), |one| hours(one.median)),
         bar: format!("{:.1}", one.questions as f64 * 100.0 / most.max(1) as f64),
     }
+}
+
+/// "2 remakes and 1 correction"
+fn agreed_words((remakes, corrections): (usize, usize)) -> String {
+    let part = |count: usize, one: &str| {
+        (count > 0).then(|| counted(i64::try_from(count).unwrap_or(i64::MAX), one))
+    };
+    let parts = [part(remakes, "remake"), part(corrections, "correction")];
+    parts
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" and ")
 }
 
 fn repeat_row(one: &RepeatCount) -> RepeatRow {
@@ -227,6 +242,7 @@ impl ReportPage {
             parts: (tally.parts.iter())
                 .map(|one| part_row(one, tally.cases, most))
                 .collect(),
+            agreed: agreed_words(tally.agreed),
             repeats: tally.repeats.iter().map(repeat_row).collect(),
             is_by_day: tally.chart.iter().any(|point| point.number.is_none()),
             chart,

@@ -44,13 +44,15 @@ impl<S: Send + Sync> FromRequest<S> for ScanParts {
 
 async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError> {
     let (mut form, mut left) = (TypedForm::new(), FORM_BYTES);
-    let (mut scan, mut is_too_large) = (None, false);
+    let (mut scan, mut is_too_large, mut is_chosen) = (None, false, false);
     while let Some(part) = parts.next_field().await.map_err(|_| broken_parts())? {
         let key = part.name().unwrap_or_default().to_owned();
         if key == SCAN_FILE {
             if scan.is_some() {
                 return Err(broken_parts());
             }
+            // A box in which nothing is chosen sends a file without a name.
+            is_chosen = part.file_name().is_some_and(|name| !name.is_empty());
             scan = taken_in(part).await?;
             // What comes behind it is lost, and the tick has to be set anew for another scan.
             if scan.is_none() {
@@ -70,7 +72,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError>
     form.insert(SENT_HASH.to_owned(), hash);
     Ok(ScanParts {
         form: Typed::posted(form, path),
-        scan,
+        scan: scan.filter(|scan| is_chosen || !scan.is_empty()),
         is_too_large,
     })
 }

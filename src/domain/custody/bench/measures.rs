@@ -3,6 +3,7 @@
 
 use super::steps::BenchStep;
 use crate::domain::prescription::Prescription;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Decimal;
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words_of;
@@ -171,8 +172,15 @@ impl BenchMeasure {
             "°C" => (0, 30_000),
             "min" => (0, 300_000),
             "°" => (-9_000, 9_000),
-            _ => (-5_000, 15_000),
+            _ if IS_SIGNED.contains(&self) => (-5_000, 15_000),
+            _ => (0, 15_000),
         }
+    }
+
+    /// Whether it is measured at work on these arches.
+    pub fn is_of(self, arches: &[Arch]) -> bool {
+        let own = OF_ONE_ARCH.iter().find(|(measure, _)| *measure == self);
+        own.is_none_or(|(_, arch)| arches.contains(arch))
     }
 
     /// The field of the prescription that says how much; empty where the maker's sheet does.
@@ -180,6 +188,27 @@ impl BenchMeasure {
         self.row().map_or("", |row| row.2)
     }
 }
+
+/// What is measured in one direction or in the other: the midline to a side, a bite that is open or crossed, a pin above
+/// or below its mark, a border that ends short.
+const IS_SIGNED: &[BenchMeasure] = &[
+    M::Pin,
+    M::Midline,
+    M::Overjet,
+    M::Overbite,
+    M::PlaneTilt,
+    M::TrayShort,
+    M::PinDrop,
+];
+
+/// What there is of one arch alone. Common practice, no source.
+const OF_ONE_ARCH: &[(BenchMeasure, Arch)] = &[
+    (M::RimUpper, Arch::Upper),
+    (M::RimLower, Arch::Lower),
+    (M::UpperSix, Arch::Upper),
+    (M::Palate, Arch::Upper),
+    (M::SealMiddle, Arch::Upper),
+];
 
 /// What is measured at a step, in the order of the table.
 pub fn measures_of(step: BenchStep) -> impl Iterator<Item = BenchMeasure> {
@@ -248,6 +277,21 @@ mod tests {
             };
             assert_eq!(own, *unit, "{field}");
         }
+    }
+
+    #[test]
+    fn what_only_the_upper_has_is_not_asked_of_the_lower() {
+        let finishing = |arches: &[Arch]| {
+            let own = measures_of(S::Finished).filter(|one| one.is_of(arches));
+            own.collect::<Vec<_>>()
+        };
+        assert_eq!(finishing(&[Arch::Lower]), [M::Ovd, M::Border]);
+        let all: Vec<BenchMeasure> = measures_of(S::Finished).collect();
+        assert_eq!(finishing(&[Arch::Upper]), all);
+        assert_eq!(finishing(&[Arch::Lower, Arch::Upper]), all);
+        // No height is less than nothing; a midline may lie to either side.
+        assert_eq!(M::Ovd.limits().0, 0);
+        assert!(M::Midline.limits().0 < 0);
     }
 
     #[test]

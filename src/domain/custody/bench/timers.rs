@@ -2,7 +2,8 @@
 //! is typed from the maker's sheet, and never proposed by the program itself.
 
 use super::steps::BenchStep;
-use crate::domain::values::measure::Decimal;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::Minutes;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -80,7 +81,7 @@ pub fn timers_of(step: BenchStep) -> impl Iterator<Item = BenchTimer> {
 ///
 /// # Errors
 /// A sentence for whoever typed them.
-pub fn seconds_of(minutes: Decimal) -> Result<u32, &'static str> {
+pub fn seconds_of(minutes: Minutes) -> Result<u32, &'static str> {
     let seconds = minutes.hundredths().saturating_mul(60) / 100;
     u32::try_from(seconds)
         .ok()
@@ -98,12 +99,19 @@ pub struct TimedRun {
     /// From the start to the stop, in seconds.
     pub took_s: u32,
     pub began: Moment,
+    /// The one it was of, in an entry of both.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arch: Option<Arch>,
 }
 
 impl TimedRun {
-    /// "Cure 545 min, of 540 min"
+    /// "Cure 545 min, of 540 min"; "Cure, lower: 545 min, of 540 min" beside the upper's.
     pub fn words(&self) -> String {
         let name = crate::domain::values::words::capitalised(self.timer.shown());
+        let name = match self.arch {
+            Some(arch) => format!("{name}, {}:", arch.shown()),
+            None => name,
+        };
         format!("{name} {}, of {}", span(self.took_s), span(self.asked_s))
     }
 }
@@ -197,7 +205,7 @@ mod tests {
             ("-3", None),
             ("2881", None),
         ] {
-            let read = seconds_of(Decimal::parse(typed).unwrap());
+            let read = seconds_of(Minutes::parse(typed).unwrap());
             assert_eq!(read.ok(), seconds, "{typed}");
         }
     }
@@ -231,8 +239,15 @@ mod tests {
             asked_s: 600,
             took_s: 1_260,
             began: Moment::new(0, 0),
+            arch: None,
         };
         assert_eq!(run.words(), "Pressure pot 21 min, of 10 min");
+        let lower = TimedRun {
+            arch: Some(Arch::Lower),
+            ..run
+        };
+        let told = "Pressure pot, lower: 21 min, of 10 min";
+        assert_eq!(lower.words(), told);
         for (seconds, words) in [(0, "0 s"), (59, "59 s"), (90, "1:30 min"), (905, "15 min")] {
             assert_eq!(span(seconds), words);
         }

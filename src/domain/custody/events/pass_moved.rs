@@ -28,11 +28,14 @@ pub struct PassMoved {
     pub carrier: String,
     /// Name or initials of who took it, or received it at the second laboratory.
     pub person: String,
+    /// What was found damaged, or not as described, and is sound again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub set_right: Vec<Tag>,
 }
 
 impl Constants for PassMoved {
     const WORD: &'static str = "pass_moved";
-    const OPEN: &'static [&'static str] = &["pass", "leg", "items/*/tag", "items/*/outcome"];
+    const OPEN: &'static [&'static str] = &["pass", "leg", "items/*/tag", "items/*/outcome", "set_right/*"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/items/*/note", "condition as found")];
 }
 
@@ -59,6 +62,7 @@ impl EventKind for PassMoved {
             check_consent(proposal, pass);
         }
         self.check_items(proposal, pass);
+        self.check_set_right(proposal);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
@@ -125,8 +129,12 @@ impl EventKind for PassMoved {
                 (_, _, true) => ", marked as disinfected",
                 (_, _, false) => ", no mark of disinfection",
             };
+            let right = match self.is_set_right(found) {
+                true => ", set right: sound again",
+                false => "",
+            };
             format!(
-                "{}{outcome}{}{mark}{}",
+                "{}{outcome}{right}{}{mark}{}",
                 named(&found.tag),
                 prefixed(", ", &counted(found.pieces)),
                 prefixed(". ", &found.note)
@@ -245,6 +253,26 @@ impl PassMoved {
         }
     }
 
+    /// Whether a thing that came is sound again, though it was found wrong before.
+    fn is_set_right(&self, found: &Found) -> bool {
+        found.outcome == Outcome::Sound && self.set_right.contains(&found.tag)
+    }
+
+    /// Set right is said of what has come, and has nothing the matter with it.
+    fn check_set_right(&self, proposal: &mut ProposedEvent<'_>) {
+        let came_sound = |tag: &Tag| {
+            let mut sound = self.items.iter().filter(|one| one.outcome == Outcome::Sound);
+            self.leg.is_receipt() && sound.any(|one| one.tag == *tag)
+        };
+        for tag in self.set_right.iter().filter(|tag| !came_sound(tag)) {
+            let sentence = format!(
+                "{} is said to be set right where it is received with nothing the matter.",
+                proposal.named(tag)
+            );
+            proposal.refuse(CustodyRule::Form, Some(tag), sentence);
+        }
+    }
+
     /// What the lab has to answer for: it chose the second laboratory and the carrier.
     fn found_wrong(&self, stamp: &Stamp<'_>) -> Vec<Hold> {
         let nowhere = HandoffId::default();
@@ -310,7 +338,9 @@ impl PassMoved {
             state.condition = match found.outcome {
                 Outcome::Damaged => Condition::Damaged,
                 Outcome::NotAsDescribed => Condition::NotAsDescribed,
-                Outcome::Sound | Outcome::Missing => Condition::Sound,
+                Outcome::Sound if self.is_set_right(found) => Condition::Sound,
+                // Nothing new is the matter with it: what was is so still.
+                Outcome::Sound | Outcome::Missing => state.condition,
             };
         }
     }

@@ -45,6 +45,19 @@ impl Constants for ScanFiled {
         &[(PICTURE_PLACE, "scan"), ("/what/caption", "caption")];
 }
 
+impl ScanFiled {
+    /// By what two scans are told apart: "50.8 × 25.4 × 127.0 mm, 2 triangles, PLY, 214 bytes".
+    pub fn facts(&self) -> String {
+        format!(
+            "{}, {}, {}, {} bytes",
+            box_words([self.width_um, self.depth_um, self.height_um]),
+            counted(self.triangles, "triangle"),
+            if self.is_stl { "STL" } else { "PLY" },
+            self.length
+        )
+    }
+}
+
 impl EventKind for ScanFiled {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
@@ -93,14 +106,7 @@ impl EventKind for ScanFiled {
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
         let marked = if self.for_lab { ", for the lab" } else { "" };
         let what = format!("Scan added: {}{of}{marked}", self.shows.shown());
-        let facts = format!(
-            "{}, {}, {}, {} bytes, SHA-256 {}",
-            box_words([self.width_um, self.depth_um, self.height_um]),
-            counted(self.triangles, "triangle"),
-            if self.is_stl { "STL" } else { "PLY" },
-            self.length,
-            self.hash
-        );
+        let facts = format!("{}, SHA-256 {}", self.facts(), self.hash);
         (what, vec![self.caption.clone(), facts])
     }
 

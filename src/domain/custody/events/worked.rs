@@ -56,6 +56,7 @@ impl Constants for Worked {
         "readings/*/measure",
         "readings/*/value",
         "timed/*/timer",
+        "timed/*/arch",
         "keep_until",
     ];
     const ERASABLE: &'static [ErasablePlace] = &[

@@ -179,10 +179,43 @@ pub fn newest_fit(entries: &[FitEntry], side: Side) -> Option<&FitEntry> {
     own.max_by_key(|one| one.at.unix_ms)
 }
 
+/// What a house has found last of each value, held against a revision, with the entry that says it: the newest by its
+/// time, as with whole entries.
+pub fn newest_found(
+    entries: &[FitEntry],
+    side: Side,
+    revision: i64,
+) -> Vec<(&FitEntry, &FitFound)> {
+    let own = || {
+        entries
+            .iter()
+            .filter(|one| one.from == side && one.revision == revision)
+    };
+    let newest = |value: &FitValue| {
+        let found = own().filter_map(|one| Some((one, one.of(*value)?)));
+        found.max_by_key(|(entry, _)| entry.at.unix_ms)
+    };
+    FitValue::ALL.iter().filter_map(newest).collect()
+}
+
+/// What the same house had found of a value before, where that was something else.
+pub fn found_otherwise<'a>(
+    entries: &'a [FitEntry],
+    (entry, found): (&FitEntry, &FitFound),
+) -> Option<(&'a FitEntry, &'a FitFound)> {
+    let own = entries.iter().filter(|one| {
+        one.from == entry.from && one.revision == entry.revision && one.event != entry.event
+    });
+    let all = own.filter_map(|one| Some((one, one.of(found.value)?)));
+    let before = all.max_by_key(|(one, _)| one.at.unix_ms);
+    before.filter(|(_, one)| one.verdict != found.verdict)
+}
+
 /// "9 as asked, 1 not as asked, 1 cannot tell"
-pub fn fit_counts(found: &[FitFound]) -> String {
+pub fn fit_counts<'a>(found: impl IntoIterator<Item = &'a FitFound>) -> String {
+    let verdicts: Vec<FitVerdict> = found.into_iter().map(|one| one.verdict).collect();
     let count = |verdict: FitVerdict| {
-        let count = found.iter().filter(|one| one.verdict == verdict).count();
+        let count = verdicts.iter().filter(|one| **one == verdict).count();
         (count > 0).then(|| format!("{count} {}", verdict.shown()))
     };
     let counts: Vec<String> = FitVerdict::ALL
@@ -285,6 +318,55 @@ mod tests {
     }
 
     #[test]
+    fn a_later_check_of_one_value_leaves_what_was_found_of_the_others() {
+        use FitValue::{Ovd, Shade};
+        use FitVerdict::{AsAsked, CannotTell, NotAsAsked};
+        let found = |value: FitValue, verdict: FitVerdict| FitFound {
+            value,
+            asked: None,
+            within: None,
+            readings: Vec::new(),
+            decided: None,
+            verdict,
+        };
+        let entry = |id: &str, unix_ms: i64, revision: i64, found: Vec<FitFound>| FitEntry {
+            event: EventId::new(id),
+            from: Side::Office,
+            at: Moment::new(unix_ms, 60),
+            by: "Anna".to_owned(),
+            revision,
+            found,
+            note: String::new(),
+        };
+        let entries = [
+            entry("old", 900, 1, vec![found(Ovd, NotAsAsked)]),
+            entry(
+                "all",
+                1_000,
+                2,
+                vec![found(Shade, NotAsAsked), found(Ovd, CannotTell)],
+            ),
+            entry("one", 2_000, 2, vec![found(Ovd, AsAsked)]),
+        ];
+        let newest = newest_found(&entries, Side::Office, 2);
+        let words = fit_counts(newest.iter().map(|(_, found)| *found));
+        assert_eq!(words, "1 as asked, 1 not as asked");
+        let ovd = newest.iter().find(|(_, found)| found.value == Ovd).unwrap();
+        assert_eq!(ovd.0.event.as_str(), "one");
+        let before = found_otherwise(&entries, *ovd).unwrap();
+        assert_eq!(
+            (before.0.event.as_str(), before.1.verdict),
+            ("all", CannotTell)
+        );
+        let shade = newest
+            .iter()
+            .find(|(_, found)| found.value == Shade)
+            .unwrap();
+        assert_eq!(found_otherwise(&entries, *shade), None);
+        assert_eq!(newest_found(&entries, Side::Lab, 2), []);
+    }
+
+    #[test]
     fn what_was_shown_stands_in_what_was_found() {
         let read = readings(&[6_600, 6_650, 6_600]);
         let found = FitFound::of(&line(Some(6_600)), &read, FitVerdict::NotAsAsked);
@@ -293,7 +375,7 @@ mod tests {
             found.words(),
             "OVD, asked 66 mm, measured 66, 66.5 and 66 mm: not as asked"
         );
-        assert_eq!(fit_counts(&[found.clone(), found]), "2 not as asked");
-        assert_eq!(fit_counts(&[]), "");
+        assert_eq!(fit_counts([&found, &found]), "2 not as asked");
+        assert_eq!(fit_counts([]), "");
     }
 }

@@ -5,6 +5,9 @@ mod entries;
 mod lines;
 mod values;
 
-pub use entries::{FitEntry, FitFound, FitVerdict, READINGS_MOST, fit_counts, newest_fit};
+pub use entries::{
+    FitEntry, FitFound, FitVerdict, READINGS_MOST, fit_counts, found_otherwise, newest_fit,
+    newest_found,
+};
 pub use lines::{FitLine, fit_lines};
 pub use values::{FitPart, FitValue};

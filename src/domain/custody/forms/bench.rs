@@ -1,14 +1,14 @@
 //! The pan and the technician of a case, what was done at the bench, and what of it was a mistake.
 
 use super::from_paper::FromPaper;
-use super::shared::TEXT_MOST;
+use super::shared::{TEXT_MOST, without_unit};
 use crate::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, PAN_MOST, UsedLot};
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
 };
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::measure::{Decimal, show_hundredths};
+use crate::domain::values::measure::{Decimal, Minutes, show_hundredths};
 
 command! {
     /// Where the case stands, and whose it is.
@@ -26,6 +26,8 @@ command! {
     bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     bench_revision: i64 = Kind::Hidden, "", "";
     bench_anyway: bool = Kind::Tick, "Enter it all the same", "";
+    bench_running: bool = Kind::Tick, "It is done: what still runs is stopped", "";
+    bench_shown: String = Kind::Hidden, "", "";
     no_photo: String = text(TEXT_MOST), "Without a picture: why", "";
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
@@ -35,7 +37,8 @@ command! {
 command! {
     /// A timer that is started: the minutes, and which button was touched.
     StartTimerForm;
-    timer_minutes: Option<Decimal> = number(0, 3000), "Minutes by the maker’s sheet", "";
+    timer_minutes: Option<Minutes> = number(0, 3000), "Minutes by the maker’s sheet", "";
+    timer_arches: Option<Arches> = Arches::KIND, "Which arch is timed", "";
     timer_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
     timer: String = Kind::Hidden, "", "";
 }
@@ -81,6 +84,10 @@ pub struct WorkForm {
     pub revision: i64,
     /// Though the arch lacks something, or is in the mouth.
     pub anyway: bool,
+    /// Though a timer of it still runs.
+    pub running: bool,
+    /// The newest entry of the step that the page showed; empty where it showed none.
+    pub shown: String,
     /// Why the cast is flasked without a picture.
     pub no_photo: String,
     /// Until when matrix and casts are kept; asked at the end of the work.
@@ -98,7 +105,8 @@ fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
     let mut readings = Vec::new();
     for &measure in BenchMeasure::ALL {
         let under = format!("m.{}.", measure.word());
-        let Some(form) = MeasuredForm::read_under(raw, &under, faults) else {
+        let bare = without_unit(raw, &under, measure.unit());
+        let Some(form) = MeasuredForm::read_under(&bare, &under, faults) else {
             continue;
         };
         let Some(value) = form.measured else { continue };
@@ -166,6 +174,8 @@ impl Form for WorkForm {
             arches: form.bench_arches,
             revision: form.bench_revision,
             anyway: form.bench_anyway,
+            running: form.bench_running,
+            shown: form.bench_shown,
             no_photo: form.no_photo,
             keep_until: form.keep_until,
             minutes: form.worked_minutes,
@@ -175,5 +185,43 @@ impl Form for WorkForm {
             again,
             from_paper,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is typed for a measure, read.
+    fn read(key: &str, typed: &str) -> Result<String, Vec<Fault>> {
+        let raw = Raw::from([(format!("m.{key}.measured"), typed.to_owned())]);
+        let mut faults = Vec::new();
+        let readings = readings(&raw, &mut faults);
+        match (readings.first(), faults.is_empty()) {
+            (Some(one), true) => Ok(one.words()),
+            _ => Err(faults),
+        }
+    }
+
+    #[test]
+    fn the_unit_that_stands_behind_the_field_may_be_typed_and_no_other() {
+        for (key, typed, told) in [
+            ("ovd", "67,2 mm", "OVD 67.2 mm"),
+            ("ovd", "67.2MM", "OVD 67.2 mm"),
+            ("condylar_left", "30°", "Condylar, left 30°"),
+            ("cure_degrees", "74 °C", "Cure, temperature 74 °C"),
+            ("cure_minutes", "540 min", "Cure, time 540 min"),
+            ("plane_pad", "50 %", "Plane on the pad 50 %"),
+        ] {
+            assert_eq!(read(key, typed).as_deref(), Ok(told), "{typed}");
+        }
+        for (key, typed) in [
+            ("ovd", "6.72 cm"),
+            ("ovd", "mm"),
+            ("ovd", "-5"),
+            ("condylar_left", "30 mm"),
+        ] {
+            assert!(read(key, typed).is_err(), "{typed}");
+        }
     }
 }

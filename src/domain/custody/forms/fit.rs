@@ -1,7 +1,7 @@
 //! What came back, held against what was asked: readings and a verdict for each value.
 
 use super::from_paper::FromPaper;
-use super::shared::TEXT_MOST;
+use super::shared::{TEXT_MOST, without_unit};
 use crate::domain::custody::fit::{FitValue, FitVerdict};
 use crate::domain::form::command;
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, long, number};
@@ -22,6 +22,7 @@ command! {
     second: Option<Decimal> = number(-5_000, 15_000), "Second reading", "";
     third: Option<Decimal> = number(-5_000, 15_000), "Third reading", "";
     verdict: Option<FitVerdict> = FitVerdict::KIND, "Your word", "";
+    all_the_same: bool = Kind::Tick, "It is so all the same", "";
 }
 
 /// What was typed of one value.
@@ -30,6 +31,8 @@ pub struct FitTyped {
     pub value: FitValue,
     pub readings: Vec<Decimal>,
     pub verdict: Option<FitVerdict>,
+    /// Though the readings say otherwise.
+    pub all_the_same: bool,
 }
 
 /// A check as typed.
@@ -58,27 +61,10 @@ impl CheckFitForm {
     }
 }
 
-/// What was typed of a value, its numbers without the unit that is asked behind them.
-fn without_unit(raw: &Raw, value: FitValue) -> Raw {
-    let (under, unit) = (CheckFitForm::under(value), value.unit());
-    let own = raw.iter().filter(|(key, _)| key.starts_with(&under));
-    let bare = |text: &str| {
-        let text = text.trim();
-        let before = text.strip_suffix(unit);
-        let before = before.or_else(|| text.strip_suffix(unit.to_uppercase().as_str()));
-        let before = before.map(str::trim_end);
-        before
-            .filter(|one| !one.is_empty())
-            .unwrap_or(text)
-            .to_owned()
-    };
-    own.map(|(key, text)| (key.clone(), bare(text))).collect()
-}
-
 /// What was typed of a value, where it can be read; none where nothing was.
 fn row(raw: &Raw, value: FitValue, faults: &mut Vec<Fault>) -> Option<FitTyped> {
     let under = CheckFitForm::under(value);
-    let form = FitRowForm::read_under(&without_unit(raw, value), &under, faults)?;
+    let form = FitRowForm::read_under(&without_unit(raw, &under, value.unit()), &under, faults)?;
     let (least, most) = value.limits();
     let typed = CheckFitForm::readings().into_iter();
     let typed = typed.zip([form.first, form.second, form.third]);
@@ -96,6 +82,7 @@ fn row(raw: &Raw, value: FitValue, faults: &mut Vec<Fault>) -> Option<FitTyped> 
         value,
         readings,
         verdict: form.verdict,
+        all_the_same: form.all_the_same,
     })
 }
 

@@ -58,6 +58,7 @@ command! {
     came: Option<Outcome> = Outcome::KIND, "How it came", "Empty where it has not come yet.";
     came_marked: bool = Kind::Tick, "Came with a disinfection label", "";
     came_note: String = text(TEXT_MOST), "What is the matter with it", "";
+    came_right: bool = Kind::Tick, "Set right since: it is sound again", "";
 }
 
 command! {
@@ -158,6 +159,8 @@ pub struct PassMoveForm {
     pub items: Vec<Found>,
     pub carrier: String,
     pub person: String,
+    /// What was found wrong before and is sound again.
+    pub set_right: Vec<Tag>,
     pub from_paper: Option<FromPaper>,
 }
 
@@ -179,9 +182,12 @@ impl Form for PassMoveForm {
         let form = WayForm::read(raw, faults);
         let from_paper = FromPaper::read(raw, faults);
         let form = form?;
-        let items = match form.moved_leg.is_receipt() {
+        let (items, set_right) = match form.moved_leg.is_receipt() {
             true => came(raw, form.rest_came, faults),
-            false => going(raw).into_iter().map(Found::sound).collect(),
+            false => (
+                going(raw).into_iter().map(Found::sound).collect(),
+                Vec::new(),
+            ),
         };
         if items.is_empty() {
             let wanted = match form.moved_leg.is_receipt() {
@@ -200,26 +206,37 @@ impl Form for PassMoveForm {
             items,
             carrier: form.pass_carrier,
             person: form.pass_person,
+            set_right,
             from_paper,
         })
     }
 }
 
-/// How each thing came of which that is said; what nothing is said of has not come, or is sound with the rest.
-fn came(raw: &Raw, rest_came: bool, faults: &mut Vec<Fault>) -> Vec<Found> {
-    let mut items = Vec::new();
+/// How each thing came of which that is said, and what of it is set right; what nothing is said of has not come, or is
+/// sound with the rest.
+fn came(raw: &Raw, rest_came: bool, faults: &mut Vec<Fault>) -> (Vec<Found>, Vec<Tag>) {
+    let (mut items, mut right) = (Vec::new(), Vec::new());
     for row in rows_with(raw, CameForm::came().key) {
         let under = format!("{row}.");
         let Some(form) = CameForm::read_under(raw, &under, faults) else {
             continue;
         };
         let sound = rest_came.then_some(Outcome::Sound);
+        let mut wrong = |key: &str, message: &'static str| {
+            faults.push(Fault::new(format!("{under}{key}"), message));
+        };
+        if form.came_right && form.came != Some(Outcome::Sound) {
+            let wanted = "What is set right has nothing the matter with it: say so above, or take the tick away.";
+            wrong(CameForm::came_right().key, wanted);
+        }
         let (Some(outcome), Ok(tag)) = (form.came.or(sound), Tag::parse(row)) else {
             continue;
         };
+        if form.came_right {
+            right.push(tag.clone());
+        }
         if outcome != Outcome::Sound && form.came_note.is_empty() {
-            let key = format!("{under}{}", CameForm::came_note().key);
-            faults.push(Fault::new(key, "Say what is the matter with it."));
+            wrong(CameForm::came_note().key, "Say what is the matter with it.");
         }
         items.push(Found {
             outcome,
@@ -228,7 +245,7 @@ fn came(raw: &Raw, rest_came: bool, faults: &mut Vec<Fault>) -> Vec<Found> {
             ..Found::sound(tag)
         });
     }
-    items
+    (items, right)
 }
 
 command! {

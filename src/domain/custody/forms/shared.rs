@@ -9,6 +9,22 @@ pub const TEXT_MOST: usize = 500;
 /// Pieces that one item may consist of.
 pub const PIECES_MOST: i64 = 99;
 
+/// What was typed under a key, its numbers without the unit that is asked behind them.
+pub fn without_unit(raw: &Raw, under: &str, unit: &str) -> Raw {
+    let own = raw.iter().filter(|(key, _)| key.starts_with(under));
+    let bare = |text: &str| {
+        let text = text.trim();
+        let before = text.strip_suffix(unit);
+        let before = before.or_else(|| text.strip_suffix(unit.to_uppercase().as_str()));
+        let before = before.map(str::trim_end);
+        before
+            .filter(|one| !one.is_empty())
+            .unwrap_or(text)
+            .to_owned()
+    };
+    own.map(|(key, text)| (key.clone(), bare(text))).collect()
+}
+
 /// A disinfection that is entered along with something else; none where nothing of it was typed. What is half
 /// filled in is a fault.
 pub fn cleaning(raw: &Raw, faults: &mut Vec<Fault>) -> Option<DisinfectedForm> {

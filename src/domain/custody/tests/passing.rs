@@ -54,6 +54,7 @@ fn moved_so(world: &World, leg: PassLeg, items: Vec<Found>) -> What {
         items,
         carrier: "city courier".to_owned(),
         person: "N. N.".to_owned(),
+        set_right: Vec::new(),
     })
 }
 
@@ -496,6 +497,38 @@ fn what_came_damaged_or_not_at_all_is_for_the_lab_to_answer_for() {
     world.does(&tom(), damaged);
     assert_eq!(world.open_holds().len(), 1);
     assert_eq!(world.state("cast upper").condition, Condition::Damaged);
+}
+
+#[test]
+fn what_came_damaged_there_is_sound_again_only_where_somebody_says_that_it_was_set_right() {
+    let mut world = begun();
+    world.does(&tom(), moved(&world, PassLeg::Left, &["cast upper"]));
+    let chipped = Found {
+        outcome: Outcome::Damaged,
+        note: "flange chipped".to_owned(),
+        ..Found::sound(tag("cast upper"))
+    };
+    let chipped = moved_so(&world, PassLeg::Arrived, vec![chipped]);
+    world.does(&lars(), chipped);
+    let right = |what: What| match what {
+        What::PassMoved(moved) => What::PassMoved(PassMoved {
+            set_right: vec![tag("cast upper")],
+            ..moved
+        }),
+        other => other,
+    };
+    // Nothing is set right by being handed over.
+    let goes = moved(&world, PassLeg::SetOff, &["cast upper"]);
+    let cast = [(Form, "cast upper")];
+    world.expect(&lars(), &right(goes.clone()), &cast);
+    world.does(&lars(), goes);
+    let home = moved(&world, PassLeg::Home, &["cast upper"]);
+    let mut untouched = world.clone();
+    untouched.does(&tom(), home.clone());
+    let condition = untouched.state("cast upper").condition;
+    assert_eq!(condition, Condition::Damaged);
+    world.does(&tom(), right(home));
+    assert_eq!(world.state("cast upper").condition, Condition::Sound);
 }
 
 #[test]

@@ -610,10 +610,17 @@ impl Move {
                     note: text.clone(),
                     ..Found::sound(tag)
                 };
+                let items: Vec<Found> = tags.into_iter().enumerate().map(found).collect();
+                let sound = items.iter().filter(|one| one.outcome == Outcome::Sound);
+                let is_right = leg.is_receipt() && self.bit(10);
                 What::PassMoved(PassMoved {
                     pass: pass.event.clone(),
                     leg,
-                    items: tags.into_iter().enumerate().map(found).collect(),
+                    set_right: sound
+                        .filter(|_| is_right)
+                        .map(|one| one.tag.clone())
+                        .collect(),
+                    items,
                     carrier: text.clone(),
                     person: text.clone(),
                 })

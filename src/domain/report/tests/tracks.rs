@@ -3,7 +3,7 @@ use crate::domain::custody::{CaseState, Purpose};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::prescription::{Course, OrderKind, Stage};
 use crate::domain::report::case_track::{
-    AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack, covered, rounds,
+    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack, covered, rounds,
 };
 use crate::domain::report::tally::{MonthTally, Punctuality};
 use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId, PartyId};
@@ -160,6 +160,7 @@ fn returned(
         }],
         asked: Vec::new(),
         order: None,
+        agreed: Vec::new(),
     }
 }
 
@@ -230,6 +231,16 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         course,
         kind,
     };
+    let agreed = |day, is_remake| AgreedAgain {
+        at: noon(day),
+        is_remake,
+    };
+    track.agreed = vec![
+        agreed(4, true),
+        agreed(5, true),
+        agreed(6, false),
+        agreed(40, true),
+    ];
     track.order = Some(order(Course::Copy, Some(OrderKind::Remake), 2));
     let mut other = returned(3, (1, 9), None, None);
     other.order = Some(order(Course::Copy, Some(OrderKind::New), 3));
@@ -244,6 +255,7 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         tally.parts.iter().map(|one| one.questions).sum::<usize>(),
         4
     );
+    assert_eq!(tally.agreed, (2, 1));
     assert_eq!(tally.repeats.len(), 2, "all, and one kind of work");
     for line in &tally.repeats {
         assert_eq!((line.remakes.part, line.remakes.whole), (1, 2));
