@@ -593,6 +593,7 @@ async fn the_second_laboratory_withdraws_an_entry_of_its_own_that_was_a_mistake(
     // What the first laboratory has entered is not its own.
     let history = scene.tom.get(&scene.at("/history")).await;
     history.sees("is withdrawn");
+    scene.is_whole().await;
 }
 
 #[tokio::test]
