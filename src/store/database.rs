@@ -188,7 +188,7 @@ impl Store {
     /// transaction that is open.
     ///
     /// # Errors
-    /// If the database cannot be asked.
+    /// If the database cannot be asked, or the key has not signed the head of its record.
     pub async fn proves(
         &self,
         conn: &mut Connection,

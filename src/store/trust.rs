@@ -158,6 +158,9 @@ impl Trust {
 
     /// Whether a leaf of this number and hash is in the tree that the key has signed, or was appended by the
     /// transaction that is open: whatever hashes are stored, they have to lead to the signed root.
+    ///
+    /// # Errors
+    /// Also if the key has not signed the head.
     pub async fn proves(
         &self,
         conn: &mut AnyConnection,
@@ -172,9 +175,8 @@ impl Trust {
         let Ok(plan) = inclusion_plan(number, size) else {
             return Ok(self.seen().appended.get(&number) == Some(leaf));
         };
-        if self.signed(&head, key).is_err() {
-            return Ok(false);
-        }
+        // Then it is not the leaf that is at fault.
+        self.signed(&head, key).map_err(StoreError::Forked)?;
         match hashes(conn, &plan).await {
             Ok(proof) => {
                 let root = head.frontier.root();

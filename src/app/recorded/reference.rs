@@ -389,7 +389,11 @@ async fn is_recorded(
     match (newest_owned_by(conn, key).await?, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
-            Ok(is_newest && is_whole(app, conn, &leaf, entry).await?)
+            let is_recorded = is_newest && is_whole(app, conn, &leaf, entry).await?;
+            if is_recorded {
+                app.proven.begin();
+            }
+            Ok(is_recorded)
         }
         // A database of before is as it was until its rows are taken in.
         (None, _) => Ok(!has_begun(app, conn).await?),
