@@ -3,6 +3,7 @@
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::{AskedFirst, OnBench, WhoseTurn};
 use crate::domain::custody::case::Case;
+use crate::domain::custody::held::HoldReason;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
@@ -208,7 +209,7 @@ pub struct AgendaLine {
 
 /// Whom lines are for.
 #[derive(Debug, Clone, Copy)]
-pub struct Reader<'a> {
+pub struct AgendaReader<'a> {
     pub person: &'a Person,
     pub side: Side,
     pub people: &'a BenchPeople,
@@ -278,8 +279,8 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
 
 impl AgendaLine {
     /// The case as this side sees it on this day.
-    pub fn of(case: &Case, reader: Reader<'_>, house: &str) -> AgendaLine {
-        let Reader {
+    pub fn of(case: &Case, reader: AgendaReader<'_>, house: &str) -> AgendaLine {
+        let AgendaReader {
             side,
             people,
             today,
@@ -341,7 +342,22 @@ fn theirs(side: Side, words: &str) -> String {
     format!("{whom}: {}", lowered(words))
 }
 
-fn more(case: &Case, reader: Reader<'_>) -> Vec<String> {
+/// Why the case is held, but for the question whose age the line tells already.
+fn held_besides(case: &Case, asked: Option<AskedFirst>) -> String {
+    let Some(mut held) = case.held.clone() else {
+        return String::new();
+    };
+    if asked.is_some_and(|one| one.waits) {
+        let is_told = |reason: &HoldReason| matches!(reason, HoldReason::Unanswered(_));
+        held.reasons.retain(|reason| !is_told(reason));
+    }
+    match held.reasons.is_empty() {
+        true => String::new(),
+        false => held.to_string(),
+    }
+}
+
+fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     let (side, today) = (reader.side, reader.today);
     let on = case.agenda.of(side);
     let asked = on.asked.map(|one| {
@@ -355,7 +371,7 @@ fn more(case: &Case, reader: Reader<'_>) -> Vec<String> {
     ) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }
-    let held = case.held_shown();
+    let held = held_besides(case, on.asked);
     if !held.is_empty() {
         more.push(format!("Held: {held}"));
     }

@@ -1,6 +1,6 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
-use super::agenda::{AgendaLine, BenchPeople, Reader, side};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, side};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::{Case, Step};
@@ -75,7 +75,7 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
     });
     let is_cut = cases.len() > LINES_MOST;
     cases.truncate(LINES_MOST);
-    let reader = Reader {
+    let reader = AgendaReader {
         person,
         side: Side::Lab,
         people: &people,

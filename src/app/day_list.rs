@@ -1,6 +1,6 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
-use super::agenda::{AgendaLine, BenchPeople, Reader, Urgency, side};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -117,7 +117,7 @@ async fn groups(
             &case.office
         };
         let house = houses.get(other).map_or("", |name| short_name(name));
-        let reader = Reader {
+        let reader = AgendaReader {
             person,
             side,
             people: &people,

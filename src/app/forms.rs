@@ -8,10 +8,10 @@ use super::{
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
-    PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm,
-    StartTimerForm, TakeBackForm, TimerForm, UndoForm, WorkForm,
+    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassAskForm,
+    PassMistakeForm, PassMoveForm, PassOnForm, PassReplyForm, PickUpForm, PictureForm, PromiseForm,
+    ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm, ScanForm, SetForm,
+    SeveralForm, ShareForm, StartTimerForm, TakeBackForm, TimerForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -44,6 +44,9 @@ fn field_sets() -> Vec<FieldSet> {
         PassAnswerForm::field_sets(),
         PassMoveForm::field_sets(),
         EndPassForm::field_sets(),
+        PassAskForm::field_sets(),
+        PassReplyForm::field_sets(),
+        PassMistakeForm::field_sets(),
         AssignForm::field_sets(),
         WorkForm::field_sets(),
         StartTimerForm::field_sets(),

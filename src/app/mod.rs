@@ -63,6 +63,7 @@ pub mod manage;
 mod new_codes;
 pub mod open_case;
 pub mod own_account;
+pub mod pass_questions; // between the two laboratories
 pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;

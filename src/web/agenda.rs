@@ -6,7 +6,7 @@ use super::extract::Query;
 use super::frame::Frame;
 use super::narrowing::{Choice, choices, technicians, weeks};
 use crate::app::agenda::{
-    self, Agenda, AgendaLine, BenchPeople, Filter, Lines, List, Only, Reader, Urgency,
+    self, Agenda, AgendaLine, AgendaReader, BenchPeople, Filter, Lines, List, Only, Urgency,
 };
 use crate::app::{App, AppError, Person, in_house, passed_to_us};
 use crate::domain::custody::case::Case;
@@ -144,7 +144,11 @@ fn address(filter: &Filter) -> String {
 }
 
 /// Lines of these cases, as they come.
-fn lines(cases: &[Case], reader: Reader<'_>, names: &BTreeMap<&PartyId, &str>) -> Vec<LineView> {
+fn lines(
+    cases: &[Case],
+    reader: AgendaReader<'_>,
+    names: &BTreeMap<&PartyId, &str>,
+) -> Vec<LineView> {
     let view = |case: &Case| {
         let other = match reader.side {
             Side::Office => &case.lab,
@@ -261,7 +265,7 @@ fn closed_view(shown: &Shown<'_>, found: &Lines) -> ListView {
 
 /// What lines are made of.
 struct Shown<'a> {
-    reader: Reader<'a>,
+    reader: AgendaReader<'a>,
     filter: &'a Filter,
     names: &'a BTreeMap<&'a PartyId, &'a str>,
 }
@@ -283,7 +287,7 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     let names = found.names();
     let people = BenchPeople::of(app, person).await?;
     let shown = Shown {
-        reader: Reader {
+        reader: AgendaReader {
             person,
             side,
             people: &people,
@@ -364,7 +368,7 @@ pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<Li
     let all = agenda::agenda(app, person, &Filter::default(), today).await?;
     let names = all.names();
     let people = BenchPeople::of(app, person).await?;
-    let reader = Reader {
+    let reader = AgendaReader {
         person,
         side,
         people: &people,

@@ -219,6 +219,9 @@ impl Frame {
             }
             "pass_answered" => "Entered: the lab sees what you say to it.",
             "pass_moved" => "Entered: both sides see where the things are.",
+            "pass_asked" => "Asked: the laboratory that has passed it on sees it at once.",
+            "pass_replied" => "Answered: the second laboratory sees it.",
+            "pass_withdrawn" => "Withdrawn. Both entries stay in the record.",
             "pass_ended" => "Ended. Its entries stay in the history.",
             "worked" => "Entered. What is next stands below.",
             "timer" => "The timer runs. It goes on whatever becomes of this page.",

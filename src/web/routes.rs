@@ -219,6 +219,9 @@ table! {
     get  "/passed" WorkAtBench => passing::guest::list;
     get  "/passed/{event}" WorkAtBench => passing::guest::one;
     post "/passed/{event}/move" WorkAtBench => passing::guest::moved;
+    post "/passed/{event}/ask" HandleItems => passing::guest::ask;
+    post "/passed/{event}/take-back" HandleItems => passing::guest::take_back;
+    post "/passed/{event}/withdraw" HandleItems => passing::guest::withdraw;
     get  "/passed/{event}/authorization.pdf" WorkAtBench => passing::guest::paper;
     get  "/passed/{event}/sheet.pdf" WorkAtBench => passing::guest::sheet;
     get  "/passed/{event}/front.svg" WorkAtBench => passing::guest::front;
@@ -233,6 +236,7 @@ table! {
     get  "/cases/{number}/scans/{id}/file" ReadCases => scan_files::file;
     post "/cases/{number}/ask" HandleItems => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;
+    post "/cases/{number}/answer-lab" HandleItems => questions::answer_lab;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;
     post "/cases/{number}/confirm" HandleItems => questions::confirm;
     post "/cases/{number}/promise" HandleItems => dates::promise;

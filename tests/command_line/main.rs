@@ -226,7 +226,7 @@ fn a_sound_record_checks_and_a_wrong_leaf_is_named_first() {
     let data = Data::filled();
     let said = data.run(&["check"]).well("Everything fits.");
     assert!(
-        said.out.contains(" 16 cases, ") && said.err.is_empty(),
+        said.out.contains(" 17 cases, ") && said.err.is_empty(),
         "{said:?}"
     );
     let quick = data.run(&["check", "--tree"]);

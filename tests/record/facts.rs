@@ -10,9 +10,9 @@ use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
     Fitted, FollowedUp, Given, GivenBack, Heeded, LaterFinding, Made, Moved, PassAnswered,
-    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone,
-    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    PassAsked, PassEnded, PassMoved, PassReplied, PassedOn, Paused, PickedUp, Pictured, Promised,
+    Received, Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut,
+    Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
@@ -281,6 +281,15 @@ fn a_statement() -> impl Strategy<Value = What> {
                     }],
                     carrier: text.clone(),
                     person: text.clone(),
+                }),
+                What::PassAsked(PassAsked {
+                    pass: EventId::new("e-1"),
+                    text: text.clone(),
+                }),
+                What::PassReplied(PassReplied {
+                    question: EventId::new("e-1"),
+                    text: text.clone(),
+                    taken_back: false,
                 }),
                 What::PassEnded(PassEnded {
                     pass: EventId::new("e-1"),
@@ -582,6 +591,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::FollowedUp(_) | What::ShareAnswered(_) => {}
             What::PassedOn(_) | What::PassAnswered(_) => {}
             What::PassMoved(_) | What::PassEnded(_) => {}
+            What::PassAsked(_) | What::PassReplied(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
             What::Pictured(_) | What::ScanFiled(_) => {}

@@ -429,3 +429,179 @@ async fn a_laboratory_without_accounts_signs_on_paper_and_the_lab_enters_it() {
     scene.mara.get(&scene.at("")).await.sees("arrived damaged");
     scene.is_whole().await;
 }
+
+/// The bite record lies at Anvil Laboratory; returns the address of the work there.
+async fn at_anvil(scene: &Scene, things: &Things) -> String {
+    let anvil = scene.anvil().await;
+    let to_anvil = [("second_party", anvil.as_str())];
+    let passed = scene.passes_on(&scene.tom, &things.bite, &to_anvil).await;
+    passed.is(303);
+    scene.moves(&scene.tom, "left", &[COURIER]).await.is(303);
+    let lars = scene.world.person("lars");
+    let path = lars.get("/passed").await.hrefs("/passed/").remove(0);
+    let action = format!("{path}/move");
+    lars.send_where(&path, &action, "value=\"arrived\"", &[])
+        .await
+        .is(303);
+    path
+}
+
+#[tokio::test]
+async fn the_second_laboratory_asks_the_first_and_the_office_hears_of_it_from_there() {
+    let (scene, things) = at_the_lab("yes").await;
+    let path = at_anvil(&scene, &things).await;
+    let (lars, tom) = (scene.world.person("lars"), &scene.tom);
+    let ask = format!("{path}/ask");
+    let question = [("pass_question", "Which alloy is named?")];
+    lars.send(&path, &ask, &[("pass_question", " ")])
+        .await
+        .is(422)
+        .sees("Write what you want to know.");
+    let named = [("pass_question", "ask Mrs. Miller, born 1950-02-03")];
+    lars.send(&path, &ask, &named)
+        .await
+        .is(422)
+        .sees("they name nobody");
+    lars.send(&path, &ask, &question).await.is(303);
+    lars.get(&path)
+        .await
+        .sees("Which alloy is named?")
+        .sees("Not answered yet.");
+    // It waits for the first laboratory, and for nobody else.
+    tom.get("/")
+        .await
+        .sees("Answer a question")
+        .sees("Asked today");
+    for who in [&scene.dora, &scene.anna] {
+        who.get("/").await.sees_not("Asked today");
+    }
+    let questions = scene.at("/questions");
+    let there = tom.get(&questions).await;
+    there
+        .sees("From the second laboratory")
+        .sees("Which alloy is named?");
+    let office = scene.dora.get(&questions).await;
+    office.sees_not("Which alloy is named?");
+    // The first laboratory asks the office in its own words, which begin with these.
+    let href = there.hrefs(&format!("{questions}?second=")).remove(0);
+    let form = tom.get(href.split('#').next().unwrap()).await;
+    assert_eq!(form.count("#ask details[open]"), 1);
+    let carried = form.form(&questions, &scene.at("/ask"), "matter");
+    assert_eq!(carried["question"], "Which alloy is named?");
+    // Nobody else reads a question of it by that address.
+    let by_office = scene.dora.get(href.split('#').next().unwrap()).await;
+    by_office.sees_not("Which alloy is named?");
+    let own = [("matter", "missing"), ("question", "Which alloy, please?")];
+    tom.send(&questions, &scene.at("/ask"), &own).await.is(303);
+    lars.get(&path).await.sees_not("Which alloy, please?");
+    // The answer comes from there, once.
+    let answer = scene.at("/answer-lab");
+    tom.send(&questions, &answer, &[("pass_reply", "")])
+        .await
+        .is(422)
+        .sees("Write the answer.");
+    tom.send(
+        &questions,
+        &answer,
+        &[("pass_reply", "The one of the sheet.")],
+    )
+    .await
+    .is(303);
+    lars.get(&path)
+        .await
+        .sees("The one of the sheet.")
+        .sees_not("Not answered yet.");
+    let id = {
+        let page = tom.get(&questions).await;
+        let id = page.attribute("article[id^=s-]", "id");
+        id.trim_start_matches("s-").to_owned()
+    };
+    let late = [
+        ("post_key", "a-page-of-before"),
+        ("pass_asked", id.as_str()),
+        ("pass_reply", "another answer"),
+    ];
+    tom.post(&answer, &late)
+        .await
+        .is(409)
+        .sees("another answer");
+    // The office cannot answer for it, nor a laboratory that has nothing of it; and it takes nothing back.
+    scene.dora.post(&answer, &late).await.is(409);
+    let take_back = format!("{path}/take-back");
+    let back = [("post_key", "taken-back-1"), ("pass_asked", id.as_str())];
+    lars.post(&take_back, &back).await.is(409);
+    tom.post(&take_back, &back).await.is(404);
+    // Another one is taken back by whoever asked.
+    lars.send(&path, &ask, &question).await.is(303);
+    lars.send(&path, &take_back, &[]).await.is(303);
+    lars.get(&path).await.sees("Taken back: lars");
+    tom.get(&questions).await.sees("Taken back: lars");
+    scene.is_whole().await;
+}
+
+#[tokio::test]
+async fn the_second_laboratory_withdraws_an_entry_of_its_own_that_was_a_mistake() {
+    let (scene, things) = at_the_lab("yes").await;
+    let path = at_anvil(&scene, &things).await;
+    let lars = scene.world.person("lars");
+    let withdraw = format!("{path}/withdraw");
+    let page = lars.get(&path).await;
+    let entry = page.option_value("mistaken_entry", "Received at the second lab");
+    let choices = page.count("select[name=mistaken_entry] option[value]:not([value=''])");
+    assert_eq!(choices, 1, "its own entries alone");
+    let said = [
+        ("mistaken_entry", entry.as_str()),
+        ("pass_mistake", "another parcel was meant"),
+    ];
+    let wrong = [said[0], said[1], ("password", "not this one")];
+    lars.send(&path, &withdraw, &wrong)
+        .await
+        .is(422)
+        .sees("another parcel was meant");
+    let signed = [said[0], said[1], ("password", PASSWORD)];
+    // What rests on it is withdrawn before it.
+    let action = format!("{path}/move");
+    let sets_off = [("pass_carrier", "the post")];
+    lars.send_where(&path, &action, "value=\"set_off\"", &sets_off)
+        .await
+        .is(303);
+    let shown = lars.get(&path).await;
+    let last = shown.option_value("mistaken_entry", "Handed to the carrier at the second lab");
+    let page = shown.count("select[name=mistaken_entry] option[value]:not([value=''])");
+    assert_eq!(page, 1);
+    let early = [signed[0], signed[1], signed[2]];
+    lars.send(&path, &withdraw, &early)
+        .await
+        .is(409)
+        .sees("Later entries rest on it");
+    let first = [("mistaken_entry", last.as_str()), signed[1], signed[2]];
+    lars.send(&path, &withdraw, &first).await.is(303);
+    lars.send(&path, &withdraw, &signed).await.is(303);
+    // All is as it was before, for both laboratories and the office.
+    let item = scene.dora.get(&format!("/items/{}", things.bite)).await;
+    item.sees("on the way to Anvil Laboratory");
+    lars.get(&path)
+        .await
+        .sees("Withdrawn as a mistake")
+        .sees("Received at the second lab");
+    // What the first laboratory has entered is not its own.
+    let history = scene.tom.get(&scene.at("/history")).await;
+    history.sees("is withdrawn");
+    scene.is_whole().await;
+}
+
+#[tokio::test]
+async fn the_ribbon_has_a_lane_for_the_second_laboratory() {
+    let (scene, things) = at_the_lab("yes").await;
+    let before = scene.dora.get(&scene.at("/history")).await;
+    assert_eq!(before.count(".ribbon svg.names text"), 6);
+    at_anvil(&scene, &things).await;
+    let after = scene.dora.get(&scene.at("/history")).await;
+    assert_eq!(after.count(".ribbon svg.names text"), 7);
+    let html = scraper::Html::parse_document(&after.text());
+    let names = scraper::Selector::parse(".ribbon svg.names text").unwrap();
+    let first = html.select(&names).next().unwrap();
+    assert_eq!(first.text().collect::<String>(), "Anvil");
+    let sheet = scene.dora.get(&scene.at("/history.pdf")).await;
+    assert!(sheet.is(200).body.starts_with(b"%PDF"));
+}

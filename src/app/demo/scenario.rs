@@ -1,22 +1,26 @@
-//! What happens in the demo: sixteen cases, each stopped at another point of the way.
+//! What happens in the demo: seventeen cases, each stopped at another point of the way.
 
 use super::{Cast, key, typed};
 use crate::app::add_patient::CardForm;
 use crate::app::load_list::ListEntry;
 use crate::app::reviewing::reason_key;
+use crate::app::run::on_case::enter_on_case;
 use crate::app::typed::{command, command_by};
 use crate::app::usual_sets::UsualForm;
 use crate::app::{
     App, AppError, Person, add_item, add_patient, assign, bench, change_mouth, fit, follow_up,
-    load_list, open_case, pick_up, questions, receive, record_event, release, see_case, sign,
-    usual_sets, write_draft,
+    load_list, open_case, pass_questions, passed_to_us, passing, pick_up, questions, receive,
+    record_event, release, see_case, sign, usual_sets, write_draft,
 };
-use crate::domain::custody::events::FollowedUp;
+use crate::domain::custody::events::{FollowedUp, MEANS_PASSED_ON, PassedOn};
 use crate::domain::custody::fit::{FitLine, FitVerdict};
 use crate::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt};
-use crate::domain::custody::forms::{AskForm, CheckFitForm, FitTyped, FollowUpTyped, RecordForm};
+use crate::domain::custody::forms::{
+    AskForm, CheckFitForm, FitTyped, FollowUpTyped, PassAnswerForm, PassAskForm, PassMoveForm,
+    RecordForm,
+};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{Matter, Purpose};
+use crate::domain::custody::{Found, Matter, PassAnswer, PassLeg, Purpose, SecondLab, Signed};
 use crate::domain::form::Raw;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::Fields;
@@ -74,7 +78,7 @@ enum Who {
 }
 
 /// The cases: between whom, how far, and what goes wrong.
-const PLAN: [(Who, Until, Trouble); 16] = [
+const PLAN: [(Who, Until, Trouble); 17] = [
     (Who::Near, Until::FollowedUp, Trouble::None),
     (Who::Near, Until::Back, Trouble::None),
     (Who::Near, Until::OnTheWayBack, Trouble::None),
@@ -91,6 +95,7 @@ const PLAN: [(Who, Until, Trouble); 16] = [
     (Who::Far, Until::Signed, Trouble::None),
     (Who::Across, Until::OnTheWay, Trouble::None),
     (Who::Far, Until::Opened, Trouble::None),
+    (Who::Near, Until::Acknowledged, Trouble::PassedOn),
 ];
 
 /// Who plays: dentist, assistant, technician, lab manager.
@@ -99,21 +104,24 @@ struct Team<'a> {
     assistant: &'a Person,
     technician: &'a Person,
     manager: &'a Person,
+    /// The technician of another laboratory.
+    second: &'a Person,
 }
 
 pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
-    let team = |names: [&str; 4]| -> Result<Team<'_>, AppError> {
-        let [dentist, assistant, technician, manager] = names;
+    let team = |names: [&str; 5]| -> Result<Team<'_>, AppError> {
+        let [dentist, assistant, technician, manager, second] = names;
         Ok(Team {
             dentist: cast.person(dentist)?,
             assistant: cast.person(assistant)?,
             technician: cast.person(technician)?,
             manager: cast.person(manager)?,
+            second: cast.person(second)?,
         })
     };
-    let near = team(["ilse", "jonas", "bruno", "vera"])?;
-    let far = team(["ruth", "owen", "dana", "carl"])?;
-    let across = team(["ruth", "owen", "bruno", "vera"])?;
+    let near = team(["ilse", "jonas", "bruno", "vera", "dana"])?;
+    let far = team(["ruth", "owen", "dana", "carl", "bruno"])?;
+    let across = team(["ruth", "owen", "bruno", "vera", "dana"])?;
     for team in [&near, &far] {
         load_lists(app, team).await?;
     }
@@ -161,6 +169,7 @@ fn takes_ms(until: Until, trouble: Trouble) -> i64 {
     let after = match trouble {
         Trouble::NewRevision => 5 * HOUR_MS,
         Trouble::Unclear => 2 * HOUR_MS,
+        Trouble::PassedOn => 6 * HOUR_MS,
         _ => 0,
     };
     steps.map(|step| before_ms(*step)).sum::<i64>() + after
@@ -176,6 +185,8 @@ enum Trouble {
     NewRevision,
     /// The lab has a question, and its work waits for the answer.
     Unclear,
+    /// Nothing: a part of the work lies at a second laboratory, which asks something.
+    PassedOn,
 }
 
 async fn one_case(
@@ -225,6 +236,9 @@ async fn one_case(
     }
     if trouble == Trouble::Unclear {
         return ask(app, team, &number).await;
+    }
+    if trouble == Trouble::PassedOn {
+        return pass_on(app, team, &number).await;
     }
     if until < Until::OnTheWayBack {
         return Ok(());
@@ -712,6 +726,86 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
     };
     questions::ask(app, team.technician, number, &question, &key(app)?).await?;
     Ok(())
+}
+
+/// The technician passes the upper cast on, for a reinforcement that is made elsewhere; it is there, and that laboratory asks.
+async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {
+    app.outside.pass(HOUR_MS);
+    let form = typed(&[
+        ("item_kind", ItemKind::Cast.word()),
+        ("arch", "upper"),
+        ("place", "here"),
+        ("note", "poured from the upper impression"),
+    ]);
+    let cast = add_item::add(app, team.technician, number, &command(&form)?, &key(app)?).await?;
+    let cleaned = typed(&[
+        ("action", "disinfect"),
+        ("agent", "surface disinfectant, blue label"),
+        ("dilution", "ready to use"),
+        ("minutes", "10"),
+        ("rinsed", "yes"),
+    ]);
+    let form = record_form(&cast, &cleaned)?;
+    record_event::record(app, team.technician, &cast, &form, &key(app)?).await?;
+    let lab = team.second.party.as_ref().ok_or(AppError::NotFound)?;
+    let view = see_case::see(app, team.technician, number).await?;
+    let document = view.documents()?.pop();
+    let is_asked = passing::consent_asked(app, &view.work, document.as_ref()).is_some();
+    let wanted = view.work.now(app).date().saturating_add(Duration::days(9));
+    let authorized = PassedOn {
+        to: SecondLab {
+            party: Some(lab.id.clone()),
+            name: lab.name.clone(),
+            address: lab.address.clone(),
+            licence: lab.licence.clone(),
+        },
+        arches: Arches::Upper,
+        items: vec![cast.clone()],
+        task: "Make a glass fiber reinforcement for the upper palate on this cast; no metal."
+            .to_owned(),
+        revision: view.work.case.revision,
+        wanted: working_day(wanted).into(),
+        needs_consent: is_asked,
+        instead_of: None,
+        signed: Signed {
+            name: team.technician.account.name.clone(),
+            licence: team.technician.account.licence.clone(),
+            meaning: MEANS_PASSED_ON.to_owned(),
+        },
+    };
+    let post = key(app)?;
+    enter_on_case(app, team.technician, number, &post, None, |_| {
+        Ok(authorized.clone().into())
+    })
+    .await?;
+    let seen = see_case::see(app, team.technician, number).await?;
+    let pass = seen.work.state.passes.last().ok_or(AppError::NotFound)?;
+    let pass = pass.event.clone();
+    let word = PassAnswerForm {
+        answered_pass: pass.to_string(),
+        pass_answer: PassAnswer::Agreed,
+        pass_note: String::new(),
+    };
+    passing::answer(app, team.dentist, number, &word, &key(app)?).await?;
+    let moved = |leg: PassLeg| PassMoveForm {
+        pass: pass.to_string(),
+        leg,
+        items: vec![Found::sound(cast.clone())],
+        carrier: "Parcel bicycle".to_owned(),
+        person: String::new(),
+        from_paper: None,
+    };
+    app.outside.pass(HOUR_MS);
+    let left = moved(PassLeg::Left);
+    passing::moved(app, team.technician, number, &left, &key(app)?).await?;
+    app.outside.pass(4 * HOUR_MS);
+    let arrived = moved(PassLeg::Arrived);
+    passed_to_us::moved(app, team.second, &pass, &arrived, &key(app)?).await?;
+    let question = PassAskForm {
+        pass_question: "The palate is blocked out to the second molars. Does the fiber end there, or at the seal?"
+            .to_owned(),
+    };
+    pass_questions::ask(app, team.second, &pass, &question, &key(app)?).await
 }
 
 async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {

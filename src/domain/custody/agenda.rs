@@ -1,7 +1,6 @@
 //! Where a case stands in the agenda of either side, and what a line of it tells, as lists keep it.
 
 use super::bench::BenchStep;
-use super::questions::Question;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
@@ -43,12 +42,9 @@ pub struct AskedFirst {
 }
 
 impl AskedFirst {
-    /// Out of those that a side has not answered.
-    pub fn of<'a>(open: impl Iterator<Item = &'a Question>) -> Option<AskedFirst> {
-        let asked = open.map(|one| AskedFirst {
-            at_ms: one.at.unix_ms,
-            waits: one.waits,
-        });
+    /// Out of those that a side has not answered: when each was asked, and whether work waits for it.
+    pub fn of(open: impl Iterator<Item = (i64, bool)>) -> Option<AskedFirst> {
+        let asked = open.map(|(at_ms, waits)| AskedFirst { at_ms, waits });
         asked.min_by_key(|one| (!one.waits, one.at_ms))
     }
 
@@ -225,6 +221,21 @@ mod tests {
         CaseAgenda {
             work: OrderedWork::from_word(word).unwrap(),
             ..CaseAgenda::default()
+        }
+    }
+
+    #[test]
+    fn what_work_waits_for_is_answered_first_and_then_the_oldest() {
+        let table = [
+            (vec![], None),
+            (vec![(9, false)], Some("open:9")),
+            (vec![(9, false), (7, false)], Some("open:7")),
+            (vec![(7, false), (9, true)], Some("waits:9")),
+            (vec![(9, true), (7, false), (8, true)], Some("waits:8")),
+        ];
+        for (open, wanted) in table {
+            let first = AskedFirst::of(open.iter().copied());
+            assert_eq!(first.map(AskedFirst::word).as_deref(), wanted, "{open:?}");
         }
     }
 

@@ -263,6 +263,8 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         CaseAction::Heed => can(Permission::AcknowledgeRevision) && offers.has(CaseStep::Heed),
         CaseAction::Answer => {
             let answers = state.open_questions().map(CaseStep::Answer);
+            let by_second = state.open_pass_questions();
+            let answers = answers.chain(by_second.map(|(_, one)| CaseStep::ReplyPass(one)));
             let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
             can(Permission::HandleItems) && steps.any(|step| offers.has(step))
         }

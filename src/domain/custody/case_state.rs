@@ -8,7 +8,7 @@ use super::follow_up::FollowUpEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
-use super::passed::PassedWork;
+use super::passed::{PassQuestion, PassedWork};
 use super::pictures::TakenPicture;
 use super::promise::DatePromise;
 use super::questions::{PhoneCall, Question, Reply};
@@ -183,6 +183,25 @@ impl CaseState {
 
     pub fn question(&self, event: &EventId) -> Option<&Question> {
         self.questions.iter().find(|one| one.event == *event)
+    }
+
+    /// What a second laboratory has asked, with the work that is passed on to it.
+    pub fn pass_question(&self, event: &EventId) -> Option<(&PassedWork, &PassQuestion)> {
+        self.pass_questions().find(|(_, one)| one.event == *event)
+    }
+
+    /// Everything that second laboratories have asked.
+    pub fn pass_questions(&self) -> impl Iterator<Item = (&PassedWork, &PassQuestion)> {
+        let passes = self.passes.iter();
+        passes.flat_map(|pass| pass.questions.iter().map(move |one| (pass, one)))
+    }
+
+    /// What of it waits for the first laboratory: while the work is passed on, and is not given up.
+    pub fn open_pass_questions(&self) -> impl Iterator<Item = (&PassedWork, &PassQuestion)> {
+        let is_open = |(pass, one): &(&PassedWork, &PassQuestion)| {
+            pass.is_open() && one.reply.is_none() && !self.is_cancelled()
+        };
+        self.pass_questions().filter(is_open)
     }
 
     /// The question whose answer the lab's work waits for; none where the work is given up.

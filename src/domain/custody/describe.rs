@@ -35,6 +35,10 @@ pub fn describe_as(named: Named<'_>, case: &CaseState, event: &Event) -> Descrip
         let question = case
             .question(&id)
             .map(|one| format!("To the question of {}", one.at));
+        let by_second = case
+            .pass_question(&id)
+            .map(|(_, one)| format!("To the question of {}", one.at));
+        let question = question.or(by_second);
         let call = case.call(&id).map(|one| format!("The call of {}", one.at));
         let mut checks = case.follow_ups.iter();
         let check = checks.find(|one| one.event == id).map(|one| {

@@ -82,7 +82,7 @@ pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
-pub use passed::{PassAnswer, PassEnd, PassLeg, PassReply, PassedWork, SecondLab};
+pub use passed::{PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab};
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};

@@ -8,9 +8,9 @@ use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, DayAnswered,
     Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, Moved, PassAnswered,
-    PassEnded, PassMoved, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
-    Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned,
-    Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
+    PassAsked, PassEnded, PassMoved, PassReplied, PassedOn, Paused, PickedUp, Pictured, Promised,
+    Received, Registered, Released, Reopened, ScanFiled, Settled, ShareAnswered, Stopped, Subject,
+    TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked, away_from_the_office,
 };
 use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
 use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
@@ -18,7 +18,7 @@ use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Sent};
-use super::passed::{PassAnswer, PassLeg, PassedWork, SecondLab};
+use super::passed::{PassAnswer, PassLeg, PassQuestion, PassedWork, SecondLab};
 use super::pictures::PictureOf;
 use super::promise::{DatePromise, DayAnswer};
 use super::proposal::Refusal;
@@ -110,6 +110,12 @@ pub enum CaseStep<'a> {
     /// Enter a stretch of the way of this thing between the two laboratories.
     PassMove(&'a PassedWork, PassLeg, &'a Tag),
     EndPass(&'a PassedWork),
+    /// Ask, for the second laboratory, about what is passed on to it.
+    AskPass(&'a PassedWork),
+    /// Answer a question of the second laboratory.
+    ReplyPass(&'a PassQuestion),
+    /// Take back, for the second laboratory, what it has asked.
+    TakeBackPass(&'a PassQuestion),
     Close,
     Reopen,
 }
@@ -415,6 +421,12 @@ impl<'a> Offers<'a> {
                 },
                 note: REASON.to_owned(),
             })],
+            CaseStep::AskPass(pass) => vec![What::PassAsked(PassAsked {
+                pass: pass.event.clone(),
+                text: REASON.to_owned(),
+            })],
+            CaseStep::ReplyPass(question) => vec![replied(question, false)],
+            CaseStep::TakeBackPass(question) => vec![replied(question, true)],
             CaseStep::PassMove(pass, leg, tag) => vec![What::PassMoved(PassMoved {
                 pass: pass.event.clone(),
                 leg,
@@ -708,6 +720,14 @@ fn answered(question: &Question, taken_back: bool) -> What {
         text: REASON.to_owned(),
         taken_back,
         picture: None,
+    })
+}
+
+fn replied(question: &PassQuestion, taken_back: bool) -> What {
+    What::PassReplied(PassReplied {
+        question: question.event.clone(),
+        text: REASON.to_owned(),
+        taken_back,
     })
 }
 

@@ -5,6 +5,7 @@
 //! the first laboratory's own written order, of which both keep a copy. That the office may say no, and that the first
 //! laboratory answers for what happens there, is common practice, no source.
 
+use super::questions::Reply;
 use super::state::{Holder, PassedPlace};
 use crate::domain::form::choice_field;
 use crate::domain::people::party::{Actor, Side};
@@ -117,6 +118,22 @@ pub struct PassedWork {
     pub left: Vec<Tag>,
     pub arrived_at: Option<Moment>,
     pub ended: Option<(Moment, PassEnd)>,
+    /// The entries of its way.
+    pub moves: Vec<EventId>,
+    /// What the second laboratory has asked.
+    pub questions: Vec<PassQuestion>,
+}
+
+/// A question of the second laboratory to the first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassQuestion {
+    /// The entry that asks.
+    pub event: EventId,
+    pub at: Moment,
+    /// Who asks, with the house.
+    pub by: String,
+    pub text: String,
+    pub reply: Option<Reply>,
 }
 
 impl PassedWork {

@@ -15,6 +15,7 @@ use super::mouth::{self, Wears};
 use super::sign::OnLine;
 pub use super::sign::{Sign, SignShape};
 use super::state::{Gone, Holder, PassedPlace, State};
+use crate::domain::people::party::short_name;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -38,6 +39,8 @@ const MINUTE_MS: i64 = 60_000;
 /// Who holds, as lanes; the way from the mouth to the bench is the way from the last lane to the first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, VariantArray)]
 pub enum Lane {
+    /// Where work was passed on, and only then.
+    SecondLab,
     Lab,
     OnTheWay,
     Office,
@@ -50,7 +53,8 @@ impl Lane {
 
     pub fn of(holder: Holder) -> Lane {
         match holder {
-            Holder::Lab | Holder::Passed(PassedPlace::At) => Lane::Lab,
+            Holder::Passed(PassedPlace::At) => Lane::SecondLab,
+            Holder::Lab => Lane::Lab,
             Holder::Carrier { .. } | Holder::Passed(_) => Lane::OnTheWay,
             Holder::Office => Lane::Office,
             Holder::Patient => Lane::Patient,
@@ -59,6 +63,7 @@ impl Lane {
 
     pub fn shown(self) -> &'static str {
         match self {
+            Lane::SecondLab => "Second lab",
             Lane::Lab => "Lab",
             Lane::OnTheWay => "On the way",
             Lane::Office => "Office",
@@ -146,9 +151,38 @@ pub struct Ribbon {
     pub columns: Vec<Column>,
     pub lines: Vec<Line>,
     pub mouth: Vec<(Arch, Vec<Bar>)>,
+    /// What the laboratories are called that things went to, in short.
+    pub second_labs: Vec<String>,
     pub now: Moment,
     pub now_x: u32,
     pub width: u32,
+}
+
+/// Letters of a lane's name that have room beside it.
+const NAME_MOST: usize = 12;
+
+impl Ribbon {
+    /// What a lane is called beside its lines: the second laboratory by its name.
+    pub fn lane_name(&self, lane: Lane) -> String {
+        let own = self.second_labs.join(", ");
+        let name = match lane {
+            Lane::SecondLab if !own.is_empty() => own,
+            other => return other.shown().to_owned(),
+        };
+        if name.chars().count() <= NAME_MOST {
+            return name;
+        }
+        let begins: String = name.chars().take(NAME_MOST - 1).collect();
+        format!("{}…", begins.trim_end())
+    }
+}
+
+/// The lanes that these lines need: a second laboratory has one only where something was there.
+pub fn lanes_of(lines: &[Line]) -> impl Iterator<Item = Lane> {
+    let visits = |line: &Line| line.stays.iter().any(|stay| stay.lane == Lane::SecondLab);
+    let has_second = lines.iter().any(visits);
+    let lanes = Lane::ALL.iter().copied();
+    lanes.filter(move |lane| *lane != Lane::SecondLab || has_second)
 }
 
 /// The rows of each lane: the places, in `lines`, of the items that are ever in it. An item has a row of
@@ -159,7 +193,7 @@ pub fn rows(lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
         let places = (0..).zip(lines).filter(|(_, line)| visits(line, lane));
         (lane, places.map(|(place, _)| place).collect())
     };
-    Lane::ALL.iter().copied().map(in_lane).collect()
+    lanes_of(lines).map(in_lane).collect()
 }
 
 /// One item at one event: what changes there, and how much room that takes.
@@ -217,11 +251,23 @@ pub fn ribbon(items: &[Item], events: &[Event], arches: &[Arch], now: Moment) ->
     Ribbon {
         lines,
         mouth,
+        second_labs: second_labs(&whole),
         now: axis.now,
         now_x: axis.now_x,
         width: axis.now_x + MARGIN,
         columns: axis.columns,
     }
+}
+
+fn second_labs(case: &CaseState) -> Vec<String> {
+    let went = case.passes.iter().filter(|pass| !pass.left.is_empty());
+    let mut names: Vec<String> = Vec::new();
+    for name in went.map(|pass| short_name(&pass.to.name)) {
+        if !names.iter().any(|one| one == name) {
+            names.push(name.to_owned());
+        }
+    }
+    names
 }
 
 fn minute(at: Moment) -> i64 {

@@ -401,8 +401,11 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
 
 /// One task for each side that is asked something, however much.
 fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
-    let is_asked =
-        |side: &Side| !case.is_cancelled() && case.open_questions().any(|one| one.to() == *side);
+    let is_asked = |side: &Side| {
+        let by_other = case.open_questions().any(|one| one.to() == *side);
+        let by_second = *side == Side::Lab && case.open_pass_questions().next().is_some();
+        !case.is_cancelled() && (by_other || by_second)
+    };
     let asked = Side::ALL.iter().copied().filter(is_asked);
     asked.map(|side| Task {
         side,

@@ -46,9 +46,12 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
 
 /// What this side is to answer first; nothing once the case is closed or the work given up.
 fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
-    let open = state.open_questions();
-    let open = open.filter(|one| one.to() == side && !state.is_cancelled() && !case.closed);
-    AskedFirst::of(open)
+    let is_over = state.is_cancelled() || case.closed;
+    let by_other = state.open_questions().filter(|one| one.to() == side);
+    let by_other = by_other.map(|one| (one.at.unix_ms, one.waits));
+    let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
+    let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));
+    AskedFirst::of(by_other.chain(by_second).filter(|_| !is_over))
 }
 
 /// Pan, technician and open steps; nothing is open in a closed case, and no step in cancelled work or for an arch that

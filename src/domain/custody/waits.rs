@@ -235,7 +235,13 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         to_do: "say whether it was so",
         why: format!("{} wrote down a telephone call on {}", one.by, one.at),
     });
-    questions.chain(calls).collect()
+    let by_second = case.open_pass_questions().map(|(pass, one)| Wait {
+        items: pass.items.clone(),
+        side: Side::Lab,
+        to_do: "answer it",
+        why: format!("{} asked on {}, about what is passed on", one.by, one.at),
+    });
+    questions.chain(by_second).chain(calls).collect()
 }
 
 /// Work passed on that the office has not spoken of, that is due back, or that is done to an older revision.

@@ -10,6 +10,7 @@ use super::wrap::wrap;
 use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
     Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Sign, SignShape, Stay,
+    lanes_of,
 };
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 
@@ -26,8 +27,9 @@ const CAPTION_MM: f32 = 5.0;
 const FOOT_MM: f32 = 5.0;
 /// A line of words below the floor.
 const FOOT_LINE_MM: f32 = 3.8;
-/// Items that share a strip: their rows in all four lanes fit any sheet.
+/// Items that share a strip: their rows in all four lanes fit any sheet, and in five where a second laboratory has one.
 const GROUP: usize = 11;
+const GROUP_OF_FIVE: usize = 9;
 /// Half the size of a sign.
 const SIGN_MM: f32 = 1.9;
 
@@ -106,16 +108,20 @@ pub fn place_ribbon(flow: &mut Flow, ribbon: &Ribbon, kinds: &[String]) {
     }
     let room = ((flow.measure() - NAMES_MM) / STEP_MM).floor() as u32;
     let strips = strips(ribbon, room);
-    let groups = ribbon.lines.len().div_ceil(GROUP);
+    let group = match lanes_of(&ribbon.lines).count() {
+        0..=4 => GROUP,
+        _ => GROUP_OF_FIVE,
+    };
+    let groups = ribbon.lines.len().div_ceil(group);
     for (part, strip) in (1..).zip(&strips) {
-        for (group, lines) in ribbon.lines.chunks(GROUP).enumerate() {
+        for (place, lines) in ribbon.lines.chunks(group).enumerate() {
             let drawing = Drawing {
                 ribbon,
                 kinds,
                 lines,
                 rows: rows_in(*strip, lines),
                 strip: *strip,
-                is_with_mouth: group + 1 == groups,
+                is_with_mouth: place + 1 == groups,
             };
             let caption = caption((part, strips.len()), lines, groups);
             drawing.place(flow, &caption);
@@ -139,7 +145,7 @@ fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
             .filter(|(_, line)| is_seen(lane, line));
         (lane, seen.map(|(place, _)| place).collect())
     };
-    Lane::ALL.iter().copied().map(in_lane).collect()
+    lanes_of(lines).map(in_lane).collect()
 }
 
 fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> String {
@@ -238,7 +244,7 @@ impl Drawing<'_> {
         for (lane, places) in &self.rows {
             edge(flow, left, right, y);
             let middle = y + lane_mm(places) / 2.0 - WORD.line_mm() / 2.0;
-            flow.text(left, middle, BOLD, lane.shown());
+            flow.text(left, middle, BOLD, &self.ribbon.lane_name(*lane));
             y += lane_mm(places);
         }
         for (arch, _) in self.bars() {
@@ -647,6 +653,7 @@ mod tests {
             x += width + gap;
         }
         Ribbon {
+            second_labs: Vec::new(),
             columns,
             lines: Vec::new(),
             mouth: Vec::new(),

@@ -4,13 +4,15 @@
 use crate::app::App;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
-use crate::domain::custody::events::MEANS_PASSED_ON;
+use crate::domain::custody::events::{MEANS_PASSED_ON, MEANS_WITHDRAWN};
 use crate::domain::custody::forms::{
-    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassMoveForm, PassOnForm,
-    WayForm,
+    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm, PassMistakeForm,
+    PassMoveForm, PassOnForm, WayForm,
 };
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
+use crate::domain::custody::{
+    Event, Offers, Outcome, PassAnswer, PassLeg, PassedWork, describe_in,
+};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::Tag;
@@ -300,4 +302,64 @@ fn before(field: &mut FieldView, input: &Input<'_>, earlier: Option<&PassedWork>
     } else if let (true, Some(one)) = (key == AuthorityForm::pass_task().key, earlier) {
         field.value = one.task.clone();
     }
+}
+
+/// A question of the second laboratory.
+pub(super) fn ask_form(input: &Input<'_>) -> PassForm {
+    let key = PassAskForm::pass_question().key;
+    let tried = input.tried.only_if(input.tried.typed.contains_key(key));
+    PassForm {
+        title: "Ask the laboratory that has passed it on",
+        action: format!("{}/ask", input.path),
+        hidden: Vec::new(),
+        open: !tried.typed.is_empty(),
+        rows: Vec::new(),
+        fields: fields_of(PassAskForm::FIELDS, &PassAskForm::field_sets(), tried),
+        late: None,
+        meaning: "",
+        button: "Ask",
+        word: "ask".to_owned(),
+    }
+}
+
+/// Entries of its own that the second laboratory can withdraw as mistakes now; none where there is none.
+pub(super) fn mistake_form(input: &Input<'_>, pass: &PassedWork) -> Option<PassForm> {
+    let work = input.work;
+    let is_own = |event: &&Event| {
+        let first = event.what.tags().first().copied();
+        let open = first.map(|tag| input.offers.to_withdraw(tag));
+        open.is_some_and(|open| open.iter().any(|one| one.id == event.id))
+    };
+    let moves = work.events.iter().rev();
+    let moves = moves.filter(|event| pass.moves.contains(&event.id));
+    let choices: Vec<Choice> = moves
+        .filter(is_own)
+        .map(|event| {
+            let told = describe_in(&work.items, &work.state, event);
+            Choice::new(event.id.as_str(), format!("{} {}", told.when, told.what))
+        })
+        .collect();
+    if choices.is_empty() {
+        return None;
+    }
+    let key = PassMistakeForm::mistaken_entry().key;
+    let tried = input.tried.only_if(input.tried.typed.contains_key(key));
+    let sets = PassMistakeForm::field_sets();
+    let mut fields = fields_of(PassMistakeForm::FIELDS, &sets, tried);
+    for field in fields.iter_mut().filter(|field| field.key == key) {
+        field.choices.clone_from(&choices);
+        field.mark_chosen();
+    }
+    Some(PassForm {
+        title: "Withdraw an entry made by mistake",
+        action: format!("{}/withdraw", input.path),
+        hidden: Vec::new(),
+        open: !tried.typed.is_empty(),
+        rows: Vec::new(),
+        fields: scoped(fields, "mistake"),
+        late: None,
+        meaning: MEANS_WITHDRAWN,
+        button: "Withdraw it",
+        word: "mistake".to_owned(),
+    })
 }

@@ -1,13 +1,13 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
-use super::forms::{Input, PassForm, move_form};
+use super::forms::{Input, PassForm, ask_form, mistake_form, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{passed_words, title_and_tag};
 use crate::app::passed_to_us::{self, PassedToUs};
-use crate::app::{App, AppError, Person};
-use crate::domain::custody::forms::{ITEMS, PassMoveForm};
-use crate::domain::custody::{Description, Holder, PassLeg};
-use crate::domain::form::Form;
+use crate::app::{App, AppError, Person, pass_questions};
+use crate::domain::custody::forms::{ITEMS, PassAskForm, PassMistakeForm, PassMoveForm};
+use crate::domain::custody::{CaseStep, Description, Holder, Offers, PassLeg, PassQuestion};
+use crate::domain::form::{FieldSet, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
@@ -41,6 +41,15 @@ pub struct PassedListPage {
     pub lines: Vec<PassedLine>,
 }
 
+/// What one's own laboratory has asked about it.
+pub struct PassAskedView {
+    pub id: String,
+    pub text: String,
+    pub by: String,
+    pub reply: Option<(String, String)>,
+    pub may_take_back: bool,
+}
+
 #[derive(Template)]
 #[template(path = "passed_one.html")]
 pub struct PassedOnePage {
@@ -57,6 +66,7 @@ pub struct PassedOnePage {
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     pub things: Vec<(String, String)>,
+    pub asked: Vec<PassAskedView>,
     pub forms: Vec<PassForm>,
     pub way: Vec<Description>,
     pub revision: i64,
@@ -126,6 +136,38 @@ fn cautions(one: &PassedToUs) -> Vec<String> {
     words
 }
 
+/// Everything that can be typed on this page.
+fn sets_of_forms() -> Vec<FieldSet> {
+    [
+        PassMoveForm::field_sets(),
+        PassAskForm::field_sets(),
+        PassMistakeForm::field_sets(),
+    ]
+    .concat()
+}
+
+/// A question of one's own laboratory, the newest first.
+fn asked(one: &PassedToUs, offers: &Offers<'_>, may: bool) -> Vec<PassAskedView> {
+    let view = |asked: &PassQuestion| PassAskedView {
+        id: asked.event.to_string(),
+        text: asked.text.clone(),
+        by: format!("{} on {}", asked.by, asked.at),
+        reply: asked.reply.as_ref().map(|reply| {
+            let how = if reply.taken_back {
+                "Taken back"
+            } else {
+                "Answered"
+            };
+            (
+                format!("{how}: {} on {}", reply.by, reply.at),
+                reply.text.clone(),
+            )
+        }),
+        may_take_back: may && offers.has(CaseStep::TakeBackPass(asked)),
+    };
+    one.pass.questions.iter().rev().map(view).collect()
+}
+
 fn one_page(
     app: &App,
     person: &Person,
@@ -147,12 +189,14 @@ fn one_page(
     };
     let ways = PassLeg::ALL.iter().filter(|leg| leg.is_of_second_lab());
     let may = person.may(Permission::HandleItems);
-    let forms: Vec<PassForm> = match may {
-        true => ways
-            .filter_map(|leg| move_form(&input, pass, *leg))
-            .collect(),
-        false => Vec::new(),
-    };
+    let mut forms: Vec<PassForm> = Vec::new();
+    if may {
+        forms.extend(ways.filter_map(|leg| move_form(&input, pass, *leg)));
+        if offers.has(CaseStep::AskPass(pass)) {
+            forms.push(ask_form(&input));
+        }
+        forms.extend(mistake_form(&input, pass));
+    }
     let place = |tag: &Tag| {
         let state = work.state.item(tag).filter(|state| state.is_there());
         let words = match state.map(|state| state.holder) {
@@ -183,11 +227,12 @@ fn one_page(
         unsaved: Unsaved {
             instead: instead::OF_THE_CASE,
             texts: match is_over {
-                true => unsaved_words(&tried.typed, &PassMoveForm::field_sets()),
+                true => unsaved_words(&tried.typed, &sets_of_forms()),
                 false => Vec::new(),
             },
         },
         things: pass.items.iter().map(place).collect(),
+        asked: asked(one, &offers, may),
         forms,
         way: one.way(),
         revision: pass.revision,
@@ -216,16 +261,63 @@ pub async fn moved(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async {
-        let command: PassMoveForm = form.read()?;
-        passed_to_us::moved(&app, &person, &event, &command, &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => return Ok(see_other(&format!("/passed/{event}?done=pass_moved"))),
+    let done = async { passed_to_us::moved(&app, &person, &event, &form.read()?, &key).await };
+    let done = done.await.map(|()| "pass_moved");
+    answered((&app, &person, &event), form, done).await
+}
+
+/// Back to the page, or its form again with what is wrong with it.
+async fn answered(
+    (app, person, event): (&App, &Person, &EventId),
+    form: Typed,
+    done: Result<&'static str, AppError>,
+) -> Result<Response, WebError> {
+    let (status, tried) = match done {
+        Ok(word) => return Ok(see_other(&format!("/passed/{event}?done={word}"))),
         Err(error) => Tried::of(form.0, error)?,
     };
-    let one = passed_to_us::see(&app, &person, &event).await?;
-    page_with(status, &one_page(&app, &person, &one, &tried)?)
+    let one = passed_to_us::see(app, person, event).await?;
+    page_with(status, &one_page(app, person, &one, &tried)?)
+}
+
+/// Asks the laboratory that has passed it on.
+pub async fn ask(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(event): At<EventId>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async { pass_questions::ask(&app, &person, &event, &form.read()?, &key).await };
+    let done = done.await.map(|()| "pass_asked");
+    answered((&app, &person, &event), form, done).await
+}
+
+/// Takes a question of one's own back.
+pub async fn take_back(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(event): At<EventId>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done =
+        async { pass_questions::take_back(&app, &person, &event, &form.read()?, &key).await };
+    let done = done.await.map(|()| "taken_back");
+    answered((&app, &person, &event), form, done).await
+}
+
+/// Withdraws an entry of one's own that was a mistake.
+pub async fn withdraw(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(event): At<EventId>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async { pass_questions::withdraw(&app, &person, &event, &form.read()?, &key).await };
+    let done = done.await.map(|()| "pass_withdrawn");
+    answered((&app, &person, &event), form, done).await
 }
 
 /// The authorisation as a paper.

@@ -1,20 +1,26 @@
 //! Questions of a case: shown, asked, answered; telephone calls written down and confirmed.
 
+mod chosen;
+mod input;
 mod page;
+mod second_lab;
 mod value;
 
-use self::page::{About, Input, questions_page};
+use self::input::Input;
+use self::page::{About, questions_page};
 use self::value::{draft_for, value_sets};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
+use crate::app::case_work::CaseWork;
 use crate::app::write_draft::Base;
-use crate::app::{App, AppError, Person, questions, see_case};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::app::{App, AppError, Person, pass_questions, questions, see_case};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
 use crate::domain::form::Form;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::extract::State;
 use axum::response::Response;
 
@@ -31,6 +37,7 @@ pub async fn form(
         line: query.text("line").to_owned(),
         revision: query.text("revision").to_owned(),
         item: query.text("item").to_owned(),
+        question: asked_by_second(&view.work, query.text("second")),
     };
     let tried = Tried::default();
     let taken = query.text("taken");
@@ -46,6 +53,13 @@ pub async fn form(
     let mut shown = questions_page(&input, &about)?;
     shown.frame = shown.frame.done(query.text("done"));
     page(&shown)
+}
+
+/// What a second laboratory has asked, for the first one to ask the office.
+fn asked_by_second(work: &CaseWork, entry: &str) -> String {
+    let found = work.state.pass_question(&EventId::new(entry));
+    let found = found.filter(|_| work.side == Side::Lab);
+    found.map_or_else(String::new, |(_, one)| one.text.clone())
 }
 
 /// Back to the page of questions, or the form again with what is wrong with it.
@@ -132,6 +146,23 @@ pub async fn answer(
             _ if command.taken_back => "questions?done=taken_back".to_owned(),
             _ => "questions?done=answered".to_owned(),
         })
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Answers a second laboratory.
+pub async fn answer_lab(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: PassReplyForm = form.read()?;
+        pass_questions::answer(&app, &person, &number, &command, &key).await?;
+        Ok("questions?done=pass_replied".to_owned())
     };
     let done = done.await;
     answered((&app, &person, &number), form, done).await

@@ -1,16 +1,17 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
+use super::chosen::choose_pictures;
+use super::input::{Input, fields_of, scoped, scoped_by};
+use super::second_lab::{SecondLabPart, second_lab_part};
 use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
+use crate::app::AppError;
 use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::questions::revision_read;
-use crate::app::see_case::CaseView;
-use crate::app::write_draft::Written;
-use crate::app::{App, AppError, Person};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
-use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question, TakenPicture};
-use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
+use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
+use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{AskBy, line_spec};
@@ -18,9 +19,8 @@ use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
-use crate::web::personal_data_check;
 use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::write::section_name;
@@ -90,6 +90,8 @@ pub struct QuestionsPage {
     pub may_write: bool,
     /// Whether a picture may be added now.
     pub may_show: bool,
+    /// What a second laboratory asks; of a lab.
+    pub second_lab: SecondLabPart,
     pub post_key: String,
 }
 
@@ -102,6 +104,8 @@ pub struct About {
     /// The revision that was on the screen.
     pub revision: String,
     pub item: String,
+    /// What a second laboratory has asked, as the words to begin with.
+    pub question: String,
 }
 
 fn about_words(work: &CaseWork, one: &Question) -> String {
@@ -196,52 +200,6 @@ fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow 
     }
 }
 
-/// What the page is made of.
-pub struct Input<'a> {
-    pub app: &'a App,
-    pub person: &'a Person,
-    pub view: &'a CaseView,
-    pub tried: &'a Tried,
-    /// Where a field of it is shown.
-    pub draft: Option<&'a Written>,
-    /// The question with whose answer a value was just taken into the draft; empty for most.
-    pub taken: &'a str,
-}
-
-/// A field with an id of its own, since the page may hold several of one form.
-fn scoped(mut field: FieldView, id: &EventId) -> FieldView {
-    field.scope = format!("{id}-").into();
-    field
-}
-
-fn scoped_by(fields: Vec<FieldView>, id: &EventId) -> Vec<FieldView> {
-    let fields = fields.into_iter();
-    fields.map(|field| scoped(field, id)).collect()
-}
-
-/// The fields of one of the forms, with what was typed there.
-fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
-    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
-    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
-    fields
-}
-
-/// The pictures of the case as the choices of such a field; without any there is no field.
-fn choose_pictures(fields: &mut Vec<FieldView>, work: &CaseWork, spec: &FieldSpec) {
-    let there = || work.state.pictures.iter().filter(|one| !one.is_erased());
-    fields.retain(|field| field.key != spec.key || there().next().is_some());
-    for field in fields.iter_mut().filter(|field| field.key == spec.key) {
-        let choice = |one: &TakenPicture| {
-            let shows = PictureRow::of(work, one).words;
-            let begins: String = one.caption.chars().take(40).collect();
-            let words = format!("{shows}, {} {begins}", one.at);
-            Choice::new(one.event.as_str(), words.trim_end())
-        };
-        field.choices = there().rev().map(choice).collect();
-        field.mark_chosen();
-    }
-}
-
 fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut specs = AskForm::FIELDS.to_vec();
@@ -261,6 +219,8 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
             (Vec::new(), &about.line)
         } else if field.key == AskForm::read_revision().key {
             (Vec::new(), &about.revision)
+        } else if field.key == AskForm::question().key {
+            (Vec::new(), &about.question)
         } else {
             continue;
         };
@@ -325,15 +285,20 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     let is_told = is_over(ConfirmForm::call().key, &|id| {
         state.call(id).is_some_and(|one| one.verdict.is_none())
     });
+    let is_replied = is_over(PassReplyForm::pass_asked().key, &|id| {
+        let mut open = state.open_pass_questions();
+        open.any(|(_, one)| one.event == *id)
+    });
     let sets = [
         AnswerForm::field_sets(),
         ConfirmForm::field_sets(),
+        PassReplyForm::field_sets(),
         value_sets(),
     ]
     .concat();
     Unsaved {
         instead: instead::OF_A_QUESTION,
-        texts: match is_answered || is_told {
+        texts: match is_answered || is_told || is_replied {
             true => unsaved_words(typed, &sets),
             false => Vec::new(),
         },
@@ -345,6 +310,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let work = &input.view.work;
     let offers = work.offers(input.app, input.person);
     let other = work.party(work.side.other());
+    let post_key = input.app.outside.token().map_err(AppError::from)?;
     let was_sent = |key: &str| input.tried.typed.contains_key(key);
     let (asks, calls_now) = (
         was_sent(AskForm::matter().key) || was_sent(AskForm::question().key),
@@ -353,9 +319,12 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let may = input.person.may(Permission::HandleItems);
     let questions = || work.state.questions.iter().rev();
     let row = |one: &Question| question_row(input, &offers, one);
+    let mut open: Vec<&Question> = work.state.open_questions().collect();
+    open.sort_by_key(|one| (!one.waits, one.at.unix_ms));
     let document = input.view.documents()?.pop();
     let wish = document.and_then(|one| one.prescription.remarks.ask_by);
-    let is_about = !(about.section.is_empty() && about.item.is_empty());
+    let said = [&about.section, &about.item, &about.question];
+    let is_about = said.iter().any(|text| !text.is_empty());
     let none_open = work.state.open_questions().next().is_none();
     // Whoever is to be telephoned first is, and what was said is written down.
     let telephones = work.side == Side::Lab && !asks && wish == Some(AskBy::Telephone);
@@ -370,7 +339,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         refusals: input.tried.refusals.clone(),
         unsaved: unsaved(input),
         over: over(work),
-        open: questions().filter(|one| one.is_open()).map(row).collect(),
+        open: open.into_iter().map(row).collect(),
         ended: questions().filter(|one| !one.is_open()).map(row).collect(),
         calls: work
             .state
@@ -392,6 +361,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         calls_now: calls_now || telephones && !is_about,
         may_show: may && offers.has(CaseStep::AddPicture),
         may_write: may_take_along(input.person, work.side),
-        post_key: input.app.outside.token().map_err(AppError::from)?,
+        second_lab: second_lab_part(input, &offers, &post_key),
+        post_key,
     })
 }

@@ -77,7 +77,7 @@ pub(super) fn bands(ribbon: &Ribbon, heights: &Heights) -> Vec<Band> {
     let lanes = heights.lanes.iter().map(|(lane, y, places)| Band {
         y: *y,
         middle: y + lane_height(places) / 2 + 5,
-        name: lane.shown().to_owned(),
+        name: ribbon.lane_name(*lane),
     });
     let arches = (0..)
         .zip(&ribbon.mouth)

@@ -40,6 +40,7 @@ impl Walk<'_> {
         let own = Spot::House(own_side(office));
         let is_second_lab = match &event.what {
             What::PassMoved(PassMoved { leg, .. }) => leg.is_of_second_lab(),
+            What::PassAsked(_) | What::PassReplied(_) | What::Withdrawn(_) => true,
             _ => false,
         };
         assert!(office || is_second_lab || event.by.party == self.work.case.lab);
@@ -196,6 +197,8 @@ impl Walk<'_> {
             | What::DayAnswered(_)
             | What::PassAnswered(_)
             | What::PassEnded(_)
+            | What::PassAsked(_)
+            | What::PassReplied(_)
             | What::Assigned(_)
             | What::Worked(_)
             | What::Pictured(_)

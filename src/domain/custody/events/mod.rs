@@ -100,6 +100,8 @@ kinds! {
     pass_answered: PassAnswered,
     pass_moved: PassMoved,
     pass_ended: PassEnded,
+    pass_asked: PassAsked,
+    pass_replied: PassReplied,
     closed: Closed,
     reopened: Reopened,
     corrected: Corrected,

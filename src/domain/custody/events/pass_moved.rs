@@ -88,6 +88,7 @@ impl EventKind for PassMoved {
         });
         let mut passes = case.passes.iter_mut();
         if let Some(pass) = passes.find(|one| one.event == self.pass) {
+            pass.moves.push(stamp.id.clone());
             match self.leg {
                 PassLeg::Left => {
                     let new = self.tags().into_iter().cloned();

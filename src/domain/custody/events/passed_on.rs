@@ -97,6 +97,8 @@ impl EventKind for PassedOn {
             left: Vec::new(),
             arrived_at: None,
             ended: None,
+            moves: Vec::new(),
+            questions: Vec::new(),
         };
         let mut passes = case.passes.iter_mut();
         let earlier = passes.find(|one| Some(&one.event) == self.instead_of.as_ref());
@@ -105,6 +107,10 @@ impl EventKind for PassedOn {
             let is_of_this = |tag: &&Tag| self.items.contains(tag);
             work.left = earlier.left.iter().filter(is_of_this).cloned().collect();
             work.arrived_at = earlier.arrived_at;
+            work.moves = std::mem::take(&mut earlier.moves);
+            // What is not answered yet is asked of what takes its place.
+            let asked = std::mem::take(&mut earlier.questions).into_iter();
+            (work.questions, earlier.questions) = asked.partition(|one| one.reply.is_none());
         }
         case.passes.push(work);
     }

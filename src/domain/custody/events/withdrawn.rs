@@ -186,6 +186,13 @@ impl EventKind for Withdrawn {
         None
     }
 
+    /// What the second laboratory has entered of the way, it withdraws as the houses do theirs.
+    fn is_of_second_lab(&self, case: &CaseState) -> Option<EventId> {
+        let mut passes = case.passes.iter();
+        let pass = passes.find(|one| one.moves.contains(&self.event));
+        pass.map(|one| one.event.clone())
+    }
+
     fn shows_on(&self, _: &CaseState) -> Vec<Tag> {
         vec![self.tag.clone()]
     }

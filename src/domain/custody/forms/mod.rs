@@ -31,8 +31,8 @@ pub use follow_up::{FollowUpForm, FollowUpTyped, LookedForm, ShareForm};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use passing::{
-    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassMoveForm, PassOnForm,
-    WayForm,
+    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm, PassMistakeForm,
+    PassMoveForm, PassOnForm, PassReplyForm, WayForm,
 };
 pub use pick_up::{PickUpForm, TakenForm};
 pub use picture::PictureForm;

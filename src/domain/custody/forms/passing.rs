@@ -227,3 +227,25 @@ fn came(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Found> {
     }
     items
 }
+
+command! {
+    /// A question of the second laboratory.
+    PassAskForm;
+    pass_question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody.", needed "Write what you want to know.";
+}
+
+command! {
+    /// An answer to it, or that it is taken back.
+    PassReplyForm;
+    pass_asked: String = Kind::Hidden, "", "", needed "Choose the question.";
+    pass_reply: String = long(TEXT_MOST), "Answer", "The second lab reads it.";
+    pass_taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered any more", "";
+}
+
+command! {
+    /// An entry of the second laboratory that was a mistake.
+    PassMistakeForm;
+    mistaken_entry: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
+    pass_mistake: String = text(500), "What the mistake was", "", needed "Say what the mistake was.";
+    password: Secret = PASSWORD, "Your password", "", needed "Type your password.";
+}

@@ -125,6 +125,21 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let pass = case.pass(pass);
             pass.is_some_and(|one| offers.has(CaseStep::EndPass(one)))
         }
+        What::PassAsked(PassAsked { pass, .. }) => {
+            let pass = case.pass(pass);
+            pass.is_some_and(|one| offers.has(CaseStep::AskPass(one)))
+        }
+        What::PassReplied(PassReplied {
+            question,
+            taken_back,
+            ..
+        }) => {
+            let (_, question) = case.pass_question(question).unwrap();
+            offers.has(match taken_back {
+                true => CaseStep::TakeBackPass(question),
+                false => CaseStep::ReplyPass(question),
+            })
+        }
         What::Pictured(_) => offers.has(CaseStep::AddPicture),
         What::ScanFiled(_) => offers.has(CaseStep::AddScan),
         What::Assigned(_) => offers.has(CaseStep::Assign),
@@ -220,7 +235,9 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         ],
         CaseAction::Answer => {
             let answers = case.questions.iter().map(CaseStep::Answer);
+            let by_second = case.pass_questions();
             answers
+                .chain(by_second.map(|(_, one)| CaseStep::ReplyPass(one)))
                 .chain(case.calls.iter().map(CaseStep::Confirm))
                 .collect()
         }
@@ -290,6 +307,10 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     steps.extend(Arches::ALL.iter().map(|arches| CaseStep::FollowUp(*arches)));
     steps.extend(passing_steps(case, tags));
     steps.extend(case.passes.iter().map(CaseStep::AnswerPass));
+    steps.extend(case.passes.iter().map(CaseStep::AskPass));
+    let by_second = || case.pass_questions().map(|(_, one)| one);
+    steps.extend(by_second().map(CaseStep::ReplyPass));
+    steps.extend(by_second().map(CaseStep::TakeBackPass));
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.promise.iter().map(CaseStep::AnswerDay));
@@ -339,6 +360,11 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         );
         let is_second = match step {
             CaseStep::PassMove(pass, leg, _) => pass.is_for(by) && leg.is_of_second_lab(),
+            CaseStep::AskPass(pass) => pass.is_for(by),
+            CaseStep::TakeBackPass(question) => {
+                let found = case.pass_question(&question.event);
+                found.is_some_and(|(pass, _)| pass.is_for(by))
+            }
             _ => false,
         };
         prop_assert!(!is_offered || is_second || context.scope().side(by).is_some());

@@ -550,3 +550,138 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
     let anew = (Side::Lab, "pass it on anew, or have it back");
     assert_eq!(said(&world, 2, day), [notice, anew]);
 }
+
+fn asks(world: &World, text: &str) -> What {
+    What::PassAsked(PassAsked {
+        pass: newest(world).event,
+        text: text.to_owned(),
+    })
+}
+
+fn replied(question: &EventId, text: &str, taken_back: bool) -> What {
+    What::PassReplied(PassReplied {
+        question: question.clone(),
+        text: text.to_owned(),
+        taken_back,
+    })
+}
+
+#[test]
+fn the_second_laboratory_asks_the_first_which_answers_it_once() {
+    let mut world = there();
+    let which = asks(&world, "which alloy?");
+    for by in [tom(), mara(), anna(), dora(), ines()] {
+        world.expect(&by, &which, &[(Right, "")]);
+    }
+    world.expect(&lars(), &asks(&world, " "), &[(Form, "")]);
+    world.expect(&lars(), &which, &[]);
+    world.does(&lars(), which);
+    let question = world.events.last().unwrap().id.clone();
+    let case = world.case_state();
+    assert_eq!(case.open_pass_questions().count(), 1);
+    // It is nobody's question of the two houses, and hinders no work.
+    assert_eq!(case.open_questions().count(), 0);
+    assert_eq!(case.waits_for_answer(), None);
+    let answer = replied(&question, "the one named", false);
+    world.expect(&tom(), &replied(&question, " ", false), &[(Form, "")]);
+    for by in [anna(), dora(), lars(), ines()] {
+        world.expect(&by, &answer, &[(Right, "")]);
+    }
+    let taken_back = replied(&question, "", true);
+    world.expect(&lars(), &taken_back, &[]);
+    world.expect(&tom(), &taken_back, &[(Right, "")]);
+    let strange = EventId::new("no such entry");
+    world.expect(&tom(), &replied(&strange, "so", false), &[(J, "")]);
+    world.expect(&mara(), &answer, &[]);
+    world.does(&tom(), answer.clone());
+    world.expect(&mara(), &answer, &[(F, "")]);
+    world.expect(&lars(), &taken_back, &[(F, "")]);
+    assert_eq!(world.case_state().open_pass_questions().count(), 0);
+    // What is over is asked about by no entry.
+    world.does(&lars(), moved(&world, PassLeg::SetOff, &["cast upper"]));
+    world.does(&tom(), moved(&world, PassLeg::Home, &["cast upper"]));
+    world.expect(&lars(), &asks(&world, "and now?"), &[(Right, "")]);
+}
+
+#[test]
+fn what_is_not_answered_yet_goes_along_where_work_is_passed_on_anew() {
+    let mut world = there();
+    world.does(&lars(), asks(&world, "which alloy?"));
+    let question = world.events.last().unwrap().id.clone();
+    let earlier = newest(&world).event;
+    let anew = PassedOn {
+        revision: 2,
+        instead_of: Some(earlier.clone()),
+        ..entry(&["cast upper"])
+    };
+    world.does(&tom(), What::PassedOn(anew));
+    let case = world.case_state();
+    let (pass, _) = case.pass_question(&question).unwrap();
+    assert_ne!(pass.event, earlier);
+    assert_eq!(case.open_pass_questions().count(), 1);
+    world.expect(&tom(), &replied(&question, "the one named", false), &[]);
+}
+
+#[test]
+fn the_second_laboratory_withdraws_its_own_entry_while_nothing_rests_on_it() {
+    let mut world = there();
+    let withdrawing = |event: &Event| {
+        What::Withdrawn(Withdrawn {
+            tag: tag("cast upper"),
+            event: event.id.clone(),
+            was: Some(event.what.word().to_owned()),
+            of: Some(event.at),
+            reason: "the other parcel was meant".to_owned(),
+            signed: Some(under("lars")),
+        })
+    };
+    let arrived = world.events.last().unwrap().clone();
+    let left = world.events[world.events.len() - 2].clone();
+    world.expect(&lars(), &withdrawing(&arrived), &[]);
+    // Nobody else's, and by nobody else.
+    for by in [tom(), mara(), anna()] {
+        world.expect(&by, &withdrawing(&arrived), &[(Right, "cast upper")]);
+    }
+    world.expect(&ines(), &withdrawing(&arrived), &[(Right, "")]);
+    world.expect(&lars(), &withdrawing(&left), &[(Right, "cast upper")]);
+    // Later entries rest on it.
+    world.does(&lars(), moved(&world, PassLeg::SetOff, &["cast upper"]));
+    let set_off = world.events.last().unwrap().clone();
+    world.expect(&lars(), &withdrawing(&arrived), &[(F, "cast upper")]);
+    world.does(&lars(), withdrawing(&set_off));
+    world.expect(&lars(), &withdrawing(&set_off), &[(Right, "")]);
+    let there = Holder::Passed(PassedPlace::At);
+    let case = world.case_state();
+    assert_eq!(case.item(&tag("cast upper")).unwrap().holder, there);
+    world.does(&lars(), withdrawing(&arrived));
+    let there = Holder::Passed(PassedPlace::There);
+    let case = world.case_state();
+    assert_eq!(case.item(&tag("cast upper")).unwrap().holder, there);
+    // Once it is back nothing of it is the second laboratory's to say.
+    world.does(&lars(), moved(&world, PassLeg::Arrived, &["cast upper"]));
+    world.does(&lars(), moved(&world, PassLeg::SetOff, &["cast upper"]));
+    let set_off = world.events.last().unwrap().clone();
+    world.does(&tom(), moved(&world, PassLeg::Home, &["cast upper"]));
+    world.expect(&lars(), &withdrawing(&set_off), &[(Right, "")]);
+}
+
+#[test]
+fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
+    use crate::domain::custody::ribbon::{Lane, Line, lanes_of, ribbon};
+    let drawn = |world: &World| {
+        let now = Moment::new(world.now_ms + MINUTE_MS, 60);
+        ribbon(&world.items, &world.events, &[Arch::Upper], now)
+    };
+    let before = drawn(&begun());
+    let has_second = |lines: &[Line]| lanes_of(lines).any(|lane| lane == Lane::SecondLab);
+    assert!(!has_second(&before.lines) && before.second_labs.is_empty());
+    let after = drawn(&there());
+    assert!(has_second(&after.lines));
+    assert_eq!(after.lane_name(Lane::SecondLab), "Anvil");
+    assert_eq!(after.lane_name(Lane::Office), "Office");
+    let mut lines = after.lines.iter();
+    let cast = lines.find(|line| line.tag == tag("cast upper")).unwrap();
+    let mut lanes: Vec<Lane> = cast.stays.iter().map(|stay| stay.lane).collect();
+    lanes.dedup();
+    assert_eq!(lanes, [Lane::Lab, Lane::OnTheWay, Lane::SecondLab]);
+}

@@ -168,6 +168,7 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
             question,
             text: "the lower one".to_owned(),
             taken_back: false,
+            picture: None,
         }),
     );
     let answered = Rest {

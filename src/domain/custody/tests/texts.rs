@@ -3,9 +3,10 @@
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassMoveForm,
-    PassOnForm, PickUpForm, PictureForm, PromiseForm, ReceiptForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, ScanForm, ShareForm, TakeBackForm, UndoForm, WorkForm,
+    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, PassAnswerForm, PassAskForm,
+    PassMistakeForm, PassMoveForm, PassOnForm, PassReplyForm, PickUpForm, PictureForm, PromiseForm,
+    ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm, ScanForm, ShareForm,
+    TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -135,6 +136,9 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("pass_note", "pass_answered", "/what/note"),
     ("came_note", "pass_moved", "/what/items/*/note"),
     ("ended_why", "pass_ended", "/what/reason"),
+    ("pass_question", "pass_asked", "/what/text"),
+    ("pass_reply", "pass_replied", "/what/text"),
+    ("pass_mistake", "withdrawn", "/what/reason"),
     ("pan", "assigned", "/what/pan"),
     ("no_photo", "worked", "/what/no_photo"),
     ("bench_note", "worked", "/what/note"),
@@ -185,6 +189,9 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(PassAnswerForm::field_sets()),
         free(PassMoveForm::field_sets()),
         free(EndPassForm::field_sets()),
+        free(PassAskForm::field_sets()),
+        free(PassReplyForm::field_sets()),
+        free(PassMistakeForm::field_sets()),
         free(AssignForm::field_sets()),
         free(WorkForm::field_sets()),
         free(UndoForm::field_sets()),

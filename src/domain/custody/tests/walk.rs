@@ -98,6 +98,9 @@ impl Move {
                 .iter()
                 .find(|one| one.id == *id)
                 .map_or(Side::Lab, |one| one.from),
+            What::Withdrawn(_) if self.rarely(4) => {
+                return everybody[everybody.len() - 1].clone();
+            }
             What::Moved(Moved { tag, .. })
             | What::Disinfected(Disinfected { tag, .. })
             | What::UsedUp(UsedUp { tag, .. })
@@ -128,7 +131,17 @@ impl Move {
             What::PassMoved(PassMoved { leg, .. }) if leg.is_of_second_lab() && self.bit(4) => {
                 return everybody[everybody.len() - 1].clone();
             }
-            What::PassedOn(_) | What::PassMoved(_) | What::PassEnded(_) => Side::Lab,
+            What::PassAsked(_)
+            | What::PassReplied(PassReplied {
+                taken_back: true, ..
+            }) if !self.bit(4) => {
+                return everybody[everybody.len() - 1].clone();
+            }
+            What::PassedOn(_)
+            | What::PassMoved(_)
+            | What::PassEnded(_)
+            | What::PassAsked(_)
+            | What::PassReplied(_) => Side::Lab,
             What::FitChecked(FitChecked { from, .. }) => *from,
             What::Promised(_) if !self.bit(3) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
@@ -529,6 +542,17 @@ impl Move {
                 pass: pass.event.clone(),
                 reason: text,
             }),
+            2 => match pass.questions.last().filter(|_| self.bit(1)) {
+                Some(asked) => What::PassReplied(PassReplied {
+                    question: asked.event.clone(),
+                    text,
+                    taken_back: self.bit(2),
+                }),
+                None => What::PassAsked(PassAsked {
+                    pass: pass.event.clone(),
+                    text,
+                }),
+            },
             1 => What::PassAnswered(PassAnswered {
                 pass: pass.event.clone(),
                 answer: PassAnswer::ALL[usize::from(self.thing) % 2],
@@ -1179,6 +1203,24 @@ impl World {
             What::PassMoved(PassMoved { pass, leg, .. }) => {
                 leg.is_of_second_lab() && CaseState::of(before).pass(pass).unwrap().is_for(by)
             }
+            What::PassAsked(PassAsked { pass, .. }) => {
+                CaseState::of(before).pass(pass).unwrap().is_for(by)
+            }
+            What::PassReplied(PassReplied {
+                question,
+                taken_back: true,
+                ..
+            }) => {
+                let case = CaseState::of(before);
+                case.pass_question(question).unwrap().0.is_for(by)
+            }
+            What::Withdrawn(Withdrawn { event, .. }) => {
+                let mut events = before.iter();
+                let earlier = events.find(|one| one.id == *event);
+                earlier.is_some_and(|one| {
+                    one.by.party == by.party && matches!(one.what, What::PassMoved(_))
+                })
+            }
             _ => false,
         };
         assert!(
@@ -1404,6 +1446,21 @@ impl World {
                         assert!(case.standstill.is_none(), "passed on while it stands still");
                     }
                 }
+            }
+            What::PassAsked(PassAsked { pass, .. }) => {
+                let case = CaseState::of(before);
+                let pass = case.pass(pass).unwrap();
+                assert!(pass.is_open() && pass.is_for(by));
+            }
+            What::PassReplied(PassReplied {
+                question,
+                taken_back,
+                ..
+            }) => {
+                let case = CaseState::of(before);
+                let (pass, asked) = case.pass_question(question).unwrap();
+                assert!(asked.reply.is_none(), "answered twice");
+                assert_eq!(*taken_back, pass.is_for(by));
             }
             What::PassEnded(PassEnded { pass, .. }) => {
                 let case = CaseState::of(before);
@@ -1785,6 +1842,8 @@ fn the_walks_get_about() {
         "pass_answered",
         "pass_moved",
         "pass_ended",
+        "pass_asked",
+        "pass_replied",
     ];
     let states = [
         "released by exception",
