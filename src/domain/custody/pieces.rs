@@ -360,11 +360,11 @@ impl<'a> Look<'a> {
     /// Whether the office has sent it for alteration after it was handed over: what is to be altered, the revision in
     /// force does not say.
     fn is_sent_to_be_changed(&self, tag: &Tag, back: &Handoff) -> bool {
-        let later = self.handoffs().filter(|one| {
+        let mut later = self.handoffs().filter(|one| {
             let is_later = one.released_at.unix_ms >= back.released_at.unix_ms;
             one.to == Side::Lab && is_later && holds(one, tag)
         });
-        let last = later.last();
+        let last = later.next_back();
         last.is_some_and(|one| one.purpose_code == Some(Purpose::Change))
     }
 
