@@ -360,11 +360,11 @@ impl<'a> Look<'a> {
     /// Whether the office has sent it for alteration after it was handed over: what is to be altered, the revision in
     /// force does not say.
     fn is_sent_to_be_changed(&self, tag: &Tag, back: &Handoff) -> bool {
-        let later = self.handoffs().filter(|one| {
+        let mut later = self.handoffs().filter(|one| {
             let is_later = one.released_at.unix_ms >= back.released_at.unix_ms;
             one.to == Side::Lab && is_later && holds(one, tag)
         });
-        let last = later.last();
+        let last = later.next_back();
         last.is_some_and(|one| one.purpose_code == Some(Purpose::Change))
     }
 
@@ -395,9 +395,10 @@ impl<'a> Look<'a> {
     fn is_delivered_already(&self, arch: Arch, stage: Option<Stage>) -> bool {
         let line = self.case.worn(self.items);
         let worn = line.iter().find(|one| one.arch == arch && one.to.is_none());
-        let Some((worn, stage)) = worn.zip(stage) else {
+        let Some(worn) = worn else {
             return false;
         };
+        let stage = stage.unwrap_or(Stage::Process);
         let was_handed_over = self.item(&worn.tag).is_some_and(|item| {
             let last = self.last_out(&item.tag);
             let is_worn_since = last.is_some_and(|one| {
@@ -449,10 +450,13 @@ impl<'a> Look<'a> {
             let sent: Vec<&Tag> = one.sent.iter().map(|sent| &sent.tag).collect();
             one.is_packed() && one.from == Side::Lab && takes(one, &sent)
         };
-        match under_way.next().map(|one| one.to) {
+        let under_way = under_way.next();
+        // What comes after the rest holds nothing up that does not wait for it; a second parcel belongs to the first.
+        let is_second = under_way.is_some_and(|one| one.received_at.is_some());
+        let is_awaited = !is_at_lab || is_second || self.awaits_listed(arch);
+        match under_way.map(|one| one.to) {
             Some(Side::Office) => WorkAt::Coming,
-            // What comes after the rest holds nothing up that does not wait for it.
-            Some(Side::Lab) if !is_at_lab || self.awaits_listed(arch) => WorkAt::ToLab,
+            Some(Side::Lab) if is_awaited => WorkAt::ToLab,
             _ if is_at_lab && self.handoffs().any(is_packed) => WorkAt::Packed,
             _ if is_at_lab => WorkAt::AtLab,
             _ if self.ordered.since.is_none() && self.final_is_worn(arch) => WorkAt::Worn,
