@@ -85,7 +85,7 @@ fn any_slip() -> impl Strategy<Value = SlipContent> {
                 drawn.anterior.midline_offset_mm = midline.map(Mm::from_hundredths);
                 drawn.vertical.rest_mm = rest.map(Mm::from_hundredths);
                 drawn.vertical.occlusal_mm = occlusal.map(Mm::from_hundredths);
-                slip.drawings = drawings(&drawn);
+                slip.drawings = drawings(&drawn, 0);
                 slip
             },
         )

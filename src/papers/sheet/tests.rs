@@ -65,7 +65,9 @@ fn in_one_line(text: &str) -> String {
 
 /// Values that the sheet says by other means than their words: that a mould or a shade is the one named here is
 /// said by the place where it stands.
-const SAID_BY_PLACE: [(&str, &str); 4] = [
+const SAID_BY_PLACE: [(&str, &str); 5] = [
+    // By the kind of work: a denture that is relined is its own tray.
+    ("impression.source", "impression in a custom tray"),
     // Said once for all readings where they share it.
     ("readings.#.method", ""),
     ("anterior.choice", "the mould named here"),
