@@ -81,8 +81,8 @@ fn is_bound(app: &App, row: &FeedRow, account: &Account) -> bool {
     binding_of_feed(app, &row.secret_hash, account, row.made_ms) == row.binding
 }
 
-/// Whose address this is, if it opens anything.
-async fn owner(app: &App, secret: &str) -> Result<Option<(Account, Party)>, AppError> {
+/// The house whose days stand under this address, if it opens anything.
+async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
     let hash = secret_hash(secret);
     let mut conn = app.store.read().await?;
     let Some(row) = feeds::by_secret(&mut conn, &hash).await? else {
@@ -102,18 +102,17 @@ async fn owner(app: &App, secret: &str) -> Result<Option<(Account, Party)>, AppE
         Err(AppError::Refused(_)) => return Ok(None),
         Err(other) => return Err(other),
     }
-    let party = match &account.party {
-        Some(id) => parties::find(&mut conn, id).await?,
-        None => None,
-    };
-    Ok(party.map(|party| (account, party)))
+    match &account.party {
+        Some(id) => Ok(parties::find(&mut conn, id).await?),
+        None => Ok(None),
+    }
 }
 
 /// The days under an address. One that opens nothing is not there, whatever the reason; whoever asks for thirty such
 /// has to wait, and keeps nobody waiting whose address is right.
 pub async fn read(app: &App, secret: &str, visit: &Visit) -> Result<Arc<String>, AppError> {
     let secret = secret.get(..TOKEN_MOST).unwrap_or(secret);
-    if let Some((_, party)) = owner(app, secret).await? {
+    if let Some(party) = owner(app, secret).await? {
         return days_of(app, &party).await;
     }
     let doors = Doors::of_feed(visit);

@@ -300,7 +300,7 @@ pub async fn labels_pdf(
 }
 
 /// The label of a pan where no other size is asked for: on a page of its own, for a label printer.
-const PAN_MM: (Hundredths, Hundredths) = (70_00, 38_00);
+const PAN_MM: (Hundredths, Hundredths) = (7_000, 3_800);
 
 /// The label of the pan in which a case stands at its lab, as PDF; `form` says where on which sheet.
 pub fn pan_pdf(

@@ -63,11 +63,11 @@ pub struct PanLabel {
     pub revision: String,
 }
 
-/// Words of a label with their size, from the top down.
-type LabelLines = Vec<(String, f32, Face)>;
+/// Words of a label with their size.
+type LabelLine = (String, f32, Face);
 
 impl Label {
-    fn lines(&self) -> LabelLines {
+    fn lines(&self) -> Vec<LabelLine> {
         let set_and_day = match &self.set {
             Some(set) => format!("{set} · {}", self.day),
             None => self.day.clone(),
@@ -82,7 +82,7 @@ impl Label {
 }
 
 impl PanLabel {
-    fn lines(&self) -> LabelLines {
+    fn lines(&self) -> Vec<LabelLine> {
         let pan = match self.pan.as_str() {
             "" => String::new(),
             pan => format!("Pan {pan}"),
@@ -150,7 +150,8 @@ pub fn lay_out(
         let (now, later) = rest.split_at(rest.len().min(free.len()));
         let mut page = bare(&run.grid);
         for (label, cell) in now.iter().zip(free) {
-            let says = (label.address.as_str(), &label.lines());
+            let says = label.lines();
+            let says = (label.address.as_str(), says.as_slice());
             page.marks.extend(label_marks(says, *cell, on_labels)?);
         }
         page.marks.extend(margin.iter().cloned());
@@ -167,7 +168,8 @@ pub fn lay_out_pan(label: &PanLabel, run: &Run) -> Result<Page, LabelError> {
     let cell = place.and_then(|place| cells.get(place));
     let cell = cell.ok_or(LabelError::Start(run.grid.count()))?;
     let mut page = bare(&run.grid);
-    page.marks = label_marks((&label.address, &label.lines()), *cell, None)?;
+    let says = label.lines();
+    page.marks = label_marks((&label.address, says.as_slice()), *cell, None)?;
     Ok(page)
 }
 
@@ -222,7 +224,7 @@ fn text(x: f32, baseline: f32, style: Style, words: impl Into<String>) -> Mark {
 
 /// The code and the words: side by side on a wide label, one above the other on a high one.
 fn label_marks(
-    (address, says): (&str, &LabelLines),
+    (address, says): (&str, &[LabelLine]),
     cell: Cell,
     record: Option<&str>,
 ) -> Result<Vec<Mark>, LabelError> {
@@ -263,7 +265,7 @@ fn label_marks(
 
 /// The words in the largest size in which all of them fit, in the middle of their room. The record's line
 /// comes along where that makes nothing else smaller.
-fn words(says: &LabelLines, room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
+fn words(says: &[LabelLine], room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
     let lines = SCALES.into_iter().find_map(|scale| {
         let with_record = record.and_then(|record| lines(says, scale, room, Some(record)));
         with_record.or_else(|| lines(says, scale, room, None))
@@ -279,7 +281,7 @@ fn words(says: &LabelLines, room: Cell, record: Option<&str>) -> Option<Vec<Mark
 }
 
 fn lines(
-    says: &LabelLines,
+    says: &[LabelLine],
     scale: f32,
     room: Cell,
     record: Option<&str>,

@@ -197,7 +197,7 @@ async fn before_anything_is_signed_no_such_paper_is_made() {
     );
 }
 
-/// Each size of letters in a PDF once, in points, as pdftotext gives the boxes of words: no box is lower than its type.
+/// The smallest letters of a PDF in whole points, as pdftohtml reads them.
 fn least_type_pt(bytes: &[u8]) -> f64 {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");
