@@ -116,7 +116,7 @@ async fn draw_open_cases(app: &App, tx: &mut Tx, code: &PatientCode) -> Result<(
         .into_iter()
         .filter(|one| !one.closed && one.revision > 0)
     {
-        let mut work = CaseWork::of(tx.conn(), case, Side::Office).await?;
+        let mut work = CaseWork::of(app, tx.conn(), case, Side::Office).await?;
         work.save(app, tx).await?;
     }
     Ok(())

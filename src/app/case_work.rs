@@ -504,7 +504,7 @@ impl CaseWork {
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
         self.note_keeping(tx).await?;
-        self.note_papers(tx).await?;
+        self.note_papers(app, tx).await?;
         let case = &mut self.case;
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
@@ -512,8 +512,8 @@ impl CaseWork {
     }
 
     /// Until when the papers of the case are kept, once it was closed.
-    pub async fn note_papers(&self, tx: &mut Tx) -> Result<(), AppError> {
-        papers_noted::note(tx, &self.case, (&self.state, &self.events)).await
+    pub async fn note_papers(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        papers_noted::note(app, tx, &self.case, (&self.state, &self.events)).await
     }
 
     /// Until when matrix and casts are kept here, where that was ever said.

@@ -97,7 +97,7 @@ async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
         tracing::error!(account = %row.account, "an address of a calendar that nobody has made here, or of before its account changed");
         return Ok(None);
     }
-    match hold_account(&mut conn, &account).await {
+    match hold_account(app, &mut conn, &account).await {
         Ok(()) => {}
         Err(AppError::Refused(_)) => return Ok(None),
         Err(other) => return Err(other),
@@ -146,7 +146,7 @@ async fn of_case(
     let Some(case) = cases::find_case(conn, number).await? else {
         return Ok(Vec::new());
     };
-    let work = CaseWork::of(conn, case, side).await?;
+    let work = CaseWork::of(app, conn, case, side).await?;
     let Some(revision) = find_revision(app, conn, number, work.case.revision).await? else {
         return Ok(Vec::new());
     };

@@ -1,6 +1,6 @@
 //! Until when the papers of a closed case are kept, written down beside the case for the lists of either house.
 
-use super::AppError;
+use super::{App, AppError};
 use super::recorded::revisions_of;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, Event, What};
@@ -40,6 +40,7 @@ pub(super) fn row_of(
 
 /// Writes it down; a case that was opened again is on no list.
 pub(super) async fn note(
+    app: &App,
     tx: &mut Tx,
     case: &Case,
     (state, events): (&CaseState, &[Event]),
@@ -48,7 +49,7 @@ pub(super) async fn note(
     if !events.iter().any(is_end) {
         return Ok(());
     }
-    let revisions = revisions_of(tx.conn(), &case.number).await?;
+    let revisions = revisions_of(app, tx.conn(), &case.number).await?;
     match row_of(case, state, &revisions)? {
         Some(row) => Ok(papers_kept::set(tx, &row).await?),
         None => Ok(papers_kept::forget(tx, &case.number).await?),

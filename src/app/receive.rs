@@ -109,7 +109,7 @@ async fn ask_its_case(
     let Some(item) = item.filter(|item| item.case != work.case.number) else {
         return Ok(());
     };
-    let mut its_own = match CaseWork::load(tx.conn(), person, &item.case).await {
+    let mut its_own = match CaseWork::load(app, tx.conn(), person, &item.case).await {
         Ok(its_own) => its_own,
         Err(AppError::NotFound) => return Ok(()),
         Err(other) => return Err(other),
@@ -135,6 +135,7 @@ async fn ask_its_case(
             work.case.number,
             place.unwrap_or("nowhere")
         ),
+        picture: None,
         waits: false,
     };
     its_own

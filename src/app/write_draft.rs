@@ -577,11 +577,11 @@ pub(super) async fn take_in(
     let (mut draft, base) = match state_now(tx.conn(), number, base).await? {
         Some((state, base)) => (state.draft, base),
         None if work.case.revision == base.version => {
-            (not_begun(tx.conn(), person, &work.case).await?, base)
+            (not_begun(app, tx.conn(), person, &work.case).await?, base)
         }
         None => return Err(draft_is_gone()),
     };
-    let in_force = find_revision(tx.conn(), number, work.case.revision).await?;
+    let in_force = find_revision(app, tx.conn(), number, work.case.revision).await?;
     let named_in = [&draft.fields, sent];
     let read_with = (in_force.as_ref(), named_in.as_slice());
     let context = draft_context(app, tx.conn(), person, work, read_with).await?;
