@@ -21,8 +21,6 @@ use serde::{Deserialize, Serialize};
 pub const MEANS_PASSED_ON: &str = "I authorize the laboratory named here to do this work with these things, to the revision named, and we answer for \
      it to the prescriber as for our own.";
 
-/// No work of this kind is wanted back later than two years from now.
-
 /// Work passed on: to whom, with what, and what is to be done there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

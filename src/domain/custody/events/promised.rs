@@ -12,8 +12,6 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
-/// No work of this kind is promised for later than two years from now.
-
 /// A day, for one revision. The newest counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
