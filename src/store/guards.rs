@@ -168,6 +168,7 @@ async fn lock_events(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result
             "CREATE OR REPLACE TRIGGER event_only_erased BEFORE UPDATE ON event \
              FOR EACH ROW EXECUTE FUNCTION only_erased()"
                 .to_owned(),
+            "ALTER TABLE event ENABLE TRIGGER event_only_erased".to_owned(),
         ],
     };
     for one in sql {
@@ -215,7 +216,13 @@ async fn postgres_lock(
         "CREATE OR REPLACE TRIGGER {table}_{name} {statements} ON {table} \
          FOR EACH STATEMENT EXECUTE FUNCTION {name}()"
     );
-    run(conn, sql).await
+    run(conn, sql).await?;
+    // One that was switched off.
+    run(
+        conn,
+        format!("ALTER TABLE {table} ENABLE TRIGGER {table}_{name}"),
+    )
+    .await
 }
 
 async fn run(conn: &mut sqlx::AnyConnection, sql: String) -> Result<(), StoreError> {
