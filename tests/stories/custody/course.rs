@@ -107,28 +107,6 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
 }
 
 #[tokio::test]
-async fn c1_what_is_lost_on_the_way_stands_on_the_list_of_the_bench_as_on_the_case() {
-    let (scene, things, facebow) = listed().await;
-    let tags = [things.bite.as_str(), facebow.as_str()];
-    scene.release(&scene.anna, &tags, &[]).await.is(303);
-    let found = [(tags[0], "sound"), (tags[1], "missing")];
-    scene.receive(&scene.tom, &found, &[]).await.is(303);
-    let lost = "did not come with its parcel, and is to be found";
-    scene.tom.get("/bench").await.sees_not(lost);
-    let page = scene.at("/holds");
-    let fields = [
-        ("reason", "it was packed by two"),
-        ("done", "it is looked for"),
-        ("password", PASSWORD),
-    ];
-    scene.dora.send(&page, &page, &fields).await.is(303);
-    // The prescription waits to be read, and the work for what is lost.
-    scene.tom.get("/bench").await.sees(lost);
-    let find = "Find what did not come, or sign a revision without it";
-    scene.anna.get("/").await.sees(find);
-}
-
-#[tokio::test]
 async fn c4_finished_work_leaves_before_a_newer_revision_is_read_with_a_tick_only() {
     let (scene, things) = Scene::at_the_lab().await;
     acknowledge(&scene, 1).await;
