@@ -81,7 +81,9 @@ impl EventKind for Voided {
         if handoff.to_take_back().into_iter().ne(&self.items) {
             let sentence = match handoff.received_at {
                 None => "A handoff is taken back whole.",
-                Some(_) => "All that lies in the parcels that have not come is taken back together.",
+                Some(_) => {
+                    "All that lies in the parcels that have not come is taken back together."
+                }
             };
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
