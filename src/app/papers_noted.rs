@@ -1,7 +1,7 @@
 //! Until when the papers of a closed case are kept, written down beside the case for the lists of either house.
 
-use super::{App, AppError};
 use super::recorded::revisions_of;
+use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, Event, What};
 use crate::domain::law::retention::{Kept, kept};

@@ -3,7 +3,7 @@
 use crate::databases::Database;
 use sqlx::{AnyConnection, Row};
 use vestibule::domain::custody::agenda::CaseAgenda;
-use vestibule::domain::custody::case::{Case, DRAWN, Place, next_step};
+use vestibule::domain::custody::case::{Case, DRAWN, Place, Step, Task};
 use vestibule::domain::custody::events::Registered;
 use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::{Event, What};
@@ -183,7 +183,10 @@ pub fn case(number: u32) -> Case {
         place: Place::Office,
         also: None,
         held: None,
-        waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
+        waiting_for: vec![Task {
+            side: Side::Office,
+            step: Step::Write,
+        }],
         due: None,
         lent_due: None,
         summary: String::new(),

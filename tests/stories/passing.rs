@@ -713,6 +713,7 @@ async fn what_has_been_at_the_second_laboratory_is_not_asked_about_as_if_it_was_
     scene.is_whole().await;
 }
 
+#[tokio::test]
 async fn the_papers_of_the_lab_name_the_laboratory_that_had_a_part_in_the_work() {
     let (scene, things) = at_the_lab("yes").await;
     let anvil = scene.anvil().await;

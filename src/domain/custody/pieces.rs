@@ -379,7 +379,7 @@ impl<'a> Look<'a> {
                 .min_by_key(|(at, _)| urgency(*at))
                 .unwrap_or_else(|| match self.is_delivered_already(arch, stage) {
                     true => (WorkAt::Worn, true),
-                    false => (self.to_be_made(arch, stage), false),
+                    false => (self.not_yet_sent(arch, stage), false),
                 });
         WorkPiece {
             arch,
@@ -432,7 +432,7 @@ impl<'a> Look<'a> {
     }
 
     /// Where the work is that has not been handed over to the revision in force.
-    fn to_be_made(&self, arch: Arch, stage: Option<Stage>) -> WorkAt {
+    fn not_yet_sent(&self, arch: Arch, stage: Option<Stage>) -> WorkAt {
         let takes = |one: &Handoff, tags: &[&Tag]| self.takes_along((arch, stage), one, tags);
         let mut under_way = self.handoffs().filter(|one| {
             let found = came(one);

@@ -395,7 +395,7 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
             && sent_provisional(input, *arch).is_none()
             && !leaving(input).contains(arch)
     };
-    let jaws: Vec<&str> = (BOTH.iter().filter(|arch| is_bare(*arch)))
+    let jaws: Vec<&str> = (BOTH.iter().filter(|arch| is_bare(arch)))
         .map(|arch| arch.shown())
         .collect();
     let what = match jaws.as_slice() {
