@@ -6,6 +6,7 @@
 
 use super::connection::Backend;
 use super::error::StoreError;
+use sqlx::Row;
 
 /// Tables whose rows are written once.
 const WRITTEN_ONCE: [&str; 10] = [
@@ -42,6 +43,10 @@ pub(super) async fn install(
     conn: &mut sqlx::AnyConnection,
     backend: Backend,
 ) -> Result<(), StoreError> {
+    // A file in which they stand as they should is not written to: a start that is refused leaves it byte for byte.
+    if backend == Backend::Sqlite && stand_in_file(conn).await? {
+        return Ok(());
+    }
     let begin: &[&str] = match backend {
         Backend::Sqlite => &["BEGIN IMMEDIATE"],
         // Whoever writes waits for this row first, so that nobody holds half of what is locked here.
@@ -54,6 +59,31 @@ pub(super) async fn install(
     let end = if laid.is_ok() { "COMMIT" } else { "ROLLBACK" };
     let ended = run(conn, end.to_owned()).await;
     laid.and(ended)
+}
+
+/// The triggers of a file, each with what makes it.
+fn in_file() -> Vec<(String, String)> {
+    let once = WRITTEN_ONCE.iter().map(|table| (*table, true));
+    let never = NEVER_DELETED.iter().map(|table| (*table, false));
+    let mut all: Vec<(String, String)> = once
+        .chain(never)
+        .flat_map(|(table, is_once)| locks_of(table, is_once))
+        .collect();
+    all.push((EVENT_LOCK.to_owned(), event_lock()));
+    all
+}
+
+/// Whether a file has these, and none that an earlier version has laid in their place.
+async fn stand_in_file(conn: &mut sqlx::AnyConnection) -> Result<bool, StoreError> {
+    let sql = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'";
+    let rows = sqlx::query(sql).fetch_all(conn).await?;
+    let mut found = Vec::new();
+    for row in &rows {
+        found.push((row.try_get::<String, _>(0)?, row.try_get::<String, _>(1)?));
+    }
+    let wanted = in_file();
+    let is_old = |(name, _): &(String, String)| name == OLD_EVENT_LOCK;
+    Ok(!found.iter().any(is_old) && wanted.iter().all(|one| found.contains(one)))
 }
 
 async fn lay(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result<(), StoreError> {
@@ -154,13 +184,9 @@ fn function(name: &str, body: &str) -> String {
 async fn lock_events(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result<(), StoreError> {
     let sql = match backend {
         Backend::Sqlite => vec![
-            // Of an earlier version: it let nothing through.
-            "DROP TRIGGER IF EXISTS event_no_UPDATE".to_owned(),
-            "DROP TRIGGER IF EXISTS event_only_erased".to_owned(),
-            format!(
-                "CREATE TRIGGER event_only_erased BEFORE UPDATE ON event WHEN {OTHER} \
-                 BEGIN SELECT RAISE(ABORT, '{ERASED_ONLY}'); END"
-            ),
+            format!("DROP TRIGGER IF EXISTS {OLD_EVENT_LOCK}"),
+            format!("DROP TRIGGER IF EXISTS {EVENT_LOCK}"),
+            event_lock(),
         ],
         Backend::Postgres => vec![
             "DROP TRIGGER IF EXISTS event_written_once ON event".to_owned(),
@@ -182,24 +208,38 @@ async fn sqlite_locks(
     table: &str,
     is_once: bool,
 ) -> Result<(), StoreError> {
-    let (statements, why) = if is_once {
-        (["UPDATE", "DELETE"].as_slice(), ONCE)
-    } else {
-        (["DELETE"].as_slice(), NEVER)
-    };
-    for statement in statements {
-        run(
-            conn,
-            format!("DROP TRIGGER IF EXISTS {table}_no_{statement}"),
-        )
-        .await?;
-        let sql = format!(
-            "CREATE TRIGGER {table}_no_{statement} BEFORE {statement} ON {table} \
-             BEGIN SELECT RAISE(ABORT, '{why}'); END"
-        );
+    for (name, sql) in locks_of(table, is_once) {
+        run(conn, format!("DROP TRIGGER IF EXISTS {name}")).await?;
         run(conn, sql).await?;
     }
     Ok(())
+}
+
+/// The triggers of one table of a file, each with what makes it.
+fn locks_of(table: &str, is_once: bool) -> Vec<(String, String)> {
+    let (statements, why) = match is_once {
+        true => (["UPDATE", "DELETE"].as_slice(), ONCE),
+        false => (["DELETE"].as_slice(), NEVER),
+    };
+    let lock = |statement: &&str| {
+        let name = format!("{table}_no_{statement}");
+        let sql = format!(
+            "CREATE TRIGGER {name} BEFORE {statement} ON {table} BEGIN SELECT RAISE(ABORT, '{why}'); END"
+        );
+        (name, sql)
+    };
+    statements.iter().map(lock).collect()
+}
+
+/// What lets nothing but erasing through, in a file.
+const EVENT_LOCK: &str = "event_only_erased";
+/// Of an earlier version: it let nothing through.
+const OLD_EVENT_LOCK: &str = "event_no_UPDATE";
+
+fn event_lock() -> String {
+    format!(
+        "CREATE TRIGGER {EVENT_LOCK} BEFORE UPDATE ON event WHEN {OTHER} BEGIN SELECT RAISE(ABORT, '{ERASED_ONLY}'); END"
+    )
 }
 
 async fn postgres_lock(

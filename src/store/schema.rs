@@ -50,7 +50,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0024" "house",
     "0025" "asked",
     "0026" "laid",
-    "0028" "timer_arches",
+    "0027" "timer_arches",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -173,7 +173,7 @@ fn r12_the_list_has_every_case_in_the_order_of_opening() {
         .lines()
         .filter_map(|line| line.split(' ').next())
         .collect();
-    assert_eq!(numbers.len(), 16, "{said:?}");
+    assert_eq!(numbers.len(), 17, "{said:?}");
     let plain: Vec<String> = numbers
         .iter()
         .map(|number| number.replace('-', ""))
