@@ -114,7 +114,7 @@ pub async fn stop_timer(
     at_ms: i64,
 ) -> Result<(), StoreError> {
     let done = sqlx::query(
-        "UPDATE bench_timer SET stopped_ms = $1 WHERE id = $2 AND case_number = $3 AND stopped_ms = 0",
+        "UPDATE bench_timer SET stopped_ms = $1 WHERE case_number = $3 AND id = $2 AND stopped_ms = 0",
     )
     .bind(at_ms)
     .bind(id)

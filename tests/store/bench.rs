@@ -248,6 +248,15 @@ pub async fn casts_are_kept_until_a_day_and_work_is_counted_by_technician(bed: &
     let over = casts_kept::over(&mut conn, &lab(), date!(2027 - 01 - 01), 10).await;
     let days: Vec<_> = over.unwrap().into_iter().map(|(_, day)| day).collect();
     assert_eq!(days, [date!(2026 - 03 - 31), date!(2026 - 04 - 01)]);
+    // All of them, in the order of their cases, so many at a time.
+    let all = casts_kept::after(&mut conn, "", 10).await.unwrap();
+    let numbers: Vec<&str> = all.iter().map(|one| one.case.as_str()).collect();
+    assert!(numbers.len() == 2 && numbers.is_sorted(), "{numbers:?}");
+    assert!(all.iter().all(|one| one.lab == lab()));
+    let first = casts_kept::after(&mut conn, "", 1).await.unwrap();
+    assert_eq!(first, all[..1]);
+    let rest = casts_kept::after(&mut conn, numbers[0], 10).await.unwrap();
+    assert_eq!(rest, all[1..]);
     let loads = agenda::by_technician(&mut conn, &lab(), WhoseTurn::Yours).await;
     let wanted = (
         Some(AccountId::new("id of tom")),
