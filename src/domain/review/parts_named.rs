@@ -133,10 +133,13 @@ fn answer_by_alloy(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
     }
 }
 
-/// A piece of which only "acrylic" is said is of the base that is chosen; a duplicate is made in its own way.
+/// A piece of which only "acrylic" is said is of the base that is chosen, where that is an acrylic and no other resin
+/// stands beside it; a duplicate is made in its own way.
 fn answer_by_base(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
     let pieces = input.pieces();
-    if input.rx.base.material.is_none() {
+    let of_acrylic = |kind: MaterialKind| entry(kind).holding(Substance::Methacrylates).is_some();
+    let chosen = input.rx.base.material.and_then(base_of);
+    if !chosen.is_some_and(of_acrylic) {
         return;
     }
     for part in all {
@@ -146,7 +149,9 @@ fn answer_by_base(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
             .and_then(|rest| rest.split_once('.'));
         let row = row.and_then(|(row, _)| row.parse::<usize>().ok());
         let piece = row.and_then(|row| pieces.get(row));
-        if piece.is_some_and(|piece| piece.stage != Some(Stage::Duplicate)) {
+        let is_resin = |kind: &MaterialKind| entry(*kind).family == Family::Resin;
+        let is_alone = part.materials.iter().filter(|one| is_resin(one)).count() == 1;
+        if is_alone && piece.is_some_and(|piece| piece.stage != Some(Stage::Duplicate)) {
             part.drop_all(&[M::Acrylic]);
         }
     }
@@ -375,7 +380,7 @@ fn base<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found
 }
 
-/// A soft liner, by what its note or a piece says of it.
+/// A soft liner, by what its note or a piece says of it. The conditioner in which the tissue surface was taken is none.
 fn liner<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a>> {
     let base = &input.rx.base;
     if !yes(base.soft_liner) {
@@ -403,6 +408,7 @@ fn liner<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a
         .retain(|one| *one != M::Silicone && *one != M::Acrylic);
     let said_elsewhere = others
         .iter()
+        .filter(|one| one.text.is_some())
         .flat_map(|one| &one.materials)
         .any(|material| is_liner(material) && !entry(*material).is_general);
     if !part.materials.iter().any(is_liner) && !said_elsewhere {
