@@ -98,7 +98,8 @@ async fn what_timers_came_to_is_listed_with_their_steps_and_in_all() {
     }
     scene.world.pass_minutes(40);
     scene.tom = scene.world.visitor("tom").await;
-    let took = [("worked_minutes", "25")];
+    // The last of them has minutes to go, and the entry stops it.
+    let took = [("worked_minutes", "25"), ("bench_running", "yes")];
     works(&scene, &scene.tom, "relined", &took).await;
     let (text, pages) = read(&scene.tom.get(&path).await);
     assert_eq!(pages, 1, "{text}");

@@ -446,7 +446,7 @@ async fn at_anvil(scene: &Scene, things: &Things) -> String {
     let lars = scene.world.person("lars");
     let path = lars.get("/passed").await.hrefs("/passed/").remove(0);
     let action = format!("{path}/move");
-    lars.send_where(&path, &action, "value=\"arrived\"", &[])
+    lars.send_where(&path, &action, "value=\"arrived\"", &[("rest_came", "yes")])
         .await
         .is(303);
     path
