@@ -138,7 +138,7 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
         .tom
         .get("/")
         .await
-        .sees("say how you see the part of each house");
+        .sees("Say how you see the part of each house");
     let undo = scene.at("/follow-up/undo");
     let before = scene
         .anna

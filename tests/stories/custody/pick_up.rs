@@ -359,6 +359,7 @@ async fn what_was_packed_before_a_newer_revision_is_asked_about_at_the_door_and_
         .await;
     let finished = [("purpose_code", "finished")];
     scene.pack(&scene.tom, &[&last], &finished).await.is(303);
+    scene.world.pass_minutes(1);
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     let path = scene.handoff(&scene.tom).await;
     scene
@@ -380,6 +381,7 @@ async fn what_was_packed_before_a_newer_revision_is_asked_about_at_the_door_and_
         .await
         .sees("Revision 2 was not acknowledged when this left");
     // On the way it is overtaken by another one.
+    scene.world.pass_minutes(1);
     scene.sign(&[("shade.tab", "B-20")]).await.is(303);
     let words = "Left the lab before revision 3 was signed";
     scene.anna.get(&path).await.sees(words);
