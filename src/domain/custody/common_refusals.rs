@@ -89,6 +89,22 @@ impl ProposedEvent<'_> {
         self.refuse(CustodyRule::F, None, sentence);
     }
 
+    /// Refuses what is dated before the question that it is about.
+    pub fn refuse_before_question(&mut self, asked: Moment) {
+        if self.at.unix_ms < asked.unix_ms {
+            let sentence = format!("The question is of {asked}, and this would be earlier.");
+            self.refuse(CustodyRule::I, None, sentence);
+        }
+    }
+
+    /// Refuses what is dated before the work was passed on that it is about.
+    pub fn refuse_before_passed(&mut self, passed: Moment) {
+        if self.comes_before(passed) {
+            let sentence = format!("It was passed on on {passed}, and this would be earlier.");
+            self.refuse(CustodyRule::I, None, sentence);
+        }
+    }
+
     /// Refuses what waits for a hold.
     pub fn refuse_held(&mut self, tag: &Tag, hold: &Hold) {
         let sentence = format!(

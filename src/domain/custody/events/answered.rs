@@ -47,13 +47,7 @@ pub fn open_question(proposal: &mut ProposedEvent<'_>, event: &EventId) {
         );
         proposal.refuse(CustodyRule::F, None, sentence);
     }
-    if proposal.at.unix_ms < question.at.unix_ms {
-        let sentence = format!(
-            "The question is of {}, and this would be earlier.",
-            question.at
-        );
-        proposal.refuse(CustodyRule::I, None, sentence);
-    }
+    proposal.refuse_before_question(question.at);
 }
 
 impl EventKind for Answered {

@@ -39,13 +39,7 @@ impl EventKind for PassAsked {
             let sentence = "The laboratory that the work is passed on to asks about it.";
             proposal.refuse(CustodyRule::Right, None, sentence);
         }
-        if proposal.comes_before(pass.at) {
-            let sentence = format!(
-                "It was passed on on {}, and this would be earlier.",
-                pass.at
-            );
-            proposal.refuse(CustodyRule::I, None, sentence);
-        }
+        proposal.refuse_before_passed(pass.at);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -50,13 +50,7 @@ impl EventKind for PassEnded {
             );
             proposal.refuse(CustodyRule::A, Some(tag), sentence);
         }
-        if proposal.comes_before(pass.at) {
-            let sentence = format!(
-                "It was passed on on {}, and this would be earlier.",
-                pass.at
-            );
-            proposal.refuse(CustodyRule::I, None, sentence);
-        }
+        proposal.refuse_before_passed(pass.at);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

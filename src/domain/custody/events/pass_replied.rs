@@ -55,13 +55,7 @@ impl EventKind for PassReplied {
             );
             proposal.refuse(CustodyRule::F, None, sentence);
         }
-        if proposal.at.unix_ms < asked.at.unix_ms {
-            let sentence = format!(
-                "The question is of {}, and this would be earlier.",
-                asked.at
-            );
-            proposal.refuse(CustodyRule::I, None, sentence);
-        }
+        proposal.refuse_before_question(asked.at);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -259,7 +259,7 @@ command! {
     PassReplyForm;
     pass_asked: String = Kind::Hidden, "", "", needed "Choose the question.";
     pass_reply: String = long(TEXT_MOST), "Answer", "The second lab reads it.";
-    pass_taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered any more", "";
+    pass_taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered", "";
 }
 
 command! {
