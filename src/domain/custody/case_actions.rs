@@ -114,8 +114,8 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     // Nothing is stopped, and nothing held against an order, that nobody has ordered.
     let is_of_order = |action: &CaseAction| {
         let is_first = *action == CaseAction::PassOn && state.passes.is_empty();
-        // What stands still all the same goes on.
-        let is_halt = *action == CaseAction::Halt && state.standstill.is_none();
+        // What stands still all the same may go on, and nothing else.
+        let is_halt = *action == CaseAction::Halt && !offers.has(CaseStep::GoOn);
         is_first || is_halt || *action == CaseAction::CheckFit
     };
     actions.retain(|action| !is_of_order(action) || revision > 0);

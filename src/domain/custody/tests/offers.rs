@@ -430,6 +430,10 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
                 // The people of the second laboratory have a page of their own.
                 CaseAction::PassOn if context.scope().side(by).is_none() => false,
                 CaseAction::PassOn if !case.passes.is_empty() => open.contains(action),
+                // Nothing is ordered: what stands still all the same may go on.
+                CaseAction::Halt if revision == 0 => {
+                    goes_through(world, &offers, CaseStep::GoOn, by, at)
+                }
                 CaseAction::Halt | CaseAction::CheckFit | CaseAction::PassOn => {
                     revision > 0 && open.contains(action)
                 }

@@ -564,33 +564,51 @@ impl Move {
             true => " ".to_owned(),
             false => "cast the frame".to_owned(),
         };
-        let Some(pass) = case.open_passes().nth(nth).filter(|_| self.second > 50) else {
+        // What is under way goes on mostly.
+        let mut away = case
+            .open_passes()
+            .filter(|one| one.away(&case).next().is_some());
+        let away = away.next().filter(|_| !self.rarely(11));
+        let chosen = away.or(case.open_passes().nth(nth));
+        let Some(pass) = chosen.filter(|_| self.second > 50) else {
             return self.passed_on(&case, text, world);
         };
-        let leg = PassLeg::ALL[usize::from(self.second) % PassLeg::ALL.len()];
-        match self.second % 9 {
-            0 => What::PassEnded(PassEnded {
+        let mut open = case.open_pass_questions().map(|(_, one)| one);
+        let asked = open.next().or(pass.questions.last());
+        match (self.second % 9, asked.filter(|_| !self.rarely(9))) {
+            (0, _) => What::PassEnded(PassEnded {
                 pass: pass.event.clone(),
                 reason: text,
             }),
-            2 => match pass.questions.last().filter(|_| self.bit(1)) {
-                Some(asked) => What::PassReplied(PassReplied {
-                    question: asked.event.clone(),
-                    text,
-                    taken_back: self.bit(2),
-                }),
-                None => What::PassAsked(PassAsked {
-                    pass: pass.event.clone(),
-                    text,
-                }),
-            },
-            1 => What::PassAnswered(PassAnswered {
+            (1, _) => What::PassAnswered(PassAnswered {
                 pass: pass.event.clone(),
                 answer: PassAnswer::ALL[usize::from(self.thing) % 2],
                 note: text,
             }),
+            (2..=4, Some(asked)) => What::PassReplied(PassReplied {
+                question: asked.event.clone(),
+                text,
+                taken_back: self.bit(2),
+            }),
+            (2 | 3, None) => What::PassAsked(PassAsked {
+                pass: pass.event.clone(),
+                text,
+            }),
             _ => {
+                let leg = self.leg(&case, pass);
                 let mut tags: Vec<Tag> = pass.ready(&case, leg).cloned().collect();
+                let is_clean = |tag: &Tag| {
+                    let is_disinfected = case.item(tag).is_some_and(|state| state.disinfected);
+                    is_disinfected || !tag_kind(tag).needs_disinfection()
+                };
+                // What goes out is clean; where nothing of it is, something is made so first.
+                if leg == PassLeg::Left && !self.rarely(12) {
+                    let first = tags.first().cloned();
+                    tags.retain(is_clean);
+                    if let Some(tag) = first.filter(|_| tags.is_empty()) {
+                        return disinfected(name(&tag));
+                    }
+                }
                 if self.rarely(6) {
                     tags.push(tag(self.thing()));
                 }
@@ -628,6 +646,15 @@ impl Move {
         }
     }
 
+    /// A stretch of the way: mostly one that something can go now.
+    fn leg(self, case: &CaseState, pass: &PassedWork) -> PassLeg {
+        let nth = usize::from(self.second) % PassLeg::ALL.len();
+        let mut legs = PassLeg::ALL.iter().copied().cycle().skip(nth).take(4);
+        let is_open = |leg: &PassLeg| pass.ready(case, *leg).next().is_some();
+        let open = legs.find(|leg| is_open(leg) || self.rarely(14));
+        open.unwrap_or(PassLeg::Left)
+    }
+
     /// Mostly what the lab has, to a laboratory with people or one without; sometimes anew.
     fn passed_on(self, case: &CaseState, task: String, world: &World) -> What {
         let at_lab = case
@@ -643,7 +670,7 @@ impl Move {
             items.push(tag(self.thing()));
         }
         let own = SecondLab {
-            party: self.bit(3).then(|| PartyId::new("anvil")),
+            party: (!self.rarely(3)).then(|| PartyId::new("anvil")),
             name: "Anvil".to_owned(),
             address: "2 Forge Lane".to_owned(),
             licence: String::new(),
@@ -655,7 +682,7 @@ impl Move {
             task,
             revision: i64::from(!self.rarely(10)),
             wanted: Moment::new(world.now_ms, 60).date().into(),
-            needs_consent: self.bit(7),
+            needs_consent: self.rarely(7),
             instead_of: earlier.map(|one| one.event.clone()),
             signed: under("tom"),
         })
@@ -1849,6 +1876,7 @@ fn the_walks_get_about() {
                         exception: Some(_), ..
                     }) => note("released by exception".to_owned()),
                     What::Fitted(Fitted { tag, .. }) => note(format!("fitted {:?}", tag_kind(tag))),
+                    What::PassMoved(PassMoved { leg, .. }) => note(format!("passed {leg:?}")),
                     What::Received(Received {
                         items, no_pick_up, ..
                     }) => {
@@ -1916,6 +1944,10 @@ fn the_walks_get_about() {
         "found damaged",
         "found missing",
         "found not_as_described",
+        "passed Left",
+        "passed Arrived",
+        "passed SetOff",
+        "passed Home",
     ];
     let rules = "A B C D E F H I J K Held Packed Stopped Consent Closed Right Form"
         .split(' ')
