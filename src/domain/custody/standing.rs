@@ -63,10 +63,10 @@ pub fn standing(
             task.step = Step::Register;
         }
     }
-    if case
-        .day_to_answer(ordered.revision, ordered.wanted)
-        .is_some()
-    {
+    // Of what is there no day is asked any more.
+    let is_awaited = !is_delivered && pieces.iter().any(|piece| !piece.is_done);
+    let named = case.day_to_answer(ordered.revision, ordered.wanted);
+    if named.is_some() && is_awaited {
         let task = Task {
             side: Side::Office,
             step: Step::AnswerDay,

@@ -1,5 +1,6 @@
 //! What waits in a case, for whom, and why: one list, for the case, for each of its items and for the first page.
 
+use super::case::Step;
 use super::case_state::CaseState;
 use super::follow_up::remakes_to_order;
 use super::item::Item;
@@ -7,7 +8,7 @@ use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;
 use super::standing::Standing;
-use super::standstill::{Fate, Halt};
+use super::standstill::{Fate, Fated, Halt};
 use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
@@ -35,7 +36,7 @@ pub fn waits(
     standing: &Standing,
     today: Date,
 ) -> Vec<Wait> {
-    let mut waits = halted(case);
+    let mut waits = halted(case, standing);
     for hold in case.open_holds() {
         waits.push(Wait {
             items: hold.waiting.clone(),
@@ -54,7 +55,11 @@ pub fn waits(
         to_do: "name another day",
         why: format!("The office says that {} will not do", whole_day(one.day)),
     }));
-    let named = case.day_to_answer(ordered.revision, ordered.wanted);
+    let mut next = standing.waiting_for.iter();
+    let is_day_asked = next.any(|task| task.step == Step::AnswerDay);
+    let named = case
+        .day_to_answer(ordered.revision, ordered.wanted)
+        .filter(|_| is_day_asked);
     waits.extend(named.map(|one| Wait {
         items: Vec::new(),
         side: Side::Office,
@@ -84,8 +89,9 @@ fn lent(case: &CaseState, one: Loan, today: Date) -> Option<Wait> {
     };
     let (side, to_do, why) = match one.now {
         LoanNow::Needed => return None,
-        // What was found wrong asks for it already.
+        // What was found wrong asks for it already, and so does cancelled work.
         LoanNow::Missing if is_asked(&one.tag) => return None,
+        LoanNow::Missing if case.fate(&one.tag).is_some() => return None,
         LoanNow::Missing => (
             home,
             "say where it is",
@@ -106,7 +112,7 @@ fn lent(case: &CaseState, one: Loan, today: Date) -> Option<Wait> {
 
 /// What a standstill asks for; where the work is cancelled, what is to be done with each thing that is not yet where
 /// it was to go.
-fn halted(case: &CaseState) -> Vec<Wait> {
+fn halted(case: &CaseState, standing: &Standing) -> Vec<Wait> {
     let Some(halt) = case.standstill.as_ref() else {
         return Vec::new();
     };
@@ -126,6 +132,7 @@ fn halted(case: &CaseState) -> Vec<Wait> {
         let tags = halt.items.iter().filter(|one| one.fate == wanted);
         let is_left = |tag: &&Tag| {
             let state = case.item(tag).filter(|state| state.is_there());
+            let state = state.filter(|state| !state.missing);
             state.and_then(|state| is_there(&state.holder)) == Some(at)
         };
         tags.map(|one| &one.tag).filter(is_left).cloned().collect()
@@ -182,15 +189,46 @@ fn halted(case: &CaseState) -> Vec<Wait> {
             }
         }
     }
+    if halt.halt == Halt::Cancelled {
+        waits.extend(lost(case, &halt.items));
+    }
     let vain = case.packed_in_vain().flat_map(|one| &one.sent);
     let vain: Vec<Tag> = vain.map(|sent| sent.tag.clone()).collect();
     if !vain.is_empty() {
         waits.push(wait(vain, Side::Office, "take the parcel back"));
     }
-    if waits.is_empty() && !case.closed {
+    let mut next = standing.waiting_for.iter();
+    let is_at_its_end = next.any(|task| task.step == Step::Close);
+    if waits.is_empty() && is_at_its_end && !case.closed {
         waits.push(wait(Vec::new(), Side::Office, "close the case"));
     }
     waits
+}
+
+/// What did not come of cancelled work, after the statement on it too: nobody can receive it or send it back.
+fn lost(case: &CaseState, fated: &[Fated]) -> Vec<Wait> {
+    let is_asked = |tag: &Tag| case.open_holds().any(|hold| hold.waiting.contains(tag));
+    let sender = |tag: &Tag| {
+        let state = case.item(tag).filter(|state| state.is_there());
+        let holder = state.filter(|state| state.missing)?.holder;
+        match holder {
+            Holder::Carrier { to } => Some(to.other()),
+            Holder::Passed(_) => Some(Side::Lab),
+            _ => None,
+        }
+    };
+    let lost_by = |side: &Side| {
+        let tags = fated.iter().map(|one| &one.tag);
+        let tags = tags.filter(|tag| sender(tag) == Some(*side) && !is_asked(tag));
+        let items: Vec<Tag> = tags.cloned().collect();
+        (!items.is_empty()).then(|| Wait {
+            items,
+            side: *side,
+            to_do: "find it, or write it off",
+            why: "It was not found where it was to be received".to_owned(),
+        })
+    };
+    Side::ALL.iter().filter_map(lost_by).collect()
 }
 
 /// What the checks after the fit wait for, with what it stands on.

@@ -103,6 +103,30 @@ fn only_a_day_later_than_asked_waits_for_the_office() {
 }
 
 #[test]
+fn of_what_is_in_the_mouth_no_day_is_asked_any_more() {
+    let mut world = World::begun();
+    let finals = ["final upper", "final lower"];
+    world.does(&tom(), named(date!(2026 - 03 - 21), 1));
+    world.sends(&tom(), "h1", &finals);
+    world.takes(&anna(), "h1", &finals);
+    let is_listed = |world: &World| {
+        let ordered = Ordered {
+            revision: 1,
+            wanted: Some(WANTED),
+            ..Ordered::default()
+        };
+        let (context, case) = (world.context(), world.case_state());
+        let stands = standing(&context, &case, &ordered, 1);
+        let mut all = waits(&context, &case, &ordered, &stands, WANTED).into_iter();
+        all.any(|one| one.to_do == "say whether it will do")
+    };
+    world.does(&dora(), fitted("final upper", Some("provisional upper")));
+    assert!(asked(&world, Some(WANTED), 1) && is_listed(&world));
+    world.does(&dora(), fitted("final lower", Some("provisional lower")));
+    assert!(!asked(&world, Some(WANTED), 1) && !is_listed(&world));
+}
+
+#[test]
 fn what_is_agreed_is_the_day_until_the_next_revision() {
     let mut world = World::begun();
     let later = date!(2026 - 03 - 24);

@@ -25,6 +25,23 @@ fn tasks(world: &World) -> Vec<String> {
     tasks.iter().map(Task::to_string).collect()
 }
 
+/// What waits, with what is to be done, as the page of the case lists it.
+fn all_that_waits(world: &World) -> Vec<Wait> {
+    waits(
+        &world.context(),
+        &world.case_state(),
+        &Ordered::default(),
+        &world.stands(),
+        Moment::new(world.now_ms, 60).date(),
+    )
+}
+
+/// What is to be done, by whom.
+fn to_dos(world: &World) -> Vec<(Side, &'static str)> {
+    let waits = all_that_waits(world).into_iter();
+    waits.map(|one| (one.side, one.to_do)).collect()
+}
+
 /// The duplicate is worn, and the provisional, the bite and the facebow, which is lent, are packed for the lab, which
 /// has nothing yet but what it made.
 fn packed_and_cancelled() -> World {
@@ -58,13 +75,7 @@ fn what_was_packed_when_the_work_was_cancelled_comes_back_when_it_comes_to_the_l
     }
     let wind_up = "the lab: send back or destroy what is left of the cancelled work".to_owned();
     assert_eq!(tasks(&world), [wind_up]);
-    let waits = waits(
-        &world.context(),
-        &world.case_state(),
-        &Ordered::default(),
-        &world.stands(),
-        Moment::new(world.now_ms, 60).date(),
-    );
+    let waits = all_that_waits(&world);
     let back = waits.iter().find(|one| one.to_do == "send it back");
     let back = back.expect("the lab sends it back");
     let named: Vec<&str> = back.items.iter().map(name).collect();
@@ -121,13 +132,7 @@ fn what_is_packed_for_work_that_is_cancelled_is_taken_back_and_not_handed_to_the
         step: Step::TakeBack,
     };
     assert_eq!(tasks(&world), [take_back.to_string()]);
-    let waits = waits(
-        &world.context(),
-        &world.case_state(),
-        &Ordered::default(),
-        &world.stands(),
-        Moment::new(world.now_ms, 60).date(),
-    );
+    let waits = all_that_waits(&world);
     let words: Vec<&str> = waits.iter().map(|one| one.to_do).collect();
     assert_eq!(words, ["take the parcel back"]);
     // What the carrier has taken all the same can be said.
@@ -265,4 +270,64 @@ fn what_the_dentist_signed_for_when_it_was_packed_is_picked_up_without_a_second_
     }
     world.does(&dora(), away);
     world.expect(&anna(), &picked_up("h1", &["provisional upper"], 1), &[]);
+}
+
+#[test]
+fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
+    let mut world = World::bare(Arches::Upper);
+    world.does(&tom(), registered("cast upper", Lab, false));
+    world.does(&dora(), cancelled(&[("cast upper", Fate::Stays)]));
+    world.does(&tom(), heeded(&world));
+    assert_eq!(tasks(&world), ["the office: close the cancelled case"]);
+    assert_eq!(to_dos(&world), [(Office, "close the case")]);
+    // What one side alone says was said on the telephone is confirmed or denied first.
+    let told = Telephoned {
+        from: Lab,
+        with: "D. S.".to_owned(),
+        text: "the cast is kept".to_owned(),
+        question: None,
+    };
+    world.does(&tom(), told.into());
+    assert_eq!(
+        tasks(&world),
+        ["the office: confirm what was said on the telephone"]
+    );
+    assert_eq!(to_dos(&world), [(Office, "say whether it was so")]);
+}
+
+#[test]
+fn what_did_not_come_of_cancelled_work_is_found_or_written_off_by_those_who_had_sent_it() {
+    let mut world = packed_and_cancelled();
+    let came = [
+        found("provisional upper", Outcome::Sound, true),
+        found("bite", Outcome::Missing, true),
+        found("facebow", Outcome::Sound, true),
+    ];
+    world.does(&tom(), received_unseen("h1", Lab, &came));
+    let about_the_bite = |world: &World| {
+        let waits = all_that_waits(world).into_iter();
+        let waits = waits.filter(|one| one.items.contains(&tag("bite")));
+        waits
+            .map(|one| (one.side, one.to_do))
+            .collect::<Vec<(Side, &str)>>()
+    };
+    assert_eq!(about_the_bite(&world), [(Office, "sign a statement on it")]);
+    let hold = world.case_state().open_holds().next().unwrap().clone();
+    world.does(&dora(), settled(&hold));
+    assert_eq!(
+        about_the_bite(&world),
+        [(Office, "find it, or write it off")]
+    );
+    // Nobody else can give it up.
+    let given_up = || -> What {
+        WrittenOff {
+            tag: tag("bite"),
+            how: "looked for everywhere".to_owned(),
+            signed: None,
+        }
+        .into()
+    };
+    world.expect(&tom(), &given_up(), &[(CustodyRule::A, "bite")]);
+    world.does(&anna(), given_up());
+    assert!(about_the_bite(&world).is_empty());
 }
