@@ -2,7 +2,7 @@
 
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, SET_UP_CHECKS};
+use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, SET_UP_CHECKS, SHORT_WAYS};
 use super::words::{Run, Words};
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::changes;
@@ -60,27 +60,39 @@ pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
         for run in by.into_iter().filter_map(|key| fields.peek(key, Some(row))) {
             let what = fields.peek("changes.#.what", Some(row));
             let what = what.map(|run| run.text).unwrap_or_default();
-            let label = match fields.is_third() {
-                true => change(fields, row, number(row)),
-                false => format!("Change, {what}"),
-            };
-            entries.push(check(label, run));
+            entries.push(match fields.is_third() {
+                true => check(change(fields, row, number(row)), directed(fields, row, run)),
+                false => check(format!("Change, {what}"), run),
+            });
         }
     }
     List::new("Mounting and set-up", entries)
 }
 
-/// "Change 2, 11: to the patient’s left": one row is told from the other by its tooth and its direction.
+/// "Change 2, 11": the number that it has in the picture, and its tooth or part.
 fn change(fields: &Fields, row: usize, number: Option<usize>) -> String {
     let said = |key: &str| fields.peek(key, Some(row)).map(|run| run.text);
     let what = said("changes.#.tooth").or_else(|| said("changes.#.what"));
     let number = number.map_or_else(String::new, |number| format!(" {number}"));
-    let way = said("changes.#.direction").map(|way| format!(": {way}"));
-    format!(
-        "Change{number}, {}{}",
-        what.unwrap_or_default(),
-        way.unwrap_or_default()
-    )
+    format!("Change{number}, {}", what.unwrap_or_default())
+}
+
+/// "0.5 mm, to the patient’s left": one row of the list is told from the other by its direction too.
+fn directed(fields: &Fields, row: usize, run: Run) -> Run {
+    const KEY: &str = "changes.#.direction";
+    let stored = fields.raw_in(KEY, row).unwrap_or_default();
+    let short = SHORT_WAYS.iter().find(|(word, _)| *word == stored);
+    let way = match short {
+        Some((_, short)) => Some((*short).to_owned()),
+        None => fields.peek(KEY, Some(row)).map(|run| run.text),
+    };
+    match way {
+        Some(way) => Run {
+            text: format!("{}, {way}", run.text),
+            ..run
+        },
+        None => run,
+    }
 }
 
 /// Which way a number goes, by the field beside it.

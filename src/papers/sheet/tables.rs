@@ -837,6 +837,14 @@ pub const BESIDE_A_CHECK: &[(&str, &str, &str)] = &[
     ("plane.tilt_mm", "lower: ", "plane.lower_side"),
 ];
 
+/// Directions of the change list that are shorter at the bench; the front has them in full beside the same number.
+pub const SHORT_WAYS: &[(&str, &str)] = &[
+    ("outward", "to lip or cheek"),
+    ("inward", "to tongue or palate"),
+    ("longer_edge", "longer at the edge"),
+    ("shorter_edge", "shorter at the edge"),
+];
+
 /// What can be measured on the cast and on the finished work.
 pub const FINISH_CHECKS: &[(&str, &[&str])] = &[
     (
