@@ -734,6 +734,13 @@ fn a_resin_of_which_the_cure_is_not_said_is_asked_for_beside_one_that_is_named()
             ],
             "the lower piece",
         ),
+        (
+            &[(
+                "pieces.1.materials",
+                "polyamide base, saddles of acrylic resin",
+            )],
+            "the lower piece",
+        ),
     ] {
         let all = [heat, edits].concat();
         let findings = excluding(&[NO_MONOMER], &all);
