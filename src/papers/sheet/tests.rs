@@ -384,6 +384,37 @@ fn a_number_has_its_direction_beside_it_and_an_older_sheet_stays_as_it_was() {
     assert!(!said(&second).contains("mm, longer"));
 }
 
+/// Common practice, no source: longer at the edge is not longer at the gum, and at the bench the number stands alone.
+#[test]
+fn each_direction_of_a_change_reads_otherwise_at_the_bench() {
+    let Some(Kind::Choice(ways)) = field_spec("changes.0.direction").map(|spec| &spec.kind) else {
+        panic!("a direction is chosen");
+    };
+    let mut rows: Vec<String> = Vec::new();
+    for (stored, _) in ways.iter() {
+        let fields = [
+            ("changes.0.what", "tooth"),
+            ("changes.0.tooth", "11"),
+            ("changes.0.direction", *stored),
+            ("changes.0.mm", "0.5"),
+        ];
+        let sheet = signed(&with(&fields, 3), None, Paper::A4);
+        let all = lines(&sheet.set_up);
+        let row = all.iter().find(|line| line.starts_with("Change"));
+        let row = row.and_then(|row| row.split_once(" mm, "));
+        let row = row.map(|(_, way)| way.to_owned());
+        let row = row.unwrap_or_else(|| panic!("{stored} is not measured: {all:?}"));
+        assert!(!rows.contains(&row), "{row} stands for two directions");
+        rows.push(row);
+    }
+    for (stored, short) in super::tables::SHORT_WAYS {
+        let way = ways.iter().find(|(word, _)| word == stored);
+        let said = way.map(|(_, said)| *said).expect("a word of the form");
+        assert!(short.chars().count() < said.chars().count(), "{short}");
+        assert!(rows.iter().any(|row| row == short), "{short}");
+    }
+}
+
 #[test]
 fn an_impression_is_said_to_be_where_it_was_taken() {
     const SOURCE: (&str, &str) = ("impression.source", "impression");
