@@ -184,7 +184,7 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_anew_is_
         write_private(&data.path(name), &bytes);
     }
     // As one of before there was a record: it has no such file, and is taken in by name.
-    data.change(BEGIN_ANEW);
+    data.change(&format!("{BEGIN_ANEW}; DELETE FROM witness_key"));
     std::fs::remove_file(data.path("record.last")).unwrap();
     let said = data.run(&["upgrade"]).well("Make a backup");
     assert!(

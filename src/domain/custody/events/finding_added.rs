@@ -1,9 +1,9 @@
 //! What was wrong with an item on its arrival, and was seen only later or by somebody else.
 
-use crate::domain::custody::common_refusals::SAY_WHAT_IS_DAMAGED;
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::common_refusals::SAY_WHAT_IS_DAMAGED;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::parcel::Outcome;

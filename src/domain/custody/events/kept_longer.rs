@@ -16,7 +16,8 @@ use serde::{Deserialize, Serialize};
 /// What the signature says where papers are to be kept.
 pub const MEANS_KEPT_LONGER: &str = "I state that the papers of this case are to be kept for the reason given, and that none of its texts is to be erased.";
 /// What the signature says where they need not be any more.
-pub const MEANS_KEPT_NO_LONGER: &str = "I state that the reason to keep the papers of this case longer has ended.";
+pub const MEANS_KEPT_NO_LONGER: &str =
+    "I state that the reason to keep the papers of this case longer has ended.";
 
 /// Papers of a case are kept until the office says otherwise, or need not be any more.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,10 +1,10 @@
 //! Things go between the lab and the second laboratory: to the carrier, into its hands, and the same way back. A
 //! laboratory without accounts signs on paper; the lab enters that with the name of whoever signed.
 
-use crate::domain::custody::common_refusals::NAME_THE_CARRIER;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::common_refusals::NAME_THE_CARRIER;
 use crate::domain::custody::hold::{Ended, Hold, Trouble};
 use crate::domain::custody::parcel::{Found, Outcome, Sent};
 use crate::domain::custody::passed::{PassEnd, PassLeg, PassedWork};
@@ -35,7 +35,13 @@ pub struct PassMoved {
 
 impl Constants for PassMoved {
     const WORD: &'static str = "pass_moved";
-    const OPEN: &'static [&'static str] = &["pass", "leg", "items/*/tag", "items/*/outcome", "set_right/*"];
+    const OPEN: &'static [&'static str] = &[
+        "pass",
+        "leg",
+        "items/*/tag",
+        "items/*/outcome",
+        "set_right/*",
+    ];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/items/*/note", "condition as found")];
 }
 
@@ -261,7 +267,10 @@ impl PassMoved {
     /// Set right is said of what has come, and has nothing the matter with it.
     fn check_set_right(&self, proposal: &mut ProposedEvent<'_>) {
         let came_sound = |tag: &Tag| {
-            let mut sound = self.items.iter().filter(|one| one.outcome == Outcome::Sound);
+            let mut sound = self
+                .items
+                .iter()
+                .filter(|one| one.outcome == Outcome::Sound);
             self.leg.is_receipt() && sound.any(|one| one.tag == *tag)
         };
         for tag in self.set_right.iter().filter(|tag| !came_sound(tag)) {

@@ -1,9 +1,9 @@
 //! The lab passes work on to a second laboratory, by an authorisation of its own.
 
-use crate::domain::custody::common_refusals::NOT_BEFORE_THE_OFFICE_AGREES;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::common_refusals::NOT_BEFORE_THE_OFFICE_AGREES;
 use crate::domain::custody::passed::{PassEnd, PassedWork, SecondLab};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};

@@ -1,9 +1,9 @@
 //! An item exists from now on for this case: it came in, it was made here, or it is in the patient's mouth.
 
-use crate::domain::custody::common_refusals::{ONLY_A_DENTURE_IS_WORN, is_packed};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::common_refusals::{ONLY_A_DENTURE_IS_WORN, is_packed};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::item_file::FileFacts;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -281,10 +281,7 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
             CustodyRule::F,
             format!("{named} is destroyed or written off: nothing is made from it."),
         )),
-        None if is_here && state.packed => Some((
-            CustodyRule::Packed,
-            is_packed(&named),
-        )),
+        None if is_here && state.packed => Some((CustodyRule::Packed, is_packed(&named))),
         None | Some(Gone::UsedUp) if !is_in_hand => Some((
             CustodyRule::A,
             format!("{named} is not in your hands, so nothing is made from it here."),

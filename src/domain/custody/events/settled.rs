@@ -1,9 +1,9 @@
 //! The statement that resolves a hold, by the side that had to answer.
 
-use crate::domain::custody::common_refusals::NOTHING_TO_RESOLVE;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::common_refusals::NOTHING_TO_RESOLVE;
 use crate::domain::custody::hold::{Ended, Trouble};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
