@@ -150,15 +150,17 @@ async fn refuse_twin(tx: &mut Tx, account: &Account) -> Result<(), AppError> {
         let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
         words(a).to_lowercase() == words(b).to_lowercase()
     };
-    let everybody = people::all_accounts(tx.conn()).await?;
+    let mut everybody = people::all_accounts(tx.conn()).await?;
+    // Whoever comes again under a new account has the old one shut out before.
+    everybody.retain(|one| !one.disabled);
     let of_house = everybody.iter().filter(|one| one.party == account.party);
     let mut faults = Vec::new();
     if of_house
         .into_iter()
         .any(|one| same(&one.name, &account.name))
     {
-        let wanted =
-            "Somebody of this name works here already: write yours so that papers tell you apart.";
+        let wanted = "Somebody of this name works here already: write yours so that papers tell you apart. If that is you, \
+                      an administrator shuts your old account out first.";
         faults.push(Fault::new(JoinForm::name().key, wanted));
     }
     let has_licence = |one: &Account| {

@@ -131,7 +131,7 @@ pub async fn leave_timer_to(
     id: &str,
     arches: Arches,
 ) -> Result<(), StoreError> {
-    let sql = "UPDATE bench_timer SET arches = $1 WHERE id = $2 AND case_number = $3";
+    let sql = "UPDATE bench_timer SET arches = $1 WHERE case_number = $3 AND id = $2";
     let done = sqlx::query(sql)
         .bind(arches.word())
         .bind(id)

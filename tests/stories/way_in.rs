@@ -287,6 +287,21 @@ async fn nobody_comes_in_under_the_name_or_the_licence_of_somebody_who_is_here()
     // Somebody who works there as well.
     let sent = as_whom("sven", "D-7002");
     world.nobody().send(&link, &link, &sent).await.is(303);
+    // Whoever comes again has the old account shut out before.
+    let again = invited(&world, "dentist", "Northgate").await;
+    let sent = [
+        ("name", "dora"),
+        ("licence", "D-7001"),
+        ("login", "dora.anew"),
+        ("password", PASSWORD),
+        ("password_again", PASSWORD),
+    ];
+    world.nobody().send(&again, &again, &sent).await.is(422);
+    let root = world.person("root");
+    let page = root.get("/people").await;
+    let action = shut_out_action(&page, "dora");
+    root.send("/people", &action, &[]).await.is(303);
+    world.nobody().send(&again, &again, &sent).await.is(303);
 }
 
 async fn invited(world: &World, role: &str, party: &str) -> String {
