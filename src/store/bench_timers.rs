@@ -143,7 +143,7 @@ pub async fn leave_timer_to(
 
 /// Takes a timer away: it went into the entry of its step, or was started by mistake.
 pub async fn remove_timer(tx: &mut Tx, case: &CaseNumber, id: &str) -> Result<(), StoreError> {
-    let done = sqlx::query("DELETE FROM bench_timer WHERE id = $1 AND case_number = $2")
+    let done = sqlx::query("DELETE FROM bench_timer WHERE case_number = $2 AND id = $1")
         .bind(id)
         .bind(case.as_str())
         .execute(tx.conn())
