@@ -38,6 +38,13 @@ const ONCE: &str = "this row is written once";
 const NEVER: &str = "this row is never deleted";
 const ERASED_ONLY: &str = "of this row only a text is erased";
 
+/// All that are locked, each with whether its rows are written once; otherwise they only never go.
+fn locked_tables() -> impl Iterator<Item = (&'static str, bool)> {
+    let once = WRITTEN_ONCE.into_iter().map(|table| (table, true));
+    let never = NEVER_DELETED.into_iter().map(|table| (table, false));
+    once.chain(never)
+}
+
 /// Lays all of them anew, or none.
 pub(super) async fn install(
     conn: &mut sqlx::AnyConnection,
@@ -63,10 +70,7 @@ pub(super) async fn install(
 
 /// The triggers of a file, each with what makes it.
 fn in_file() -> Vec<(String, String)> {
-    let once = WRITTEN_ONCE.iter().map(|table| (*table, true));
-    let never = NEVER_DELETED.iter().map(|table| (*table, false));
-    let mut all: Vec<(String, String)> = once
-        .chain(never)
+    let mut all: Vec<(String, String)> = locked_tables()
         .flat_map(|(table, is_once)| locks_of(table, is_once))
         .collect();
     all.push((EVENT_LOCK.to_owned(), event_lock()));
@@ -92,9 +96,7 @@ async fn lay(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result<(), Sto
             run(conn, function(name, &refusing(why))).await?;
         }
     }
-    let once = WRITTEN_ONCE.iter().map(|table| (table, true));
-    let never = NEVER_DELETED.iter().map(|table| (table, false));
-    for (table, is_once) in once.chain(never) {
+    for (table, is_once) in locked_tables() {
         match backend {
             Backend::Sqlite => sqlite_locks(conn, table, is_once).await?,
             Backend::Postgres => postgres_lock(conn, table, is_once).await?,
@@ -130,23 +132,21 @@ impl ServerLock {
 
 /// Every trigger that a server has after [`install`].
 pub(super) fn on_server() -> Vec<ServerLock> {
-    let once = WRITTEN_ONCE.iter().map(|table| (table, true));
-    let never = NEVER_DELETED.iter().map(|table| (table, false));
-    let lock = |(table, is_once): (&&str, bool)| {
+    let lock = |(table, is_once): (&'static str, bool)| {
         let (function, why) = match is_once {
             true => ("written_once", ONCE),
             false => ("never_deleted", NEVER),
         };
         ServerLock {
             name: format!("{table}_{function}"),
-            table: (*table).to_owned(),
+            table: table.to_owned(),
             function: function.to_owned(),
             body: refusing(why),
             on_update: is_once,
             on_delete: true,
         }
     };
-    let mut locks: Vec<ServerLock> = once.chain(never).map(lock).collect();
+    let mut locks: Vec<ServerLock> = locked_tables().map(lock).collect();
     locks.push(ServerLock {
         name: "event_only_erased".to_owned(),
         table: "event".to_owned(),
