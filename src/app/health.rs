@@ -1,6 +1,6 @@
 //! Whether the installation can do its work: its database takes a write, and there is room for the next ones.
 
-use super::App;
+use super::{App, AppError};
 use crate::store::Outage;
 
 pub(super) const MB: u64 = 1_000_000;
@@ -54,6 +54,26 @@ fn tables_unlike(app: &App) -> Option<String> {
         "{first} Somebody has changed them past this program: look at the database with “vestibule check”."
     ))
 }
+
+/// What is left of the room that is warned about belongs to entries, which are small and cannot wait.
+const FOR_ENTRIES: u64 = 10;
+
+/// Refuses a picture or a scan that would take the room of entries.
+///
+/// # Errors
+/// With what to do, where the disk would have less left than a tenth of what its administrator is warned at.
+pub(super) fn refuse_unless_room(app: &App, bytes: usize) -> Result<(), AppError> {
+    let Some(free) = app.store.free_bytes() else {
+        return Ok(());
+    };
+    match free.saturating_sub(bytes as u64) < app.warn_free / FOR_ENTRIES {
+        true => Err(AppError::Refused(vec![NO_ROOM.to_owned()])),
+        false => Ok(()),
+    }
+}
+
+const NO_ROOM: &str = "The disk has no room left for pictures and scans: what there is goes to entries. Ask whoever looks after \
+     this installation to make room on it, then send the file again.";
 
 /// Before the disk is full.
 fn almost_full(app: &App) -> Option<String> {

@@ -5,7 +5,7 @@
 use super::case_work::CaseWork;
 use super::run::on_case::run_on_case;
 use super::run::write;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, health};
 use crate::domain::custody::{Event, What};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::store::{Store, StoreError, Tx, custody, pictures, retry};
@@ -113,6 +113,7 @@ pub(super) async fn add_file(
     (hash, bytes): (&str, Vec<u8>),
     what: impl Fn(&CaseWork) -> Result<What, AppError> + Send + Sync,
 ) -> Result<(), AppError> {
+    health::refuse_unless_room(app, bytes.len())?;
     let id = EventId::new(app.outside.identity()?);
     let laid = Laid::lay(app, seen, hash, bytes).await?;
     let done = run_on_case(app, person, seen, key, |mut work, mut tx| async {

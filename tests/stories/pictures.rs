@@ -1,6 +1,6 @@
 //! Pictures of a case: sent as a browser sends them, seen by both houses and by nobody else, and erased for good.
 
-use crate::common::{Answer, PASSWORD, Visitor};
+use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::scans::a_scan;
 use crate::scene::Scene;
 use axum::body::Body;
@@ -104,6 +104,19 @@ fn lying(scene: &Scene) -> Vec<std::path::PathBuf> {
 
 async fn examined(scene: &Scene) -> examine::Examined {
     examine::examine(&scene.world.app, None).await.unwrap()
+}
+
+#[tokio::test]
+async fn what_is_left_of_a_full_disk_goes_to_entries_and_not_to_pictures() {
+    let world = World::peopled().await;
+    let app = world.app.clone().with_free_warning(u64::MAX);
+    let scene = Scene::opened_in(world.served(app)).await;
+    let refused = send(&scene, &scene.dora, &taken(10), SHOWN).await;
+    refused.is(409).sees("no room left for pictures and scans");
+    assert_eq!(lying(&scene).len(), 0);
+    let page = scene.at("/items/new");
+    let thing = [("item_kind", "bite_record"), ("place", "here")];
+    scene.dora.send(&page, &page, &thing).await.is(303);
 }
 
 #[tokio::test]
