@@ -515,3 +515,20 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_posterior_mould_of_the_labs_list_brings_its_cusps_and_the_lower_teeth_of_its_name() {
+    let mut bed = copied();
+    let cusps = |bed: &Bed, code: &str| {
+        let filled = bed.filled(&[COPY, ("posterior.upper_mould", code)]);
+        let text = |key: &str| filled.fields.get(key).cloned();
+        (text("posterior.cusp_angle"), text("posterior.lower_mould"))
+    };
+    let both = (Some("20".to_owned()), Some("Otter P1".to_owned()));
+    assert_eq!(cusps(&bed, "Otter P1"), both);
+    assert_eq!(cusps(&bed, "Otter P99"), (None, None));
+    bed.arches = Arches::Upper;
+    assert_eq!(cusps(&bed, "Otter P1").1, None);
+    bed.lists.moulds = None;
+    assert_eq!(cusps(&bed, "Otter P1"), (None, None));
+}
