@@ -1,4 +1,4 @@
-// Tells that something shown here has changed meanwhile, and renews the agenda by itself where nobody is at work in it.
+// Tells that something shown here has changed meanwhile, and renews it by itself where nobody is at work in it.
 // Pages work without it.
 (() => {
   "use strict";
@@ -29,7 +29,11 @@
     if (!fresh || !mark) throw new Error("another page");
     if (isAtWork()) return show(link, true);
     const focus = renewed.contains(document.activeElement) ? document.activeElement.getAttribute("href") : null;
+    const opened = new Set([...renewed.querySelectorAll("details[open] > summary")].map((one) => one.textContent));
     renewed.replaceChildren(...fresh.childNodes);
+    for (const one of renewed.querySelectorAll("details > summary")) {
+      if (opened.has(one.textContent)) one.parentElement.open = true;
+    }
     line.dataset.mark = mark.dataset.mark;
     show(link, false);
     if (focus) [...renewed.querySelectorAll("a")].find((one) => one.getAttribute("href") === focus)?.focus();

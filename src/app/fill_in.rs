@@ -6,6 +6,7 @@ use super::usual_sets::set_of;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::fill::{Beforehand, OnRecord};
+use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sources::{USUAL, USUAL_OF_LAB};
@@ -32,27 +33,31 @@ pub fn known_beside<'a>(
         lists,
         beforehand,
         numbering,
-        is_revision: work.case.revision > 0,
     }
 }
 
 /// What the two houses say once for all, in force and in the versions that the draft names, and what was signed for
-/// the patient before. A revision that is written anew is filled from none of it.
+/// the patient before. A revision of the kind of work that is `signed` is filled from none of it.
 pub async fn beforehand(
     app: &App,
     conn: &mut Connection,
     case: &Case,
-    named_in: &[&Fields],
+    (signed, named_in): (Option<Course>, &[&Fields]),
     numbering: Numbering,
 ) -> Result<Beforehand, AppError> {
-    if case.revision > 0 {
-        return Ok(Beforehand::default());
-    }
-    let in_force = usual::of_parties(conn, &case.office, &case.lab).await?;
-    let mut beforehand = Beforehand {
-        before: case_before(app, conn, case, numbering).await?,
+    let begun = Beforehand {
+        signed,
         ..Beforehand::default()
     };
+    if signed.is_some() && named_in.iter().all(|fields| is_of(fields, signed)) {
+        return Ok(begun);
+    }
+    let in_force = usual::of_parties(conn, &case.office, &case.lab).await?;
+    let before = match signed {
+        Some(_) => None,
+        None => case_before(app, conn, case, numbering).await?,
+    };
+    let mut beforehand = Beforehand { before, ..begun };
     let houses = [
         (&case.office, USUAL, &mut beforehand.office),
         (&case.lab, USUAL_OF_LAB, &mut beforehand.lab),
@@ -69,6 +74,13 @@ pub async fn beforehand(
         }
     }
     Ok(beforehand)
+}
+
+/// Whether the draft is of this kind of work, or leaves it open.
+fn is_of(fields: &Fields, signed: Option<Course>) -> bool {
+    let word = fields.get("order.course").map(|word| word.trim());
+    let course = word.and_then(Course::from_word);
+    course.is_none_or(|course| signed == Some(course))
 }
 
 fn in_use(row: &UsualRow, is_newest: bool) -> Result<Option<InUse>, AppError> {

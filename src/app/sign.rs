@@ -28,6 +28,7 @@ use crate::domain::prescription::revision::{
 };
 use crate::domain::prescription::sources::{AS_PATTERN, Origin, USUAL, USUAL_OF_LAB};
 use crate::domain::prescription::{self, Difference};
+use crate::domain::review::course_written;
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -99,7 +100,10 @@ async fn build_of(
     let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
     let mut context = setting(app, conn, work, previous, signer, issued).await?;
-    let beforehand = beforehand(app, conn, &work.case, &[typed], person.numbering()).await?;
+    let signed = (context.previous.as_ref()).map(course_written);
+    let read = [typed];
+    let named = (signed, read.as_slice());
+    let beforehand = beforehand(app, conn, &work.case, named, person.numbering()).await?;
     let known = known_beside(work, &context.lists, &beforehand, person.numbering());
     let filled = fill(typed, &known);
     context.usual_otherwise = otherwise(&filled, &known);

@@ -11,7 +11,7 @@ use super::{App, AppError, Person, see_case};
 use crate::domain::custody::THE_CASE_IS_CLOSED;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{Beforehand, OnRecord, fill, kept, otherwise};
+use crate::domain::fill::{Beforehand, OnRecord, fill, kept, otherwise, turn_to_stage};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -50,6 +50,8 @@ pub struct Written {
     pub filled: Filled,
     /// The kind of work that the form is laid out for.
     pub course: Course,
+    /// The kind of the revision in force, where there is one.
+    pub signed: Option<Course>,
     /// These fields as read: values, and what could not be read.
     pub reading: Reading,
     pub reviewed: Reviewed,
@@ -147,9 +149,10 @@ async fn draft_context(
     let signer = person.may(Permission::Sign).then(|| dentist(person, work));
     let previous = in_force.map(open_revision).transpose()?;
     let previous = previous.map(|document| document.prescription);
+    let named = (previous.as_ref().map(course_written), named_in);
     let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
     Ok(Surroundings {
-        beforehand: beforehand(app, conn, &work.case, named_in, person.numbering()).await?,
+        beforehand: beforehand(app, conn, &work.case, named, person.numbering()).await?,
         law: reviewing::law(app, work),
         items: work.items.clone(),
         work: work.clone(),
@@ -173,6 +176,7 @@ impl Surroundings {
         Written {
             reviewed: review_with(&reading.document, &self.setting, &filled.fields),
             course: course_written(&reading.document),
+            signed: self.beforehand.signed,
             filled,
             reading,
             draft: state.draft,
@@ -437,7 +441,12 @@ struct Save<'a> {
 impl Save<'_> {
     /// What of it is the writer's own, and not what the page had filled in.
     fn to_be_stored(&self, draft: &Draft, person: &Person) -> Fields {
-        kept(self.sent, &draft.fields, &self.context.known(person))
+        let mut stored = kept(self.sent, &draft.fields, &self.context.known(person));
+        if let Some(signed) = &self.context.setting.previous {
+            let fields = signed.to_raw(person.numbering());
+            turn_to_stage(&mut stored, &draft.fields, &fields, course_written(signed));
+        }
+        stored
     }
 }
 

@@ -9,7 +9,8 @@ use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::{Filled, Origin, USUAL, USUAL_OF_LAB};
 
 /// What stands in each field unless something is typed there. Nothing while no kind of work is chosen, and nothing
-/// where a signed revision is written anew: what it left empty stays empty.
+/// where a signed revision is written again: what it left empty stays empty. The next kind of work in a signed case is
+/// filled below what holds on of the one before.
 ///
 /// Of a list it holds what stands there while nothing of the list is typed.
 pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
@@ -57,7 +58,7 @@ pub fn with_details(
 /// The kind of work that a draft is filled for; none where nothing is filled in.
 pub fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
     let word = typed.get("order.course")?.trim();
-    Course::from_word(word).filter(|_| !known.is_revision)
+    Course::from_word(word).filter(|course| known.beforehand.signed != Some(*course))
 }
 
 /// What is read into the rows of what is enclosed: the entry of each thing, and below it what is usual of all.

@@ -3,6 +3,7 @@
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, Holder, State};
 use crate::domain::people::patient::OwnTeeth;
+use crate::domain::prescription::Course;
 use crate::domain::prescription::usual::{CaseBefore, InUse};
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::arch::{Arch, Arches};
@@ -18,6 +19,9 @@ pub struct Beforehand {
     /// What the lab does unless told.
     pub lab: Vec<InUse>,
     pub before: Option<CaseBefore>,
+    /// The kind of work that is signed in this case. A draft of the same kind begins with what was decided, and what is
+    /// empty there is empty on purpose; one of another kind is filled like a new one, below what holds on.
+    pub signed: Option<Course>,
 }
 
 /// The case and its lists.
@@ -33,9 +37,6 @@ pub struct OnRecord<'a> {
     pub beforehand: &'a Beforehand,
     /// How the writer counts teeth.
     pub numbering: Numbering,
-    /// The draft begins with a revision that is signed: what stands there was decided, and what is empty there is
-    /// empty on purpose.
-    pub is_revision: bool,
 }
 
 impl<'a> OnRecord<'a> {

@@ -13,6 +13,7 @@ mod known; // what is known beside the draft
 mod layers; // values found so far, and where
 mod record; // items and entries
 mod register; // what is registered at once
+mod stage; // the next kind of work in a signed case
 #[cfg(test)]
 mod tests;
 mod things; // which thing goes along in which course
@@ -26,4 +27,5 @@ pub use kept::kept;
 pub use known::{Beforehand, OnRecord};
 pub use layers::Proposals;
 pub use register::{SetRow, made_set, set_to_register};
+pub use stage::turn_to_stage;
 pub use usual::otherwise;

@@ -8,11 +8,12 @@ use crate::domain::form::{Day, MOST_ROWS};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::{PieceOf, piece_of};
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
-use crate::domain::prescription::{Course, Opposing, Prescription, read};
+use crate::domain::prescription::{Course, CuspAngle, Opposing, Prescription, read};
 use crate::domain::trade::agreement::{listed_incisal_length, listed_midline};
 use crate::domain::trade::calendar::first_check;
 use crate::domain::trade::changes::net;
 use crate::domain::trade::lists::ListKind;
+use crate::domain::trade::mould::Region;
 use crate::domain::trade::vertical::summarise;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
@@ -116,6 +117,7 @@ fn offer_teeth(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
             say(layers, &of("choice"), "mould");
         }
     }
+    offer_listed_posteriors(layers, known);
     let only = |kind: ListKind| one(known.lists.guides_of(kind)).map(|guide| guide.name.clone());
     if layers.says("shade.tab").is_some() {
         say(layers, "shade.source", "tab");
@@ -130,6 +132,25 @@ fn offer_teeth(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     if is_spared && course != Course::Everything {
         let tab = layers.says("shade.tab").unwrap_or_default().to_owned();
         say(layers, "spare.tooth_shade", &tab);
+    }
+}
+
+/// What the lab's list says of the posterior mould that is named: its cusps, and that the lower teeth of the same name are
+/// there to meet it.
+fn offer_listed_posteriors(layers: &mut Layers<'_>, known: &OnRecord<'_>) {
+    let Some(list) = known.lists.moulds.as_deref() else {
+        return;
+    };
+    let code = layers.says("posterior.upper_mould").unwrap_or_default();
+    let code = code.to_owned();
+    let Some(upper) = list.find(&code, Arch::Upper, Region::Back) else {
+        return;
+    };
+    let cusps = upper.cusp_degrees.map(|degrees| degrees.to_string());
+    let cusps = cusps.filter(|word| CuspAngle::from_word(word).is_some());
+    say(layers, "posterior.cusp_angle", &cusps.unwrap_or_default());
+    if known.treats(Arch::Lower) && list.find(&code, Arch::Lower, Region::Back).is_some() {
+        say(layers, "posterior.lower_mould", &code);
     }
 }
 

@@ -143,7 +143,7 @@ pub fn write_page(
 fn top(written: &Written, filling: &Filling<'_>) -> TopView {
     let about = &written.about;
     let spec = field_spec(COURSE);
-    let course = spec.map(|spec| filling.filled(spec, None).hint(""));
+    let course = spec.map(|spec| filling.filled(spec, None).hint(next_kind(written)));
     let course = course.unwrap_or_else(|| FieldView::text(COURSE, ""));
     let is_open = course.value.is_empty();
     let sections = catalogue().iter();
@@ -177,6 +177,17 @@ fn top(written: &Written, filling: &Filling<'_>) -> TopView {
         usual: usual_field(written, filling),
         as_pattern: (answered.count() > 0).then(switch),
         course,
+    }
+}
+
+/// Said below the kind of work where it is another one than what is signed.
+fn next_kind(written: &Written) -> &'static str {
+    match written.signed {
+        Some(signed) if ![signed, Course::Everything].contains(&written.course) => {
+            "Another kind than the one that is signed: its parcel, days, readings, bite and answers are asked again; \
+             the rest stands."
+        }
+        _ => "",
     }
 }
 

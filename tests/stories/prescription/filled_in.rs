@@ -188,3 +188,30 @@ async fn a_revision_written_anew_gets_no_value_that_was_not_signed() {
     page.is(200).sees_not("What nobody typed");
     assert_eq!(counted(&page), [""; 0]);
 }
+
+#[tokio::test]
+async fn the_next_kind_of_work_in_a_signed_case_asks_its_own_again() {
+    let scene = Scene::opened().await;
+    let first = [
+        &LEAST[..],
+        &[("order.course", "set_up"), ("jaw.note", "first bite")],
+    ]
+    .concat();
+    scene.sign(&first).await.is(303);
+    let chosen = [("order.course", "reset"), ("shade.tab", "B-30")];
+    scene.write(&scene.dora, &chosen).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees("Another kind than the one that is signed");
+    let value = |key: &str| page.attribute(&format!("[name=\"{key}\"]"), "value");
+    assert_eq!(value("dates.wanted"), "");
+    assert_eq!(value("shade.tab"), "B-30");
+    assert_eq!(value("pieces.0.description"), "reset as listed, wax try-in");
+    // Turned back, what is signed stands again.
+    let back = [("order.course", "set_up")];
+    scene.write(&scene.dora, &back).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees_not("Another kind than the one that is signed");
+    let value = |key: &str| page.attribute(&format!("[name=\"{key}\"]"), "value");
+    assert_eq!(value("dates.wanted"), "2026-03-20");
+    assert_eq!(value("pieces.0.description"), "complete denture");
+}

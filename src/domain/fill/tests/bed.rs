@@ -39,7 +39,6 @@ pub struct Bed {
     pub lists: Lists,
     pub beforehand: Beforehand,
     pub numbering: Numbering,
-    pub is_revision: bool,
     pub now: i64,
 }
 
@@ -61,7 +60,6 @@ impl Bed {
             lists: sample::lists(),
             beforehand: Beforehand::default(),
             numbering: Numbering::Iso3950,
-            is_revision: false,
             now: TODAY_MS - days * DAY_MS,
         }
     }
@@ -278,7 +276,6 @@ impl Bed {
             lists: &self.lists,
             beforehand: &self.beforehand,
             numbering: self.numbering,
-            is_revision: self.is_revision,
         }
     }
 

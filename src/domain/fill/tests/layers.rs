@@ -122,8 +122,8 @@ fn nothing_is_filled_in_while_no_kind_of_work_is_chosen() {
 #[test]
 fn a_disinfection_is_read_into_its_row_whatever_the_kind_of_work() {
     let mut bed = copied();
-    for is_revision in [false, true] {
-        bed.is_revision = is_revision;
+    for signed in [None, Some(Course::Copy)] {
+        bed.beforehand.signed = signed;
         let filled = bed.filled(&[("enclosed.0.tag", "@bite")]);
         assert_eq!(filled.from.len(), 6);
         assert_eq!(
@@ -162,7 +162,7 @@ fn c6_the_longest_agent_and_dilution_are_read_whole_into_the_row() {
 #[test]
 fn a_signed_revision_that_is_written_anew_gets_nothing_but_what_was_disinfected() {
     let mut bed = copied();
-    bed.is_revision = true;
+    bed.beforehand.signed = Some(Course::Copy);
     let filled = bed.filled(&[COPY, ("enclosed.0.tag", "@bite")]);
     let from: Vec<&str> = filled.from.keys().map(String::as_str).collect();
     assert!(
@@ -225,7 +225,7 @@ fn disinfected_again_by_the_lab(bed: &mut Bed, name: &str) {
 #[test]
 fn the_disinfection_of_the_office_stands_in_its_row_whatever_the_lab_did_on_receipt() {
     let mut bed = copied();
-    bed.is_revision = true;
+    bed.beforehand.signed = Some(Course::Copy);
     disinfected_again_by_the_lab(&mut bed, "bite");
     let filled = bed.filled(&[COPY, ("enclosed.0.tag", "@bite")]);
     let agent = value(&filled, "enclosed.0.agent");
@@ -514,4 +514,21 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn a_posterior_mould_of_the_labs_list_brings_its_cusps_and_the_lower_teeth_of_its_name() {
+    let mut bed = copied();
+    let cusps = |bed: &Bed, code: &str| {
+        let filled = bed.filled(&[COPY, ("posterior.upper_mould", code)]);
+        let text = |key: &str| filled.fields.get(key).cloned();
+        (text("posterior.cusp_angle"), text("posterior.lower_mould"))
+    };
+    let both = (Some("20".to_owned()), Some("Otter P1".to_owned()));
+    assert_eq!(cusps(&bed, "Otter P1"), both);
+    assert_eq!(cusps(&bed, "Otter P99"), (None, None));
+    bed.arches = Arches::Upper;
+    assert_eq!(cusps(&bed, "Otter P1").1, None);
+    bed.lists.moulds = None;
+    assert_eq!(cusps(&bed, "Otter P1"), (None, None));
 }

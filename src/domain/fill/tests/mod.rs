@@ -6,4 +6,5 @@ mod chairside;
 mod courses;
 mod layers;
 mod saves;
+mod stage;
 mod usual;

@@ -2,6 +2,7 @@
 
 use super::bed::{Bed, copied, without_marks};
 use crate::domain::fill::{fill, kept, proposals};
+use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::{Fields, apply, merge};
 use crate::domain::prescription::sources::AS_PATTERN;
 use crate::domain::values::arch::Arches;
@@ -296,7 +297,7 @@ fn another_kind_of_work_takes_nothing_along_that_nobody_typed() {
 #[test]
 fn a_revision_that_is_written_anew_is_stored_as_it_is_sent() {
     let mut bed = copied();
-    bed.is_revision = true;
+    bed.beforehand.signed = Some(Course::Copy);
     let sent = [("seal.by", ""), ("base.material", "heat_cured")];
     assert_eq!(stored(&bed, &[COPY], &sent), bed.typed(&sent));
 }

@@ -76,6 +76,7 @@ fn usual() -> Bed {
             ],
         )],
         before: None,
+        signed: None,
     };
     bed
 }
@@ -141,7 +142,7 @@ fn a_revision_that_is_written_anew_and_a_draft_of_no_kind_get_nothing_usual() {
     let mut bed = usual();
     let filled = bed.filled(&[("dates.wanted", "2026-03-17")]);
     assert_eq!(filled.from.len(), 0);
-    bed.is_revision = true;
+    bed.beforehand.signed = Some(Course::Copy);
     let filled = bed.filled(&[COPY]);
     assert_eq!(filled.from.len(), 0);
 }

@@ -1,0 +1,214 @@
+//! The next kind of work in a signed case: what goes, what stays, and what comes back.
+
+use super::bed::copied;
+use crate::domain::fill::stage::{is_left_behind, names_of_parts};
+use crate::domain::fill::{fill, kept, turn_to_stage};
+use crate::domain::prescription::draft::{Fields, apply};
+use crate::domain::prescription::{Course, all_fields};
+use crate::domain::values::arch::Arches;
+
+fn fields(pairs: &[(&str, &str)]) -> Fields {
+    let own = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());
+    pairs.iter().map(own).collect()
+}
+
+/// The draft after a save that sends this over what is signed and stands.
+fn turned(stands: &Fields, signed: &Fields, was: Course, sent: &[(&str, &str)]) -> Fields {
+    let (mut stored, mut draft) = (fields(sent), stands.clone());
+    turn_to_stage(&mut stored, stands, signed, was);
+    apply(&mut draft, &stored);
+    draft
+}
+
+#[test]
+fn every_name_is_of_a_field() {
+    let keys: Vec<&str> = all_fields().map(|spec| spec.key).collect();
+    for name in names_of_parts().filter(|name| *name != "reason.") {
+        let is_it = |key: &&str| **key == *name || (name.ends_with('.') && key.starts_with(name));
+        assert!(keys.iter().any(is_it), "{name}");
+    }
+}
+
+/// What must not go into a next stage unread: common practice, no source.
+#[test]
+fn what_was_true_of_one_stage_alone_never_goes_into_another() {
+    let never = [
+        "approval.height",
+        "readings.0.occlusal_mm",
+        "jaw.keyed",
+        "jaw.at_final_vertical",
+        "changes.0.mm",
+        "dates.wanted",
+        "dates.sent",
+        "enclosed.0.agent",
+        "enclosures.moist",
+        "impression.placed_at",
+        "marking.answer",
+        "remarks.call_before",
+        "reason.some-rule.0a1b2c3d",
+    ];
+    for was in Course::ALL.iter().filter(|one| **one != Course::Everything) {
+        for now in Course::ALL.iter().filter(|now| *now != was) {
+            for key in never {
+                assert!(is_left_behind(*was, *now, key), "{key} {was:?} {now:?}");
+            }
+            for key in [
+                "patient.allergies",
+                "order.course",
+                "shade.tab",
+                "shade.guide",
+            ] {
+                assert!(!is_left_behind(*was, *now, key), "{key} {was:?} {now:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn each_chain_drops_its_own_and_keeps_the_rest() {
+    use Course::{Copy, Duplicate, Finish, Immediate, Reline, Repair, Reset, Rims, SetUp, Tray};
+    // from, to, what goes, what holds on
+    let table: &[(Course, Course, &[&str], &[&str])] = &[
+        (
+            Tray,
+            Rims,
+            &["impression.tray_spacer_mm", "reliefs.0.depth_mm"],
+            &["base.material"],
+        ),
+        (
+            Rims,
+            SetUp,
+            &["rims.upper_front_mm"],
+            &["impression.material"],
+        ),
+        (
+            SetUp,
+            Reset,
+            &["vertical.occlusal_mm", "anterior.midline_offset_mm"],
+            &[
+                "facebow.record_id",
+                "guidance.condylar_right",
+                "anterior.upper_mould",
+                "occlusion.scheme",
+            ],
+        ),
+        (
+            SetUp,
+            Finish,
+            &["vertical.change_mm"],
+            &[
+                "vertical.occlusal_mm",
+                "anterior.midline_offset_mm",
+                "posterior.upper_mould",
+            ],
+        ),
+        (
+            Reset,
+            Finish,
+            &["anterior.incisal_change_mm"],
+            &["vertical.occlusal_mm", "shade.tab"],
+        ),
+        (
+            Copy,
+            Reline,
+            &[
+                "vertical.occlusal_mm",
+                "borders.order",
+                "seal.by",
+                "impression.source",
+            ],
+            &["base.material", "base_shade.code"],
+        ),
+        (
+            Copy,
+            Repair,
+            &["base.strengthening"],
+            &["anterior.upper_mould"],
+        ),
+        (
+            Copy,
+            Duplicate,
+            &["marking.text", "base.material"],
+            &["base_shade.code"],
+        ),
+        (
+            Immediate,
+            Copy,
+            &[
+                "extractions.0.tooth",
+                "seal.by",
+                "borders.order",
+                "vertical.occlusal_mm",
+            ],
+            &["anterior.upper_mould", "occlusion.scheme"],
+        ),
+    ];
+    for (was, now, goes, holds) in table {
+        for key in *goes {
+            assert!(is_left_behind(*was, *now, key), "{key} {was:?} {now:?}");
+        }
+        for key in *holds {
+            assert!(!is_left_behind(*was, *now, key), "{key} {was:?} {now:?}");
+        }
+    }
+    assert!(!is_left_behind(Course::Everything, Copy, "dates.wanted"));
+    assert!(!is_left_behind(Copy, Copy, "dates.wanted"));
+}
+
+#[test]
+fn with_the_next_kind_the_signed_goes_and_what_was_written_since_stays() {
+    let signed = fields(&[
+        ("order.course", "set_up"),
+        ("dates.wanted", "2028-05-17"),
+        ("vertical.occlusal_mm", "68"),
+        ("shade.tab", "B-20"),
+        ("jaw.keyed", "yes"),
+    ]);
+    let mut stands = signed.clone();
+    stands.extend(fields(&[
+        ("dates.wanted", "2028-06-20"),
+        ("reason.a.b", "as agreed"),
+    ]));
+    // A page without a script sends all that it shows, with one new value.
+    let mut sent: Vec<(&str, &str)> = stands
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()))
+        .collect();
+    sent.retain(|(key, _)| !["order.course", "jaw.keyed"].contains(key));
+    sent.extend([("order.course", "reset"), ("jaw.keyed", "no")]);
+    let turn = turned(&stands, &signed, Course::SetUp, &sent);
+    let left = fields(&[
+        ("order.course", "reset"),
+        ("dates.wanted", "2028-06-20"),
+        ("shade.tab", "B-20"),
+        ("jaw.keyed", "no"),
+    ]);
+    assert_eq!(turn, left);
+    // Back again: what is signed stands once more, beside what was written.
+    let back = turned(&turn, &signed, Course::SetUp, &[("order.course", "set_up")]);
+    let mut whole = signed.clone();
+    whole.extend(fields(&[
+        ("dates.wanted", "2028-06-20"),
+        ("jaw.keyed", "no"),
+    ]));
+    assert_eq!(back, whole);
+    // A save that says nothing of the kind changes nothing of it.
+    let other = turned(&stands, &signed, Course::SetUp, &[("shade.tab", "B-30")]);
+    assert_eq!(other.len(), stands.len());
+}
+
+#[test]
+fn the_next_kind_is_filled_below_what_holds_on() {
+    let mut bed = copied();
+    bed.beforehand.signed = Some(Course::Copy);
+    let typed = bed.typed(&[("order.course", "remount"), ("shade.tab", "B-20")]);
+    let filled = fill(&typed, &bed.known());
+    assert_eq!(filled.fields["pieces.0.stage"], "remount");
+    assert_eq!(filled.fields["shade.tab"], "B-20");
+    // The kind that is signed stays as it is.
+    let same = bed.typed(&[("order.course", "copy"), ("shade.tab", "B-20")]);
+    assert_eq!(fill(&same, &bed.known()).fields, same);
+    assert_eq!(bed.arches, Arches::Both);
+    let nothing = kept(&same, &same, &bed.known());
+    assert_eq!(nothing, same);
+}
