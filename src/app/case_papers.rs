@@ -259,13 +259,7 @@ fn lots(bench: &[BenchEntry]) -> Listing {
 }
 
 /// What was done, to make out an invoice from: pieces and steps, no money. The lab's own.
-pub async fn done_pdf(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let told = Told::of(app, person, number).await?;
+fn what_was_done(told: &Told) -> Result<Said, AppError> {
     if told.work.side != Side::Lab {
         return Err(AppError::NotFound);
     }
@@ -291,28 +285,21 @@ pub async fn done_pdf(
          not sent with the work."
             .to_owned(),
     );
-    let said = Said {
+    Ok(Said {
         title: "What was done".to_owned(),
         about: told.about(),
-        tables: vec![pieces(&told.document), made(&told), steps(bench)],
+        tables: vec![pieces(&told.document), made(told), steps(bench)],
         notes,
         ..Said::default()
-    };
-    told.pdf(app, (person, paper), said).await
+    })
 }
 
 /// Which materials and lots went into the work of a case.
-pub async fn materials_pdf(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let told = Told::of(app, person, number).await?;
-    let said = Said {
+fn materials(told: &Told) -> Said {
+    Said {
         title: "Materials and lots".to_owned(),
         about: told.about(),
-        tables: vec![lots(&told.work.state.bench), made(&told)],
+        tables: vec![lots(&told.work.state.bench), made(told)],
         notes: std::iter::once(
             "From the bench record of the lab. “Not recorded” is no lot: the lab can be asked."
                 .to_owned(),
@@ -322,8 +309,7 @@ pub async fn materials_pdf(
         }))
         .collect(),
         ..Said::default()
-    };
-    told.pdf(app, (person, paper), said).await
+    }
 }
 
 /// The laboratories that have had things of this case in hand, each once.
@@ -469,21 +455,15 @@ fn points(told: &Told) -> Vec<Point> {
 }
 
 /// The statement for a custom-made device, filled in as far as the record says it, for the lab to check and sign.
-pub async fn statement_pdf(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let told = Told::of(app, person, number).await?;
-    let said = Said {
+fn statement(told: &Told) -> Said {
+    Said {
         title: "Statement for a custom-made device".to_owned(),
         about: vec!["Regulation (EU) 2017/745, Annex XIII, section 1".to_owned()],
         caution: "Check against the official text before signing. These eight points were put together from secondary \
                   sources, and other countries, Great Britain among them, have texts of their own. Whoever signs answers for \
                   what stands here."
             .to_owned(),
-        points: points(&told),
+        points: points(told),
         signed_for: "Signed for the manufacturer".to_owned(),
         out_of_force: OutOfForce::of(
             told.revision.number,
@@ -497,6 +477,32 @@ pub async fn statement_pdf(
                 .to_owned(),
         ],
         ..Said::default()
+    }
+}
+
+/// A paper about a case besides its prescription.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CasePaperKind {
+    /// For the invoice.
+    Done,
+    /// Materials and lots.
+    Materials,
+    /// For a custom-made device.
+    Statement,
+}
+
+/// The paper, on the person's own size of paper where no other is asked for.
+pub async fn pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (kind, paper): (CasePaperKind, Option<Paper>),
+) -> Result<Vec<u8>, AppError> {
+    let told = Told::of(app, person, number).await?;
+    let said = match kind {
+        CasePaperKind::Done => what_was_done(&told)?,
+        CasePaperKind::Materials => materials(&told),
+        CasePaperKind::Statement => statement(&told),
     };
     told.pdf(app, (person, paper), said).await
 }

@@ -3,11 +3,14 @@
 use super::agenda::side;
 use super::case_work::CaseWork;
 use super::custody_words::{passed_words, title_of};
+use super::keep_papers::{self, PapersOver};
 use super::passed_to_us;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Event, Holder, Loan, PassedPlace, What, is_cast, loan, overdue};
+use crate::domain::custody::{
+    Event, Holder, Loan, LoanNow, PassedPlace, What, is_cast, loan, overdue,
+};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
@@ -74,6 +77,26 @@ pub struct LoanDue {
     pub loan: Loan,
     /// Whether it is lent to this house.
     pub is_ours: bool,
+}
+
+impl LoanDue {
+    /// Who does what about a loan, as whoever reads it is one of the two houses.
+    pub fn whose(&self) -> String {
+        let house = &self.house;
+        let agreed = if self.loan.agreed { ", agreed" } else { "" };
+        match (self.loan.now, self.is_ours) {
+            (LoanNow::InHand, true) => format!("send back to {house}"),
+            (LoanNow::InHand, false) => format!("expected from {house}"),
+            (LoanNow::Needed, true) => format!("needed for the work{agreed}; then back to {house}"),
+            (LoanNow::Needed, false) => format!("with {house}, who needs it for the work{agreed}"),
+            (LoanNow::ComesBack, true) => format!("on the way back to {house}"),
+            (LoanNow::ComesBack, false) => format!("on the way from {house}: receive it"),
+            (LoanNow::GoesOut, true) => format!("on the way from {house}: receive it"),
+            (LoanNow::GoesOut, false) => format!("on the way to {house}"),
+            (LoanNow::Missing, true) => format!("did not come: {house} says where it is"),
+            (LoanNow::Missing, false) => format!("did not come to {house}: say where it is"),
+        }
+    }
 }
 
 /// A part of what is here.
@@ -217,6 +240,47 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         page.out.extend(out(&work, side, &house));
     }
     Ok(page)
+}
+
+/// All that is told of a house.
+pub struct WholeHouse {
+    pub here: HousePage,
+    pub loans: Vec<LoanDue>,
+    /// Whether more is lent than is told.
+    pub more_loans: bool,
+    pub of_others: Vec<ThingOfOthers>,
+    /// Cases whose casts may go, with the day until which they were kept.
+    pub casts: Vec<(CaseNumber, Date)>,
+    pub papers: PapersOver,
+}
+
+/// The part after a number; what is not by cases of the house is told with the first part alone.
+pub async fn whole(
+    app: &App,
+    person: &Person,
+    after: &str,
+    today: Date,
+) -> Result<WholeHouse, AppError> {
+    let here = here(app, person, after).await?;
+    if !after.is_empty() {
+        return Ok(WholeHouse {
+            here,
+            loans: Vec::new(),
+            more_loans: false,
+            of_others: Vec::new(),
+            casts: Vec::new(),
+            papers: PapersOver::default(),
+        });
+    }
+    let (loans, more_loans) = loans(app, person).await?;
+    Ok(WholeHouse {
+        here,
+        loans,
+        more_loans,
+        of_others: of_others(app, person).await?,
+        casts: casts_that_may_go(app, person, today).await?,
+        papers: keep_papers::over(app, person, today).await?,
+    })
 }
 
 /// Cases of which a list of casts tells at most.

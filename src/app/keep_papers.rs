@@ -55,8 +55,29 @@ pub async fn papers_of(
     })
 }
 
-/// Enters that the papers are kept longer, or need not be any more.
-pub async fn keep(
+/// Enters that the papers are kept longer.
+pub async fn longer(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &KeepForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    enter(app, person, number, (form, false), key).await
+}
+
+/// Enters that they need not be kept longer any more.
+pub async fn no_longer(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &KeepForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    enter(app, person, number, (form, true), key).await
+}
+
+async fn enter(
     app: &App,
     person: &Person,
     number: &CaseNumber,

@@ -4,11 +4,11 @@
 
 use super::case_work::CaseWork;
 use super::run::on_case::run_on_case;
-use super::run::write;
+use super::run::{write, write_in};
 use super::{App, AppError, Person, PostKey, health};
 use crate::domain::custody::{Event, What};
 use crate::domain::values::ids::{CaseNumber, EventId};
-use crate::store::{Store, StoreError, Tx, custody, pictures, retry};
+use crate::store::{Store, StoreError, Tx, custody, pictures};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -134,14 +134,13 @@ pub(super) async fn take_away(
     number: &CaseNumber,
     hash: &str,
 ) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = store.begin().await?;
+    write_in(store, |mut tx| async {
         // First of all: a server may still be laying them, and this waits for it.
         pictures::forget_coming(&mut tx, number, hash).await?;
         let events = custody::events_of(tx.conn(), number).await?;
         let (shelf, is_named) = (store.shelf(), is_named(&events, hash));
         shelf.take_away(&mut tx, (number, hash), is_named).await?;
-        Ok::<_, AppError>(tx.commit().await?)
+        Ok((tx, ()))
     })
     .await
 }

@@ -58,6 +58,7 @@ pub mod forms;
 pub mod halt_work;
 pub mod health;
 pub mod in_house; // what lies in a house now
+pub mod in_house_file;
 pub mod join;
 pub mod keep_papers; // how long papers are kept
 pub mod key_sheet;
@@ -99,6 +100,7 @@ pub mod see_case;
 pub mod see_history;
 pub mod see_lists;
 pub mod see_record;
+pub mod setting_up;
 pub mod several;
 pub mod sign;
 pub mod sign_in;

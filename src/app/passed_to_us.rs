@@ -40,6 +40,40 @@ impl PassedToUs {
         own.map(words).collect()
     }
 
+    /// What stands against working on it.
+    pub fn cautions(&self) -> Vec<String> {
+        let (work, pass, lab) = (&self.work, &self.pass, &self.work.lab.name);
+        let mut words = Vec::new();
+        if !pass.is_open() {
+            words.push(format!(
+                "This is over: do not work on it. Ask {lab} if you have anything of it."
+            ));
+            return words;
+        }
+        if pass.revision < work.case.revision {
+            words.push(format!(
+                "Revision {} of the prescription is superseded: ask {lab} before you go on.",
+                pass.revision
+            ));
+        }
+        words.extend(self.held().into_iter().map(|why| {
+            format!("Held: {why}. Make nothing more of it before the statement on that is signed; ask {lab}.")
+        }));
+        if let Some(halt) = &work.state.standstill {
+            words.push(format!(
+                "The work is {} since {}: make nothing more, and ask {lab}.",
+                halt.halt.shown(),
+                halt.since
+            ));
+        }
+        if pass.is_refused() || pass.awaits_consent() {
+            words.push(format!(
+                "The office has not agreed to it: ask {lab} before you go on."
+            ));
+        }
+        words
+    }
+
     /// What has happened to its things on the way, oldest first.
     pub fn way(&self) -> Vec<Description> {
         let is_its = |what: &What| matches!(what, What::PassMoved(PassMoved { pass, .. }) if *pass == self.pass.event);

@@ -1,17 +1,49 @@
 //! The lab names the day by which the work is back; the office says whether it will do.
 
 use super::case_work::CaseWork;
+use super::dates::CaseDates;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{DayAnswered, Promised};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
 use crate::domain::custody::is_back as is_back_by_now;
+use crate::domain::custody::{DatePromise, DayAnswer};
 use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::moment::day_in_words;
 
 /// Whether all that is ordered has left the lab, or has been worn: nothing is promised then.
 pub fn is_back(work: &CaseWork) -> bool {
     let arches = work.case.arches.treated();
     is_back_by_now(&work.ordered, &work.items, &work.state, arches)
+}
+
+/// What is named and what was said to it, a sentence each.
+pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
+    let today = dates.now.date();
+    let day = day_in_words(named.day, today);
+    let revision = dates.view.work.case.revision;
+    if named.revision != revision {
+        return vec![format!(
+            "For revision {} the lab had named {day}. For revision {revision} it has named no day yet.",
+            named.revision
+        )];
+    }
+    let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
+    let in_time = dates.wanted.is_some_and(|due| named.day <= due);
+    let agreed = dates.view.work.state.agreed_day(revision);
+    words.push(match &named.answer {
+        Some(one) => match one.answer {
+            DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at),
+            DayAnswer::NotAccepted => format!("It will not do: {} on {}.", one.by, one.at),
+        },
+        None if in_time => "That is in time: no answer is needed.".to_owned(),
+        None => "The office has not answered yet.".to_owned(),
+    });
+    words.extend(agreed.filter(|day| *day != named.day).map(|day| {
+        let day = day_in_words(day, today);
+        format!("Until another day is agreed on, {day} stands as agreed.")
+    }));
+    words
 }
 
 /// Names a day for the revision in force.

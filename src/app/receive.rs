@@ -10,7 +10,7 @@ use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{CaseStep, Matter, What};
 use crate::domain::people::party::Party;
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use crate::domain::values::ids::{CaseNumber, Code, EventId, HandoffId, Tag};
 use crate::store::custody::{find_handoff, find_item};
 use crate::store::{StoreError, Tx, parties};
 
@@ -46,6 +46,12 @@ pub async fn houses(app: &App, id: &HandoffId) -> Result<(Party, Party), AppErro
     let from = parties::find(&mut conn, &row.from).await?;
     let to = parties::find(&mut conn, &row.to).await?;
     from.zip(to).ok_or(AppError::NotFound)
+}
+
+/// The code of what came along, where one is scanned that is none of a handoff: its case's own number says nothing.
+pub fn came_along(work: &CaseWork, scanned: &str) -> Option<Code> {
+    let code = Code::parse_any(scanned).ok()?;
+    (code.as_str() != work.case.number.as_str()).then_some(code)
 }
 
 /// Receives a handoff; returns the number of its case.

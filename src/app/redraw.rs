@@ -2,11 +2,12 @@
 //! reads a list.
 
 use super::case_work::CaseWork;
+use super::run::write;
 use super::{App, AppError};
 use crate::domain::custody::case::DRAWN;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::{cases, retry};
+use crate::store::cases;
 
 /// Cases looked up at once.
 const PAGE: i64 = 200;
@@ -41,16 +42,14 @@ pub async fn redraw(app: &App) -> Result<u64, AppError> {
 
 async fn one(app: &App, number: &str) -> Result<(), AppError> {
     let number = CaseNumber::parse(number).map_err(|why| AppError::Inner(why.to_string()))?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         let case = cases::find_case(tx.conn(), &number).await?;
         let case = case.ok_or(AppError::NotFound)?;
         let mut work = CaseWork::of(app, tx.conn(), case, Side::Office).await?;
         work.draw();
         cases::update_case(&mut tx, &work.case).await?;
         work.note_papers(app, &mut tx).await?;
-        tx.commit().await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

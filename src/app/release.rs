@@ -183,6 +183,36 @@ pub fn newer_than_packed(work: &CaseWork, handoff: &Handoff) -> (Option<i64>, Ve
     }
 }
 
+/// Things may have to leave before everything is signed; whoever sends them is told what the lab will miss.
+pub fn unsigned(view: &CaseView) -> Option<String> {
+    let (is_drafted, revision) = (view.draft.is_some(), view.work.case.revision);
+    let sentence = match (view.work.side, is_drafted, revision) {
+        (Side::Lab, ..) | (Side::Office, false, 1..) => return None,
+        (Side::Office, false, _) => {
+            "No prescription is written for this case yet. A laboratory works to a written and signed one; \
+             local law says what has to stand in it."
+                .to_owned()
+        }
+        (Side::Office, true, ..=0) => {
+            "The prescription of this case is not signed yet, and the lab does not see it.".to_owned()
+        }
+        (Side::Office, true, _) => format!(
+            "What was changed since revision {revision} is not signed yet: the lab works to that revision."
+        ),
+    };
+    Some(sentence)
+}
+
+/// What is said to a lab that has not acknowledged the revision in force.
+pub fn unread_words(view: &CaseView) -> Option<String> {
+    let case = &view.work.case;
+    let is_unread = view.work.side == Side::Lab && case.acknowledged < case.revision;
+    is_unread.then(|| {
+        let number = case.revision;
+        format!("Revision {number} is in force, and nobody here has acknowledged it. What leaves before that says so in its entry.")
+    })
+}
+
 /// What the newest revision says otherwise than the one that the lab works to.
 pub fn not_read(view: &CaseView) -> Result<Vec<Difference>, AppError> {
     let documents = view.documents()?;

@@ -12,7 +12,7 @@ pub(super) mod on_case;
 use super::recorded::reference::hold_account;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::values::ids::{CaseNumber, HandoffId, PartyId, PatientCode, Tag};
-use crate::store::{StoreError, Tx, people, retry};
+use crate::store::{Store, StoreError, Tx, people, retry};
 
 /// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
 pub(in crate::app) trait Answer: Sized + Send + Sync {
@@ -98,8 +98,18 @@ where
     F: Fn(Tx) -> Fut + Send + Sync,
     Fut: Future<Output = Result<(Tx, A), AppError>> + Send,
 {
+    write_in(&app.store, work).await
+}
+
+/// The same for whoever has the store alone.
+pub(super) async fn write_in<A, F, Fut>(store: &Store, work: F) -> Result<A, AppError>
+where
+    A: Send,
+    F: Fn(Tx) -> Fut + Send + Sync,
+    Fut: Future<Output = Result<(Tx, A), AppError>> + Send,
+{
     retry(|| async {
-        let (tx, done) = work(app.store.begin().await?).await?;
+        let (tx, done) = work(store.begin().await?).await?;
         tx.commit().await?;
         Ok(done)
     })

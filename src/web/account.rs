@@ -1,6 +1,7 @@
 //! One's own account.
 
 use super::cookies::entered;
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::feed_part::FeedPart;
@@ -129,12 +130,8 @@ pub async fn change_password(
     let done = async { own_account::change_password(&app, &person, &form.read()?).await };
     match done.await {
         Ok(with) => {
-            let over_tls = app.settings.over_tls;
-            Ok(entered(
-                over_tls,
-                see_other("/account?done=password"),
-                &with,
-            ))
+            let to_account = see_other(&Done::Password.at("/account"));
+            Ok(entered(app.settings.over_tls, to_account, &with))
         }
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
@@ -151,7 +148,7 @@ pub async fn set_code(
 ) -> Result<Response, WebError> {
     let done = async { bench_code::set_code(&app, &person, &form.read()?).await };
     let done = done.await;
-    answer_of_code(&app, &person, form, done.map(|()| "code")).await
+    answer_of_code(&app, &person, form, done.map(|()| Done::Code)).await
 }
 
 /// Takes one's own code away.
@@ -162,17 +159,17 @@ pub async fn drop_code(
 ) -> Result<Response, WebError> {
     let done = async { bench_code::drop_code(&app, &person, &form.read()?).await };
     let done = done.await;
-    answer_of_code(&app, &person, form, done.map(|()| "no_code")).await
+    answer_of_code(&app, &person, form, done.map(|()| Done::NoCode)).await
 }
 
 async fn answer_of_code(
     app: &App,
     person: &Person,
     form: Typed,
-    done: Result<&'static str, AppError>,
+    done: Result<Done, AppError>,
 ) -> Result<Response, WebError> {
     let error = match done {
-        Ok(word) => return Ok(see_other(&format!("/account?done={word}"))),
+        Ok(done) => return Ok(see_other(&done.at("/account"))),
         Err(error) => error,
     };
     let (status, tried) = Tried::of(form.0, error)?;
@@ -189,5 +186,5 @@ pub async fn end_session(
     form: Typed,
 ) -> Result<Response, WebError> {
     sign_in::end_session(&app, &person, &form.read()?).await?;
-    Ok(see_other("/account?done=ended"))
+    Ok(see_other(&Done::Ended.at("/account")))
 }

@@ -1,5 +1,6 @@
 //! Opening a case.
 
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, fill};
@@ -75,7 +76,7 @@ pub async fn open(
     let key = form.key()?;
     let done = async { open_case::open(&app, &person, &form.read()?, &key).await };
     match done.await {
-        Ok(number) => Ok(back_to_case(&number, "opened")),
+        Ok(number) => Ok(back_to_case(&number, Done::Opened)),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &new_page(&app, &person, &form.0, &faults).await?,

@@ -1,20 +1,21 @@
 //! The page on which whoever answers for a house takes free texts out of its entries for good.
 
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Signed, Typed};
+use super::extract::{On, Typed};
 use super::field::{FieldView, Input, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::form_page::FormPage;
+use super::frame::Frame;
 use super::tried::Tried;
 use crate::app::erase_texts::{self, OwnTexts};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::{MEANS_ERASED, PICTURE_PLACE};
-use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
+use crate::domain::custody::forms::EraseReasonForm;
 use crate::domain::custody::{ERASED, Event, KeptSince, What, describe};
 use crate::domain::form::Proof;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// An entry with the texts that can be taken out of it.
@@ -115,34 +116,29 @@ async fn erase_page(
     })
 }
 
-/// Shows what can be erased in a case.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    page(&erase_page(&app, &person, &number, &Tried::default()).await?)
+impl FormPage for ErasePage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/history", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ErasePage, WebError> {
+        erase_page(&on.app, &on.person, &on.at, tried).await
+    }
 }
 
-/// Erases the ticked texts and leads back to the case; otherwise the form with what is wrong, ticks and
-/// reason as they were.
-pub async fn erase(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: EraseForm = form.read()?;
-        erase_texts::erase(&app, &person, &number, &command, &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => {
-            let path = format!("/cases/{}/history?done=erased", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    page_with(status, &erase_page(&app, &person, &number, &tried).await?)
+/// Shows what can be erased in a case.
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    ErasePage::show(on).await
+}
+
+/// Erases the ticked texts and leads to the history; otherwise the form with what is wrong, ticks and reason as they
+/// were.
+pub async fn erase(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    ErasePage::post(on, form, erase_texts::erase, Done::Erased).await
 }

@@ -4,9 +4,10 @@ use super::error::WebError;
 use super::personal_data_check::unchecked_texts;
 use super::typed_form::TypedForm;
 use crate::app::typed::command_by;
-use crate::app::{AppError, Person, PostKey};
+use crate::app::{App, AppError, Person, PostKey};
 use crate::domain::form::{FieldSet, Form};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId, HandoffId, PatientCode, Tag};
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{FromRequest, FromRequestParts, Multipart, Request};
 use axum::http::request::Parts;
@@ -270,6 +271,87 @@ async fn path_values<S: Send + Sync>(
 /// A value of a path; what cannot be read is not there.
 fn value<T: FromStr>(text: &str) -> Result<T, WebError> {
     text.parse().map_err(|_| WebError::App(AppError::NotFound))
+}
+
+/// Something that a path names.
+pub trait FromPath: Sized {
+    /// As the values of the path say; none where they name nothing.
+    fn from_values(values: &[String]) -> Option<Self>;
+}
+
+macro_rules! from_path {
+    ($($one:ty),+) => {$(
+        impl FromPath for $one {
+            fn from_values(values: &[String]) -> Option<$one> {
+                match values {
+                    [one] => one.parse().ok(),
+                    _ => None,
+                }
+            }
+        }
+    )+};
+}
+
+from_path!(
+    AccountId,
+    CaseNumber,
+    EventId,
+    HandoffId,
+    PatientCode,
+    String,
+    Tag
+);
+
+impl<A: FromStr, B: FromStr> FromPath for (A, B) {
+    fn from_values(values: &[String]) -> Option<(A, B)> {
+        match values {
+            [a, b] => Some((a.parse().ok()?, b.parse().ok()?)),
+            _ => None,
+        }
+    }
+}
+
+/// Who asks, and about what.
+pub struct On<A> {
+    pub app: App,
+    pub person: Person,
+    /// What the path names.
+    pub at: A,
+    pub query: Query,
+}
+
+impl<A, B> On<(A, B)> {
+    /// About the first, and the second by itself.
+    pub fn apart(self) -> (On<A>, B) {
+        let On {
+            app,
+            person,
+            at,
+            query,
+        } = self;
+        let on = On {
+            app,
+            person,
+            at: at.0,
+            query,
+        };
+        (on, at.1)
+    }
+}
+
+impl<A: FromPath + Send> FromRequestParts<App> for On<A> {
+    type Rejection = WebError;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<On<A>, WebError> {
+        let Signed(person) = Signed::from_request_parts(parts, app).await?;
+        let values = path_values(parts, app).await?;
+        Ok(On {
+            app: app.clone(),
+            person,
+            at: A::from_values(&values).ok_or(WebError::App(AppError::NotFound))?,
+            query: Query::from_request_parts(parts, app).await?,
+        })
+    }
 }
 
 /// One value from the path, such as a case number.

@@ -2,14 +2,15 @@
 
 use super::account::{Beside, account_page};
 use super::client::Visiting;
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::feed_part::FeedPart;
-use super::frame::{ics, page, page_with, see_other};
+use super::frame::{ics, page_with, see_other};
 use super::tried::Tried;
 use crate::app::{App, AppError, feed};
 use axum::extract::State;
-use axum::http::{HeaderValue, header};
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
 
 /// Makes an address, or another in its place, and shows it this once.
@@ -19,26 +20,23 @@ pub async fn make(
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { feed::make(&app, &person, &form.read()?).await };
-    match done.await {
-        Ok(address) => {
-            let part = FeedPart::of(&app, &person, Some(address), &Tried::default()).await?;
-            let beside = Beside::of(&app, &person, part).await?;
-            page(&account_page(&app, &person, &Tried::default(), beside))
-        }
+    let (status, address, tried) = match done.await {
+        Ok(address) => (StatusCode::OK.into(), Some(address), Tried::default()),
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
-            let part = FeedPart::of(&app, &person, None, &tried).await?;
-            let beside = Beside::of(&app, &person, part).await?;
-            let shown = account_page(&app, &person, &Tried::default(), beside);
-            page_with(status, &shown)
+            (status, None, tried)
         }
-    }
+    };
+    let part = FeedPart::of(&app, &person, address, &tried).await?;
+    let beside = Beside::of(&app, &person, part).await?;
+    let shown = account_page(&app, &person, &Tried::default(), beside);
+    page_with(status, &shown)
 }
 
 /// Ends one's own address.
 pub async fn end(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
     feed::end(&app, &person).await?;
-    Ok(see_other("/account?done=feed_ended"))
+    Ok(see_other(&Done::FeedEnded.at("/account")))
 }
 
 /// Answers a calendar program. The address is its key: nobody between keeps the answer, and no page that it leads to

@@ -1,10 +1,12 @@
 //! The checks after the fit: the days proposed, what is looked at, complaints, and what came of them.
 
+use super::done::Done;
 use super::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{On, Typed};
 use super::field::{FieldView, Input, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::form_page::FormPage;
+use super::frame::Frame;
 use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::see_case::CaseView;
@@ -20,7 +22,6 @@ use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::whole_day;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// A check that was entered.
@@ -225,83 +226,39 @@ fn follow_up_page(
     })
 }
 
-/// Shows the checks, and the form.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let mut shown = follow_up_page(&app, &person, &view, &Tried::default())?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
+impl FormPage for FollowUpPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/follow-up", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<FollowUpPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        follow_up_page(&on.app, &on.person, &view, tried)
+    }
 }
 
-/// Back to the page, or the form again with what is wrong with it.
-async fn answered(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    done: Result<&'static str, AppError>,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(word) => {
-            let path = format!("/cases/{}/follow-up?done={word}", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(app, person, number).await?;
-    page_with(status, &follow_up_page(app, person, &view, &tried)?)
+/// Shows the checks, and the form.
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    FollowUpPage::show(on).await
 }
 
 /// Enters a check.
-pub async fn enter(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: FollowUpTyped = form.read()?;
-        follow_up::enter(&app, &person, &number, &command, &key).await?;
-        Ok("followed_up")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn enter(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    FollowUpPage::post(on, form, follow_up::enter, Done::FollowedUp).await
 }
 
 /// Enters what the lab says to the part of each house.
-pub async fn share(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: ShareForm = form.read()?;
-        follow_up::answer(&app, &person, &number, &command, &key).await?;
-        Ok("share_answered")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn share(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    FollowUpPage::post(on, form, follow_up::answer, Done::ShareAnswered).await
 }
 
 /// Withdraws an entry that was a mistake.
-pub async fn undo(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: UndoForm = form.read()?;
-        bench::undo(&app, &person, &number, &command, &key).await?;
-        Ok("fit_undone")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn undo(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    FollowUpPage::post(on, form, bench::undo, Done::FitUndone).await
 }

@@ -1,5 +1,6 @@
 //! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
 
+use super::done::Done;
 use super::error::{PageStatus, WebError};
 use super::extract::encode;
 use super::waiting::HaltBanner;
@@ -185,89 +186,9 @@ impl Frame {
     }
 
     /// Says what has just been done; `word` comes from the address and is looked up, never shown.
-    pub fn done(mut self, word: &str) -> Frame {
-        let sentence = match word {
-            "saved" => "Saved.",
-            "opened" => {
-                "The case is open. Register what you have in hand, and write the prescription."
-            }
-            "signed" => "Signed. The lab sees this revision now.",
-            "acknowledged" => "Acknowledged: the office sees that you work to this revision.",
-            "item" => "Registered. Label the item now.",
-            "set" => "Registered. Print the labels now, and stick each on its item.",
-            "released" => "Handed over. It is on the way until the other side has received it.",
-            "packed" => {
-                "Packed. It waits for the carrier: enter the pick-up on the handoff's page when it leaves."
-            }
-            "picked_up" => {
-                "The pick-up is entered. It is on the way until the other side has received it."
-            }
-            "received" => "Received. Both sides see it in the history.",
-            "recorded" => "Recorded in the history.",
-            "erased" => "Erased. That it was done, by whom and why, stands in the history.",
-            "resolved" => "Signed. Both sides see the statement, and the work may go on.",
-            "halted" => "Entered. The lab sees it on top of the case.",
-            "asked" => "Asked: it stands on top of the other side's first page.",
-            "pictured" | "scan_filed" => "Added: both sides see it.",
-            "marked" => "Entered: both sides see it.",
-            "answered" => "Answered: the other side sees it at once.",
-            "shown" => "The picture is added: both sides see it with the question.",
-            "taken_back" => "Taken back.",
-            "telephoned" => "Written down. The other side says whether it was so.",
-            "confirmed" => "Confirmed.",
-            "not_so" => "Entered: it counts no more. What it had answered is open again.",
-            "promised" => "Entered: the office sees the day that you have named.",
-            "day_answered" => "Entered: the lab sees what you say to the day.",
-            "passed_on" => {
-                "Passed on: the office sees it at once. Print the authorization; it goes along."
-            }
-            "pass_answered" => "Entered: the lab sees what you say to it.",
-            "pass_moved" => "Entered: both sides see where the things are.",
-            "pass_asked" => "Asked: the laboratory that has passed it on sees it at once.",
-            "pass_replied" => "Answered: the second laboratory sees it.",
-            "pass_withdrawn" => "Withdrawn. Both entries stay in the record.",
-            "pass_ended" => "Ended. Its entries stay in the history.",
-            "worked" => "Entered. What is next stands below.",
-            "timer" => "The timer runs. It goes on whatever becomes of this page.",
-            "timer_stopped" => "Stopped. It goes into the entry of its step.",
-            "timer_away" => "The timer is taken away.",
-            "undone" => {
-                "Withdrawn. Both entries stay in the history, and the step counts as not done."
-            }
-            "fit_checked" => "Entered. Both sides see it on the page of the case.",
-            "followed_up" => "Entered. The lab reads it on the page of the case.",
-            "share_answered" => "Entered. The office reads it beside its own word.",
-            "fit_undone" => "Withdrawn. Both entries stay in the history.",
-            "assigned" => "Pan and technician are entered.",
-            "heeded" => "Entered: the office sees that you know of it.",
-            "kept_longer" => {
-                "Entered: the papers of this case are kept longer, and none of its texts is erased."
-            }
-            "kept_no_longer" => "Entered: the papers of this case need not be kept longer.",
-            "closed" => "The case is closed. It is found by its number and on the patient's card.",
-            "reopened" => "The case is open again.",
-            "revoked" => "The link is void: nobody comes in by it any more.",
-            "ended" => "The session is ended.",
-            "feed_ended" => "The address is ended: no calendar is read by it any more.",
-            "code" => "Your code is set. It is taken on the devices that your lab has allowed.",
-            "no_code" => "You have no code any more.",
-            "device" => "This device is allowed. Whoever has a code comes in here by it.",
-            "device_back" => "Taken back: nobody goes on there by a code.",
-            "password" => "Your password is changed, and all other browsers are signed out.",
-            "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
-            "loaded" => "Loaded. This list is in force now. Every version stays below.",
-            "usual" => "Saved. New drafts are filled from it from now on.",
-            "set_ended" => "Ended. Its versions stay below.",
-            "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
-            "alarms_cleared" => {
-                "The alarms are cleared. What was kept stays written down, and the record of now is kept from here on."
-            }
-            "clock" => "Noted: the clock is right. Send again what was not entered.",
-            "discarded" => "The draft is given up. The signed revision stays in force.",
-            _ => "",
-        };
-        self.done = (!sentence.is_empty()).then(|| sentence.to_owned());
-        self
+    pub fn done(self, word: &str) -> Frame {
+        let done = Done::of(word).map(|done| done.sentence().to_owned());
+        Frame { done, ..self }
     }
 }
 
@@ -302,8 +223,8 @@ pub fn see_other(to: &str) -> Response {
 }
 
 /// Back to a case, which says what has just been done.
-pub fn back_to_case(number: &CaseNumber, done: &str) -> Response {
-    see_other(&format!("/cases/{}?done={done}", number.as_str()))
+pub fn back_to_case(number: &CaseNumber, done: Done) -> Response {
+    see_other(&done.on_case(number))
 }
 
 /// A PDF to be opened or kept under `name` (ASCII).

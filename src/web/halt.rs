@@ -1,9 +1,11 @@
 //! The page on which work is stopped, paused, cancelled or let go on.
 
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Signed, Typed};
+use super::extract::{On, Typed};
 use super::field::{FieldView, fields_under, fill};
-use super::frame::{Frame, back_to_case, page, page_with};
+use super::form_page::FormPage;
+use super::frame::{Frame, back_to_case};
 use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
@@ -16,7 +18,6 @@ use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// A thing of which is said what becomes of it.
@@ -63,12 +64,6 @@ const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
 
 fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow> {
     let tags = away_from_the_office(&work.context().scope(), &work.state);
-    let fates = |is_lent: bool| {
-        let can_be = Fate::ALL
-            .iter()
-            .filter(move |fate| !(is_lent && **fate == Fate::Scrapped));
-        can_be.map(|fate| (fate.word().to_owned(), fate.shown().to_owned()))
-    };
     let row = |tag: Tag| {
         let under = format!("{}.", tag.as_str());
         let item = work.items.iter().find(|item| item.tag == tag);
@@ -77,9 +72,10 @@ fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow
             field.scope = scope.into();
             field
         };
-        let is_lent = item.is_some_and(|item| item.borrowed);
+        let fates = Fate::open_to(item.is_some_and(|item| item.borrowed));
+        let fates = fates.map(|fate| (fate.word().to_owned(), fate.shown().to_owned()));
         let is_own = item.is_some_and(|item| work.state.is_the_patients(item));
-        let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates(is_lent));
+        let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates);
         let consent = FieldView::under(FateForm::fate_consent(), &under);
         FateRow {
             words: title_and_tag(work, &tag),
@@ -150,45 +146,37 @@ fn halt_page(
     })
 }
 
+impl FormPage for HaltPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<HaltPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        halt_page(&on.app, &on.person, &view.work, tried)
+    }
+}
+
 /// Shows what can be decided.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    page(&halt_page(&app, &person, &view.work, &Tried::default())?)
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    HaltPage::show(on).await
 }
 
 /// Enters the decision and leads back to the case, or shows its form with what is wrong.
-pub async fn halt(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: HaltForm = form.read()?;
-        halt_work::halt(&app, &person, &number, &command, &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => return Ok(back_to_case(&number, "halted")),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(&app, &person, &number).await?;
-    page_with(status, &halt_page(&app, &person, &view.work, &tried)?)
+pub async fn halt(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    HaltPage::post(on, form, halt_work::halt, Done::Halted).await
 }
 
 /// Takes notice for the lab, and leads back to the case.
-pub async fn heed(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
+pub async fn heed(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     let key = form.key()?;
     let event = form.0.get("halted_by").cloned().unwrap_or_default();
-    halt_work::heed(&app, &person, &number, &EventId::new(event), &key).await?;
-    Ok(back_to_case(&number, "heeded"))
+    halt_work::heed(&on.app, &on.person, &on.at, &EventId::new(event), &key).await?;
+    Ok(back_to_case(&on.at, Done::Heeded))
 }

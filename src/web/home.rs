@@ -7,6 +7,7 @@ use super::frame::{Frame, page, page_with, see_other};
 use crate::app::find::{self, Destination};
 use crate::app::{App, AppError, Outage, health};
 use crate::domain::people::access::Permission;
+use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::Extension;
 use axum::extract::State;
@@ -61,53 +62,63 @@ pub async fn find(
     query: Query,
 ) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();
-    match find::find(&app, &person, &typed).await {
-        Ok(Destination::Cases(cases)) => page(&FindPage {
-            frame: Frame::new(&app, &person, "Found", ""),
-            typed,
-            message: String::new(),
-            list: Some(agenda::found_list(&app, &person, &cases).await?),
-        }),
-        Ok(found) => Ok(see_other(address(&found).as_deref().unwrap_or("/"))),
-        Err(AppError::Invalid(faults)) => {
-            let view = FindPage {
-                frame: Frame::new(&app, &person, "Not found", ""),
-                typed,
-                message: faults.into_iter().map(|fault| fault.message).collect(),
-                list: None,
-            };
-            page_with(StatusCode::NOT_FOUND, &view)
+    let (title, list, faults) = match find::find(&app, &person, &typed).await {
+        Ok(Destination::Cases(cases)) => {
+            let list = agenda::found_list(&app, &person, &cases).await?;
+            ("Found", Some(list), Vec::new())
         }
-        Err(other) => Err(other.into()),
+        Ok(found) => return Ok(see_other(address(&found).as_deref().unwrap_or("/"))),
+        Err(AppError::Invalid(faults)) => ("Not found", None, faults),
+        Err(other) => return Err(other.into()),
+    };
+    found(Frame::new(&app, &person, title, ""), typed, list, faults)
+}
+
+fn found(
+    frame: Frame,
+    typed: String,
+    list: Option<ListView>,
+    faults: Vec<Fault>,
+) -> Result<Response, WebError> {
+    let status = match list {
+        Some(_) => StatusCode::OK,
+        None => StatusCode::NOT_FOUND,
+    };
+    let message = faults.into_iter().map(|fault| fault.message).collect();
+    let view = FindPage {
+        frame,
+        typed,
+        message,
+        list,
+    };
+    page_with(status, &view)
+}
+
+/// What is said to whoever watches.
+fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'static str) {
+    let down = |words| (StatusCode::SERVICE_UNAVAILABLE, words);
+    match probed {
+        Ok(()) if is_alike => (StatusCode::OK, "ok\n"),
+        Ok(()) => (
+            StatusCode::OK,
+            "ok, but the tables in the database are not as this program makes them: the log says more\n",
+        ),
+        Err(Outage::DiskFull) => down("the disk is full\n"),
+        Err(Outage::TakenAway) => {
+            down("the database file was deleted or replaced while the program uses it\n")
+        }
+        Err(Outage::BesideKey) => down("the file record.last beside the key cannot be written\n"),
+        Err(Outage::Record) => {
+            down("the record in the database is not the one that its key has signed\n")
+        }
+        Err(Outage::Gone | Outage::Shelf | Outage::Other) => down("the database does not answer\n"),
     }
 }
 
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
-    let (status, words) = match health::probe(&app).await {
-        Ok(()) if app.store.unlike().is_empty() => (StatusCode::OK, "ok\n"),
-        Ok(()) => (
-            StatusCode::OK,
-            "ok, but the tables in the database are not as this program makes them: the log says more\n",
-        ),
-        Err(Outage::DiskFull) => (StatusCode::SERVICE_UNAVAILABLE, "the disk is full\n"),
-        Err(Outage::TakenAway) => (
-            StatusCode::SERVICE_UNAVAILABLE,
-            "the database file was deleted or replaced while the program uses it\n",
-        ),
-        Err(Outage::BesideKey) => (
-            StatusCode::SERVICE_UNAVAILABLE,
-            "the file record.last beside the key cannot be written\n",
-        ),
-        Err(Outage::Record) => (
-            StatusCode::SERVICE_UNAVAILABLE,
-            "the record in the database is not the one that its key has signed\n",
-        ),
-        Err(Outage::Gone | Outage::Shelf | Outage::Other) => (
-            StatusCode::SERVICE_UNAVAILABLE,
-            "the database does not answer\n",
-        ),
-    };
+    let is_alike = app.store.unlike().is_empty();
+    let (status, words) = heartbeat(health::probe(&app).await, is_alike);
     // Said as it is, for whoever watches: no page.
     (status, Extension(ForMachines), words).into_response()
 }

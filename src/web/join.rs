@@ -92,15 +92,15 @@ pub async fn enter(
             None => join::join(&app, &secret, &form.read()?, &visit).await,
         }
     };
-    match done.await {
-        Ok(with) => Ok(entered(app.settings.over_tls, see_other("/"), &with)),
-        Err(AppError::Invalid(faults)) => {
-            let offer = join::offer(&app, &secret).await?;
-            page_with(
-                StatusCode::UNPROCESSABLE_ENTITY,
-                &JoinPage::new(&offer, &form.0, &faults),
-            )
-        }
-        Err(other) => Err(other.into()),
-    }
+    let faults = match done.await {
+        Ok(with) => return Ok(entered(app.settings.over_tls, see_other("/"), &with)),
+        Err(AppError::Invalid(faults)) => faults,
+        Err(other) => return Err(other.into()),
+    };
+    again(&join::offer(&app, &secret).await?, &form.0, &faults)
+}
+
+fn again(offer: &Offer, typed: &TypedForm, faults: &[Fault]) -> Result<Response, WebError> {
+    let view = JoinPage::new(offer, typed, faults);
+    page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
 }

@@ -1,9 +1,11 @@
 //! The page about the papers of a case: until when they are kept, and by whose word longer.
 
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{On, Typed};
 use super::field::{FieldView, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::form_page::FormPage;
+use super::frame::Frame;
 use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::keep_papers::{self, PapersView};
@@ -16,7 +18,6 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::whole_day;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 use time::Date;
 
@@ -102,61 +103,34 @@ fn keep_page(
     })
 }
 
+impl FormPage for KeepPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/keep", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<KeepPage, WebError> {
+        let papers = keep_papers::papers_of(&on.app, &on.person, &on.at).await?;
+        keep_page(&on.app, &on.person, &papers, tried)
+    }
+}
+
 /// Shows until when the papers of a case are kept.
-pub async fn page_of(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let papers = keep_papers::papers_of(&app, &person, &number).await?;
-    let mut shown = keep_page(&app, &person, &papers, &Tried::default())?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
+pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
+    KeepPage::show(on).await
 }
 
 /// Enters that the papers are kept longer.
-pub async fn longer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    enter((&app, &person, &number), form, false).await
+pub async fn longer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    KeepPage::post(on, form, keep_papers::longer, Done::KeptLonger).await
 }
 
 /// Enters that they need not be kept longer.
-pub async fn no_longer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    enter((&app, &person, &number), form, true).await
-}
-
-async fn enter(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    ends: bool,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: KeepForm = form.read()?;
-        keep_papers::keep(app, person, number, (&command, ends), &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => {
-            let word = if ends {
-                "kept_no_longer"
-            } else {
-                "kept_longer"
-            };
-            let path = format!("/cases/{}/keep?done={word}", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let papers = keep_papers::papers_of(app, person, number).await?;
-    page_with(status, &keep_page(app, person, &papers, &tried)?)
+pub async fn no_longer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    KeepPage::post(on, form, keep_papers::no_longer, Done::KeptNoLonger).await
 }

@@ -1,7 +1,7 @@
 //! Printing labels: which items, on which sheet, how far moved. All of it stands in the address.
 
 use super::error::WebError;
-use super::extract::{At, Query, Signed, encode};
+use super::extract::{On, Query, encode};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
 use super::scan::{self, ScanView};
@@ -24,7 +24,6 @@ use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::papers::layout::grid::READY;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// An item that can have a label.
@@ -143,24 +142,20 @@ fn labels_page(
 }
 
 /// Answers with the form, after a scan if one was asked for.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let mut typed = query.0;
-    let asked = scan::asked(&typed).is_some_and(|text| !text.is_empty());
-    let scan = if asked {
-        let (work, wanted) = (&view.work, Wanted::ToLabel);
-        scan::take(&app, &person, work, wanted, &mut typed, scan::take_tick).await?
-    } else {
-        ScanView::waiting()
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let (app, person) = (&on.app, &on.person);
+    let view = see_case::see(app, person, &on.at).await?;
+    let mut typed = on.query.0.clone();
+    let scan = match scan::asked(&typed).is_some_and(|text| !text.is_empty()) {
+        true => {
+            let (work, wanted) = (&view.work, Wanted::ToLabel);
+            scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?
+        }
+        false => ScanView::waiting(),
     };
     let status = scan.status();
     let done = typed.remove("done").unwrap_or_default();
-    let mut view = labels_page(&app, &person, &view.work, &Tried::shown(typed), scan)?;
+    let mut view = labels_page(&on.app, &on.person, &view.work, &Tried::shown(typed), scan)?;
     view.frame = view.frame.done(&done);
     page_with(status, &view)
 }
@@ -173,58 +168,45 @@ fn asked_for(person: &Person, query: &Query) -> Result<LabelsForm, AppError> {
 }
 
 /// The same address without the scan gives the same bytes; what is wrong comes back as the form.
-pub async fn sheet(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    if scan::asked(&query.0).is_some() {
-        return Ok(see_other(&address(&number, &query.0)));
+pub async fn sheet(on: On<CaseNumber>) -> Result<Response, WebError> {
+    if scan::asked(&on.query.0).is_some() {
+        return Ok(see_other(&address(&on.at, &on.query.0)));
     }
-    let view = see_case::see(&app, &person, &number).await?;
-    let made = async { labels_pdf(&app, &view.work, &asked_for(&person, &query)?).await };
+    let view = see_case::see(&on.app, &on.person, &on.at).await?;
+    let made = async { labels_pdf(&on.app, &view.work, &asked_for(&on.person, &on.query)?).await };
     match made.await {
-        Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", number.as_str()), bytes)),
-        Err(error) => sent_back(&app, &person, &view.work, query.0, error),
+        Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", on.at.as_str()), bytes)),
+        Err(error) => sent_back(&on.app, &on.person, &view.work, on.query.0.clone(), error),
     }
 }
 
 /// A page for plain paper that shows where the labels would lie.
-pub async fn test(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let made = async { test_pdf(&app, &asked_for(&person, &query)?).await };
+pub async fn test(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let view = see_case::see(&on.app, &on.person, &on.at).await?;
+    let made = async { test_pdf(&on.app, &asked_for(&on.person, &on.query)?).await };
     match made.await {
         Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
-        Err(error) => sent_back(&app, &person, &view.work, query.0, error),
+        Err(error) => sent_back(&on.app, &on.person, &view.work, on.query.0.clone(), error),
     }
 }
 
 /// The label of the pan: where a sheet is chosen there, otherwise on a page of its own.
-pub async fn pan(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
+pub async fn pan(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let view = see_case::see(&on.app, &on.person, &on.at).await?;
     if view.work.side != Side::Lab {
         return Err(AppError::NotFound.into());
     }
     let document = view.documents()?.pop();
     let made = || {
-        let has_sheet = !query.text(GridForm::grid().key).is_empty();
-        let form = has_sheet.then(|| asked_for(&person, &query)).transpose()?;
-        pan_pdf(&app, &view.work, document.as_ref(), form.as_ref())
+        let has_sheet = !on.query.text(GridForm::grid().key).is_empty();
+        let form = has_sheet
+            .then(|| asked_for(&on.person, &on.query))
+            .transpose()?;
+        pan_pdf(&on.app, &view.work, document.as_ref(), form.as_ref())
     };
     match made() {
-        Ok(bytes) => Ok(pdf(&format!("pan-{}.pdf", number.as_str()), bytes)),
-        Err(error) => sent_back(&app, &person, &view.work, query.0, error),
+        Ok(bytes) => Ok(pdf(&format!("pan-{}.pdf", on.at.as_str()), bytes)),
+        Err(error) => sent_back(&on.app, &on.person, &view.work, on.query.0.clone(), error),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The profiles of local law: what each one asks for, and which one a party has chosen.
 
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::field::{Choice, FieldView, fill};
@@ -158,7 +159,7 @@ pub async fn choose(
     let key = form.key()?;
     let done = async { choose_law::choose(&app, &person, &form.read()?, &key).await };
     match done.await {
-        Ok(()) => Ok(see_other("/law?done=saved")),
+        Ok(()) => Ok(see_other(&Done::Saved.at("/law"))),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &law_page(&app, &person, Some(&form.0), &faults)?,

@@ -1,7 +1,7 @@
 //! Who was let into one's own house, and the way back for somebody who has forgotten the password.
 
 use super::error::WebError;
-use super::extract::{At, Signed, Typed};
+use super::extract::{On, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::tried::Tried;
@@ -11,6 +11,7 @@ use crate::domain::people::account::Account;
 use crate::domain::values::ids::AccountId;
 use askama::Template;
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 
 /// What was done about the door, and by whom.
@@ -96,39 +97,29 @@ fn way_back_page(
 }
 
 /// Answers with the form.
-pub async fn way_back_form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<AccountId>,
-) -> Result<Response, WebError> {
-    let account = let_in::way_back_for(&app, &person, &id).await?;
-    let view = way_back_page(&app, &person, &account, &Tried::default(), None)?;
-    page(&view)
+pub async fn way_back_form(on: On<AccountId>) -> Result<Response, WebError> {
+    let account = let_in::way_back_for(&on.app, &on.person, &on.at).await?;
+    let nothing = Tried::default();
+    page(&way_back_page(
+        &on.app, &on.person, &account, &nothing, None,
+    )?)
 }
 
 /// Makes the link and shows it.
-pub async fn way_back(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<AccountId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let account = let_in::way_back_for(&app, &person, &id).await?;
-    let done = async { let_in::way_back(&app, &person, &id, &form.read()?, &key).await };
-    match done.await {
+pub async fn way_back(on: On<AccountId>, form: Typed) -> Result<Response, WebError> {
+    let (app, person, key) = (&on.app, &on.person, form.key()?);
+    let account = let_in::way_back_for(app, person, &on.at).await?;
+    let done = async { let_in::way_back(app, person, &on.at, &form.read()?, &key).await };
+    let (status, tried, link) = match done.await {
         // No redirect: the link is shown in this answer and nowhere else.
         Ok(path) => {
-            let link = Some(format!("{}{path}", app.settings.address));
-            let view = way_back_page(&app, &person, &account, &Tried::default(), link)?;
-            page(&view)
+            let link = format!("{}{path}", app.settings.address);
+            (StatusCode::OK.into(), Tried::default(), Some(link))
         }
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
-            page_with(
-                status,
-                &way_back_page(&app, &person, &account, &tried, None)?,
-            )
+            (status, tried, None)
         }
-    }
+    };
+    page_with(status, &way_back_page(app, person, &account, &tried, link)?)
 }

@@ -1,5 +1,6 @@
 //! The administrator's pages of offices and labs.
 
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
@@ -144,7 +145,7 @@ pub async fn add_party(
     let key = form.key()?;
     let done = async { manage::add_party(&app, &person, &form.read()?, &key).await };
     match done.await {
-        Ok(_) => Ok(see_other("/parties?done=saved")),
+        Ok(_) => Ok(see_other(&Done::Saved.at("/parties"))),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &PartyPage::new(&app, &person, "New office or lab", &form.0, &faults, true)?,
@@ -180,7 +181,7 @@ pub async fn change_party(
     let key = form.key()?;
     let done = async { manage::change_party(&app, &person, &id, &form.read()?, &key).await };
     match done.await {
-        Ok(()) => Ok(see_other("/parties?done=saved")),
+        Ok(()) => Ok(see_other(&Done::Saved.at("/parties"))),
         Err(AppError::Invalid(faults)) => {
             let title = manage::party(&app, &id).await?.name;
             let view = PartyPage::new(&app, &person, &title, &form.0, &faults, false)?;

@@ -12,6 +12,7 @@ mod command_field;
 mod cookies;
 mod dates;
 mod document;
+mod done;
 mod drawing;
 mod entry;
 mod erase;
@@ -23,6 +24,7 @@ mod feed_part; // its part of the account page
 mod field;
 mod fit; // what came back against what was asked
 mod follow_up; // the checks after the fit
+mod form_page; // the frame of pages with forms
 mod frame;
 mod guard;
 mod halt;

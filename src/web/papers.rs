@@ -1,8 +1,9 @@
 //! Papers as PDF.
 
 use super::error::WebError;
-use super::extract::{At, At2, Query, Signed};
+use super::extract::{At, At2, On, Query, Signed};
 use super::frame::pdf;
+use crate::app::case_papers::CasePaperKind;
 use crate::app::case_work::CaseWork;
 use crate::app::day_list::{Span, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
@@ -124,37 +125,30 @@ pub async fn custody_sheet(
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 
-/// What was done, for the invoice: the lab's own.
-pub async fn done(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
+/// A paper about a case, named after what it is.
+async fn case_paper(
+    on: On<CaseNumber>,
+    kind: CasePaperKind,
+    name: &str,
 ) -> Result<Response, WebError> {
-    let bytes = case_papers::done_pdf(&app, &person, &number, paper(&query)?).await?;
-    Ok(pdf(&format!("done-{}.pdf", number.as_str()), bytes))
+    let which = (kind, paper(&on.query)?);
+    let bytes = case_papers::pdf(&on.app, &on.person, &on.at, which).await?;
+    Ok(pdf(&format!("{name}-{}.pdf", on.at.as_str()), bytes))
+}
+
+/// What was done, for the invoice: the lab's own.
+pub async fn done(on: On<CaseNumber>) -> Result<Response, WebError> {
+    case_paper(on, CasePaperKind::Done, "done").await
 }
 
 /// Materials and lots of a case.
-pub async fn materials(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let bytes = case_papers::materials_pdf(&app, &person, &number, paper(&query)?).await?;
-    Ok(pdf(&format!("materials-{}.pdf", number.as_str()), bytes))
+pub async fn materials(on: On<CaseNumber>) -> Result<Response, WebError> {
+    case_paper(on, CasePaperKind::Materials, "materials").await
 }
 
 /// The statement for a custom-made device.
-pub async fn statement(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let bytes = case_papers::statement_pdf(&app, &person, &number, paper(&query)?).await?;
-    Ok(pdf(&format!("statement-{}.pdf", number.as_str()), bytes))
+pub async fn statement(on: On<CaseNumber>) -> Result<Response, WebError> {
+    case_paper(on, CasePaperKind::Statement, "statement").await
 }
 
 /// The pictures of a case that print with its prescription.

@@ -1,7 +1,8 @@
 //! Patients' cards, by pseudonym.
 
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{At, On, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
@@ -154,6 +155,10 @@ fn card_in(form: &Typed) -> Result<CardForm, AppError> {
     form.read_as(&[], CardForm::read)
 }
 
+fn saved(code: &PatientCode) -> Response {
+    see_other(&Done::Saved.at(&format!("/patients/{}", code.as_str())))
+}
+
 /// Draws a code for a new card.
 pub async fn add(
     State(app): State<App>,
@@ -163,10 +168,7 @@ pub async fn add(
     let key = form.key()?;
     let done = async { add_patient::add(&app, &person, &card_in(&form)?, &key).await };
     match done.await {
-        Ok(code) => Ok(see_other(&format!(
-            "/patients/{}?done=saved",
-            code.as_str()
-        ))),
+        Ok(code) => Ok(saved(&code)),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &PatientPage::new(&app, &person, None, &form.0, &faults)?,
@@ -175,45 +177,29 @@ pub async fn add(
     }
 }
 
+/// Address and number of a case.
+fn linked(case: &Case) -> (String, String) {
+    let path = format!("/cases/{}", case.number.as_str());
+    (path, case.number.to_string())
+}
+
 /// Answers with a card as it is stored.
-pub async fn page_of(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(code): At<PatientCode>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let (card, cases) = add_patient::see(&app, &person, &code).await?;
+pub async fn page_of(on: On<PatientCode>) -> Result<Response, WebError> {
+    let (app, person, code) = (&on.app, &on.person, &on.at);
+    let (card, cases) = add_patient::see(app, person, code).await?;
     let mut typed = card.typed;
-    typed.insert(
-        ShownVersion::version().key.to_owned(),
-        card.version.to_string(),
-    );
-    let mut view = PatientPage::new(&app, &person, Some(&code), &typed, &[])?;
-    view.frame = view.frame.done(query.text("done"));
-    view.worn = patient_wears::worn(&app, &person, &cases).await?;
-    view.cases = cases
-        .iter()
-        .map(|case| {
-            (
-                format!("/cases/{}", case.number.as_str()),
-                case.number.to_string(),
-                case.summary.clone(),
-            )
-        })
-        .collect();
-    let is_to_revise = |case: &&Case| {
-        case.waiting_for
-            .iter()
-            .any(|task| task.step == Step::Revise)
+    let version = ShownVersion::version().key.to_owned();
+    typed.insert(version, card.version.to_string());
+    let mut view = PatientPage::new(app, person, Some(code), &typed, &[])?;
+    view.frame = view.frame.done(on.query.text("done"));
+    view.worn = patient_wears::worn(app, person, &cases).await?;
+    let row = |case: &Case| {
+        let (path, number) = linked(case);
+        (path, number, case.summary.clone())
     };
-    view.to_revise = (cases.iter().filter(is_to_revise))
-        .map(|case| {
-            (
-                format!("/cases/{}", case.number.as_str()),
-                case.number.to_string(),
-            )
-        })
-        .collect();
+    view.cases = cases.iter().map(row).collect();
+    let to_revise = cases.iter().filter(|case| case.asks(Step::Revise));
+    view.to_revise = to_revise.map(linked).collect();
     page(&view)
 }
 
@@ -227,10 +213,7 @@ pub async fn change(
     let key = form.key()?;
     let done = async { add_patient::change(&app, &person, &code, &card_in(&form)?, &key).await };
     match done.await {
-        Ok(()) => Ok(see_other(&format!(
-            "/patients/{}?done=saved",
-            code.as_str()
-        ))),
+        Ok(()) => Ok(saved(&code)),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &PatientPage::new(&app, &person, Some(&code), &form.0, &faults)?,

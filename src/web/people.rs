@@ -1,5 +1,6 @@
 //! The administrator's page of people: who works where, who may sign in, and the one-time links that are open.
 
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, fill};
@@ -166,7 +167,7 @@ pub async fn revoke(
     form: Typed,
 ) -> Result<Response, WebError> {
     let_in::revoke(&app, &person, &form.read()?, &form.key()?).await?;
-    Ok(see_other("/people?done=revoked"))
+    Ok(see_other(&Done::Revoked.at("/people")))
 }
 
 /// Disables an account, or lets it sign in again.
@@ -178,5 +179,5 @@ pub async fn set_disabled(
 ) -> Result<Response, WebError> {
     let disabled = form.text("disabled") == "1";
     manage::set_disabled(&app, &person, &id, disabled, &form.key()?).await?;
-    Ok(see_other("/people?done=saved"))
+    Ok(see_other(&Done::Saved.at("/people")))
 }

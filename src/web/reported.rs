@@ -1,6 +1,7 @@
 //! What the patient reports: complaints with possible causes and remedies, and the way to the fields of the
 //! form that they touch. A reminder for the chair, not a diagnosis; what is ticked is not stored.
 
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{Frame, page, see_other};
@@ -150,8 +151,6 @@ pub async fn take(
 ) -> Result<Response, WebError> {
     take_remedy::take(&app, &person, &number, &form.read()?).await?;
     let id = take_remedy::INTO.replace('.', "-");
-    Ok(see_other(&format!(
-        "/cases/{}/write?done=taken#f-{id}",
-        number.as_str()
-    )))
+    let write = Done::Taken.at(&format!("/cases/{}/write", number.as_str()));
+    Ok(see_other(&format!("{write}#f-{id}")))
 }

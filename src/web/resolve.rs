@@ -1,10 +1,12 @@
 //! What was found wrong and is to be resolved, and the end of a case.
 
+use super::done::Done;
 use super::entry::{Unsaved, instead, unsaved};
 use super::error::WebError;
-use super::extract::{At, Signed, Typed};
+use super::extract::{On, Typed};
 use super::field::{FieldView, fields_under, fill};
-use super::frame::{Frame, back_to_case, page, page_with};
+use super::form_page::FormPage;
+use super::frame::Frame;
 use super::personal_data_check;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
@@ -20,7 +22,6 @@ use crate::domain::custody::{
 use crate::domain::form::Form;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// Something that is on hold.
@@ -210,40 +211,31 @@ fn resolve_page(
     })
 }
 
+impl FormPage for ResolvePage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ResolvePage, WebError> {
+        let (work, holds) = resolve_hold::see(&on.app, &on.person, &on.at).await?;
+        resolve_page(&on.app, &on.person, &work, &holds, tried)
+    }
+}
+
 /// Shows what was found wrong.
-pub async fn resolve_form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
-    page(&resolve_page(
-        &app,
-        &person,
-        &work,
-        &holds,
-        &Tried::default(),
-    )?)
+pub async fn resolve_form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    ResolvePage::show(on).await
 }
 
 /// Signs a statement and leads back to the case, or shows its form with what is wrong.
-pub async fn resolve(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: ResolveForm = form.read()?;
-        resolve_hold::resolve(&app, &person, &number, &command, &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => return Ok(back_to_case(&number, "resolved")),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
-    page_with(status, &resolve_page(&app, &person, &work, &holds, &tried)?)
+pub async fn resolve(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    ResolvePage::post(on, form, resolve_hold::resolve, Done::Resolved).await
 }
 
 /// The end of a case: what became of each item, or what stands against closing; once closed, the form that
@@ -317,61 +309,34 @@ fn close_page(
     })
 }
 
+impl FormPage for ClosePage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ClosePage, WebError> {
+        let (work, _) = resolve_hold::see(&on.app, &on.person, &on.at).await?;
+        close_page(&on.app, &on.person, &work, tried)
+    }
+}
+
 /// Shows the end of a case.
-pub async fn close_form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let (work, _) = resolve_hold::see(&app, &person, &number).await?;
-    page(&close_page(&app, &person, &work, &Tried::default())?)
+pub async fn close_form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    ClosePage::show(on).await
 }
 
 /// Closes the case and leads to it, or shows the form with what is wrong.
-pub async fn close(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: CloseForm = form.read()?;
-        closing::close(&app, &person, &number, &command, &key).await
-    };
-    let done = done.await;
-    answer(&app, &person, &number, form, done, "closed").await
+pub async fn close(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    ClosePage::post(on, form, closing::close, Done::Closed).await
 }
 
 /// Opens a closed case again and leads to it, or shows the form with what is wrong.
-pub async fn reopen(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: ReopenForm = form.read()?;
-        closing::reopen(&app, &person, &number, &command, &key).await
-    };
-    let done = done.await;
-    answer(&app, &person, &number, form, done, "reopened").await
-}
-
-/// Back to the case, or the form with what is wrong.
-async fn answer(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    form: Typed,
-    done: Result<(), AppError>,
-    word: &str,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(()) => return Ok(back_to_case(number, word)),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let (work, _) = resolve_hold::see(app, person, number).await?;
-    page_with(status, &close_page(app, person, &work, &tried)?)
+pub async fn reopen(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    ClosePage::post(on, form, closing::reopen, Done::Reopened).await
 }

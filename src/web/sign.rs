@@ -1,10 +1,12 @@
 //! Reading and signing; the lab's acknowledgement.
 
 use super::document::{DifferencesPart, DocumentPart};
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, At2, Signed, Typed};
+use super::extract::{On, Typed};
 use super::field::{FieldView, fill};
-use super::frame::{Frame, back_to_case, page, page_with};
+use super::form_page::FormPage;
+use super::frame::{Frame, back_to_case};
 use super::sheet_pictures::SheetPictures;
 use super::tried::Tried;
 use crate::app::print_sheet::draft_sheet;
@@ -15,7 +17,6 @@ use crate::domain::prescription::PrintedSection;
 use crate::domain::prescription::sections::keys;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// What would be signed, read once more in full, and the signature below it.
@@ -112,45 +113,39 @@ impl SignPage {
     }
 }
 
+impl FormPage for SignPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<SignPage, WebError> {
+        let proposal = sign::propose(&on.app, &on.person, &on.at).await?;
+        let mut shown = SignPage::new(&on.app, &on.person, &proposal, tried)?;
+        shown.frame = shown.frame.on_case(&on.app, &on.person, &on.at).await?;
+        Ok(shown)
+    }
+}
+
 /// Shows what would be signed now.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let proposal = sign::propose(&app, &person, &number).await?;
-    let mut view = SignPage::new(&app, &person, &proposal, &Tried::default())?;
-    view.frame = view.frame.on_case(&app, &person, &number).await?;
-    page(&view)
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    SignPage::show(on).await
 }
 
 /// Signs what the page has shown and leads to the case; 409 where somebody has changed it meanwhile, 422
 /// for a wrong password.
-pub async fn sign(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async { sign::sign(&app, &person, &number, &form.read()?, &key).await };
-    let (status, tried) = match done.await {
-        Ok(_) => return Ok(back_to_case(&number, "signed")),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let proposal = sign::propose(&app, &person, &number).await?;
-    let mut view = SignPage::new(&app, &person, &proposal, &tried)?;
-    view.frame = view.frame.on_case(&app, &person, &number).await?;
-    page_with(status, &view)
+pub async fn sign(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    SignPage::post(on, form, sign::sign, Done::Signed).await
 }
 
 /// Notes that the lab works to this revision, and leads back to the case.
-pub async fn acknowledge(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, revision): At2<CaseNumber, i64>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    sign::acknowledge(&app, &person, &number, revision, &form.key()?).await?;
-    Ok(back_to_case(&number, "acknowledged"))
+pub async fn acknowledge(on: On<(CaseNumber, i64)>, form: Typed) -> Result<Response, WebError> {
+    let (on, revision) = on.apart();
+    sign::acknowledge(&on.app, &on.person, &on.at, revision, &form.key()?).await?;
+    Ok(back_to_case(&on.at, Done::Acknowledged))
 }

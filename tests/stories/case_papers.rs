@@ -3,6 +3,7 @@
 use crate::common::{Answer, Visitor, World};
 use crate::scene::Scene;
 use std::process::Command;
+use vestibule::app::case_papers::CasePaperKind;
 use vestibule::app::visit::Visit;
 use vestibule::app::{Person, case_papers, demo};
 use vestibule::domain::people::party::Paper;
@@ -240,7 +241,8 @@ async fn the_statement_of_each_case_of_the_demo_stands_on_one_page_of_either_pap
             by_code: None,
         };
         for paper in [Paper::A4, Paper::Letter] {
-            let pdf = case_papers::statement_pdf(&world.app, &person, &case.number, Some(paper));
+            let which = (CasePaperKind::Statement, Some(paper));
+            let pdf = case_papers::pdf(&world.app, &person, &case.number, which);
             let pdf = pdf.await.unwrap();
             let (text, pages) = read_pdf(&pdf);
             assert_eq!(pages, 1, "{} {paper:?}: {text}", case.number);

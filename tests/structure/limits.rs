@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 
 /// Lines of a file of pages.
 const FILE_MOST: usize = 400;
+/// Lines of a handler, from its name to its end.
+const HANDLER_MOST: usize = 20;
 /// Signs of a template's line: what stands side by side on a screen.
 const LINE_MOST: usize = 160;
 
@@ -39,6 +41,60 @@ fn no_file_of_pages_is_long() {
     assert!(paths.len() > 30, "the pages were found");
     let long = where_it_is(&paths, |text| text.lines().count() > FILE_MOST);
     none_is("has more than 400 lines", &long);
+}
+
+/// The handlers that the table of routes names, each as the path of its module and its own name.
+fn handlers() -> BTreeSet<(String, String)> {
+    let routes = std::fs::read_to_string("src/web/routes.rs").unwrap();
+    let named = routes.lines().filter_map(|line| {
+        let (_, handler) = line.split_once(" => ")?;
+        let (module, name) = handler.strip_suffix(';')?.rsplit_once("::")?;
+        Some((module.replace("::", "/"), name.to_owned()))
+    });
+    let found: BTreeSet<_> = named.collect();
+    assert!(
+        found.len() > 150,
+        "the handlers were found: {}",
+        found.len()
+    );
+    found
+}
+
+/// How many lines each handler of this name has in a file.
+fn lines_of_handlers(text: &str, name: &str) -> Vec<usize> {
+    let begin = format!("pub async fn {name}(");
+    let lines: Vec<&str> = text.lines().collect();
+    let begins = (0..lines.len()).filter(|place| lines[*place].starts_with(&begin));
+    let length = |place: usize| lines[place..].iter().position(|line| *line == "}").unwrap() + 1;
+    begins.map(length).collect()
+}
+
+#[test]
+fn handlers_are_short() {
+    let mut paths = Vec::new();
+    files(Path::new("src/web"), &mut paths);
+    let texts: Vec<(String, String)> = paths
+        .iter()
+        .map(|path| {
+            let name = path.to_string_lossy().replace('\\', "/");
+            (name, std::fs::read_to_string(path).unwrap())
+        })
+        .collect();
+    let mut long = BTreeSet::new();
+    for (module, name) in handlers() {
+        let (file, folder) = (format!("src/web/{module}.rs"), format!("src/web/{module}/"));
+        let own = texts
+            .iter()
+            .filter(|(path, _)| *path == file || path.starts_with(&folder));
+        let lengths: Vec<usize> = own
+            .flat_map(|(_, text)| lines_of_handlers(text, &name))
+            .collect();
+        assert!(!lengths.is_empty(), "{module}::{name} was found");
+        if lengths.iter().any(|length| *length > HANDLER_MOST) {
+            long.insert(format!("{module}::{name}"));
+        }
+    }
+    none_is("has more than 20 lines", &long);
 }
 
 #[test]

@@ -174,6 +174,11 @@ impl Case {
         self.waiting_for.iter().any(|task| task.side == side)
     }
 
+    /// Whether somebody is to do this next.
+    pub fn asks(&self, step: Step) -> bool {
+        self.waiting_for.iter().any(|task| task.step == step)
+    }
+
     /// The next steps in words, `; ` between them; empty where nobody has one.
     pub fn waiting_for_shown(&self) -> String {
         let shown: Vec<String> = self.waiting_for.iter().map(Task::to_string).collect();
@@ -189,12 +194,11 @@ impl Case {
     /// What keeps its work back, for the lab's own list: why it is held, and that listed things have not come; empty where
     /// nothing is so.
     pub fn lacks_shown(&self) -> String {
-        let asks = |step: Step| self.waiting_for.iter().any(|task| task.step == step);
         let mut words = vec![self.held_shown()];
-        if asks(Step::Enclose) {
+        if self.asks(Step::Enclose) {
             words.push("listed as enclosed, and not come".to_owned());
         }
-        if asks(Step::Find) {
+        if self.asks(Step::Find) {
             words.push("did not come with its parcel, and is to be found".to_owned());
         }
         words.retain(|words| !words.is_empty());

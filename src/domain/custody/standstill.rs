@@ -29,6 +29,14 @@ words_of! {
 
 choice_field!(Fate);
 
+impl Fate {
+    /// What can become of a thing: what is lent is never destroyed.
+    pub fn open_to(is_lent: bool) -> impl Iterator<Item = Fate> {
+        let all = Fate::ALL.iter().copied();
+        all.filter(move |fate| !(is_lent && *fate == Fate::Scrapped))
+    }
+}
+
 /// A thing and what becomes of it when the work is cancelled.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -149,6 +149,13 @@ pub struct PlanLine {
     pub status: Status,
 }
 
+impl PlanLine {
+    /// What is to spare of what is not done.
+    pub fn left(&self) -> Option<i64> {
+        self.spare.filter(|_| self.status != Status::Done)
+    }
+}
+
 /// The check on the day after the insertion.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum NextDay {

@@ -76,6 +76,14 @@ pub async fn who(
     page(&who_page(&app, &visit, Tried::default(), query.text("next")).await?)
 }
 
+/// Where to go on.
+fn next_of(form: &Typed) -> String {
+    match form.text("next") {
+        "" => "/bench".to_owned(),
+        next => local_path(next).to_owned(),
+    }
+}
+
 /// Begins a session by a code, or says why not.
 pub async fn enter_by_code(
     State(app): State<App>,
@@ -84,25 +92,17 @@ pub async fn enter_by_code(
     form: Typed,
 ) -> Result<Response, WebError> {
     let before = cookie_value(&headers, cookie_name(app.settings.over_tls));
-    let next = form.text("next").to_owned();
     let done = async {
         let command: ByCodeForm = form.read()?;
         bench_code::enter(&app, &command, &visit.0, before.as_deref()).await
     };
-    match done.await {
-        Ok(with) => {
-            let next = if next.is_empty() {
-                "/bench"
-            } else {
-                local_path(&next)
-            };
-            Ok(entered(app.settings.over_tls, see_other(next), &with))
-        }
-        Err(error) => {
-            let (status, tried) = Tried::of(form.0, error)?;
-            page_with(status, &who_page(&app, &visit, tried, &next).await?)
-        }
-    }
+    let (done, next) = (done.await, next_of(&form));
+    let error = match done {
+        Ok(with) => return Ok(entered(app.settings.over_tls, see_other(&next), &with)),
+        Err(error) => error,
+    };
+    let (status, tried) = Tried::of(form.0, error)?;
+    page_with(status, &who_page(&app, &visit, tried, &next).await?)
 }
 
 #[derive(Template)]
@@ -143,23 +143,15 @@ pub async fn go_on_with_password(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let next = form.text("next").to_owned();
+    let next = local_path(form.text("next")).to_owned();
     if person.by_code.is_none() {
-        return Ok(see_other(local_path(&next)));
+        return Ok(see_other(&next));
     }
-    let done = async {
-        let command: Proof = form.read()?;
-        bench_code::with_password(&app, &person, &command).await
+    let done = async { bench_code::with_password(&app, &person, &form.read()?).await };
+    let error = match done.await {
+        Ok(with) => return Ok(entered(app.settings.over_tls, see_other(&next), &with)),
+        Err(error) => error,
     };
-    match done.await {
-        Ok(with) => Ok(entered(
-            app.settings.over_tls,
-            see_other(local_path(&next)),
-            &with,
-        )),
-        Err(error) => {
-            let (status, tried) = Tried::of(form.0, error)?;
-            page_with(status, &password_page(&app, &person, &tried, &next))
-        }
-    }
+    let (status, tried) = Tried::of(form.0, error)?;
+    page_with(status, &password_page(&app, &person, &tried, &next))
 }

@@ -3,6 +3,7 @@
 use crate::app::bench_devices::{self, AllowForm};
 use crate::app::{App, Person};
 use crate::web::cookies::allowed_device;
+use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, Signed, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
@@ -83,7 +84,7 @@ pub async fn allow_device(
     let done = async { bench_devices::allow(&app, &person, &form.read()?).await };
     match done.await {
         Ok(secret) => {
-            let to = see_other("/bench/devices?done=device");
+            let to = see_other(&Done::Device.at("/bench/devices"));
             Ok(allowed_device(app.settings.over_tls, to, &secret))
         }
         Err(error) => {
@@ -100,5 +101,5 @@ pub async fn take_device_back(
     form: Typed,
 ) -> Result<Response, WebError> {
     bench_devices::take_back(&app, &person, &form.read()?).await?;
-    Ok(see_other("/bench/devices?done=device_back"))
+    Ok(see_other(&Done::DeviceBack.at("/bench/devices")))
 }

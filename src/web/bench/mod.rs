@@ -11,17 +11,18 @@ mod step;
 mod timers;
 
 use self::input::Input;
-use self::page::{Asked, bench_page};
+use self::page::{Asked, BenchPage, bench_page};
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
-use super::frame::{page, page_with, see_other};
+use super::extract::{On, Typed};
+use super::form_page::{FormPage, Onward};
+use super::frame::Frame;
 use super::tried::Tried;
 use crate::app::agenda::BenchPeople;
-use crate::app::{App, AppError, Person, assign, bench, bench_timers};
+use crate::app::{AppError, Person, assign, bench, bench_timers};
 use crate::domain::custody::bench::BenchStep;
-use crate::domain::custody::forms::{AssignForm, StartTimerForm, StepForm, UndoForm, WorkForm};
+use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm};
 use crate::domain::values::ids::CaseNumber;
-use axum::extract::State;
 use axum::response::Response;
 
 pub use code::{enter_by_code, go_on_with_password, password_form, who};
@@ -29,80 +30,62 @@ pub use devices::{allow_device, devices, take_device_back};
 pub use list::list;
 pub use timers::timers;
 
-/// The page of a case's bench, with what came back of a form.
-async fn shown(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    asked: Asked<'_>,
-    tried: &Tried,
-) -> Result<page::BenchPage, WebError> {
-    let view = bench::see(app, person, number).await?;
-    let people = BenchPeople::of(app, person).await?;
-    let open = assign::own_people(app, person).await?;
-    let step = asked.step.or_else(|| page::next_step(&view));
-    let lots = match step {
-        Some(step) => bench::last_lots(app, person, step).await?,
-        None => Vec::new(),
-    };
-    let timers = bench_timers::of_case(app, number).await?;
-    let last_set = match step {
-        Some(step) => bench_timers::last_set(app, person, step).await?,
-        None => Vec::new(),
-    };
-    let input = Input {
-        app,
-        person,
-        view: &view,
-        people: &people,
-        open: &open,
-        lots: &lots,
-        timers: &timers,
-        last_set: &last_set,
-        tried,
-    };
-    bench_page(&input, step, &asked)
+impl FormPage for BenchPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/bench", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    fn refuse(on: &On<CaseNumber>, form: &Typed) -> Result<(), AppError> {
+        refuse_of_another(&on.person, form)
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<BenchPage, WebError> {
+        let (app, person, number) = (&on.app, &on.person, &on.at);
+        let keys = [StepForm::bench_step().key, StartTimerForm::timer_step().key];
+        let sent = keys.iter().find_map(|key| tried.typed.get(*key));
+        let asked = Asked {
+            step: BenchStep::from_word(sent.map_or(on.query.text("step"), String::as_str)),
+            scanned: on.query.text("scanned"),
+        };
+        let view = bench::see(app, person, number).await?;
+        let people = BenchPeople::of(app, person).await?;
+        let open = assign::own_people(app, person).await?;
+        let step = asked.step.or_else(|| page::next_step(&view));
+        let lots = match step {
+            Some(step) => bench::last_lots(app, person, step).await?,
+            None => Vec::new(),
+        };
+        let timers = bench_timers::of_case(app, number).await?;
+        let last_set = match step {
+            Some(step) => bench_timers::last_set(app, person, step).await?,
+            None => Vec::new(),
+        };
+        let input = Input {
+            app,
+            person,
+            view: &view,
+            people: &people,
+            open: &open,
+            lots: &lots,
+            timers: &timers,
+            last_set: &last_set,
+            tried,
+        };
+        let mut shown = bench_page(&input, step, &asked)?;
+        shown.frame = shown.frame.on_device(person, &Self::says_done(number));
+        Ok(shown)
+    }
 }
 
 /// Shows the bench of a case.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let asked = Asked {
-        step: BenchStep::from_word(query.text("step")),
-        scanned: query.text("scanned"),
-    };
-    let mut shown = shown((&app, &person, &number), asked, &Tried::default()).await?;
-    let path = format!("/cases/{}/bench", number.as_str());
-    shown.frame = shown
-        .frame
-        .done(query.text("done"))
-        .on_device(&person, &path);
-    page(&shown)
-}
-
-/// Back to the bench, or the form again with what is wrong with it.
-async fn answered(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    done: Result<&'static str, AppError>,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(word) => {
-            let path = format!("/cases/{}/bench?done={word}", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let keys = [StepForm::bench_step().key, StartTimerForm::timer_step().key];
-    let sent = keys.iter().find_map(|key| tried.typed.get(*key));
-    let asked = Asked {
-        step: sent.and_then(|word| BenchStep::from_word(word)),
-        ..Asked::default()
-    };
-    let shown = shown((app, person, number), asked, &tried).await?;
-    page_with(status, &shown)
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    BenchPage::show(on).await
 }
 
 /// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
@@ -118,120 +101,47 @@ fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
 }
 
 /// Enters a step that was done.
-pub async fn work(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        refuse_of_another(&person, &form)?;
-        let command: WorkForm = form.read()?;
-        bench::work(&app, &person, &number, &command, &key).await?;
-        Ok("worked")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn work(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    BenchPage::post(on, form, bench::work, Done::Worked).await
 }
 
 /// Withdraws an entry that was a mistake.
-pub async fn undo(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        refuse_of_another(&person, &form)?;
-        let command: UndoForm = form.read()?;
-        bench::undo(&app, &person, &number, &command, &key).await?;
-        Ok("undone")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn undo(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    BenchPage::post(on, form, bench::undo, Done::Undone).await
 }
 
 /// Enters pan and technician.
-pub async fn assign(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        refuse_of_another(&person, &form)?;
-        let command: AssignForm = form.read()?;
-        assign::assign(&app, &person, &number, &command, &key).await?;
-        Ok("assigned")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn assign(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    BenchPage::post(on, form, assign::assign, Done::Assigned).await
+}
+
+/// Back to the timers of the step that a form was of.
+fn at_timers(number: &CaseNumber, form: &Typed, done: Done) -> Onward {
+    let step = BenchStep::from_word(form.text(StartTimerForm::timer_step().key));
+    step.map_or(done.into(), |step| {
+        let path = BenchPage::says_done(number);
+        let path = done.at(&format!("{path}?step={}", step.word()));
+        Onward::To(format!("{path}#timers"))
+    })
 }
 
 /// Starts a timer.
-pub async fn start_timer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        refuse_of_another(&person, &form)?;
-        bench_timers::start(&app, &person, &number, &form.read()?, &key).await
-    };
-    let done = done.await.map(|()| "timer");
-    timed((&app, &person, &number), form, done).await
+pub async fn start_timer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let number = on.at.clone();
+    let then = |form: &Typed, _: &StartTimerForm, ()| at_timers(&number, form, Done::Timer);
+    BenchPage::post_then(on, form, bench_timers::start, then).await
 }
 
 /// Stops a timer.
-pub async fn stop_timer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        refuse_of_another(&person, &form)?;
-        bench_timers::stop(&app, &person, &number, &form.read()?, &key).await
-    };
-    let done = done.await.map(|()| "timer_stopped");
-    timed((&app, &person, &number), form, done).await
+pub async fn stop_timer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let number = on.at.clone();
+    let then = |form: &Typed, _: &TimerForm, ()| at_timers(&number, form, Done::TimerStopped);
+    BenchPage::post_then(on, form, bench_timers::stop, then).await
 }
 
 /// Takes a timer away that was started by mistake.
-pub async fn remove_timer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        refuse_of_another(&person, &form)?;
-        bench_timers::take_away(&app, &person, &number, &form.read()?, &key).await
-    };
-    let done = done.await.map(|()| "timer_away");
-    timed((&app, &person, &number), form, done).await
-}
-
-/// Back to the step that the form was of.
-async fn timed(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    done: Result<&'static str, AppError>,
-) -> Result<Response, WebError> {
-    let step = BenchStep::from_word(form.text(StartTimerForm::timer_step().key));
-    match (done, step) {
-        (Ok(word), Some(step)) => {
-            let (number, step) = (number.as_str(), step.word());
-            let to = format!("/cases/{number}/bench?step={step}&done={word}#timers");
-            Ok(see_other(&to))
-        }
-        (done, _) => answered((app, person, number), form, done).await,
-    }
+pub async fn remove_timer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let number = on.at.clone();
+    let then = |form: &Typed, _: &TimerForm, ()| at_timers(&number, form, Done::TimerAway);
+    BenchPage::post_then(on, form, bench_timers::take_away, then).await
 }

@@ -93,7 +93,7 @@ fn steps(dates: &CaseDates, planned: &Planned) -> Vec<StepRow> {
             spare: words::spare(line),
             status: words::status(line),
             decides: planned.plan.decides == Some(place),
-            is_late: words::spare(line).ends_with("late"),
+            is_late: line.left().is_some_and(|left| left < 0),
         }
     };
     lines.map(row).collect()

@@ -2,12 +2,12 @@
 
 use crate::app::dates::CaseDates;
 use crate::app::{App, AppError, Person, promises};
+use crate::domain::custody::CaseStep;
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
-use crate::domain::custody::{CaseStep, DatePromise, DayAnswer};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::trade::calendar::doubts_of_day;
-use crate::domain::values::moment::{day_in_words, show_date};
+use crate::domain::values::moment::show_date;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{FieldView, fields_under, fill};
@@ -39,34 +39,6 @@ pub struct PromisedDay {
     pub to_answer: Option<String>,
     pub answer: Vec<FieldView>,
     pub post_key: String,
-}
-
-fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
-    let today = dates.now.date();
-    let day = day_in_words(named.day, today);
-    let revision = dates.view.work.case.revision;
-    if named.revision != revision {
-        return vec![format!(
-            "For revision {} the lab had named {day}. For revision {revision} it has named no day yet.",
-            named.revision
-        )];
-    }
-    let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
-    let in_time = dates.wanted.is_some_and(|due| named.day <= due);
-    let agreed = dates.view.work.state.agreed_day(revision);
-    words.push(match &named.answer {
-        Some(one) => match one.answer {
-            DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at),
-            DayAnswer::NotAccepted => format!("It will not do: {} on {}.", one.by, one.at),
-        },
-        None if in_time => "That is in time: no answer is needed.".to_owned(),
-        None => "The office has not answered yet.".to_owned(),
-    });
-    words.extend(agreed.filter(|day| *day != named.day).map(|day| {
-        let day = day_in_words(day, today);
-        format!("Until another day is agreed on, {day} stands as agreed.")
-    }));
-    words
 }
 
 /// What is to be thought of with a day, said to both houses beside it.
@@ -124,7 +96,7 @@ pub fn promised_day(
     Ok(PromisedDay {
         path_number: work.case.number.as_str().to_owned(),
         revision: work.case.revision,
-        words: named.map_or_else(Vec::new, |one| words(dates, one)),
+        words: named.map_or_else(Vec::new, |one| promises::words(dates, one)),
         notes: notes.filter(|note| !note.is_empty()).collect(),
         cautions: named
             .filter(|one| one.revision == work.case.revision)

@@ -171,7 +171,7 @@ pub fn status(line: &PlanLine) -> &'static str {
 
 /// What is to spare of a line, for the table.
 pub fn spare(line: &PlanLine) -> String {
-    match line.spare.filter(|_| line.status != Status::Done) {
+    match line.left() {
         None => String::new(),
         Some(spare @ ..0) => format!("{} late", counted(spare.unsigned_abs(), "day")),
         Some(0) => "none".to_owned(),

@@ -5,61 +5,48 @@ mod page;
 mod rows;
 
 use self::input::Input;
-use self::page::fit_page;
+use self::page::{FitPage, fit_page};
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
-use super::frame::{page, page_with, see_other};
+use super::extract::{On, Typed};
+use super::form_page::FormPage;
+use super::frame::{Frame, page};
 use super::tried::Tried;
 use super::typed_form::TypedForm;
-use crate::app::{App, AppError, Person, bench, fit, see_case};
-use crate::domain::custody::forms::{CheckFitForm, FitRowForm, UndoForm};
+use crate::app::{bench, fit, see_case};
+use crate::domain::custody::forms::{CheckFitForm, FitRowForm};
 use crate::domain::form::Form;
 use crate::domain::values::ids::CaseNumber;
-use axum::extract::State;
 use axum::response::Response;
 
-async fn shown(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    tried: &Tried,
-) -> Result<page::FitPage, WebError> {
-    let view = see_case::see(app, person, number).await?;
-    let lines = fit::lines_of(&view)?;
-    let input = Input {
-        app,
-        person,
-        view: &view,
-        lines: &lines,
-        tried,
-    };
-    fit_page(&input)
+impl FormPage for FitPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/fit", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<FitPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        let lines = fit::lines_of(&view)?;
+        let input = Input {
+            app: &on.app,
+            person: &on.person,
+            view: &view,
+            lines: &lines,
+            tried,
+        };
+        fit_page(&input)
+    }
 }
 
 /// Shows what is asked, and room for what is found.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let mut shown = shown((&app, &person, &number), &Tried::default()).await?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
-}
-
-/// Back to the page, or the form again with what is wrong with it.
-async fn answered(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    done: Result<&'static str, AppError>,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(word) => {
-            let path = format!("/cases/{}/fit?done={word}", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    page_with(status, &shown((app, person, number), &tried).await?)
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    FitPage::show(on).await
 }
 
 /// What was typed with what is wrong with its numbers; a word that is still missing is not.
@@ -78,39 +65,14 @@ fn worked_out(typed: TypedForm) -> Tried {
 }
 
 /// Enters what was found; with the other button only what the readings come to is shown.
-pub async fn enter(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
+pub async fn enter(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     if form.text("go") == "work_out" {
-        let tried = worked_out(form.0);
-        return page(&shown((&app, &person, &number), &tried).await?);
+        return page(&FitPage::draw(&on, &worked_out(form.0)).await?);
     }
-    let key = form.key()?;
-    let done = async {
-        let command: CheckFitForm = form.read()?;
-        fit::enter(&app, &person, &number, &command, &key).await?;
-        Ok("fit_checked")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+    FitPage::post(on, form, fit::enter, Done::FitChecked).await
 }
 
 /// Withdraws an entry that was a mistake.
-pub async fn undo(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: UndoForm = form.read()?;
-        bench::undo(&app, &person, &number, &command, &key).await?;
-        Ok("fit_undone")
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn undo(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    FitPage::post(on, form, bench::undo, Done::FitUndone).await
 }

@@ -1,69 +1,89 @@
-//! Receiving.
+//! The forms of a handoff's page: the receipt, the carrier's pick-up, and taking back.
 
-use super::answer::answer;
-use super::handoff_page::handoff_page;
-use crate::app::{App, Person, receive};
+use super::handoff_page::{HandoffPage, handoff_page};
+use crate::app::{pick_up, receive, take_back};
 use crate::domain::custody::Wanted;
-use crate::domain::custody::forms::{ExtraForm, ReceiptForm};
-use crate::domain::values::ids::{Code, HandoffId};
+use crate::domain::custody::forms::ExtraForm;
+use crate::domain::form::Form;
+use crate::domain::values::ids::{CaseNumber, HandoffId};
+use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, Typed};
-use crate::web::frame::{page, page_with};
+use crate::web::extract::{On, Typed};
+use crate::web::form_page::{Act, FormPage, Onward};
+use crate::web::frame::{Frame, page_with};
 use crate::web::scan;
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
-use axum::extract::State;
 use axum::response::Response;
 
 /// The tag of an item in hand, in the address that its QR code leads to.
 const HERE: &str = "here";
 
-/// Shows a handoff to either side of its case; an item that the address names is ticked as by a scan.
-pub async fn receive_form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<HandoffId>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let here = query.text(HERE);
-    if !here.is_empty() {
-        let typed = TypedForm::from([(scan::FIELD.to_owned(), here.to_owned())]);
-        return scanned_receipt(&app, &person, &id, typed).await;
+impl FormPage for HandoffPage {
+    type At = HandoffId;
+
+    fn says_done(id: &HandoffId) -> String {
+        format!("/handoffs/{id}")
     }
-    let (work, handoff) = receive::see(&app, &person, &id).await?;
-    let mut view = handoff_page(&app, &person, &work, &handoff, &Tried::default())?;
-    view.frame = view.frame.done(query.text("done"));
-    page(&view)
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<HandoffId>, tried: &Tried) -> Result<HandoffPage, WebError> {
+        let (work, handoff) = receive::see(&on.app, &on.person, &on.at).await?;
+        handoff_page(&on.app, &on.person, &work, &handoff, tried)
+    }
+}
+
+/// Shows a handoff to either side of its case; an item that the address names is ticked as by a scan.
+pub async fn receive_form(on: On<HandoffId>) -> Result<Response, WebError> {
+    let here = on.query.text(HERE);
+    if here.is_empty() {
+        return HandoffPage::show(on).await;
+    }
+    let typed = TypedForm::from([(scan::FIELD.to_owned(), here.to_owned())]);
+    scanned_receipt(&on, typed).await
+}
+
+/// Carries out what is about a handoff, and leads back to its case.
+async fn post<F, T>(
+    on: On<HandoffId>,
+    form: Typed,
+    act: T,
+    done: Done,
+) -> Result<Response, WebError>
+where
+    F: Form + Send + Sync,
+    T: for<'a> Act<'a, HandoffId, F, Made = CaseNumber>,
+{
+    let to_case = |_: &Typed, _: &F, number: CaseNumber| Onward::To(done.on_case(&number));
+    HandoffPage::post_then(on, form, act, to_case).await
 }
 
 /// Receives it and leads back to the case; a scan only ticks its item. Otherwise the form with what is
 /// wrong: 422 beside a field, 409 where a rule stands against it.
-pub async fn receive(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<HandoffId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    if scan::asked(&form.0).is_some() {
-        return scanned_receipt(&app, &person, &id, form.0).await;
+pub async fn receive(on: On<HandoffId>, form: Typed) -> Result<Response, WebError> {
+    match scan::asked(&form.0) {
+        Some(_) => scanned_receipt(&on, form.0).await,
+        None => post(on, form, receive::receive, Done::Received).await,
     }
-    let key = form.key()?;
-    let done = async {
-        let command: ReceiptForm = form.read()?;
-        receive::receive(&app, &person, &id, &command, &key).await
-    };
-    let done = done.await;
-    answer(&app, &person, &id, form, done, "received").await
+}
+
+/// Enters that the carrier has taken what was packed.
+pub async fn pick_it_up(on: On<HandoffId>, form: Typed) -> Result<Response, WebError> {
+    post(on, form, pick_up::pick_up, Done::PickedUp).await
+}
+
+/// Takes back what nobody has received, by the side that packed it.
+pub async fn take_it_back(on: On<HandoffId>, form: Typed) -> Result<Response, WebError> {
+    post(on, form, take_back::take_back, Done::Recorded).await
 }
 
 /// Ticks the scanned item as being in hand and shows the form again; nothing is received.
-async fn scanned_receipt(
-    app: &App,
-    person: &Person,
-    id: &HandoffId,
-    mut typed: TypedForm,
-) -> Result<Response, WebError> {
-    let (work, handoff) = receive::see(app, person, id).await?;
+async fn scanned_receipt(on: &On<HandoffId>, mut typed: TypedForm) -> Result<Response, WebError> {
+    let (app, person) = (&on.app, &on.person);
+    let (work, handoff) = receive::see(app, person, &on.at).await?;
     let sent = scan::owned(handoff.sent.iter().map(|sent| &sent.tag));
     let outstanding = scan::owned(handoff.outstanding());
     let wanted = Wanted::ToReceive {
@@ -78,10 +98,7 @@ async fn scanned_receipt(
         0 => format!("{said} All are in hand."),
         left => format!("{said} Still to scan: {left}."),
     });
-    // A code that is none of this handoff is the code of what came along; this case's own number says nothing.
-    let is_own = |code: &Code| code.as_str() == work.case.number.as_str();
-    let foreign = Code::parse_any(&scan.value).ok();
-    let foreign = foreign.filter(|code| !is_own(code));
+    let foreign = receive::came_along(&work, &scan.value);
     let is_told = typed
         .get(ExtraForm::foreign().key)
         .is_some_and(|text| !text.is_empty());

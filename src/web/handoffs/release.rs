@@ -12,20 +12,21 @@ use crate::domain::form::{Form, Proof};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, HandoffId};
 use crate::web::document::DifferencesPart;
+use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper, password_again};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Signed, Typed};
+use crate::web::extract::{On, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
-use crate::web::frame::{Frame, back_to_case, page, page_with};
+use crate::web::form_page::FormPage;
+use crate::web::frame::{Frame, page_with};
 use crate::web::items::disinfection_fields;
 use crate::web::personal_data_check;
 use crate::web::scan::{self, ScanView};
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// What lies here and can be handed over, with carrier, boxes and disinfection.
@@ -94,41 +95,11 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     folds
 }
 
-/// Things may have to leave before everything is signed; whoever sends them is told what the lab will miss.
-fn unsigned(view: &CaseView) -> Option<String> {
-    let (is_drafted, revision) = (view.draft.is_some(), view.work.case.revision);
-    let sentence = match (view.work.side, is_drafted, revision) {
-        (Side::Lab, ..) | (Side::Office, false, 1..) => return None,
-        (Side::Office, false, _) => {
-            "No prescription is written for this case yet. A laboratory works to a written and signed one; \
-             local law says what has to stand in it."
-                .to_owned()
-        }
-        (Side::Office, true, ..=0) => {
-            "The prescription of this case is not signed yet, and the lab does not see it.".to_owned()
-        }
-        (Side::Office, true, _) => format!(
-            "What was changed since revision {revision} is not signed yet: the lab works to that revision."
-        ),
-    };
-    Some(sentence)
-}
-
 /// The ticks that were asked for, and those that were made.
 pub(super) fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
     let fields = fill(fields_under(SendAnywayForm::FIELDS, ""), typed, faults);
     let is_asked = |field: &FieldView| !field.messages.is_empty() || field.is_ticked();
     fields.into_iter().filter(is_asked).collect()
-}
-
-/// What is said to a lab that has not acknowledged the revision in force.
-fn unread(view: &CaseView) -> Option<String> {
-    let case = &view.work.case;
-    let is_unread = view.work.side == Side::Lab && case.acknowledged < case.revision;
-    is_unread.then(|| {
-        let number = case.revision;
-        format!("Revision {number} is in force, and nobody here has acknowledged it. What leaves before that says so in its entry.")
-    })
 }
 
 /// What the lab has not acknowledged yet.
@@ -189,8 +160,8 @@ async fn release_page(
             work.office.name.clone()
         },
         scan: ScanView::waiting(),
-        unsigned: unsigned(view),
-        unread: unread(view),
+        unsigned: release::unsigned(view),
+        unread: release::unread_words(view),
         not_read: not_read(view)?,
         anyway: anyway(typed, faults),
         refusals,
@@ -226,53 +197,45 @@ async fn release_page(
     })
 }
 
+impl FormPage for ReleasePage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ReleasePage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        release_page(&on.app, &on.person, &view, tried).await
+    }
+}
+
 /// Shows the empty form.
-pub async fn release_form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    page(&release_page(&app, &person, &view, &Tried::default()).await?)
+pub async fn release_form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    ReleasePage::show(on).await
 }
 
 /// Hands over and leads back to the case; a scan only ticks its item. Otherwise the form with what is
 /// wrong: 422 beside a field, 409 where a rule stands against it.
-pub async fn release(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
+pub async fn release(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     if scan::asked(&form.0).is_some() {
-        return scanned_release(&app, &person, &number, form.0).await;
+        return scanned_release(&on, form.0).await;
     }
-    let key = form.key()?;
-    let done = async {
-        let command: ReleaseForm = form.read()?;
-        release::release(&app, &person, &number, &command, &key).await?;
-        Ok(if command.taken_by.is_empty() {
-            "packed"
-        } else {
-            "released"
-        })
+    let then = |_: &Typed, command: &ReleaseForm, _: HandoffId| match command.taken_by.as_str() {
+        "" => Done::Packed.into(),
+        _ => Done::Released.into(),
     };
-    let (status, tried) = match done.await {
-        Ok(done) => return Ok(back_to_case(&number, done)),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(&app, &person, &number).await?;
-    page_with(status, &release_page(&app, &person, &view, &tried).await?)
+    ReleasePage::post_then(on, form, release::release, then).await
 }
 
 /// Ticks the scanned item and shows the form again; nothing is handed over.
-async fn scanned_release(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    mut typed: TypedForm,
-) -> Result<Response, WebError> {
-    let view = see_case::see(app, person, number).await?;
+async fn scanned_release(on: &On<CaseNumber>, mut typed: TypedForm) -> Result<Response, WebError> {
+    let (app, person) = (&on.app, &on.person);
+    let view = see_case::see(app, person, &on.at).await?;
     let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.side));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
     let mut view = release_page(app, person, &view, &Tried::shown(typed)).await?;

@@ -18,17 +18,18 @@ use crate::domain::people::patient::OwnTeeth;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Signed, Typed};
+use crate::web::extract::{On, Typed};
 use crate::web::field::{FieldView, fill};
-use crate::web::frame::{Frame, back_to_case, page, page_with};
+use crate::web::form_page::FormPage;
+use crate::web::frame::{Frame, page_with};
 use crate::web::personal_data_check;
 use crate::web::scan::{self, ScanView};
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// One arch of the form.
@@ -256,48 +257,41 @@ async fn mouth_page(
     })
 }
 
+impl FormPage for MouthPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<MouthPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        mouth_page(&on.app, &on.person, &view, tried).await
+    }
+}
+
 /// Shows the forms of the arches.
-pub async fn mouth(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    page(&mouth_page(&app, &person, &view, &Tried::default()).await?)
+pub async fn mouth(on: On<CaseNumber>) -> Result<Response, WebError> {
+    MouthPage::show(on).await
 }
 
 /// Records the change of one arch and leads back to the case; a scan only chooses its denture. Otherwise
 /// the form of that arch with what is wrong: 422 beside a field, 409 where a rule stands against it.
-pub async fn change_mouth(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    if scan::asked(&form.0).is_some() {
-        return scanned_mouth(&app, &person, &number, form.0).await;
+pub async fn change_mouth(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    match scan::asked(&form.0) {
+        Some(_) => scanned_mouth(&on, form.0).await,
+        None => MouthPage::post(on, form, change_mouth::change_mouth, Done::Recorded).await,
     }
-    let key = form.key()?;
-    let done = async {
-        let command: Fitting = form.read()?;
-        change_mouth::change_mouth(&app, &person, &number, &command, &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => return Ok(back_to_case(&number, "recorded")),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(&app, &person, &number).await?;
-    page_with(status, &mouth_page(&app, &person, &view, &tried).await?)
 }
 
 /// Chooses the scanned denture in its arch and shows the form again; nothing is recorded.
-async fn scanned_mouth(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    mut typed: TypedForm,
-) -> Result<Response, WebError> {
-    let view = see_case::see(app, person, number).await?;
+async fn scanned_mouth(on: &On<CaseNumber>, mut typed: TypedForm) -> Result<Response, WebError> {
+    let (app, person) = (&on.app, &on.person);
+    let view = see_case::see(app, person, &on.at).await?;
     let word = typed
         .get(FitForm::arch().key)
         .map(String::as_str)

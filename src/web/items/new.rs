@@ -7,17 +7,18 @@ use crate::domain::custody::forms::{ItemPlace, Registration, RegistrationForm};
 use crate::domain::custody::item::Item;
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Signed, Typed};
+use crate::web::extract::{On, Typed};
 use crate::web::field::{FieldView, Input, fields_under, fill};
-use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::form_page::{FormPage, Onward};
+use crate::web::frame::{Frame, page};
 use crate::web::personal_data_check;
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// The form of an item that gets its tag now.
@@ -128,33 +129,34 @@ fn new_page(
     })
 }
 
-/// Shows the empty form.
-pub async fn new(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let typed = TypedForm::from([("place".to_owned(), "here".to_owned())]);
-    page(&new_page(&app, &person, &view.work, &Tried::shown(typed))?)
+impl FormPage for NewItemPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<NewItemPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        new_page(&on.app, &on.person, &view.work, tried)
+    }
+}
+
+/// Shows the form of a thing that is here.
+pub async fn new(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let here = (RegistrationForm::place().key, ItemPlace::Here.word());
+    let typed = TypedForm::from([(here.0.to_owned(), here.1.to_owned())]);
+    page(&NewItemPage::draw(&on, &Tried::shown(typed)).await?)
 }
 
 /// Registers the item and leads to its page, or shows the form with what is wrong.
-pub async fn add(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: Registration = form.read()?;
-        add_item::add(&app, &person, &number, &command, &key).await
+pub async fn add(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let to_item = |_: &Typed, _: &Registration, tag: Tag| {
+        Onward::To(Done::Item.at(&format!("/items/{}", tag.as_str())))
     };
-    let (status, tried) = match done.await {
-        Ok(tag) => return Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(&app, &person, &number).await?;
-    page_with(status, &new_page(&app, &person, &view.work, &tried)?)
+    NewItemPage::post_then(on, form, add_item::add, to_item).await
 }

@@ -16,9 +16,10 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::tooth::Tooth;
 use crate::web::command_field;
+use crate::web::done::Done;
 use crate::web::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, Typed};
+use crate::web::extract::{At, On, Query, Signed, Typed};
 use crate::web::field::{FieldView, fill};
 use crate::web::frame::{Frame, page_with, see_other};
 use crate::web::past::Past;
@@ -354,31 +355,35 @@ pub async fn short(State(app): State<App>, Signed(person): Signed, At(tag): At<T
     }
 }
 
-/// Records one action and leads back to the item. Otherwise its form with what is wrong; where it is
-/// offered no more, 409 and what was typed stands there to be copied.
-pub async fn record(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(tag): At<Tag>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
+/// Records one action and leads back to the item, or shows its form with what is wrong.
+pub async fn record(on: On<Tag>, form: Typed) -> Result<Response, WebError> {
+    let (key, tag) = (form.key()?, &on.at);
     let done = async {
-        let read = |raw: &_, faults: &mut _| RecordForm::read(&tag, raw, faults);
+        let read = |raw: &_, faults: &mut _| RecordForm::read(tag, raw, faults);
         let command = form.read_as(&RecordForm::field_sets(), read)?;
-        record_event::record(&app, &person, &tag, &command, &key).await
+        record_event::record(&on.app, &on.person, tag, &command, &key).await
     };
-    let (status, tried) = match done.await {
-        Ok(()) => return Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let (work, item) = see_case::see_item(&app, &person, &tag).await?;
-    let view = item_page(&app, &person, &work, &item, Some(tried))?;
-    let is_offered = view.actions.iter().any(|action| action.open);
-    let status = if is_offered {
-        status
-    } else {
-        StatusCode::CONFLICT.into()
-    };
-    page_with(status, &view)
+    match done.await {
+        Ok(()) => {
+            let own = format!("/items/{}", tag.as_str());
+            Ok(see_other(&Done::Recorded.at(&own)))
+        }
+        Err(error) => not_recorded(&on, form.0, error).await,
+    }
+}
+
+/// The form of an action with what is wrong; where it is offered no more, 409 and what was typed stands there to be
+/// copied.
+async fn not_recorded(
+    on: &On<Tag>,
+    typed: TypedForm,
+    error: AppError,
+) -> Result<Response, WebError> {
+    let (status, tried) = Tried::of(typed, error)?;
+    let (work, item) = see_case::see_item(&on.app, &on.person, &on.at).await?;
+    let view = item_page(&on.app, &on.person, &work, &item, Some(tried))?;
+    match view.actions.iter().any(|action| action.open) {
+        true => page_with(status, &view),
+        false => page_with(StatusCode::CONFLICT, &view),
+    }
 }

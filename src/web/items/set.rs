@@ -10,16 +10,17 @@ use crate::domain::fill::SetRow;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Course;
 use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, Typed};
+use crate::web::extract::{On, Typed};
 use crate::web::field::{Choice, FieldView, fields_under, fill};
-use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::form_page::{FormPage, Onward};
+use crate::web::frame::Frame;
 use crate::web::labels::labels_path;
 use crate::web::personal_data_check;
 use crate::web::tried::Tried;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// A thing that can be registered.
@@ -168,40 +169,36 @@ async fn course(
     }
 }
 
+impl FormPage for SetPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<SetPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        let sent = tried.typed.get("course");
+        let asked = sent.map_or(on.query.text("course"), |text| text.trim());
+        let course = course(&on.app, &on.person, &view, asked).await?;
+        set_page(&on.app, &on.person, &view, course, tried)
+    }
+}
+
 /// Shows the things of the kind of work, the usual ones ticked.
-pub async fn set(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let course = course(&app, &person, &view, query.text("course")).await?;
-    page(&set_page(&app, &person, &view, course, &Tried::default())?)
+pub async fn set(on: On<CaseNumber>) -> Result<Response, WebError> {
+    SetPage::show(on).await
 }
 
 /// Registers what is ticked and leads to its labels, or shows the form with what is wrong.
-pub async fn add_set(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let (key, asked) = (form.key()?, form.text("course").to_owned());
-    let done = async {
-        let command: SetForm = form.read()?;
-        add_set::add(&app, &person, &number, &command, &key).await
+pub async fn add_set(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let number = on.at.clone();
+    let to_labels = |_: &Typed, _: &SetForm, tags: Vec<Tag>| {
+        Onward::To(Done::Set.at(&labels_path(&number, &tags)))
     };
-    let (status, tried) = match done.await {
-        Ok(tags) => return Ok(see_other(&registered(&number, &tags))),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(&app, &person, &number).await?;
-    let course = course(&app, &person, &view, &asked).await?;
-    page_with(status, &set_page(&app, &person, &view, course, &tried)?)
-}
-
-/// The labels of what has just been registered.
-fn registered(number: &CaseNumber, tags: &[Tag]) -> String {
-    format!("{}&done=set", labels_path(number, tags))
+    SetPage::post_then(on, form, add_set::add, to_labels).await
 }

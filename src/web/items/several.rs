@@ -8,18 +8,19 @@ use crate::domain::custody::forms::{ITEMS, PutForm, SeveralForm, SeveralRowForm}
 use crate::domain::custody::item::Item;
 use crate::domain::form::{Form, rows_with};
 use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, Typed};
+use crate::web::extract::{On, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
-use crate::web::frame::{Frame, back_to_case, page, page_with, see_other};
+use crate::web::form_page::FormPage;
+use crate::web::frame::{Frame, page, page_with, see_other};
 use crate::web::labels::labels_path;
 use crate::web::personal_data_check;
 use crate::web::scan::{self, ScanView};
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// A thing in hand, with its tick.
@@ -74,7 +75,6 @@ fn several_page(
     person: &Person,
     view: &CaseView,
     tried: &Tried,
-    scan: ScanView,
 ) -> Result<SeveralPage, WebError> {
     let (work, typed, faults) = (&view.work, &tried.typed, &tried.faults);
     let offers = work.offers(app, person);
@@ -87,7 +87,7 @@ fn several_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         refusals,
-        scan,
+        scan: ScanView::waiting(),
         lines: items.map(|item| line(view, item, tried)).collect(),
         disinfection: fill(disinfection_fields(work), typed, faults),
         put: fill(fields_under(PutForm::FIELDS, ""), typed, faults)
@@ -102,58 +102,50 @@ fn several_page(
     })
 }
 
-/// Shows what is in hand; `all` in the address ticks everything.
-pub async fn several(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
+impl FormPage for SeveralPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<SeveralPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        several_page(&on.app, &on.person, &view, tried)
+    }
+}
+
+/// Shows what is in hand; all of it ticked, where the address asks for that.
+pub async fn several(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let view = see_case::see(&on.app, &on.person, &on.at).await?;
     let mut typed = TypedForm::new();
-    if query.text("all") == "yes" {
-        let offers = view.work.offers(&app, &person);
+    if on.query.text("all") == "yes" {
+        let offers = view.work.offers(&on.app, &on.person);
         let items = at_once::in_hand(&view.work, &offers).into_iter();
         typed.extend(items.map(scan::take_tick));
     }
-    let tried = Tried::shown(typed);
     page(&several_page(
-        &app,
-        &person,
+        &on.app,
+        &on.person,
         &view,
-        &tried,
-        ScanView::waiting(),
+        &Tried::shown(typed),
     )?)
 }
 
 /// Enters what was done and leads back to the case; a scan only ticks its item, and labels are printed of what is
 /// ticked. Otherwise the form with what is wrong.
-pub async fn record_several(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
+pub async fn record_several(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     if scan::asked(&form.0).is_some() {
-        return scanned(&app, &person, &number, form.0).await;
+        return scanned(&on, form.0).await;
     }
     if form.text("go") == "labels" {
-        return Ok(see_other(&labels_path(&number, &ticked(&form.0))));
+        return Ok(see_other(&labels_path(&on.at, &ticked(&form.0))));
     }
-    let key = form.key()?;
-    let done = async {
-        let command: SeveralForm = form.read()?;
-        at_once::record(&app, &person, &number, &command, &key).await
-    };
-    let (status, tried) = match done.await {
-        Ok(()) => return Ok(back_to_case(&number, "recorded")),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(&app, &person, &number).await?;
-    page_with(
-        status,
-        &several_page(&app, &person, &view, &tried, ScanView::waiting())?,
-    )
+    SeveralPage::post(on, form, at_once::record, Done::Recorded).await
 }
 
 fn ticked(typed: &TypedForm) -> Vec<Tag> {
@@ -161,18 +153,13 @@ fn ticked(typed: &TypedForm) -> Vec<Tag> {
     rows.filter_map(|row| Tag::parse(row).ok()).collect()
 }
 
-async fn scanned(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    mut typed: TypedForm,
-) -> Result<Response, WebError> {
-    let view = see_case::see(app, person, number).await?;
+async fn scanned(on: &On<CaseNumber>, mut typed: TypedForm) -> Result<Response, WebError> {
+    let (app, person) = (&on.app, &on.person);
+    let view = see_case::see(app, person, &on.at).await?;
     let (work, wanted) = (&view.work, Wanted::InHand(view.work.side));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
+    let mut shown = several_page(app, person, &view, &Tried::shown(typed))?;
     let status = scan.status();
-    page_with(
-        status,
-        &several_page(app, person, &view, &Tried::shown(typed), scan)?,
-    )
+    shown.scan = scan;
+    page_with(status, &shown)
 }

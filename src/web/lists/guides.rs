@@ -5,6 +5,7 @@ use super::load_form::{LoadForm, Returned, goes_out, list_in, load_form, readabl
 use crate::app::see_lists::List;
 use crate::app::{App, Person, load_list, see_lists};
 use crate::domain::trade::lists::ListKind;
+use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{At, At2, Query, Signed, WithFile, encode};
 use crate::web::frame::{Frame, csv, page, page_with, see_other};
@@ -82,7 +83,7 @@ pub async fn add_guide(
     sent: WithFile,
 ) -> Result<Response, WebError> {
     match take_guide(&app, &person, &sent).await {
-        Ok(id) => Ok(see_other(&format!("/guides/{}?done=loaded", encode(&id)))),
+        Ok(id) => Ok(see_other(&Done::Loaded.at(&path_of(&id)))),
         Err(WebError::App(error)) => {
             let returned = Returned::of(error, sent.form)?;
             page_with(
@@ -102,7 +103,7 @@ async fn guide_page(
     returned: &Returned,
 ) -> Result<ListPage, WebError> {
     let seen = see_lists::own_guide(app, person, id).await?;
-    let path = format!("/guides/{}", encode(id));
+    let path = path_of(id);
     let done = query.map(|query| query.text("done")).unwrap_or_default();
     let (name, kind) = (&seen.list.name, seen.list.kind.shown());
     Ok(ListPage {
@@ -127,22 +128,26 @@ pub async fn guide(
     page(&guide_page(&app, &person, &id, Some(&query), &Returned::nothing()).await?)
 }
 
+fn path_of(id: &str) -> String {
+    format!("/guides/{}", encode(id))
+}
+
 /// Loads the list that was sent, or takes the guide out of use; answers with what was done.
 async fn take_version(
     app: &App,
     person: &Person,
     id: &str,
     sent: &WithFile,
-) -> Result<&'static str, WebError> {
+) -> Result<Done, WebError> {
     let key = sent.form.key()?;
     if goes_out(&sent.form) {
         load_list::take_guide_out(app, person, id, &sent.form.read()?, &key).await?;
-        return Ok("out");
+        return Ok(Done::Out);
     }
     // The columns of both kinds of guide are the same.
     let list = list_in(sent, ListKind::ToothGuide)?;
     load_list::load_guide(app, person, id, &list, &key).await?;
-    Ok("loaded")
+    Ok(Done::Loaded)
 }
 
 /// Does what the form asks for, or gives it back with its messages.
@@ -153,7 +158,7 @@ pub async fn load_guide(
     sent: WithFile,
 ) -> Result<Response, WebError> {
     match take_version(&app, &person, &id, &sent).await {
-        Ok(done) => Ok(see_other(&format!("/guides/{}?done={done}", encode(&id)))),
+        Ok(done) => Ok(see_other(&done.at(&path_of(&id)))),
         Err(WebError::App(error)) => {
             let returned = Returned::of(error, sent.form)?;
             let view = guide_page(&app, &person, &id, None, &returned).await?;

@@ -6,7 +6,7 @@ use crate::app::{App, see_lists};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, WithFile};
+use crate::web::extract::{At, On, Query, Signed, WithFile};
 use crate::web::frame::{Frame, page};
 use axum::extract::State;
 use axum::response::Response;
@@ -48,25 +48,19 @@ pub async fn moulds_csv(
 }
 
 /// The list of a case's lab, for reading only.
-pub async fn moulds_of_case(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let (lab, seen) = see_lists::moulds_of_case(&app, &person, &number).await?;
-    let case = format!("/cases/{}", number.as_str());
+pub async fn moulds_of_case(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let (lab, seen) = see_lists::moulds_of_case(&on.app, &on.person, &on.at).await?;
+    let case = format!("/cases/{}", on.at.as_str());
     let path = format!("{case}/moulds");
+    let title = format!("Mould list of {}", lab.name);
+    let frame = Frame::new(&on.app, &on.person, title, "");
+    let shown = |seen| in_force(seen, &on.person, &path, from(&on.query));
     page(&ListPage {
-        frame: Frame::new(&app, &person, format!("Mould list of {}", lab.name), "")
-            .on_case(&app, &person, &number)
-            .await?,
-        above: Some((case, format!("Case {number}"))),
+        frame: frame.on_case(&on.app, &on.person, &on.at).await?,
+        above: Some((case, format!("Case {}", on.at))),
         intro: "As the lab has loaded it. What is in the drawer may be ahead of the list, or behind it: ask where it matters.",
         refusals: Vec::new(),
-        in_force: seen
-            .as_ref()
-            .and_then(|seen| in_force(seen, &person, &path, from(&query))),
+        in_force: seen.as_ref().and_then(shown),
         nothing: "The lab has no list in use.",
         versions: Vec::new(),
         form: None,

@@ -5,6 +5,7 @@ use super::load_form::{Returned, goes_out, list_in, load_form};
 use crate::app::{App, Person, load_list, see_lists};
 use crate::domain::people::access::Permission;
 use crate::domain::trade::lists::ListKind;
+use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, WithFile};
 use crate::web::frame::{Frame, csv, page, page_with, see_other};
@@ -65,20 +66,15 @@ impl Only {
     }
 
     /// Loads the list that was sent, or takes the one in force out; answers with what was done.
-    async fn take(
-        &self,
-        app: &App,
-        person: &Person,
-        sent: &WithFile,
-    ) -> Result<&'static str, WebError> {
+    async fn take(&self, app: &App, person: &Person, sent: &WithFile) -> Result<Done, WebError> {
         let key = sent.form.key()?;
         if goes_out(&sent.form) {
             load_list::take_only_out(app, person, self.kind, &sent.form.read()?, &key).await?;
-            return Ok("out");
+            return Ok(Done::Out);
         }
         let list = list_in(sent, self.kind)?;
         load_list::load_only(app, person, self.kind, &list, &key).await?;
-        Ok("loaded")
+        Ok(Done::Loaded)
     }
 
     /// Does what the form asks for, or gives it back with its messages.
@@ -89,7 +85,7 @@ impl Only {
         sent: WithFile,
     ) -> Result<Response, WebError> {
         match self.take(app, person, &sent).await {
-            Ok(done) => Ok(see_other(&format!("{}?done={done}", self.path))),
+            Ok(done) => Ok(see_other(&done.at(self.path))),
             Err(WebError::App(error)) => {
                 let returned = Returned::of(error, sent.form)?;
                 let view = self.list_page(app, person, None, &returned).await?;

@@ -12,10 +12,12 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::capitalised;
+use crate::web::done::Done;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, Typed};
-use crate::web::frame::{Frame, page, page_with, pdf, see_other};
+use crate::web::extract::{On, Signed, Typed};
+use crate::web::form_page::FormPage;
+use crate::web::frame::{Frame, page, pdf};
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
@@ -95,7 +97,7 @@ fn line(one: &PassedToUs, today: Date) -> PassedLine {
         task: one.pass.task.clone(),
         when: when(one, today),
         caution: match one.pass.is_open() {
-            true => cautions(one).join(" "),
+            true => one.cautions().join(" "),
             false => String::new(),
         },
         is_open: one.pass.is_open(),
@@ -110,40 +112,6 @@ pub async fn list(State(app): State<App>, Signed(person): Signed) -> Result<Resp
         frame: Frame::new(&app, &person, "Passed on to you", ""),
         lines: all.iter().map(|one| line(one, today)).collect(),
     })
-}
-
-/// What stands against working on it.
-fn cautions(one: &PassedToUs) -> Vec<String> {
-    let (work, pass, lab) = (&one.work, &one.pass, &one.work.lab.name);
-    let mut words = Vec::new();
-    if !pass.is_open() {
-        words.push(format!(
-            "This is over: do not work on it. Ask {lab} if you have anything of it."
-        ));
-        return words;
-    }
-    if pass.revision < work.case.revision {
-        words.push(format!(
-            "Revision {} of the prescription is superseded: ask {lab} before you go on.",
-            pass.revision
-        ));
-    }
-    words.extend(one.held().into_iter().map(|why| {
-        format!("Held: {why}. Make nothing more of it before the statement on that is signed; ask {lab}.")
-    }));
-    if let Some(halt) = &work.state.standstill {
-        words.push(format!(
-            "The work is {} since {}: make nothing more, and ask {lab}.",
-            halt.halt.shown(),
-            halt.since
-        ));
-    }
-    if pass.is_refused() || pass.awaits_consent() {
-        words.push(format!(
-            "The office has not agreed to it: ask {lab} before you go on."
-        ));
-    }
-    words
 }
 
 /// Everything that can be typed on this page.
@@ -254,7 +222,7 @@ fn one_page(
             format!("{} on {}, {}.", pass.by, pass.at, pass.arches.shown()),
             format!("{}.", capitalised(&when(one, now.date()))),
         ],
-        cautions: cautions(one),
+        cautions: one.cautions(),
         refusals,
         unsaved: Unsaved {
             instead: instead::OF_WORK_PASSED_ON,
@@ -272,113 +240,63 @@ fn one_page(
     })
 }
 
+impl FormPage for PassedOnePage {
+    type At = EventId;
+
+    fn says_done(event: &EventId) -> String {
+        format!("/passed/{event}")
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<EventId>, tried: &Tried) -> Result<PassedOnePage, WebError> {
+        let one = passed_to_us::see(&on.app, &on.person, &on.at).await?;
+        one_page(&on.app, &on.person, &one, tried)
+    }
+}
+
 /// Answers with one of them.
-pub async fn one(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let one = passed_to_us::see(&app, &person, &event).await?;
-    let mut shown = one_page(&app, &person, &one, &Tried::default())?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
+pub async fn one(on: On<EventId>) -> Result<Response, WebError> {
+    PassedOnePage::show(on).await
 }
 
 /// Enters that its things have come, or have gone back.
-pub async fn moved(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async { passed_to_us::moved(&app, &person, &event, &form.read()?, &key).await };
-    let done = done.await.map(|()| "pass_moved");
-    answered((&app, &person, &event), form, done).await
-}
-
-/// Back to the page, or its form again with what is wrong with it.
-async fn answered(
-    (app, person, event): (&App, &Person, &EventId),
-    form: Typed,
-    done: Result<&'static str, AppError>,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(word) => return Ok(see_other(&format!("/passed/{event}?done={word}"))),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let one = passed_to_us::see(app, person, event).await?;
-    page_with(status, &one_page(app, person, &one, &tried)?)
+pub async fn moved(on: On<EventId>, form: Typed) -> Result<Response, WebError> {
+    PassedOnePage::post(on, form, passed_to_us::moved, Done::PassMoved).await
 }
 
 /// Asks the laboratory that has passed it on.
-pub async fn ask(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async { pass_questions::ask(&app, &person, &event, &form.read()?, &key).await };
-    let done = done.await.map(|()| "pass_asked");
-    answered((&app, &person, &event), form, done).await
+pub async fn ask(on: On<EventId>, form: Typed) -> Result<Response, WebError> {
+    PassedOnePage::post(on, form, pass_questions::ask, Done::PassAsked).await
 }
 
 /// Takes a question of one's own back.
-pub async fn take_back(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done =
-        async { pass_questions::take_back(&app, &person, &event, &form.read()?, &key).await };
-    let done = done.await.map(|()| "taken_back");
-    answered((&app, &person, &event), form, done).await
+pub async fn take_back(on: On<EventId>, form: Typed) -> Result<Response, WebError> {
+    PassedOnePage::post(on, form, pass_questions::take_back, Done::TakenBack).await
 }
 
 /// Withdraws an entry of one's own that was a mistake.
-pub async fn withdraw(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async { pass_questions::withdraw(&app, &person, &event, &form.read()?, &key).await };
-    let done = done.await.map(|()| "pass_withdrawn");
-    answered((&app, &person, &event), form, done).await
+pub async fn withdraw(on: On<EventId>, form: Typed) -> Result<Response, WebError> {
+    PassedOnePage::post(on, form, pass_questions::withdraw, Done::PassWithdrawn).await
 }
 
 /// The authorisation as a paper.
-pub async fn paper(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-) -> Result<Response, WebError> {
-    let bytes = passed_to_us::authorization_pdf(&app, &person, &event).await?;
+pub async fn paper(on: On<EventId>) -> Result<Response, WebError> {
+    let bytes = passed_to_us::authorization_pdf(&on.app, &on.person, &on.at).await?;
     Ok(pdf("authorization.pdf", bytes))
 }
 
 /// The sheet of the revision that it is to be done to.
-pub async fn sheet(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-) -> Result<Response, WebError> {
-    let bytes = passed_to_us::sheet_pdf(&app, &person, &event).await?;
+pub async fn sheet(on: On<EventId>) -> Result<Response, WebError> {
+    let bytes = passed_to_us::sheet_pdf(&on.app, &on.person, &on.at).await?;
     Ok(pdf("sheet.pdf", bytes))
 }
 
 /// Its front as a picture.
-pub async fn front(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(event): At<EventId>,
-) -> Result<Response, WebError> {
-    let picture = passed_to_us::front(&app, &person, &event).await?;
+pub async fn front(on: On<EventId>) -> Result<Response, WebError> {
+    let picture = passed_to_us::front(&on.app, &on.person, &on.at).await?;
     let kind = HeaderValue::from_static("image/svg+xml");
     Ok(([(header::CONTENT_TYPE, kind)], picture).into_response())
 }

@@ -3,147 +3,114 @@
 mod page;
 mod sent;
 
-use self::page::{About, pictures_page};
+use self::page::{About, PicturesPage, pictures_page};
 use self::sent::SentPicture;
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, At2, Query, Signed, Typed};
-use super::frame::{page, page_with, see_other};
+use super::extract::{On, Typed};
+use super::form_page::{FormPage, Onward, for_lab};
+use super::frame::Frame;
 use super::tried::Tried;
+use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::pictures::{self, PICTURE_FILE};
-use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::PictureForm;
 use crate::domain::values::ids::{CaseNumber, EventId};
-use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 pub use self::page::PictureRow;
 
-/// What is sent with the button that says it.
-pub const FOR_LAB: &str = "marked_for_lab";
+impl FormPage for PicturesPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/pictures", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<PicturesPage, WebError> {
+        let work = CaseWork::see(&on.app, &on.person, &on.at).await?;
+        let about = About::of(&on.query);
+        pictures_page((&on.app, &on.person), &work, &about, tried)
+    }
+}
 
 /// Shows the pictures of a case, and the form for another one.
-pub async fn page_of(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let work = CaseWork::see(&app, &person, &number).await?;
-    let about = About::of(&query);
-    let mut shown = pictures_page((&app, &person), &work, &about, &Tried::default())?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
+pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
+    PicturesPage::show(on).await
 }
 
 /// Adds the picture that was sent; otherwise the form with what is wrong.
-pub async fn add(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-    sent: SentPicture,
-) -> Result<Response, WebError> {
-    let (key, about) = (sent.form.key()?, About::of(&query));
-    let question = sent.form.text(PictureForm::of_question().key).to_owned();
+pub async fn add(on: On<CaseNumber>, sent: SentPicture) -> Result<Response, WebError> {
+    let SentPicture { mut form, .. } = sent;
+    let (key, number) = (form.key()?, &on.at);
     let done = async {
         if sent.is_too_large {
-            let message = "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
-            return Err(AppError::field(PICTURE_FILE, message));
+            return Err(AppError::field(PICTURE_FILE, TOO_LARGE));
         }
-        let command: PictureForm = sent.form.read()?;
-        pictures::add(&app, &person, &number, (&command, sent.bytes), &key).await
+        let command: PictureForm = form.read()?;
+        pictures::add(&on.app, &on.person, number, (&command, sent.bytes), &key).await?;
+        Ok(after_adding(&on, form.text(PictureForm::of_question().key)))
     };
-    let (status, mut tried) = match done.await {
-        Ok(()) => {
-            if !question.is_empty() {
-                let path = format!(
-                    "/cases/{}/questions?done=shown#q-{question}",
-                    number.as_str()
-                );
-                return Ok(see_other(&path));
-            }
-            let path = format!("/cases/{}/pictures", number.as_str());
-            return Ok(see_other(&format!(
-                "{path}?done=pictured{}",
-                about.to_go_back()
-            )));
-        }
-        Err(error) => Tried::of(sent.form.0, error)?,
-    };
+    let done = done.await;
     // A browser sends no file a second time by itself, and the word given was of that one.
-    tried.typed.remove(PictureForm::mouth_only().key);
-    let work = CaseWork::see(&app, &person, &number).await?;
-    page_with(
-        status,
-        &pictures_page((&app, &person), &work, &about, &tried)?,
-    )
+    form.0.remove(PictureForm::mouth_only().key);
+    PicturesPage::answer(&on, form.0, done).await
+}
+
+/// What is said of a picture that was not read to its end.
+const TOO_LARGE: &str =
+    "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
+
+/// To the question that it was added to, or to the pictures.
+fn after_adding(on: &On<CaseNumber>, question: &str) -> Onward {
+    let number = on.at.as_str();
+    Onward::To(match question {
+        "" => {
+            let pictures = Done::Pictured.at(&PicturesPage::says_done(&on.at));
+            format!("{pictures}{}", About::of(&on.query).to_go_back())
+        }
+        question => {
+            let questions = Done::Shown.at(&format!("/cases/{number}/questions"));
+            format!("{questions}#q-{question}")
+        }
+    })
 }
 
 /// Says of a picture that it is for the lab, or is not any more.
-pub async fn mark(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, id): At2<CaseNumber, String>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let for_lab = form.0.get(FOR_LAB).is_some_and(|word| word == "yes");
-    let (key, marked) = (form.key()?, (&EventId::new(id), for_lab));
-    let done = pictures::mark_for_lab(&app, &person, &number, marked, &key).await;
-    let (status, tried) = match done {
-        Ok(()) => {
-            let path = format!("/cases/{}/pictures?done=marked", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let work = CaseWork::see(&app, &person, &number).await?;
-    let shown = pictures_page((&app, &person), &work, &About::default(), &tried)?;
-    page_with(status, &shown)
+pub async fn mark(on: On<(CaseNumber, EventId)>, form: Typed) -> Result<Response, WebError> {
+    for_lab::<PicturesPage>(on, form).await
 }
 
 /// A picture as it is kept.
 pub async fn picture(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, id): At2<CaseNumber, String>,
+    on: On<(CaseNumber, EventId)>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
-    jpeg(
-        (&app, &person),
-        (&number, &EventId::new(id)),
-        &headers,
-        false,
-    )
-    .await
+    jpeg(on, &headers, false).await
 }
 
 /// The same, small.
 pub async fn small(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, id): At2<CaseNumber, String>,
+    on: On<(CaseNumber, EventId)>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
-    jpeg(
-        (&app, &person),
-        (&number, &EventId::new(id)),
-        &headers,
-        true,
-    )
-    .await
+    jpeg(on, &headers, true).await
 }
 
 /// A picture and nothing else: no page, no script, asked for again each time, since it may be erased.
 async fn jpeg(
-    (app, person): (&App, &Person),
-    (number, id): (&CaseNumber, &EventId),
+    on: On<(CaseNumber, EventId)>,
     asked: &HeaderMap,
     is_small: bool,
 ) -> Result<Response, WebError> {
     const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
-    let file = pictures::find(app, person, number, id).await?;
+    let (on, id) = on.apart();
+    let file = pictures::find(&on.app, &on.person, &on.at, &id).await?;
     let tag = match is_small {
         true => format!("\"{}-small\"", file.hash),
         false => format!("\"{}\"", file.hash),
@@ -170,6 +137,6 @@ async fn jpeg(
     if known.is_some_and(|known| known.as_bytes() == tag.as_bytes()) {
         return Ok((StatusCode::NOT_MODIFIED, headers).into_response());
     }
-    let bytes = pictures::bytes(app, &file, is_small).await?;
+    let bytes = pictures::bytes(&on.app, &file, is_small).await?;
     Ok((headers, bytes).into_response())
 }

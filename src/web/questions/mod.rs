@@ -7,52 +7,63 @@ mod second_lab;
 mod value;
 
 use self::input::Input;
-use self::page::{About, questions_page};
+use self::page::{About, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
-use super::frame::{page, page_with, see_other};
+use super::extract::{On, Typed};
+use super::form_page::{FormPage, Onward};
+use super::frame::Frame;
 use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
 use crate::app::case_work::CaseWork;
+use crate::app::questions::AnsweredAbout;
 use crate::app::write_draft::Base;
-use crate::app::{App, AppError, Person, pass_questions, questions, see_case};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
+use crate::app::{pass_questions, questions, see_case};
+use crate::domain::custody::forms::{AnswerForm, AskForm, ConfirmForm};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, EventId};
-use axum::extract::State;
 use axum::response::Response;
 
+impl FormPage for QuestionsPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/questions", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<QuestionsPage, WebError> {
+        let view = see_case::see(&on.app, &on.person, &on.at).await?;
+        let said = |key: &str| on.query.text(key).to_owned();
+        let about = About {
+            section: said("section"),
+            line: said("line"),
+            revision: said("revision"),
+            item: said("item"),
+            question: asked_by_second(&view.work, on.query.text("second")),
+        };
+        let taken = on.query.text("taken");
+        let draft = draft_for(&on.app, &on.person, &view, taken).await?;
+        let input = Input {
+            app: &on.app,
+            person: &on.person,
+            view: &view,
+            tried,
+            draft: draft.as_ref(),
+            taken,
+        };
+        questions_page(&input, &about)
+    }
+}
+
 /// Shows what is asked, and the forms.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let about = About {
-        section: query.text("section").to_owned(),
-        line: query.text("line").to_owned(),
-        revision: query.text("revision").to_owned(),
-        item: query.text("item").to_owned(),
-        question: asked_by_second(&view.work, query.text("second")),
-    };
-    let tried = Tried::default();
-    let taken = query.text("taken");
-    let draft = draft_for(&app, &person, &view, taken).await?;
-    let input = Input {
-        app: &app,
-        person: &person,
-        view: &view,
-        tried: &tried,
-        draft: draft.as_ref(),
-        taken,
-    };
-    let mut shown = questions_page(&input, &about)?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
+pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
+    QuestionsPage::show(on).await
 }
 
 /// What a second laboratory has asked, for the first one to ask the office.
@@ -62,65 +73,30 @@ fn asked_by_second(work: &CaseWork, entry: &str) -> String {
     found.map_or_else(String::new, |(_, one)| one.text.clone())
 }
 
-/// Back to the page of questions, or the form again with what is wrong with it.
-async fn answered(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    done: Result<String, AppError>,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(to) => return Ok(see_other(&format!("/cases/{}/{to}", number.as_str()))),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(app, person, number).await?;
-    let draft = draft_for(app, person, &view, "").await?;
-    let input = Input {
-        app,
-        person,
-        view: &view,
-        tried: &tried,
-        draft: draft.as_ref(),
-        taken: "",
-    };
-    page_with(status, &questions_page(&input, &About::default())?)
-}
-
 /// The button that goes on to a picture.
 const SHOW: &str = "picture";
 
 /// Where a picture is added to a question: at the camera at once.
-fn picture_of(question: &str) -> String {
-    format!("pictures?back=questions&question={question}#add")
+fn picture_of(number: &CaseNumber, question: &str) -> Onward {
+    let number = number.as_str();
+    Onward::To(format!(
+        "/cases/{number}/pictures?back=questions&question={question}#add"
+    ))
 }
 
 /// Enters a question.
-pub async fn ask(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: AskForm = form.read()?;
-        let entry = questions::ask(&app, &person, &number, &command, &key).await?;
-        Ok(match form.text("go") {
-            SHOW => picture_of(entry.as_str()),
-            _ => "questions?done=asked".to_owned(),
-        })
+pub async fn ask(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let number = on.at.clone();
+    let then = |form: &Typed, _: &AskForm, entry: EventId| match form.text("go") {
+        SHOW => picture_of(&number, entry.as_str()),
+        _ => Done::Asked.into(),
     };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+    QuestionsPage::post_then(on, form, questions::ask, then).await
 }
 
 /// Enters an answer, with a new value for the draft where one was typed; with the other button the draft is opened at
 /// what was asked about.
-pub async fn answer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
+pub async fn answer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async {
         let sets = [AnswerForm::field_sets(), value_sets()].concat();
@@ -130,78 +106,46 @@ pub async fn answer(
             fields: form.0.clone(),
         };
         let said = (&command, &value);
-        let about = questions::answer(&app, &person, &number, said, &key).await?;
-        if form.text("go") == SHOW {
-            return Ok(picture_of(&command.asked_by));
-        }
-        let goes_on = form.text("go") == "write";
-        Ok(match (goes_on, about.taken, about.section) {
-            (true, Some(field), _) => format!("write#f-{}", field.replace('.', "-")),
-            (true, None, Some(section)) => format!("write#s-{section}"),
-            (true, None, None) => "write".to_owned(),
-            (false, Some(_), _) => {
-                let question = &command.asked_by;
-                format!("questions?done=answered&taken={question}#taken")
-            }
-            _ if command.taken_back => "questions?done=taken_back".to_owned(),
-            _ => "questions?done=answered".to_owned(),
-        })
+        let about = questions::answer(&on.app, &on.person, &on.at, said, &key).await?;
+        Ok(after_answer(&on.at, form.text("go"), &command, about))
     };
     let done = done.await;
-    answered((&app, &person, &number), form, done).await
+    QuestionsPage::answer(&on, form.0, done).await
+}
+
+/// Where an answer leads.
+fn after_answer(number: &CaseNumber, go: &str, sent: &AnswerForm, about: AnsweredAbout) -> Onward {
+    let (number_of, question) = (number.as_str(), &sent.asked_by);
+    let write = |place: &str| Onward::To(format!("/cases/{number_of}/write{place}"));
+    match (go, about.taken, about.section) {
+        (SHOW, ..) => picture_of(number, question),
+        ("write", Some(field), _) => write(&format!("#f-{}", field.replace('.', "-"))),
+        ("write", None, Some(section)) => write(&format!("#s-{section}")),
+        ("write", None, None) => write(""),
+        (_, Some(_), _) => {
+            let answered = Done::Answered.at(&QuestionsPage::says_done(number));
+            Onward::To(format!("{answered}&taken={question}#taken"))
+        }
+        _ if sent.taken_back => Done::TakenBack.into(),
+        _ => Done::Answered.into(),
+    }
 }
 
 /// Answers a second laboratory.
-pub async fn answer_lab(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: PassReplyForm = form.read()?;
-        pass_questions::answer(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=pass_replied".to_owned())
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn answer_lab(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    QuestionsPage::post(on, form, pass_questions::answer, Done::PassReplied).await
 }
 
 /// Enters a telephone call.
-pub async fn telephoned(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: CallForm = form.read()?;
-        questions::telephoned(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=telephoned".to_owned())
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+pub async fn telephoned(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    QuestionsPage::post(on, form, questions::telephoned, Done::Telephoned).await
 }
 
 /// Enters whether a call was so.
-pub async fn confirm(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: ConfirmForm = form.read()?;
-        questions::confirm(&app, &person, &number, &command, &key).await?;
-        Ok(match command.not_so {
-            true => "questions?done=not_so",
-            false => "questions?done=confirmed",
-        }
-        .to_owned())
+pub async fn confirm(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let then = |_: &Typed, command: &ConfirmForm, ()| match command.not_so {
+        true => Done::NotSo.into(),
+        false => Done::Confirmed.into(),
     };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+    QuestionsPage::post_then(on, form, questions::confirm, then).await
 }

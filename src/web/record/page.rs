@@ -12,6 +12,7 @@ use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
 use crate::record::words::PaperRoot;
+use crate::web::done::Done;
 use crate::web::error::{FormErrors, PageStatus, WebError};
 use crate::web::extract::{Query, Signed, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
@@ -68,6 +69,15 @@ struct Asked {
     faults: Vec<Fault>,
     refusals: Vec<String>,
     compared: Option<(bool, String)>,
+}
+
+impl Asked {
+    fn of(typed: TypedForm) -> Asked {
+        Asked {
+            typed,
+            ..Asked::default()
+        }
+    }
 }
 
 /// Only an administrator clears alarms, and only where one is open; nothing is entered before the clock is right.
@@ -137,27 +147,31 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
     })
 }
 
-/// The page; with `paper` in the address it compares.
-pub async fn page(
-    State(app): State<App>,
-    Signed(person): Signed,
-    query: Query,
-) -> Result<Response, WebError> {
-    let mut asked = Asked {
-        typed: query.0.clone(),
-        ..Asked::default()
-    };
+/// What the address asks, and what comes of it.
+async fn asked(app: &App, query: Query) -> Result<(PageStatus, Asked), WebError> {
+    let mut asked = Asked::of(query.0);
     let mut status = StatusCode::OK.into();
-    if query.0.contains_key(PaperForm::paper().key) {
-        let done = async { see_record::compare_paper(&app, &command(&query.0)?).await };
+    if asked.typed.contains_key(PaperForm::paper().key) {
+        let done = async { see_record::compare_paper(app, &command(&asked.typed)?).await };
         match done.await {
             Ok(Ok(fits)) => asked.compared = Some((true, fits)),
             Ok(Err(differs)) => asked.compared = Some((false, differs)),
             Err(other) => (status, asked.faults) = beside(other)?,
         }
     }
+    Ok((status, asked))
+}
+
+/// The page; with `paper` in the address it compares.
+pub async fn page(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let done = query.text("done").to_owned();
+    let (status, asked) = asked(&app, query).await?;
     let mut view = record_page(&app, &person, asked).await?;
-    view.frame = view.frame.done(query.text("done"));
+    view.frame = view.frame.done(&done);
     page_with(status, &view)
 }
 
@@ -169,7 +183,7 @@ pub async fn trust_clock(
 ) -> Result<Response, WebError> {
     let done = async { clock_word::say_right(&app, &person, &form.read()?).await };
     match done.await {
-        Ok(()) => Ok(see_other("/record?done=clock")),
+        Ok(()) => Ok(see_other(&Done::Clock.at("/record"))),
         Err(other) => page_again(&app, &person, form.0, other).await,
     }
 }
@@ -211,11 +225,8 @@ pub async fn growth(
         }
         Err(other) => {
             let (status, faults) = beside(other)?;
-            let asked = Asked {
-                typed: query.0,
-                faults,
-                ..Asked::default()
-            };
+            let mut asked = Asked::of(query.0);
+            asked.faults = faults;
             page_with(status, &record_page(&app, &person, asked).await?)
         }
     }
@@ -233,7 +244,7 @@ pub async fn clear_alarms(
         clear_alarm::clear(&app, &person, &command, &key).await
     };
     match done.await {
-        Ok(()) => Ok(see_other("/record?done=alarms_cleared")),
+        Ok(()) => Ok(see_other(&Done::AlarmsCleared.at("/record"))),
         Err(other) => page_again(&app, &person, form.0, other).await,
     }
 }

@@ -5,7 +5,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::record::archive::tar;
 use crate::record::words::PaperRoot;
 use crate::web::error::{FormErrors, WebError};
-use crate::web::extract::{At, At2, Query, Signed};
+use crate::web::extract::{At2, On, Signed};
 use crate::web::frame::page_with;
 use crate::web::history::history_page;
 use axum::extract::State;
@@ -55,28 +55,28 @@ pub async fn proof(
 }
 
 /// The bundle of a case in one file; with `paper` in the address it shows the growth from there.
-pub async fn bundle(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    match packed(&app, &person, &number, query.text("paper")).await {
+pub async fn bundle(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let paper = on.query.text("paper");
+    match packed(&on.app, &on.person, &on.at, paper).await {
         Ok(bytes) => {
-            let name = format!("record-{}.tar", number.as_str());
+            let name = format!("record-{}.tar", on.at.as_str());
             Ok(file(&name, "application/x-tar", bytes))
         }
-        Err(error @ (AppError::Invalid(_) | AppError::Refused(_))) => {
-            let said = FormErrors::of(error)?;
-            let faults = said.faults.into_iter().map(|fault| fault.message);
-            let messages: Vec<String> = faults.chain(said.refusals).collect();
-            let view = see_case::see(&app, &person, &number).await?;
-            let mut view = history_page(&app, &person, &view, &query).await?;
-            view.proof.messages = messages;
-            page_with(said.status, &view)
-        }
-        Err(other) => Err(other.into()),
+        Err(error) => not_packed(&on, error).await,
     }
+}
+
+/// The history of the case, with what is wrong with what was asked.
+async fn not_packed(on: &On<CaseNumber>, error: AppError) -> Result<Response, WebError> {
+    if !matches!(error, AppError::Invalid(_) | AppError::Refused(_)) {
+        return Err(error.into());
+    }
+    let said = FormErrors::of(error)?;
+    let faults = said.faults.into_iter().map(|fault| fault.message);
+    let view = see_case::see(&on.app, &on.person, &on.at).await?;
+    let mut view = history_page(&on.app, &on.person, &view, &on.query).await?;
+    view.proof.messages = faults.chain(said.refusals).collect();
+    page_with(said.status, &view)
 }
 
 async fn packed(

@@ -3,120 +3,83 @@
 mod page;
 mod sent;
 
-use self::page::scans_page;
+use self::page::{ScansPage, scans_page};
 use self::sent::ScanParts;
+use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, At2, Query, Signed, Typed};
-use super::frame::{page, page_with, see_other};
-use super::pictures::FOR_LAB;
+use super::extract::{On, Typed};
+use super::form_page::{FormPage, for_lab};
+use super::frame::Frame;
 use super::tried::Tried;
+use crate::app::AppError;
 use crate::app::case_work::CaseWork;
-use crate::app::pictures::mark_for_lab;
 use crate::app::scan_files::{self, SCAN_FILE};
-use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::ScanForm;
 use crate::domain::mesh::scan_too_large;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::body::{Body, Bytes};
-use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 
+impl FormPage for ScansPage {
+    type At = CaseNumber;
+
+    fn says_done(number: &CaseNumber) -> String {
+        format!("/cases/{}/scans", number.as_str())
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ScansPage, WebError> {
+        let work = CaseWork::see(&on.app, &on.person, &on.at).await?;
+        scans_page((&on.app, &on.person), &work, tried)
+    }
+}
+
 /// Shows the scans of a case, and the form for another one.
-pub async fn page_of(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let work = CaseWork::see(&app, &person, &number).await?;
-    let mut shown = scans_page((&app, &person), &work, &Tried::default())?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
+pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
+    ScansPage::show(on).await
 }
 
 /// Adds the scan that was sent; otherwise the form with what is wrong.
-pub async fn add(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    sent: ScanParts,
-) -> Result<Response, WebError> {
-    let key = sent.form.key()?;
+pub async fn add(on: On<CaseNumber>, sent: ScanParts) -> Result<Response, WebError> {
+    let ScanParts { mut form, .. } = sent;
+    let key = form.key()?;
     let done = async {
         if sent.is_too_large {
             return Err(AppError::field(SCAN_FILE, scan_too_large()));
         }
-        let command: ScanForm = sent.form.read()?;
-        scan_files::add(&app, &person, &number, (&command, sent.scan), &key).await
+        let command: ScanForm = form.read()?;
+        let sent = (&command, sent.scan);
+        scan_files::add(&on.app, &on.person, &on.at, sent, &key).await?;
+        Ok(Done::ScanFiled.into())
     };
-    let (status, mut tried) = match done.await {
-        Ok(()) => {
-            let path = format!("/cases/{}/scans?done=scan_filed", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(sent.form.0, error)?,
-    };
+    let done = done.await;
     // A browser sends no file a second time by itself, and the word given was of that one.
-    tried.typed.remove(ScanForm::no_face().key);
-    let work = CaseWork::see(&app, &person, &number).await?;
-    page_with(status, &scans_page((&app, &person), &work, &tried)?)
+    form.0.remove(ScanForm::no_face().key);
+    ScansPage::answer(&on, form.0, done).await
 }
 
 /// Says of a scan that it is for the lab, or is not any more.
-pub async fn mark(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, id): At2<CaseNumber, String>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let for_lab = form.0.get(FOR_LAB).is_some_and(|word| word == "yes");
-    let (key, marked) = (form.key()?, (&EventId::new(id), for_lab));
-    let done = mark_for_lab(&app, &person, &number, marked, &key).await;
-    let (status, tried) = match done {
-        Ok(()) => {
-            let path = format!("/cases/{}/scans?done=marked", number.as_str());
-            return Ok(see_other(&path));
-        }
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let work = CaseWork::see(&app, &person, &number).await?;
-    page_with(status, &scans_page((&app, &person), &work, &tried)?)
+pub async fn mark(on: On<(CaseNumber, EventId)>, form: Typed) -> Result<Response, WebError> {
+    for_lab::<ScansPage>(on, form).await
 }
 
 /// A scan as it is kept, to be saved and never shown: asked for again each time, since it may be erased.
-pub async fn file(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, id): At2<CaseNumber, String>,
-) -> Result<Response, WebError> {
-    let (scan, name) = hand_out(&app, &person, &number, &EventId::new(id)).await?;
-    let headers = [
-        (
-            header::CONTENT_TYPE,
-            HeaderValue::from_static("application/octet-stream"),
-        ),
-        (header::CONTENT_DISPOSITION, name),
-        (
-            header::CONTENT_SECURITY_POLICY,
-            HeaderValue::from_static("default-src 'none'; frame-ancestors 'none'; sandbox"),
-        ),
-        (
-            header::CACHE_CONTROL,
-            HeaderValue::from_static("private, no-store"),
-        ),
-    ];
-    Ok((headers, Body::from(scan)).into_response())
-}
-
-async fn hand_out(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    id: &EventId,
-) -> Result<(Bytes, HeaderValue), AppError> {
-    let (scan, name) = scan_files::find(app, person, number, id).await?;
+pub async fn file(on: On<(CaseNumber, EventId)>) -> Result<Response, WebError> {
+    const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
+    let (on, id) = on.apart();
+    let (scan, name) = scan_files::find(&on.app, &on.person, &on.at, &id).await?;
     let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
     let name = name.map_err(|why| AppError::Inner(why.to_string()))?;
-    Ok((Bytes::from_owner(scan), name))
+    let known = HeaderValue::from_static;
+    let headers = [
+        (header::CONTENT_TYPE, known("application/octet-stream")),
+        (header::CONTENT_DISPOSITION, name),
+        (header::CONTENT_SECURITY_POLICY, known(POLICY)),
+        (header::CACHE_CONTROL, known("private, no-store")),
+    ];
+    Ok((headers, Body::from(Bytes::from_owner(scan))).into_response())
 }

@@ -8,13 +8,15 @@ use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::usual::SetChange;
 use crate::domain::values::ids::CaseNumber;
+use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, Typed, encode};
+use crate::web::extract::{On, Typed, encode};
 use crate::web::field::FieldView;
-use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::form_page::FormPage;
+use crate::web::frame::{Frame, page};
 use crate::web::tried::Tried;
+use crate::web::typed_form::TypedForm;
 use askama::Template;
-use axum::extract::State;
 use axum::response::Response;
 
 /// A version of the set, in words.
@@ -63,6 +65,11 @@ fn versions(person: &Person, seen: &[SetVersionSeen], is_of_lab: bool) -> Vec<Se
     seen.iter().map(view).collect()
 }
 
+/// The address of a set.
+pub fn path_of(id: &str) -> String {
+    format!("/usual/{}", encode(id))
+}
+
 async fn set_page(
     app: &App,
     person: &Person,
@@ -70,7 +77,7 @@ async fn set_page(
     tried: &Tried,
 ) -> Result<SetPage, WebError> {
     let seen = usual_sets::own_set(app, person, id).await?;
-    let path = format!("/usual/{}", encode(id));
+    let path = path_of(id);
     let may_keep = person.may(Permission::KeepUsual);
     let form = || SetForm::new(app, person, path.clone(), Some(&seen), tried);
     Ok(SetPage {
@@ -108,81 +115,74 @@ fn of(person: &Person, seen: &SeenSet, is_of_lab: bool) -> SetPage {
     }
 }
 
-/// Answers with a set of one's own house.
-pub async fn set(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<String>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let mut view = set_page(&app, &person, &id, &Tried::default()).await?;
-    view.frame = view.frame.done(query.text("done"));
-    page(&view)
+impl FormPage for SetPage {
+    type At = String;
+
+    fn says_done(id: &String) -> String {
+        path_of(id)
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<String>, tried: &Tried) -> Result<SetPage, WebError> {
+        set_page(&on.app, &on.person, &on.at, tried).await
+    }
 }
 
-/// Does what the form asks for: the next version, or the end.
-async fn carry_out(app: &App, person: &Person, id: &str, form: &Typed) -> Result<(), WebError> {
-    let key = form.key()?;
-    if form.text("go") == "end" {
-        usual_sets::end(app, person, id, &form.read()?, &key).await?;
-        return Ok(());
-    }
-    usual_sets::replace(app, person, id, &typed_set(person, form)?, &key).await?;
-    Ok(())
+/// Answers with a set of one's own house.
+pub async fn set(on: On<String>) -> Result<Response, WebError> {
+    SetPage::show(on).await
 }
 
 /// Changes or ends a set, or gives the form back with its messages.
-pub async fn change(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<String>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let done = if form.text("go") == "end" {
-        "set_ended"
-    } else {
-        "usual"
+pub async fn change(on: On<String>, form: Typed) -> Result<Response, WebError> {
+    if form.text("go") == "end" {
+        return end(on, form).await;
+    }
+    let key = form.key()?;
+    let done = async {
+        let typed = typed_set(&on.person, &form)?;
+        usual_sets::replace(&on.app, &on.person, &on.at, &typed, &key).await?;
+        Ok(Done::Usual.into())
     };
-    match carry_out(&app, &person, &id, &form).await {
-        Ok(()) => Ok(see_other(&format!("/usual/{}?done={done}", encode(&id)))),
-        Err(WebError::App(error)) => {
-            let typed = if done == "usual" {
-                form.0
-            } else {
-                Default::default()
-            };
-            let (status, tried) = Tried::of(typed, error)?;
-            page_with(status, &set_page(&app, &person, &id, &tried).await?)
-        }
-        Err(other) => Err(other),
+    let done = done.await;
+    SetPage::answer(&on, form.0, done).await
+}
+
+/// Ends a set: nothing of it is typed.
+async fn end(on: On<String>, form: Typed) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        usual_sets::end(&on.app, &on.person, &on.at, &form.read()?, &key).await?;
+        Ok(Done::SetEnded.into())
+    };
+    let done = done.await;
+    SetPage::answer(&on, TypedForm::new(), done).await
+}
+
+fn lab_page(person: &Person, seen: Option<&SeenSet>) -> SetPage {
+    let view = match seen {
+        Some(seen) => of(person, seen, true),
+        None => of(person, &nothing_said(), true),
+    };
+    SetPage {
+        intro: "As the lab has said it. It stands in a new draft where the office’s own set says nothing, until somebody types over it.",
+        nothing: "The lab has not said what it does unless told: what a draft leaves open, it has to ask.",
+        ..view
     }
 }
 
 /// What the lab of a case does unless told, for reading only.
-pub async fn of_lab(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let (lab, seen) = usual_sets::of_lab(&app, &person, &number).await?;
-    let view = match &seen {
-        Some(seen) => of(&person, seen, true),
-        None => of(&person, &nothing_said(), true),
-    };
+pub async fn of_lab(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let (lab, seen) = usual_sets::of_lab(&on.app, &on.person, &on.at).await?;
+    let title = format!("{} at {}", usual_sets::OF_LAB, lab.name);
+    let case = format!("/cases/{}", on.at.as_str());
     page(&SetPage {
-        frame: Frame::new(
-            &app,
-            &person,
-            format!("{} at {}", usual_sets::OF_LAB, lab.name),
-            "",
-        ),
-        above: (
-            format!("/cases/{}", number.as_str()),
-            format!("Case {number}"),
-        ),
-        intro: "As the lab has said it. It stands in a new draft where the office’s own set says nothing, until somebody types over it.",
-        nothing: "The lab has not said what it does unless told: what a draft leaves open, it has to ask.",
-        ..view
+        frame: Frame::new(&on.app, &on.person, title, ""),
+        above: (case, format!("Case {}", on.at)),
+        ..lab_page(&on.person, seen.as_ref())
     })
 }
 

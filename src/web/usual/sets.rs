@@ -6,6 +6,7 @@ use crate::app::{App, Person};
 use crate::domain::people::access::{Permission, why_not};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::usual::UsualSet;
+use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, Signed, Typed, encode};
 use crate::web::frame::{Frame, page, page_with, see_other};
@@ -124,7 +125,11 @@ pub async fn make(
         usual_sets::make(&app, &person, &typed, &key).await
     };
     let (status, tried) = match done.await {
-        Ok(id) => return Ok(see_other(&format!("/usual/{}?done=usual", encode(&id)))),
+        Ok(id) => {
+            return Ok(see_other(
+                &Done::Usual.at(&format!("/usual/{}", encode(&id))),
+            ));
+        }
         Err(error) => Tried::of(form.0, error)?,
     };
     page_with(status, &new_page(&app, &person, &tried)?)

@@ -10,9 +10,11 @@ use crate::domain::form::ShownVersion;
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::{Course, section_of};
 use crate::domain::values::ids::CaseNumber;
+use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Signed, Typed};
-use crate::web::frame::{page_with, see_other};
+use crate::web::extract::{At, On, Signed, Typed};
+use crate::web::frame::{back_to_case, page_with, see_other};
+use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
@@ -47,11 +49,10 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
         },
         _ if written.others.is_empty() && written.conflicts.is_empty() => {
             // The kind of work shows by what the form asks now.
-            let done = match button.starts_with(KIND_OF_WORK) {
-                true => "",
-                false => "?done=saved",
-            };
-            Next::Go(format!("write{done}"))
+            Next::Go(match button.starts_with(KIND_OF_WORK) {
+                true => "write".to_owned(),
+                false => Done::Saved.at("write"),
+            })
         }
         _ => show(StatusCode::OK, false),
     }
@@ -63,33 +64,31 @@ fn list_to_extend(button: &str) -> Option<&str> {
     button.strip_prefix("more-").filter(is_key)
 }
 
-/// Saves what was typed, whichever button was pressed, and goes where the button leads.
-pub async fn save(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let button = form.text("go").to_owned();
-    let posted = Posted::of(form);
-    let begins = match button.as_str() {
-        "sign" if person.may(Permission::Sign) => Begins::AtOnce,
-        _ => Begins::WithAField,
-    };
-    let Posted { base, mut fields } = posted;
-    if let Some(course) = button
-        .strip_prefix(KIND_OF_WORK)
-        .and_then(Course::from_word)
-    {
+/// Whether a draft begins with what was sent, and what was sent with the kind of work that its button chooses.
+fn sent(person: &Person, button: &str, mut fields: TypedForm) -> (Begins, TypedForm) {
+    let chosen = button.strip_prefix(KIND_OF_WORK);
+    if let Some(course) = chosen.and_then(Course::from_word) {
         fields.insert(COURSE.to_owned(), course.word().to_owned());
     }
-    let written = write_draft::save_as(&app, &person, &number, base, &fields, begins).await?;
-    match next(&written, &person, &button) {
+    match button {
+        "sign" if person.may(Permission::Sign) => (Begins::AtOnce, fields),
+        _ => (Begins::WithAField, fields),
+    }
+}
+
+/// Saves what was typed, whichever button was pressed, and goes where the button leads.
+pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    let (app, person, number) = (&on.app, &on.person, &on.at);
+    let button = form.text("go").to_owned();
+    let Posted { base, fields } = Posted::of(form);
+    let (begins, fields) = sent(person, &button, fields);
+    let written = write_draft::save_as(app, person, number, base, &fields, begins).await?;
+    match next(&written, person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
         Next::Show { status, checked } => {
-            let mut view = write_page(&app, &person, &written, checked, "");
+            let mut view = write_page(app, person, &written, checked, "");
             view.posted = true;
-            view.frame = view.frame.on_case(&app, &person, &number).await?;
+            view.frame = view.frame.on_case(app, person, number).await?;
             page_with(status, &view)
         }
     }
@@ -125,8 +124,5 @@ pub async fn discard(
         .into());
     }
     write_draft::discard(&app, &person, &number).await?;
-    Ok(see_other(&format!(
-        "/cases/{}?done=discarded",
-        number.as_str()
-    )))
+    Ok(back_to_case(&number, Done::Discarded))
 }

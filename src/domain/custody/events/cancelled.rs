@@ -108,7 +108,8 @@ fn check_destruction(proposal: &mut ProposedEvent<'_>, one: &Fated) {
     let Some(consents) = one.consent else { return };
     let named = proposal.named(&one.tag);
     let item = proposal.scope.item(&one.tag);
-    if item.is_some_and(|item| item.borrowed) {
+    let mut open = Fate::open_to(item.is_some_and(|item| item.borrowed));
+    if !open.any(|fate| fate == one.fate) {
         let sentence = format!(
             "{named} is lent: it comes back, or stays with the lab, and is not destroyed there."
         );

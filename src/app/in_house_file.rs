@@ -1,0 +1,123 @@
+//! What lies in a house now as a file for a spreadsheet: what is here, what is at a second laboratory, what is lent and
+//! not here, and what another laboratory has passed on to it.
+
+use super::in_house::{self, LoanDue, ThingHere, ThingOfOthers, ThingOut};
+use super::{App, AppError, Person};
+use crate::domain::values::moment::show_date;
+use crate::domain::values::table;
+use std::collections::BTreeSet;
+
+/// Its columns.
+const HEADING: [&str; 10] = [
+    "case",
+    "house",
+    "tag",
+    "thing",
+    "place",
+    "since",
+    "packed",
+    "due_back",
+    "kept_until",
+    "where",
+];
+
+/// A row.
+#[derive(Default)]
+struct HouseLine {
+    case: String,
+    house: String,
+    tag: String,
+    thing: String,
+    place: String,
+    since: String,
+    is_packed: bool,
+    due_back: String,
+    kept_until: String,
+    whereabouts: String,
+}
+
+impl HouseLine {
+    fn here(person: &Person, one: ThingHere) -> HouseLine {
+        HouseLine {
+            case: one.number.to_string(),
+            house: one.house,
+            tag: one.tag.to_string(),
+            thing: one.title,
+            place: one.place,
+            since: person.moment(one.since.unix_ms).rfc3339(),
+            is_packed: one.packed,
+            due_back: one.loan.map(|loan| show_date(loan.due)).unwrap_or_default(),
+            kept_until: one.kept_until.map(show_date).unwrap_or_default(),
+            whereabouts: "here".to_owned(),
+        }
+    }
+
+    fn out(one: ThingOut) -> HouseLine {
+        HouseLine {
+            case: one.number.to_string(),
+            house: one.house,
+            tag: one.tag.to_string(),
+            thing: one.title,
+            whereabouts: one.where_it_is,
+            ..HouseLine::default()
+        }
+    }
+
+    fn lent(one: LoanDue) -> HouseLine {
+        HouseLine {
+            case: one.number.to_string(),
+            whereabouts: one.whose(),
+            house: one.house,
+            tag: one.tag.to_string(),
+            thing: one.title,
+            due_back: show_date(one.loan.due),
+            ..HouseLine::default()
+        }
+    }
+
+    fn of_others(person: &Person, one: ThingOfOthers) -> HouseLine {
+        HouseLine {
+            case: one.number.to_string(),
+            house: one.house,
+            tag: one.tag.to_string(),
+            thing: one.title,
+            since: person.moment(one.since.unix_ms).rfc3339(),
+            whereabouts: "here, passed on to you".to_owned(),
+            ..HouseLine::default()
+        }
+    }
+
+    fn cells(self) -> Vec<String> {
+        let packed = if self.is_packed { "yes" } else { "no" };
+        let cells = [
+            self.case,
+            self.house,
+            self.tag,
+            self.thing,
+            self.place,
+            self.since,
+            packed.to_owned(),
+            self.due_back,
+            self.kept_until,
+            self.whereabouts,
+        ];
+        cells.to_vec()
+    }
+}
+
+/// The file.
+pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppError> {
+    let (here, out) = in_house::all_here(app, person).await?;
+    let is_here: BTreeSet<String> = here.iter().map(|one| one.tag.to_string()).collect();
+    let (loans, _) = in_house::loans(app, person).await?;
+    let lent = loans.into_iter();
+    let lent = lent.filter(|one| !is_here.contains(&one.tag.to_string()));
+    let passed = in_house::of_others(app, person).await?.into_iter();
+    let here = here.into_iter().map(|one| HouseLine::here(person, one));
+    let lines = here
+        .chain(out.into_iter().map(HouseLine::out))
+        .chain(lent.map(HouseLine::lent))
+        .chain(passed.map(|one| HouseLine::of_others(person, one)));
+    let rows: Vec<Vec<String>> = lines.map(HouseLine::cells).collect();
+    Ok(table::file(&HEADING, &rows))
+}
