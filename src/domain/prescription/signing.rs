@@ -7,7 +7,7 @@
 //! what is missing most often. Whether it all fits together is the review's task.
 
 use super::document::{Prescription, Reading};
-use super::parts::{ShadeSource, Stage};
+use super::parts::{Course, PatternSource, ShadeSource, Stage};
 use crate::domain::form::{Cell, FieldSpec, SectionSpec};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
@@ -71,21 +71,26 @@ fn missing_fields(section: &'static SectionSpec, cells: &[Cell]) -> Vec<Fault> {
     missing
 }
 
-/// A shade is wanted as soon as teeth are set or made; rims, trays, relines and repairs go without.
+/// Whether teeth of a shade are set or made for a piece of this stage: rims, trays, relines and repairs go without, and
+/// so do teeth that stand in the wax already, whose shade was asked for with the set-up. The review asks by the same.
+fn wants_shade(document: &Prescription, stage: Stage) -> bool {
+    use Course as C;
+    let written = document.order.course;
+    match stage {
+        Stage::SetUp | Stage::Duplicate => true,
+        Stage::TryIn => written != Some(C::Reset),
+        Stage::Process => match written {
+            Some(C::Finish) => false,
+            Some(C::Copy | C::DigitalCopy | C::Immediate | C::Single | C::Everything) => true,
+            _ => document.pattern.source != Some(PatternSource::TryIn),
+        },
+        _ => false,
+    }
+}
+
 fn missing_shade(document: &Prescription) -> Option<Fault> {
-    let with_teeth = [
-        Stage::SetUp,
-        Stage::TryIn,
-        Stage::Reset,
-        Stage::Process,
-        Stage::Duplicate,
-    ];
-    let wanted = document
-        .order
-        .pieces
-        .iter()
-        .filter_map(|piece| piece.stage)
-        .any(|stage| with_teeth.contains(&stage));
+    let mut stages = document.order.pieces.iter().filter_map(|piece| piece.stage);
+    let wanted = stages.any(|stage| wants_shade(document, stage));
     let shade = &document.shade;
     let given = match shade.source {
         Some(ShadeSource::Pattern) => true,

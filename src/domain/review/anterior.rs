@@ -3,7 +3,7 @@
 use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::input::{Input, WITH_TEETH};
 use super::reasons::MIDLINE_OFF_TWICE;
-use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CURVE, FRONT_NUMBERS, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
@@ -41,7 +41,13 @@ pub const RULES: &[Rule] = &[
     caution(
         "standard-arrangement-in-a-copy",
         standard,
-        "A copy has its teeth where the pattern has them, and a standard arrangement where the textbook has them.",
+        "A copy has its teeth where the pattern has them, and any other arrangement somewhere else.",
+        PRACTICE,
+    ),
+    stop(
+        "individual-arrangement-in-an-exact-copy",
+        individual_copy,
+        "Teeth that are set anew stand no longer where the pattern has them.",
         PRACTICE,
     ),
     caution(
@@ -206,16 +212,37 @@ fn mould_twice(input: &Input<'_>) -> Option<Hit> {
 
 fn standard(input: &Input<'_>) -> Option<Hit> {
     let rule = input.rx.pattern.rule.filter(|_| input.copies())?;
-    let is_standard = input.rx.anterior.arrangement == Some(Arrangement::Standard);
-    (is_standard && input.has_pattern()).then(|| {
+    let arrangement = match input.rx.anterior.arrangement? {
+        Arrangement::Standard => "standard",
+        Arrangement::Individual if rule != PatternRule::Exactly && !finishes_its_try_in(input) => {
+            "individual"
+        }
+        _ => return None,
+    };
+    input.has_pattern().then(|| {
         at(
             "anterior.arrangement",
             format!(
-                "The arrangement is standard, and of the pattern it is said “{}”.",
+                "The arrangement is {arrangement}, and of the pattern it is said “{}”.",
                 rule.shown()
             ),
         )
     })?
+}
+
+/// Teeth that stand in the wax were arranged for the set-up: what was said of them there still holds.
+fn finishes_its_try_in(input: &Input<'_>) -> bool {
+    input.rx.pattern.source == Some(PatternSource::TryIn)
+}
+
+fn individual_copy(input: &Input<'_>) -> Option<Hit> {
+    let is_exact = input.has_pattern() && input.rx.pattern.rule == Some(PatternRule::Exactly);
+    let is_individual = input.rx.anterior.arrangement == Some(Arrangement::Individual);
+    when(
+        is_exact && is_individual && !finishes_its_try_in(input),
+        "anterior.arrangement",
+        "The pattern is to be copied exactly, and the front teeth are to be arranged individually.",
+    )
 }
 
 fn width(input: &Input<'_>) -> Option<Hit> {

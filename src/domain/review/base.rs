@@ -163,6 +163,29 @@ fn of_the_base<'a>(input: &Input<'a>) -> impl Iterator<Item = (usize, &'a Piece)
 }
 
 fn off_base(input: &Input<'_>) -> Option<Hit> {
+    off_rims(input).or_else(|| off_own_base(input))
+}
+
+/// The base of the rims by its field, and another by the materials of a piece.
+fn off_rims(input: &Input<'_>) -> Option<Hit> {
+    let base = input.rx.rims.base?;
+    let pieces = input.pieces().iter().enumerate();
+    let mut rims = pieces.filter(|(_, piece)| piece.stage == Some(Stage::Rims));
+    rims.find_map(|(row, piece)| {
+        let other = agreement::other_rim_base(base, piece.materials.as_ref()?.as_str())?;
+        at(
+            format!("pieces.{row}.materials"),
+            format!(
+                "The base of the rims is to be of {}, and the materials of piece {} name {}.",
+                base.shown(),
+                row + 1,
+                other.shown()
+            ),
+        )
+    })
+}
+
+fn off_own_base(input: &Input<'_>) -> Option<Hit> {
     let base = input.rx.base.material?;
     of_the_base(input).find_map(|(row, piece)| {
         let text = piece.materials.as_ref()?.as_str();
@@ -277,11 +300,33 @@ fn liner_refused(input: &Input<'_>) -> Option<Hit> {
     let first = first.unwrap_or_default().to_lowercase();
     let first = first.trim_matches(|sign: char| !sign.is_alphanumeric());
     let is_none = matches!(first, "" | "no" | "none" | "not" | "without" | "never");
-    when(
-        no(input.rx.base.soft_liner) && !is_none,
-        "base.soft_liner_note",
-        "No soft liner is ordered, and one is described.",
-    )
+    if no(input.rx.base.soft_liner) && !is_none {
+        return at(
+            "base.soft_liner_note",
+            "No soft liner is ordered, and one is described.",
+        );
+    }
+    liner_named(input)
+}
+
+/// A soft liner among the materials of a piece, where none is ordered.
+fn liner_named(input: &Input<'_>) -> Option<Hit> {
+    let is_ordered = yes(input.rx.base.soft_liner);
+    let mut pieces = of_the_base(input).filter(|_| !is_ordered);
+    pieces.find_map(|(row, piece)| {
+        let texts = [
+            ("materials", &piece.materials),
+            ("description", &piece.description),
+        ];
+        let (field, _) = texts.into_iter().find(|(_, text)| {
+            text.as_ref()
+                .is_some_and(|text| agreement::names_liner(text.as_str()))
+        })?;
+        at(
+            format!("pieces.{row}.{field}"),
+            format!("Piece {} names a soft liner, and none is ordered.", row + 1),
+        )
+    })
 }
 
 fn alloy_of_nothing(input: &Input<'_>) -> Option<Hit> {

@@ -5,8 +5,8 @@ use super::input::{Input, rows_named, rows_where, yes};
 use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution};
 use super::sources::{
-    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, CDC, HOT_WATER, METAL_IN_BLEACH, MIXED,
-    PEROXIDE_ON_SOFT,
+    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, BLEACH_STRENGTH, CDC, HOT_WATER,
+    METAL_IN_BLEACH, MIXED, PEROXIDE_ON_SOFT, PRACTICE,
 };
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::Text;
@@ -59,6 +59,18 @@ pub const RULES: &[Rule] = &[
         long_in_bleach,
         "Hypochlorite whitens and weakens a base that lies in it.",
         BLEACH_MINUTES_SOURCE,
+    ),
+    caution(
+        "bleach-on-a-denture-strong",
+        strong_bleach,
+        "Strong hypochlorite whitens and weakens a base within minutes.",
+        BLEACH_STRENGTH,
+    ),
+    caution(
+        "record-in-great-heat",
+        hot_record,
+        "Silicone, resin and shade tabs change form or colour in steam and hot water.",
+        PRACTICE,
     ),
     caution(
         "denture-in-hot-water",
@@ -223,6 +235,60 @@ fn long_in_bleach(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
+/// Household bleach is thinned to a tenth at the least before a denture lies in it.
+const LEAST_WATER: u32 = 9;
+
+/// How a bleach is thinned, where that is less than to a tenth: "1:1", "undiluted".
+fn strong(enclosed: &Enclosed) -> Option<String> {
+    let texts = [&enclosed.dilution, &enclosed.agent].into_iter().flatten();
+    texts.map(Text::as_str).find_map(|text| {
+        let lower = text.to_lowercase();
+        let mut words = lower.split(|sign: char| !(sign.is_alphanumeric() || sign == ':'));
+        let parts = |word: &&str| {
+            let (one, water) = word.split_once(':')?;
+            let (one, water): (u32, u32) = (one.parse().ok()?, water.parse().ok()?);
+            Some(one > 0 && water < one.saturating_mul(LEAST_WATER))
+        };
+        let is_strong =
+            |word: &&str| matches!(*word, "undiluted" | "neat") || parts(word) == Some(true);
+        words.find(is_strong).map(str::to_owned)
+    })
+}
+
+fn strong_bleach(input: &Input<'_>) -> Option<Hit> {
+    let is_bleach = |enclosed: &Enclosed| {
+        let text = enclosed.agent.as_ref().map(Text::as_str);
+        text.is_some_and(|text| text.to_lowercase().contains("bleach"))
+    };
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        item.kind.is_denture()
+            && is_bleach(enclosed)
+            && is_in(enclosed, MaterialKind::Hypochlorite)
+            && strong(enclosed).is_some()
+    };
+    in_items(input, "dilution", wrong, |enclosed| {
+        let how = strong(enclosed).unwrap_or_default();
+        format!("a denture was in bleach, {how}; 1:10 is the strongest that is used.")
+    })
+}
+
+/// A record, an impression or a tab that was hotter than what it is of bears. Wax and alginate are asked about by
+/// themselves, and a fork of metal is sterilised.
+fn hot_record(input: &Input<'_>) -> Option<Hit> {
+    let is_one = |kind: ItemKind| {
+        matches!(
+            kind,
+            ItemKind::BiteRecord | ItemKind::Impression | ItemKind::ShadeTab
+        )
+    };
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        is_one(item.kind) && !is_soft(input, item.kind) && is_above(enclosed, WARM_CELSIUS)
+    };
+    in_items(input, "agent", wrong, |row| {
+        heated(row, "a record, an impression or a shade tab", WARM_CELSIUS)
+    })
+}
+
 /// The highest temperature that stands in the row.
 fn celsius(enclosed: &Enclosed) -> Option<i64> {
     let texts = [
@@ -253,9 +319,10 @@ fn hot_denture(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
-fn warm_wax(input: &Input<'_>) -> Option<Hit> {
+/// Whether a thing is of wax or alginate.
+fn is_soft(input: &Input<'_>, kind: ItemKind) -> bool {
     let (jaw, surface) = (input.rx.jaw.material, input.rx.impression.material);
-    let is_soft = |kind: ItemKind| match kind {
+    match kind {
         ItemKind::Rims | ItemKind::TryIn => true,
         ItemKind::BiteRecord => jaw == Some(RecordMaterial::Wax),
         ItemKind::Impression => {
@@ -265,9 +332,13 @@ fn warm_wax(input: &Input<'_>) -> Option<Hit> {
             )
         }
         _ => false,
+    }
+}
+
+fn warm_wax(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        is_soft(input, item.kind) && is_above(enclosed, WAX_CELSIUS)
     };
-    let wrong =
-        |item: &Item, enclosed: &Enclosed| is_soft(item.kind) && is_above(enclosed, WAX_CELSIUS);
     in_items(input, "agent", wrong, |row| {
         heated(row, "wax or alginate", WAX_CELSIUS)
     })

@@ -1,7 +1,7 @@
 //! Borders and relief.
 
 use super::criteria::lacks;
-use super::input::{Input, rows_named, rows_where, yes};
+use super::input::{Input, no, rows_named, rows_where, words, yes};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::PRACTICE;
 use crate::domain::prescription::{BorderOrder, Relief, Stage, SurfaceSource};
@@ -47,6 +47,18 @@ pub const RULES: &[Rule] = &[
         "relief-deep",
         deep,
         "A foil of half a millimetre to one is usual; a hollow that deep fills with tissue or food.",
+        PRACTICE,
+    ),
+    caution(
+        "relief-refused-and-listed",
+        refused,
+        "The lab lays the foil or leaves it out: of the two orders one is wrong.",
+        PRACTICE,
+    ),
+    caution(
+        "border-roll-unusual",
+        roll,
+        "A thin border cuts, and a thick one fills the vestibule and lifts the denture.",
         PRACTICE,
     ),
     remark(
@@ -139,6 +151,56 @@ fn deep(input: &Input<'_>) -> Option<Hit> {
         format!("reliefs.{row}.mm"),
         format!("Relief {}: it is to be {mm} mm deep.", row + 1),
     )
+}
+
+/// Which relief is refused by its field, and by which word of a place it is listed all the same.
+fn refused(input: &Input<'_>) -> Option<Hit> {
+    let borders = &input.rx.borders;
+    let fields: [(_, &[&str], _); 3] = [
+        (borders.papilla, &["papilla"], "the incisive papilla"),
+        (
+            borders.mid_palate,
+            &[
+                "mid palat",
+                "middle of the palat",
+                "midline of the palat",
+                "raphe",
+                "mid palate",
+            ],
+            "the middle of the palate",
+        ),
+        (borders.mental, &["mental"], "the mental foramina"),
+    ];
+    let listed = |names: &[&str]| {
+        let is_named = |relief: &Relief| {
+            let place = words(&relief.place).replace('-', " ");
+            let is_some = relief.mm.is_some_and(|mm| mm.hundredths() > 0);
+            is_some && names.iter().any(|name| place.contains(name))
+        };
+        borders.reliefs.iter().position(is_named)
+    };
+    let mut fields = fields.into_iter().filter(|(answer, ..)| no(*answer));
+    let (row, what) = fields.find_map(|(_, names, what)| Some((listed(names)?, what)))?;
+    at(
+        format!("reliefs.{row}.place"),
+        format!(
+            "Relief {} is for {what}, which is not to be relieved by its own answer.",
+            row + 1
+        ),
+    )
+}
+
+/// The roll of a border, in hundredths of a millimetre. Common practice, no source.
+const USUAL_ROLL: std::ops::RangeInclusive<i64> = 100..=500;
+
+fn roll(input: &Input<'_>) -> Option<Hit> {
+    let roll = input.rx.borders.thickness_mm?;
+    (!USUAL_ROLL.contains(&roll.hundredths())).then(|| {
+        at(
+            "borders.thickness_mm",
+            format!("The roll of the border is to be {roll} mm thick; 2 to 3 mm are usual."),
+        )
+    })?
 }
 
 fn pad(input: &Input<'_>) -> Option<Hit> {

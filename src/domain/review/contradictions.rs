@@ -9,8 +9,9 @@ use super::sources::{INCREASE, OWN_RULE, PIN, PRACTICE};
 use super::stages::height_is_approved;
 use crate::domain::prescription::{Change, LipSupport, PatternRule, VerticalOrder};
 use crate::domain::trade::agreement::{self, Listed, Twice};
-use crate::domain::trade::changes::{NetChanges, net};
+use crate::domain::trade::changes::{ChangeShape, NetChanges, net};
 use crate::domain::trade::vertical::ChangeSize;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::{Mm, tenths};
 
 /// Posterior teeth are set to half a millimetre; less is no change of the height. Common practice, no source.
@@ -40,6 +41,12 @@ pub const RULES: &[Rule] = &[
         "list-lifts-one-side",
         one_side,
         "The higher side meets alone, and the denture rocks.",
+        PRACTICE,
+    ),
+    caution(
+        "tooth-into-the-kept-height",
+        one_tooth,
+        "A tooth that stands that much higher meets alone and opens the bite.",
         PRACTICE,
     ),
     stop(
@@ -212,6 +219,34 @@ fn one_side(input: &Input<'_>) -> Option<Hit> {
             ),
         )
     })?
+}
+
+/// By how much a back tooth may be brought to the opposing ones, in hundredths of a millimetre. Common practice, no source.
+const TO_MEET: i64 = 100;
+
+/// A single back tooth that is set toward the other jaw by more than brings it into contact.
+fn one_tooth(input: &Input<'_>) -> Option<Hit> {
+    let net = changes(input);
+    let is_kept = input.rx.vertical.order == Some(VerticalOrder::Keep);
+    let mut parts = net.parts.iter().filter(|_| is_kept);
+    let (tooth, by, row) = parts.find_map(|part| {
+        let tooth = part.place.tooth.filter(|tooth| !tooth.is_anterior())?;
+        let edge = part.shapes.get(&ChangeShape::Edge);
+        let edge = edge.map_or(0, |mm| mm.hundredths());
+        let up = part.movement.up.hundredths();
+        let by = match tooth.arch() {
+            Arch::Upper => edge.saturating_sub(up),
+            Arch::Lower => edge.saturating_add(up),
+        };
+        (by > TO_MEET).then_some((tooth, Mm::from_hundredths(by), *part.rows.first()?))
+    })?;
+    at(
+        format!("changes.{row}.mm"),
+        format!(
+            "The vertical dimension is to be kept, and the {} is to stand {by} mm further toward the other jaw.",
+            tooth.words()
+        ),
+    )
 }
 
 /// The ordered change, where one is ordered, and what stands beside it.

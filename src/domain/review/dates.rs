@@ -96,6 +96,12 @@ pub const RULES: &[Rule] = &[
         "A sore place of the first day is an ulcer after a weekend.",
         CHECKS,
     ),
+    caution(
+        "first-check-unsaid-after-extractions",
+        check_unsaid_after_extractions,
+        "Fresh wounds are looked at within a day, whatever else is planned.",
+        CHECK_AFTER_EXTRACTION,
+    ),
     remark(
         "first-check-unsaid",
         check_unsaid,
@@ -200,7 +206,7 @@ fn past(input: &Input<'_>) -> Option<Hit> {
 fn early(input: &Input<'_>) -> Option<Hit> {
     let due = due(input)?;
     let lists = &input.setting.lists;
-    let (work, found) = due::earliest(input.rx, input.sent(), lists)?;
+    let (work, found) = due::earliest(input.rx, input.leaves(), lists)?;
     let found = match found {
         Ok(found) => found,
         Err(why) => return at("dates.wanted", why),
@@ -297,21 +303,36 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-fn check_unsaid(input: &Input<'_>) -> Option<Hit> {
+/// The day after insertion, where no check is planned and the office is open on it.
+fn day_for_a_check(input: &Input<'_>) -> Option<Date> {
     let dates = &input.rx.dates;
-    let insertion = dates.insertion?.date();
-    let next = insertion.next_day()?;
-    let wrong = dates.first_check.is_none()
+    let next = dates.insertion?.date().next_day()?;
+    let is_open = dates.first_check.is_none()
         && input.reaches(INSERTED)
         && input.setting.lists.office_open().is_open(next);
-    when(
-        wrong,
+    is_open.then_some(next)
+}
+
+fn no_check(next: Date) -> Option<Hit> {
+    at(
         "dates.first_check",
-        &format!(
+        format!(
             "The day of the first check is not given; the next day is {}.",
             whole_day(next)
         ),
     )
+}
+
+fn is_immediate(input: &Input<'_>) -> bool {
+    input.courses.contains(&Course::Immediate)
+}
+
+fn check_unsaid(input: &Input<'_>) -> Option<Hit> {
+    no_check(day_for_a_check(input).filter(|_| !is_immediate(input))?)
+}
+
+fn check_unsaid_after_extractions(input: &Input<'_>) -> Option<Hit> {
+    no_check(day_for_a_check(input).filter(|_| is_immediate(input))?)
 }
 
 fn insertion(input: &Input<'_>) -> Option<Hit> {
@@ -375,7 +396,7 @@ fn check_after_extractions(input: &Input<'_>) -> Option<Hit> {
     let next = input.rx.dates.insertion?.date().next_day()?;
     // Where the office is closed on the next day, that is said.
     let is_open = input.setting.lists.office_open().is_open(next);
-    (input.courses.contains(&Course::Immediate) && is_open).then(|| {
+    (is_immediate(input) && is_open).then(|| {
         at(
             "dates.first_check",
             format!("The first check is {days} days after the teeth are drawn and the denture is put in; it is due on the next day."),

@@ -8,7 +8,7 @@ use super::parts_named::{Contact, NamedPart, parts};
 use super::rule::{Hit, Rule, at, caution, remark, stop};
 use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
-use crate::domain::prescription::BaseMaterial;
+use crate::domain::prescription::{Base, BaseMaterial, Strengthening};
 use crate::domain::trade::substances::{
     Excluded, Family, Holding, MaterialKind, Substance, entry, names_word, not_to_be_used,
     tells_of, warned_of,
@@ -220,6 +220,49 @@ fn unknown_of(key: &str, text: &str, mut unknown: Vec<String>) -> Vec<String> {
     unknown
 }
 
+/// Words for a part of a base that a field orders, with the key of that field where it does.
+const PARTS: &[(&str, PartOrdered)] = &[
+    ("mesh", |base| {
+        let is_it = base.strengthening == Some(Strengthening::MetalMesh);
+        is_it.then_some("base.strengthening")
+    }),
+    ("bar", |base| {
+        let is_it = base.strengthening == Some(Strengthening::Bar);
+        is_it.then_some("base.strengthening")
+    }),
+    ("liner", liner_ordered),
+    ("lining", liner_ordered),
+];
+
+type PartOrdered = fn(&Base) -> Option<&'static str>;
+
+fn liner_ordered(base: &Base) -> Option<&'static str> {
+    yes(base.soft_liner).then_some("base.soft_liner")
+}
+
+/// Words of what is not to be used, in small letters.
+fn words_without(input: &Input<'_>) -> Vec<String> {
+    let lower = without(input).to_lowercase();
+    let words = lower.split(|sign: char| !sign.is_alphanumeric());
+    words.map(str::to_owned).collect()
+}
+
+/// A part that is not to be used in this work and is ordered.
+fn unwanted_part(input: &Input<'_>) -> Option<Hit> {
+    let without = words_without(input);
+    // "Nickel-chromium mesh" keeps no other mesh away.
+    let is_of_material = !not_to_be_used(without(input)).0.is_empty();
+    let mut parts = PARTS.iter().filter(|_| !is_of_material);
+    let (word, key) = parts.find_map(|(word, ordered)| {
+        let is_named = without.iter().any(|one| one == word);
+        Some((word, ordered(&input.rx.base).filter(|_| is_named)?))
+    })?;
+    at(
+        key,
+        format!("“{word}” is not to be used in this work, and it is ordered."),
+    )
+}
+
 fn without<'a>(input: &Input<'a>) -> &'a str {
     let text = input.rx.base.without.as_ref();
     text.map(Text::as_str).unwrap_or_default()
@@ -266,8 +309,11 @@ fn weigh(
         Holding::Certain if part.free_of.contains(&(material, substance)) => Holding::May,
         holding => holding,
     };
+    let is_white = material == MaterialKind::TitaniumDioxide && substance == Substance::Titanium;
     match (part.contact, holding) {
         (_, Holding::Trace) => None,
+        // The white of the base is said, and asks for no reason.
+        (Contact::Worn, _) if is_white => Some(Weight::Slight),
         // Prose tells of much that is not ordered: it asks, and never stops.
         (Contact::Told, Holding::Certain) if !entry.is_general => Some(Weight::Possible),
         // A clasp or a paste of which prose does not say what it is.
@@ -608,7 +654,9 @@ fn told_of(input: &Input<'_>) -> Option<Told> {
 
 fn named(input: &Input<'_>) -> Option<Hit> {
     let of_words = || literal(input).map(|(_, key, word)| (key, word));
-    let (key, word) = of_words().or_else(|| unwanted(input))?;
+    let Some((key, word)) = of_words().or_else(|| unwanted(input)) else {
+        return unwanted_part(input);
+    };
     at(
         key,
         format!("“{word}” is to be avoided, and it stands among the materials."),
@@ -664,17 +712,43 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
-    let (key, words) = typed(input).into_iter().find_map(|(key, text)| {
+    let found = typed(input).into_iter().find_map(|(key, text)| {
         let mut excluded = Excluded::default();
         excluded.add_text(&text);
-        let unknown = unknown_of(key, &text, excluded.unknown);
+        let mut unknown = unknown_of(key, &text, excluded.unknown);
+        // A part of the base is looked for as what it is.
+        let is_part = |word: &String| word == "soft" || PARTS.iter().any(|(part, _)| part == word);
+        unknown.retain(|word| key != "base.without" || !is_part(word));
         (!unknown.is_empty()).then_some((key, unknown))
-    })?;
+    });
+    let Some((key, words)) = found else {
+        return names_nothing(input);
+    };
     let words = listed_words(words.into_iter().map(|word| format!("“{word}”")));
     at(
         key,
         format!(
             "To be avoided: {words}. In which materials that is found is not known here, so nothing but the word itself was looked for: ask the makers."
+        ),
+    )
+}
+
+/// A phrase of the card, or all that is not to be used, that names no substance.
+fn names_nothing(input: &Input<'_>) -> Option<Hit> {
+    let [(card_key, card), _] = typed(input);
+    let texts = [(card_key, card.as_str()), ("base.without", without(input))];
+    let (key, open) = texts.into_iter().find_map(|(key, text)| {
+        let mut excluded = Excluded::default();
+        excluded.add_text(text);
+        // "Cold-cured base" is a material.
+        let is_material = !not_to_be_used(text).0.is_empty();
+        let open = excluded.open.first().filter(|_| !is_material)?;
+        Some((key, open.clone()))
+    })?;
+    at(
+        key,
+        format!(
+            "To be avoided: “{open}”. That names no substance and no material, so nothing was looked for: say which is meant."
         ),
     )
 }

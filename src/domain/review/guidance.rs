@@ -2,7 +2,7 @@
 
 use super::input::{Input, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{HANAU, PLANES, PRACTICE, PROTRUSION};
+use super::sources::{HANAU, OWN_RULE, PLANES, PRACTICE, PROTRUSION};
 use super::sums::protrusive_angle;
 use crate::domain::prescription::{ArticulatorClass, Guidance, GuidanceSource, Scheme};
 use crate::domain::values::measure::tenths;
@@ -106,9 +106,15 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "incisal-table-off-the-overlap",
+        table,
+        "The front teeth glide along their overlap, and the articulator along its table: one of the two is wrong.",
+        OWN_RULE,
+    ),
+    caution(
         "record-on-average-articulator",
         average,
-        "An average-value articulator cannot be set to the record.",
+        "An average-value articulator cannot be set to a record or to values.",
         PRACTICE,
     ),
 ];
@@ -264,12 +270,50 @@ fn off_record(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unusual(input: &Input<'_>) -> Option<Hit> {
-    let (key, given) = condylar(&input.rx.guidance)
-        .find(|(_, given)| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
-    at(
-        key,
-        format!("A condylar inclination of {given}° is given; 10° to 60° covers nearly all."),
-    )
+    let guidance = &input.rx.guidance;
+    if let Some((key, given)) =
+        condylar(guidance).find(|(_, given)| !USUAL_CONDYLAR.contains(&given.hundredths()))
+    {
+        return at(
+            key,
+            format!("A condylar inclination of {given}° is given; 10° to 60° covers nearly all."),
+        );
+    }
+    // Beside a number its record is held against it.
+    let (drop, advance, angle) = recorded_angle(guidance)?;
+    let is_alone = condylar(guidance).next().is_none();
+    let is_usual = (10.0..=60.0).contains(&angle);
+    (is_alone && !is_usual).then(|| {
+        at(
+            "guidance.drop_mm",
+            format!(
+                "{drop} mm down on {advance} mm forward is {}°; 10° to 60° covers nearly all.",
+                tenths(angle)
+            ),
+        )
+    })?
+}
+
+/// How far a table may lie from the overlap of the front teeth, in degrees. Common practice, no source.
+const OFF_OVERLAP: f64 = 10.0;
+
+fn table(input: &Input<'_>) -> Option<Hit> {
+    let table = input.rx.guidance.incisal_table?;
+    let occlusion = &input.rx.occlusion;
+    let (jet, bite) = (occlusion.overjet_mm?, occlusion.overbite_mm?);
+    if jet.hundredths() <= 0 || bite.hundredths() < 0 {
+        return None;
+    }
+    let angle = bite.to_f64().atan2(jet.to_f64()).to_degrees();
+    ((table.to_f64() - angle).abs() > OFF_OVERLAP).then(|| {
+        at(
+            "guidance.incisal_table",
+            format!(
+                "The incisal table is to be set to {table}°, and {bite} mm of vertical on {jet} mm of horizontal overlap are {}°.",
+                tenths(angle)
+            ),
+        )
+    })?
 }
 
 fn sides(input: &Input<'_>) -> Option<Hit> {
@@ -334,10 +378,15 @@ fn average(input: &Input<'_>) -> Option<Hit> {
         guidance.articulator,
         Some(ArticulatorClass::Average | ArticulatorClass::Hinge)
     );
-    let wrong = fixed && guidance.source == Some(GuidanceSource::Record);
-    when(
-        wrong,
-        "guidance.articulator",
-        "Guidance is to come from a record, and the articulator named cannot be set.",
-    )
+    let has_values = condylar(guidance).next().is_some();
+    let sentence = match guidance.source.filter(|_| fixed)? {
+        GuidanceSource::Record => {
+            "Guidance is to come from a record, and the articulator named cannot be set."
+        }
+        GuidanceSource::Values if has_values => {
+            "Condylar inclinations are given, and the articulator named cannot be set to them."
+        }
+        _ => return None,
+    };
+    at("guidance.articulator", sentence)
 }

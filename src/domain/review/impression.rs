@@ -3,7 +3,7 @@
 use super::input::{BOTH, Input, TISSUE_MADE, no, yes};
 use super::reasons::OTHER_MATERIAL;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, PRACTICE};
+use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, OWN_RULE, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
@@ -11,6 +11,7 @@ use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
 use crate::domain::values::arch::Arch;
+use crate::domain::values::moment::whole_day;
 use crate::domain::values::words::counted;
 
 /// Stages in which the border roll of the surface is to be on the cast.
@@ -138,6 +139,12 @@ pub const RULES: &[Rule] = &[
         "A tray without its border and spacer is made to the depth of the vestibule.",
         PRACTICE,
     ),
+    caution(
+        "tray-spacer-said-twice",
+        spacer,
+        "The spacer decides how thick the impression is: of two sizes one is wrong.",
+        OWN_RULE,
+    ),
     remark(
         "cast-not-recorded",
         cast,
@@ -254,23 +261,42 @@ fn reversed(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
-fn past_stated(input: &Input<'_>) -> Option<Hit> {
+/// What has no hour of its day is at most this much older or younger than a whole number of days, in hours.
+const HALF_A_DAY: i64 = 12;
+
+/// How old the surface is when it is sent, or when it comes to the lab, where that is more than its maker lets it wait:
+/// the hours, and when that is.
+fn too_old(input: &Input<'_>, stated: i64) -> Option<(i64, String)> {
     let impression = &input.rx.impression;
-    let stated = impression.keeps_hours?.get();
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    let (from, to) = moments(removed, input.sent())
-        .filter(|_| is_perishable(input) && !input.surface_has_left())?;
-    let hours = minutes_between(from, to).ok()? / 60;
-    (hours > stated).then(|| {
-        at(
-            "impression.keeps_hours",
-            format!(
-                "The tissue surface may wait {}, and is {} old when it is sent.",
-                counted(stated, "hour"),
-                counted(hours, "hour")
-            ),
-        )
-    })?
+    let hours = |until| {
+        let (from, to) = moments(removed, until)?;
+        Some(minutes_between(from, to).ok()? / 60)
+    };
+    let sent = hours(input.sent()).filter(|hours| *hours > stated);
+    if let Some(hours) = sent {
+        return Some((hours, "when it is sent".to_owned()));
+    }
+    let arrives = input.arrives()?;
+    let hours = hours((arrives, None)).filter(|hours| hours - HALF_A_DAY > stated)?;
+    let arrives = whole_day(arrives);
+    Some((hours, format!("when it comes to the lab on {arrives}")))
+}
+
+fn past_stated(input: &Input<'_>) -> Option<Hit> {
+    let stated = input.rx.impression.keeps_hours?.get();
+    if !is_perishable(input) || input.surface_has_left() {
+        return None;
+    }
+    let (hours, then) = too_old(input, stated)?;
+    at(
+        "impression.keeps_hours",
+        format!(
+            "The tissue surface may wait {}, and is {} old {then}.",
+            counted(stated, "hour"),
+            counted(hours, "hour")
+        ),
+    )
 }
 
 fn is_alginate(input: &Input<'_>) -> bool {
@@ -349,13 +375,32 @@ fn no_cast(input: &Input<'_>) -> Option<Hit> {
     let of_cast = input.rx.impression.source == Some(SurfaceSource::Cast);
     // A denture that is relined holds its own surface, which is asked about there.
     let is_relined = input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase);
-    let is_there = input.setting.items.iter().any(|item| {
+    if !of_cast || is_relined || !input.lists_enclosures() {
+        return None;
+    }
+    let is_cast = |item: &&Item| {
         matches!(item.kind, ItemKind::Cast | ItemKind::RemountCast) && input.reaches_lab(&item.tag)
-    });
-    when(
-        of_cast && !is_relined && input.lists_enclosures() && !is_there,
+    };
+    let casts = || input.setting.items.iter().filter(is_cast);
+    if casts().next().is_none() {
+        return at(
+            "impression.source",
+            "The tissue surface is said to be a cast, and no cast is enclosed or at the lab.",
+        );
+    }
+    let tagged = input.enclosed().iter().all(|row| row.tag.is_some());
+    let is_there = |arch: Arch| {
+        casts().any(|item| item.arch.is_none_or(|of| of == arch)) || has_surface_of(input, arch)
+    };
+    let arch = BOTH
+        .into_iter()
+        .find(|arch| tagged && input.orders(*arch) && !is_there(*arch))?;
+    at(
         "impression.source",
-        "The tissue surface is said to be a cast, and no cast is enclosed or at the lab.",
+        format!(
+            "The tissue surface is said to be a cast, and none of the {} jaw is enclosed or at the lab.",
+            arch.shown()
+        ),
     )
 }
 
@@ -410,6 +455,43 @@ fn tray(input: &Input<'_>) -> Option<Hit> {
         "impression.tray_short_mm",
         "A custom tray is ordered, and neither its border nor its design is said.",
     )
+}
+
+/// The millimetres of a spacer that a text names: "2 mm wax spacer", and nothing for "no spacer".
+fn spacer_told(text: &str) -> Option<f64> {
+    let lower = text.to_lowercase().replace("mm", " mm ");
+    let words: Vec<&str> = lower.split_whitespace().collect();
+    let place = words.iter().position(|word| word.starts_with("spacer"))?;
+    let before = words
+        .get(place.saturating_sub(4)..place)
+        .unwrap_or_default();
+    if before
+        .last()
+        .is_some_and(|word| matches!(*word, "no" | "without"))
+    {
+        return Some(0.0);
+    }
+    let mut sizes = before.windows(2).filter_map(|pair| match pair {
+        [number, "mm"] => number.replace(',', ".").parse::<f64>().ok(),
+        _ => None,
+    });
+    sizes.next()
+}
+
+fn spacer(input: &Input<'_>) -> Option<Hit> {
+    const SAME: f64 = 0.01;
+    let impression = &input.rx.impression;
+    let (text, ordered) = (impression.tray.as_ref()?, impression.tray_spacer_mm?);
+    let told = spacer_told(text.as_str())?;
+    ((told - ordered.to_f64()).abs() > SAME).then(|| {
+        at(
+            "impression.tray_spacer_mm",
+            format!(
+                "The spacer is to be {ordered} mm, and of the tray it is said “{}”.",
+                text.as_str()
+            ),
+        )
+    })?
 }
 
 fn cast(input: &Input<'_>) -> Option<Hit> {

@@ -11,6 +11,7 @@ use crate::domain::prescription::{
     Course, Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, ScanFile,
     ScanShows, Stage,
 };
+use crate::domain::trade::due;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::tooth::Numbering;
@@ -125,6 +126,26 @@ impl<'a> Input<'a> {
             Some(day) => (day.date(), dates.sent_at),
             None => (self.setting.today, dates.sent_at),
         }
+    }
+
+    /// When it leaves, as far as it can: on a first prescription nothing that is still here has left in the past.
+    pub fn leaves(&self) -> (Date, Option<Clock>) {
+        let (sent, clock) = self.sent();
+        let is_here = |row: &Enclosed| {
+            let state = row.tag.as_ref().and_then(|tag| self.state(tag));
+            state.is_some_and(|state| state.holder == Holder::Office)
+        };
+        let is_first = self.setting.previous.is_none();
+        if is_first && sent < self.setting.today && self.enclosed().iter().any(is_here) {
+            return (self.setting.today, None);
+        }
+        (sent, clock)
+    }
+
+    /// The day on which it comes to the lab, by the days of both houses.
+    pub fn arrives(&self) -> Option<Date> {
+        let (_, found) = due::earliest(self.rx, self.leaves(), &self.setting.lists)?;
+        found.ok().map(|found| found.arrives)
     }
 
     /// Whole days from a day to that of sending.

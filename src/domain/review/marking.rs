@@ -4,7 +4,7 @@ use super::criteria::lacks;
 use super::input::{Input, no, yes};
 use super::reasons::MARK_BRINGS_BACK;
 use super::rule::{Hit, Rule, at, caution, when};
-use super::sources::{MARKING, PRACTICE, SETS};
+use super::sources::{MARKING, OWN_RULE, PRACTICE, SETS};
 use crate::domain::prescription::{MarkAnswer, MarkCarries, MarkPlace, SpareArch};
 use crate::domain::values::arch::Arch;
 use time::Date;
@@ -53,6 +53,12 @@ pub const RULES: &[Rule] = &[
         sets,
         "Spare and final look alike for years: a letter or a year tells them apart.",
         SETS,
+    ),
+    caution(
+        "mark-of-another-set",
+        other_set,
+        "A mark that counts the sets otherwise brings the wrong one to the mouth.",
+        OWN_RULE,
     ),
     caution(
         "mark-year-unlikely",
@@ -162,6 +168,40 @@ fn sets(input: &Input<'_>) -> Option<Hit> {
         "marking.set_letter",
         "A spare is wanted, and neither the set nor the year tells the sets apart.",
     )
+}
+
+/// Which of several sets a text names: "1st", "2nd set".
+fn set_in(text: &str) -> Option<u8> {
+    const NAMED: [(&str, u8); 8] = [
+        ("1st", 1),
+        ("first", 1),
+        ("2nd", 2),
+        ("second", 2),
+        ("3rd", 3),
+        ("third", 3),
+        ("4th", 4),
+        ("fourth", 4),
+    ];
+    let lower = text.to_lowercase();
+    let words = lower.split(|sign: char| !sign.is_alphanumeric());
+    let mut found = words.filter_map(|word| NAMED.iter().find(|(name, _)| *name == word));
+    found.next().map(|(_, number)| *number)
+}
+
+fn other_set(input: &Input<'_>) -> Option<Hit> {
+    let marking = &input.rx.marking;
+    let (text, letter) = (marking.text.as_ref()?, marking.set_letter.as_ref()?);
+    let (told, set) = (set_in(text.as_str())?, set_in(letter.as_str())?);
+    (told != set && is_accepted(input)).then(|| {
+        at(
+            "marking.set_letter",
+            format!(
+                "The text of the mark is “{}”, and the set “{}”.",
+                text.as_str(),
+                letter.as_str()
+            ),
+        )
+    })?
 }
 
 fn year(input: &Input<'_>) -> Option<Hit> {

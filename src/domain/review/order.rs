@@ -2,12 +2,15 @@
 
 use super::courses::takes;
 use super::criteria::is_named;
-use super::input::{BOTH, Input, WITH_TEETH, no, rows_named, rows_where, yes};
+use super::exclusions::names_metal;
+use super::input::{BOTH, Input, WITH_TEETH, no, rows_named, rows_where, words, yes};
+use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::{
-    MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, SpareArch, Stage, Strengthening,
+    Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, SpareArch, Stage,
+    Strengthening,
 };
 use crate::domain::values::arch::Arch;
 
@@ -86,6 +89,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "grinding-in-the-ordered-jaw",
+        grinding_in_own_jaw,
+        "Opposing teeth stand in the other jaw: of the tooth and the arch one is wrong.",
+        PRACTICE,
+    ),
+    caution(
         "grinding-place-though-refused",
         grinding_refused,
         "The lab would set the denture to teeth that are never ground.",
@@ -96,6 +105,12 @@ pub const RULES: &[Rule] = &[
         told_for_another,
         "Of the arch and the words one is wrong, and the lab makes one of them.",
         PRACTICE,
+    ),
+    caution(
+        "piece-told-otherwise",
+        told_otherwise,
+        "The lab reads the words of a piece first, and makes what they say.",
+        OWN_RULE,
     ),
     caution(
         "single-denture-unstrengthened",
@@ -328,6 +343,32 @@ fn grinding_unsaid(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// The jaw of a tooth by its number, where the quadrant and the running system agree on it: 11 to 16 and 31 to 48.
+fn jaw_of(number: &str) -> Option<Arch> {
+    match number.parse::<u8>().ok()? {
+        11..=16 => Some(Arch::Upper),
+        31..=38 | 41..=48 => Some(Arch::Lower),
+        _ => None,
+    }
+}
+
+fn grinding_in_own_jaw(input: &Input<'_>) -> Option<Hit> {
+    let arch = input.single_arch()?;
+    let place = words(&input.rx.opposing.grind_where);
+    let numbers = place.split(|sign: char| !sign.is_alphanumeric());
+    let jaws: Vec<Arch> = numbers.filter_map(jaw_of).collect();
+    let wrong = !jaws.is_empty() && jaws.iter().all(|jaw| *jaw == arch);
+    wrong.then(|| {
+        at(
+            "opposing.grind_where",
+            format!(
+                "Opposing teeth may be ground at “{place}”, which is in the {} jaw, and its denture is ordered.",
+                arch.shown()
+            ),
+        )
+    })?
+}
+
 fn grinding_refused(input: &Input<'_>) -> Option<Hit> {
     let opposing = &input.rx.opposing;
     when(
@@ -407,6 +448,46 @@ fn told_for_another(input: &Input<'_>) -> Option<Hit> {
                 )
             })?
         })
+    })
+}
+
+/// Words for a part of a denture that is of metal where its text names one.
+const METAL_PARTS: &[&str] = &["palate", "base", "plate", "framework"];
+
+/// What the description of a denture that is made says, and no field orders.
+fn told_otherwise(input: &Input<'_>) -> Option<Hit> {
+    let is_immediate =
+        input.courses.contains(&Course::Immediate) || !input.rx.cast_trim.extractions.is_empty();
+    let mut pieces = input.pieces().iter().enumerate();
+    pieces.find_map(|(row, piece)| {
+        let is_made = piece.stage.is_some_and(|stage| WITH_TEETH.contains(&stage));
+        let is_new = is_made && piece.stage != Some(Stage::Duplicate);
+        let text = words(&piece.description);
+        let told = |names: &[&str]| {
+            let mut words = text.split(|sign: char| !sign.is_alphanumeric());
+            words.any(|word| names.contains(&word))
+        };
+        let metal = names_metal(&text) && told(METAL_PARTS) && metal_part(input).is_none();
+        // Where teeth stand, the list of those that are extracted is asked for.
+        let stands = piece
+            .arch
+            .is_some_and(|arch| input.setting.has_natural_teeth(arch));
+        let is_partial = told(&["partial"]) && !told(AGAINST) && told_for_another(input).is_none();
+        let said = if is_partial {
+            "is a partial denture, and a complete one is asked for"
+        } else if told(&["immediate"]) && !is_immediate && !stands {
+            "is called immediate, and no tooth is listed that is extracted"
+        } else if metal {
+            "is to have a part of metal, and none is ordered"
+        } else {
+            return None;
+        };
+        is_new.then(|| {
+            at(
+                format!("pieces.{row}.description"),
+                format!("By its description piece {} {said}.", row + 1),
+            )
+        })?
     })
 }
 

@@ -4,11 +4,11 @@ use super::input::{Input, yes};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{LongText, Text};
 use crate::domain::prescription::{
-    Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, SpareArch, SpareTeeth,
-    Stage, Strengthening, SurfaceMaterial, ToothMaterial,
+    Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, RimBase, SpareArch,
+    SpareTeeth, Stage, Strengthening, SurfaceMaterial, ToothMaterial,
 };
 use crate::domain::trade::substances::{
-    Family, MaterialKind, MaterialsNamed, Substance, entry, read, read_prose,
+    Family, MaterialKind, MaterialsNamed, Substance, entry, phrases, read, read_prose,
 };
 use MaterialKind as M;
 
@@ -248,7 +248,24 @@ fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found.extend(
         tray.map(|text| NamedPart::told("impression.tray", "the tray", Contact::Brief, text)),
     );
+    found.extend(rim_base(input));
     found
+}
+
+fn rim_base<'a>(input: &Input<'a>) -> Option<NamedPart<'a>> {
+    let material = match input.rx.rims.base? {
+        RimBase::LightCured => M::LightCured,
+        RimBase::HeatCured => M::HeatCured,
+        RimBase::ColdCured => M::ColdCured,
+        RimBase::Wax => M::Wax,
+        RimBase::Shellac => return None,
+    };
+    Some(NamedPart::chosen(
+        "rims.base",
+        "the base of the rims",
+        Contact::Brief,
+        material,
+    ))
 }
 
 fn teeth_of(material: ToothMaterial) -> MaterialKind {
@@ -283,6 +300,17 @@ fn gum<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
             M::ColouredFibres,
         ));
     }
+    // The code of a shade names no material but the fibres in it.
+    let code = shade.code.as_ref().map(Text::as_str).unwrap_or_default();
+    let is_veined = read(code).materials.contains(&M::ColouredFibres);
+    found.extend(is_veined.then(|| {
+        NamedPart::chosen(
+            "base_shade.code",
+            "the base",
+            Contact::Worn,
+            M::ColouredFibres,
+        )
+    }));
     let texts = [
         (
             "base_shade.characterisation",
@@ -301,21 +329,32 @@ fn gum<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found
 }
 
-/// Stains, where it says so; else whether a colour is meant is a question, unless the text says that there is none.
+/// Stains, where it says so; else whether a colour is meant is a question, unless each phrase of the text says that
+/// there is none.
 fn characterised<'a>(key: &str, what: &str, text: &'a str) -> NamedPart<'a> {
     let mut part = NamedPart::told(key, what, Contact::Worn, text);
-    let first = text.split_whitespace().next().unwrap_or_default();
-    let first = first.trim_matches(|sign: char| !sign.is_alphanumeric());
-    let is_plain = text.split(|sign: char| !sign.is_alphanumeric());
-    let mut is_plain = is_plain.map(str::to_lowercase);
-    let is_none = is_plain.any(|word| word == "plain")
-        || ["no", "none", "without", "not"]
-            .iter()
-            .any(|word| first.eq_ignore_ascii_case(word));
-    if part.materials.is_empty() && !is_none {
+    let said = phrases(text);
+    let is_none = said
+        .first()
+        .is_some_and(|first| first_word(first) == "none");
+    if part.materials.is_empty() && !is_none && !said.iter().all(|phrase| is_plain(phrase)) {
         part.materials.push(M::AnyColour);
     }
     part
+}
+
+fn first_word(text: &str) -> String {
+    let words = text.split(|sign: char| !sign.is_alphanumeric());
+    let mut words = words.filter(|word| !word.is_empty());
+    words.next().unwrap_or_default().to_lowercase()
+}
+
+/// Whether a phrase says that nothing is coloured, or says nothing.
+fn is_plain(phrase: &str) -> bool {
+    let mut words = phrase.split(|sign: char| !sign.is_alphanumeric());
+    let first = first_word(phrase);
+    matches!(first.as_str(), "" | "no" | "without" | "not")
+        || words.any(|word| word.eq_ignore_ascii_case("plain"))
 }
 
 /// The part of the base that is of metal, in words.
@@ -377,6 +416,15 @@ fn base<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found.extend(
         product.map(|text| NamedPart::named("base.product", "the base", Contact::Worn, text)),
     );
+    let is_fibre = base.strengthening == Some(Strengthening::GlassFibre);
+    found.extend(is_fibre.then(|| {
+        NamedPart::chosen(
+            "base.strengthening",
+            "the strengthening",
+            Contact::Worn,
+            M::GlassFibre,
+        )
+    }));
     found
 }
 
@@ -467,18 +515,43 @@ fn spare<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let metal =
         spare.base == Some(BaseMaterial::MetalBase) && alloy_of(input.rx.base.alloy).is_none();
     found.extend(metal.then(|| NamedPart::chosen("spare.base", WHAT, Contact::Worn, M::AnyMetal)));
-    let teeth = input.rx.anterior.material.or(input.rx.posterior.material);
-    if spare.teeth == Some(SpareTeeth::DentureTeeth) && teeth.is_none() {
-        found.push(NamedPart::chosen(
-            "spare.teeth",
-            "the teeth of the spare",
-            Contact::Worn,
-            M::AcrylicTeeth,
-        ));
-    }
+    found.extend(spare_teeth(input, material));
     let note = spare.note.as_ref().map(LongText::as_str);
     found.extend(note.map(|text| NamedPart::told("spare.note", WHAT, Contact::Worn, text)));
     found
+}
+
+/// The teeth of the spare: a second set of denture teeth, or tooth-coloured resin, which is that of the base where this
+/// is an acrylic, and else one of which the cure is not said.
+fn spare_teeth<'a>(input: &Input<'a>, base: Option<MaterialKind>) -> Option<NamedPart<'a>> {
+    let is_acrylic = |kind: MaterialKind| entry(kind).holding(Substance::Methacrylates).is_some();
+    let is_told = |text: &str| {
+        let mut named = read(text).materials.into_iter();
+        named.any(|kind| entry(kind).family == Family::Resin && is_acrylic(kind))
+    };
+    let chosen = input.rx.anterior.material.or(input.rx.posterior.material);
+    let material = match input.rx.spare.teeth? {
+        SpareTeeth::DentureTeeth => chosen.is_none().then_some(M::AcrylicTeeth)?,
+        SpareTeeth::Resin if base.is_some_and(is_acrylic) => return None,
+        SpareTeeth::Resin => M::Acrylic,
+    };
+    let pieces = input.pieces().iter();
+    let copies = pieces.filter(|piece| piece.stage == Some(Stage::Duplicate));
+    let copies = copies.filter_map(|piece| piece.materials.as_ref());
+    let spare = &input.rx.spare;
+    let note = spare.note.as_ref().map(LongText::as_str);
+    let resin = input.rx.duplicate.resin.as_ref();
+    let mut texts = copies.chain(resin).map(Text::as_str).chain(note);
+    let is_open = spare.base.is_none() && material == M::Acrylic;
+    let is_said = is_open && texts.any(is_told);
+    (!is_said).then(|| {
+        NamedPart::chosen(
+            "spare.teeth",
+            "the teeth of the spare",
+            Contact::Worn,
+            material,
+        )
+    })
 }
 
 /// The spare that the duplicate worn meanwhile becomes is of the duplicate's resin.
@@ -544,7 +617,10 @@ pub const NOT_READ: &[(&str, &str)] = &[
     ("shade.tab", "a code of a guide"),
     ("shade.posterior_tab", "a code of a guide"),
     ("base_shade.guide", "the name of a guide"),
-    ("base_shade.code", "a code of a guide"),
+    (
+        "base_shade.code",
+        "a code of a guide, which is read for its fibres alone",
+    ),
     ("spare.tooth_shade", "a code of a guide"),
     ("base.without", "what is to be avoided itself"),
     ("marking.set_letter", "the number of a set"),

@@ -1,6 +1,7 @@
 //! The pattern and the list of what is to differ from it.
 
 use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
+use super::reasons::FROM_THE_THING;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
@@ -11,12 +12,15 @@ use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::tooth::{PatientSide, Tooth};
 use crate::domain::values::words;
 
 /// A change in one step that is worth a second input.
 const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
 /// A palate is seldom made thicker. Common practice, no source.
 const THICK_PALATE: Mm = Mm::from_hundredths(450);
+/// No palate of resin is that thin. Common practice, no source.
+const THIN_PALATE: Mm = Mm::from_hundredths(50);
 /// A pattern worn for less has taught little.
 const DAYS_WORN: i64 = 7;
 
@@ -43,7 +47,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "pattern-of-this-jaw-not-enclosed",
         jaw_not_enclosed,
-        "A copy is made from the thing itself, jaw by jaw.",
+        FROM_THE_THING,
         DEVICES,
     ),
     stop(
@@ -121,7 +125,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "palate-thinned-away",
         thinned,
-        "No pattern has a palate that thick: one of the two numbers is wrong.",
+        "No pattern has such a palate: one of the two numbers is wrong.",
         PRACTICE,
     ),
     caution(
@@ -164,6 +168,12 @@ pub const RULES: &[Rule] = &[
         "change-without-meaning",
         meaningless,
         "Nobody can do that with this part: of part and direction one is wrong.",
+        PRACTICE,
+    ),
+    remark(
+        "change-seen-before-the-pattern",
+        seen_before,
+        "What was seen in an earlier form may have been corrected since.",
         PRACTICE,
     ),
     caution(
@@ -494,19 +504,21 @@ fn third_molar(input: &Input<'_>) -> Option<Hit> {
 /// By how much the palate of the pattern is to become thinner, against what is to be left of it.
 fn thinned(input: &Input<'_>) -> Option<Hit> {
     let left = input.rx.base.palate_mm?;
-    let is_thinner = |change: &&Change| {
-        change.what == Some(ChangedPart::Palate) && change.direction == Some(Direction::Thinner)
-    };
-    let mut changes = input.rx.pattern.changes.iter().enumerate();
-    let (row, by) = changes.find_map(|(row, change)| {
-        let by = Some(change).filter(is_thinner)?.mm?;
-        Some((row, by))
+    let changes = input.rx.pattern.changes.iter().enumerate();
+    let mut changes = changes.filter(|(_, change)| change.what == Some(ChangedPart::Palate));
+    let (row, by, way, before) = changes.find_map(|(row, change)| {
+        let by = change.mm?;
+        let (way, before) = match change.direction? {
+            Direction::Thinner => ("thinner", left.hundredths().saturating_add(by.hundredths())),
+            Direction::Thicker => ("thicker", left.hundredths().saturating_sub(by.hundredths())),
+            _ => return None,
+        };
+        Some((row, by, way, Mm::from_hundredths(before.max(0))))
     })?;
-    let before = Mm::from_hundredths(left.hundredths().saturating_add(by.hundredths()));
-    (before > THICK_PALATE).then(|| {
+    (before > THICK_PALATE || before < THIN_PALATE).then(|| {
         at(
             format!("changes.{row}.mm"),
-            format!("The palate is to become {by} mm thinner and to be {left} mm thick: it would be {before} mm thick now."),
+            format!("The palate is to become {by} mm {way} and to be {left} mm thick: it would be {before} mm thick now."),
         )
     })?
 }
@@ -571,20 +583,69 @@ fn moves_back(one: &Change, two: &Change) -> bool {
         .any(|(one, two)| one.hundredths().signum() * two.hundredths().signum() < 0)
 }
 
+/// Whether a tooth is one of this part.
+fn is_tooth_of(tooth: Tooth, whole: ChangedPart) -> bool {
+    use ChangedPart as P;
+    let is_upper = tooth.arch() == Arch::Upper;
+    let is_incisor = tooth.iso() % 10 <= 2;
+    let is_front = tooth.is_anterior();
+    let is_right = tooth.side() == PatientSide::Right;
+    match whole {
+        P::UpperIncisors => is_upper && is_incisor,
+        P::LowerIncisors => !is_upper && is_incisor,
+        P::UpperFront => is_upper && is_front,
+        P::LowerFront => !is_upper && is_front,
+        P::UpperRightBack => is_upper && !is_front && is_right,
+        P::UpperLeftBack => is_upper && !is_front && !is_right,
+        P::LowerRightBack => !is_upper && !is_front && is_right,
+        P::LowerLeftBack => !is_upper && !is_front && !is_right,
+        P::UpperArch => is_upper,
+        P::LowerArch => !is_upper,
+        _ => false,
+    }
+}
+
+/// Whether one change is about a part of what the other is about: a tooth of the front, the incisors of the six.
+fn is_part_of(part: &Change, whole: &Change) -> bool {
+    use ChangedPart as P;
+    match (part.what, part.tooth, whole.what) {
+        (Some(P::Tooth), Some(tooth), Some(whole)) => is_tooth_of(tooth, whole),
+        (Some(part), _, Some(whole)) => matches!(
+            (part, whole),
+            (P::UpperIncisors, P::UpperFront | P::UpperArch)
+                | (P::LowerIncisors, P::LowerFront | P::LowerArch)
+                | (
+                    P::UpperFront | P::UpperRightBack | P::UpperLeftBack,
+                    P::UpperArch
+                )
+                | (
+                    P::LowerFront | P::LowerRightBack | P::LowerLeftBack,
+                    P::LowerArch
+                )
+        ),
+        _ => false,
+    }
+}
+
+/// Whether two rows move a part both ways. What is done to a whole and undone to a part of it by another size may be
+/// meant, and by the same it is not.
+fn is_against(one: &Change, two: &Change) -> bool {
+    let is_same = one.what.is_some() && (one.what, one.tooth) == (two.what, two.tooth);
+    let is_within = is_part_of(one, two) || is_part_of(two, one);
+    let is_undone = is_within && one.mm.is_some() && one.mm == two.mm;
+    let back = one.direction.and_then(opposite);
+    let is_back = back.is_some_and(|back| two.direction == Some(back));
+    (is_same || is_undone) && (is_back || moves_back(one, two))
+}
+
 fn opposed(input: &Input<'_>) -> Option<Hit> {
     let changes = &input.rx.pattern.changes;
-    let against = |one: &Change, two: &Change| {
-        let is_same = one.what.is_some() && (one.what, one.tooth) == (two.what, two.tooth);
-        let back = one.direction.and_then(opposite);
-        let is_back = back.is_some_and(|back| two.direction == Some(back));
-        is_same && (is_back || moves_back(one, two))
-    };
     let mut rows = changes.iter().enumerate();
     let (later, earlier) = rows.find_map(|(row, change)| {
         let earlier = changes
             .iter()
             .take(row)
-            .position(|before| against(change, before))?;
+            .position(|before| is_against(change, before))?;
         Some((row, earlier))
     })?;
     at(
@@ -719,27 +780,34 @@ fn meaningless(input: &Input<'_>) -> Option<Hit> {
 
 fn change_twice(input: &Input<'_>) -> Option<Hit> {
     let changes = &input.rx.pattern.changes;
-    let said = |one: &Change| {
-        (
-            one.what,
-            one.tooth,
-            one.direction,
-            one.mm,
-            one.degrees,
-            one.date,
-        )
-    };
+    // What was seen on two days is added up.
+    let said = |one: &Change| (one.what, one.tooth, one.direction, one.date);
     let is_whole = |one: &Change| one.what.is_some() && one.direction.is_some();
     let mut rows = changes.iter().enumerate();
-    let (later, earlier) = rows.find_map(|(row, change)| {
-        let mut before = changes.iter().take(row);
+    let (later, earlier, is_of_one_size) = rows.find_map(|(row, change)| {
+        let mut before = changes.iter().take(row).enumerate();
         let is_note = change.what == Some(ChangedPart::Other);
-        let earlier = before.position(|one| said(one) == said(change))?;
-        (is_whole(change) && !is_note).then_some((row, earlier))
+        let (earlier, one) = before.find(|(_, one)| said(one) == said(change))?;
+        let is_of_one_size = (one.mm, one.degrees) == (change.mm, change.degrees);
+        (is_whole(change) && !is_note).then_some((row, earlier, is_of_one_size))
     })?;
+    let say = match is_of_one_size {
+        true => "say the same",
+        false => "change one thing the same way, by two sizes",
+    };
     at(
         format!("changes.{later}.what"),
-        format!("Changes {} and {} say the same.", earlier + 1, later + 1),
+        format!("Changes {} and {} {say}.", earlier + 1, later + 1),
+    )
+}
+
+fn seen_before(input: &Input<'_>) -> Option<Hit> {
+    let worn = input.rx.pattern.worn_since?;
+    in_rows(
+        input,
+        "date",
+        |change| change.date.is_some_and(|seen| seen < worn),
+        "seen before the day since which the pattern is worn in this form.",
     )
 }
 

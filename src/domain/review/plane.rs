@@ -51,6 +51,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "pad-height-beside-the-pattern",
+        pad_and_pattern,
+        "A pattern shows its own height on the pad: where the two differ the lab has to guess.",
+        PRACTICE,
+    ),
+    caution(
         "plane-as-on-no-pattern",
         pattern,
         "There is no pattern from which to take the plane.",
@@ -116,6 +122,16 @@ fn pad(input: &Input<'_>) -> Option<Hit> {
         "plane.pad_percent",
         "The plane follows the retromolar pad, and at which height is not said.",
     )
+}
+
+fn pad_and_pattern(input: &Input<'_>) -> Option<Hit> {
+    let height = input.rx.plane.pad_percent?.get();
+    (input.rx.plane.back == Some(BackPlane::Pattern)).then(|| {
+        at(
+            "plane.pad_percent",
+            format!("Behind, the plane is to be as on the pattern, and {height} % of the retromolar pad is given."),
+        )
+    })?
 }
 
 fn unusual(input: &Input<'_>) -> Option<Hit> {

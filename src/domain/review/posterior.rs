@@ -138,6 +138,30 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "blocks-kept-and-moulds-named",
+        blocks_and_moulds,
+        "Kept blocks stay as the pattern has them, and teeth of a mould take their place.",
+        PRACTICE,
+    ),
+    caution(
+        "changed-and-left-out",
+        changed_and_left_out,
+        "A tooth that is left out cannot be moved or turned as well.",
+        PRACTICE,
+    ),
+    caution(
+        "front-clearance-without-room",
+        clearance,
+        "Front teeth that stand apart in centric need room between them.",
+        OWN_RULE,
+    ),
+    caution(
+        "cross-bite-and-overlap",
+        crossed,
+        "In a cross-bite the upper teeth do not overlap the lower ones.",
+        OWN_RULE,
+    ),
+    caution(
         "blocks-of-no-pattern",
         blocks_without,
         "There are no bite blocks whose shape could be kept.",
@@ -481,6 +505,64 @@ fn blocks_without(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+fn blocks_and_moulds(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
+    let is_mould = teeth.choice == Some(ToothChoice::Mould)
+        && (teeth.upper_mould.is_some() || teeth.lower_mould.is_some());
+    when(
+        is_mould && teeth.block_shape == Some(BlockShape::Keep),
+        "posterior.block_shape",
+        "The bite blocks are to be kept, and moulds of back teeth are named.",
+    )
+}
+
+fn changed_and_left_out(input: &Input<'_>) -> Option<Hit> {
+    let said = words(&input.rx.posterior.left_out);
+    let mut rows = input.rx.pattern.changes.iter().enumerate();
+    let (row, tooth) = rows.find_map(|(row, change)| {
+        let is_removed = change.direction == Some(Direction::Remove);
+        let tooth = change.tooth.filter(|_| !is_removed)?;
+        let is_out = leaves_out(&said) && teeth_in(&said).any(|one| one == tooth);
+        is_out.then_some((row, tooth))
+    })?;
+    at(
+        format!("changes.{row}.tooth"),
+        format!(
+            "Change {} is of the {}, and “{said}” is to be left out.",
+            row + 1,
+            tooth.words()
+        ),
+    )
+}
+
+fn clearance(input: &Input<'_>) -> Option<Hit> {
+    let occlusion = &input.rx.occlusion;
+    let (room, jet) = (occlusion.front_clearance_mm?, occlusion.overjet_mm?);
+    let wrong = room.hundredths() > 0 && jet.hundredths() < 0;
+    wrong.then(|| {
+        at(
+            "occlusion.front_clearance_mm",
+            format!("The front teeth are to stand {room} mm apart in centric, with a horizontal overlap of {jet} mm."),
+        )
+    })?
+}
+
+fn crossed(input: &Input<'_>) -> Option<Hit> {
+    let occlusion = &input.rx.occlusion;
+    let (cross, overlap) = (
+        words(&occlusion.cross_bite),
+        occlusion.posterior_overlap_mm?,
+    );
+    let of_both = ["both", "right and left", "left and right"];
+    let is_both = of_both.iter().any(|words| cross.contains(words));
+    (is_both && overlap.hundredths() > 0).then(|| {
+        at(
+            "occlusion.cross_bite",
+            format!("The bite is crossed on both sides, and the back teeth are to overlap by {overlap} mm."),
+        )
+    })?
+}
+
 fn left_out(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.posterior;
     let counts = [
@@ -605,7 +687,18 @@ fn two_angles(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// The number of teeth that a text tells: "12 teeth".
+/// Numbers of teeth in words. Common practice, no source: a complete denture has ten to sixteen.
+const COUNTS: &[(&str, i64)] = &[
+    ("ten", 10),
+    ("eleven", 11),
+    ("twelve", 12),
+    ("thirteen", 13),
+    ("fourteen", 14),
+    ("fifteen", 15),
+    ("sixteen", 16),
+];
+
+/// The number of teeth that a text tells: "12 teeth", "twelve teeth".
 fn teeth_told(text: &str) -> Option<i64> {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower
@@ -614,10 +707,12 @@ fn teeth_told(text: &str) -> Option<i64> {
         .collect();
     let mut pairs = words.windows(2);
     pairs.find_map(|pair| match pair {
-        [number, "teeth"] => number
-            .parse::<i64>()
-            .ok()
-            .filter(|number| (10..=16).contains(number)),
+        [number, "teeth"] => {
+            let written = COUNTS.iter().find(|(word, _)| word == number);
+            let count = written.map(|(_, count)| *count);
+            let count = count.or_else(|| number.parse::<i64>().ok());
+            count.filter(|number| (10..=16).contains(number))
+        }
         _ => None,
     })
 }

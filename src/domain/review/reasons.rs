@@ -3,6 +3,7 @@
 pub const ANY_TOOTH: &str = "A row without its tooth is read as any tooth.";
 pub const COPIED_AGAIN: &str = "Each copying adds its error, mostly to the height.";
 pub const DRIES_OUT: &str = "A base that dries out deforms measurably within two weeks.";
+pub const FROM_THE_THING: &str = "A copy is made from the thing itself, jaw by jaw.";
 pub const MARK_BRINGS_BACK: &str =
     "Some laws ask that a mark be offered; a mark brings a lost denture back.";
 pub const MIDLINE_OFF_TWICE: &str = "A midline moved the wrong way is off by twice the amount.";

@@ -56,6 +56,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "seal-depth-beside-a-kept-seal",
+        kept,
+        "A seal that the pattern’s surface holds is kept and not carved.",
+        PRACTICE,
+    ),
+    caution(
         "seal-depth-for-no-seal",
         contradiction,
         "Depths are given for a seal that is not wanted.",
@@ -84,9 +90,9 @@ fn depths(input: &Input<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
 }
 
 fn depth(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.rx.seal.by == Some(SealBy::Lab) && depths(input).next().is_none();
+    let is_given = depths(input).any(|(_, depth)| depth.hundredths() > 0);
     when(
-        wrong,
+        input.rx.seal.by == Some(SealBy::Lab) && !is_given,
         "seal.depth_mid_mm",
         "The lab is to carve the seal, and no depth is given.",
     )
@@ -139,6 +145,16 @@ fn carved(input: &Input<'_>) -> Option<Hit> {
         at(
             key,
             format!("The lab is to carve a seal of {depth} mm, and the functional surface is to be kept untouched."),
+        )
+    })?
+}
+
+fn kept(input: &Input<'_>) -> Option<Hit> {
+    let (key, depth) = depths(input).find(|(_, depth)| depth.hundredths() > 0)?;
+    (input.rx.seal.by == Some(SealBy::InPattern)).then(|| {
+        at(
+            key,
+            format!("The seal is in the pattern’s surface and is to be kept, and a depth of {depth} mm is given."),
         )
     })?
 }

@@ -93,11 +93,13 @@ pub const ALCOHOL_ON_RESIN: &str = disinfection::ALCOHOL.name;
 /// What heat does to acrylic, wax and alginate.
 pub const HOT_WATER: &str = disinfection::HEAT.name;
 /// What a denture that lies in a disinfectant comes to.
-pub const SPOILS: &str = "Regis 2009 for alcohol and Felton 2011 for hypochlorite, both told beside the baths; phenols and aldehydes: College of Denturists of Ontario, asepsis table";
+pub const SPOILS: &str = "Regis 2009 for alcohol and Felton 2011 for hypochlorite and hot water, both told beside the baths; phenols and aldehydes: College of Denturists of Ontario, asepsis table";
 /// What hypochlorite does to metal.
 pub const METAL_IN_BLEACH: &str = disinfection::BLEACH_ON_METAL.name;
 /// How long a denture may lie in hypochlorite.
 pub const BLEACH_MINUTES_SOURCE: &str = disinfection::BLEACH_TIME.name;
+/// How strong a hypochlorite is for a denture.
+pub const BLEACH_STRENGTH: &str = "College of Denturists of Ontario, asepsis table, 0.05 to 0.5 %, which is 1:100 to 1:10 of household bleach with 5 %, from memory";
 /// What is never mixed with hypochlorite.
 pub const MIXED: &str = disinfection::NEVER_MIXED.name;
 /// How high rims are made.
@@ -110,5 +112,7 @@ pub const FRONT_NUMBERS: &str = "Vig and Brundo 1978 for the show at rest and a 
 /// How high a face is between nose and chin.
 pub const FACE_HEIGHT: &str =
     "common practice, no source; on a face between nose and chin, with its soft tissue";
+/// What comes with a repair.
+pub const REPAIRS: &str = "school notes on denture fractures and teaching slides on repair: where fit or bite is the cause, a reline or remount too; that a thin base is strengthened is common practice, no source";
 /// What peroxide does to a conditioner or soft lining.
 pub const PEROXIDE_ON_SOFT: &str = "in vitro, peroxide tablets changed tissue conditioners and soft liners most among cleansers, from memory; one bath was not tested";

@@ -1,15 +1,17 @@
 //! The spare denture.
 
 use super::input::{BOTH, Input, no, words};
-use super::reasons::{COPIED_AGAIN, DRIES_OUT};
+use super::reasons::{COPIED_AGAIN, DRIES_OUT, FROM_THE_THING};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{DRY, PRACTICE, SETS, SPOILS};
+use super::sources::{DEVICES, DRY, OWN_RULE, PRACTICE, SETS, SPOILS};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{LongText, Text};
-use crate::domain::prescription::{SpareArch, SpareTeeth};
-use crate::domain::trade::disinfection::agents;
+use crate::domain::prescription::{SpareArch, SpareTeeth, Stage};
+use crate::domain::trade::agreement;
+use crate::domain::trade::disinfection::{WARM_CELSIUS, agents, hottest};
 use crate::domain::trade::substances::MaterialKind;
 use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 
 /// The rules about the spare, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -18,6 +20,24 @@ pub const RULES: &[Rule] = &[
         untreated,
         "There is no denture of this jaw from which a spare could be made.",
         PRACTICE,
+    ),
+    stop(
+        "copied-denture-not-enclosed",
+        not_enclosed,
+        FROM_THE_THING,
+        DEVICES,
+    ),
+    caution(
+        "spare-for-one-jaw-and-copied-in-another",
+        other_jaw,
+        "Of the jaw and the tag one is wrong, and a denture more or less is made.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-of-another-shade",
+        other_shade,
+        "The copy is the spare: it has one shade and one base.",
+        OWN_RULE,
     ),
     caution(
         "spare-teeth-without-mould",
@@ -60,7 +80,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "spare-kept-in-what-spoils-it",
         spoiled,
-        "Alcohol crazes acrylic; hypochlorite whitens and weakens a base that lies in it; phenols and aldehydes stay in it.",
+        "Alcohol crazes acrylic; hypochlorite whitens and weakens a base that lies in it; phenols and aldehydes stay in it; hot water bends it.",
         SPOILS,
     ),
     caution(
@@ -101,6 +121,104 @@ fn untreated(input: &Input<'_>) -> Option<Hit> {
             arch.shown()
         ),
     )
+}
+
+/// Whether all that is ordered are copies of dentures as they are.
+fn is_the_copy(input: &Input<'_>) -> bool {
+    let mut pieces = input.pieces().iter().peekable();
+    pieces.peek().is_some() && pieces.all(|piece| piece.stage == Some(Stage::Duplicate))
+}
+
+/// What a spare of this arch is copied from.
+fn copied_from<'a>(input: &Input<'a>, arch: Arch) -> (&'static str, Option<&'a Tag>) {
+    let spare = &input.rx.spare;
+    match arch {
+        Arch::Upper => ("spare.copied_upper", spare.copied_upper.as_ref()),
+        Arch::Lower => ("spare.copied_lower", spare.copied_lower.as_ref()),
+    }
+}
+
+/// A jaw that is duplicated, and whose denture is neither in the box nor at the lab.
+fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
+    let from_files = !input.rx.scan_set.scans.is_empty();
+    if from_files || !input.lists_enclosures() {
+        return None;
+    }
+    let is_copied = |arch: Arch| {
+        let mut pieces = input.pieces().iter();
+        pieces.any(|piece| piece.arch == Some(arch) && piece.stage == Some(Stage::Duplicate))
+    };
+    let is_there = |arch: Arch| match copied_from(input, arch).1 {
+        Some(tag) => input.reaches_lab(tag),
+        // A copy beside other work may be made of what the lab makes first.
+        None if !is_the_copy(input) => true,
+        None => input.setting.items.iter().any(|item| {
+            item.kind.is_denture() && item.arch == Some(arch) && input.reaches_lab(&item.tag)
+        }),
+    };
+    let arch = BOTH
+        .into_iter()
+        .find(|arch| is_copied(*arch) && !is_there(*arch))?;
+    at(
+        copied_from(input, arch).0,
+        format!(
+            "The {} denture is to be copied, and it is neither in the list of what is enclosed nor at the lab.",
+            arch.shown()
+        ),
+    )
+}
+
+fn other_jaw(input: &Input<'_>) -> Option<Hit> {
+    let is_named = |arch: &Arch| copied_from(input, *arch).1.is_some() && !wants(input, *arch);
+    let arch = BOTH
+        .into_iter()
+        .filter(|_| is_wanted(input))
+        .find(is_named)?;
+    let (key, tag) = copied_from(input, arch);
+    let (tag, wanted) = (tag?, input.rx.spare.arch?);
+    at(
+        key,
+        format!(
+            "The spare is wanted for the {} jaw, and {tag} is to be copied for the {} one.",
+            wanted.shown(),
+            arch.shown()
+        ),
+    )
+}
+
+/// What the fields of the spare say of its shade or base, where the spare is what is ordered and they say something else
+/// than the order.
+fn other_shade(input: &Input<'_>) -> Option<Hit> {
+    if !is_the_copy(input) || !is_wanted(input) {
+        return None;
+    }
+    let (shade, spare) = (&input.rx.shade, &input.rx.spare);
+    let written = (words(&shade.tab), words(&spare.tooth_shade));
+    let is_one = |text: &str| text.split_whitespace().collect::<String>();
+    let is_both = shade.tab.is_some() && spare.tooth_shade.is_some();
+    if is_both && is_one(&written.0) != is_one(&written.1) {
+        return at(
+            "spare.tooth_shade",
+            format!(
+                "The copy is to have the shade “{}”, and the spare “{}”.",
+                written.0, written.1
+            ),
+        );
+    }
+    let base = spare.base?;
+    let mut pieces = input.pieces().iter().enumerate();
+    pieces.find_map(|(row, piece)| {
+        let other = agreement::other_base(base, piece.materials.as_ref()?.as_str())?;
+        at(
+            "spare.base",
+            format!(
+                "The base of the spare is to be of {}, and the materials of piece {} name {}.",
+                base.shown(),
+                row + 1,
+                other.shown()
+            ),
+        )
+    })
 }
 
 fn mould(input: &Input<'_>) -> Option<Hit> {
@@ -202,6 +320,17 @@ fn dry(input: &Input<'_>) -> Option<Hit> {
     when(wrong, "spare.stored", "The spare is to be kept dry.")
 }
 
+/// How hot the spare is kept, where that is hotter than a base bears.
+fn stored_hot(input: &Input<'_>) -> Option<i64> {
+    let text = input
+        .rx
+        .spare
+        .stored
+        .as_ref()
+        .filter(|_| is_wanted(input))?;
+    hottest(text.as_str()).filter(|celsius| *celsius > WARM_CELSIUS)
+}
+
 /// A day's or a night's bath in it is none that a base bears.
 fn spoiled(input: &Input<'_>) -> Option<Hit> {
     let spare = &input.rx.spare;
@@ -215,6 +344,14 @@ fn spoiled(input: &Input<'_>) -> Option<Hit> {
         MaterialKind::Phenolic,
         MaterialKind::GlutaraldehydeBath,
     ];
+    if let Some(celsius) = stored_hot(input) {
+        return at(
+            "spare.stored",
+            format!(
+                "The spare is to lie at about {celsius} °C; more than {WARM_CELSIUS} °C changes it."
+            ),
+        );
+    }
     let (key, agent) = texts.into_iter().find_map(|(key, text)| {
         let named = agents(text?);
         let found = named.into_iter().find(|agent| spoils.contains(agent))?;
@@ -229,7 +366,6 @@ fn keeper(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unsaid(input: &Input<'_>) -> Option<Hit> {
-    use crate::domain::prescription::Stage;
     let wrong = input.rx.spare.arch.is_none() && input.reaches(&[Stage::Process]);
     when(
         wrong,

@@ -18,6 +18,8 @@ use crate::domain::values::words::counted;
 const FULL_ARCH: i64 = 14;
 /// A socket is cut no deeper than this without reduction of the bone. From memory of articles on cast trimming.
 const DEEP: Mm = Mm::from_hundredths(300);
+/// The most that is cut toward palate or tongue. A teaching text on immediate dentures.
+const DEEP_INSIDE: Mm = Mm::from_hundredths(200);
 
 /// The rules about immediate dentures and about files, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -321,6 +323,14 @@ fn irreversible(input: &Input<'_>) -> Option<Hit> {
 
 fn deep(input: &Input<'_>) -> Option<Hit> {
     let trim = &input.rx.cast_trim;
+    if let Some(depth) = trim.palatal_mm.filter(|depth| *depth > DEEP_INSIDE) {
+        return at(
+            "cast_trim.palatal_mm",
+            format!(
+                "The cast is to be cut {depth} mm deep toward palate or tongue; 2 mm are the most that is taught."
+            ),
+        );
+    }
     let depth = trim.facial_mm?;
     (depth > DEEP && !yes(trim.bone)).then(|| {
         at(

@@ -1,17 +1,19 @@
 //! Later stages and dentures that come back: try-ins, relines, repairs, remounts.
 
-use super::input::{BOTH, Input, no, rows_named, rows_where, yes};
+use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
 use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{OWN_RULE, PRACTICE, RIMS};
+use super::sources::{OWN_RULE, PIN, PRACTICE, REPAIRS, RIMS};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Day;
 use crate::domain::prescription::{
-    Approval, BorderOrder, Broken, CastsAt, Course, JawPosition, MakerOfSpare, PatternSource,
-    RelineBorder, RepairPlace, Scheme, ShadeSource, SparedCusps, Stage, Strengthening,
-    SurfaceSource, VerticalOrder,
+    Approval, ApprovedBy, BorderOrder, BreakCause, Broken, CastsAt, Course, JawPosition,
+    MakerOfSpare, PatternSource, RelineBorder, RepairPlace, Scheme, ShadeSource, SparedCusps,
+    Stage, Strengthening, SurfaceSource, VerticalOrder,
 };
+use crate::domain::trade::agreement;
 use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::tenths;
 
 /// The rules, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -37,6 +39,18 @@ pub const RULES: &[Rule] = &[
         "changed-after-approval",
         changed_after,
         "What is changed after the try-in has been seen by nobody in the mouth.",
+        PRACTICE,
+    ),
+    caution(
+        "approved-without-the-patient",
+        approved_alone,
+        "Who is to wear the teeth has not seen them, and after the finish they cannot be moved.",
+        PRACTICE,
+    ),
+    caution(
+        "reset-of-an-approved-try-in",
+        reset_approved,
+        "What is right in both answers need not be reset: an answer or the order is wrong.",
         PRACTICE,
     ),
     stop(
@@ -100,11 +114,35 @@ pub const RULES: &[Rule] = &[
         "The new layer is pressed between the denture and what was recorded in it.",
         PRACTICE,
     ),
+    stop(
+        "repair-places-unsaid",
+        nothing_to_repair,
+        "The lab mends what it sees broken: a crack or a loose tooth that nobody names stays.",
+        PRACTICE,
+    ),
+    caution(
+        "repair-without-its-cause",
+        cause_left,
+        "What is mended and still fits or meets badly breaks again beside the repair.",
+        REPAIRS,
+    ),
+    caution(
+        "broken-and-enclosed-in-one-piece",
+        one_piece,
+        "A piece that is not in the box is made new, and fits nothing that broke.",
+        PRACTICE,
+    ),
     remark(
         "repair-cause-unsaid",
         cause_unsaid,
         "A repair lasts as long as its cause is away.",
         PRACTICE,
+    ),
+    caution(
+        "remount-against-the-height",
+        remount_height,
+        "Grinding in lowers the bite, and by no more than the pin may sink.",
+        PIN,
     ),
     stop(
         "remount-casts-gone",
@@ -382,12 +420,81 @@ fn in_repairs(
 }
 
 fn other_jaw(input: &Input<'_>) -> Option<Hit> {
-    in_repairs(
+    let of_tooth = in_repairs(
         input,
         "tooth",
         |row| row.tooth.is_some_and(|tooth| !input.orders(tooth.arch())),
         "the tooth is of a jaw for which nothing is ordered.",
+    );
+    let (own, other) = match input.single_arch() {
+        Some(Arch::Upper) => (UPPER, LOWER),
+        Some(Arch::Lower) => (LOWER, UPPER),
+        None => return of_tooth,
+    };
+    let is_other = |row: &RepairPlace| {
+        let place = words(&row.place);
+        let names = |jaw: [&str; 2]| jaw.iter().any(|word| place.contains(word));
+        names(other) && !names(own)
+    };
+    of_tooth.or_else(|| {
+        in_repairs(
+            input,
+            "place",
+            is_other,
+            "the place is in a jaw for which nothing is ordered.",
+        )
+    })
+}
+
+/// Words for a jaw.
+const UPPER: [&str; 2] = ["upper", "maxillary"];
+const LOWER: [&str; 2] = ["lower", "mandibular"];
+
+fn nothing_to_repair(input: &Input<'_>) -> Option<Hit> {
+    let is_named =
+        |row: &RepairPlace| row.what.is_some() || row.place.is_some() || row.tooth.is_some();
+    when(
+        input.has_stage(Stage::Repair) && !input.rx.repair.repairs.iter().any(is_named),
+        "repairs.0.what",
+        "A repair is ordered, and what is to be repaired is not said.",
     )
+}
+
+fn cause_left(input: &Input<'_>) -> Option<Hit> {
+    let repair = &input.rx.repair;
+    let is_plain = matches!(
+        input.rx.base.strengthening,
+        None | Some(Strengthening::None)
+    );
+    // A second break at one place is asked about by itself.
+    let is_asked = yes(repair.broke_before);
+    let sentence = match repair.cause? {
+        BreakCause::PoorFit if !is_relined(input) && !input.has_stage(Stage::Remount) => {
+            "It broke because it fits badly, and neither a reline nor a remount is ordered."
+        }
+        BreakCause::Thin if is_plain && !is_asked => {
+            "It broke because it is too thin, and nothing strengthens it."
+        }
+        _ => return None,
+    };
+    when(input.has_stage(Stage::Repair), "repair.cause", sentence)
+}
+
+fn one_piece(input: &Input<'_>) -> Option<Hit> {
+    let is_broken =
+        |row: &RepairPlace| matches!(row.what, Some(Broken::BaseBroken | Broken::FlangeBroken));
+    let item = input.rx.repair.item.as_ref()?;
+    let rows = input.enclosed().iter().enumerate();
+    let mut rows = rows.filter(|(_, row)| row.tag.as_ref() == Some(item));
+    let (place, row) = rows.next()?;
+    let is_one = row.pieces.is_some_and(|pieces| pieces.get() == 1);
+    let is_broken = input.rx.repair.repairs.iter().any(is_broken);
+    (input.has_stage(Stage::Repair) && is_broken && is_one).then(|| {
+        at(
+            format!("enclosed.{place}.pieces"),
+            "The denture is broken through, and 1 piece of it is enclosed.",
+        )
+    })?
 }
 
 fn tooth_twice(input: &Input<'_>) -> Option<Hit> {
@@ -465,6 +572,51 @@ fn cause_unsaid(input: &Input<'_>) -> Option<Hit> {
 /// Whether finished dentures are remounted; a set-up that is remounted for a reset stands on its own casts.
 fn remounts(input: &Input<'_>) -> bool {
     input.has_stage(Stage::Remount) && input.courses.contains(&Course::Remount)
+}
+
+fn remount_height(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
+    match vertical.order.filter(|_| remounts(input))? {
+        VerticalOrder::Keep => None,
+        VerticalOrder::Open => at(
+            "vertical.order",
+            "The dentures are to be ground in on their remount casts, and the bite is to be opened.",
+        ),
+        VerticalOrder::Close => {
+            let (by, most) = (vertical.change_mm?, input.rx.remount.pin_drop_max_mm?);
+            let pin = agreement::at_the_pin(by, vertical.change_at?)?;
+            (pin > most.to_f64() + PIN_ROUNDED).then(|| {
+                at(
+                    "remount.pin_drop_max_mm",
+                    format!(
+                        "The bite is to be closed by {by} mm, which is {} mm at the pin, and the pin may sink by {most} mm.",
+                        tenths(pin)
+                    ),
+                )
+            })?
+        }
+    }
+}
+
+/// What a pin is read to, in mm. Common practice, no source.
+const PIN_ROUNDED: f64 = 0.25;
+
+fn approved_alone(input: &Input<'_>) -> Option<Hit> {
+    when(
+        finishes_a_try_in(input) && input.rx.approval.by == Some(ApprovedBy::DentistAlone),
+        "approval.by",
+        "The try-in is to be finished, and the dentist alone has looked at it.",
+    )
+}
+
+fn reset_approved(input: &Input<'_>) -> Option<Hit> {
+    let approval = &input.rx.approval;
+    let is_approved = yes(approval.arrangement) && yes(approval.height);
+    when(
+        input.has_stage(Stage::Reset) && is_approved,
+        "approval.arrangement",
+        "The teeth are as wanted and the height is right, and the try-in is to be reset.",
+    )
 }
 
 fn casts_gone(input: &Input<'_>) -> Option<Hit> {

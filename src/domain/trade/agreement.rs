@@ -7,14 +7,14 @@
 //! Signs: plus opens, is longer, goes to the patient's right, forward, or lowers the patient's right.
 
 use crate::domain::prescription::{
-    BaseMaterial, ChangedPart, Direction, LipSupport, MeasuredAt, Prescription, Strengthening,
-    ToothMaterial, VerticalOrder,
+    BaseMaterial, ChangedPart, Direction, LipSupport, MeasuredAt, Prescription, RimBase,
+    Strengthening, ToothMaterial, VerticalOrder,
 };
 use crate::domain::trade::changes::{ChangeShape, NetChanges};
 use crate::domain::trade::hinge::{Radii, opening_elsewhere};
 use crate::domain::trade::substances::{Family, MaterialKind, entry, read};
 use crate::domain::values::measure::Mm;
-use crate::domain::values::tooth::PatientSide;
+use crate::domain::values::tooth::{PatientSide, Tooth};
 
 /// A change at one place as it is at the incisors, mm.
 fn at_incisors(change: Mm, place: MeasuredAt) -> Option<f64> {
@@ -31,6 +31,11 @@ pub fn ordered_mm(rx: &Prescription) -> Option<f64> {
         VerticalOrder::Open => change(),
         VerticalOrder::Close => change().map(|size| -size),
     }
+}
+
+/// A change at one place as it is at the incisal pin, mm.
+pub fn at_the_pin(change: Mm, place: MeasuredAt) -> Option<f64> {
+    opening_elsewhere(change.to_f64(), place, MeasuredAt::Pin, &Radii::RULE).ok()
 }
 
 /// What the incisal pin does to it, mm at the incisors: its scale reads plus where the pin is raised and the
@@ -137,7 +142,24 @@ pub fn listed_incisal_length(net: &NetChanges) -> Mm {
         edge.saturating_sub(part.movement.up.hundredths())
     });
     let list = longer.fold(0_i64, i64::saturating_add);
-    Mm::from_hundredths(list)
+    Mm::from_hundredths(list.saturating_add(both_central_incisors(net)))
+}
+
+/// By how much both upper central incisors become longer by rows of their own, in hundredths of a millimetre; nothing
+/// where one alone does.
+fn both_central_incisors(net: &NetChanges) -> i64 {
+    const CENTRALS: [u8; 2] = [11, 21];
+    let longer = |iso: u8| {
+        let part = net.part(ChangedPart::Tooth, Some(Tooth::from_iso(iso)?))?;
+        let edge = part.shapes.get(&ChangeShape::Edge);
+        let edge = edge.map_or(0, |mm| mm.hundredths());
+        Some(edge.saturating_sub(part.movement.up.hundredths()))
+    };
+    match CENTRALS.map(|iso| longer(iso).unwrap_or(0)) {
+        [right, left] if right > 0 && left > 0 => right.min(left),
+        [right, left] if right < 0 && left < 0 => right.max(left),
+        _ => 0,
+    }
 }
 
 /// Which side of the plane is lower by the field, and which by the rows about the plane.
@@ -232,6 +254,23 @@ pub fn other_base(base: BaseMaterial, text: &str) -> Option<MaterialKind> {
         .filter(|_| !own.is_empty() && !is_own)
 }
 
+/// The resin that a text names for the base of a rim, where it is not the one that is ordered.
+pub fn other_rim_base(base: RimBase, text: &str) -> Option<MaterialKind> {
+    use MaterialKind as M;
+    let own: &[MaterialKind] = match base {
+        RimBase::LightCured => &[M::LightCured],
+        RimBase::HeatCured => &[M::HeatCured, M::HighImpact, M::Microwave],
+        RimBase::ColdCured => &[M::ColdCured, M::Pour, M::RepairResin],
+        RimBase::Shellac | RimBase::Wax => &[],
+    };
+    let named = read(text).materials.into_iter();
+    let resins: Vec<MaterialKind> = named
+        .filter(|one| entry(*one).family == Family::Resin && !entry(*one).is_general)
+        .collect();
+    let is_own = resins.iter().any(|resin| own.contains(resin));
+    resins.first().copied().filter(|_| !is_own)
+}
+
 /// The teeth that a text names, where they are neither those in front nor those behind: both are chosen, and milled or
 /// printed teeth may be of any resin.
 pub fn other_teeth(front: ToothMaterial, back: ToothMaterial, text: &str) -> Option<MaterialKind> {
@@ -268,6 +307,12 @@ pub fn other_strengthening(ordered: Strengthening, text: &str) -> Option<&'stati
         Strengthening::None if fibre => Some("fibre"),
         Strengthening::None => metal.then_some("metal"),
     }
+}
+
+/// Whether a text names a soft liner that stays in the denture.
+pub fn names_liner(text: &str) -> bool {
+    let mut named = read(text).materials.into_iter();
+    named.any(|one| entry(one).family == Family::Liner && one != MaterialKind::Conditioner)
 }
 
 /// Whether the change list moves the midline that its field keeps.

@@ -1339,7 +1339,149 @@ const SLIPS: &[Slip] = &[
             "stage-date-of-no-piece",
         ],
     ),
+    (
+        Course::Repair,
+        &[("repairs.*", "")],
+        &["repair-places-unsaid"],
+    ),
+    (
+        Course::Repair,
+        &[
+            ("repair.cause", "poor_fit"),
+            ("repairs.0.place", "upper left"),
+            ("enclosed.0.pieces", "1"),
+        ],
+        &[
+            "broken-and-enclosed-in-one-piece",
+            "repair-tooth-of-another-jaw",
+            "repair-without-its-cause",
+        ],
+    ),
+    (
+        Course::Duplicate,
+        &[("enclosed.1.*", "")],
+        &["copied-denture-not-enclosed"],
+    ),
+    (
+        Course::Duplicate,
+        &[
+            ("spare.base", "printed"),
+            ("spare.tooth_shade", "moss 3"),
+            ("spare.stored", "in hot water 80 °C"),
+        ],
+        &["spare-kept-in-what-spoils-it", "spare-of-another-shade"],
+    ),
+    (
+        Course::Reline,
+        &[
+            ("base.soft_liner", "no"),
+            (
+                "pieces.0.materials",
+                "heat-cured resin, soft silicone liner",
+            ),
+        ],
+        &["soft-liner-refused-and-described"],
+    ),
+    (
+        Course::Reline,
+        &[("impression.keeps_hours", "1")],
+        &["surface-older-than-stated"],
+    ),
+    (
+        Course::Rims,
+        &[("rims.base", "cold_cured")],
+        &["piece-of-another-base"],
+    ),
+    (
+        Course::Immediate,
+        &[
+            ("impression.source", "cast"),
+            ("enclosed.0.*", ""),
+            ("cast_trim.palatal_mm", "4"),
+        ],
+        &[
+            "cast-not-enclosed",
+            "cast-trim-deep",
+            "cast-trim-irreversible",
+        ],
+    ),
+    (
+        Course::Immediate,
+        &[("dates.first_check", "")],
+        &[
+            "cast-trim-irreversible",
+            "first-check-unsaid-after-extractions",
+        ],
+    ),
+    (
+        Course::Remount,
+        &[
+            ("vertical.order", "close"),
+            ("vertical.change_mm", "2"),
+            ("vertical.change_at", "incisors"),
+            ("vertical.reset_lower_front", "no"),
+        ],
+        &["remount-against-the-height"],
+    ),
+    (
+        Course::Reset,
+        &[("approval.arrangement", "yes"), ("approval.height", "yes")],
+        &["reset-of-an-approved-try-in"],
+    ),
+    (
+        Course::Finish,
+        &[("approval.by", "dentist_alone")],
+        &["approved-without-the-patient"],
+    ),
+    // What was said of the teeth for the set-up is carried and still holds.
+    (
+        Course::Finish,
+        &[
+            ("anterior.arrangement", "individual"),
+            ("anterior.character", "laterals turned"),
+        ],
+        &[],
+    ),
+    (
+        Course::Single,
+        &[
+            ("anterior.arrangement", "individual"),
+            ("anterior.character", "rotate 12 and 22"),
+            ("opposing.may_grind", "yes"),
+            ("opposing.grind_where", "16"),
+        ],
+        &[
+            "grinding-in-the-ordered-jaw",
+            "individual-arrangement-in-an-exact-copy",
+        ],
+    ),
+    (
+        Course::Everything,
+        &[
+            ("guidance.articulator", "average"),
+            ("guidance.source", "values"),
+            ("guidance.condylar_right", "30"),
+            ("guidance.condylar_left", "32"),
+        ],
+        &["record-on-average-articulator"],
+    ),
 ];
+
+/// What the least of a prescription asks for its shade, the review asks as well, in each kind of work.
+#[test]
+fn b23_no_shade_is_asked_for_at_the_signature_that_the_review_does_not_ask_for() {
+    use crate::domain::prescription::missing_for_signing;
+    for whole in WHOLE {
+        for is_written in [false, true] {
+            let document = whole.document(&[("shade.*", "")], is_written);
+            let missing = missing_for_signing(&document);
+            let is_needed = missing.iter().any(|fault| fault.key.starts_with("shade."));
+            let found = ids(&review(&document, &whole.setting()));
+            let is_asked = found.contains(&"criterion-10-tooth-shade");
+            assert_eq!(is_needed, is_asked, "{:?}: {missing:?}", whole.course);
+        }
+    }
+}
 
 #[test]
 fn one_slip_of_the_pen_raises_what_it_should_and_nothing_else() {

@@ -55,12 +55,13 @@ const NO_COBALT: (&str, &str) = ("patient.no_cobalt_chromium", "yes");
 const NO_DYES: (&str, &str) = ("patient.no_dyes", "yes");
 
 /// The sample in another resin, so that only what a test adds is found.
-const POLYAMIDE: [(&str, &str); 5] = [
+const POLYAMIDE: [(&str, &str); 6] = [
     ("base.material", "polyamide"),
     ("base.process", "injection"),
     ("pieces.0.materials", "polyamide"),
     ("pieces.1.materials", "polyamide"),
     ("duplicate.resin", "polyamide"),
+    ("spare.teeth", "denture_teeth"),
 ];
 
 fn with<'a>(edits: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
@@ -977,4 +978,120 @@ fn a_height_after_the_change_is_said_with_both_heights() {
         "{:?}",
         ids(&findings)
     );
+}
+
+/// Own rule: what is worn is read wherever it is chosen.
+#[test]
+fn a3_each_worn_part_that_a_field_chooses_is_held_against_the_card() {
+    const METHACRYLATES: (&str, &str) = ("patient.no_other", "methacrylates");
+    const HELD: &str = "methacrylate-excluded-and-cold-cured";
+    const ASKED: &str = "methacrylate-excluded-and-resin";
+    const PORCELAIN: [(&str, &str); 3] = [
+        ("anterior.material", "porcelain"),
+        ("posterior.material", "porcelain"),
+        ("impression.material", "silicone"),
+    ];
+    for (card, edit, id) in [
+        (METHACRYLATES, ("spare.teeth", "resin"), HELD),
+        (NO_MONOMER, ("spare.teeth", "resin"), ASKED),
+        (METHACRYLATES, ("base.strengthening", "glass_fibre"), ASKED),
+        (NO_MONOMER, ("rims.base", "cold_cured"), HELD),
+        (
+            NO_DYES,
+            ("base_shade.code", "heather 2 veined, red fibres"),
+            "dyes-excluded-and-ordered",
+        ),
+    ] {
+        let edits = [&PORCELAIN[..], &[edit]].concat();
+        let findings = excluding(&[card], &with(&edits));
+        let found = findings.iter().find(|one| one.id == id);
+        let found = found.unwrap_or_else(|| panic!("{edit:?}: {:?}", ids(&findings)));
+        assert_eq!(found.key, edit.0);
+        let plain = excluding(&[card], &with(&PORCELAIN));
+        assert!(!ids(&plain).contains(&id), "{edit:?}");
+    }
+    // The copy that the office has made tells what its teeth are of.
+    let told = [
+        ("duplicate.resin", "cold-cure resin"),
+        ("spare.teeth", "resin"),
+    ];
+    let findings = excluding(&[NO_MONOMER], &with(&told));
+    assert!(!findings.iter().any(|one| one.key == "spare.teeth"));
+}
+
+#[test]
+fn a4_a_characterisation_is_read_phrase_by_phrase() {
+    let asks = |text: &'static str| {
+        let findings = excluding(&[NO_DYES], &with(&[("base_shade.characterisation", text)]));
+        findings
+            .iter()
+            .any(|one| one.key == "base_shade.characterisation")
+    };
+    for text in [
+        "without fibres; melanin patches at the canines",
+        "no stains, brown zones behind",
+        "plain in front; zones behind",
+    ] {
+        assert!(asks(text), "{text}");
+    }
+    for text in [
+        "without fibres",
+        "no fibres, no stains",
+        "without veins, stains or fibres",
+        "none, as on the pattern",
+    ] {
+        assert!(!asks(text), "{text}");
+    }
+}
+
+/// Own rule: a number, a word that refuses and the white of a base stop nothing.
+#[test]
+fn b11_what_holds_nothing_of_it_stops_nothing() {
+    for (card, text) in [
+        (NO_NICKEL, "polyamide, lot 304"),
+        (NO_NICKEL, "polyamide, mould 18/8 teeth"),
+        (NO_NICKEL, "polyamide, NiCr not wanted"),
+        (NO_NICKEL, "polyamide; do not use NiCr"),
+        (NO_NICKEL, "polyamide, nickel must not be used"),
+        (NO_NICKEL, "polyamide, cured at 2 bar, 10 min"),
+        (NO_NICKEL, "polyamide; mesh: none; clasps: none"),
+        (NO_COBALT, "polyamide, cobalt-chrome-free"),
+    ] {
+        let findings = excluding(&[card], &with(&[("pieces.0.materials", text)]));
+        assert_eq!(ids(&findings), [""; 0], "{text}");
+    }
+    let titanium = ("patient.no_other", "titanium");
+    let white = ("base_shade.characterisation", "titanium dioxide white");
+    let findings = excluding(&[titanium], &with(&[white]));
+    assert_eq!(ids(&findings), ["excluded-substance-in-some-products"]);
+    // What stands beside a "free" of something else still stops.
+    for (card, text) in [
+        (NO_MONOMER, "bubble-free cold-cured resin"),
+        (NO_COBALT, "polyamide, cobalt-chrome (nickel-free)"),
+        (NO_NICKEL, "polyamide, NiCr beryllium-free mesh"),
+    ] {
+        let findings = excluding(&[card], &with(&[("pieces.0.materials", text)]));
+        let stops = findings.iter().filter(|one| one.level == Level::Stop);
+        assert!(stops.count() > 0, "{text}: {:?}", ids(&findings));
+    }
+}
+
+#[test]
+fn b29_a_mouthwash_in_which_a_spare_lies_is_asked_about() {
+    for card in [
+        ("patient.no_other", "chlorhexidine"),
+        ("patient.no_other", "alcohol"),
+    ] {
+        let edits = with(&[
+            ("spare.stored", "in mouthwash"),
+            ("impression.material", "silicone"),
+        ]);
+        let findings = excluding(&[card], &edits);
+        let mut found = findings.iter();
+        assert!(
+            found.any(|one| one.key == "spare.stored"),
+            "{card:?}: {:?}",
+            ids(&findings)
+        );
+    }
 }

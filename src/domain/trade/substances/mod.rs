@@ -18,3 +18,4 @@ pub use negated::names_word;
 pub use reading::{MaterialsNamed, not_to_be_used, read, read_prose, tells_of};
 pub use substance::{Excluded, Substance};
 pub use warned::{Warned, warned_of};
+pub use words::phrases;

@@ -1,6 +1,7 @@
 //! Which material is named from a word of a text on.
 
-use super::material::{MaterialKind, TABLE};
+use super::material::{Family, MaterialKind, TABLE, entry};
+use super::words::clears_before;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -22,7 +23,8 @@ static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<FurtherWords>>> = LazyLock::ne
     names
 });
 
-/// The material that is named from this word on, by the longest of its names.
+/// The material that is named from this word on, by the longest of its names. "Cobalt-chrome nickel-free" is a
+/// cobalt-chrome: a last word that a "free" clears is no part of the name, where there is a shorter one.
 pub(super) fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> {
     let names = BY_FIRST_WORD.get(lower.get(place)?.as_str())?;
     let fits = |(material, further): &FurtherWords| {
@@ -30,8 +32,13 @@ pub(super) fn material_at(lower: &[String], place: usize) -> Option<(MaterialKin
         let is_here = here.iter().map(String::as_str).eq(further.iter().copied());
         is_here.then_some((*material, further.len() + 1))
     };
-    names
-        .iter()
-        .filter_map(fits)
-        .max_by_key(|(_, length)| *length)
+    let found: Vec<(MaterialKind, usize)> = names.iter().filter_map(fits).collect();
+    let longest = |most: usize| {
+        let short = found.iter().copied().filter(|(_, length)| *length <= most);
+        short.max_by_key(|(_, length)| *length)
+    };
+    let (material, length) = longest(usize::MAX)?;
+    let is_alloy = entry(material).family == Family::Alloy;
+    let shorter = longest(length - 1).filter(|_| is_alloy && clears_before(lower, place + length));
+    shorter.or(Some((material, length)))
 }

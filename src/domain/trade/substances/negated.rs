@@ -1,65 +1,116 @@
 //! Whether what a text names is said not to be there.
 
+use super::material::{Family, entry};
 use super::naming::material_at;
 use super::substance::word_at;
-use super::words::{phrases, tokens};
+use super::words::{clears_before, phrases, tokens};
 
-/// Words before a name that say it is not there, and words that may stand between.
+/// Words before a name that say it is not there. "Free" and "instead" deny only with an "of" or "from" behind them.
 pub(super) const NOT: &[&str] = &[
     "no", "non", "not", "never", "without", "avoid", "avoiding", "exclude", "excluded", "instead",
     "free",
 ];
-const BETWEEN: &[&str] = &["and", "or", "of", "from", "any", "nor"];
+/// Words that may stand between a name and the word that denies it.
+const BETWEEN: &[&str] = &["and", "or", "of", "from", "any", "nor", "a", "an", "the"];
+/// Words between a name and what refuses it behind: "NiCr is not to be used".
+const AUXILIARY: &[&str] = &[
+    "is", "are", "be", "must", "may", "should", "shall", "can", "to",
+];
+/// What a "not" behind a name refuses.
+const REFUSED: &[&str] = &[
+    "wanted",
+    "used",
+    "allowed",
+    "permitted",
+    "ordered",
+    "wished",
+];
+
+fn word(lower: &[String], at: usize) -> &str {
+    lower.get(at).map(String::as_str).unwrap_or_default()
+}
+
+/// Whether a word denies what follows from `next` on.
+fn denies(word: &str, next: &str) -> bool {
+    let wants_of = matches!(word, "free" | "instead");
+    NOT.contains(&word) && (!wants_of || matches!(next, "of" | "from"))
+}
+
+/// Whether the name at these words is cleared by a "free" behind it. It clears the one word before it, or an alloy
+/// of two substances, and of a list the substances that are no material of the work: "cold-cured resin MMA-free"
+/// keeps its resin, "nickel- and cobalt-free" has neither.
+fn is_free(words: &[String], lower: &[String], place: usize, length: usize) -> bool {
+    let behind = place + length;
+    let substance_at = |at: usize| word_at(words, lower, at).map(|(_, length)| length);
+    let is_work = material_at(lower, place).is_some_and(|(material, _)| {
+        let family = entry(material).family;
+        matches!(family, Family::Resin | Family::Alloy | Family::Teeth)
+    });
+    if clears_before(lower, behind) {
+        let is_alloy = length == 2 && (place..behind).all(|at| substance_at(at) == Some(1));
+        return !is_work || length == 1 || is_alloy || substance_at(place) == Some(length);
+    }
+    if is_work || substance_at(place) != Some(length) {
+        return false;
+    }
+    let mut at = behind;
+    while matches!(word(lower, at), "and" | "or" | "nor") {
+        let Some(next) = substance_at(at + 1) else {
+            return false;
+        };
+        at += 1 + next;
+    }
+    at > behind && clears_before(lower, at)
+}
+
+/// Whether what stands behind a name refuses it: "nickel must not be used", "NiCr not wanted".
+fn is_refused(lower: &[String], behind: usize) -> bool {
+    let skip = |mut at: usize| {
+        while AUXILIARY.contains(&word(lower, at)) {
+            at += 1;
+        }
+        at
+    };
+    let denied = skip(behind);
+    let is_not = matches!(word(lower, denied), "not" | "cannot" | "never");
+    let said = word(lower, if is_not { skip(denied + 1) } else { denied });
+    match is_not {
+        true => REFUSED.contains(&said),
+        false => matches!(said, "excluded" | "forbidden" | "refused" | "unwanted"),
+    }
+}
 
 /// Whether what stands at these words is said not to be there.
 pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, length: usize) -> bool {
-    let is_passed = |at: usize| {
-        let word = lower.get(at).map(String::as_str).unwrap_or_default();
-        BETWEEN.contains(&word) || word_at(words, lower, at).is_some()
-    };
+    if is_free(words, lower, place, length) || is_refused(lower, place + length) {
+        return true;
+    }
+    let is_passed =
+        |at: usize| BETWEEN.contains(&word(lower, at)) || word_at(words, lower, at).is_some();
     // "without veins or stains": a material is passed over where an "or" joins it to what follows.
-    let is_or = |at: usize| {
-        let word = lower.get(at).map(String::as_str).unwrap_or_default();
-        matches!(word, "or" | "nor")
-    };
+    let is_or = |at: usize| matches!(word(lower, at), "or" | "nor");
     let joined = |before: usize| {
         let or = before.checked_sub(1).filter(|at| is_or(*at))?;
         let mut from = or.saturating_sub(3)..or;
         from.find(|at| material_at(lower, *at).is_some_and(|(_, length)| at + length == or))
     };
-    // "nickel- and cobalt-free": one "free" behind the list clears all of it.
-    let mut behind = place + length;
-    while is_passed(behind) {
-        behind += 1;
-    }
-    if lower.get(behind).is_some_and(|word| word == "free")
-        // "free of gold" clears what follows and not what stands before it.
-        && !lower.get(behind + 1).is_some_and(|word| word == "of" || word == "from")
-    {
-        return true;
-    }
+    // "Do not use nickel": a verb is passed over where a "not" stands before it.
+    let is_verb = |at: usize| {
+        let is_denied = at > 0 && matches!(word(lower, at - 1), "not" | "never" | "avoid");
+        is_denied && matches!(word(lower, at), "use" | "using" | "add" | "adding")
+    };
     let mut before = place;
     loop {
         if let Some(earlier) = joined(before) {
             before = earlier;
-        } else if before > 0 && is_passed(before - 1) {
+        } else if before > 0 && (is_passed(before - 1) || is_verb(before - 1)) {
             before -= 1;
         } else {
             break;
         }
     }
-    let word = before.checked_sub(1).and_then(|at| lower.get(at));
-    let Some(word) = word.map(String::as_str) else {
-        return false;
-    };
-    // "nickel-free cobalt-chromium": the word before belongs to what stands before it.
-    let belongs_before = word == "free"
-        && before >= 2
-        && word_at(words, lower, before - 2).is_some()
-        && !lower
-            .get(before)
-            .is_some_and(|next| next == "of" || next == "from");
-    NOT.contains(&word) && !belongs_before
+    let said = before.checked_sub(1).map(|at| word(lower, at));
+    said.is_some_and(|said| denies(said, word(lower, before)))
 }
 
 /// Whether a text names a word, a substance that is not known here, as something that is in the work.

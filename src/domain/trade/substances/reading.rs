@@ -1,11 +1,11 @@
 //! Which materials a text names. Small letters, hyphens and strokes make no difference; what a text says not to be
 //! there is not there.
 
-use super::material::{MaterialKind, entry};
+use super::material::{Family, MaterialKind, entry};
 use super::naming::material_at;
 use super::negated::{NOT, is_negated};
 use super::substance::{Substance, word_at};
-use super::warned::WARNS;
+use super::warned::warns;
 use super::words::{BREAKS, phrases, tokens};
 
 /// What a text about materials says.
@@ -31,6 +31,7 @@ const NEUTRAL: &[&str] = &[
     "a",
     "added",
     "all",
+    "allowed",
     "an",
     "and",
     "anterior",
@@ -40,7 +41,10 @@ const NEUTRAL: &[&str] = &[
     "as",
     "at",
     "back",
+    "bar",
     "base",
+    "batch",
+    "be",
     "bases",
     "beads",
     "block",
@@ -67,6 +71,7 @@ const NEUTRAL: &[&str] = &[
     "denture",
     "dentures",
     "dual",
+    "do",
     "each",
     "existing",
     "final",
@@ -86,14 +91,18 @@ const NEUTRAL: &[&str] = &[
     "hard",
     "high",
     "holes",
+    "hour",
+    "hours",
     "in",
     "inserts",
+    "is",
     "its",
     "jaw",
     "judges",
     "lab",
     "label",
     "layer",
+    "lot",
     "left",
     "light",
     "lower",
@@ -101,9 +110,13 @@ const NEUTRAL: &[&str] = &[
     "maker",
     "mandibular",
     "maxillary",
+    "may",
     "medium",
+    "min",
+    "minutes",
     "mm",
     "mould",
+    "must",
     "named",
     "new",
     "no",
@@ -127,7 +140,9 @@ const NEUTRAL: &[&str] = &[
     "pink",
     "polished",
     "posterior",
+    "pot",
     "powder",
+    "pressure",
     "product",
     "quality",
     "ready",
@@ -176,6 +191,8 @@ const NEUTRAL: &[&str] = &[
     "usual",
     "veneer",
     "white",
+    "wanted",
+    "water",
     "whole",
     "with",
 ];
@@ -211,8 +228,8 @@ pub fn read_prose(text: &str) -> MaterialsNamed {
 fn ordering(text: &str) -> impl Iterator<Item = String> {
     phrases(text).into_iter().filter(|segment| {
         let words = tokens(segment);
-        let mut words = words.iter().map(|word| word.to_lowercase());
-        !words.any(|word| WARNS.contains(&word.as_str()))
+        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+        !warns(&words, &lower)
     })
 }
 
@@ -226,7 +243,9 @@ pub fn tells_of(text: &str, substance: Substance) -> bool {
         while place < lower.len() {
             let found = word_at(&words, &lower, place).filter(|_| {
                 let is_sign = |word: &String| NO_SIGN_IN_PROSE.contains(&word.as_str());
-                !words.get(place).is_some_and(is_sign)
+                // "Cobalt-blue paper" is of a colour.
+                let is_colour = lower.get(place + 1).is_some_and(|word| word == "blue");
+                !is_colour && !words.get(place).is_some_and(is_sign)
             });
             let length = found.map_or(0, |(_, length)| length);
             match material_at(&lower, place).filter(|(_, longer)| *longer > length) {
@@ -289,7 +308,8 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
             let is_short = *material == MaterialKind::AnyMetal && *length == 1;
             is_prose && is_short && OTHERWISE_IN_PROSE.contains(&word.as_str())
         };
-        match material_at(&lower, place).filter(|found| !is_otherwise(found)) {
+        let found = material_at(&lower, place).filter(|found| !is_otherwise(found));
+        match found.filter(|(_, length)| !is_no_material(&lower, place, *length)) {
             Some((material, length)) => {
                 is_known = true;
                 if is_negated(&words, &lower, place, length) {
@@ -335,7 +355,7 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
             .extend(free.iter().map(|&substance| (material, substance)));
     }
     // What it warns of is no material that nobody knows.
-    let warns = lower.iter().any(|word| WARNS.contains(&word.as_str()));
+    let warns = warns(&words, &lower);
     let is_joined = parts.len() > 1;
     for (_, left) in parts
         .into_iter()
@@ -348,6 +368,30 @@ fn read_segment(segment: &str, is_prose: bool, named: &mut MaterialsNamed) {
             });
         }
     }
+}
+
+/// What is made of plastic and is no part of the work.
+const WRAPPED_IN: &[&str] = &["bag", "bags", "box", "boxes", "tub", "wrap", "container"];
+
+/// Whether what is read as a material is none: "2 bar" is a pressure, a plastic bag no denture, and "lot 304" no steel
+/// unless something of metal stands beside it.
+fn is_no_material(lower: &[String], place: usize, length: usize) -> bool {
+    let is_figure = |word: &String| word.chars().all(|sign| sign.is_ascii_digit());
+    let name = lower.get(place..place + length).unwrap_or_default();
+    if name == ["bar"] {
+        let before = place.checked_sub(1).and_then(|at| lower.get(at));
+        return before.is_some_and(is_figure);
+    }
+    if name == ["plastic"] {
+        let behind = lower.get(place + length).map(String::as_str);
+        return behind.is_some_and(|word| WRAPPED_IN.contains(&word));
+    }
+    let is_metal = |at: usize| {
+        let found = material_at(lower, at).filter(|_| at < place || at >= place + length);
+        found.is_some_and(|(material, _)| entry(material).family == Family::Alloy)
+    };
+    let is_alone = lower.len() == length;
+    name.iter().all(is_figure) && !is_alone && !(0..lower.len()).any(is_metal)
 }
 
 /// Words that join one thing to another.

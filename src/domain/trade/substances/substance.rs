@@ -62,6 +62,9 @@ const WORDS: &[(&str, Substance)] = &[
     ("acrylates", S::Methacrylates),
     ("acrylic", S::Methacrylates),
     ("acrylics", S::Methacrylates),
+    ("pmma", S::Methacrylates),
+    ("polymethylmethacrylate", S::Methacrylates),
+    ("polymethyl methacrylate", S::Methacrylates),
     ("hema", S::Methacrylates),
     ("egdma", S::Methacrylates),
     ("tegdma", S::Methacrylates),
@@ -220,6 +223,10 @@ const AROUND: &[&str] = &[
     "base",
     "teeth",
     "resin",
+    "resins",
+    "none",
+    "nil",
+    "allergies",
     "material",
     "materials",
     "methyl",
@@ -244,6 +251,8 @@ pub struct Excluded {
     pub substances: Vec<Substance>,
     /// Words that name nothing that is known here: a material that names them is found by the word alone.
     pub unknown: Vec<String>,
+    /// Phrases that name nothing at all, such as "teeth": nothing can be looked for.
+    pub open: Vec<String>,
 }
 
 impl Excluded {
@@ -263,6 +272,13 @@ impl Excluded {
         let (known, unknown) = excluded_in(text);
         known.into_iter().for_each(|substance| self.add(substance));
         unknown.into_iter().for_each(|word| self.add_unknown(word));
+        for phrase in text.split([',', ';', '.', '\n']) {
+            match general_in(phrase) {
+                Some(General::Of(substance)) => self.add(substance),
+                Some(General::Nothing) => self.open.push(phrase.trim().to_owned()),
+                None => {}
+            }
+        }
     }
 
     /// Adds a word once that names nothing known here.
@@ -271,6 +287,39 @@ impl Excluded {
             self.unknown.push(word);
         }
     }
+}
+
+/// What a phrase comes to that names no substance.
+enum General {
+    /// "All alloys", "resin".
+    Of(Substance),
+    Nothing,
+}
+
+/// What a phrase of a card comes to where it has none but words around a substance; none where it names one, names
+/// something that nobody knows, or says that there is nothing.
+fn general_in(phrase: &str) -> Option<General> {
+    const NONE: &[&str] = &["no", "none", "nil", "nothing", "not", "without"];
+    let (known, unknown) = excluded_in(phrase);
+    let words: Vec<String> = {
+        let words = tokens(&without_brackets(phrase)).into_iter();
+        words.map(|word| word.to_lowercase()).collect()
+    };
+    let has = |names: &[&str]| words.iter().any(|word| names.contains(&word.as_str()));
+    let letters = |word: &String| word.chars().filter(|sign| sign.is_alphabetic()).count();
+    if !known.is_empty() || !unknown.is_empty() {
+        return None;
+    }
+    if has(&["alloy", "alloys"]) {
+        return Some(General::Of(Substance::Metal));
+    }
+    if has(&["resin", "resins"]) {
+        return Some(General::Of(Substance::Methacrylates));
+    }
+    let is_said = words
+        .iter()
+        .any(|word| letters(word) >= 2 && !SMALL.contains(&word.as_str()));
+    (is_said && !has(NONE)).then_some(General::Nothing)
 }
 
 /// The substances that stand in a list of what is to be avoided, and the words in it that are not known here.

@@ -339,3 +339,150 @@ fn what_a_text_warns_of_is_named_and_what_it_denies_is_not() {
         !warned_of("no allergies").is_of_allergy && !warned_of("sensitive ridge").is_of_allergy
     );
 }
+
+/// Own rule: "free" behind a name clears that name, and "free" before one only with an "of".
+#[test]
+fn a1_what_is_free_of_something_else_keeps_its_own_material() {
+    for (text, materials) in [
+        ("cadmium-free cold-cured resin", &[M::ColdCured] as &[M]),
+        ("bubble-free self-cure", &[M::ColdCured]),
+        ("pore-free self-cured acrylic", &[M::ColdCured]),
+        ("cold-cured resin MMA-free", &[M::ColdCured]),
+        ("no heat-cured, instead cold-cured resin", &[M::ColdCured]),
+        ("cobalt-chrome (nickel-free)", &[M::CobaltChromium]),
+        ("cobalt chromium nickel free", &[M::CobaltChromium]),
+        ("CoCr nickel-free mesh", &[M::CobaltChromium]),
+        ("NiCr beryllium-free mesh", &[M::NickelChromium]),
+        ("cobalt-chrome-free polyamide", &[M::Polyamide]),
+        ("alcohol- and chlorhexidine-free", &[]),
+        ("cobalt-chrome free-end saddle", &[M::CobaltChromium]),
+        ("titanium instead of gold", &[M::Titanium]),
+        ("metal-free", &[]),
+        ("NiCr not wanted", &[]),
+        ("do not use NiCr", &[]),
+        ("NiCr must not be used", &[]),
+        ("without a metal mesh", &[]),
+        (
+            "heat-cured resin, mesh: none, gold",
+            &[M::HeatCured, M::Gold],
+        ),
+        ("acrylic; clasps: none", &[M::Acrylic]),
+        ("base: heat-cured", &[M::HeatCured]),
+    ] {
+        assert_eq!(read(text).materials, materials, "{text}");
+    }
+    let free_of = read("CoCr nickel-free mesh").free_of;
+    assert!(
+        free_of.contains(&(M::CobaltChromium, S::Nickel)),
+        "{free_of:?}"
+    );
+    for text in [
+        "nickel must not be used",
+        "do not use nickel",
+        "nickel excluded",
+    ] {
+        assert!(!tells_of(text, S::Nickel), "{text}");
+    }
+    assert!(tells_of("use nickel", S::Nickel) && !tells_of("cobalt-blue paper", S::Cobalt));
+}
+
+#[test]
+fn b11_a_number_is_a_steel_only_where_something_of_metal_stands_beside_it() {
+    for (text, materials) in [
+        ("heat-cured resin, lot 304", &[M::HeatCured] as &[M]),
+        ("lot 316, heat-cured resin", &[M::HeatCured]),
+        ("mould 18/8 teeth", &[]),
+        ("18/8 wire", &[M::Steel]),
+        ("304 mesh", &[M::Steel]),
+        ("cold-cure resin, 45 °C, 2 bar, 10 min", &[M::ColdCured]),
+        ("lingual bar", &[M::AnyMetal]),
+        ("in a plastic bag", &[]),
+        ("opaque with titanium dioxide", &[M::TitaniumDioxide]),
+        ("adhesive primer", &[M::Primer]),
+    ] {
+        assert_eq!(read(text).materials, materials, "{text}");
+    }
+    let named = read("cold-cure resin, 45 °C, 2 bar, 10 min");
+    assert_eq!(named.unknown, Vec::<String>::new());
+}
+
+#[test]
+fn b13_each_way_to_write_that_a_resin_cures_by_itself_is_read() {
+    for text in [
+        "auto-polymerizing resin",
+        "cold-polymerised resin",
+        "chemical-cure acrylic",
+        "pour-type resin",
+        "pourable acrylic",
+        "SC acrylic",
+        "room-temperature cured resin",
+    ] {
+        let named = read(text).materials;
+        let kind = named.first().copied().expect(text);
+        assert_eq!(
+            entry(kind).holding(S::Monomer),
+            Some(Holding::Certain),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn a2_a_phrase_of_a_card_that_names_no_substance_is_one_or_is_asked_about() {
+    let read = |text: &str| {
+        let mut excluded = Excluded::default();
+        excluded.add_text(text);
+        (excluded.substances, excluded.unknown, excluded.open)
+    };
+    for (text, known, open) in [
+        ("resin", &[S::Methacrylates] as &[S], ""),
+        ("base resin", &[S::Methacrylates], ""),
+        ("PMMA", &[S::Methacrylates], ""),
+        ("alloys", &[S::Metal], ""),
+        ("all alloys", &[S::Metal], ""),
+        ("nickel, any alloy", &[S::Nickel, S::Metal], ""),
+        ("nickel alloys", &[S::Nickel], ""),
+        ("teeth", &[], "teeth"),
+        ("nickel; other materials", &[S::Nickel], "other materials"),
+        ("none known", &[], ""),
+        ("no allergies", &[], ""),
+    ] {
+        let (substances, unknown, said) = read(text);
+        assert_eq!(substances, known, "{text}");
+        assert_eq!(
+            (unknown, said.join("; ").as_str()),
+            (vec![], open),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn a5_what_is_not_borne_is_told_in_many_words() {
+    for (text, substance) in [
+        ("does not tolerate nickel", S::Nickel),
+        ("cannot tolerate methacrylate", S::Methacrylates),
+        ("nickel is not tolerated", S::Nickel),
+        ("hypersensitive to MMA", S::Monomer),
+        ("Hypersensitivity: MMA", S::Monomer),
+        ("positive patch test MMA", S::Monomer),
+        ("Patch test positive: nickel", S::Nickel),
+        ("nickel makes her mouth sore", S::Nickel),
+        ("breaks out from latex", S::Latex),
+        ("Contact stomatitis with acrylic monomer", S::Monomer),
+        ("Allergie: Nickel", S::Nickel),
+    ] {
+        let found = warned_of(text).substances;
+        assert!(found.contains(&substance), "{text}: {found:?}");
+        assert!(!tells_of(text, substance) || text.contains(':'), "{text}");
+    }
+    for text in [
+        "patch test negative for nickel",
+        "tolerates nickel",
+        "the acrylic border made the ridge sore",
+        "denture stomatitis under the acrylic base",
+        "nickel-chromium clasp broke",
+    ] {
+        assert_eq!(warned_of(text).substances, [], "{text}");
+    }
+}

@@ -8,9 +8,41 @@ pub(super) fn tokens(text: &str) -> Vec<String> {
         .collect()
 }
 
+/// Whether a "free" stands here that is said of the word before it: "free of gold" clears what follows, and a free end
+/// of a ridge nothing.
+pub(super) fn clears_before(lower: &[String], at: usize) -> bool {
+    let word = |at: usize| lower.get(at).map(String::as_str);
+    word(at) == Some("free") && !matches!(word(at + 1), Some("of" | "from" | "end"))
+}
+
+/// Answers to the word before a colon that it is not there: "mesh: none".
+const NONE: &[&str] = &["none", "no", "nil", "not wanted", "n/a"];
+
+/// A text in which an answer of none goes before what it answers.
+fn with_answers(text: &str) -> String {
+    let mut whole = String::new();
+    let mut parts = text.split(':').peekable();
+    while let Some(part) = parts.next() {
+        let answer = parts.peek().map(|next| {
+            let next = next.split([',', ';', '.', '\n', '+']).next();
+            next.unwrap_or_default().trim().to_lowercase()
+        });
+        let is_none = answer.is_some_and(|answer| NONE.contains(&answer.as_str()));
+        let last = part
+            .rfind([',', ';', '.', '\n', '+'])
+            .map_or(0, |at| at + 1);
+        let (before, asked) = part.split_at(last);
+        whole.push_str(before);
+        whole.push_str(if is_none { " no " } else { "" });
+        whole.push_str(asked);
+        whole.push_str(if parts.peek().is_some() { ":" } else { "" });
+    }
+    whole
+}
+
 /// The phrases of a text. "No metal, wire or clasps" is one: an "or" joins the last of a list to the "no" before it.
-pub(super) fn phrases(text: &str) -> Vec<String> {
-    let text = text.replace('&', " and ").replace("w/", " with ");
+pub fn phrases(text: &str) -> Vec<String> {
+    let text = with_answers(&text.replace('&', " and ").replace("w/", " with "));
     let mut phrases: Vec<String> = Vec::new();
     for sentence in text.split([';', '.', '\n', '+', ':']) {
         let parts: Vec<&str> = sentence.split(',').collect();
