@@ -195,6 +195,7 @@ impl Bed {
             tag,
             instead_of,
             uncleaned: false,
+            exception: None,
         });
     }
 
