@@ -4,7 +4,6 @@ use super::astray::{Astray, FIND_OR_WRITE_OFF};
 use super::case::Step;
 use super::case_state::CaseState;
 use super::follow_up::remakes_to_order;
-use super::item::Item;
 use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;

@@ -169,7 +169,7 @@ impl Destroyed {
             return None;
         }
         let (items, arch) = (proposal.scope.items, proposal.arch(&self.tag));
-        let lacks = match kind {
+        match kind {
             ItemKind::Provisional => {
                 let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
                 let mut finals = items
@@ -184,8 +184,7 @@ impl Destroyed {
                 (!is_made).then_some("nothing made from it")
             }
             _ => None,
-        };
-        lacks
+        }
     }
 
     /// Whether the lab would say of the patient's property what the patient has told the office: but for cancelled work,
