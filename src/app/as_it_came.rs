@@ -52,6 +52,14 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
             "Finished work waits here as long as the work rests: take the parcel back, or wait until it goes on."
                 .to_owned()
         });
+        let is_vain = work.state.packed_in_vain().any(|one| one.id == handoff.id);
+        let waits = waits.or_else(|| {
+            is_vain.then(|| {
+                "The work is cancelled, so this waits here for nothing: take the parcel back. Only where the carrier has \
+                 it already is its pick-up entered."
+                    .to_owned()
+            })
+        });
         let (unread, older) = newer_than_packed(work, handoff);
         let newer = (unread.is_some() || !older.is_empty()).then(|| {
             format!(

@@ -135,6 +135,7 @@ fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
             NotCome::Missing => "was not in its parcel",
             NotCome::Mistaken => "was registered by mistake",
             NotCome::GivenUp => "is given up, and never came",
+            NotCome::Destroyed => "is destroyed",
         };
         format!("{} {how}", title_and_tag(work, &one.tag))
     };

@@ -5,7 +5,7 @@ use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
 use super::proven::erased_of;
 use super::recorded::reference::hold;
-use super::recorded::{about_revision, erased_places, find_revision};
+use super::recorded::{about_revision, erased_places, revisions_of};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
@@ -46,15 +46,19 @@ pub struct SignedText {
 }
 
 impl SignedText {
-    /// Nothing where nothing is signed; nothing of the card where there is none.
-    pub fn of(revision: Option<&Revision>, card: Option<&Patient>) -> Result<SignedText, AppError> {
-        let Some(revision) = revision else {
+    /// Of all that was signed, the oldest first: nothing where nothing is; nothing of the card where there is none.
+    pub fn of(revisions: &[Revision], card: Option<&Patient>) -> Result<SignedText, AppError> {
+        let open = |one: &Revision| {
+            let document = Document::from_canonical(&one.document)?;
+            Ok::<_, AppError>((document, one.signature.at))
+        };
+        let signed = revisions.iter().map(open).collect::<Result<Vec<_>, _>>()?;
+        let Some((document, _)) = signed.last() else {
             return Ok(SignedText::default());
         };
-        let document = Document::from_canonical(&revision.document)?;
         Ok(SignedText {
-            ordered: Ordered::of(&document, revision.signature.at),
-            card: card.and_then(|card| CardSince::of(card, &document)),
+            ordered: Ordered::of(&signed),
+            card: card.and_then(|card| CardSince::of(card, document)),
             card_changed: card.is_some_and(|card| card.facts() != document.patient.facts),
         })
     }
@@ -246,11 +250,11 @@ impl CaseWork {
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
         let card = card_of(conn, &case).await?;
-        let revision = match case.revision {
-            ..=0 => None,
-            number => find_revision(app, conn, &case.number, number).await?,
+        let signed = match case.revision {
+            ..=0 => Vec::new(),
+            _ => revisions_of(app, conn, &case.number).await?,
         };
-        let text = SignedText::of(revision.as_ref(), card.as_ref())?;
+        let text = SignedText::of(&signed, card.as_ref())?;
         Ok(CaseWork {
             ordered: text.ordered,
             own_teeth: own_teeth(card.as_ref()),

@@ -9,7 +9,7 @@ use crate::domain::custody::forms::{FitForm, Fitting};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, State, What};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
 /// Whether a thing is to be disinfected here before it goes into the mouth: it came from the lab, or from the patient's
 /// home.
@@ -25,7 +25,7 @@ pub fn is_with_the_patient(work: &CaseWork, item: &Item) -> bool {
     state.is_some_and(State::is_with_the_patient)
 }
 
-/// The step, and the exception under it where nothing goes in.
+/// The step, and the exception under it where nothing goes in, or work that stands still.
 struct Change<'a> {
     form: &'a Fitting,
     exception: Option<Exception>,
@@ -69,6 +69,10 @@ impl Change<'_> {
                 tag: tag.clone(),
                 instead_of: out.clone(),
                 uncleaned: self.uncleaned(work).is_some(),
+                exception: self
+                    .exception
+                    .clone()
+                    .filter(|_| work.state.rests_unworn(tag)),
             }),
             (None, Some(tag)) => What::TakenOut(TakenOut {
                 tag: tag.clone(),
@@ -108,11 +112,11 @@ pub async fn change_mouth(
 ) -> Result<(), AppError> {
     let seen = CaseWork::load(app, &mut *app.store.read().await?, person, number).await?;
     let late = late(person, form.from_paper.as_ref())?;
-    // Nobody signs for an arch that is filled.
-    let reason = if form.fit.is_none() {
-        form.exception.as_str()
-    } else {
-        ""
+    // Nobody signs for an arch that is filled, but with work that stands still.
+    let rests = |tag: &Tag| seen.state.rests_unworn(tag);
+    let reason = match form.fit.as_ref().is_none_or(rests) {
+        true => form.exception.as_str(),
+        false => "",
     };
     let change = Change {
         form,

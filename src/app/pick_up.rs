@@ -9,7 +9,8 @@ use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::PickedUp;
-use crate::domain::custody::forms::PickUpForm;
+use crate::domain::custody::forms::{PickUpForm, SendAnywayForm};
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 
 /// Enters a pick-up; returns the number of the handoff's case.
@@ -26,7 +27,12 @@ pub async fn pick_up(
         form.counted_for(&handoff).map_err(AppError::Invalid)?;
     }
     let newer = newer_than_packed(&seen, &handoff);
-    let faults = ask_newer(&seen, (newer.0, &newer.1), &form.anyway);
+    let mut faults = ask_newer(&seen, (newer.0, &newer.1), &form.anyway);
+    let is_vain = seen.state.packed_in_vain().any(|one| one.id == *id);
+    if is_vain && !form.anyway.vain {
+        let why = "The work is cancelled: did the carrier take this all the same?";
+        faults.push(Fault::new(SendAnywayForm::vain().key, why));
+    }
     if handoff.is_packed() && !faults.is_empty() {
         return Err(AppError::Invalid(faults));
     }

@@ -158,7 +158,7 @@ pub fn unread(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Option<i64> {
 
 /// What of these things is work: what goes back as it came is none, but for a final.
 fn work_among(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<Tag> {
-    let goes_back = matches!(purpose, Purpose::GoingBack | Purpose::Stray);
+    let goes_back = purpose.is_return();
     let is_work = |kind: ItemKind| {
         let is_of_mouth = kind.is_made_for_the_mouth() || kind.is_denture();
         kind == ItemKind::FinalDenture || is_of_mouth && !goes_back

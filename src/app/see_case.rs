@@ -338,7 +338,7 @@ pub async fn custody_pdf(
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
 
-/// The notes that travel in the parcels of a handoff, as PDF. The release and what stood before it decide
+/// The notes that travel in the parcels of a handoff, as PDF. The release, what stood before it and a cancellation decide
 /// every word, so the same handoff gives the same bytes.
 pub async fn parcel_note_pdf(
     app: &App,
@@ -403,7 +403,8 @@ pub async fn parcel_note_pdf(
         created: handoff.released_at,
         language: Some(crate::papers::LANGUAGE),
     };
-    papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))
+    papers::write(&for_parcel(lay_out(&note), work, handoff), &meta)
+        .map_err(|error| AppError::Inner(error.to_string()))
 }
 
 /// What is stuck on the outside of the parcels of a handoff, as PDF.
@@ -444,7 +445,18 @@ pub async fn outside_label_pdf(
         created: handoff.released_at,
         language: Some(crate::papers::LANGUAGE),
     };
-    papers::write(&lay_out(&label), &meta).map_err(|error| AppError::Inner(error.to_string()))
+    papers::write(&for_parcel(lay_out(&label), work, handoff), &meta)
+        .map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// What goes with a parcel bears a mark where the work is cancelled, and the office has packed it in vain.
+fn for_parcel(pages: Vec<papers::Page>, work: &CaseWork, handoff: &Handoff) -> Vec<papers::Page> {
+    let is_vain = work.state.packed_in_vain().any(|one| one.id == handoff.id);
+    let halt = work.state.standstill.as_ref().filter(|_| is_vain);
+    match halt {
+        Some(halt) => papers::marked_in_vain(pages, &OutOfForce::by_halt(halt)),
+        None => pages,
+    }
 }
 
 /// One item of a note, with the last disinfection before it was released.

@@ -3,11 +3,11 @@
 //! What is shown before signing is the very text that is hashed: the page carries its hash and moment,
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
-use super::case_work::{CaseWork, card_of};
+use super::case_work::{CaseWork, SignedText, card_of};
 use super::clock_doubt::refuse_in_doubt;
 use super::fill_in::{beforehand, known_beside};
-use super::recorded::find_revision;
 use super::recorded::reference::hold;
+use super::recorded::{find_revision, revisions_of};
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
@@ -15,7 +15,7 @@ use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CardSince, Ordered, THE_CASE_IS_CLOSED, answers_too_early, travels};
+use crate::domain::custody::{THE_CASE_IS_CLOSED, answers_too_early, travels};
 use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
@@ -446,6 +446,8 @@ async fn put_in_force(
     work: &mut CaseWork,
     revision: &Revision,
 ) -> Result<(), AppError> {
+    let mut signed = revisions_of(app, tx.conn(), &work.case.number).await?;
+    signed.push(revision.clone());
     revisions::insert(tx, revision).await.map_err(|error| {
         if error.is_duplicate() {
             StoreError::Again
@@ -457,10 +459,11 @@ async fn put_in_force(
     drafts::delete(tx, &work.case.number).await?;
     let document = Document::from_canonical(&revision.document)?;
     work.case.revision = revision.number;
-    work.ordered = Ordered::of(&document, revision.signature.at);
     let card = card_of(tx.conn(), &work.case).await?;
+    let text = SignedText::of(&signed, card.as_ref())?;
+    work.ordered = text.ordered;
     work.card_changed = false;
-    work.card = card.and_then(|card| CardSince::of(&card, &document));
+    work.card = text.card;
     work.case.due = document.due();
     work.case.summary = document.prescription.summary();
     Ok(())

@@ -79,6 +79,7 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
             NotCome::Missing => "did not come with its parcel",
             NotCome::Mistaken => "registered by mistake",
             NotCome::GivenUp => "given up, it never came",
+            NotCome::Destroyed => "destroyed at the lab",
         };
         format!("{}: {how}", title_and_tag(work, &one.tag))
     };

@@ -20,13 +20,23 @@ const ACROSS_PT: f32 = 170.0;
 
 /// The pages as a copy that says what stands against it.
 pub fn marked(pages: Vec<Page>, out: &OutOfForce) -> Vec<Page> {
-    let (words, short) = (legible(&out.words()), legible(&out.words_in_short()));
+    // What is in force and only lacks a substance stays a paper to work from, once that is asked about.
+    let large = (!out.is_by_the_card()).then(|| out.word());
+    bearing(pages, large, (&out.words(), &out.words_in_short()))
+}
+
+/// The pages of a paper that goes with a parcel whose work is cancelled.
+pub fn marked_in_vain(pages: Vec<Page>, out: &OutOfForce) -> Vec<Page> {
+    let words = format!("{} Take this parcel back.", out.why());
+    bearing(pages, Some(out.word()), (&words, &words))
+}
+
+/// The pages with a large word below theirs, and with bands of these words, the short ones where the others are too long.
+fn bearing(pages: Vec<Page>, large: Option<&str>, words: (&str, &str)) -> Vec<Page> {
+    let (words, short) = (legible(words.0), legible(words.1));
     let mark = |page: Page| {
-        // What is in force and only lacks a substance stays a paper to work from, once that is asked about.
-        let mut marks = match out.is_by_the_card() {
-            true => Vec::new(),
-            false => vec![across(&page, out.word())],
-        };
+        let large = large.map(|word| across(&page, word));
+        let mut marks = Vec::from_iter(large);
         let words = match fits(page.width_mm, &words) {
             true => &words,
             false => &short,

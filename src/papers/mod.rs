@@ -25,7 +25,7 @@ pub mod slip_of;
 pub mod svg;
 pub mod typeface;
 
-pub use copy_mark::marked;
+pub use copy_mark::{marked, marked_in_vain};
 pub use layout::{lay_out, lay_out_places, lay_out_sheet};
 pub use page::{Mark, Page};
 pub use pdf::{LANGUAGE, Meta, PaperError, write};

@@ -512,6 +512,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     tag: tag.clone(),
                     instead_of: yes.then(|| tag.clone()),
                     uncleaned: yes,
+                    exception: exception.clone(),
                 }),
                 What::TakenOut(TakenOut {
                     tag: tag.clone(),

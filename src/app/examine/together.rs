@@ -44,7 +44,7 @@ impl OfCase {
             .iter()
             .map(|row| serde_json::from_str(&row.body));
         let events: Vec<Event> = events.collect::<Result<_, _>>().ok()?;
-        let text = SignedText::of(self.kept.revisions.last(), self.card.as_ref()).ok()?;
+        let text = SignedText::of(&self.kept.revisions, self.card.as_ref()).ok()?;
         let work = CaseWork {
             case: self.case.clone(),
             side: Side::Office,

@@ -61,10 +61,14 @@ words_of! {
         Find = "find what did not come, or sign a revision without it",
         /// What the lab had sent and the office did not find.
         FindSent = "find what did not come, or make it anew",
+        /// What did not come and is no more made anew, or is what the work is made from: its sender finds it or gives it up.
+        FindLost = "find what did not come, or write it off",
         Write = "write and sign the prescription",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
+        /// A second laboratory works to an earlier revision.
+        PassAnew = "pass the work on anew, or have it back",
         Make = "make the work and hand it back",
         Fit = "fit what came back",
         /// It came damaged, or was made for an earlier revision: the dentist decides.
@@ -153,7 +157,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 8;
+pub const DRAWN: i64 = 9;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
@@ -198,7 +202,11 @@ impl Case {
         if self.asks(Step::Enclose) {
             words.push("listed as enclosed, and not come".to_owned());
         }
-        if self.asks(Step::Find) {
+        let is_lost = self.waiting_for.contains(&Task {
+            side: Side::Office,
+            step: Step::FindLost,
+        });
+        if self.asks(Step::Find) || is_lost {
             words.push("did not come with its parcel, and is to be found".to_owned());
         }
         words.retain(|words| !words.is_empty());
@@ -220,6 +228,7 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
                 | Step::TryIn
                 | Step::Find
                 | Step::FindSent
+                | Step::FindLost
                 | Step::HandOver
                 | Step::Register
                 | Step::Acknowledge

@@ -7,6 +7,7 @@ use super::fit_due::fit_is_due;
 use super::offers::{CaseStep, Offers};
 use super::ordered::Ordered;
 use super::standing::standing;
+use super::state::Holder;
 use super::to_do::ToDo;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::Side;
@@ -160,6 +161,7 @@ pub fn main_place(offers: &Offers<'_>, to_do: ToDo, actions: &[CaseAction]) -> O
             can.then_some(MainPlace::Revision)
         }
         Step::Disinfect => to_disinfect(offers).map(MainPlace::Item),
+        Step::FindLost => to_find_or_give_up(offers).map(MainPlace::Item),
         // Before a case is closed each of its things has an end.
         Step::Close if !actions.contains(&CaseAction::Close) => {
             let (context, case) = offers.case();
@@ -181,6 +183,22 @@ fn to_disinfect(offers: &Offers<'_>) -> Option<Tag> {
     let item = items.find(|item| {
         let state = case.item(&item.tag);
         state.is_some_and(|one| one.held_for_disinfection && one.is_in_hand(side))
+    })?;
+    Some(item.tag.clone())
+}
+
+/// The first thing that this house had sent and that did not come: it is written off on its page.
+fn to_find_or_give_up(offers: &Offers<'_>) -> Option<Tag> {
+    let (context, case) = offers.case();
+    let side = context.scope().side(offers.by())?;
+    let away = Holder::Carrier { to: side.other() };
+    let mut items = context.items.iter().filter(|item| !item.borrowed);
+    let item = items.find(|item| {
+        let state = case.item(&item.tag).filter(|state| state.is_there());
+        let is_asked = case
+            .open_holds()
+            .any(|hold| hold.waiting.contains(&item.tag));
+        !is_asked && state.is_some_and(|one| one.missing && one.holder == away)
     })?;
     Some(item.tag.clone())
 }
@@ -218,7 +236,8 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         // It is registered before it goes back.
         Step::Make if has_made(offers) => vec![send, register],
         Step::Make => vec![register, send],
-        Step::Acknowledge | Step::Disinfect => Vec::new(),
+        Step::PassAnew => vec![|one| *one == Act::PassOn],
+        Step::Acknowledge | Step::Disinfect | Step::FindLost => Vec::new(),
     }
 }
 

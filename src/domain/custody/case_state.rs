@@ -19,6 +19,7 @@ use super::standstill::{Fate, Halt, Standstill};
 use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
 use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use time::Date;
@@ -103,8 +104,7 @@ impl CaseState {
     /// Whether a thing is the patient's: by its kind, as the pattern that the office has of the patient, or because
     /// it has been in the mouth or given as the spare. Common practice, no source; local law decides.
     pub fn is_the_patients(&self, item: &Item) -> bool {
-        let mut turns = self.turns.iter();
-        let was_worn = turns.any(|turn| matches!(turn, Turn::In(tag, _) if *tag == item.tag));
+        let was_worn = self.was_worn(&item.tag);
         let state = self.item(&item.tag);
         let is_pattern = item.kind == ItemKind::Provisional
             && state.is_some_and(|state| state.home == Side::Office);
@@ -112,6 +112,29 @@ impl CaseState {
         item.kind.is_the_patients_own()
             || is_pattern
             || item.kind.is_denture() && (was_worn || was_given)
+    }
+
+    /// Whether a thing has ever been in the mouth.
+    pub fn was_worn(&self, tag: &Tag) -> bool {
+        let mut turns = self.turns.iter();
+        turns.any(|turn| matches!(turn, Turn::In(one, _) if one == tag))
+    }
+
+    /// Whether a thing is work of the lab that nobody has worn, and the work stands still: it goes into a mouth only by a
+    /// signed word.
+    pub fn rests_unworn(&self, tag: &Tag) -> bool {
+        let is_of_lab = self.item(tag).is_some_and(|one| one.home == Side::Lab);
+        self.standstill.is_some() && is_of_lab && !self.was_worn(tag)
+    }
+
+    /// Whether something is there that the lab has made for the mouth, of this arch where one is named.
+    pub fn has_made(&self, items: &[Item], arch: Option<Arch>) -> bool {
+        items.iter().any(|item| {
+            let state = self.item(&item.tag).filter(|one| one.is_there());
+            let is_of_it = arch.is_none() || item.arch == arch;
+            let is_made = item.kind.is_made_for_the_mouth();
+            is_of_it && is_made && state.is_some_and(|one| one.home == Side::Lab)
+        })
     }
 
     /// Until when the lab keeps matrix and casts, as it said last.

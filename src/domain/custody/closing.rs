@@ -84,7 +84,10 @@ fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, St
         let end = end_of(scope, item, state, case).and_then(|end| {
             // Rule g: what the office sent comes back, or is used up with a reason; of cancelled work it may stay.
             let is_left = fate(case, &item.tag) == Some(Fate::Stays);
-            let stays = end == Disposition::AtLab && owed.contains(&item.tag) && !is_left;
+            // An impression is spent once it is poured.
+            let is_spent = item.kind == ItemKind::Impression;
+            let is_owed = owed.contains(&item.tag) && !is_left && !is_spent;
+            let stays = end == Disposition::AtLab && is_owed;
             if stays {
                 let named = scope.named(&item.tag);
                 return Err(format!(

@@ -116,6 +116,19 @@ impl ProposedEvent<'_> {
         self.refuse(CustodyRule::Held, Some(tag), sentence);
     }
 
+    /// Refuses that a house which has borrowed a thing ends it.
+    pub fn refuse_end_of_loan(&mut self, tag: &Tag) {
+        let is_lent = self.scope.item(tag).is_some_and(|item| item.borrowed);
+        let home = self.state(tag).map(|state| state.home);
+        if is_lent && home != Some(self.side) {
+            let sentence = format!(
+                "{} is lent: enter that it is damaged, and its house says what becomes of it.",
+                self.named(tag)
+            );
+            self.refuse(CustodyRule::Right, Some(tag), sentence);
+        }
+    }
+
     /// Refuses what is done with a thing in other hands.
     pub fn refuse_elsewhere(&mut self, rule: CustodyRule, tag: &Tag, place: &str) {
         let sentence = format!(

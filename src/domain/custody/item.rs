@@ -63,6 +63,32 @@ impl ItemKind {
         matches!(self, ItemKind::OldDenture | ItemKind::ImplantParts)
     }
 
+    /// Whether it is a record or a form that a lab makes its work from, and no denture. Common practice, no source.
+    pub fn is_worked_from(self) -> bool {
+        matches!(
+            self,
+            ItemKind::BiteRecord
+                | ItemKind::FacebowRecord
+                | ItemKind::ProtrusiveRecord
+                | ItemKind::Impression
+                | ItemKind::Cast
+        )
+    }
+
+    /// Whether the work of an arch is made from it, or done to it: not a duplicate, which is the spare, and no old
+    /// denture. Common practice, no source.
+    pub fn is_pattern_mostly(self) -> bool {
+        matches!(
+            self,
+            ItemKind::Provisional
+                | ItemKind::FinalDenture
+                | ItemKind::Impression
+                | ItemKind::Cast
+                | ItemKind::Rims
+                | ItemKind::TryIn
+        )
+    }
+
     /// Whether it is what a lab is asked to make: worn or tried in the end.
     pub fn is_made_for_the_mouth(self) -> bool {
         matches!(

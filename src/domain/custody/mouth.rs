@@ -111,7 +111,8 @@ pub fn spares(items: &[Item], case: &CaseState, arch: Arch) -> Vec<SpareState> {
                 kept: state.spare_kept.clone(),
             })
         } else {
-            let waits = final_is_worn && state.is_in_hand(Side::Office);
+            // In a closed case nothing is given any more.
+            let waits = final_is_worn && !case.closed && state.is_in_hand(Side::Office);
             waits.then(|| SpareState::ToGive(item.tag.clone()))
         }
     };
@@ -157,14 +158,15 @@ fn month_later(day: Date) -> Option<Date> {
         .find_map(|number| Date::from_calendar_date(year, month, number).ok())
 }
 
-/// When the final of this arch went in, if it is worn now.
+/// When the final of this arch was fitted, if it is worn now; not of one that was worn already when it was registered.
 pub fn final_fitted(items: &[Item], case: &CaseState, arch: Arch) -> Option<Moment> {
     let line = case.worn(items);
     let worn = line
         .into_iter()
         .find(|one| one.arch == arch && one.to.is_none())?;
     let item = items.iter().find(|item| item.tag == worn.tag)?;
-    (item.kind == ItemKind::FinalDenture).then_some(worn.from)
+    let came_worn = case.item(&item.tag).is_some_and(|one| one.came_worn);
+    (item.kind == ItemKind::FinalDenture && !came_worn).then_some(worn.from)
 }
 
 #[cfg(test)]

@@ -670,6 +670,7 @@ impl<'a> Offers<'a> {
             tag: tag.clone(),
             instead_of: arch.and_then(|arch| self.worn_in(arch)),
             uncleaned: !is_held && state.is_some_and(|state| state.uncleaned),
+            exception: self.exception().filter(|_| self.case.rests_unworn(tag)),
         });
         before.chain([fitted]).collect()
     }

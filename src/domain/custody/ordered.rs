@@ -45,15 +45,70 @@ pub struct Ordered {
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
     pub bench: Vec<BenchPiece>,
+    /// What was ordered before, the oldest first.
+    pub earlier: Vec<EarlierOrder>,
+}
+
+/// What a revision had ordered that a newer one has superseded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EarlierOrder {
+    pub revision: i64,
+    pub since: Moment,
+    pub kind: Option<OrderKind>,
+    pub work: Vec<OrderedWork>,
+    /// Whether the one in force asks for the same work, whatever it says of days, of things and of the law.
+    pub is_same: bool,
+}
+
+impl EarlierOrder {
+    fn of((document, since): &(Document, Moment), in_force: &Document) -> EarlierOrder {
+        EarlierOrder {
+            revision: document.revision,
+            since: *since,
+            kind: document.prescription.order.kind,
+            work: work(document),
+            is_same: made_of(document) == made_of(in_force),
+        }
+    }
+}
+
+/// What a text says of the work itself.
+fn made_of(document: &Document) -> Prescription {
+    let mut made = Prescription {
+        enclosures: Default::default(),
+        back: Default::default(),
+        dates: Default::default(),
+        law: Default::default(),
+        ..document.prescription.clone()
+    };
+    made.order.kind = None;
+    made
+}
+
+/// The pieces of a text that say what is made.
+fn work(document: &Document) -> Vec<OrderedWork> {
+    let pieces = document.prescription.order.pieces.iter();
+    let works = pieces.filter_map(|piece| {
+        Some(OrderedWork {
+            arch: piece.arch,
+            stage: piece.stage?,
+        })
+    });
+    works.collect()
 }
 
 impl Ordered {
-    /// What the text says that was signed at this moment.
-    pub fn of(document: &Document, signed: Moment) -> Ordered {
+    /// What the newest of these texts says, each with the moment at which it was signed; nothing where there is none.
+    pub fn of(signed: &[(Document, Moment)]) -> Ordered {
+        let Some(((document, since), earlier)) = signed.split_last() else {
+            return Ordered::default();
+        };
+        let earlier = earlier.iter();
         let mut ordered = Ordered {
             revision: document.revision,
-            since: Some(signed),
+            since: Some(*since),
             wanted: document.due(),
+            earlier: earlier.map(|one| EarlierOrder::of(one, document)).collect(),
             ..Ordered::default()
         };
         for row in &document.prescription.enclosures.enclosed {
@@ -70,14 +125,7 @@ impl Ordered {
         let back = &document.prescription.back;
         ordered.pattern_stays = back.pattern == Some(YesNo::No);
         ordered.records_stay = back.records == Some(YesNo::No);
-        let pieces = document.prescription.order.pieces.iter();
-        let works = pieces.filter_map(|piece| {
-            Some(OrderedWork {
-                arch: piece.arch,
-                stage: piece.stage?,
-            })
-        });
-        ordered.work = works.collect();
+        ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
         ordered
@@ -112,6 +160,8 @@ pub enum NotCome {
     Mistaken,
     /// Given up or destroyed before the lab ever had it.
     GivenUp,
+    /// Destroyed at the lab before anything was made from it.
+    Destroyed,
 }
 
 /// A listed thing that has not come to the lab.
@@ -145,9 +195,14 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
     let state = case.item(tag)?;
     match state.gone {
         Some(Gone::Mistaken) => return Some(NotCome::Mistaken),
-        Some(Gone::WrittenOff | Gone::Destroyed) => {
-            return (!was_at_the_lab(case, tag)).then_some(NotCome::GivenUp);
+        Some(Gone::WrittenOff | Gone::Destroyed) if !was_at_the_lab(case, tag) => {
+            return Some(NotCome::GivenUp);
         }
+        Some(Gone::Destroyed) => {
+            let arch = items.iter().find(|item| item.tag == *tag)?.arch;
+            return (!case.has_made(items, arch)).then_some(NotCome::Destroyed);
+        }
+        Some(Gone::WrittenOff) => return None,
         Some(Gone::UsedUp) => return None,
         None => {}
     }

@@ -35,6 +35,15 @@ impl OutOfForce {
         (is_out || card.is_some()).then_some(OutOfForce { newer, halt, card })
     }
 
+    /// That the work stands still, and nothing else.
+    pub fn by_halt(halt: &Standstill) -> OutOfForce {
+        OutOfForce {
+            newer: None,
+            halt: Some((halt.halt, halt.since)),
+            card: None,
+        }
+    }
+
     /// The one word that matters most, for large letters and for the name of a file.
     pub fn word(&self) -> &'static str {
         match (self.halt, &self.newer) {

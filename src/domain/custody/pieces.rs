@@ -1,14 +1,15 @@
 //! How far each piece of the ordered work has come: whether what its stage delivers was delivered to the revision in
 //! force, where that is now, and where the work lies that is still to be made.
 
+use super::agenda::OrderedWork;
 use super::case_state::CaseState;
 use super::handoff::{Handoff, HandoffState};
 use super::item::{Item, ItemKind};
 use super::lineage::is_delivered_as;
-use super::ordered::{NotCome, Ordered, lacking};
+use super::ordered::{EarlierOrder, NotCome, Ordered, lacking};
 use super::parcel::Outcome;
 use super::purpose::Purpose;
-use super::state::{Condition, Holder, State};
+use super::state::{Condition, Gone, Holder, State};
 use super::worn::{Turn, worn_in};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{OrderKind, Stage};
@@ -55,6 +56,8 @@ pub struct WorkPiece {
     pub is_done: bool,
     /// Something made for an earlier revision left the lab unheld, or came, after the one in force was signed.
     pub is_older: bool,
+    /// It is on its way to the lab, and nobody has said what is to be done to it further.
+    pub is_unsaid: bool,
 }
 
 impl WorkPiece {
@@ -67,6 +70,14 @@ impl WorkPiece {
 /// Whether what the lab makes so far is tried in or used at the chair, and something is made next.
 fn is_between(stage: Stage) -> bool {
     is_for_a_trial(stage) || matches!(stage, Stage::Tray | Stage::Mount)
+}
+
+/// Whether work is done to a denture that is there already.
+fn is_done_to_a_denture(stage: Stage) -> bool {
+    matches!(
+        stage,
+        Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount
+    )
 }
 
 /// Whether what the lab makes so far comes back to be tried in, or to take a record with.
@@ -150,7 +161,7 @@ pub fn is_under_way(one: &Handoff) -> bool {
 
 /// Whether things only go home with it.
 fn only_returns(one: &Handoff) -> bool {
-    matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray))
+    one.purpose_code.is_some_and(Purpose::is_return)
 }
 
 fn holds(one: &Handoff, tag: &Tag) -> bool {
@@ -162,6 +173,33 @@ fn came(one: &Handoff) -> Vec<&Tag> {
     let found = one.found.iter();
     let there = found.filter(|found| found.outcome != Outcome::Missing);
     there.map(|found| &found.tag).collect()
+}
+
+/// Whether an order asks for what was delivered to be made again, or altered.
+fn is_again(kind: Option<OrderKind>) -> bool {
+    matches!(kind, Some(OrderKind::Remake | OrderKind::Correction))
+}
+
+/// Of kinds of dentures the one nearest to a final.
+fn nearest_to_a_final(kinds: &[ItemKind]) -> Option<ItemKind> {
+    let nearest = [
+        ItemKind::FinalDenture,
+        ItemKind::Provisional,
+        ItemKind::Duplicate,
+    ];
+    nearest.into_iter().find(|kind| kinds.contains(kind))
+}
+
+/// The stages of an arch, each once.
+fn stages_of(works: &[OrderedWork], arch: Arch) -> Vec<Stage> {
+    let mut stages: Vec<Stage> = Vec::new();
+    for work in works {
+        let is_of_it = work.arch.is_none_or(|own| own == arch);
+        if is_of_it && !stages.contains(&work.stage) {
+            stages.push(work.stage);
+        }
+    }
+    stages
 }
 
 /// What a stage delivers that has come a known way: how far, and whether that is the end of it.
@@ -178,14 +216,7 @@ struct Look<'a> {
 impl<'a> Look<'a> {
     /// What the revision in force orders for an arch, each stage once.
     fn stages(&self, arch: Arch) -> Vec<Stage> {
-        let mut stages: Vec<Stage> = Vec::new();
-        for work in &self.ordered.work {
-            let is_of_it = work.arch.is_none_or(|own| own == arch);
-            if is_of_it && !stages.contains(&work.stage) {
-                stages.push(work.stage);
-            }
-        }
-        stages
+        stages_of(&self.ordered.work, arch)
     }
 
     fn since_ms(&self) -> i64 {
@@ -215,11 +246,43 @@ impl<'a> Look<'a> {
         let mut cancelled = self.case.gone_on.iter();
         let was_cancelled =
             cancelled.any(|(from, until)| (from.unix_ms..=until.unix_ms).contains(&ms));
+        self.has_left_since(one) && !only_returns(one) && !was_cancelled
+    }
+
+    /// Whether it left the lab since the revision in force was signed, or as that asks.
+    fn has_left_since(&self, one: &Handoff) -> bool {
         let is_said = one.as_revision == Some(self.ordered.revision);
-        one.from == Side::Lab
-            && !only_returns(one)
-            && !was_cancelled
-            && (ms >= self.since_ms() || is_said)
+        let is_later = one.released_at.unix_ms >= self.since_ms();
+        one.from == Side::Lab && (is_later || is_said)
+    }
+
+    /// Whether a final that the lab has made was worn since it left: whatever it was sent for, it is delivered.
+    fn is_worn_final(&self, item: &Item, one: &Handoff) -> bool {
+        item.kind == ItemKind::FinalDenture
+            && self.is_made(item)
+            && self.has_left_since(one)
+            && self.was_worn_since(&item.tag, one)
+    }
+
+    /// The revision that was in force when a handoff left; none where it is the one in force now, or none was signed.
+    fn earlier_of(&self, one: &Handoff) -> Option<&'a EarlierOrder> {
+        if self.has_left_since(one) {
+            return None;
+        }
+        let mut earlier = self.ordered.earlier.iter();
+        earlier.rfind(|order| match one.as_revision {
+            Some(number) => order.revision == number,
+            None => order.since.unix_ms <= one.released_at.unix_ms,
+        })
+    }
+
+    /// What was ordered for an arch when a handoff left; none where nobody knows.
+    fn stages_then(&self, arch: Arch, one: &Handoff) -> Option<Vec<Stage>> {
+        if self.has_left_since(one) {
+            return self.ordered.since.map(|_| self.stages(arch));
+        }
+        self.earlier_of(one)
+            .map(|order| stages_of(&order.work, arch))
     }
 
     /// Whether a thing that a handoff holds is what the stage delivers for this arch.
@@ -261,8 +324,10 @@ impl<'a> Look<'a> {
                     one.not_packed.contains(&item.tag) || one.written_off.contains(&item.tag);
                 holds(one, &item.tag) && !is_off
             });
-            let last = handoffs
-                .rfind(|one| self.is_to_it(one) && self.delivers(of, (item, state), one))?;
+            let last = handoffs.rfind(|one| {
+                let is_handed_over = self.is_to_it(one) || self.is_worn_final(item, one);
+                is_handed_over && self.delivers(of, (item, state), one)
+            })?;
             Some((item, state, last))
         });
         let mut handed: Vec<_> = handed.collect();
@@ -279,7 +344,7 @@ impl<'a> Look<'a> {
                 }
             }
             // Of what can be worn, the work is done to the denture nearest to a final; a duplicate only goes along.
-            Some(Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount) => {
+            Some(stage) if is_done_to_a_denture(stage) => {
                 let subject = self.subject(of.0, &handed);
                 handed.retain(|(item, ..)| Some(item.kind) == subject);
             }
@@ -298,12 +363,7 @@ impl<'a> Look<'a> {
         let kinds = at_lab.map(|(item, _)| item.kind);
         let kinds = kinds.chain(handed.iter().map(|(item, ..)| item.kind));
         let kinds: Vec<ItemKind> = kinds.collect();
-        let nearest = [
-            ItemKind::FinalDenture,
-            ItemKind::Provisional,
-            ItemKind::Duplicate,
-        ];
-        nearest.into_iter().find(|kind| kinds.contains(kind))
+        nearest_to_a_final(&kinds)
     }
 
     /// Whether it was in the mouth since this handoff.
@@ -323,21 +383,19 @@ impl<'a> Look<'a> {
     ) -> Reached {
         let mut found = one.found.iter();
         let found = found.find(|found| found.tag == item.tag);
-        let outcome = match found {
+        match found {
             None if one.is_packed() => return (WorkAt::Packed, false),
             None => return (WorkAt::Coming, false),
             Some(_) if state.missing && state.handoff.as_ref() == Some(&one.id) => {
                 return (WorkAt::Astray(Side::Lab), false);
             }
-            Some(found) => found.outcome,
-        };
+            Some(_) => {}
+        }
         let is_between = stage.is_some_and(is_between);
         let was_worn = self.was_worn_since(&item.tag, one);
         let is_flawed = state.condition != Condition::Sound;
         let is_done = was_worn || (is_between && !is_flawed);
-        let is_unsaid = was_worn || is_between || self.is_sent_to_be_changed(&item.tag, one);
-        // What came damaged and is sent back is set right by those who sent it.
-        let is_unsaid = is_unsaid && (was_worn || outcome == Outcome::Sound);
+        let is_unsaid = self.is_unsaid(stage, item, one);
         let at = match state.holder {
             _ if !state.is_there() => WorkAt::Unsaid(Side::Office),
             Holder::Patient if state.worn => WorkAt::Worn,
@@ -370,6 +428,10 @@ impl<'a> Look<'a> {
 
     fn piece(&self, arch: Arch, stage: Option<Stage>) -> WorkPiece {
         let handed = self.handed_over((arch, stage));
+        let is_unsaid = handed.iter().any(|(item, state, one)| {
+            let is_sent = state.holder == Holder::Carrier { to: Side::Lab } && !state.missing;
+            is_sent && self.is_unsaid(stage, item, one)
+        });
         let last_ms = handed.iter().map(|(.., one)| one.released_at.unix_ms).max();
         let last = handed.into_iter();
         let last = last.filter(|(.., one)| Some(one.released_at.unix_ms) == last_ms);
@@ -387,7 +449,18 @@ impl<'a> Look<'a> {
             at,
             is_done,
             is_older: last_ms.is_none() && self.older(arch).next().is_some(),
+            is_unsaid: is_unsaid && at == WorkAt::ToLab,
         }
+    }
+
+    /// Whether of what was handed over nobody has said what is to be done to it further, once it goes back.
+    fn is_unsaid(&self, stage: Option<Stage>, item: &Item, one: &Handoff) -> bool {
+        let was_worn = self.was_worn_since(&item.tag, one);
+        let mut found = one.found.iter();
+        let is_sound = found.any(|one| one.tag == item.tag && one.outcome == Outcome::Sound);
+        let is_between = stage.is_some_and(is_between);
+        // What came damaged and is sent back is set right by those who sent it.
+        was_worn || is_sound && (is_between || self.is_sent_to_be_changed(&item.tag, one))
     }
 
     /// Whether a newer revision only says again what was ordered for an arch: its denture was handed over and worn before
@@ -399,19 +472,10 @@ impl<'a> Look<'a> {
             return false;
         };
         let stage = stage.unwrap_or(Stage::Process);
-        let was_handed_over = self.item(&worn.tag).is_some_and(|item| {
-            let last = self.last_out(&item.tag);
-            let is_worn_since = last.is_some_and(|one| {
-                let is_earlier = one.released_at.unix_ms < self.since_ms();
-                is_earlier && one.released_at.unix_ms <= worn.from.unix_ms
-            });
-            let is_work = last.is_some_and(|one| self.is_work_with(item, one));
-            is_work && is_worn_since && is_delivered_as(stage, item.kind)
-        });
-        let is_again = matches!(
-            self.ordered.kind,
-            Some(OrderKind::Remake | OrderKind::Correction)
-        );
+        let Some(out) = self.delivered_before(arch, stage) else {
+            return false;
+        };
+        let is_again = is_again(self.ordered.kind) || self.is_ordered_anew(arch, stage, out);
         let is_new = |tag: &Tag| {
             let is_of_it = self.item(tag).is_some_and(|item| item.arch == Some(arch));
             let mut to_lab = self.handoffs().filter(|one| one.to == Side::Lab);
@@ -423,12 +487,50 @@ impl<'a> Look<'a> {
             one.to == Side::Lab && is_later && self.takes_along((arch, Some(stage)), one, &sent)
         };
         let enclosed = &self.ordered.enclosed;
-        was_handed_over
-            && worn.from.unix_ms < self.since_ms()
-            && !is_again
+        !is_again
             && !enclosed.contains(&worn.tag)
             && !enclosed.iter().any(is_new)
             && !self.handoffs().any(is_sent)
+    }
+
+    /// The handoff with which the denture came that an arch wears, where it was worn before the revision in force was
+    /// signed and is what this stage delivers.
+    fn delivered_before(&self, arch: Arch, stage: Stage) -> Option<&'a Handoff> {
+        let line = self.case.worn(self.items);
+        let worn = line.iter().find(|one| one.arch == arch && one.to.is_none());
+        let worn = worn.filter(|one| one.from.unix_ms < self.since_ms())?;
+        let item = self.item(&worn.tag)?;
+        let out = self.last_out(&item.tag)?;
+        let left_ms = out.released_at.unix_ms;
+        let is_worn_since = left_ms < self.since_ms() && left_ms <= worn.from.unix_ms;
+        let is_it = is_delivered_as(stage, item.kind) && self.is_work_with(item, out);
+        (is_worn_since && is_it).then_some(out)
+    }
+
+    /// Whether a revision orders what was not ordered when its denture left: something done to it; a remake or a
+    /// correction that an earlier one asked for and the lab has not delivered; or, where all was delivered, anything that
+    /// is said otherwise.
+    fn is_ordered_anew(&self, arch: Arch, stage: Stage, out: &Handoff) -> bool {
+        let stages = self.stages_then(arch, out).unwrap_or_default();
+        let is_of_this = stages.contains(&stage);
+        let was_done_to = stages.into_iter().any(is_done_to_a_denture);
+        let is_new_stage = (is_done_to_a_denture(stage) || was_done_to) && !is_of_this;
+        let Some(then) = self.earlier_of(out) else {
+            return is_new_stage;
+        };
+        let later = self.ordered.earlier.iter();
+        let mut later = later.filter(|order| order.since.unix_ms > then.since.unix_ms);
+        let is_asked = later.any(|order| {
+            let is_of_it = order.work.is_empty() || !stages_of(&order.work, arch).is_empty();
+            is_again(order.kind) && is_of_it
+        });
+        let mut all = self.ordered.work.iter();
+        let was_all = all.all(|work| {
+            let arches = Arch::ALL.iter();
+            let mut own = arches.filter(|one| work.arch.is_none_or(|arch| arch == **one));
+            own.any(|one| self.delivered_before(*one, work.stage).is_some())
+        });
+        is_new_stage || is_asked || (was_all && !then.is_same)
     }
 
     /// Where the work is that has not been handed over to the revision in force.
@@ -451,18 +553,102 @@ impl<'a> Look<'a> {
             one.is_packed() && one.from == Side::Lab && takes(one, &sent)
         };
         let under_way = under_way.next();
+        // What it is made from may lie there since an earlier revision.
+        let is_at_lab = is_at_lab || self.is_made_from_what_is_there(arch, stage);
         // What comes after the rest holds nothing up that does not wait for it; a second parcel belongs to the first.
         let is_second = under_way.is_some_and(|one| one.received_at.is_some());
         let is_awaited = !is_at_lab || is_second || self.awaits_listed(arch);
+        let lost = self.lost(arch);
         match under_way.map(|one| one.to) {
             Some(Side::Office) => WorkAt::Coming,
             Some(Side::Lab) if is_awaited => WorkAt::ToLab,
+            _ if lost.is_some() => lost.unwrap_or(WorkAt::ToSend),
             _ if is_at_lab && self.handoffs().any(is_packed) => WorkAt::Packed,
             _ if is_at_lab => WorkAt::AtLab,
             _ if self.ordered.since.is_none() && self.final_is_worn(arch) => WorkAt::Worn,
             _ if self.is_here_to_be_weighed(arch) => WorkAt::ToWeigh,
             _ => WorkAt::ToSend,
         }
+    }
+
+    /// Whether all that the work of an arch is made from lies at the lab: what the office has sent of that arch, or all that
+    /// is listed for it; and nothing that the lab has made of it so far waits at the office. What is done to a denture is
+    /// done to that denture.
+    fn is_made_from_what_is_there(&self, arch: Arch, stage: Option<Stage>) -> bool {
+        let is_at_lab = |state: &State| state.holder.is_with_lab();
+        let mut patterns = self.patterns(arch);
+        let has_pattern = patterns.any(|(_, state)| state.home == Side::Office && is_at_lab(state));
+        let listed = self.ordered.enclosed.iter();
+        let listed = listed.filter_map(|tag| self.item(tag));
+        let listed = listed.filter(|item| item.arch.is_none_or(|own| own == arch));
+        let mut listed = listed
+            .filter_map(|item| self.case.item(&item.tag))
+            .peekable();
+        let has_list =
+            listed.peek().is_some() && listed.all(|one| one.is_there() && is_at_lab(one));
+        let waits = |(item, state): (&Item, &State)| {
+            let is_of_it = item.arch.is_none_or(|own| own == arch);
+            let last = self.last_out(&item.tag);
+            let is_tray = last.is_some_and(|one| self.is_tray_with(item, one, arch));
+            let is_made = self.is_made(item) && item.arch == Some(arch);
+            let is_here = state.holder == Holder::Office && !self.case.was_worn(&item.tag);
+            is_of_it && is_here && (is_made || is_tray)
+        };
+        !stage.is_some_and(is_done_to_a_denture)
+            && (has_pattern || has_list)
+            && !self.there().any(waits)
+    }
+
+    /// What of an arch the work is made from, or done to, and is there.
+    fn patterns(&self, arch: Arch) -> impl Iterator<Item = (&'a Item, &'a State)> {
+        let there = self.there();
+        there.filter(move |(item, _)| item.arch == Some(arch) && item.kind.is_pattern_mostly())
+    }
+
+    /// Where the work of an arch is of which something was sent and did not come, and nothing was sent since in its stead.
+    /// What is listed is looked for by the list.
+    fn lost(&self, arch: Arch) -> Option<WorkAt> {
+        let items = self.items.iter();
+        let items = items.filter(|item| item.arch == Some(arch) && item.kind.is_pattern_mostly());
+        let items =
+            items.filter(|item| !item.borrowed && !self.ordered.enclosed.contains(&item.tag));
+        let items: Vec<&Item> = items.filter(|item| self.did_not_come(item, arch)).collect();
+        let states = items.iter().filter_map(|item| self.case.item(&item.tag));
+        let mut has_none = self.patterns(arch);
+        let has_none = !has_none.any(|(_, state)| state.holder.is_with_lab());
+        let at = states.filter_map(|state| match (state.gone, state.holder) {
+            (None, Holder::Carrier { to: Side::Lab }) if state.missing => {
+                Some(WorkAt::Astray(Side::Office))
+            }
+            (None, Holder::Office | Holder::Patient) if has_none => Some(WorkAt::ToSend),
+            (Some(Gone::WrittenOff | Gone::Destroyed), _) if has_none => {
+                let ended = state.ending.as_ref().map(|one| one.at.unix_ms);
+                (ended >= Some(self.since_ms())).then_some(WorkAt::ToSend)
+            }
+            _ => None,
+        });
+        at.min_by_key(|at| urgency(*at))
+    }
+
+    /// Whether a thing was sent to be worked on and was not in its parcel, and nothing else of its arch was sent since.
+    fn did_not_come(&self, item: &Item, arch: Arch) -> bool {
+        let is_sent =
+            |one: &&Handoff| one.to == Side::Lab && !only_returns(one) && !one.is_packed();
+        let mut sent = self.handoffs().filter(is_sent);
+        let Some(last) = sent.rfind(|one| holds(one, &item.tag)) else {
+            return false;
+        };
+        let is_open = !last.waiting().contains(&last.parcel_of(&item.tag));
+        let mut since = self.handoffs().filter(is_sent).filter(|one| {
+            let is_later = one.released_at.unix_ms > last.released_at.unix_ms;
+            is_later && (is_under_way(one) || !came(one).is_empty())
+        });
+        let is_of_it = |tag: &Tag| {
+            let own = self.item(tag).filter(|own| own.arch == Some(arch));
+            own.is_some_and(|own| own.kind.is_pattern_mostly())
+        };
+        let is_replaced = since.any(|one| one.sent.iter().any(|sent| is_of_it(&sent.tag)));
+        last.received_at.is_some() && is_open && !came(last).contains(&&item.tag) && !is_replaced
     }
 
     /// Whether something that is listed as enclosed for this arch is on its way to the lab.
@@ -490,9 +676,16 @@ impl<'a> Look<'a> {
                 let is_away = matches!(state.holder, Holder::Office | Holder::Patient);
                 item.arch == Some(arch) && self.is_made(item) && is_away
             });
-            return !only_returns(one) && (is_of_it || made.next().is_none());
+            // What this arch is made from has not gone along.
+            let mut here = self.patterns(arch).filter(|(_, state)| {
+                let is_here = matches!(state.holder, Holder::Office | Holder::Patient);
+                is_here && state.home == Side::Office
+            });
+            let is_along = made.next().is_none() && here.next().is_none();
+            return !only_returns(one) && (is_of_it || is_along);
         }
         let is_earlier = one.released_at.unix_ms < self.since_ms();
+        let is_tray = |item: &Item| is_earlier && self.is_tray_with(item, one, arch);
         let is_carrying = |item: &Item| {
             is_earlier
                 || match stage {
@@ -509,14 +702,14 @@ impl<'a> Look<'a> {
             .iter()
             .filter(|item| {
                 let is_work = match is_earlier {
-                    true => self.is_work_with(item, one),
+                    true => self.is_work_with(item, one) || is_tray(item),
                     false => self.is_made(item),
                 };
                 is_work && is_carrying(item)
             })
             .peekable();
         if !only_returns(one) && made.peek().is_some() {
-            return made.any(|item| item.arch == Some(arch));
+            return made.any(|item| item.arch == Some(arch) || is_tray(item));
         }
         let mut left = self.there().filter(|(item, state)| {
             item.arch.is_none_or(|own| own == arch) && state.holder.is_with_lab()
@@ -532,8 +725,38 @@ impl<'a> Look<'a> {
 
     /// Whether an item is work that leaves with a handoff: made by the lab, or a denture that something was done to.
     fn is_work_with(&self, item: &Item, one: &Handoff) -> bool {
-        let is_done_to = one.purpose_code.is_some() && item.kind.is_wearable();
-        self.is_made(item) || (is_done_to && !only_returns(one))
+        let is_wearable = one.purpose_code.is_some() && item.kind.is_wearable();
+        self.is_made(item) || (is_wearable && !only_returns(one) && self.is_done_to(item, one))
+    }
+
+    /// Whether something was ordered then that is done to a denture, and this is the one of its arch that is nearest to a
+    /// final. Where nobody knows what was ordered it may have been.
+    fn is_done_to(&self, item: &Item, one: &Handoff) -> bool {
+        let Some(arch) = item.arch else {
+            return false;
+        };
+        let sent = one.sent.iter().filter_map(|sent| self.item(&sent.tag));
+        let kinds = sent
+            .filter(|own| own.arch == Some(arch))
+            .map(|own| own.kind);
+        let nearest = nearest_to_a_final(&kinds.collect::<Vec<_>>());
+        let stages = self.stages_then(arch, one);
+        let is_ordered =
+            stages.is_none_or(|all| all.is_empty() || all.into_iter().any(is_done_to_a_denture));
+        is_ordered && nearest == Some(item.kind)
+    }
+
+    /// Whether an item is a tray or a mounting that the lab had made for an arch, to be used for the next stage.
+    fn is_tray_with(&self, item: &Item, one: &Handoff, arch: Arch) -> bool {
+        let is_home = self
+            .case
+            .item(&item.tag)
+            .is_some_and(|one| one.home == Side::Lab);
+        let stages = self.stages_then(arch, one).unwrap_or_default().into_iter();
+        let mut stages = stages.filter(|stage| matches!(stage, Stage::Tray | Stage::Mount));
+        let is_of_it = item.arch.is_none_or(|own| own == arch);
+        let is_own = is_home && is_of_it && !item.borrowed && !only_returns(one);
+        is_own && stages.any(|stage| is_delivered_as(stage, item.kind))
     }
 
     fn final_is_worn(&self, arch: Arch) -> bool {

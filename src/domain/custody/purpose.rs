@@ -59,7 +59,12 @@ impl Purpose {
 
     /// Whether what the office sends so is to be worked on.
     pub fn is_for_work(self) -> bool {
-        !matches!(self, Purpose::GoingBack | Purpose::Stray | Purpose::Other)
+        !self.is_return() && self != Purpose::Other
+    }
+
+    /// Whether things only go back to where they came from.
+    pub fn is_return(self) -> bool {
+        matches!(self, Purpose::GoingBack | Purpose::Stray)
     }
 
     /// Whether the word alone says nothing.

@@ -1,5 +1,6 @@
 //! Where a case stands: drawn for each piece of its work, so that it can wait for both sides at once.
 
+use super::astray::{Astray, astray};
 use super::case_state::CaseState;
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, remakes_to_order};
@@ -7,6 +8,7 @@ use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::offers::{CaseStep, Offers};
 use super::ordered::{Lacking, NotCome, Ordered, lacking, travels};
+use super::passed::PassedWork;
 use super::pieces::{WorkAt, WorkPiece, is_under_way, pieces};
 use super::rules::Context;
 use super::standstill::{Fate, Halt};
@@ -15,6 +17,7 @@ use crate::domain::custody::case::{Place, Step, Task, to_do};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::prescription::Stage;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{AccountId, Tag};
 
 /// What the first page shows of a case.
@@ -30,6 +33,8 @@ pub struct Standing {
     pub to_fit: bool,
     /// What is listed as enclosed and is missed by the lab, which has work of this case.
     pub lacking: Vec<Lacking>,
+    /// What was not in its parcel, and its sender is to find or to give up.
+    pub astray: Vec<Astray>,
 }
 
 /// The case of these events, to the revision that `ordered` tells of.
@@ -57,6 +62,15 @@ pub fn standing(
         });
     }
     receive_all(case, &mut next);
+    let astray = astray(context.items, case, ordered, &pieces);
+    next.extend(astray.iter().filter_map(Astray::task));
+    next.extend(to_pass_anew(case, ordered));
+    let mut seen: Vec<Task> = Vec::new();
+    next.retain(|task| {
+        let is_new = !seen.contains(task);
+        seen.push(*task);
+        is_new
+    });
     for task in &mut next {
         let is_sent = can_send(context, case, ordered) || comes_out(context, case, &pieces);
         if task.step == Step::HandOver && !is_sent {
@@ -75,13 +89,18 @@ pub fn standing(
     }
     next.extend(after_the_fit(case, ordered, &next));
     let holds: Vec<&Hold> = case.open_holds().collect();
-    let waiting_for = tasks(context, case, &holds, next);
+    let waiting_for = tasks((context, case), &holds, (&pieces, next));
+    let goes_in = |piece: &WorkPiece| {
+        let is_here = matches!(piece.at, WorkAt::ToFit | WorkAt::ToWeigh);
+        is_here && (case.standstill.is_none() || is_worn_before(context, case, piece.arch))
+    };
     Standing {
         places: places(&pieces, &waiting_for),
         held: held(context, case, &holds),
         waiting_for,
-        to_fit: (pieces.iter()).any(|piece| matches!(piece.at, WorkAt::ToFit | WorkAt::ToWeigh)),
+        to_fit: pieces.iter().any(goes_in),
         lacking: lacks,
+        astray,
     }
 }
 
@@ -116,7 +135,8 @@ fn is_left_at_the_lab(context: &Context<'_>, case: &CaseState, ordered: &Ordered
         ItemKind::BiteRecord | ItemKind::FacebowRecord | ItemKind::ProtrusiveRecord => {
             ordered.records_stay
         }
-        ItemKind::Scan | ItemKind::Photograph => true,
+        // An impression is spent once it is poured.
+        ItemKind::Scan | ItemKind::Photograph | ItemKind::Impression => true,
         _ => false,
     };
     context.items.iter().any(|item| {
@@ -150,12 +170,12 @@ fn can_send(context: &Context<'_>, case: &CaseState, ordered: &Ordered) -> bool 
     context.items.iter().any(is_sent)
 }
 
-/// Whether work is to be done to a denture that is in the mouth: it comes out of there first.
+/// Whether work is to be done to a denture that is in the mouth, or it is to be copied: it comes out of there first.
 fn comes_out(context: &Context<'_>, case: &CaseState, pieces: &[WorkPiece]) -> bool {
     let is_done_to_a_denture = |piece: &&WorkPiece| {
-        use Stage::{Rebase, Reline, Remount, Repair};
-        piece.at == WorkAt::ToSend
-            && matches!(piece.stage, Some(Reline | Rebase | Repair | Remount))
+        use Stage::{Duplicate, Rebase, Reline, Remount, Repair};
+        let stages = [Duplicate, Reline, Rebase, Repair, Remount];
+        piece.at == WorkAt::ToSend && piece.stage.is_some_and(|stage| stages.contains(&stage))
     };
     let is_worn = |piece: &WorkPiece| {
         let mut items = context.items.iter();
@@ -209,7 +229,7 @@ fn next_step(piece: &WorkPiece, (revision, read): (i64, i64)) -> Option<Task> {
         // Whoever has packed waits for the carrier.
         WorkAt::Packed | WorkAt::Worn | WorkAt::Kept => return None,
         WorkAt::Astray(Side::Lab) => (Side::Lab, Step::FindSent),
-        WorkAt::Astray(Side::Office) => (Side::Office, Step::Find),
+        WorkAt::Astray(Side::Office) => (Side::Office, Step::FindLost),
         WorkAt::ToWeigh => (Side::Office, Step::Weigh),
         WorkAt::ToFit => (Side::Office, Step::Fit),
         WorkAt::ToTry => (Side::Office, Step::TryIn),
@@ -239,7 +259,8 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
-        let is_never_coming = is_missed_as(NotCome::Mistaken) || is_missed_as(NotCome::GivenUp);
+        let never = [NotCome::Mistaken, NotCome::GivenUp, NotCome::Destroyed];
+        let is_never_coming = never.into_iter().any(is_missed_as);
         // What is not there cannot be sent: the list is signed anew without it.
         let mend = if is_missed_as(NotCome::Stays) {
             Some(Step::Enclose)
@@ -269,7 +290,12 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         };
         let is_unread = piece.is_older && read < revision;
         let unread = is_unread.then_some(acknowledge);
-        for task in steps.into_iter().flatten().chain(unread) {
+        // What goes back without a word on what is made next is asked about while it is under way.
+        let write = piece.is_unsaid.then_some(Task {
+            side: Side::Office,
+            step: Step::Write,
+        });
+        for task in steps.into_iter().flatten().chain(unread).chain(write) {
             if !next.contains(&task) {
                 next.push(task);
             }
@@ -279,7 +305,11 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
 }
 
 /// All that is to be done, what cannot wait first.
-fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Task>) -> Vec<Task> {
+fn tasks(
+    (context, case): (&Context<'_>, &CaseState),
+    holds: &[&Hold],
+    (pieces, next): (&[WorkPiece], Vec<Task>),
+) -> Vec<Task> {
     let mut to_resolve: Vec<Side> = Vec::new();
     for hold in holds {
         if !to_resolve.contains(&hold.side) {
@@ -297,8 +327,17 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
     let next: Vec<Task> = match &case.standstill {
         None => next,
         Some(_) => {
-            let rests = |task: &Task| !matches!(task.step, Step::Receive | Step::Fit | Step::Weigh);
-            let goes_on = next.into_iter().filter(|task| !rests(task));
+            // New work waits for the word that it goes on; what the patient had worn may go in again.
+            let goes_in = |at: WorkAt| {
+                let mut own = pieces.iter().filter(|piece| piece.at == at);
+                own.any(|piece| is_worn_before(context, case, piece.arch))
+            };
+            let goes_on = next.into_iter().filter(|task| match task.step {
+                Step::Receive => true,
+                Step::Fit => goes_in(WorkAt::ToFit),
+                Step::Weigh => goes_in(WorkAt::ToWeigh),
+                _ => false,
+            });
             goes_on.chain(standing_still(case)).collect()
         }
     };
@@ -322,6 +361,26 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
     let (answer, confirm) = (to_answer(case), to_confirm(case));
     let first = heed.chain(answer).chain(consent).chain(disinfect);
     first.chain(rest).chain(confirm).chain(note).collect()
+}
+
+/// Whether a denture of an arch has come back to the office that the patient had worn before.
+fn is_worn_before(context: &Context<'_>, case: &CaseState, arch: Arch) -> bool {
+    context.items.iter().any(|item| {
+        let state = case.item(&item.tag);
+        let is_back = state.is_some_and(|one| one.is_in_hand(Side::Office) && !one.was_taken_out);
+        item.arch == Some(arch) && is_back && case.was_worn(&item.tag)
+    })
+}
+
+/// Work that is passed on to a second laboratory for an earlier revision than the one in force.
+fn to_pass_anew(case: &CaseState, ordered: &Ordered) -> Option<Task> {
+    let is_behind =
+        |one: &PassedWork| one.revision < ordered.revision && one.away(case).next().is_some();
+    let is_asked = !case.is_cancelled() && case.open_passes().any(is_behind);
+    is_asked.then_some(Task {
+        side: Side::Lab,
+        step: Step::PassAnew,
+    })
 }
 
 /// One task for each side that is asked something, however much.

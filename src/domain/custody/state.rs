@@ -94,6 +94,8 @@ pub struct State {
     pub holder: Holder,
     /// In the mouth now.
     pub worn: bool,
+    /// It was in the mouth when it was registered, and has not been out since: nobody has fitted it here.
+    pub came_worn: bool,
     pub condition: Condition,
     /// The receiver did not find it in the parcel.
     pub missing: bool,
@@ -160,6 +162,7 @@ impl State {
                 Holder::of(home)
             },
             worn,
+            came_worn: worn,
             condition: Condition::Sound,
             missing: false,
             disinfected: false,
@@ -218,6 +221,7 @@ impl State {
     pub fn take_out(&mut self) {
         self.holder = Holder::Office;
         self.worn = false;
+        self.came_worn = false;
         self.was_taken_out = true;
         self.disinfected = false;
         self.uncleaned = false;

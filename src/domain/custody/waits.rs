@@ -1,9 +1,9 @@
 //! What waits in a case, for whom, and why: one list, for the case, for each of its items and for the first page.
 
+use super::astray::{Astray, FIND_OR_WRITE_OFF};
 use super::case::Step;
 use super::case_state::CaseState;
 use super::follow_up::remakes_to_order;
-use super::item::Item;
 use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;
@@ -70,7 +70,7 @@ pub fn waits(
     waits.extend(after_the_fit(case, ordered));
     waits.extend(unmarked(context, case));
     if !case.is_cancelled() {
-        waits.extend(astray(context, case));
+        waits.extend(lost_on_the_way(standing));
         waits.extend(listed(ordered, &standing.lacking, case));
     }
     let due = overdue(context.items, case, ordered, today).into_iter();
@@ -224,7 +224,7 @@ fn lost(case: &CaseState, fated: &[Fated]) -> Vec<Wait> {
         (!items.is_empty()).then(|| Wait {
             items,
             side: *side,
-            to_do: "find it, or write it off",
+            to_do: FIND_OR_WRITE_OFF,
             why: "It was not found where it was to be received".to_owned(),
         })
     };
@@ -361,26 +361,23 @@ fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
     waits
 }
 
-/// What the lab had sent and the office did not find, after the lab's statement too; what is lent is asked for on its day.
-fn astray(context: &Context<'_>, case: &CaseState) -> Option<Wait> {
-    let is_astray = |item: &&Item| {
-        let state = case.item(&item.tag).filter(|state| state.is_there());
-        let is_missing = state.is_some_and(|state| {
-            state.missing && state.holder == Holder::Carrier { to: Side::Office }
-        });
-        let is_asked = case
-            .open_holds()
-            .any(|hold| hold.waiting.contains(&item.tag));
-        is_missing && !is_asked && !item.borrowed
-    };
-    let items = context.items.iter().filter(is_astray);
-    let items: Vec<Tag> = items.map(|item| item.tag.clone()).collect();
-    (!items.is_empty()).then(|| Wait {
-        items,
-        side: Side::Lab,
-        to_do: "find it and send it, or make it anew",
-        why: "It did not come with its parcel to the office".to_owned(),
-    })
+/// What its sender is to find or to give up, in one line for each side and each thing that is to be done.
+fn lost_on_the_way(standing: &Standing) -> Vec<Wait> {
+    let mut waits: Vec<Wait> = Vec::new();
+    let all: &[Astray] = &standing.astray;
+    for one in all {
+        let is_same = |wait: &&mut Wait| (wait.side, wait.to_do) == (one.side, one.to_do);
+        match waits.iter_mut().find(is_same) {
+            Some(wait) => wait.items.push(one.tag.clone()),
+            None => waits.push(Wait {
+                items: vec![one.tag.clone()],
+                side: one.side,
+                to_do: one.to_do,
+                why: one.why().to_owned(),
+            }),
+        }
+    }
+    waits
 }
 
 /// What is listed as enclosed and has not come, in one line for each way of not having come.
@@ -410,6 +407,12 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
             Side::Office,
             "sign a revision without it",
             "is given up: the lab never had it",
+        ),
+        (
+            NotCome::Destroyed,
+            Side::Office,
+            "sign a revision that says what the work is made from",
+            "was destroyed at the lab",
         ),
     ];
     let was_sent = |tag: &Tag| {

@@ -6,7 +6,6 @@ use super::handoff::Handoff;
 use super::purpose::Purpose;
 use super::standstill::{Fate, Fated};
 use super::state::{Holder, State};
-use super::worn::Turn;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 
@@ -37,8 +36,7 @@ impl CaseState {
     /// Whether a thing has its home at the office or is the patient's: it came from there, was worn, or was handed over
     /// to be fitted.
     fn is_of_the_office(&self, tag: &Tag, state: &State) -> bool {
-        let mut turns = self.turns.iter();
-        let was_worn = turns.any(|turn| matches!(turn, Turn::In(one, _) if one == tag));
+        let was_worn = self.was_worn(tag);
         let was_delivered = self.handoffs.iter().any(|one| {
             let is_it = one.purpose_code == Some(Purpose::Finished) && one.voided.is_none();
             is_it && one.sent.iter().any(|sent| sent.tag == *tag)

@@ -199,7 +199,13 @@ pub fn handoff_page(
             words.extend(against.map(|one| one.sentence));
             words.join(" ")
         }
-        (true, false, _, _) => format!("Waits for {} to receive it.", name(handoff.to)),
+        (true, false, Some(by), Some(at)) if handoff.waiting().is_empty() => {
+            format!(
+                "Received by {} on {at}, but for what was not in it.",
+                by.name
+            )
+        }
+        (true, false, ..) => format!("Waits for {} to receive it.", name(handoff.to)),
         (true, true, _, _) if is_own => {
             "You handed it over yourself: a colleague has to receive it.".to_owned()
         }

@@ -155,10 +155,16 @@ fn arch_form(
     }
     // Rule b asks for an exception in a treated arch only.
     let is_treated = work.case.arches.treated().contains(&arch);
-    if worn.is_some() && is_treated && person.may(Permission::Sign) {
+    let may_be_empty = worn.is_some() && is_treated;
+    let rests = can_go_in.iter().any(|tag| work.state.rests_unworn(tag));
+    if (may_be_empty || rests) && person.may(Permission::Sign) {
+        let label = match rests {
+            true => "Why the arch stays empty, or why new work goes in while it stands still",
+            false => "Only for “nothing”: why the arch stays empty",
+        };
         fields.extend([
             FieldView::under(ExceptionForm::reason(), "")
-                .label("Only for “nothing”: why the arch stays empty")
+                .label(label)
                 .hint("An exception that you sign as the dentist."),
             FieldView::under(Proof::password(), "").label("Your password again, for the exception"),
         ]);

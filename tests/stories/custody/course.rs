@@ -450,9 +450,20 @@ async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
     scene
         .add(&scene.tom, "final_denture", "upper", "here")
         .await;
+    // With it, whether the patient consents is the office's to say.
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .await
+        .is(409)
+        .sees("send it back, and it is destroyed there");
+    let back = [("purpose_code", "going_back"), ("purpose", "")];
+    let tags = [things.provisional.as_str()];
+    scene.release(&scene.tom, &tags, &back).await.is(303);
+    let sound = [(tags[0], "sound")];
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
     let page = format!("/items/{}", things.provisional);
     scene
-        .tom
+        .anna
         .get(&page)
         .await
         .sees(&format!(
@@ -462,33 +473,33 @@ async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
         .sees("It is the worn pattern of the work");
     let unsigned = [("how", "by mistake"), ("password", "no such one")];
     scene
-        .record(&scene.tom, &things.provisional, "destroy", &unsigned)
+        .record(&scene.anna, &things.provisional, "destroy", &unsigned)
         .await
         .is(422);
     // The pattern is the patient's.
     let how = [("how", "by mistake")];
     scene
-        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .record(&scene.anna, &things.provisional, "destroy", &how)
         .await
         .is(409)
         .sees("it is destroyed only with the patient's consent");
     scene
-        .tom
+        .anna
         .get(&page)
         .await
         .sees("It is the patient’s property");
     let how = [("how", "by mistake"), ("consent", "yes")];
     scene
-        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .record(&scene.anna, &things.provisional, "destroy", &how)
         .await
         .is(303);
-    let ended = scene.tom.get(&page).await;
+    let ended = scene.anna.get(&page).await;
     ended
         .sees("Nothing can happen to it any more.")
         .sees("Withdraw an entry made by mistake");
     // The other house did not make the entry.
     scene
-        .anna
+        .tom
         .get(&page)
         .await
         .sees_not("Withdraw an entry made by mistake");
@@ -500,12 +511,12 @@ async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
         ("password", PASSWORD),
     ];
     scene
-        .tom
+        .anna
         .send_where(&page, &action, "value=\"withdraw\"", &why)
         .await
         .is(303);
     scene
-        .tom
+        .anna
         .get(&page)
         .await
         .sees_not("Nothing can happen to it any more.")

@@ -1,6 +1,7 @@
 //! Work that stands still or is given up, and things that are somewhere else than one thinks.
 
 use crate::common::{Answer, PASSWORD, Visitor};
+use crate::copies::pages;
 use crate::scene::{LEAST, SPARE, Scene, last_part, open_case};
 
 async fn decide(scene: &Scene, word: &str) -> Answer {
@@ -345,4 +346,85 @@ async fn the_lab_sends_the_patients_own_denture_back_while_the_work_is_stopped()
         .sees("The work is stopped since");
     let back = [("purpose_code", "going_back"), ("purpose", "")];
     scene.release(&scene.tom, &[&own], &back).await.is(303);
+}
+
+#[tokio::test]
+async fn b7_a_parcel_of_cancelled_work_waits_here_and_its_papers_say_so() {
+    let (scene, _) = packed_and_cancelled().await;
+    let path = scene.handoff(&scene.anna).await;
+    let page = scene.anna.get(&path).await;
+    page.sees("so this waits here for nothing: take the parcel back");
+    for paper in ["note.pdf", "outside.pdf"] {
+        let paper = scene.anna.get(&format!("{path}/{paper}")).await;
+        let marked = pages(&paper);
+        let words = "Work cancelled on Mon 2 Mar 2026. Take this parcel back.";
+        assert!(!marked.is_empty() && marked.iter().all(|page| page.contains(words)));
+    }
+    // The carrier may have it all the same: that is asked, and then entered.
+    let asked = scene.pick_up(&scene.anna, &[]).await;
+    asked
+        .is(422)
+        .sees("did the carrier take this all the same?");
+    let taken = [("vain", "yes")];
+    scene.pick_up(&scene.anna, &taken).await.is(303);
+    let note = scene.anna.get(&format!("{path}/note.pdf")).await;
+    assert!(!pages(&note).concat().contains("Take this parcel back"));
+}
+
+#[tokio::test]
+async fn c2_a_receipt_that_lacked_something_is_no_parcel_that_waits_to_be_received() {
+    let scene = Scene::signed().await;
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &tags, &[]).await.is(303);
+    let path = scene.handoff(&scene.anna).await;
+    let waits = scene.anna.get(&path).await;
+    waits.sees("to receive it.");
+    let found = [(tags[0], "missing"), (tags[1], "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    let page = scene.anna.get(&path).await;
+    page.sees("but for what was not in it")
+        .sees_not("to receive it.");
+    // Once the statement on it is signed, the office is led to the page of what is lost.
+    let said = [
+        ("reason", "nobody knows"),
+        ("done", "we look"),
+        ("password", PASSWORD),
+    ];
+    let holds = scene.at("/holds");
+    scene.anna.send(&holds, &holds, &said).await.is(303);
+    let case = scene.anna.get(&scene.at("")).await;
+    case.sees("ind what did not come, or write it off")
+        .sees("find it and send it, or write it off");
+    let item = format!("a[href=\"/items/{}\"]", things.provisional);
+    assert!(case.count(&item) > 0);
+    let lab = scene.tom.get(&scene.at("")).await;
+    lab.sees_not("Your turn: make the work");
+}
+
+#[tokio::test]
+async fn a3_new_work_goes_in_while_it_is_stopped_by_the_dentists_reason_alone() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    scene.release(&scene.tom, &[&last], &finished).await.is(303);
+    decide(&scene, "stop").await.is(303);
+    scene
+        .receive(&scene.anna, &[(&last, "sound")], &[])
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("ay whether the work goes on")
+        .sees_not("it what came back");
+    let mouth = scene.dora.get(&scene.at("/mouth")).await;
+    mouth.sees("or why new work goes in while it stands still");
+    let refused = scene.fit(&scene.dora, &last, &[]).await;
+    refused.is(409).sees("was never in the mouth");
+    let why = [("reason", "the duplicate broke"), ("password", PASSWORD)];
+    scene.fit(&scene.dora, &last, &why).await.is(303);
+    let item = scene.dora.get(&format!("/items/{last}")).await;
+    item.sees("the duplicate broke");
 }

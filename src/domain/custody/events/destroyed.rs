@@ -4,7 +4,7 @@ use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
@@ -94,27 +94,23 @@ impl EventKind for Destroyed {
             );
             proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);
         }
-        if proposal.side == Side::Lab && self.is_still_worked_from(proposal) {
+        if let Some(lacks) = self.lacks_what_is_made(proposal) {
             let sentence = format!(
-                "{} is what the work is made from, and no final denture of its arch is here yet. Enter that it is damaged, \
-                 and send it back: the office says what the work is made from now.",
+                "{} is what the work is made from, and {lacks} is here yet. Enter that it is damaged, and send it back: the \
+                 office says what the work is made from now.",
                 proposal.named(&self.tag)
             );
             proposal.refuse(CustodyRule::F, Some(&self.tag), sentence);
-        }
-        let kind = proposal.kind(&self.tag);
-        let is_lent = proposal
-            .scope
-            .item(&self.tag)
-            .is_some_and(|item| item.borrowed);
-        let home = proposal.state(&self.tag).map(|state| state.home);
-        if is_lent && home != Some(proposal.side) {
+        } else if self.is_consent_of_others(proposal) {
             let sentence = format!(
-                "{} is lent: enter that it is damaged, and its house says what becomes of it.",
+                "{} is the patient’s, and the office has the patient’s consent or has not: send it back, and it is destroyed \
+                 there.",
                 proposal.named(&self.tag)
             );
             proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
         }
+        let kind = proposal.kind(&self.tag);
+        proposal.refuse_end_of_loan(&self.tag);
         let is_own = match self.consent {
             Some(_) => proposal.is_the_patients(&self.tag),
             // As it was asked before.
@@ -162,19 +158,40 @@ impl EventKind for Destroyed {
 }
 
 impl Destroyed {
-    /// Whether it is the pattern that the office has sent, and nothing stands for it yet: the final of its arch is made
-    /// from it. Common practice, no source. Of cancelled work the office has said what becomes of it.
-    fn is_still_worked_from(&self, proposal: &ProposedEvent<'_>) -> bool {
+    /// What is lacking for the lab to destroy what the office has sent to be worked from: of the pattern the final of its
+    /// arch, of records, impressions and casts anything made for the mouth. None where nothing is. Common practice, no
+    /// source. Of cancelled work the office has said what becomes of it.
+    fn lacks_what_is_made(&self, proposal: &ProposedEvent<'_>) -> Option<&'static str> {
         let home = proposal.state(&self.tag).map(|state| state.home);
-        let is_pattern =
-            proposal.kind(&self.tag) == Some(ItemKind::Provisional) && home == Some(Side::Office);
-        let arch = proposal.arch(&self.tag);
-        let mut items = proposal.scope.items.iter();
-        let is_replaced = items.any(|item| {
-            let state = proposal.state(&item.tag);
-            let is_final = item.kind == ItemKind::FinalDenture && item.arch == arch;
-            is_final && state.is_some_and(State::is_there)
-        });
-        is_pattern && !is_replaced && !proposal.case.is_cancelled()
+        let is_sent = home == Some(Side::Office) && proposal.side == Side::Lab;
+        let kind = proposal.kind(&self.tag)?;
+        if !is_sent || proposal.case.is_cancelled() {
+            return None;
+        }
+        let (items, arch) = (proposal.scope.items, proposal.arch(&self.tag));
+        match kind {
+            ItemKind::Provisional => {
+                let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
+                let mut finals = items
+                    .iter()
+                    .filter(|item| is_final(item) && item.arch == arch);
+                let is_there = |tag: &Tag| proposal.state(tag).is_some_and(State::is_there);
+                let is_made = finals.any(|item| is_there(&item.tag));
+                (!is_made).then_some("no final denture of its arch")
+            }
+            kind if kind.is_worked_from() => {
+                let is_made = proposal.case.has_made(items, arch);
+                (!is_made).then_some("nothing made from it")
+            }
+            _ => None,
+        }
+    }
+
+    /// Whether the lab would say of the patient's property what the patient has told the office: but for cancelled work,
+    /// of which the office has said it. Not asked in an entry from before consent was.
+    fn is_consent_of_others(&self, proposal: &ProposedEvent<'_>) -> bool {
+        let is_said = proposal.case.fate(&self.tag) == Some(Fate::Scrapped);
+        let is_asked = self.consent.is_some() && proposal.side == Side::Lab;
+        is_asked && !is_said && proposal.is_the_patients(&self.tag)
     }
 }

@@ -1,11 +1,12 @@
 //! One chair step: what was worn comes out, and this goes in.
 
-use super::kind::{Constants, EventKind, Named, Sentence};
-use super::phrases::is_false;
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::phrases::{self, is_false};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
 use crate::domain::custody::worn::Turn;
@@ -21,11 +22,16 @@ pub struct Fitted {
     /// It had come from the lab, and was not disinfected again before: stated by whoever enters it.
     #[serde(default, skip_serializing_if = "is_false")]
     pub uncleaned: bool,
+    /// Why work goes in that was never worn, while it stands still.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exception: Option<Exception>,
 }
 
 impl Constants for Fitted {
     const WORD: &'static str = "fitted";
     const OPEN: &'static [&'static str] = &["tag", "instead_of"];
+    const ERASABLE: &'static [ErasablePlace] =
+        &[("/what/exception/reason", "reason of the exception")];
 }
 
 impl EventKind for Fitted {
@@ -46,6 +52,7 @@ impl EventKind for Fitted {
             proposal.refuse(CustodyRule::Form, tag, sentence);
         }
         self.check_what_comes_out(proposal);
+        self.check_that_work_goes_on(proposal);
         super::old_denture::stays_away(proposal, &self.tag);
     }
 
@@ -69,6 +76,7 @@ impl EventKind for Fitted {
             let word = "It had come from the lab, and went in without being disinfected again";
             details.push(word.to_owned());
         }
+        details.push(phrases::exception(self.exception.as_ref()));
         (format!("{} fitted", named(&self.tag)), details)
     }
 
@@ -93,6 +101,27 @@ impl EventKind for Fitted {
 }
 
 impl Fitted {
+    /// While the work stands still, what the lab has made and nobody has worn goes in by the dentist's signed word alone;
+    /// what the patient had worn before may go back in.
+    fn check_that_work_goes_on(&self, proposal: &mut ProposedEvent<'_>) {
+        let halt = proposal.case.standstill.as_ref();
+        let Some(halt) = halt.filter(|_| proposal.case.rests_unworn(&self.tag)) else {
+            return;
+        };
+        if let Some(exception) = &self.exception {
+            proposal.exception_is_signed(CustodyRule::Stopped, &self.tag, &exception.reason);
+            return;
+        }
+        let sentence = format!(
+            "The work is {} since {}, and {} was never in the mouth: let the work go on first, or let the dentist sign why \
+             it goes in all the same.",
+            halt.halt.shown(),
+            halt.since,
+            proposal.named(&self.tag)
+        );
+        proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);
+    }
+
     /// What it says of the mouth has to be what the mouth holds.
     fn check_what_comes_out(&self, proposal: &mut ProposedEvent<'_>) {
         let arch = proposal.arch(&self.tag);

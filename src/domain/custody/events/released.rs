@@ -103,6 +103,7 @@ impl EventKind for Released {
             );
         }
         self.check_purpose(proposal);
+        self.check_that_it_goes_back(proposal);
         self.check_that_work_goes_on(proposal);
         self.check_that_damage_is_answered(proposal);
         proposal.no_item_twice(&self.tags());
@@ -277,6 +278,30 @@ impl Released {
         if code.needs_words() {
             let wanted = "Say in words what it goes there for: the list says only that it is something else.";
             proposal.needs(&self.purpose, CustodyRule::Form, None, wanted);
+        }
+    }
+
+    /// What goes back has come from there: not what has its home with the sender, but for the patient's denture, and for
+    /// what cancelled work gives back.
+    fn check_that_it_goes_back(&self, proposal: &mut ProposedEvent<'_>) {
+        let Some(code) = self.purpose_code.filter(|one| one.is_return()) else {
+            return;
+        };
+        if proposal.case.is_cancelled() {
+            return;
+        }
+        for tag in self.tags() {
+            let is_own = proposal.state(tag).is_some_and(|one| one.home == self.from);
+            let is_patients = self.from == Side::Lab && proposal.is_the_patients(tag);
+            if is_own && !is_patients {
+                let sentence = format!(
+                    "{} is of the {} itself, so it does not go there as “{}”: choose what it goes there for.",
+                    proposal.named(tag),
+                    self.from.word(),
+                    code.shown()
+                );
+                proposal.refuse(CustodyRule::Form, Some(tag), sentence);
+            }
         }
     }
 

@@ -93,6 +93,7 @@ impl EventKind for UsedUp {
             );
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
+        proposal.refuse_end_of_loan(&self.tag);
         let wanted = "Say what became of it, such as the cast it was poured into.";
         proposal.needs(&self.into, CustodyRule::Form, Some(&self.tag), wanted);
     }

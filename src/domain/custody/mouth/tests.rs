@@ -79,6 +79,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
         tag: tag(number),
         instead_of: out.map(tag),
         uncleaned: false,
+        exception: None,
     });
     event(minute, what)
 }
@@ -213,4 +214,17 @@ proptest! {
             prop_assert!((least..=most).contains(&days), "{} after {days} days", check.after);
         }
     }
+}
+
+#[test]
+fn c3_a_final_that_was_worn_when_it_was_registered_was_not_fitted_here() {
+    let fitted_at = |events: &[Event]| {
+        let at = final_fitted(&items(), &CaseState::of(events), Arch::Upper);
+        at.map(|at| at.unix_ms / 60_000)
+    };
+    let mut events = vec![registered(10, 3, true), registered(11, 2, false)];
+    assert_eq!(fitted_at(&events), None);
+    events.push(fitted(20, 2, Some(3)));
+    events.push(fitted(30, 3, Some(2)));
+    assert_eq!(fitted_at(&events), Some(30));
 }

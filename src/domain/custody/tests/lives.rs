@@ -5,6 +5,8 @@ use super::super::case::Task;
 use super::*;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
+use crate::domain::custody::closing::dispositions;
+use crate::domain::custody::ordered::EarlierOrder;
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
 
@@ -50,15 +52,54 @@ impl Life {
     fn signs(&mut self, works: &[(Option<Arch>, Stage)], enclosed: &[&str]) {
         self.world.now_ms += MINUTE_MS;
         let works = works.iter();
+        let work: Vec<OrderedWork> = works
+            .map(|&(arch, stage)| OrderedWork { arch, stage })
+            .collect();
+        let before = std::mem::take(&mut self.ordered);
+        let mut earlier = before.earlier;
+        earlier.extend(before.since.map(|since| EarlierOrder {
+            revision: before.revision,
+            since,
+            kind: before.kind,
+            work: before.work,
+            is_same: false,
+        }));
+        for one in &mut earlier {
+            one.is_same = one.work == work;
+        }
         self.ordered = Ordered {
-            revision: self.ordered.revision + 1,
+            revision: before.revision + 1,
             since: Some(Moment::new(self.world.now_ms, 60)),
             enclosed: enclosed.iter().map(|thing| tag(thing)).collect(),
-            work: works
-                .map(|&(arch, stage)| OrderedWork { arch, stage })
-                .collect(),
+            work,
+            earlier,
             ..Ordered::default()
         };
+    }
+
+    /// The newest revision asks for something that none before it did, such as another shade.
+    fn asks_for_something_else(&mut self) {
+        let earlier = self.ordered.earlier.iter_mut();
+        earlier.for_each(|one| one.is_same = false);
+    }
+
+    /// The office signs its statement on all that was found wrong, and so does the lab.
+    fn states(&mut self) {
+        self.world.resolves_all();
+    }
+
+    fn stands(&self) -> Standing {
+        let (context, case) = (self.world.context(), self.world.case_state());
+        standing(&context, &case, &self.ordered, self.read)
+    }
+
+    /// What waits about a thing, as the page of the case lists it.
+    fn asks_about(&self, thing: &str) -> Vec<(Side, &'static str)> {
+        let (context, case) = (self.world.context(), self.world.case_state());
+        let day = Moment::new(self.world.now_ms, 60).date();
+        let all = waits(&context, &case, &self.ordered, &self.stands(), day).into_iter();
+        let own = all.filter(|one| one.items.contains(&tag(thing)));
+        own.map(|one| (one.side, one.to_do)).collect()
     }
 
     fn reads(&mut self) {
@@ -123,8 +164,7 @@ impl Life {
     /// "lab office | office:fit lab:make"
     #[track_caller]
     fn is(&self, expected: &str) {
-        let (context, case) = (self.world.context(), self.world.case_state());
-        let stands = standing(&context, &case, &self.ordered, self.read);
+        let stands = self.stands();
         let places: Vec<&str> = stands.places.iter().map(|one| Place::word(*one)).collect();
         let tasks: Vec<String> = stands
             .waiting_for
@@ -550,4 +590,508 @@ fn cancelled_work_that_goes_on_is_sent_again() {
         }),
     );
     life.is("office | office:hand_over");
+}
+
+/// A final is copied from the provisional, whose duplicate is worn; the lab has read it and has nothing yet.
+fn copying() -> Life {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.reads();
+    life.wears(&["provisional upper"]);
+    life.has(Office, &["duplicate upper"]);
+    life.fits("duplicate upper", Some("provisional upper"));
+    life
+}
+
+/// The pattern and the bite are at the lab.
+fn to_be_made() -> Life {
+    let mut life = copying();
+    life.has(Office, &["bite"]);
+    let both = ["provisional upper", "bite"];
+    life.sends(Office, "h1", Purpose::Make, &both);
+    life.takes(Lab, "h1", &both);
+    life.is("lab | lab:make");
+    life
+}
+
+/// The final is worn, and the pattern is still at the lab.
+fn worn_from_the_pattern() -> Life {
+    let mut life = to_be_made();
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life.fits("final upper", Some("duplicate upper"));
+    life.is("patient | lab:send_back");
+    life
+}
+
+/// The pattern was not in its parcel, and the bite was.
+fn without_its_pattern() -> Life {
+    let mut life = copying();
+    life.has(Office, &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["provisional upper", "bite"]);
+    let came = [
+        found("provisional upper", Outcome::Missing, false),
+        found("bite", Outcome::Sound, true),
+    ];
+    life.world.does(&tom(), received("h1", Lab, &came));
+    life.is("on_the_way | office:resolve");
+    life.states();
+    life
+}
+
+#[test]
+fn a2_a_pattern_that_did_not_come_is_the_offices_to_find_before_anything_is_made() {
+    let mut life = without_its_pattern();
+    life.is("on_the_way | office:find_lost");
+    let find = [(Office, "find it and send it, or write it off")];
+    assert_eq!(life.asks_about("provisional upper"), find);
+    // It was never packed: it is sent, and then the work is made.
+    let hold = life.world.case_state().holds[0].clone();
+    life.world.does(&dora(), not_packed(settled(&hold)));
+    life.is("office | office:hand_over");
+    life.sends(Office, "h2", Purpose::Make, &["provisional upper"]);
+    life.is("on_the_way | lab:receive");
+    life.takes(Lab, "h2", &["provisional upper"]);
+    life.is("lab | lab:make");
+}
+
+#[test]
+fn a2_once_the_pattern_is_given_up_something_else_is_sent_or_a_revision_says_that_the_rest_will_do()
+{
+    let mut life = without_its_pattern();
+    let lost = written_off("provisional upper", "nobody found it");
+    life.world.does(&anna(), lost);
+    life.is("office | office:register");
+    let mut other = Life {
+        world: life.world.clone(),
+        ordered: life.ordered.clone(),
+        read: 1,
+    };
+    life.has(Office, &["impression"]);
+    life.sends(Office, "h2", Purpose::Make, &["impression"]);
+    life.takes(Lab, "h2", &["impression"]);
+    life.is("lab | lab:make");
+    other.signs(&[(UPPER, Stage::Process)], &[]);
+    other.is("lab | lab:acknowledge");
+}
+
+#[test]
+fn a2_a_bite_that_did_not_come_beside_its_pattern_is_asked_for_and_holds_nothing_up() {
+    let mut life = copying();
+    life.has(Office, &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["provisional upper", "bite"]);
+    let came = [
+        found("provisional upper", Outcome::Sound, true),
+        found("bite", Outcome::Missing, false),
+    ];
+    life.world.does(&tom(), received("h1", Lab, &came));
+    life.states();
+    life.is("lab | lab:make office:find_lost");
+}
+
+#[test]
+fn a3_new_work_is_not_fitted_while_it_stands_still_but_by_a_signed_word() {
+    let mut life = to_be_made();
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    let stopped = What::Stopped(Stopped {
+        reason: "allergic to the resin".to_owned(),
+        signed: under("dora"),
+    });
+    life.world.does(&dora(), stopped);
+    life.is("on_the_way | lab:heed office:receive office:decide");
+    life.takes(Office, "h2", &["final upper"]);
+    life.is("office | lab:heed office:decide");
+    assert!(!life.stands().to_fit);
+    let fit = |exception| {
+        let mut what = fitted("final upper", Some("duplicate upper"));
+        if let What::Fitted(one) = &mut what {
+            one.exception = exception;
+        }
+        what
+    };
+    let stands = [(CustodyRule::Stopped, "final upper")];
+    life.world.expect(&dora(), &fit(None), &stands);
+    life.world.expect(&dora(), &fit(signed(" ")), &stands);
+    life.world.expect(&anna(), &fit(signed("needed")), &stands);
+    life.world.expect(&dora(), &fit(signed("needed")), &[]);
+    // What the patient had worn goes back in.
+    let back = fitted("duplicate upper", None);
+    let out = What::TakenOut(TakenOut {
+        tag: tag("duplicate upper"),
+        exception: signed("a sore"),
+    });
+    life.world.does(&dora(), out);
+    life.world.expect(&anna(), &back, &[]);
+    let went_on = What::WentOn(WentOn {
+        reason: "another resin".to_owned(),
+        signed: under("dora"),
+    });
+    life.world.does(&dora(), went_on);
+    life.is("office | office:fit");
+    life.world
+        .expect(&anna(), &fitted("final upper", None), &[]);
+}
+
+#[test]
+fn a3_nothing_of_cancelled_work_is_to_be_fitted() {
+    let mut life = to_be_made();
+    life.has(Lab, &["final upper"]);
+    let all = ["final upper", "provisional upper", "bite"];
+    life.sends(Lab, "h2", Purpose::Finished, &all);
+    let cancelled = What::Cancelled(Cancelled {
+        reason: "moved away".to_owned(),
+        items: all
+            .map(|thing| Fated {
+                tag: tag(thing),
+                fate: Fate::ComesBack,
+                consent: None,
+            })
+            .to_vec(),
+        signed: under("dora"),
+    });
+    life.world.does(&dora(), cancelled);
+    life.takes(Office, "h2", &all);
+    life.is("office | lab:heed office:close");
+    let fit = fitted("final upper", Some("duplicate upper"));
+    let stands = [(CustodyRule::Stopped, "final upper")];
+    life.world.expect(&dora(), &fit, &stands);
+}
+
+#[test]
+fn a3_a_reline_that_comes_back_while_the_work_is_stopped_goes_in_again() {
+    let mut life = Life::of(Arches::Lower, &[]);
+    life.wears(&["final lower"]);
+    life.has(Office, &["duplicate lower"]);
+    life.signs(&[(LOWER, Stage::Reline)], &["final lower"]);
+    life.reads();
+    life.fits("duplicate lower", Some("final lower"));
+    life.sends(Office, "h1", Purpose::Change, &["final lower"]);
+    life.takes(Lab, "h1", &["final lower"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final lower"]);
+    let stopped = What::Stopped(Stopped {
+        reason: "a question".to_owned(),
+        signed: under("dora"),
+    });
+    life.world.does(&dora(), stopped);
+    life.takes(Office, "h2", &["final lower"]);
+    life.is("office | lab:heed office:fit office:decide");
+    life.fits("final lower", Some("duplicate lower"));
+}
+
+#[test]
+fn a4_the_lab_destroys_nothing_that_the_work_is_made_from_and_nothing_of_the_patients() {
+    let mut life = to_be_made();
+    let broke = |thing: &str| destroyed(thing, "dropped");
+    life.world
+        .expect(&tom(), &broke("bite"), &[(CustodyRule::F, "bite")]);
+    life.has(Lab, &["final upper"]);
+    life.world.expect(&tom(), &broke("bite"), &[]);
+    // Whether the patient consents, the office knows.
+    let pattern = [(CustodyRule::Right, "provisional upper")];
+    life.world
+        .expect(&tom(), &broke("provisional upper"), &pattern);
+    life.sends(Lab, "h2", Purpose::GoingBack, &["provisional upper"]);
+    life.takes(Office, "h2", &["provisional upper"]);
+    life.world.expect(&anna(), &broke("provisional upper"), &[]);
+}
+
+#[test]
+fn a4_what_was_destroyed_at_the_lab_before_anything_was_made_is_missed_by_its_list() {
+    let mut life = copying();
+    life.has(Office, &["bite"]);
+    let both = ["provisional upper", "bite"];
+    life.signs(&[(UPPER, Stage::Process)], &both);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &both);
+    life.takes(Lab, "h1", &both);
+    life.is("lab | lab:make");
+    // An entry of before this was refused.
+    life.world.now_ms += MINUTE_MS;
+    let at = Moment::new(life.world.now_ms, 60);
+    life.world.append(&tom(), destroyed("bite", "dropped"), at);
+    life.is("lab | office:write");
+    let asked = [(
+        Office,
+        "sign a revision that says what the work is made from",
+    )];
+    assert_eq!(life.asks_about("bite"), asked);
+    life.signs(&[(UPPER, Stage::Process)], &both[..1]);
+    life.reads();
+    life.is("lab | lab:make");
+}
+
+#[test]
+fn b1_a_reline_of_the_worn_final_is_ordered_and_delivered_once() {
+    let mut life = worn_from_the_pattern();
+    life.signs(&[(UPPER, Stage::Reline)], &[]);
+    life.is("office | office:hand_over");
+    life.fits("duplicate upper", Some("final upper"));
+    life.is("office | office:hand_over");
+    life.sends(Office, "h3", Purpose::Change, &["final upper"]);
+    life.takes(Lab, "h3", &["final upper"]);
+    life.reads();
+    life.is("lab | lab:make");
+    life.sends(Lab, "h4", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h4", &["final upper"]);
+    life.is("office | office:fit");
+    life.fits("final upper", Some("duplicate upper"));
+    life.is("patient | lab:send_back");
+    // The same once more is no second reline, and a repair is another work.
+    life.signs(&[(UPPER, Stage::Reline)], &[]);
+    life.is("patient | lab:send_back");
+    life.signs(&[(UPPER, Stage::Repair)], &[]);
+    life.is("office | office:hand_over");
+}
+
+#[test]
+fn b1_a_remake_that_was_not_delivered_stays_ordered_and_so_does_another_shade() {
+    let mut life = worn_from_the_pattern();
+    life.sends(
+        Lab,
+        "h3",
+        Purpose::GoingBack,
+        &["provisional upper", "bite"],
+    );
+    life.takes(Office, "h3", &["provisional upper", "bite"]);
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.is("patient |");
+    life.asks_for_something_else();
+    life.is("office | office:hand_over");
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.ordered.kind = Some(OrderKind::Remake);
+    life.is("office | office:hand_over");
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.ordered
+        .earlier
+        .iter_mut()
+        .for_each(|one| one.is_same = true);
+    life.is("office | office:hand_over");
+}
+
+#[test]
+fn b2_a_remake_is_made_from_the_pattern_that_is_still_at_the_lab() {
+    let mut life = worn_from_the_pattern();
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.ordered.kind = Some(OrderKind::Remake);
+    life.is("lab | lab:acknowledge");
+    life.reads();
+    life.is("lab | lab:make");
+    // Or from all that is listed.
+    let mut life = worn_from_the_pattern();
+    life.sends(Lab, "h3", Purpose::GoingBack, &["provisional upper"]);
+    life.takes(Office, "h3", &["provisional upper"]);
+    life.signs(&[(UPPER, Stage::Process)], &["bite"]);
+    life.ordered.kind = Some(OrderKind::Remake);
+    life.is("lab | lab:acknowledge");
+}
+
+#[test]
+fn b2_a_try_in_at_the_office_goes_to_the_lab_before_the_final_is_made() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["impression"]);
+    life.signs(&[(UPPER, Stage::TryIn)], &[]);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.takes(Lab, "h1", &["impression"]);
+    life.has(Lab, &["try-in upper"]);
+    life.sends(Lab, "h2", Purpose::Trial, &["try-in upper"]);
+    life.takes(Office, "h2", &["try-in upper"]);
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.reads();
+    life.is("office | office:hand_over");
+}
+
+#[test]
+fn b3_only_what_came_from_the_other_side_goes_back_there() {
+    let mut life = to_be_made();
+    life.has(Lab, &["final upper"]);
+    life.world.does(&tom(), disinfected("final upper"));
+    for purpose in [Purpose::GoingBack, Purpose::Stray] {
+        let back = |thing: &str| Life::release(Lab, "h2", purpose, &[thing], false);
+        let own = [(CustodyRule::Form, "final upper")];
+        life.world.expect(&tom(), &back("final upper"), &own);
+    }
+    // A final of an earlier entry that was sent so is delivered once it is worn.
+    life.world.now_ms += MINUTE_MS;
+    let at = Moment::new(life.world.now_ms, 60);
+    let stray = Life::release(Lab, "h2", Purpose::Stray, &["final upper"], false);
+    life.world.append(&tom(), stray, at);
+    life.takes(Office, "h2", &["final upper"]);
+    life.is("lab | lab:make");
+    life.fits("final upper", Some("duplicate upper"));
+    life.is("patient | lab:send_back");
+    let mut life = copying();
+    life.world.does(&anna(), disinfected("provisional upper"));
+    let stray = Life::release(Office, "h1", Purpose::Stray, &["provisional upper"], false);
+    let own = [(CustodyRule::Form, "provisional upper")];
+    life.world.expect(&anna(), &stray, &own);
+}
+
+#[test]
+fn b3_what_the_patient_has_worn_goes_back_from_the_lab_that_made_it() {
+    let mut life = worn_from_the_pattern();
+    life.fits("duplicate upper", Some("final upper"));
+    life.sends(Office, "h3", Purpose::Change, &["final upper"]);
+    life.takes(Lab, "h3", &["final upper"]);
+    life.world.does(&tom(), disinfected("final upper"));
+    let back = Life::release(Lab, "h4", Purpose::GoingBack, &["final upper"], false);
+    life.world.expect(&tom(), &back, &[]);
+}
+
+#[test]
+fn b4_a_parcel_of_one_arch_is_not_the_work_of_the_other_that_waits_at_the_office() {
+    let mut life = Life::of(Arches::Both, &[]);
+    life.signs(&[(UPPER, Stage::Process), (LOWER, Stage::Process)], &[]);
+    life.reads();
+    life.wears(&["provisional upper", "provisional lower"]);
+    life.has(Office, &["duplicate upper", "duplicate lower"]);
+    life.fits("duplicate upper", Some("provisional upper"));
+    life.sends(Office, "h1", Purpose::Make, &["provisional upper"]);
+    life.is("on_the_way office | lab:receive office:hand_over");
+    life.takes(Lab, "h1", &["provisional upper"]);
+    life.is("lab office | lab:make office:hand_over");
+    life.fits("duplicate lower", Some("provisional lower"));
+    life.sends(Office, "h2", Purpose::Make, &["provisional lower"]);
+    life.takes(Lab, "h2", &["provisional lower"]);
+    life.is("lab | lab:make");
+}
+
+#[test]
+fn b5_after_a_custom_tray_the_office_takes_its_impression_first() {
+    let tray = ("photograph", ItemKind::Other, None);
+    let mut life = Life::of(Arches::Upper, &[tray]);
+    life.has(Office, &["impression"]);
+    life.signs(&[(UPPER, Stage::Tray)], &[]);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.takes(Lab, "h1", &["impression"]);
+    life.has(Lab, &["photograph"]);
+    life.sends(Lab, "h2", Purpose::Record, &["photograph"]);
+    life.takes(Office, "h2", &["photograph"]);
+    life.is("office | office:try_in");
+    life.signs(&[(UPPER, Stage::Rims)], &[]);
+    life.reads();
+    life.is("office | office:hand_over");
+    life.has(Office, &["cast upper"]);
+    let both = ["photograph", "cast upper"];
+    life.sends(Office, "h3", Purpose::Make, &both);
+    life.takes(Lab, "h3", &both);
+    life.is("lab | lab:make");
+}
+
+#[test]
+fn b6_a_pattern_that_came_back_with_the_final_is_no_work_of_an_earlier_revision() {
+    let mut life = to_be_made();
+    life.has(Lab, &["final upper"]);
+    let both = ["final upper", "provisional upper"];
+    life.sends(Lab, "h2", Purpose::Finished, &both);
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.takes(Office, "h2", &both);
+    let older = |life: &Life| {
+        let case = life.world.case_state();
+        let older = made_for_earlier(&life.ordered, &life.world.items, &case);
+        older.iter().map(name).collect::<Vec<_>>()
+    };
+    assert_eq!(older(&life), ["final upper"]);
+    life.is("office | office:weigh lab:acknowledge");
+    // Once the final is worn nothing is left to be weighed.
+    life.fits("final upper", Some("duplicate upper"));
+    assert_eq!(older(&life), [""; 0]);
+    life.is("office | office:hand_over lab:acknowledge");
+}
+
+#[test]
+fn b8_a_final_that_was_lost_and_made_anew_is_found_or_written_off_by_the_lab() {
+    let second = ("old upper", ItemKind::FinalDenture, UPPER);
+    let mut life = to_be_made();
+    let mut items = life.world.items.iter_mut();
+    let item = items.find(|item| item.tag == tag(second.0)).unwrap();
+    (item.kind, item.arch) = (second.1, second.2);
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.finds("h2", "final upper", Outcome::Missing);
+    life.states();
+    life.is("on_the_way | lab:find_sent");
+    let anew = [(Lab, "find it and send it, or make it anew")];
+    assert_eq!(life.asks_about("final upper"), anew);
+    life.has(Lab, &["old upper"]);
+    let all = ["old upper", "provisional upper", "bite"];
+    life.sends(Lab, "h3", Purpose::Finished, &all);
+    life.takes(Office, "h3", &all);
+    life.is("office | office:fit");
+    life.fits("old upper", Some("duplicate upper"));
+    life.is("patient | lab:find_lost");
+    let given_up = [(Lab, "find it, or write it off")];
+    assert_eq!(life.asks_about("final upper"), given_up);
+    life.world
+        .does(&tom(), written_off("final upper", "nobody found it"));
+    life.is("patient |");
+}
+
+#[test]
+fn c1_what_is_to_be_copied_comes_out_of_the_mouth_first() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.signs(&[(UPPER, Stage::Duplicate)], &[]);
+    life.wears(&["provisional upper"]);
+    life.is("office | office:hand_over");
+}
+
+#[test]
+fn c4_what_goes_back_without_a_word_on_what_is_made_next_is_asked_about_on_its_way() {
+    let rims = ("old upper", ItemKind::Rims, UPPER);
+    let mut life = Life::of(Arches::Upper, &[rims]);
+    life.has(Office, &["impression"]);
+    life.signs(&[(UPPER, Stage::Rims)], &[]);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.takes(Lab, "h1", &["impression"]);
+    life.has(Lab, &["old upper"]);
+    life.sends(Lab, "h2", Purpose::Record, &["old upper"]);
+    life.takes(Office, "h2", &["old upper"]);
+    life.is("office | office:try_in");
+    life.sends(Office, "h3", Purpose::Make, &["old upper"]);
+    life.is("on_the_way | lab:receive office:write");
+    life.signs(&[(UPPER, Stage::SetUp)], &[]);
+    life.is("on_the_way | lab:receive");
+}
+
+#[test]
+fn c5_an_impression_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["impression"]);
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.takes(Lab, "h1", &["impression"]);
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life.fits("final upper", None);
+    life.is("patient |");
+    let (context, case) = (life.world.context(), life.world.case_state());
+    assert!(dispositions(&context.scope(), &case).is_ok());
+}
+
+#[test]
+fn c6_in_a_closed_case_nothing_becomes_the_spare() {
+    let mut life = worn_from_the_pattern();
+    let all = ["provisional upper", "bite"];
+    life.sends(Lab, "h3", Purpose::GoingBack, &all);
+    life.takes(Office, "h3", &all);
+    let spares = |life: &Life| {
+        let case = life.world.case_state();
+        mouth::spares(&life.world.items, &case, Arch::Upper).len()
+    };
+    assert_eq!(spares(&life), 1);
+    let (context, case) = (life.world.context(), life.world.case_state());
+    let closed = What::Closed(Closed {
+        items: dispositions(&context.scope(), &case).unwrap(),
+        note: String::new(),
+        nothing_made: false,
+        signed: under("dora"),
+    });
+    life.world.does(&dora(), closed);
+    assert_eq!(spares(&life), 0);
 }

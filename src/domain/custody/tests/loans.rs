@@ -177,3 +177,19 @@ fn what_lies_with_its_lender_is_not_said_to_be_due_back_there() {
         ["It is on loan, and due back with its lender."]
     );
 }
+
+#[test]
+fn a1_what_is_lent_is_neither_destroyed_nor_used_up_by_its_borrower() {
+    let mut world = lending("2026-03-05");
+    world.sends(&anna(), "h1", &["facebow", "bite"]);
+    world.takes(&tom(), "h1", &["facebow", "bite"]);
+    let lent = [(CustodyRule::Right, "facebow")];
+    world.expect(&tom(), &used_up("facebow", "the mounting"), &lent);
+    world.does(&tom(), registered("final upper", Lab, false));
+    world.expect(&tom(), &destroyed("facebow", "bent"), &lent);
+    world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
+    // Its own house says what becomes of it.
+    world.sends(&tom(), "h2", &["facebow"]);
+    world.takes(&anna(), "h2", &["facebow"]);
+    world.expect(&anna(), &used_up("facebow", "worn out"), &[]);
+}

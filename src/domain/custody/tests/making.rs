@@ -109,6 +109,7 @@ fn a_thing_is_made_from_what_is_in_ones_hands() {
     // What was used up for it may be named all the same; what was destroyed may not.
     world.does(&tom(), used_up("impression", "the upper cast"));
     world.expect(&tom(), &made("cast upper", Lab, from(&["impression"])), &[]);
+    world.does(&tom(), registered("final lower", Lab, false));
     world.does(&tom(), destroyed("bite", "melted"));
     world.expect(
         &tom(),

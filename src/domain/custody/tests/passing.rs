@@ -584,6 +584,23 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
     assert_eq!(said(&world, 2, day), [notice, anew]);
 }
 
+#[test]
+fn c7_what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_anew_or_comes_back() {
+    let world = there();
+    let tasks = |revision: i64, read: i64| -> Vec<String> {
+        let ordered = Ordered {
+            revision,
+            ..Ordered::default()
+        };
+        let stands = standing(&world.context(), &world.case_state(), &ordered, read);
+        stands.waiting_for.iter().map(|task| task.word()).collect()
+    };
+    let anew = "lab:pass_anew".to_owned();
+    assert!(!tasks(1, 1).contains(&anew));
+    assert!(tasks(2, 1).contains(&anew) && tasks(2, 1).contains(&"lab:acknowledge".to_owned()));
+    assert!(tasks(2, 2).contains(&anew));
+}
+
 fn asks(world: &World, text: &str) -> What {
     What::PassAsked(PassAsked {
         pass: newest(world).event,

@@ -168,6 +168,8 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
     for kind in ["paused", "went_on", "cancelled"] {
         assert_eq!(against(kind, "/what/reason"), None, "{kind}");
     }
+    // And another says why an arch stays empty, or why work goes in that stands still.
+    assert_eq!(against("fitted", "/what/exception/reason"), None);
     // A text that is added to a form is asked here where it is kept.
     let asked = [
         free(ReleaseForm::field_sets()),

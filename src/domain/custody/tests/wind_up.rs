@@ -211,14 +211,21 @@ fn the_lab_does_not_destroy_the_pattern_before_the_final_is_there() {
     world.does(&tom(), registered("final lower", Lab, false));
     world.expect(&tom(), &broke, &[(CustodyRule::F, "provisional upper")]);
     world.does(&tom(), registered("final upper", Lab, false));
-    world.expect(&tom(), &broke, &[]);
-    let without = What::Destroyed(Destroyed {
-        tag: tag("provisional upper"),
-        how: "broke".to_owned(),
-        consent: Some(false),
-        signed: None,
-    });
-    world.expect(&tom(), &without, &[(Form, "provisional upper")]);
+    // From then on it is the patient's consent that is asked for, and the office has it.
+    let right = [(CustodyRule::Right, "provisional upper")];
+    world.expect(&tom(), &broke, &right);
+    let without = |consent| {
+        What::Destroyed(Destroyed {
+            tag: tag("provisional upper"),
+            how: "broke".to_owned(),
+            consent,
+            signed: None,
+        })
+    };
+    let both = [right[0], (Form, "provisional upper")];
+    world.expect(&tom(), &without(Some(false)), &both);
+    // An entry from before consent was asked about is allowed as it was.
+    world.expect(&tom(), &without(None), &[]);
 }
 
 #[test]

@@ -193,6 +193,7 @@ impl Bed {
             tag,
             instead_of,
             uncleaned: false,
+            exception: None,
         });
     }
 
