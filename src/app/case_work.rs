@@ -3,8 +3,9 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
+use super::health::refuse_if_forked;
 use super::proven::erased_of;
-use super::recorded::reference::hold;
+use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, find_revision};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
@@ -22,6 +23,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
+use crate::store::cases::PatientRow;
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
@@ -101,8 +103,11 @@ fn changed_past_us(case: &Case, what: &str) -> AppError {
 /// The patient's card. Without it the case is shown all the same: what needs the card says that it is missing.
 pub async fn card_of(conn: &mut Connection, case: &Case) -> Result<Option<Patient>, StoreError> {
     let row = cases::find_patient(conn, &case.patient).await?;
-    let facts = row.map(|row| row.typed()).transpose()?;
-    Ok(facts.map(|facts| patient::read(&facts).patient))
+    row.as_ref().map(read_card).transpose()
+}
+
+fn read_card(row: &PatientRow) -> Result<Patient, StoreError> {
+    Ok(patient::read(&row.typed()?).patient)
 }
 
 fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
@@ -143,6 +148,8 @@ pub struct CaseWork {
     pub ordered: Ordered,
     /// Words about a clock that was wrong once.
     pub clock: Vec<ClockWord>,
+    /// The patient's card as it is stored.
+    pub(super) card_row: Option<PatientRow>,
 }
 
 /// The words about a clock that was wrong once.
@@ -245,7 +252,8 @@ impl CaseWork {
             .ok_or_else(|| missing(&case.lab))?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
-        let card = card_of(conn, &case).await?;
+        let card_row = cases::find_patient(conn, &case.patient).await?;
+        let card = card_row.as_ref().map(read_card).transpose()?;
         let revision = match case.revision {
             ..=0 => None,
             number => find_revision(app, conn, &case.number, number).await?,
@@ -264,6 +272,7 @@ impl CaseWork {
             state: CaseState::of(&events),
             events,
             clock: clock_words(conn).await?,
+            card_row,
         })
     }
 
@@ -364,7 +373,7 @@ impl CaseWork {
     }
 
     /// Holds all that is loaded of the case against the signed record: the case, its things, its entries in their order,
-    /// and what the lab has acknowledged. The revision in force is held where it is read.
+    /// what the lab has acknowledged, and the patient's card. The revision in force is held where it is read.
     ///
     /// # Errors
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
@@ -431,7 +440,11 @@ impl CaseWork {
                 return Err(changed_past_us(case, words_of(kind)));
             }
         }
-        Ok(())
+        match &self.card_row {
+            Some(row) => hold_card(app, conn, row).await,
+            // A card is never taken away.
+            None => Err(changed_past_us(case, "the patient's card")),
+        }
     }
 
     /// The same for a paper, which also prints both houses.
@@ -443,6 +456,7 @@ impl CaseWork {
         app: &App,
         conn: &mut Connection,
     ) -> Result<(), AppError> {
+        refuse_if_forked(app)?;
         self.hold(app, conn).await?;
         for house in [&self.office, &self.lab] {
             let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;

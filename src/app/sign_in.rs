@@ -224,11 +224,13 @@ pub async fn onlooker(app: &App, secret: &str) -> Result<Option<Person>, AppErro
 
 async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Person>, AppError> {
     let hash = secret_hash(secret);
+    let before = app.store.newest_seen();
     let mut conn = app.store.read().await?;
     let Some(row) = people::session(&mut conn, &hash).await? else {
         return Ok(None);
     };
     drop(conn);
+    app.store.look_at_read(before.as_deref(), &row.checkpoint);
     if !is_bound(app, &hash, &row) {
         // One of before sessions were bound has ended; any other, nobody here has begun.
         if !row.binding.is_empty() {

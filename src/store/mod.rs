@@ -8,6 +8,7 @@ mod batch;
 mod connection;
 mod database;
 mod error;
+mod filing;
 mod guards;
 mod head;
 mod in_place;

@@ -184,6 +184,14 @@ impl Frame {
         Frame { unread: 0, ..self }
     }
 
+    /// Says what has just been done, in words of one's own.
+    pub fn told(self, sentence: String) -> Frame {
+        Frame {
+            done: Some(sentence),
+            ..self
+        }
+    }
+
     /// Says what has just been done; `word` comes from the address and is looked up, never shown.
     pub fn done(mut self, word: &str) -> Frame {
         let sentence = match word {

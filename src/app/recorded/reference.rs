@@ -379,6 +379,23 @@ pub async fn hold_account(
     }
 }
 
+/// Holds a patient's card as it was read.
+///
+/// # Errors
+/// See [`hold`]; and that it has to be read again, if somebody has saved a new version of it since.
+pub async fn hold_card(
+    app: &App,
+    conn: &mut Connection,
+    row: &PatientRow,
+) -> Result<(), AppError> {
+    let code = row.code.as_str();
+    if is_recorded(app, conn, ReferenceData::Patient, code, &of_patient(row)).await? {
+        return Ok(());
+    }
+    let _held = hold(app, conn, ReferenceData::Patient, code).await?;
+    Err(StoreError::Again.into())
+}
+
 async fn is_recorded(
     app: &App,
     conn: &mut Connection,
