@@ -9,16 +9,22 @@ use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::store::bench_codes::{CodeRow, DeviceRow};
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
-/// Of whom a session is and by which password, from when to when, when it was typed in it, and the device of one by a
+/// Of whom a session is, as which version of the account and by which password, from when to when, when it was typed in it, and the device of one by a
 /// code.
 pub(super) fn binding_of_session(app: &App, session: &NewSession, proved_ms: i64) -> String {
-    let times = [session.began_ms, session.ends_ms, proved_ms].map(|ms| ms.to_string());
-    let [began, ends, proved] = &times;
+    let numbers = [
+        session.version,
+        session.began_ms,
+        session.ends_ms,
+        proved_ms,
+    ];
+    let [version, began, ends, proved] = &numbers.map(|number| number.to_string());
     app.store.binding(&[
         "session",
         &session.secret_hash,
         session.account.as_str(),
         &session.password,
+        version,
         began,
         ends,
         proved,
@@ -32,6 +38,7 @@ pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
         secret_hash: secret_hash.to_owned(),
         account: row.account.id.clone(),
         password: row.account.password.clone(),
+        version: row.account.version,
         began_ms: row.began_ms,
         ends_ms: row.ends_ms,
         device: row.by_code.as_ref().map(|at| at.device.clone()),

@@ -4,7 +4,7 @@
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
 use super::health::refuse_if_forked;
-use super::proven::erased_of;
+use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, find_revision};
 use super::{App, AppError, Person, papers_noted, recorded};
@@ -27,7 +27,7 @@ use crate::store::cases::PatientRow;
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::record::{count_of, head, leaves_of};
+use crate::store::record::{count_of, head, leaf_about, leaves_of};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
@@ -89,6 +89,27 @@ async fn refuse_unless_newest(conn: &mut Connection, case: &Case) -> Result<(), 
     }
     tracing::error!(case = %case.number, newest, read, signed, "a case is not listed with its newest revision");
     Err(changed_past_us(case, "which revision is in force"))
+}
+
+/// Holds whose a case is against its leaf.
+///
+/// # Errors
+/// A refusal in words, where the record says otherwise.
+pub(super) async fn hold_case(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<(), AppError> {
+    let leaf = leaf_about(conn, LeafKind::Case.word(), case.number.as_str()).await?;
+    let is_recorded = match &leaf {
+        Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
+        // A database of before is as it was until its rows are taken in.
+        None => head(conn).await?.frontier.size() == 0,
+    };
+    match is_recorded {
+        true => Ok(()),
+        false => Err(changed_past_us(case, words_of(LeafKind::Case))),
+    }
 }
 
 /// That something of a case is not as the record says.

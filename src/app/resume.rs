@@ -151,6 +151,8 @@ pub async fn restore(
         why: match lack {
             Lack::Shorter { .. } => Why::Shrunk,
             Lack::Rewritten { .. } => Why::Rewritten,
+            Lack::BrokenOff { signed, found } if found < signed => Why::Shrunk,
+            Lack::BrokenOff { .. } => Why::Rewritten,
             _ => Why::Unproven,
         },
         kept: signed,

@@ -273,7 +273,11 @@ impl Writer {
 
     /// Whether all leaves are still found under what their bytes say, after somebody else has written: at once where that
     /// takes no time, otherwise beside the work.
-    async fn look_at_filing(&self, conn: &mut AnyConnection, leaves: u64) -> Result<(), StoreError> {
+    async fn look_at_filing(
+        &self,
+        conn: &mut AnyConnection,
+        leaves: u64,
+    ) -> Result<(), StoreError> {
         if leaves <= FILED_AT_ONCE {
             let found = in_time(misfiled(conn)).await?;
             self.trust.note_filing(found);
@@ -292,7 +296,9 @@ impl Writer {
             };
             match looked.await {
                 Ok(found) => writer.trust.note_filing(found),
-                Err(why) => tracing::error!(%why, "whether leaves are filed as they say cannot be looked at"),
+                Err(why) => {
+                    tracing::error!(%why, "whether leaves are filed as they say cannot be looked at")
+                }
             }
             writer.filing.store(false, Ordering::SeqCst);
         });
@@ -419,7 +425,9 @@ impl Open {
         .await?;
         let held = in_time(head::hold(&mut self.conn, writer.backend)).await?;
         if in_time(self.is_foreign(writer.backend)).await? {
-            writer.look_at_filing(&mut self.conn, held.frontier.size()).await?;
+            writer
+                .look_at_filing(&mut self.conn, held.frontier.size())
+                .await?;
         }
         let signed = (writer.key(), writer.last());
         let asked = writer.trust.ask(&mut self.conn, &held, signed);

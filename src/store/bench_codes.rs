@@ -110,8 +110,7 @@ pub async fn devices_after(
     after: &str,
     limit: i64,
 ) -> Result<Vec<DeviceRow>, StoreError> {
-    let sql =
-        "SELECT * FROM bench_device WHERE id > $1 AND taken_back_ms = 0 ORDER BY id LIMIT $2";
+    let sql = "SELECT * FROM bench_device WHERE id > $1 AND taken_back_ms = 0 ORDER BY id LIMIT $2";
     let rows = sqlx::query(sql)
         .bind(after)
         .bind(limit)

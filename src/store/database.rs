@@ -9,6 +9,7 @@ use super::lack::Lack;
 use super::last_signed::LastSigned;
 use super::picture_folder::PictureFolder;
 use super::pictures::Shelf;
+use super::regular::refuse_other_than_file;
 use super::start;
 use super::unsigned::{self, Unsigned};
 use super::{guards, record, schema};
@@ -190,7 +191,9 @@ impl Store {
     /// The newest checkpoint that this program has seen signed; nothing for a store without a word of how far its key
     /// has signed.
     pub fn newest_seen(&self) -> Option<String> {
-        self.writer.last().and_then(|_| self.writer.trust().newest())
+        self.writer
+            .last()
+            .and_then(|_| self.writer.trust().newest())
     }
 
     /// Holds the checkpoint that a page has read against the newest that was seen before.
@@ -575,6 +578,12 @@ fn looking(address: &str) -> String {
 
 /// One connection, and whether it may write where that is what it is for.
 async fn try_out(address: &str, backend: Backend, purpose: Purpose) -> Result<(), StoreError> {
+    if let Some(path) = file_of(address) {
+        refuse_other_than_file(&path).map_err(|why| StoreError::File {
+            path: path.display().to_string(),
+            why: why.to_string(),
+        })?;
+    }
     let of_file = |why: sqlx::Error| match file_of(address) {
         Some(path) => StoreError::of_file(&path, why),
         None => why.into(),

@@ -61,7 +61,8 @@ async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreE
         return Ok(None);
     };
     let all = [&kinds, &abouts, &owners, &bodies];
-    let is_distinguished = |text: &&String| text.matches(BETWEEN).count() as u64 + 1 == count.unsigned_abs();
+    let is_distinguished =
+        |text: &&String| text.matches(BETWEEN).count() as u64 + 1 == count.unsigned_abs();
     if !all.iter().all(|text| is_distinguished(text)) {
         return Ok(None);
     }

@@ -258,6 +258,8 @@ pub struct NewSession {
     pub account: AccountId,
     /// The account's password as it is stored: with it, what was begun by it ends.
     pub password: String,
+    /// The account's version: whoever was shut out and let in again begins anew.
+    pub version: i64,
     pub began_ms: i64,
     pub ends_ms: i64,
     /// Where it was begun; empty where that is not known.
@@ -471,13 +473,16 @@ pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Resu
     Ok(())
 }
 
-/// When a session began, and when it ends.
+/// When a session of this account began, and when it ends.
 pub async fn session_times(
     conn: &mut AnyConnection,
     secret_hash: &str,
+    account: &AccountId,
 ) -> Result<Option<(i64, i64)>, StoreError> {
-    let row = sqlx::query("SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1")
+    let sql = "SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1 AND account_id = $2";
+    let row = sqlx::query(sql)
         .bind(secret_hash)
+        .bind(account)
         .fetch_optional(conn)
         .await?;
     row.map(|row| Ok((row.try_get("began_ms")?, row.try_get("ends_ms")?)))

@@ -27,7 +27,10 @@ pub(super) async fn examine(
             match row.binding.is_empty() {
                 true => of_before += 1,
                 false => {
-                    let sentence = format!("Nobody has allowed the device “{}” at the bench: its row was put there past this program.", row.name);
+                    let sentence = format!(
+                        "Nobody has allowed the device “{}” at the bench: its row was put there past this program.",
+                        row.name
+                    );
                     examined.fault(None, sentence);
                 }
             }
@@ -42,7 +45,10 @@ pub(super) async fn examine(
             match row.binding.is_empty() {
                 true => of_before += 1,
                 false => {
-                    let sentence = format!("{} has not set the code for the bench that is stored: its row was put there past this program.", row.name);
+                    let sentence = format!(
+                        "{} has not set the code for the bench that is stored: its row was put there past this program.",
+                        row.name
+                    );
                     examined.fault(None, sentence);
                 }
             }
