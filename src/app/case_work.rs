@@ -27,7 +27,7 @@ use crate::store::cases::PatientRow;
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::record::{count_of, head, leaf_about, leaves_of};
+use crate::store::record::{head, leaf_about, leaves_of};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
@@ -79,15 +79,14 @@ pub async fn own_case(
 /// Refuses a case whose row says another revision in force, or another acknowledged, than the newest there is: of the
 /// rows, and of the leaves that the record has of them.
 async fn refuse_unless_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
-    let newest = revisions::newest_number(conn, &case.number).await?;
-    let read = revisions::newest_acknowledged(conn, &case.number).await?;
-    let signed = count_of(conn, &case.number, LeafKind::Revision.word()).await?;
-    let is_recorded = signed == case.revision.unsigned_abs()
-        || (signed == 0 && head(conn).await?.frontier.size() == 0);
-    if (newest, read) == (case.revision, case.acknowledged) && is_recorded {
+    let newest = revisions::newest(conn, &case.number).await?;
+    let is_recorded = newest.leaves == case.revision
+        || (newest.leaves == 0 && head(conn).await?.frontier.size() == 0);
+    let rows = (newest.signed, newest.acknowledged);
+    if rows == (case.revision, case.acknowledged) && is_recorded {
         return Ok(());
     }
-    tracing::error!(case = %case.number, newest, read, signed, "a case is not listed with its newest revision");
+    tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
     Err(changed_past_us(case, "which revision is in force"))
 }
 
