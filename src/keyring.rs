@@ -5,6 +5,7 @@
 
 use crate::clock::{NoChance, Outside};
 use crate::record::key::{KeyError, Signer};
+use crate::store::open_regular;
 use base64::{Engine, engine::general_purpose::STANDARD};
 use std::io::Write;
 use std::path::Path;
@@ -74,7 +75,7 @@ fn parse(text: &str) -> Result<Signer, KeyringError> {
 /// The key in `path`; `None` if there is no such file.
 pub fn read(path: &Path) -> Result<Option<Signer>, KeyringError> {
     use std::os::unix::fs::PermissionsExt;
-    match std::fs::read_to_string(path) {
+    match open_regular(path).and_then(std::io::read_to_string) {
         Ok(text) => {
             let mode = std::fs::metadata(path)?.permissions().mode() & 0o777;
             match mode & 0o077 {

@@ -7,10 +7,11 @@ use super::recorded::reference::hold;
 use super::{App, AppError};
 use crate::domain::people::account::Invite;
 use crate::domain::people::party::Role;
+use crate::domain::values::ids::AccountId;
 use crate::record::entry::LeafKind;
 use crate::store::Connection;
 use crate::store::admissions::{self, Admitted};
-use crate::store::record::{LeafRow, leaf_about, leaves_of_kind, newest_owned_by};
+use crate::store::record::{LeafRow, leaf_about, leaves_of_kind, leaves_owned_by, newest_owned_by};
 use crate::store::reference::ReferenceData;
 use serde_json::Value;
 
@@ -48,6 +49,9 @@ pub(super) async fn is_admitted(
     let Some(leaf) = leaf.filter(|_| is_of_now && is_same) else {
         return Ok(false);
     };
+    if was_shut_out(app, conn, &word.by, leaf.number).await? {
+        return Ok(false);
+    }
     let words = leaves_of_kind(conn, LeafKind::Admission.word()).await?;
     if words.iter().any(|later| takes_back(later, &leaf)) {
         return Ok(false);
@@ -61,6 +65,29 @@ pub(super) async fn is_admitted(
         }
         _ => Ok(false),
     }
+}
+
+/// Whether whoever gave a word was shut out after it: then it lets nobody in, also when he or she was let in again.
+async fn was_shut_out(
+    app: &App,
+    conn: &mut Connection,
+    giver: &AccountId,
+    word: u64,
+) -> Result<bool, AppError> {
+    match hold(app, conn, ReferenceData::Account, giver.as_str()).await {
+        Ok(_held) => {}
+        // What stands of an account that was changed past this program is nobody's word.
+        Err(AppError::Refused(_) | AppError::NotFound) => return Ok(true),
+        Err(error) => return Err(error),
+    }
+    let versions = leaves_owned_by(conn, giver.as_str()).await?;
+    let is_out = |leaf: &LeafRow| {
+        let body: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+        body.pointer("/account/disabled") == Some(&Value::Bool(true))
+    };
+    Ok(versions
+        .iter()
+        .any(|leaf| leaf.number > word && is_out(leaf)))
 }
 
 /// Whether a later word makes the links of an earlier one void: by its name, or because it makes a new link for the

@@ -11,7 +11,7 @@ use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use crate::domain::values::moment::{Moment, day_in_words, days_off, since};
 use crate::domain::values::words::{counted, lowered};
 use crate::domain::values::words_of;
-use crate::store::agenda::{self as lists, Part, Sought};
+use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use crate::store::{Connection, StoreError, people};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -80,6 +80,8 @@ pub struct Lines {
     count: i64,
     /// Whether there are more than are shown.
     pub more: bool,
+    /// The numbers of cases whose rows cannot be read.
+    unreadable: Vec<String>,
 }
 
 impl Lines {
@@ -105,6 +107,8 @@ pub struct Agenda {
     pub late: i64,
     pub held: i64,
     pub ended: i64,
+    /// The numbers of cases that belong into these lists and cannot be read.
+    pub unreadable: Vec<String>,
     /// The houses that this one works with, by name.
     pub houses: Vec<(PartyId, String)>,
 }
@@ -452,8 +456,9 @@ impl<'a> Reading<'a> {
                 offset,
             };
             let asked = self.asked(WhoseTurn::Others);
-            let cases = lists::listed_from_the_end(conn, asked, part).await?;
-            agenda.closed = Some(cut(cases, LIST_SHOWN, agenda.ended));
+            let read = lists::listed_from_the_end(conn, asked, part).await?;
+            agenda.unreadable.clone_from(&read.unreadable);
+            agenda.closed = Some(cut(read, LIST_SHOWN, agenda.ended));
             return Ok(agenda);
         }
         for &list in List::ALL {
@@ -463,7 +468,8 @@ impl<'a> Reading<'a> {
                 None if list == List::Others => (OTHERS_SHOWN, 0),
                 None => (SHOWN, 0),
             };
-            let lines = self.list(conn, list, (limit, offset)).await?;
+            let mut lines = self.list(conn, list, (limit, offset)).await?;
+            agenda.unreadable.append(&mut lines.unreadable);
             agenda.lists.push((list, lines));
         }
         Ok(agenda)
@@ -509,7 +515,7 @@ impl<'a> Reading<'a> {
         let is_wanted = |turn: &&WhoseTurn| {
             !only_held || matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers)
         };
-        let (mut cases, mut count) = (Vec::new(), 0);
+        let (mut all, mut count) = (ReadCases::default(), 0);
         for &turn in list.turns().iter().filter(is_wanted) {
             let asked = self.asked(turn);
             // The page begins behind all of these, or among them.
@@ -517,26 +523,37 @@ impl<'a> Reading<'a> {
                 0 => 0,
                 offset => lists::count(conn, asked, offset).await?,
             };
-            let missing = limit + 1 - i64::try_from(cases.len()).unwrap_or(limit);
+            let missing = limit + 1 - i64::try_from(all.cases.len()).unwrap_or(limit);
             if before == offset && missing > 0 {
                 let part = Part {
                     limit: missing,
                     offset,
                 };
-                cases.extend(lists::listed(conn, asked, part).await?);
+                let read = lists::listed(conn, asked, part).await?;
+                all.cases.extend(read.cases);
+                all.unreadable.extend(read.unreadable);
             }
             offset -= before;
             count += lists::count(conn, asked, COUNT_MOST).await?;
         }
-        Ok(cut(cases, limit, count))
+        Ok(cut(all, limit, count))
     }
 }
 
-fn cut(mut cases: Vec<Case>, limit: i64, count: i64) -> Lines {
+fn cut(read: ReadCases, limit: i64, count: i64) -> Lines {
+    let ReadCases {
+        mut cases,
+        unreadable,
+    } = read;
     let limit = usize::try_from(limit).unwrap_or_default();
     let more = cases.len() > limit;
     cases.truncate(limit);
-    Lines { cases, count, more }
+    Lines {
+        cases,
+        count,
+        more,
+        unreadable,
+    }
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 //! Whoever comes in by a code makes entries at the bench and signs nothing: `web/guard.rs` lets nothing else through,
 //! and `CaseWork::append` refuses every other kind of entry.
 
+use super::bindings::{binding_of_code, is_allowed, is_set};
 use super::hashing::HashingQueue;
 use super::recorded::reference::hold_account;
 use super::run::write;
@@ -43,9 +44,8 @@ command! {
 /// Whether somebody has a code.
 pub async fn has_code(app: &App, person: &Person) -> Result<bool, AppError> {
     let mut conn = app.store.read().await?;
-    Ok(stored::code_of(&mut conn, &person.account.id)
-        .await?
-        .is_some())
+    let row = stored::code_of(&mut conn, &person.account.id).await?;
+    Ok(row.is_some_and(|row| is_set(app, &row)))
 }
 
 /// Sets one's own code.
@@ -56,8 +56,13 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
     confirm_password(app, person, form.password.as_str()).await?;
     let hash = app.hash_password(form.new_bench_code.as_str()).await?;
     let now = app.outside.now_ms();
+    let id = &person.account.id;
     write(app, |mut tx| async {
-        stored::set_code(&mut tx, &person.account.id, &hash, now).await?;
+        let account = people::account_by_id(tx.conn(), id).await?;
+        let account = account.filter(|one| !one.disabled);
+        let version = account.ok_or(AppError::NotFound)?.version;
+        let binding = binding_of_code(app, id, &hash, version);
+        stored::set_code(&mut tx, id, (&hash, &binding), now).await?;
         Ok((tx, ()))
     })
     .await?;
@@ -90,10 +95,13 @@ pub async fn who(app: &App, visit: &Visit) -> Result<Option<AtBench>, AppError> 
         return Ok(None);
     };
     let mut conn = app.store.read().await?;
-    let Some(device) = stored::allowed_device(&mut conn, secret).await? else {
+    let device = stored::allowed_device(&mut conn, secret).await?;
+    let Some(device) = device.filter(|one| is_allowed(app, one)) else {
         return Ok(None);
     };
     let people = stored::people_with_code(&mut conn, &device.party).await?;
+    let people = people.into_iter().filter(|one| is_set(app, one));
+    let people = people.map(|one| (one.account, one.name)).collect();
     Ok(Some(AtBench { device, people }))
 }
 
@@ -130,7 +138,10 @@ async fn try_code(
     let (wrong, hash) = match account {
         Some(_) => (
             stored::wrong_codes(&mut conn, &id, &device.id).await?,
-            stored::code_of(&mut conn, &id).await?,
+            stored::code_of(&mut conn, &id)
+                .await?
+                .filter(|code| is_set(app, code))
+                .map(|code| code.hash),
         ),
         None => (0, None),
     };

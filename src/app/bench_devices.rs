@@ -1,5 +1,6 @@
 //! The devices at the benches of a lab: a manager allows them, on the device itself, and takes them back from anywhere.
 
+use super::bindings::{binding_of_device, is_allowed};
 use super::run::write;
 use super::security::Happened;
 use super::sign_in::{confirm_password, secret_hash};
@@ -22,11 +23,24 @@ command! {
     device: String = Kind::Hidden, "", "";
 }
 
+/// A device of the lab, and whether codes are taken on it: not on one that was taken back, nor on one that was allowed
+/// before that was bound to the record's key.
+#[derive(Debug)]
+pub struct ListedDevice {
+    pub row: DeviceRow,
+    pub is_allowed: bool,
+}
+
 /// The devices of one's own lab: those that are allowed first, the newest first.
-pub async fn list(app: &App, person: &Person) -> Result<Vec<DeviceRow>, AppError> {
+pub async fn list(app: &App, person: &Person) -> Result<Vec<ListedDevice>, AppError> {
     let mut conn = app.store.read().await?;
-    let mut found = stored::devices_of(&mut conn, person.party_id()).await?;
-    found.sort_by_key(|one| one.taken_back_ms > 0);
+    let found = stored::devices_of(&mut conn, person.party_id()).await?;
+    let listed = |row: DeviceRow| ListedDevice {
+        is_allowed: is_allowed(app, &row),
+        row,
+    };
+    let mut found: Vec<ListedDevice> = found.into_iter().map(listed).collect();
+    found.sort_by_key(|one| (one.row.taken_back_ms > 0, !one.is_allowed));
     Ok(found)
 }
 
@@ -36,7 +50,8 @@ pub async fn here(app: &App, person: &Person) -> Result<Option<DeviceRow>, AppEr
         return Ok(None);
     };
     let mut conn = app.store.read().await?;
-    Ok(stored::allowed_device(&mut conn, secret).await?)
+    let found = stored::allowed_device(&mut conn, secret).await?;
+    Ok(found.filter(|one| is_allowed(app, one)))
 }
 
 /// Allows the device of this browser; the answer is the secret that its cookie holds.
@@ -47,24 +62,26 @@ pub async fn allow(app: &App, person: &Person, form: &AllowForm) -> Result<Strin
         return Err(AppError::Refused(vec![sentence]));
     }
     let wanted = form.device_name.to_lowercase();
-    let is_taken = |one: &DeviceRow| one.taken_back_ms == 0 && one.name.to_lowercase() == wanted;
+    let is_taken = |one: &ListedDevice| one.is_allowed && one.row.name.to_lowercase() == wanted;
     if list(app, person).await?.iter().any(is_taken) {
         return Err(field("Another device has this name: give each its own."));
     }
     confirm_password(app, person, form.password.as_str()).await?;
     let secret = app.outside.token()?;
-    let device = DeviceRow {
+    let mut device = DeviceRow {
         id: DeviceId::new(app.outside.identity()?),
+        secret_hash: secret_hash(&secret),
         party: person.party_id().clone(),
         name: form.device_name.clone(),
         by_name: person.account.name.clone(),
         allowed_ms: app.outside.now_ms(),
         used_ms: 0,
         taken_back_ms: 0,
+        binding: String::new(),
     };
-    let hash = secret_hash(&secret);
+    device.binding = binding_of_device(app, &device);
     write(app, |mut tx| async {
-        stored::insert_device(&mut tx, &device, &hash).await?;
+        stored::insert_device(&mut tx, &device).await?;
         Ok((tx, ()))
     })
     .await?;
@@ -80,7 +97,8 @@ pub async fn take_back(
 ) -> Result<(), AppError> {
     let (id, now) = (DeviceId::new(form.device.as_str()), app.outside.now_ms());
     let devices = list(app, person).await?;
-    let device = devices.iter().find(|one| one.id == id);
+    let mut devices = devices.iter().map(|one| &one.row);
+    let device = devices.find(|one| one.id == id);
     let none = || AppError::Refused(vec!["Your lab has no such device.".to_owned()]);
     let device = device.ok_or_else(none)?;
     if device.taken_back_ms > 0 {

@@ -63,7 +63,7 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
             offset: 0,
         };
-        cases.extend(lists::listed(&mut conn, asked, part).await?);
+        cases.extend(lists::listed(&mut conn, asked, part).await?.cases);
     }
     let houses = lists::houses(&mut conn, Side::Lab, party).await?;
     drop(conn);

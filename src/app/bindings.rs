@@ -1,22 +1,30 @@
-//! What binds a session, a one-time link, a browser that is known, and the address of a calendar to the record's key. They
+//! What binds a session, a one-time link, a browser that is known, the address of a calendar, and a device and a code of
+//! the bench to the record's key. They
 //! are not in the record, and whoever can write the file can put a row there, or change whose it is: without the key
 //! nobody makes its binding.
 
 use super::App;
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
+use crate::store::bench_codes::{CodeRow, DeviceRow};
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
-/// Of whom a session is and by which password, from when to when, when it was typed in it, and the device of one by a
+/// Of whom a session is, as which version of the account and by which password, from when to when, when it was typed in it, and the device of one by a
 /// code.
 pub(super) fn binding_of_session(app: &App, session: &NewSession, proved_ms: i64) -> String {
-    let times = [session.began_ms, session.ends_ms, proved_ms].map(|ms| ms.to_string());
-    let [began, ends, proved] = &times;
+    let numbers = [
+        session.version,
+        session.began_ms,
+        session.ends_ms,
+        proved_ms,
+    ];
+    let [version, began, ends, proved] = &numbers.map(|number| number.to_string());
     app.store.binding(&[
         "session",
         &session.secret_hash,
         session.account.as_str(),
         &session.password,
+        version,
         began,
         ends,
         proved,
@@ -30,12 +38,51 @@ pub(super) fn is_bound(app: &App, secret_hash: &str, row: &SessionRow) -> bool {
         secret_hash: secret_hash.to_owned(),
         account: row.account.id.clone(),
         password: row.account.password.clone(),
+        version: row.account.version,
         began_ms: row.began_ms,
         ends_ms: row.ends_ms,
         device: row.by_code.as_ref().map(|at| at.device.clone()),
         ..NewSession::default()
     };
-    binding_of_session(app, &session, row.proved_ms) == row.binding
+    let is_at_device = match (&row.by_code, &row.device) {
+        (None, _) => true,
+        (Some(_), Some(device)) => {
+            is_allowed(app, device) && row.account.party.as_ref() == Some(&device.party)
+        }
+        (Some(_), None) => false,
+    };
+    is_at_device && binding_of_session(app, &session, row.proved_ms) == row.binding
+}
+
+/// Which device at the bench it is, of which lab, and who has allowed it.
+pub(super) fn binding_of_device(app: &App, row: &DeviceRow) -> String {
+    let allowed = row.allowed_ms.to_string();
+    app.store.binding(&[
+        "bench device",
+        row.id.as_str(),
+        &row.secret_hash,
+        row.party.as_str(),
+        &row.name,
+        &row.by_name,
+        &allowed,
+    ])
+}
+
+/// Whether a manager has allowed this device here, and nobody has taken it back.
+pub(super) fn is_allowed(app: &App, row: &DeviceRow) -> bool {
+    row.taken_back_ms == 0 && binding_of_device(app, row) == row.binding
+}
+
+/// Whose code it is. With the account as it stands, as for an address of a calendar.
+pub(super) fn binding_of_code(app: &App, account: &AccountId, hash: &str, version: i64) -> String {
+    let version = version.to_string();
+    app.store
+        .binding(&["bench code", account.as_str(), hash, &version])
+}
+
+/// Whether somebody has set this code here.
+pub(super) fn is_set(app: &App, row: &CodeRow) -> bool {
+    binding_of_code(app, &row.account, &row.hash, row.version) == row.binding
 }
 
 /// In whose hands a browser is known, and until when.

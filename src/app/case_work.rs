@@ -3,9 +3,10 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::proven::erased_of;
-use super::recorded::reference::hold;
 use super::recorded::{about_revision, erased_places, revisions_of};
+use super::health::refuse_if_forked;
+use super::proven::{erased_of, is_whole};
+use super::recorded::reference::{hold, hold_card};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
@@ -22,10 +23,11 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
+use crate::store::cases::PatientRow;
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::record::{count_of, head, leaves_of};
+use crate::store::record::{head, leaf_about, leaves_of};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
@@ -81,16 +83,36 @@ pub async fn own_case(
 /// Refuses a case whose row says another revision in force, or another acknowledged, than the newest there is: of the
 /// rows, and of the leaves that the record has of them.
 async fn refuse_unless_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
-    let newest = revisions::newest_number(conn, &case.number).await?;
-    let read = revisions::newest_acknowledged(conn, &case.number).await?;
-    let signed = count_of(conn, &case.number, LeafKind::Revision.word()).await?;
-    let is_recorded = signed == case.revision.unsigned_abs()
-        || (signed == 0 && head(conn).await?.frontier.size() == 0);
-    if (newest, read) == (case.revision, case.acknowledged) && is_recorded {
+    let newest = revisions::newest(conn, &case.number).await?;
+    let is_recorded = newest.leaves == case.revision
+        || (newest.leaves == 0 && head(conn).await?.frontier.size() == 0);
+    let rows = (newest.signed, newest.acknowledged);
+    if rows == (case.revision, case.acknowledged) && is_recorded {
         return Ok(());
     }
-    tracing::error!(case = %case.number, newest, read, signed, "a case is not listed with its newest revision");
+    tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
     Err(changed_past_us(case, "which revision is in force"))
+}
+
+/// Holds whose a case is against its leaf.
+///
+/// # Errors
+/// A refusal in words, where the record says otherwise.
+pub(super) async fn hold_case(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<(), AppError> {
+    let leaf = leaf_about(conn, LeafKind::Case.word(), case.number.as_str()).await?;
+    let is_recorded = match &leaf {
+        Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
+        // A database of before is as it was until its rows are taken in.
+        None => head(conn).await?.frontier.size() == 0,
+    };
+    match is_recorded {
+        true => Ok(()),
+        false => Err(changed_past_us(case, words_of(LeafKind::Case))),
+    }
 }
 
 /// That something of a case is not as the record says.
@@ -105,8 +127,11 @@ fn changed_past_us(case: &Case, what: &str) -> AppError {
 /// The patient's card. Without it the case is shown all the same: what needs the card says that it is missing.
 pub async fn card_of(conn: &mut Connection, case: &Case) -> Result<Option<Patient>, StoreError> {
     let row = cases::find_patient(conn, &case.patient).await?;
-    let facts = row.map(|row| row.typed()).transpose()?;
-    Ok(facts.map(|facts| patient::read(&facts).patient))
+    row.as_ref().map(read_card).transpose()
+}
+
+fn read_card(row: &PatientRow) -> Result<Patient, StoreError> {
+    Ok(patient::read(&row.typed()?).patient)
 }
 
 fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
@@ -147,6 +172,8 @@ pub struct CaseWork {
     pub ordered: Ordered,
     /// Words about a clock that was wrong once.
     pub clock: Vec<ClockWord>,
+    /// The patient's card as it is stored.
+    pub(super) card_row: Option<PatientRow>,
 }
 
 /// The words about a clock that was wrong once.
@@ -249,7 +276,8 @@ impl CaseWork {
             .ok_or_else(|| missing(&case.lab))?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
-        let card = card_of(conn, &case).await?;
+        let card_row = cases::find_patient(conn, &case.patient).await?;
+        let card = card_row.as_ref().map(read_card).transpose()?;
         let signed = match case.revision {
             ..=0 => Vec::new(),
             _ => revisions_of(app, conn, &case.number).await?,
@@ -268,6 +296,7 @@ impl CaseWork {
             state: CaseState::of(&events),
             events,
             clock: clock_words(conn).await?,
+            card_row,
         })
     }
 
@@ -368,7 +397,7 @@ impl CaseWork {
     }
 
     /// Holds all that is loaded of the case against the signed record: the case, its things, its entries in their order,
-    /// and what the lab has acknowledged. The revision in force is held where it is read.
+    /// what the lab has acknowledged, and the patient's card. The revision in force is held where it is read.
     ///
     /// # Errors
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
@@ -435,7 +464,11 @@ impl CaseWork {
                 return Err(changed_past_us(case, words_of(kind)));
             }
         }
-        Ok(())
+        match &self.card_row {
+            Some(row) => hold_card(app, conn, row).await,
+            // A card is never taken away.
+            None => Err(changed_past_us(case, "the patient's card")),
+        }
     }
 
     /// The same for a paper, which also prints both houses.
@@ -447,6 +480,7 @@ impl CaseWork {
         app: &App,
         conn: &mut Connection,
     ) -> Result<(), AppError> {
+        refuse_if_forked(app)?;
         self.hold(app, conn).await?;
         for house in [&self.office, &self.lab] {
             let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;

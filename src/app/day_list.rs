@@ -86,22 +86,24 @@ async fn groups(
         from: None,
         before: None,
     };
-    let mut mine = lists::listed(&mut conn, whole, part).await?;
+    let mut mine = lists::listed(&mut conn, whole, part).await?.cases;
     let bounded = |turn| Sought {
         turn,
         before: Some(ends),
         ..whole
     };
-    mine.extend(lists::listed(&mut conn, bounded(WhoseTurn::Yours), part).await?);
+    let yours = lists::listed(&mut conn, bounded(WhoseTurn::Yours), part);
+    mine.extend(yours.await?.cases);
     if span == Span::Week {
         let without_day = Sought {
             turn: WhoseTurn::Yours,
             from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),
             ..whole
         };
-        mine.extend(lists::listed(&mut conn, without_day, part).await?);
+        mine.extend(lists::listed(&mut conn, without_day, part).await?.cases);
     }
-    let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part).await?;
+    let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part);
+    let coming = coming.await?.cases;
     let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
         .await?
         .into_iter()

@@ -5,6 +5,7 @@
 //! named by the leaf; whoever changes all of them is found by a root on paper.
 
 mod acting;
+mod bench;
 mod compare;
 mod drafts;
 mod papers;
@@ -128,6 +129,8 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     pictures::examine(&mut found, app, &mut conn).await;
     let listed = papers::listed(&mut found, app, &mut conn).await;
     found.read("Papers of closed cases", listed);
+    let of_bench = bench::examine(&mut found, app, &mut conn).await;
+    found.read("Devices and codes of the bench", of_bench);
     let fallen = |why: tokio::task::JoinError| AppError::Inner(why.to_string());
     let mut examined = file.await.map_err(fallen)??;
     examined.join(tree.await.map_err(fallen)??);
@@ -259,7 +262,7 @@ async fn witnesses(
         }
     }
     let open = witness::open_alarms(conn, MOST).await?;
-    for (leaf, id, alarm) in not_cleared(conn).await? {
+    for (leaf, id, alarm) in not_cleared(app, conn).await? {
         if !open.iter().any(|one| one.id == alarm) {
             let sentence = format!(
                 "Leaf {leaf}, resumption {id}, is an alarm that nobody has cleared, and it does not stand open."

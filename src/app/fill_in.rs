@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::recorded::find_revision;
+use super::recorded::reference::{hold_in_force, hold_usual};
 use super::usual_sets::set_of;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
@@ -14,6 +15,7 @@ use crate::domain::prescription::usual::{CaseBefore, InUse};
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::ids::PartyId;
 use crate::domain::values::tooth::Numbering;
+use crate::store::reference::ReferenceData;
 use crate::store::usual::UsualRow;
 use crate::store::{Connection, cases, usual};
 
@@ -65,11 +67,13 @@ pub async fn beforehand(
     for (house, key, sets) in houses {
         let own = in_force.iter().filter(|row| row.party == *house);
         for row in own {
+            hold_in_force(app, conn, ReferenceData::UsualSet, &row.id).await?;
+            hold_usual(app, conn, row).await?;
             sets.extend(in_use(row, true)?);
         }
         for mark in named_in.iter().filter_map(|fields| fields.get(key)) {
             if !sets.iter().any(|one| one.mark() == *mark) {
-                sets.extend(earlier(conn, house, mark).await?);
+                sets.extend(earlier(app, conn, house, mark).await?);
             }
         }
     }
@@ -95,6 +99,7 @@ fn in_use(row: &UsualRow, is_newest: bool) -> Result<Option<InUse>, AppError> {
 
 /// An older version of a set of this house.
 async fn earlier(
+    app: &App,
     conn: &mut Connection,
     house: &PartyId,
     mark: &str,
@@ -104,7 +109,10 @@ async fn earlier(
     };
     let row = usual::find(conn, id, version).await?;
     match row.filter(|row| row.party == *house) {
-        Some(row) => in_use(&row, false),
+        Some(row) => {
+            hold_usual(app, conn, &row).await?;
+            in_use(&row, false)
+        }
         None => Ok(None),
     }
 }

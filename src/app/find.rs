@@ -112,7 +112,9 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
     }
     let most = i64::try_from(CASES_MOST).unwrap_or(i64::MAX);
     let mut conn = app.store.read().await?;
-    let mut found = lists::found(&mut conn, (side, party, false), &words, most).await?;
+    let mut found = lists::found(&mut conn, (side, party, false), &words, most)
+        .await?
+        .cases;
     let houses = lists::houses(&mut conn, side, party).await?.into_iter();
     let called_so = houses.filter(|(_, name)| {
         let name = as_searched(name);
@@ -135,10 +137,11 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
                 limit: most,
                 offset: 0,
             };
-            found.extend(lists::listed(&mut conn, asked, part).await?);
+            found.extend(lists::listed(&mut conn, asked, part).await?.cases);
         }
     }
-    found.extend(lists::found(&mut conn, (side, party, true), &words, most).await?);
+    let closed = lists::found(&mut conn, (side, party, true), &words, most);
+    found.extend(closed.await?.cases);
     let mut seen = BTreeSet::new();
     found.retain(|case| seen.insert(case.number.clone()));
     found.truncate(CASES_MOST);

@@ -34,7 +34,7 @@ pub async fn probe(app: &App) -> Result<(), Outage> {
 
 /// What is said where the record is not the one that was signed.
 pub const FORKED: &str = "Somebody has changed the record of this installation past Vestibule, or has set its database back. Nothing can \
-     be entered until an administrator has put the right database back: the log, and “vestibule check”, say more.";
+     be entered, printed or proved until an administrator has put the right database back: the log, and “vestibule check”, say more.";
 
 /// What stands on every page: for everybody, that nothing can be entered any more; for an administrator, what has to be
 /// looked after soon.
@@ -45,6 +45,17 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     match is_administrator {
         true => tables_unlike(app).or_else(|| almost_full(app)),
         false => None,
+    }
+}
+
+/// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof.
+///
+/// # Errors
+/// If the record is not the one that was signed.
+pub(super) fn refuse_if_forked(app: &App) -> Result<(), AppError> {
+    match app.store.is_forked() {
+        true => Err(AppError::Refused(vec![FORKED.to_owned()])),
+        false => Ok(()),
     }
 }
 

@@ -5,7 +5,7 @@
 
 use super::bindings::bound;
 use super::manage::INVITE_MS;
-use super::recorded::reference::{hold_account, note};
+use super::recorded::reference::{hold, hold_account, note};
 use super::run::{run, run_again, write};
 use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
@@ -35,6 +35,12 @@ command! {
 command! {
     /// The password of whoever makes a link for a new password.
     WayBackForm;
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// The password of whoever lets somebody in again.
+    AgainForm;
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 
@@ -197,6 +203,51 @@ pub async fn way_back_for(app: &App, person: &Person, id: &AccountId) -> Result<
         )]));
     }
     Ok(account)
+}
+
+/// Who may be let in again.
+pub async fn shut_out_one(app: &App, id: &AccountId) -> Result<Account, AppError> {
+    let found = people::account_by_id(&mut *app.store.read().await?, id).await?;
+    let account = found.ok_or(AppError::NotFound)?;
+    match account.disabled {
+        true => Ok(account),
+        false => Err(AppError::Refused(vec![format!(
+            "{} may sign in: nobody has to let him or her in again.",
+            account.name
+        )])),
+    }
+}
+
+/// Lets somebody sign in again who was shut out, with the password of before.
+pub async fn again(
+    app: &App,
+    person: &Person,
+    id: &AccountId,
+    form: &AgainForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    confirm_password(app, person, form.password.as_str()).await?;
+    let drawn = word(app, person, Admitted::LetInAgain, Role::Administrator)?;
+    run(app, person, key, |mut tx| async {
+        let found = people::account_by_id(tx.conn(), id).await?;
+        let mut account = found.ok_or(AppError::NotFound)?;
+        account.disabled = false;
+        let word = AdmissionRow {
+            name: account.name.clone(),
+            party: account.party.clone(),
+            role: account.role,
+            account: Some(account.id.clone()),
+            ..drawn.clone()
+        };
+        let held = hold(app, tx.conn(), ReferenceData::Account, id).await?;
+        people::update_account(&mut tx, &account).await?;
+        held.note(app, &mut tx).await?;
+        write_down(app, &mut tx, &word).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    person.note(Happened::LetInAgain, id.as_str());
+    Ok(())
 }
 
 fn word(app: &App, person: &Person, what: Admitted, role: Role) -> Result<AdmissionRow, AppError> {

@@ -15,7 +15,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
-use crate::store::{Tx, feeds, parties, people};
+use crate::store::{Tx, bench_codes, feeds, parties, people};
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
 pub const INVITE_MS: i64 = 48 * 60 * 60_000;
@@ -256,40 +256,36 @@ pub async fn is_empty(app: &App) -> Result<bool, AppError> {
     Ok(people::count_administrators(&mut conn).await? == 0)
 }
 
-/// Disables an account, or lets it sign in again. Disabling ends its sessions at once.
-pub async fn set_disabled(
+/// Shuts somebody out: sessions end at once, and the one-time links by which he or she could come back, or has made for
+/// others, open nothing any more. Answers with how many of those made for others that were.
+pub async fn shut_out(
     app: &App,
     person: &Person,
     id: &AccountId,
-    disabled: bool,
     key: &PostKey,
-) -> Result<(), AppError> {
+) -> Result<i64, AppError> {
     if *id == person.account.id {
         return Err(AppError::Refused(vec![
             "You cannot disable yourself: another administrator can.".to_owned(),
         ]));
     }
     let now = app.outside.now_ms();
-    run(app, person, key, |mut tx| async {
+    let links = run(app, person, key, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
-        account.disabled = disabled;
+        account.disabled = true;
         let held = hold(app, tx.conn(), ReferenceData::Account, id).await?;
         people::update_account(&mut tx, &account).await?;
         held.note(app, &mut tx).await?;
-        if disabled {
-            people::end_sessions_of(&mut tx, id).await?;
-            people::spend_links_of(&mut tx, id, now).await?;
-            feeds::end(&mut tx, id).await?;
-        }
-        Ok((tx, ()))
+        people::end_sessions_of(&mut tx, id).await?;
+        people::spend_links_of(&mut tx, id, now).await?;
+        let links = people::spend_links_by(&mut tx, id, now).await?;
+        feeds::end(&mut tx, id).await?;
+        bench_codes::drop_code(&mut tx, id).await?;
+        Ok((tx, links))
     })
     .await?;
-    let what = match disabled {
-        true => Happened::ShutOut,
-        false => Happened::LetInAgain,
-    };
-    person.note(what, id.as_str());
-    Ok(())
+    person.note(Happened::ShutOut, id.as_str());
+    Ok(links)
 }

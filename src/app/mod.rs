@@ -46,6 +46,7 @@ pub mod demo;
 pub mod draft_front;
 pub mod draft_lines;
 pub mod draft_view;
+mod ended;
 pub mod entry;
 pub mod erase_texts;
 pub mod examine;
@@ -152,6 +153,7 @@ pub struct App {
     watching: std::sync::Arc<watching::Watching>,
     probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
     proven: std::sync::Arc<proven::ProvenEntries>,
+    ended: std::sync::Arc<ended::EndedSessions>,
 }
 
 impl App {
@@ -168,6 +170,7 @@ impl App {
             watching: std::sync::Arc::default(),
             probed: std::sync::Arc::default(),
             proven: std::sync::Arc::default(),
+            ended: std::sync::Arc::default(),
         }
     }
 

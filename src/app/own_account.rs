@@ -10,7 +10,7 @@ use crate::domain::form::{NEW_PASSWORD, PASSWORD, Secret, command};
 use crate::domain::people::account::{Account, NewPassword};
 use crate::domain::values::ids::AccountId;
 use crate::store::reference::ReferenceData;
-use crate::store::{Tx, feeds, people};
+use crate::store::{Tx, bench_codes, feeds, people};
 
 command! {
     /// The present password, and the new one twice.
@@ -20,8 +20,8 @@ command! {
     password_again: Secret = NEW_PASSWORD, "The new password again", "", needed "Type the new password once more.";
 }
 
-/// Changes the password, ends all sessions, and begins a new one. No other browser is known any more, and no calendar
-/// is read by an address of before.
+/// Changes the password, ends all sessions, and begins a new one. No other browser is known any more, no calendar is
+/// read by an address of before, and no code of before is taken at the bench.
 pub async fn change_password(
     app: &App,
     person: &Person,
@@ -69,5 +69,6 @@ pub(super) async fn set_password(
     people::end_sessions_of(tx, id).await?;
     people::forget_browsers_of(tx, id).await?;
     feeds::end(tx, id).await?;
+    bench_codes::drop_code(tx, id).await?;
     Ok(account)
 }

@@ -1,5 +1,6 @@
 //! The proof of a case's history as files that a stranger can check without this program.
 
+use super::health::refuse_if_forked;
 use super::recorded::entries_of;
 use super::witness::{self, Newest};
 use super::{App, AppError};
@@ -23,6 +24,7 @@ const KEYS_MOST: i64 = 20;
 
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
+    refuse_if_forked(app)?;
     let mut conn = app.store.read().await?;
     let Against {
         size,

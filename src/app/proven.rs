@@ -95,6 +95,16 @@ pub(super) async fn erased_of(
     Ok(Some(erased))
 }
 
+/// Whether the bytes of a leaf are in the tree that the key has signed, whatever hash is stored beside them.
+pub(super) async fn is_signed(
+    app: &App,
+    conn: &mut Connection,
+    leaf: &LeafRow,
+) -> Result<bool, AppError> {
+    let own = leaf_hash(leaf.body.as_bytes());
+    Ok(app.proven.of_leaves_alone || app.store.proves(conn, leaf.number, &own).await?)
+}
+
 /// Whether a leaf of the signed record stands for this entry, and every text of it can be opened.
 pub(super) async fn is_whole(
     app: &App,

@@ -1,7 +1,8 @@
 //! Receiving: the other side says item by item what it found. Two people at once: one wins, the other is told.
 
-use super::case_work::CaseWork;
+use super::case_work::{CaseWork, hold_case};
 use super::entry::late;
+use super::recorded::reference::hold;
 use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
@@ -12,7 +13,8 @@ use crate::domain::custody::{CaseStep, Matter, What};
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::{CaseNumber, Code, EventId, HandoffId, Tag};
 use crate::store::custody::{find_handoff, find_item};
-use crate::store::{StoreError, Tx, parties};
+use crate::store::reference::ReferenceData;
+use crate::store::{StoreError, Tx, cases, parties};
 
 /// A handoff with its case, for the page.
 pub async fn see(
@@ -43,6 +45,15 @@ pub async fn houses(app: &App, id: &HandoffId) -> Result<(Party, Party), AppErro
     let row = find_handoff(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound)?;
+    let case = cases::find_case(&mut conn, &row.case).await?;
+    let case = case.ok_or(AppError::NotFound)?;
+    hold_case(app, &mut conn, &case).await?;
+    for house in [&row.from, &row.to] {
+        if ![&case.office, &case.lab].contains(&house) {
+            return Err(AppError::NotFound);
+        }
+        let _held = hold(app, &mut conn, ReferenceData::Party, house).await?;
+    }
     let from = parties::find(&mut conn, &row.from).await?;
     let to = parties::find(&mut conn, &row.to).await?;
     from.zip(to).ok_or(AppError::NotFound)

@@ -5,6 +5,7 @@
 //! until it is cleared.
 
 use super::hashing::HashingQueue;
+use super::proven::is_signed;
 use super::recorded;
 use super::recorded::reference::{self, note};
 use super::run::write;
@@ -18,7 +19,7 @@ use crate::domain::values::words::counted;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::entry::LeafKind;
 use crate::record::witness::Why;
-use crate::store::record::{head, leaf_about, leaves_of_kind};
+use crate::store::record::{LeafRow, head, leaf_about, leaves_of_kind};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, Resumed, ResumptionRow};
 use crate::store::witness::{self as stored, AlarmRow};
@@ -150,6 +151,8 @@ pub async fn restore(
         why: match lack {
             Lack::Shorter { .. } => Why::Shrunk,
             Lack::Rewritten { .. } => Why::Rewritten,
+            Lack::BrokenOff { signed, found } if found < signed => Why::Shrunk,
+            Lack::BrokenOff { .. } => Why::Rewritten,
             _ => Why::Unproven,
         },
         kept: signed,
@@ -218,30 +221,45 @@ fn why_of(row: &ResumptionRow) -> Why {
 
 /// The entries by which a database was gone on with that lacked something, and that nobody has cleared: leaf, id, and
 /// the alarm that each of them is by itself, whatever the tables of alarms say.
-pub async fn not_cleared(conn: &mut Connection) -> Result<Vec<(u64, String, String)>, AppError> {
+///
+/// What a leaf says counts as far as it is one of the signed record: another could have been written over what it was.
+pub async fn not_cleared(
+    app: &App,
+    conn: &mut Connection,
+) -> Result<Vec<(u64, String, String)>, AppError> {
     let mut found = Vec::new();
     for leaf in leaves_of_kind(conn, LeafKind::Resumption.word()).await? {
-        let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
-        let text = |place| whole.pointer(place).and_then(Value::as_str);
-        if text("/resumption/why") != Some(Resumed::Restored.word()) {
+        let why = text_of(&leaf, "/resumption/why");
+        let is_restored = why.as_deref() == Some(Resumed::Restored.word());
+        if !is_restored && is_signed(app, conn, &leaf).await? {
             continue;
         }
         let alarm = alarm_of(&leaf.case);
         let cleared = format!("{alarm}/1");
-        if leaf_about(conn, LeafKind::Settlement.word(), &cleared)
-            .await?
-            .is_none()
-        {
+        let word = leaf_about(conn, LeafKind::Settlement.word(), &cleared).await?;
+        let is_cleared = match word {
+            Some(word) => {
+                text_of(&word, "/settlement/alarm").as_deref() == Some(&alarm)
+                    && is_signed(app, conn, &word).await?
+            }
+            None => false,
+        };
+        if !is_cleared {
             found.push((leaf.number, leaf.case, alarm));
         }
     }
     Ok(found)
 }
 
+fn text_of(leaf: &LeafRow, place: &str) -> Option<String> {
+    let whole: Value = serde_json::from_str(&leaf.body).ok()?;
+    whole.pointer(place)?.as_str().map(str::to_owned)
+}
+
 /// Opens the alarms again that somebody has taken away although nobody has cleared them.
 pub async fn open_again(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
-    let wanted = not_cleared(&mut conn).await?;
+    let wanted = not_cleared(app, &mut conn).await?;
     if wanted.is_empty() {
         return Ok(());
     }

@@ -1,6 +1,7 @@
 //! Looking at lists: one's own with its versions, the lab's from a case, and all that stand around a case.
 
 use super::case_work::own_case;
+use super::recorded::reference::{hold_in_force, hold_list_version};
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Party;
@@ -12,6 +13,7 @@ use crate::domain::trade::mould;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::lists;
 pub use crate::store::lists::{List, Version};
+use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, parties};
 use std::sync::Arc;
 
@@ -33,14 +35,18 @@ fn entries(list: &List, text: &str) -> Result<Entries, AppError> {
     Ok(read.map_err(|why| StoreError::row("party_list_version", &list.id, why.concat()))?)
 }
 
-async fn text_of(conn: &mut Connection, list: &List) -> Result<String, AppError> {
+/// The text in force, as the record says that it was loaded.
+async fn text_of(app: &App, conn: &mut Connection, list: &List) -> Result<String, AppError> {
     let version = lists::find_version(conn, &list.id, list.version).await?;
     let missing = || StoreError::row("party_list", &list.id, "its version is not there");
-    Ok(version.ok_or_else(missing)?.text)
+    let version = version.ok_or_else(missing)?;
+    hold_in_force(app, conn, ReferenceData::List, &list.id).await?;
+    hold_list_version(app, conn, list, &version).await?;
+    Ok(version.text)
 }
 
-async fn seen(conn: &mut Connection, list: List) -> Result<Seen, AppError> {
-    let text = text_of(conn, &list).await?;
+async fn seen(app: &App, conn: &mut Connection, list: List) -> Result<Seen, AppError> {
+    let text = text_of(app, conn, &list).await?;
     Ok(Seen {
         entries: match list.entries {
             0 => None,
@@ -71,7 +77,7 @@ pub async fn own_only(
     let mut conn = app.store.read().await?;
     match only_list(&mut conn, person.party_id(), kind).await? {
         None => Ok(None),
-        Some(list) => seen(&mut conn, list).await.map(Some),
+        Some(list) => seen(app, &mut conn, list).await.map(Some),
     }
 }
 
@@ -87,7 +93,7 @@ pub async fn own_guides(app: &App, person: &Person) -> Result<Vec<List>, AppErro
 pub async fn own_guide(app: &App, person: &Person, id: &str) -> Result<Seen, AppError> {
     let mut conn = app.store.read().await?;
     let list = own_guide_list(&mut conn, person, id).await?;
-    seen(&mut conn, list).await
+    seen(app, &mut conn, list).await
 }
 
 /// The guide of this id, if it is one's own office's; otherwise it does not exist.
@@ -122,17 +128,23 @@ pub async fn moulds_of_case(
     let lab = lab.ok_or_else(missing)?;
     let list = match only_list(&mut conn, &case.lab, ListKind::Moulds).await? {
         None => None,
-        Some(list) => Some(seen(&mut conn, list).await?),
+        Some(list) => Some(seen(app, &mut conn, list).await?),
     };
     Ok((lab, list))
 }
 
 /// One version of a list as CSV that a spreadsheet opens without running it, and its kind.
-async fn csv(conn: &mut Connection, list: &List, version: i64) -> Result<String, AppError> {
+async fn csv(
+    app: &App,
+    conn: &mut Connection,
+    list: &List,
+    version: i64,
+) -> Result<String, AppError> {
     let version = lists::find_version(conn, &list.id, version).await?;
     // A version in which the list went out of use has no text.
     let version = version.filter(|version| version.entries > 0);
     let version = version.ok_or(AppError::NotFound)?;
+    hold_list_version(app, conn, list, &version).await?;
     Ok(entries(list, &version.text)?.write())
 }
 
@@ -145,7 +157,7 @@ pub async fn only_csv(
 ) -> Result<String, AppError> {
     let mut conn = app.store.read().await?;
     let list = only_list(&mut conn, person.party_id(), kind).await?;
-    csv(&mut conn, &list.ok_or(AppError::NotFound)?, version).await
+    csv(app, &mut conn, &list.ok_or(AppError::NotFound)?, version).await
 }
 
 /// A version of a guide of one's own office.
@@ -157,7 +169,7 @@ pub async fn guide_csv(
 ) -> Result<String, AppError> {
     let mut conn = app.store.read().await?;
     let list = own_guide_list(&mut conn, person, id).await?;
-    csv(&mut conn, &list, version).await
+    csv(app, &mut conn, &list, version).await
 }
 
 /// The lists that stand around a case. Which versions are in force is asked each time; a version is read
@@ -218,7 +230,7 @@ async fn closed_in_force(
     if let Some(kept) = app.read_models.house_days(&list.party, list.version) {
         return Ok(Some(kept));
     }
-    let text = text_of(conn, &list).await?;
+    let text = text_of(app, conn, &list).await?;
     let unread = unread(&list);
     let days = house_days::read_closed(&text).map_err(&unread)?;
     let read = Arc::new(HouseDays {
@@ -238,7 +250,7 @@ async fn lab_days_in_force(
     if let Some(kept) = app.read_models.lab_days(&list.party, list.version) {
         return Ok(Some(kept));
     }
-    let text = text_of(conn, &list).await?;
+    let text = text_of(app, conn, &list).await?;
     let read = Arc::new(LabDays {
         version: list.version,
         steps: house_days::read_lab_days(&text).map_err(unread(&list))?,
@@ -255,7 +267,7 @@ async fn moulds_in_force(
     if let Some(kept) = app.read_models.moulds(&list.party, list.version) {
         return Ok(kept);
     }
-    let text = text_of(conn, list).await?;
+    let text = text_of(app, conn, list).await?;
     let read = Arc::new(MouldList {
         version: list.version,
         moulds: mould::parse(&text).map_err(unread(list))?,
@@ -279,7 +291,7 @@ async fn guides_in_force(
     }
     let mut guides = Vec::with_capacity(in_use.len());
     for list in in_use {
-        let text = text_of(conn, &list).await?;
+        let text = text_of(app, conn, &list).await?;
         guides.push(NamedGuide {
             guide: Guide::parse(&text).map_err(unread(&list))?,
             kind: list.kind,

@@ -3,6 +3,7 @@
 use super::case_work::own_case;
 use super::clear_alarm::{MOST, named};
 use super::examine::compare;
+use super::health::refuse_if_forked;
 use super::witness::compare_for_all;
 use super::{App, AppError, Person, clock_doubt};
 use crate::domain::custody::case::Case;
@@ -286,6 +287,7 @@ pub async fn entry(
     number: &CaseNumber,
     leaf: u64,
 ) -> Result<(String, InclusionProof), AppError> {
+    refuse_if_forked(app)?;
     let mut conn = app.store.read().await?;
     let case = own_case(&mut conn, person, number).await?;
     let newest = head(&mut conn).await?;

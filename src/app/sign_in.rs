@@ -12,9 +12,9 @@ use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{AccountId, DeviceId};
-use crate::store::bench_codes;
 pub use crate::store::people::SessionLine;
 use crate::store::people::{self, KnownBrowser, NewSession};
+use crate::store::{Outage, bench_codes};
 
 /// A session ends after this time without a request: a working pause, not a lunch.
 pub const IDLE_MS: i64 = 30 * 60_000;
@@ -173,6 +173,7 @@ fn session_of(account: &Account, visit: &Visit, secret: &str, now: i64) -> NewSe
         secret_hash: secret_hash(secret),
         account: account.id.clone(),
         password: account.password.clone(),
+        version: account.version,
         began_ms: now,
         ends_ms: now + WHOLE_MS,
         address: visit.address_text(),
@@ -224,11 +225,16 @@ pub async fn onlooker(app: &App, secret: &str) -> Result<Option<Person>, AppErro
 
 async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Person>, AppError> {
     let hash = secret_hash(secret);
+    let before = app.store.newest_seen();
     let mut conn = app.store.read().await?;
     let Some(row) = people::session(&mut conn, &hash).await? else {
         return Ok(None);
     };
     drop(conn);
+    app.store.look_at_read(before.as_deref(), &row.checkpoint);
+    if app.ended.holds(&hash) {
+        return Ok(None);
+    }
     if !is_bound(app, &hash, &row) {
         // One of before sessions were bound has ended; any other, nobody here has begun.
         if !row.binding.is_empty() {
@@ -241,12 +247,14 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         return Ok(None);
     }
     if by_hand && now - row.seen_ms >= TOUCH_MS {
-        write(app, |mut tx| async {
-            people::touch_session(&mut tx, &hash, now).await?;
-            Ok((tx, ()))
-        })
-        .await?;
-        witness::compare(app, &row.account).await?;
+        match touch(app, &hash, now).await {
+            Ok(()) => witness::compare(app, &row.account).await?,
+            // On a full disk reading goes on, and so does leaving.
+            Err(AppError::Store(why)) if why.outage() == Outage::DiskFull => {
+                tracing::warn!(%why, "when a session was seen last is not written down");
+            }
+            Err(other) => return Err(other),
+        }
     }
     Ok(Some(Person {
         account: row.account,
@@ -260,6 +268,14 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         visit: Visit::default(),
         by_code: row.by_code,
     }))
+}
+
+async fn touch(app: &App, hash: &str, now: i64) -> Result<(), AppError> {
+    write(app, |mut tx| async {
+        people::touch_session(&mut tx, hash, now).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
@@ -277,6 +293,10 @@ pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError
 }
 
 async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
+    let times = people::session_times(&mut *app.store.read().await?, session, &account.id).await?;
+    if let Some((_, ends_ms)) = times {
+        app.ended.note(session, app.outside.now_ms(), ends_ms);
+    }
     write(app, |mut tx| async {
         people::end_session(&mut tx, session, &account.id).await?;
         Ok((tx, ()))
@@ -286,6 +306,11 @@ async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError
 
 /// Signs out everywhere, and lets every browser be as strange as any other.
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
+    let now = app.outside.now_ms();
+    let all = people::sessions_of(&mut *app.store.read().await?, &person.account.id).await?;
+    for one in all {
+        app.ended.note(&one.secret_hash, now, one.ends_ms);
+    }
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
         people::forget_browsers_of(&mut tx, &person.account.id).await?;
@@ -342,12 +367,13 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
     hold_account(app, &mut *app.store.read().await?, &person.account).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
-        let times = people::session_times(tx.conn(), &person.session).await?;
+        let times = people::session_times(tx.conn(), &person.session, &person.account.id).await?;
         if let Some((began_ms, ends_ms)) = times {
             let session = NewSession {
                 secret_hash: person.session.clone(),
                 account: person.account.id.clone(),
                 password: person.account.password.clone(),
+                version: person.account.version,
                 began_ms,
                 ends_ms,
                 device: person.by_code.as_ref().map(|at| at.device.clone()),

@@ -79,7 +79,12 @@ impl Doors {
         }
         let house = visit.house();
         let from = house.map_or_else(String::new, |house| house.to_string());
-        let mut doors = vec![(format!("{login}@{from}"), Rule::InARow)];
+        // What is no name has no door of its own: all that is typed so would share it.
+        let is_name = !login.is_empty();
+        let mut doors = Vec::new();
+        if is_name {
+            doors.push((format!("{login}@{from}"), Rule::InARow));
+        }
         if house.is_some() {
             let rule = Rule::Window {
                 most: FROM_ONE_ADDRESS,
@@ -87,11 +92,13 @@ impl Doors {
             };
             doors.push((format!("@{from}"), rule));
         }
-        let rule = Rule::Window {
-            most: FOR_ONE_NAME,
-            ms: HOUR_MS,
-        };
-        doors.push((format!("{login}@*"), rule));
+        if is_name {
+            let rule = Rule::Window {
+                most: FOR_ONE_NAME,
+                ms: HOUR_MS,
+            };
+            doors.push((format!("{login}@*"), rule));
+        }
         Doors(doors)
     }
 
@@ -202,6 +209,10 @@ mod tests {
         let known = Doors::of_sign_in("dora", &from("192.0.2.1"), true);
         assert_eq!(known.0.len(), 1);
         assert!(known.name().starts_with("browser:dora:"));
+        // What is no sign-in name is counted once, of the address.
+        let nobody = Doors::of_sign_in("", &from("192.0.2.1"), false);
+        let names: Vec<&str> = nobody.0.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(names, ["@192.0.2.1"]);
         // Where nobody's address is known, no address is counted.
         assert_eq!(Doors::of_sign_in("dora", &from(""), false).0.len(), 2);
     }

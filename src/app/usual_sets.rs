@@ -2,7 +2,7 @@
 //! version stays, and an open draft is held to the one that it was begun with.
 
 use super::case_work::own_case;
-use super::recorded::reference::note;
+use super::recorded::reference::{hold_in_force, hold_usual, note};
 use super::run::run;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{FieldSet, Kind, Raw, command, text};
@@ -183,6 +183,8 @@ pub async fn own_sets(app: &App, person: &Person) -> Result<Vec<SeenSet>, AppErr
     let house = person.party_id();
     let mut seen = Vec::new();
     for row in usual::of_parties(&mut conn, house, house).await? {
+        hold_in_force(app, &mut conn, ReferenceData::UsualSet, &row.id).await?;
+        hold_usual(app, &mut conn, &row).await?;
         let set = set_of(&row)?;
         let name = match &set {
             Some(set) => set.name.clone(),
@@ -219,11 +221,15 @@ fn last_name(rows: &[UsualRow]) -> Result<String, AppError> {
     Ok(String::new())
 }
 
-async fn seen(conn: &mut Connection, id: &str) -> Result<Option<SeenSet>, AppError> {
+async fn seen(app: &App, conn: &mut Connection, id: &str) -> Result<Option<SeenSet>, AppError> {
     let rows = usual::versions(conn, id).await?;
     let Some(newest) = rows.last() else {
         return Ok(None);
     };
+    hold_in_force(app, conn, ReferenceData::UsualSet, id).await?;
+    for row in &rows {
+        hold_usual(app, conn, row).await?;
+    }
     let mut versions = Vec::new();
     let mut before: Option<UsualSet> = None;
     for row in &rows {
@@ -255,7 +261,7 @@ async fn seen(conn: &mut Connection, id: &str) -> Result<Option<SeenSet>, AppErr
 pub async fn own_set(app: &App, person: &Person, id: &str) -> Result<SeenSet, AppError> {
     let mut conn = app.store.read().await?;
     own_newest(&mut conn, person, id).await?;
-    seen(&mut conn, id).await?.ok_or(AppError::NotFound)
+    seen(app, &mut conn, id).await?.ok_or(AppError::NotFound)
 }
 
 /// What the lab of a case does unless told, for either side of the case.
@@ -271,7 +277,7 @@ pub async fn of_lab(
     let lab = lab.ok_or_else(missing)?;
     let rows = usual::of_parties(&mut conn, &case.lab, &case.lab).await?;
     let set = match rows.first() {
-        Some(row) => seen(&mut conn, &row.id).await?,
+        Some(row) => seen(app, &mut conn, &row.id).await?,
         None => None,
     };
     Ok((lab, set))

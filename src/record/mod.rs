@@ -10,6 +10,7 @@ pub mod archive; // a folder as one file
 pub mod bundle; // a folder that a third person can check
 pub mod checkpoint; // size and root of a tree, as text
 pub mod entry; // which facts become leaves, and what of them stays open
+pub mod filed; // under which kind and keys a leaf is found
 pub mod hash; // leaf and node hashes
 pub mod key; // who signs, and how a key is written
 pub mod leaf; // canonical bytes with committed texts

@@ -17,6 +17,8 @@ words_of! {
         /// By whoever runs the program, where its key lies.
         AtTheMachine = "given a link for a new password at the machine that runs the program",
         Revoked = "one-time link made void",
+        /// After having been shut out.
+        LetInAgain = "let in again",
     }
 }
 

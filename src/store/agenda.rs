@@ -8,6 +8,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::show_date;
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use time::Date;
 
@@ -27,6 +28,29 @@ pub struct Sought<'a> {
     pub from: Option<Date>,
     /// Before this day; cases without a day come only where no bound is set.
     pub before: Option<Date>,
+}
+
+/// Cases of a list, and the numbers of those whose rows cannot be read.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ReadCases {
+    pub cases: Vec<Case>,
+    pub unreadable: Vec<String>,
+}
+
+/// One row that somebody has damaged keeps nobody from all the others.
+fn readable(rows: &[AnyRow]) -> ReadCases {
+    let mut read = ReadCases::default();
+    for row in rows {
+        match case(row) {
+            Ok(case) => read.cases.push(case),
+            Err(why) => {
+                let number = row.try_get("number").unwrap_or_default();
+                tracing::error!(case = number, %why, "a case cannot be read");
+                read.unreadable.push(number);
+            }
+        }
+    }
+    read
 }
 
 /// A part of a list.
@@ -69,7 +93,7 @@ pub async fn listed(
     conn: &mut AnyConnection,
     asked: Sought<'_>,
     part: Part,
-) -> Result<Vec<Case>, StoreError> {
+) -> Result<ReadCases, StoreError> {
     // Every column is named: a star would be read by the schema that a connection knew before a migration.
     let sql = match (asked.side, asked.house.is_some()) {
         (Side::Office, false) => {
@@ -106,7 +130,7 @@ pub async fn listed(
         }
     };
     let rows = bound(sql, asked, part).fetch_all(conn).await?;
-    rows.iter().map(case).collect()
+    Ok(readable(&rows))
 }
 
 /// The cases of one list, the latest day first: for those that are closed.
@@ -114,7 +138,7 @@ pub async fn listed_from_the_end(
     conn: &mut AnyConnection,
     asked: Sought<'_>,
     part: Part,
-) -> Result<Vec<Case>, StoreError> {
+) -> Result<ReadCases, StoreError> {
     let sql = match (asked.side, asked.house.is_some()) {
         (Side::Office, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
@@ -150,7 +174,7 @@ pub async fn listed_from_the_end(
         }
     };
     let rows = bound(sql, asked, part).fetch_all(conn).await?;
-    rows.iter().map(case).collect()
+    Ok(readable(&rows))
 }
 
 /// How many cases a list has, counted up to `most` only: past that the number is of no use to a reader, and counting
@@ -222,7 +246,7 @@ pub async fn found(
     (side, party, closed): (Side, &PartyId, bool),
     texts: &[String],
     most: i64,
-) -> Result<Vec<Case>, StoreError> {
+) -> Result<ReadCases, StoreError> {
     let sql = match side {
         Side::Office => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
@@ -259,7 +283,7 @@ pub async fn found(
         .bind(most)
         .fetch_all(conn)
         .await?;
-    rows.iter().map(case).collect()
+    Ok(readable(&rows))
 }
 
 /// The houses with which a party has cases, by name.

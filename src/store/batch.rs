@@ -15,6 +15,7 @@
 
 use super::connection::{Backend, file_of, prepare_connection};
 use super::error::{Outage, StoreError};
+use super::filing::misfiled;
 use super::head;
 use super::in_place::OpenedFile;
 use super::lack::Lack;
@@ -23,10 +24,10 @@ use super::trust::{Against, Trust};
 use crate::record::hash::Hash;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::{Frontier, Node};
-use sqlx::{AnyConnection, Connection};
+use sqlx::{AnyConnection, Connection, Row};
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::{Mutex, Notify, OwnedMappedMutexGuard, OwnedMutexGuard, oneshot, watch};
 
@@ -38,6 +39,9 @@ const LIMIT: Duration = Duration::from_secs(20);
 /// How long a finished write waits for the next in line to commit along, before it looks for itself. The
 /// next always comes, unless its task has fallen over.
 const PATIENCE: Duration = Duration::from_secs(1);
+
+/// Leaves that are looked at in the turn of whoever writes: some 20 ms.
+const FILED_AT_ONCE: u64 = 5_000;
 
 /// What became of a shared transaction.
 #[derive(Debug, Clone)]
@@ -87,6 +91,8 @@ struct Open {
     kept_size: u64,
     /// What stands against an entry in this transaction.
     against: Option<Against>,
+    /// Grows with whatever somebody else writes to the file.
+    data_version: Option<i64>,
 }
 
 /// The turn to write. Waiting here is fair and wakes at once; waiting inside a database polls or fails.
@@ -102,6 +108,8 @@ pub(super) struct Writer {
     opened: Option<OpenedFile>,
     turn: Arc<Mutex<Option<Open>>>,
     waiting: Arc<AtomicUsize>,
+    /// Whether somebody looks at how all leaves are filed.
+    filing: Arc<AtomicBool>,
     /// Something was kept.
     kept: Arc<Notify>,
 }
@@ -185,6 +193,7 @@ impl Writer {
             turn: Arc::default(),
             kept: Arc::default(),
             waiting: Arc::default(),
+            filing: Arc::default(),
         }
     }
 
@@ -260,6 +269,40 @@ impl Writer {
             writer: self.clone(),
             ended: false,
         })
+    }
+
+    /// Whether all leaves are still found under what their bytes say, after somebody else has written: at once where that
+    /// takes no time, otherwise beside the work.
+    async fn look_at_filing(
+        &self,
+        conn: &mut AnyConnection,
+        leaves: u64,
+    ) -> Result<(), StoreError> {
+        if leaves <= FILED_AT_ONCE {
+            let found = in_time(misfiled(conn)).await?;
+            self.trust.note_filing(found);
+            return Ok(());
+        }
+        // One looks for all.
+        if self.filing.swap(true, Ordering::SeqCst) {
+            return Ok(());
+        }
+        let writer = self.clone();
+        tokio::spawn(async move {
+            let looked = async {
+                let mut conn = AnyConnection::connect(&writer.address).await?;
+                prepare_connection(&mut conn).await?;
+                misfiled(&mut conn).await
+            };
+            match looked.await {
+                Ok(found) => writer.trust.note_filing(found),
+                Err(why) => {
+                    tracing::error!(%why, "whether leaves are filed as they say cannot be looked at")
+                }
+            }
+            writer.filing.store(false, Ordering::SeqCst);
+        });
+        Ok(())
     }
 
     /// # Errors
@@ -339,7 +382,18 @@ impl Open {
             before_write: Frontier::default(),
             kept_size: 0,
             against: None,
+            data_version: None,
         })
+    }
+
+    /// Whether somebody else has written to the file since this was asked last; on a server nobody can tell.
+    async fn is_foreign(&mut self, backend: Backend) -> Result<bool, StoreError> {
+        if backend == Backend::Postgres {
+            return Ok(false);
+        }
+        let row = sqlx::query("PRAGMA data_version").fetch_one(&mut self.conn);
+        let now: i64 = row.await?.try_get(0)?;
+        Ok(self.data_version.replace(now) != Some(now))
     }
 
     async fn run(&mut self, sql: &'static str) -> Result<(), StoreError> {
@@ -370,6 +424,11 @@ impl Open {
         })
         .await?;
         let held = in_time(head::hold(&mut self.conn, writer.backend)).await?;
+        if in_time(self.is_foreign(writer.backend)).await? {
+            writer
+                .look_at_filing(&mut self.conn, held.frontier.size())
+                .await?;
+        }
         let signed = (writer.key(), writer.last());
         let asked = writer.trust.ask(&mut self.conn, &held, signed);
         self.against = in_time(asked).await?;

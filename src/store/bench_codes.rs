@@ -11,6 +11,7 @@ use sqlx::{AnyConnection, Row};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DeviceRow {
     pub id: DeviceId,
+    pub secret_hash: String,
     pub party: PartyId,
     pub name: String,
     /// Printed name of who allowed it.
@@ -20,36 +21,60 @@ pub struct DeviceRow {
     pub used_ms: i64,
     /// 0 where it is still allowed.
     pub taken_back_ms: i64,
+    /// What only the program can have written beside it.
+    pub binding: String,
+}
+
+/// Somebody's code, as it is stored.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CodeRow {
+    pub account: AccountId,
+    /// Printed name of whose it is.
+    pub name: String,
+    /// Of the account, as it is now.
+    pub version: i64,
+    pub hash: String,
+    /// What only the program can have written beside it.
+    pub binding: String,
 }
 
 fn device(row: &AnyRow) -> Result<DeviceRow, StoreError> {
     Ok(DeviceRow {
         id: row.try_get("id")?,
+        secret_hash: row.try_get("secret_hash")?,
         party: row.try_get("party_id")?,
         name: row.try_get("name")?,
         by_name: row.try_get("by_name")?,
         allowed_ms: row.try_get("allowed_ms")?,
         used_ms: row.try_get("used_ms")?,
         taken_back_ms: row.try_get("taken_back_ms")?,
+        binding: row.try_get("binding")?,
+    })
+}
+
+fn code(row: &AnyRow) -> Result<CodeRow, StoreError> {
+    Ok(CodeRow {
+        account: row.try_get("account_id")?,
+        name: row.try_get("name")?,
+        version: row.try_get("version")?,
+        hash: row.try_get("hash")?,
+        binding: row.try_get("binding")?,
     })
 }
 
 /// Allows a device, by the hash of its secret.
-pub async fn insert_device(
-    tx: &mut Tx,
-    device: &DeviceRow,
-    secret_hash: &str,
-) -> Result<(), StoreError> {
+pub async fn insert_device(tx: &mut Tx, device: &DeviceRow) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO bench_device (id, secret_hash, party_id, name, by_name, allowed_ms, used_ms, taken_back_ms) \
-         VALUES ($1, $2, $3, $4, $5, $6, 0, 0)",
+        "INSERT INTO bench_device (id, secret_hash, party_id, name, by_name, allowed_ms, used_ms, taken_back_ms, binding) \
+         VALUES ($1, $2, $3, $4, $5, $6, 0, 0, $7)",
     )
     .bind(&device.id)
-    .bind(secret_hash)
+    .bind(&device.secret_hash)
     .bind(&device.party)
     .bind(&device.name)
     .bind(&device.by_name)
     .bind(device.allowed_ms)
+    .bind(&device.binding)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -79,6 +104,21 @@ pub async fn devices_of(
     rows.iter().map(device).collect()
 }
 
+/// All devices that are allowed, by the id after this one; bounded.
+pub async fn devices_after(
+    conn: &mut AnyConnection,
+    after: &str,
+    limit: i64,
+) -> Result<Vec<DeviceRow>, StoreError> {
+    let sql = "SELECT * FROM bench_device WHERE id > $1 AND taken_back_ms = 0 ORDER BY id LIMIT $2";
+    let rows = sqlx::query(sql)
+        .bind(after)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(device).collect()
+}
+
 /// Takes a device of this lab back, and ends whatever was begun on it by a code.
 pub async fn take_back(
     tx: &mut Tx,
@@ -87,7 +127,7 @@ pub async fn take_back(
     at_ms: i64,
 ) -> Result<(), StoreError> {
     let done = sqlx::query(
-        "UPDATE bench_device SET taken_back_ms = $1 WHERE id = $2 AND party_id = $3 AND taken_back_ms = 0",
+        "UPDATE bench_device SET taken_back_ms = $1, binding = '' WHERE id = $2 AND party_id = $3 AND taken_back_ms = 0",
     )
     .bind(at_ms)
     .bind(id)
@@ -116,16 +156,17 @@ pub async fn note_use(tx: &mut Tx, id: &DeviceId, at_ms: i64) -> Result<(), Stor
 pub async fn set_code(
     tx: &mut Tx,
     account: &AccountId,
-    hash: &str,
+    (hash, binding): (&str, &str),
     at_ms: i64,
 ) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO bench_code (account_id, hash, set_ms) VALUES ($1, $2, $3) \
-         ON CONFLICT (account_id) DO UPDATE SET hash = excluded.hash, set_ms = excluded.set_ms",
+        "INSERT INTO bench_code (account_id, hash, set_ms, binding) VALUES ($1, $2, $3, $4) ON CONFLICT (account_id) \
+         DO UPDATE SET hash = excluded.hash, set_ms = excluded.set_ms, binding = excluded.binding",
     )
     .bind(account)
     .bind(hash)
     .bind(at_ms)
+    .bind(binding)
     .execute(tx.conn())
     .await?;
     end_by_code(tx, account).await
@@ -150,33 +191,51 @@ async fn end_by_code(tx: &mut Tx, account: &AccountId) -> Result<(), StoreError>
     Ok(())
 }
 
-/// The hash of an account's code; none where it has set none.
+/// An account's code; none where it has set none.
 pub async fn code_of(
     conn: &mut AnyConnection,
     account: &AccountId,
-) -> Result<Option<String>, StoreError> {
-    let row = sqlx::query("SELECT hash FROM bench_code WHERE account_id = $1")
-        .bind(account)
-        .fetch_optional(conn)
-        .await?;
-    Ok(row.map(|row| row.try_get("hash")).transpose()?)
+) -> Result<Option<CodeRow>, StoreError> {
+    let row = sqlx::query(
+        "SELECT c.account_id, c.hash, c.binding, a.name, a.version FROM bench_code c \
+         JOIN account a ON a.id = c.account_id WHERE c.account_id = $1",
+    )
+    .bind(account)
+    .fetch_optional(conn)
+    .await?;
+    row.as_ref().map(code).transpose()
 }
 
 /// Those of a lab who have a code and may sign in, by name.
 pub async fn people_with_code(
     conn: &mut AnyConnection,
     party: &PartyId,
-) -> Result<Vec<(AccountId, String)>, StoreError> {
+) -> Result<Vec<CodeRow>, StoreError> {
     let rows = sqlx::query(
-        "SELECT a.id, a.name FROM account a JOIN bench_code c ON c.account_id = a.id WHERE a.party_id = $1 \
-         AND a.disabled = 0 ORDER BY a.name, a.id LIMIT 100",
+        "SELECT c.account_id, c.hash, c.binding, a.name, a.version FROM account a \
+         JOIN bench_code c ON c.account_id = a.id WHERE a.party_id = $1 AND a.disabled = 0 ORDER BY a.name, a.id LIMIT 100",
     )
     .bind(party)
     .fetch_all(conn)
     .await?;
-    rows.iter()
-        .map(|row| Ok((row.try_get("id")?, row.try_get("name")?)))
-        .collect()
+    rows.iter().map(code).collect()
+}
+
+/// All codes, by the account after this one; bounded.
+pub async fn codes_after(
+    conn: &mut AnyConnection,
+    after: &str,
+    limit: i64,
+) -> Result<Vec<CodeRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT c.account_id, c.hash, c.binding, a.name, a.version FROM bench_code c \
+         JOIN account a ON a.id = c.account_id WHERE c.account_id > $1 ORDER BY c.account_id LIMIT $2",
+    )
+    .bind(after)
+    .bind(limit)
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(code).collect()
 }
 
 /// Wrong codes in a row of a person on a device.

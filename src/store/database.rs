@@ -3,11 +3,13 @@
 use super::batch::{Tx, Writer};
 use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_look};
 use super::error::{AsStoreError, StoreError};
+use super::filing::misfiled;
 use super::head::head;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
 use super::picture_folder::PictureFolder;
 use super::pictures::Shelf;
+use super::regular::refuse_other_than_file;
 use super::start;
 use super::unsigned::{self, Unsigned};
 use super::{guards, record, schema};
@@ -149,6 +151,8 @@ impl Store {
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
             None => {
+                let misfiled = misfiled(&mut *store.read().await?).await?;
+                store.writer.trust().note_filing(misfiled);
                 // Somebody may have been killed between erasing and this.
                 store.flush_erased().await?;
                 Ok(Store { unlike, ..store })
@@ -182,6 +186,19 @@ impl Store {
     /// Whether the record was another one than the key has signed when somebody wanted to write last.
     pub fn is_forked(&self) -> bool {
         self.writer.trust().is_forked()
+    }
+
+    /// The newest checkpoint that this program has seen signed; nothing for a store without a word of how far its key
+    /// has signed.
+    pub fn newest_seen(&self) -> Option<String> {
+        self.writer
+            .last()
+            .and_then(|_| self.writer.trust().newest())
+    }
+
+    /// Holds the checkpoint that a page has read against the newest that was seen before.
+    pub fn look_at_read(&self, before: Option<&str>, read: &str) {
+        self.writer.trust().look_at(before, read, self.key());
     }
 
     /// Whether a leaf of this number and hash is in the tree that the key has signed, or was appended by the
@@ -561,6 +578,12 @@ fn looking(address: &str) -> String {
 
 /// One connection, and whether it may write where that is what it is for.
 async fn try_out(address: &str, backend: Backend, purpose: Purpose) -> Result<(), StoreError> {
+    if let Some(path) = file_of(address) {
+        refuse_other_than_file(&path).map_err(|why| StoreError::File {
+            path: path.display().to_string(),
+            why: why.to_string(),
+        })?;
+    }
     let of_file = |why: sqlx::Error| match file_of(address) {
         Some(path) => StoreError::of_file(&path, why),
         None => why.into(),

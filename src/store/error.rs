@@ -2,6 +2,7 @@
 
 use super::lack::Lack;
 use super::last_signed::LastError;
+use crate::domain::values::words::capitalised;
 
 /// What keeps the database from its work, as far as somebody can do something about it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -199,6 +200,16 @@ impl StoreError {
         )
     }
 
+    /// Where a value of the database cannot be read, that sentence, for whoever wanted to see it.
+    pub fn about_a_value(&self) -> Option<String> {
+        let is_of_a_value = matches!(
+            self,
+            StoreError::Database(sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_))
+                | StoreError::Row { .. }
+        );
+        is_of_a_value.then(|| format!("{}.", capitalised(OF_ANOTHER_KIND)))
+    }
+
     /// Whether a unique key refused the row.
     pub fn is_duplicate(&self) -> bool {
         matches!(self, StoreError::Database(sqlx::Error::Database(error)) if error.is_unique_violation())
@@ -309,10 +320,7 @@ fn in_words(error: &sqlx::Error) -> String {
                 "the tables have no column {column}: they are of an earlier version, or somebody has changed them"
             );
         }
-        (sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_), ..) => {
-            "a value in the database is of another kind than this program writes: somebody has changed it past this \
-             program"
-        }
+        (sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_), ..) => OF_ANOTHER_KIND,
         (_, Some(1), _) if text.contains("no such table") => NO_TABLE,
         (_, _, "42P01") => NO_TABLE,
         (_, Some(10), _) => "the disk does not read or write the database",
@@ -327,6 +335,7 @@ fn in_words(error: &sqlx::Error) -> String {
     words.to_owned()
 }
 
+const OF_ANOTHER_KIND: &str = "a value in the database is of another kind than this program writes: somebody has changed it past this program";
 const DAMAGED_DATABASE: &str = "the database is damaged: put a backup of it back";
 const NO_ROOM: &str = "there is no room left on the disk";
 const NO_TABLE: &str =

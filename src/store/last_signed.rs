@@ -9,6 +9,7 @@
 //! leaves the other as it was. Several programs on one machine may share the file; each looks before it writes. On
 //! several machines each has its own file beside its own copy of the key, and each file is a bound from below.
 
+use super::regular::open_regular;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
@@ -76,7 +77,11 @@ impl LastSigned {
 
     /// Whether it was begun for a key that has signed nothing, and so perhaps was never written.
     pub fn is_untouched(&self) -> bool {
-        let bytes = std::fs::read(&self.path).unwrap_or_default();
+        let mut bytes = Vec::new();
+        if let Ok(file) = open_regular(&self.path) {
+            // What cannot be read is not untouched.
+            file.take(2 * SLOT as u64 + 1).read_to_end(&mut bytes).ok();
+        }
         let mut slots = bytes.chunks(SLOT).map(text_of);
         let first = slots.next().flatten();
         let first = first.as_deref().and_then(Checkpoint::of_note);
@@ -108,7 +113,7 @@ impl LastSigned {
     /// # Errors
     /// If the file cannot be read, or holds nothing that `key` has signed.
     pub fn read(&self, key: &Verifier) -> Result<Option<(String, Checkpoint)>, LastError> {
-        let file = match File::open(&self.path) {
+        let file = match open_regular(&self.path) {
             Ok(file) => file,
             Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok(None),
             Err(why) => return Err(self.file_error(why)),
@@ -142,7 +147,7 @@ impl LastSigned {
         key: &Verifier,
     ) -> Result<Option<Checkpoint>, LastError> {
         let read = || -> io::Result<Result<Option<Checkpoint>, LastError>> {
-            let file = File::open(&self.path)?;
+            let file = open_regular(&self.path)?;
             file.lock_shared()?;
             let texts = texts(&file)?;
             let says_no_more = |text: &Option<String>| {

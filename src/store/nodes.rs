@@ -2,8 +2,9 @@
 
 use super::error::StoreError;
 use super::head::{signed, unsigned};
-use crate::record::hash::{Hash, node_hash};
+use crate::record::hash::{Hash, leaf_hash, node_hash};
 use crate::record::tree::{Node, Plan, consistency_plan, root_plan};
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::BTreeMap;
 
@@ -17,12 +18,36 @@ fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash
 
 /// The hashes that a proof or an earlier root wants.
 pub async fn hashes(conn: &mut AnyConnection, plan: &Plan) -> Result<Vec<Hash>, StoreError> {
+    folded(conn, plan, Leaves::Stored).await
+}
+
+/// The same with the hashes of leaves made again from their bytes: one stored hash that is damaged would else keep all
+/// leaves of its run from being proved.
+pub(super) async fn hashes_made_again(
+    conn: &mut AnyConnection,
+    plan: &Plan,
+) -> Result<Vec<Hash>, StoreError> {
+    folded(conn, plan, Leaves::MadeAgain).await
+}
+
+/// Where the hashes of leaves come from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Leaves {
+    Stored,
+    MadeAgain,
+}
+
+async fn folded(
+    conn: &mut AnyConnection,
+    plan: &Plan,
+    leaves: Leaves,
+) -> Result<Vec<Hash>, StoreError> {
     let mut known: BTreeMap<(u8, u64), Hash> = BTreeMap::new();
     for node in plan.nodes() {
         let (level, first) = stored_under(node);
         if !known.contains_key(&(level, first)) {
             let begin = first / RUN * RUN;
-            for (place, hash) in run(conn, level, begin).await? {
+            for (place, hash) in run(conn, (level, begin), leaves).await? {
                 known.insert((level, place), hash);
             }
         }
@@ -58,10 +83,22 @@ fn halve(mut parts: Vec<Hash>) -> Option<Hash> {
 /// The stored hashes of one level from `begin` on, one run.
 async fn run(
     conn: &mut AnyConnection,
-    level: u8,
-    begin: u64,
+    (level, begin): (u8, u64),
+    leaves: Leaves,
 ) -> Result<Vec<(u64, Hash)>, StoreError> {
     let (from, to) = (signed(begin)?, signed(begin + RUN)?);
+    if (level, leaves) == (0, Leaves::MadeAgain) {
+        let rows = sqlx::query("SELECT number, body FROM leaf WHERE number >= $1 AND number < $2")
+            .bind(from)
+            .bind(to)
+            .fetch_all(conn)
+            .await?;
+        let made = |row: &AnyRow| {
+            let body: String = row.try_get("body")?;
+            Ok((unsigned(row, "number")?, leaf_hash(body.as_bytes())))
+        };
+        return rows.iter().map(made).collect();
+    }
     let rows = if level == 0 {
         sqlx::query("SELECT number AS place, hash FROM leaf WHERE number >= $1 AND number < $2")
             .bind(from)

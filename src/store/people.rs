@@ -1,6 +1,7 @@
 //! Accounts, one-time links, sessions and wrong passwords.
 
 use super::batch::Tx;
+use super::bench_codes::DeviceRow;
 use super::error::StoreError;
 use super::rows::{flag, one_row};
 use crate::domain::people::account::{Account, Invite};
@@ -226,6 +227,19 @@ pub async fn spend_links_of(
     Ok(())
 }
 
+/// Makes all links void that somebody has made and that could still be used; answers with how many.
+pub async fn spend_links_by(tx: &mut Tx, by: &AccountId, at_ms: i64) -> Result<i64, StoreError> {
+    let done = sqlx::query(
+        "UPDATE invite SET used_ms = $1 WHERE admission_id IN (SELECT id FROM admission WHERE by_account = $2) \
+         AND used_ms IS NULL AND ends_ms > $1",
+    )
+    .bind(at_ms)
+    .bind(by)
+    .execute(tx.conn())
+    .await?;
+    Ok(i64::try_from(done.rows_affected()).unwrap_or(i64::MAX))
+}
+
 /// Spends the link: exactly one of two people who open it at once succeeds.
 pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<(), StoreError> {
     let done =
@@ -244,6 +258,8 @@ pub struct NewSession {
     pub account: AccountId,
     /// The account's password as it is stored: with it, what was begun by it ends.
     pub password: String,
+    /// The account's version: whoever was shut out and let in again begins anew.
+    pub version: i64,
     pub began_ms: i64,
     pub ends_ms: i64,
     /// Where it was begun; empty where that is not known.
@@ -338,6 +354,8 @@ pub struct SessionRow {
     pub unread: i64,
     /// The device, where somebody came in by a code.
     pub by_code: Option<AtDevice>,
+    /// Its row.
+    pub device: Option<DeviceRow>,
 }
 
 pub async fn session(
@@ -348,7 +366,9 @@ pub async fn session(
         "SELECT a.*, s.began_ms, s.seen_ms, s.ends_ms, s.proved_ms, s.binding, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
-         s.device_id, COALESCE(d.name, '') AS device_name, \
+         s.device_id, COALESCE(d.name, '') AS device_name, d.secret_hash AS d_secret, d.party_id AS d_party, \
+         d.by_name AS d_by, d.allowed_ms AS d_allowed, d.used_ms AS d_used, d.taken_back_ms AS d_back, \
+         d.binding AS d_binding, \
          (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms, \
          (SELECT COUNT(*) FROM admission m WHERE m.party_id = COALESCE(a.party_id, '') AND m.by_account <> a.id AND \
           m.at_ms > COALESCE((SELECT n.at_ms FROM admission_seen n WHERE n.account_id = a.id), 0)) AS unread FROM session s \
@@ -378,6 +398,7 @@ pub async fn session(
             alarms: row.try_get("alarms")?,
             unread: row.try_get("unread")?,
             by_code: at_device(&row)?,
+            device: device_of(&row)?,
         })
     })
     .transpose()
@@ -408,6 +429,23 @@ fn at_device(row: &AnyRow) -> Result<Option<AtDevice>, StoreError> {
     Ok(Some(AtDevice { device, name }))
 }
 
+fn device_of(row: &AnyRow) -> Result<Option<DeviceRow>, StoreError> {
+    let Some(party) = row.try_get::<Option<PartyId>, _>("d_party")? else {
+        return Ok(None);
+    };
+    Ok(Some(DeviceRow {
+        id: row.try_get("device_id")?,
+        secret_hash: row.try_get("d_secret")?,
+        party,
+        name: row.try_get("device_name")?,
+        by_name: row.try_get("d_by")?,
+        allowed_ms: row.try_get("d_allowed")?,
+        used_ms: row.try_get("d_used")?,
+        taken_back_ms: row.try_get("d_back")?,
+        binding: row.try_get("d_binding")?,
+    }))
+}
+
 fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
     let bad = |why: &str| StoreError::row("party", id, why);
     Ok(Party {
@@ -435,13 +473,16 @@ pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Resu
     Ok(())
 }
 
-/// When a session began, and when it ends.
+/// When a session of this account began, and when it ends.
 pub async fn session_times(
     conn: &mut AnyConnection,
     secret_hash: &str,
+    account: &AccountId,
 ) -> Result<Option<(i64, i64)>, StoreError> {
-    let row = sqlx::query("SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1")
+    let sql = "SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1 AND account_id = $2";
+    let row = sqlx::query(sql)
         .bind(secret_hash)
+        .bind(account)
         .fetch_optional(conn)
         .await?;
     row.map(|row| Ok((row.try_get("began_ms")?, row.try_get("ends_ms")?)))

@@ -3,6 +3,7 @@
 //! file: killed at any moment, the program leaves a file that no entry names, which the next start takes away, and never an
 //! entry without its bytes.
 
+use super::regular::open_regular;
 use std::fs::{DirBuilder, File};
 use std::io::{self, Read, Write};
 use std::os::unix::fs::DirBuilderExt;
@@ -100,7 +101,7 @@ impl PictureFolder {
     /// # Errors
     /// If the file is there and cannot be read, or is far longer than any picture or scan.
     pub fn read(&self, case: &str, hash: &str) -> io::Result<Option<Vec<u8>>> {
-        let file = match File::open(self.file(case, hash)) {
+        let file = match open_regular(&self.file(case, hash)) {
             Ok(file) => file,
             Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok(None),
             Err(why) => return Err(why),

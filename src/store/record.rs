@@ -175,20 +175,6 @@ pub async fn leaves_of(
     leaves_owned_by(conn, case.as_str()).await
 }
 
-/// How many leaves of a case are of this kind.
-pub async fn count_of(
-    conn: &mut AnyConnection,
-    case: &CaseNumber,
-    kind: &str,
-) -> Result<u64, StoreError> {
-    let row = sqlx::query("SELECT COUNT(*) AS n FROM leaf WHERE case_number = $1 AND kind = $2")
-        .bind(case.as_str())
-        .bind(kind)
-        .fetch_one(conn)
-        .await?;
-    unsigned(&row, "n")
-}
-
 /// Whether any leaf is of this kind.
 pub async fn has_kind(conn: &mut AnyConnection, kind: &str) -> Result<bool, StoreError> {
     let row = sqlx::query("SELECT number FROM leaf WHERE kind = $1 LIMIT 1")

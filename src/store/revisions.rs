@@ -73,26 +73,32 @@ pub async fn find(
     row.as_ref().map(|row| revision(row, case)).transpose()
 }
 
-/// The number of the newest revision of a case; 0 where there is none.
-pub async fn newest_number(conn: &mut AnyConnection, case: &CaseNumber) -> Result<i64, StoreError> {
-    let row = sqlx::query("SELECT MAX(number) AS newest FROM revision WHERE case_number = $1")
-        .bind(case.as_str())
-        .fetch_one(conn)
-        .await?;
-    Ok(row.try_get::<Option<i64>, _>("newest")?.unwrap_or_default())
+/// What is newest of a case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Newest {
+    /// The number of the newest revision; 0 where there is none.
+    pub signed: i64,
+    /// The same of those that the lab has acknowledged.
+    pub acknowledged: i64,
+    /// How many leaves the record has of its revisions.
+    pub leaves: i64,
 }
 
-/// The number of the newest revision of a case that its lab has acknowledged; 0 where there is none.
-pub async fn newest_acknowledged(
-    conn: &mut AnyConnection,
-    case: &CaseNumber,
-) -> Result<i64, StoreError> {
-    let row =
-        sqlx::query("SELECT MAX(revision) AS newest FROM acknowledgement WHERE case_number = $1")
-            .bind(case.as_str())
-            .fetch_one(conn)
-            .await?;
-    Ok(row.try_get::<Option<i64>, _>("newest")?.unwrap_or_default())
+/// Asks all of it at once: each page of a case does.
+pub async fn newest(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Newest, StoreError> {
+    let row = sqlx::query(
+        "SELECT COALESCE((SELECT MAX(number) FROM revision WHERE case_number = $1), 0) AS signed, \
+         COALESCE((SELECT MAX(revision) FROM acknowledgement WHERE case_number = $1), 0) AS acknowledged, \
+         (SELECT COUNT(*) FROM leaf WHERE case_number = $1 AND kind = 'revision') AS leaves",
+    )
+    .bind(case.as_str())
+    .fetch_one(conn)
+    .await?;
+    Ok(Newest {
+        signed: row.try_get("signed")?,
+        acknowledged: row.try_get("acknowledged")?,
+        leaves: row.try_get("leaves")?,
+    })
 }
 
 /// All revisions of a case, oldest first.

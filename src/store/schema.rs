@@ -51,6 +51,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0025" "asked",
     "0026" "laid",
     "0027" "timer_arches",
+    "0028" "bench_bound",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -5,10 +5,12 @@ use super::error::StoreError;
 use super::head::head;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
-use super::record::root_at;
+use super::record::{LeafRow, leaves_from, root_at};
+use super::resumption::Resumed;
 use super::schema::has_table;
-use crate::record::checkpoint::Checkpoint;
+use crate::record::checkpoint::{Checkpoint, CheckpointError};
 use crate::record::key::Verifier;
+use serde_json::Value;
 use sqlx::Row;
 
 /// What the database lacks, if anything; a database without tables has no entries.
@@ -21,6 +23,9 @@ pub async fn lack(
     last: &LastSigned,
     key: &Verifier,
 ) -> Result<Option<Lack>, StoreError> {
+    if let Some(other) = other_key(conn, backend, key).await? {
+        return Ok(Some(other));
+    }
     let signed = match last.read(key) {
         Ok(Some((_, signed))) => signed,
         Ok(None) => {
@@ -30,6 +35,42 @@ pub async fn lack(
         Err(why) => return Ok(Some(Lack::Unreadable(why))),
     };
     compare(conn, backend, &signed).await
+}
+
+/// Whether the record is signed, and not by this key. A head that cannot be read, or that nobody has signed, is told
+/// otherwise.
+async fn other_key(
+    conn: &mut Connection,
+    backend: Backend,
+    key: &Verifier,
+) -> Result<Option<Lack>, StoreError> {
+    if !has_table(conn, backend, "record_head").await? || !has_head(conn).await? {
+        return Ok(None);
+    }
+    let head = match head(conn).await {
+        Err(StoreError::Row { .. }) => return Ok(None),
+        other => other?,
+    };
+    let is_of_other = matches!(
+        Checkpoint::open(&head.checkpoint, key, &[]),
+        Err(CheckpointError::NotSigned | CheckpointError::Origin { .. })
+    );
+    let found = Checkpoint::of_note(&head.checkpoint).filter(|_| is_of_other);
+    Ok(found.map(|found| Lack::of_other_key(&found.origin, key)))
+}
+
+/// Whether the last entry is the word of somebody who has gone on with an older or another record: then that was broken
+/// off before it was written down beside the key.
+async fn is_broken_off(conn: &mut Connection, found: u64) -> Result<bool, StoreError> {
+    let Some(last) = found.checked_sub(1) else {
+        return Ok(false);
+    };
+    let last = leaves_from(conn, last, 1).await?;
+    let is_restored = |leaf: &LeafRow| {
+        let body: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+        body.pointer("/resumption/why").and_then(Value::as_str) == Some(Resumed::Restored.word())
+    };
+    Ok(last.first().is_some_and(is_restored))
 }
 
 /// The same against a checkpoint that was read before.
@@ -50,6 +91,10 @@ pub(super) async fn compare(
         Err(StoreError::Row { .. }) => return Ok(Some(Lack::Rewritten { signed: size })),
         Err(other) => return Err(other),
     };
+    let broken_off = Lack::BrokenOff {
+        signed: size,
+        found,
+    };
     match found {
         0 if size > 0 => {
             return Ok(Some(match has_leaves(conn).await? {
@@ -58,6 +103,9 @@ pub(super) async fn compare(
             }));
         }
         _ if found < size => {
+            if is_broken_off(conn, found).await? {
+                return Ok(Some(broken_off));
+            }
             return Ok(Some(Lack::Shorter {
                 signed: size,
                 found,
@@ -70,6 +118,7 @@ pub(super) async fn compare(
     }
     match root_at(conn, size).await {
         Ok(root) if root == signed.root => Ok(None),
+        Ok(_) if is_broken_off(conn, found).await? => Ok(Some(broken_off)),
         Ok(_) | Err(StoreError::Row { .. }) => Ok(Some(Lack::Rewritten { signed: size })),
         Err(other) => Err(other),
     }

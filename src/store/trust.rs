@@ -8,7 +8,7 @@
 use super::error::StoreError;
 use super::head::{Head, head, signed_as};
 use super::last_signed::{LastError, LastSigned};
-use super::nodes::{growth, hashes};
+use super::nodes::{growth, hashes, hashes_made_again};
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
@@ -31,6 +31,8 @@ struct Seen {
     appended: BTreeMap<u64, Hash>,
     /// What stood against an entry when somebody wanted to write last.
     against: Option<Against>,
+    /// The leaf that is not found under what its bytes say, if any, in words.
+    misfiled: Option<String>,
 }
 
 /// What stands against an entry.
@@ -62,11 +64,50 @@ impl Trust {
         matches!(self.seen().against, Some(Against::Forked(_)))
     }
 
+    /// The newest checkpoint whose signature fitted, as a note; asked before a page is read, since others write meanwhile.
+    pub fn newest(&self) -> Option<String> {
+        self.seen().newest.as_ref().map(|(note, _)| note.clone())
+    }
+
+    /// Holds the checkpoint that a page has read against the newest that was seen before it was read: it is that one, or
+    /// a later one of this key. Where it is not, nothing goes on as before until somebody has written on a head that is
+    /// in order.
+    pub fn look_at(&self, before: Option<&str>, read: &str, key: &Verifier) {
+        let Some(before) = before.filter(|before| *before != read) else {
+            return;
+        };
+        let size = |note| Checkpoint::of_note(note).map_or(0, |kept| kept.size);
+        let is_signed = Checkpoint::open(read, key, &[]).is_ok();
+        if is_signed && size(read) > size(before) {
+            return;
+        }
+        let why = match is_signed {
+            true => format!(
+                "a page has read {} entries, and the key had signed {}",
+                size(read),
+                size(before)
+            ),
+            false => "a page has read a checkpoint that the key has not signed".to_owned(),
+        };
+        tracing::error!(why, "nothing is printed or proved");
+        self.seen().against = Some(Against::Forked(why));
+    }
+
     /// Remembers a head that this program has signed, and the database has kept.
     pub fn note(&self, note: String) {
         if let Some(own) = Checkpoint::of_note(&note) {
             self.seen().newest = Some((note, own));
         }
+    }
+
+    /// Remembers whether all leaves are found under what their bytes say.
+    pub fn note_filing(&self, misfiled: Option<String>) {
+        let mut seen = self.seen();
+        if let Some(why) = &misfiled {
+            tracing::error!(why, "nothing is entered");
+            seen.against = Some(Against::Forked(why.clone()));
+        }
+        seen.misfiled = misfiled;
     }
 
     /// A leaf of the transaction that is open.
@@ -123,6 +164,9 @@ impl Trust {
         (key, last): (&Verifier, Option<&LastSigned>),
     ) -> Result<Option<Against>, StoreError> {
         let forked = |why: String| Ok(Some(Against::Forked(why)));
+        if let Some(why) = self.seen().misfiled.clone() {
+            return forked(why);
+        }
         let own = match self.signed(head, key) {
             Ok(own) => own,
             Err(why) => return forked(why),
@@ -177,14 +221,13 @@ impl Trust {
         };
         // Then it is not the leaf that is at fault.
         self.signed(&head, key).map_err(StoreError::Forked)?;
-        match hashes(conn, &plan).await {
-            Ok(proof) => {
-                let root = head.frontier.root();
-                Ok(verify_inclusion(leaf, number, size, &proof, &root).is_ok())
-            }
+        let root = head.frontier.root();
+        let leads = |proof: Result<Vec<Hash>, StoreError>| match proof {
+            Ok(proof) => Ok(verify_inclusion(leaf, number, size, &proof, &root).is_ok()),
             Err(StoreError::Row { .. }) => Ok(false),
             Err(other) => Err(other),
-        }
+        };
+        Ok(leads(hashes(conn, &plan).await)? || leads(hashes_made_again(conn, &plan).await)?)
     }
 }
 

@@ -75,9 +75,20 @@ pub struct AgendaPage {
     pub passed: i64,
     /// Of a lab: cases whose casts were kept until a day that has passed.
     pub casts: usize,
+    /// The numbers of cases that cannot be read.
+    pub unreadable: Vec<String>,
 }
 
 impl AgendaPage {
+    /// "1 case cannot be read: C…"
+    fn unreadable_words(&self) -> String {
+        let many = i64::try_from(self.unreadable.len()).unwrap_or(i64::MAX);
+        let (many, which) = (counted(many, "case"), self.unreadable.join(", "));
+        format!(
+            "{many} cannot be read: {which}. Tell your administrator: “vestibule check” says more."
+        )
+    }
+
     /// "3 cases"
     fn casts_words(&self) -> String {
         counted(i64::try_from(self.casts).unwrap_or(i64::MAX), "case")
@@ -356,6 +367,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         is_newcomer: found.is_of_a_newcomer(),
         may_prepare: person.may(crate::domain::people::access::Permission::PrepareCases),
         casts: 0,
+        unreadable: found.unreadable.clone(),
     }
 }
 

@@ -21,6 +21,8 @@ pub enum WebError {
     TooSlow,
     /// Asked under a name that is not this installation's.
     ForeignHost,
+    /// Signed out in this browser, and the database could not end the session.
+    NotEnded(AppError),
     /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated,
     /// and otherwise what was sent, label and text, so that it is not lost.
     SignedOut {

@@ -119,6 +119,13 @@ fn story(error: &WebError) -> Story {
             "Nothing was changed. Open the address that your administrator gave you. Whoever runs this program names it \
              with --address.",
         ),
+        WebError::NotEnded(AppError::Store(error)) => Story {
+            title: "You are signed out in this browser",
+            safe: "The session could not be ended in the database: it ends by itself after half an hour in which nobody uses \
+                   it. If you do not know who has it, sign in and out again when the database works.",
+            ..of_database(error, broken)
+        },
+        WebError::NotEnded(other) => broken(other.to_string()),
         WebError::TooSlow => story(
             StatusCode::SERVICE_UNAVAILABLE,
             "No answer in time",
@@ -192,7 +199,8 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             health::FORKED,
         ),
         Outage::Other => {
-            let story = broken(error.to_string());
+            let mut story = broken(error.to_string());
+            story.happened.extend(error.about_a_value());
             return match error.may_be_stored() {
                 true => Story {
                     safe: MAY_BE_STORED,

@@ -185,6 +185,14 @@ impl Frame {
         Frame { unread: 0, ..self }
     }
 
+    /// Says what has just been done, in words of one's own.
+    pub fn told(self, sentence: String) -> Frame {
+        Frame {
+            done: Some(sentence),
+            ..self
+        }
+    }
+
     /// Says what has just been done; `word` comes from the address and is looked up, never shown.
     pub fn done(self, word: &str) -> Frame {
         let done = Done::of(word).map(|done| done.sentence().to_owned());

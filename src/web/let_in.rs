@@ -5,7 +5,7 @@ use super::extract::{On, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::tried::Tried;
-use crate::app::let_in::{self, AdmissionRow, WayBackForm};
+use crate::app::let_in::{self, AdmissionRow, AgainForm, WayBackForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
 use crate::domain::values::ids::AccountId;
@@ -122,4 +122,61 @@ pub async fn way_back(on: On<AccountId>, form: Typed) -> Result<Response, WebErr
         }
     };
     page_with(status, &way_back_page(app, person, &account, &tried, link)?)
+}
+
+/// The form that lets somebody in again.
+#[derive(Template)]
+#[template(path = "let_in_again.html")]
+pub struct AgainPage {
+    pub frame: Frame,
+    pub id: AccountId,
+    pub name: String,
+    pub login: String,
+    pub fields: Vec<FieldView>,
+    pub post_key: String,
+}
+
+async fn again_page(
+    app: &App,
+    person: &Person,
+    id: AccountId,
+    tried: &Tried,
+) -> Result<AgainPage, WebError> {
+    let account = let_in::shut_out_one(app, &id).await?;
+    let fields = fields_under(AgainForm::FIELDS, "");
+    Ok(AgainPage {
+        frame: Frame::new(app, person, "Let in again", "/people"),
+        id,
+        name: account.name,
+        login: account.login,
+        fields: fill(fields, &tried.typed, &tried.faults),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// Answers with the form.
+pub async fn again_form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<AccountId>,
+) -> Result<Response, WebError> {
+    page(&again_page(&app, &person, id, &Tried::default()).await?)
+}
+
+/// Lets somebody in again.
+pub async fn again(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<AccountId>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async { let_in::again(&app, &person, &id, &form.read()?, &key).await };
+    match done.await {
+        Ok(()) => Ok(see_other("/people?done=saved")),
+        Err(error) => {
+            let (status, tried) = Tried::of(form.0, error)?;
+            page_with(status, &again_page(&app, &person, id, &tried).await?)
+        }
+    }
 }

@@ -135,7 +135,10 @@ pub async fn people(
     let asked = ["role", "party"].map(|key| (key.to_owned(), query.text(key).to_owned()));
     let tried = Tried::shown(TypedForm::from(asked));
     let mut people = people_page(&app, &person, tried, None).await?;
-    people.frame = people.frame.done(query.text("done"));
+    people.frame = match query.text("done") {
+        "shut_out" => people.frame.told(shut_out_words(query.text("links"))),
+        word => people.frame.done(word),
+    };
     page(&people)
 }
 
@@ -170,14 +173,25 @@ pub async fn revoke(
     Ok(see_other(&Done::Revoked.at("/people")))
 }
 
-/// Disables an account, or lets it sign in again.
-pub async fn set_disabled(
+/// Shuts somebody out.
+pub async fn shut_out(
     State(app): State<App>,
     Signed(person): Signed,
     At(id): At<AccountId>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let disabled = form.text("disabled") == "1";
-    manage::set_disabled(&app, &person, &id, disabled, &form.key()?).await?;
-    Ok(see_other(&Done::Saved.at("/people")))
+    let links = manage::shut_out(&app, &person, &id, &form.key()?).await?;
+    Ok(see_other(&format!("/people?done=shut_out&links={links}")))
 }
+
+/// That somebody is shut out, and how many one-time links went along.
+fn shut_out_words(links: &str) -> String {
+    let links = match links.parse::<u64>() {
+        Ok(0) | Err(_) => return SHUT_OUT.to_owned(),
+        Ok(1) => "One one-time link".to_owned(),
+        Ok(many) => format!("{many} one-time links"),
+    };
+    format!("{SHUT_OUT} {links} of his or her making opened the door until now: void.")
+}
+
+const SHUT_OUT: &str = "Shut out.";

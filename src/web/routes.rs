@@ -116,7 +116,9 @@ table! {
     get  "/people" ManageInstallation => people::people;
     post "/people/invite" ManageInstallation => people::invite;
     post "/people/links/revoke" ManageInstallation => people::revoke;
-    post "/people/{id}/disabled" ManageInstallation => people::set_disabled;
+    post "/people/{id}/disabled" ManageInstallation => people::shut_out;
+    get  "/people/{id}/let-in-again" ManageInstallation => let_in::again_form;
+    post "/people/{id}/let-in-again" ManageInstallation => let_in::again;
     get  "/people/{id}/new-password" ManageInstallation => let_in::way_back_form;
     post "/people/{id}/new-password" ManageInstallation => let_in::way_back;
 

@@ -10,11 +10,11 @@ use super::guard::local_path;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::sign_in::{self, SignInForm};
-use crate::app::{App, manage};
+use crate::app::{App, AppError, manage};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 
 /// The form that begins a session.
 #[derive(Template)]
@@ -91,8 +91,7 @@ pub async fn enter(
 
 /// Ends the session of this browser.
 pub async fn leave(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
-    sign_in::sign_out(&app, &person).await?;
-    Ok(left(app.settings.over_tls, see_other("/sign-in")))
+    Ok(gone(&app, sign_in::sign_out(&app, &person).await))
 }
 
 /// Ends every session of this account.
@@ -100,6 +99,17 @@ pub async fn leave_everywhere(
     State(app): State<App>,
     Signed(person): Signed,
 ) -> Result<Response, WebError> {
-    sign_in::sign_out_everywhere(&app, &person).await?;
-    Ok(left(app.settings.over_tls, see_other("/sign-in")))
+    Ok(gone(
+        &app,
+        sign_in::sign_out_everywhere(&app, &person).await,
+    ))
+}
+
+/// The browser forgets the session in either case, also where the database could not.
+fn gone(app: &App, done: Result<(), AppError>) -> Response {
+    let answer = match done {
+        Ok(()) => see_other("/sign-in"),
+        Err(error) => WebError::NotEnded(error).into_response(),
+    };
+    left(app.settings.over_tls, answer)
 }

@@ -1,7 +1,7 @@
 //! What a key has signed is not forgotten with the database: rows r1 to r3.
 
 use super::backups::Serving;
-use super::{Data, Said, program, write_private};
+use super::{Data, Said, program, vestibule, write_private};
 use std::io::Write;
 use std::process::Stdio;
 use vestibule::app::clear_alarm::{ClearAlarmForm, clear, named};
@@ -27,7 +27,7 @@ impl Data {
             let is_meant = |one: &&Account| one.role == Role::Technician && !one.disabled;
             let whom = &accounts.iter().find(is_meant).unwrap().id;
             let key = PostKey::parse("a-key-of-a-post").unwrap();
-            manage::set_disabled(app, person, whom, true, &key)
+            manage::shut_out(app, person, whom, &key)
                 .await
                 .unwrap();
         });
@@ -283,4 +283,49 @@ fn r3_an_older_copy_is_named_by_what_it_lacks_and_gone_on_with_by_an_administrat
     // The copy that was gone on from is now the other one.
     std::fs::write(data.path("vestibule.sqlite"), newer).unwrap();
     data.serve().badly("this key has signed");
+}
+
+#[test]
+fn c3_a_restore_that_was_broken_off_says_that_a_second_one_finishes_it() {
+    let data = Data::filled();
+    let older = data.sqlite();
+    data.grow();
+    let beside = std::fs::read(data.path("record.last")).unwrap();
+    std::fs::write(data.path("vestibule.sqlite"), &older).unwrap();
+    let password = data.administrator().1;
+    data.restore(&password, "the disk failed").well("Gone on");
+    // As one that was killed before it wrote down how far the key has signed.
+    std::fs::write(data.path("record.last"), beside).unwrap();
+    data.serve().badly("run it once more: that finishes it");
+    data.restore(&password, "the disk failed").well("Gone on");
+    data.run(&["check"]).badly("alarm");
+    drop(Serving::on(&data));
+}
+
+#[test]
+fn b5_the_database_or_the_key_of_another_installation_is_named_and_not_restored() {
+    let data = Data::filled();
+    let own = data.sqlite();
+    let other = tempfile::tempdir().unwrap();
+    let folder = other.path().to_str().unwrap();
+    vestibule(&["demo", "--data", folder, "--fill-only"]).well("Demo accounts");
+    let of_other = |name: &str| std::fs::read(other.path().join(name)).unwrap();
+    std::fs::write(data.path("vestibule.sqlite"), of_other("vestibule.sqlite")).unwrap();
+    let words = "the database of another installation";
+    data.serve().badly(words);
+    data.restore("x", "y").badly(words);
+    // Nor with the file that belongs to that key, and not with a key alone.
+    std::fs::write(data.path("vestibule.sqlite"), own).unwrap();
+    drop(Serving::on(&data));
+    let keys = ["record.key", "record.last"];
+    let kept = keys.map(|name| std::fs::read(data.path(name)).unwrap());
+    for name in keys {
+        write_private(&data.path(name), &of_other(name));
+        data.serve().badly(words);
+        data.restore("x", "y").badly(words);
+    }
+    for (name, bytes) in keys.into_iter().zip(kept) {
+        std::fs::write(data.path(name), bytes).unwrap();
+    }
+    drop(Serving::on(&data));
 }

@@ -25,7 +25,7 @@ use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
 use vestibule::domain::law::profile::Profiles;
 use vestibule::record::key::Signer;
-use vestibule::store::Store;
+use vestibule::store::{LastSigned, Store};
 use vestibule::web;
 
 /// 2026-03-02 08:00 UTC, a Monday.
@@ -137,6 +137,18 @@ impl World {
             visitor.router = self.router.clone();
         }
         self
+    }
+
+    /// The same installation, started with a file beside the key that says how far it has signed.
+    pub async fn signed_beside(self) -> World {
+        let address = Store::sqlite_address(&self.database_file());
+        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+        let last = LastSigned::at(self._folder.path().join("record.last"));
+        last.begin(&key).unwrap();
+        let mut app = self.app.clone();
+        app.store.close().await;
+        app.store = Store::open_signed(&address, key, last).await.unwrap();
+        self.served_by(app)
     }
 
     /// Two offices and two labs with one person of each role, made through the pages themselves:

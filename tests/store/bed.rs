@@ -285,7 +285,10 @@ pub fn leaf(case: &Case, number: u64) -> NewLeaf {
         kind: "event",
         about: format!("event {number}"),
         owner: case.number.as_str().to_owned(),
-        body: format!("{{\"n\":{number}}}"),
+        body: format!(
+            "{{\"event\":{{\"case\":\"{}\",\"id\":\"event {number}\"}},\"kind\":\"event\",\"v\":1}}",
+            case.number.as_str()
+        ),
         salts: "{}".to_owned(),
     }
 }

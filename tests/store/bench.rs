@@ -19,15 +19,17 @@ fn lab() -> PartyId {
     "l".into()
 }
 
-fn device(id: &str, allowed_ms: i64) -> DeviceRow {
+fn device(id: &str, hash: &str, allowed_ms: i64) -> DeviceRow {
     DeviceRow {
         id: id.into(),
+        secret_hash: hash.to_owned(),
         party: lab(),
         name: format!("Tablet „{id}“"),
         by_name: "Mara".to_owned(),
         allowed_ms,
         used_ms: 0,
         taken_back_ms: 0,
+        binding: format!("binding of {id}"),
     }
 }
 
@@ -44,6 +46,7 @@ fn by_code(hash: &str, account: &AccountId, device: Option<&DeviceId>) -> NewSes
         secret_hash: hash.to_owned(),
         account: account.clone(),
         password: String::new(),
+        version: 1,
         began_ms: 10,
         ends_ms: 100,
         address: String::new(),
@@ -55,22 +58,22 @@ fn by_code(hash: &str, account: &AccountId, device: Option<&DeviceId>) -> NewSes
 pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed: &Bed) {
     bed.with_a_case().await;
     let (tom, mara) = (technician("tom"), technician("mara"));
-    let (one, two) = (device("one", 5), device("two", 7));
+    let (one, two) = (device("one", "hash 1", 5), device("two", "hash 2", 7));
     let mut tx = bed.tx().await;
     for account in [&tom, &mara] {
         people::insert_account(&mut tx, account).await.unwrap();
     }
-    for (row, hash) in [(&one, "hash 1"), (&two, "hash 2")] {
-        bench_codes::insert_device(&mut tx, row, hash)
+    for row in [&one, &two] {
+        bench_codes::insert_device(&mut tx, row).await.unwrap();
+    }
+    for (who, code) in [
+        (&tom, ("$argon2id$1", "tom's")),
+        (&mara, ("$argon2id$2", "mara's")),
+    ] {
+        bench_codes::set_code(&mut tx, &who.id, code, 9)
             .await
             .unwrap();
     }
-    bench_codes::set_code(&mut tx, &tom.id, "$argon2id$1", 9)
-        .await
-        .unwrap();
-    bench_codes::set_code(&mut tx, &mara.id, "$argon2id$2", 9)
-        .await
-        .unwrap();
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
     let found = bench_codes::allowed_device(&mut conn, "hash 1").await;
@@ -79,8 +82,24 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert_eq!(none.unwrap(), None);
     let all = bench_codes::devices_of(&mut conn, &lab()).await.unwrap();
     assert_eq!(all, [two.clone(), one.clone()]);
+    // All of them, a part after the other.
+    let first = bench_codes::devices_after(&mut conn, "", 1).await.unwrap();
+    let rest = bench_codes::devices_after(&mut conn, "one", 9).await;
+    assert_eq!(
+        (first, rest.unwrap()),
+        (vec![one.clone()], vec![two.clone()])
+    );
+    let first = bench_codes::codes_after(&mut conn, "", 1).await.unwrap();
+    let rest = bench_codes::codes_after(&mut conn, &first[0].account, 9).await;
+    let both = [first, rest.unwrap()].concat();
+    let mut said: Vec<_> = both
+        .iter()
+        .map(|one| (one.name.as_str(), one.binding.as_str(), one.version))
+        .collect();
+    said.sort_unstable();
+    assert_eq!(said, [("Dr mara", "mara's", 1), ("Dr tom", "tom's", 1)]);
     let people = bench_codes::people_with_code(&mut conn, &lab()).await;
-    let names: Vec<String> = people.unwrap().into_iter().map(|(_, name)| name).collect();
+    let names: Vec<String> = people.unwrap().into_iter().map(|one| one.name).collect();
     assert_eq!(names, ["Dr mara", "Dr tom"]);
     // Wrong codes are counted for a person on a device, and forgotten by the secret of the device.
     let mut tx = bed.tx().await;
@@ -111,6 +130,11 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
         name: one.name.clone(),
     };
     assert_eq!((session.by_code, session.proved_ms), (Some(at), 0));
+    let used = DeviceRow {
+        used_ms: 77,
+        ..one.clone()
+    };
+    assert_eq!(session.device, Some(used));
     let session = people::session(&mut conn, "s3").await.unwrap().unwrap();
     assert_eq!((session.by_code, session.proved_ms), (None, 10));
     // Taken back once, by its own lab.
@@ -131,9 +155,12 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     }
     let all = bench_codes::devices_of(&mut conn, &lab()).await.unwrap();
     assert_eq!((all[1].used_ms, all[1].taken_back_ms), (77, 80));
+    assert_eq!(all[1].binding, "");
+    let allowed = bench_codes::devices_after(&mut conn, "", 9).await.unwrap();
+    assert_eq!(allowed, [two.clone()]);
     // A new code ends what was begun by the old one, and nothing else; without one there is none.
     let mut tx = bed.tx().await;
-    bench_codes::set_code(&mut tx, &tom.id, "$argon2id$3", 90)
+    bench_codes::set_code(&mut tx, &tom.id, ("$argon2id$3", "anew"), 90)
         .await
         .unwrap();
     bench_codes::drop_code(&mut tx, &mara.id).await.unwrap();
@@ -141,7 +168,8 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert!(people::session(&mut conn, "s2").await.unwrap().is_none());
     assert!(people::session(&mut conn, "s3").await.unwrap().is_some());
     let code = bench_codes::code_of(&mut conn, &tom.id).await.unwrap();
-    assert_eq!(code.as_deref(), Some("$argon2id$3"));
+    let code = code.map(|code| (code.hash, code.binding));
+    assert_eq!(code, Some(("$argon2id$3".to_owned(), "anew".to_owned())));
     let none = bench_codes::code_of(&mut conn, &mara.id).await.unwrap();
     assert_eq!(none, None);
 }

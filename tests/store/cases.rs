@@ -280,9 +280,9 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             let rows = agenda::listed(&mut conn, asked, part(100, 0))
                 .await
                 .unwrap();
-            assert_eq!(numbers(rows), expected, "{side:?}");
+            assert_eq!(numbers(rows.cases), expected, "{side:?}");
             let rows = agenda::listed(&mut conn, asked, part(2, 2)).await.unwrap();
-            assert_eq!(numbers(rows), expected[2..4], "{side:?}");
+            assert_eq!(numbers(rows.cases), expected[2..4], "{side:?}");
             for (most, count) in [(100, 5), (3, 3)] {
                 assert_eq!(agenda::count(&mut conn, asked, most).await.unwrap(), count);
             }
@@ -293,7 +293,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             };
             let rows = agenda::listed(&mut conn, may, part(100, 0)).await.unwrap();
             assert_eq!(
-                numbers(rows),
+                numbers(rows.cases),
                 by_number(&[2]),
                 "neither bound nor a case without a day"
             );
@@ -318,7 +318,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             let rows = agenda::listed_from_the_end(&mut conn, ended, part(100, 0))
                 .await
                 .unwrap();
-            assert_eq!(numbers(rows), by_number(&[8]));
+            assert_eq!(numbers(rows.cases), by_number(&[8]));
         }
         assert_eq!(
             agenda::count(&mut conn, of(Some(&stranger)), 100)
@@ -345,7 +345,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             let found = agenda::found(&mut conn, (side, &own, closed), &words, 100)
                 .await
                 .unwrap();
-            let mut found = numbers(found);
+            let mut found = numbers(found.cases);
             found.sort();
             assert_eq!(found, by_number(wanted), "{words:?}");
         }

@@ -18,7 +18,6 @@ const CARRIED: &[&str] = &[
     "go",
     "base",
     "next",
-    "disabled",
     "items",
     "file",
     "picture",

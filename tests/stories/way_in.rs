@@ -596,7 +596,9 @@ async fn a_disabled_account_loses_its_session_at_once_and_may_come_back() {
         .await
         .is(422)
         .sees("do not fit");
-    root.send("/people", &action, &[]).await.is(303);
+    let again = action.replace("/disabled", "/let-in-again");
+    let password = [("password", PASSWORD)];
+    root.send(&again, &again, &password).await.is(303);
     tom.get("/").await.is(303);
     world.nobody().post("/sign-in", &fields).await.is(303);
 }

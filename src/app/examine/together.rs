@@ -59,6 +59,7 @@ impl OfCase {
             events,
             ordered: text.ordered,
             clock: clock.to_vec(),
+            card_row: None,
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))
     }

@@ -379,6 +379,87 @@ pub async fn hold_account(
     }
 }
 
+/// Holds a patient's card as it was read.
+///
+/// # Errors
+/// See [`hold`]; and that it has to be read again, if somebody has saved a new version of it since.
+pub async fn hold_card(app: &App, conn: &mut Connection, row: &PatientRow) -> Result<(), AppError> {
+    let code = row.code.as_str();
+    if is_recorded(app, conn, ReferenceData::Patient, code, &of_patient(row)).await? {
+        return Ok(());
+    }
+    let _held = hold(app, conn, ReferenceData::Patient, code).await?;
+    Err(StoreError::Again.into())
+}
+
+/// Holds the version in force of a list or a set, as it is read for a page: its older versions are not read for it.
+///
+/// # Errors
+/// See [`hold`].
+pub async fn hold_in_force(
+    app: &App,
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+) -> Result<(), AppError> {
+    let entry = in_force(conn, of, key).await?.ok_or(AppError::NotFound)?;
+    let row = Stands {
+        version: version_of(&entry.0).unwrap_or_default(),
+        entries: vec![entry],
+    };
+    match is_recorded(app, conn, of, key, &row).await? {
+        true => Ok(()),
+        false => Err(changed_past_us(conn, of, key).await?),
+    }
+}
+
+/// Holds one version of a set, in force or not.
+///
+/// # Errors
+/// See [`hold`].
+pub async fn hold_usual(app: &App, conn: &mut Connection, row: &UsualRow) -> Result<(), AppError> {
+    let (about, entry) = of_usual(row);
+    hold_version(
+        app,
+        conn,
+        ReferenceData::UsualSet,
+        (&row.id, &about, &entry),
+    )
+    .await
+}
+
+/// Holds one version of a list, in force or not.
+///
+/// # Errors
+/// See [`hold`].
+pub async fn hold_list_version(
+    app: &App,
+    conn: &mut Connection,
+    list: &List,
+    row: &Version,
+) -> Result<(), AppError> {
+    let (about, entry) = of_version(list, row);
+    hold_version(app, conn, ReferenceData::List, (&list.id, &about, &entry)).await
+}
+
+async fn hold_version(
+    app: &App,
+    conn: &mut Connection,
+    of: ReferenceData,
+    (key, about, entry): (&str, &str, &Entry),
+) -> Result<(), AppError> {
+    let leaf = leaf_about(conn, kind_of(of).word(), about).await?;
+    let is_recorded = match &leaf {
+        Some(leaf) => is_whole(app, conn, leaf, entry).await?,
+        // A database of before is as it was until its rows are taken in.
+        None => !has_begun(app, conn).await?,
+    };
+    match is_recorded {
+        true => Ok(()),
+        false => Err(changed_past_us(conn, of, key).await?),
+    }
+}
+
 async fn is_recorded(
     app: &App,
     conn: &mut Connection,

@@ -1,6 +1,6 @@
 //! The devices on which a lab takes codes.
 
-use crate::app::bench_devices::{self, AllowForm};
+use crate::app::bench_devices::{self, AllowForm, ListedDevice};
 use crate::app::{App, Person};
 use crate::web::cookies::allowed_device;
 use crate::web::done::Done;
@@ -24,6 +24,8 @@ pub struct DeviceView {
     /// Empty where it is still allowed.
     pub taken_back: String,
     pub is_here: bool,
+    /// Whether codes are taken on it.
+    pub is_allowed: bool,
 }
 
 #[derive(Template)]
@@ -43,7 +45,8 @@ async fn devices_page(app: &App, person: &Person, tried: &Tried) -> Result<Devic
         ms => person.moment(ms).to_string(),
     };
     let devices = bench_devices::list(app, person).await?.into_iter();
-    let devices = devices.map(|one| DeviceView {
+    let devices = devices.map(|ListedDevice { row: one, is_allowed }| DeviceView {
+        is_allowed,
         id: one.id.to_string(),
         is_here: here.as_ref().is_some_and(|here| here.id == one.id),
         name: one.name,

@@ -6,6 +6,7 @@ mod bound;
 mod clock;
 mod cosigning;
 mod forged;
+mod owners;
 mod page;
 mod proofs;
 mod proved;

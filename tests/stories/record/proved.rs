@@ -6,6 +6,7 @@ use crate::common::{Answer, PASSWORD};
 use crate::scene::Scene;
 use serde_json::{Value, json};
 use sqlx::{AnyConnection, Row};
+use vestibule::app::App;
 use vestibule::domain::prescription::revision::document_hash;
 use vestibule::record::hash::leaf_hash;
 use vestibule::record::leaf::{commitment, salts_from_json};
@@ -298,4 +299,20 @@ async fn r3_a_house_that_was_changed_is_printed_on_no_paper() {
     change(&scene, name).await;
     let answer = scene.tom.get(&scene.at("/history.pdf")).await;
     answer.is(409).sees("is not as the record says");
+}
+
+#[tokio::test]
+async fn one_damaged_hash_keeps_no_other_leaf_from_being_proved() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let damage = "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 1) WHERE number = 0";
+    change(&scene, damage).await;
+    let (paper, before) = (scene.at("/history.pdf"), &scene.world);
+    // By a program that has proved nothing yet.
+    let app = App::new(
+        before.app.store.clone(),
+        before.outside.clone(),
+        before.app.settings.clone(),
+    );
+    let world = scene.world.served(app);
+    world.person("tom").get(&paper).await.is(200);
 }

@@ -1,0 +1,105 @@
+//! Whether every leaf is found under what its own bytes say. The columns by which leaves are looked up are hashed by
+//! nobody: whoever can write the file could hide a leaf, or put another in its place, by them alone.
+
+use super::error::StoreError;
+use super::head::unsigned;
+use crate::record::filed::filed_under;
+use sqlx::{AnyConnection, Row};
+
+/// Leaves that are read at once.
+const AT_ONCE: i64 = 2_000;
+/// Stands between texts, and in none of them: canonical JSON escapes it.
+const BETWEEN: char = '\n';
+
+/// The first leaf that stands under another kind, key or case than its bytes say, in words; none where all are in
+/// order.
+pub(super) async fn misfiled(conn: &mut AnyConnection) -> Result<Option<String>, StoreError> {
+    let mut next = 0;
+    loop {
+        match some(conn, next).await? {
+            Some(0) => return Ok(None),
+            Some(count) => next += count,
+            // Not to be told apart as one text: one by one.
+            None => match one_by_one(conn, next).await? {
+                Ok(Some(after)) => next = after,
+                Ok(None) => return Ok(None),
+                Err(number) => return Ok(Some(words(number))),
+            },
+        }
+    }
+}
+
+fn words(number: i64) -> String {
+    format!("leaf {number} stands under another kind, key or case than its bytes say")
+}
+
+/// How many leaves follow in a row from here on, all of them in order; none where something is not as it should be. A
+/// row for each leaf would cost more than reading it.
+async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreError> {
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n, string_agg(kind, $3) AS kinds, string_agg(about, $3) AS abouts, \
+         string_agg(case_number, $3) AS owners, string_agg(body, $3) AS bodies \
+         FROM (SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) \
+         AS some_leaves",
+    )
+    .bind(from)
+    .bind(from.saturating_add(AT_ONCE))
+    .bind(BETWEEN.to_string())
+    .fetch_one(conn)
+    .await?;
+    let count: i64 = row.try_get("n")?;
+    if count == 0 {
+        return Ok(Some(0));
+    }
+    let text = |name| row.try_get::<Option<String>, _>(name);
+    let (Ok(Some(kinds)), Ok(Some(abouts)), Ok(Some(owners)), Ok(Some(bodies))) = (
+        text("kinds"),
+        text("abouts"),
+        text("owners"),
+        text("bodies"),
+    ) else {
+        return Ok(None);
+    };
+    let all = [&kinds, &abouts, &owners, &bodies];
+    let is_distinguished =
+        |text: &&String| text.matches(BETWEEN).count() as u64 + 1 == count.unsigned_abs();
+    if !all.iter().all(|text| is_distinguished(text)) {
+        return Ok(None);
+    }
+    let columns = kinds.split(BETWEEN).zip(abouts.split(BETWEEN));
+    let columns = columns.zip(owners.split(BETWEEN));
+    let mut leaves = columns.zip(bodies.split(BETWEEN));
+    let is_in_order = leaves.all(|(((kind, about), owner), body)| fits(kind, about, owner, body));
+    Ok(is_in_order.then_some(count))
+}
+
+fn fits(kind: &str, about: &str, owner: &str, body: &str) -> bool {
+    filed_under(body).is_some_and(|filed| {
+        filed.kind.word() == kind && filed.about == about && filed.owner == owner
+    })
+}
+
+/// Where to go on; the number of the leaf that is not in order.
+async fn one_by_one(
+    conn: &mut AnyConnection,
+    from: i64,
+) -> Result<Result<Option<i64>, i64>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 ORDER BY number LIMIT $2",
+    )
+    .bind(from)
+    .bind(AT_ONCE)
+    .fetch_all(conn)
+    .await?;
+    let mut after = None;
+    for row in &rows {
+        let number = unsigned(row, "number")?.cast_signed();
+        let text = |name| row.try_get::<String, _>(name).unwrap_or_default();
+        let (kind, about) = (text("kind"), text("about"));
+        if !fits(&kind, &about, &text("case_number"), &text("body")) {
+            return Ok(Err(number));
+        }
+        after = Some(number + 1);
+    }
+    Ok(Ok(after))
+}

@@ -1,0 +1,2 @@
+-- Invented rows: a device that was allowed since, with what binds it.
+INSERT INTO bench_device (id, secret_hash, party_id, name, by_name, allowed_ms, used_ms, taken_back_ms, binding) VALUES ('5f0d7c52-5b9f-4b7e-9f0e-0a5c1f7b2d03', '2c26b46b68ffc68ff99b453c1d30413413422d706483bfa0f98a5e886266e7ae', 'c5f3becd-33fe-45d6-81d7-a1d10111df71', 'Tablet, bench 3', 'Mara Lind', 1794978991737, 0, 0, '8f434346648f6b96df89dda901c5176b10a6d83961dd3c1ac88b59b2dc327aa4');

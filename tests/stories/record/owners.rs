@@ -1,0 +1,443 @@
+//! What keeps the owners of an installation safe: who was shut out lets nobody in, what stands in a row without the key
+//! opens nothing, and what was set back or damaged is said where it is seen.
+
+use super::{faults, set_back};
+use crate::common::{Answer, PASSWORD, Visitor, World};
+use crate::lists::{MOULDS, load_moulds};
+use crate::scene::{LEAST, Scene};
+use sqlx::Row;
+use vestibule::app::sign_in::secret_hash;
+
+async fn change(scene: &Scene, sql: &str) {
+    let mut conn = scene.world.past_the_store().await;
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql.to_owned())).execute(&mut conn);
+    done.await.unwrap();
+}
+
+async fn one(scene: &Scene, sql: &str) -> String {
+    let mut conn = scene.world.past_the_store().await;
+    let row = sqlx::query(sqlx::AssertSqlSafe(sql.to_owned()));
+    row.fetch_one(&mut conn).await.unwrap().get(0)
+}
+
+/// A one-time link that somebody makes, of this role at a house.
+async fn invited(who: &Visitor, (name, role): (&str, &str), house: &str) -> String {
+    let page = who.get("/people").await;
+    let party = match house {
+        "" => String::new(),
+        house => page.option_value("party", house),
+    };
+    let fields = [
+        ("name", name),
+        ("role", role),
+        ("party", party.as_str()),
+        ("password", PASSWORD),
+    ];
+    let made = who.send("/people", "/people/invite", &fields).await;
+    let link = made.is(200).attribute("input.link", "value");
+    link.trim_start_matches("http://vestibule.test").to_owned()
+}
+
+async fn answers(scene: &Scene, link: &str) -> u16 {
+    scene.world.nobody().get(link).await.status.as_u16()
+}
+
+async fn id_of(scene: &Scene, login: &str) -> String {
+    one(
+        scene,
+        &format!("SELECT id FROM account WHERE login = '{login}'"),
+    )
+    .await
+}
+
+async fn shut_out(scene: &Scene, login: &str) -> Answer {
+    let action = format!("/people/{}/disabled", id_of(scene, login).await);
+    let root = scene.world.person("root");
+    root.send("/people", &action, &[]).await
+}
+
+#[tokio::test]
+async fn a1_an_administrator_who_is_shut_out_lets_nobody_in_by_links_of_before() {
+    let scene = Scene::opened().await;
+    let root = scene.world.person("root");
+    let link = invited(&root, ("Rita Root", "administrator"), "").await;
+    let rita = scene.world.join(&link, "rita", None).await;
+    let first = invited(&rita, ("Rudolf", "dentist"), "Northgate").await;
+    let second = invited(&rita, ("Rosa", "administrator"), "").await;
+    let of_root = invited(&root, ("Ruben", "dentist"), "Northgate").await;
+    for link in [&first, &second, &of_root] {
+        assert_eq!(answers(&scene, link).await, 200);
+    }
+    scene.world.pass_minutes(1);
+    let done = shut_out(&scene, "rita").await;
+    let page = root.get(&done.is(303).location()).await;
+    page.sees("Shut out. 2 one-time links");
+    // Whatever their rows say, also when she is let in again.
+    change(&scene, "UPDATE invite SET used_ms = NULL").await;
+    for (link, status) in [(&first, 404), (&second, 404), (&of_root, 200)] {
+        assert_eq!(answers(&scene, link).await, status, "{link}");
+    }
+    let again = format!("/people/{}/let-in-again", id_of(&scene, "rita").await);
+    let password = [("password", PASSWORD)];
+    root.send(&again, &again, &password).await.is(303);
+    for (link, status) in [(&first, 404), (&second, 404), (&of_root, 200)] {
+        assert_eq!(answers(&scene, link).await, status, "{link}");
+    }
+    let rita = scene.world.visitor("rita").await;
+    scene.world.pass_minutes(1);
+    let third = invited(&rita, ("Rudolf", "dentist"), "Northgate").await;
+    assert_eq!(answers(&scene, &third).await, 200);
+}
+
+#[tokio::test]
+async fn b6_letting_in_again_takes_the_password_and_the_house_is_told() {
+    let scene = Scene::opened().await;
+    let (root, tom) = (scene.world.person("root"), id_of(&scene, "tom").await);
+    let page = format!("/people/{tom}/let-in-again");
+    root.get(&page).await.is(409).sees("tom may sign in");
+    let before = scene.world.visitor("tom").await;
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    shut_out(&scene, "tom").await.is(303);
+    // Not by the way of shutting out.
+    let action = format!("/people/{tom}/disabled");
+    let key = ("post_key", "let-in-again-01");
+    root.post(&action, &[key, ("disabled", "0")]).await.is(303);
+    let fields = [("login", "tom"), ("password", PASSWORD)];
+    let nobody = scene.world.nobody();
+    nobody.post("/sign-in", &fields).await.is(422);
+    for password in ["", "wrong"] {
+        let answer = root.send(&page, &page, &[("password", password)]).await;
+        let field = answer.is(422).attribute("[aria-invalid]", "name");
+        assert_eq!(field, "password");
+    }
+    nobody.post("/sign-in", &fields).await.is(422);
+    scene.world.pass_minutes(1);
+    let done = root.send(&page, &page, &[("password", PASSWORD)]).await;
+    done.is(303);
+    let tom = scene.world.visitor("tom").await;
+    assert_eq!(tom.get("/account").await.count("p.let-in"), 1);
+    let told = scene.world.person("mara").get("/let-in").await;
+    told.sees("let in again");
+    // What was begun before stays ended, also when its row comes back.
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session); \
+                DROP TABLE kept";
+    change(&scene, back).await;
+    before.get("/account").await.is(303);
+    let said = faults(&scene).await;
+    let mut others = said.lines().filter(|line| !line.contains("the trigger "));
+    assert_eq!(others.next(), None);
+}
+
+/// Sets a code, and allows a device: a browser on it that nobody is signed in in.
+async fn at_a_tablet(scene: &Scene) -> Visitor {
+    let fields = [("password", PASSWORD), ("new_bench_code", "4071")];
+    let done = scene.tom.send("/account", "/account/code", &fields).await;
+    done.is(303);
+    let fields = [("device_name", "Tablet"), ("password", PASSWORD)];
+    let done = scene.mara.send("/bench/devices", "/bench/devices", &fields);
+    let device = done.await.is(303).cookies();
+    scene.world.nobody().with_cookie(device[0].clone())
+}
+
+async fn types_code(scene: &Scene, device: &Visitor, login: &str, code: &str) -> Answer {
+    let id = id_of(scene, login).await;
+    let fields = [("bench_code", code), ("bench_person", id.as_str())];
+    device.post("/bench/who", &fields).await
+}
+
+#[tokio::test]
+async fn a2_a_device_and_a_code_that_somebody_has_put_in_open_nothing_and_are_named() {
+    let scene = Scene::opened().await;
+    let tablet = at_a_tablet(&scene).await;
+    types_code(&scene, &tablet, "tom", "4071").await.is(303);
+    // Somebody's own code under the name of another, with the binding of his own and without.
+    for binding in ["binding", "''", "'made up'"] {
+        change(
+            &scene,
+            &format!(
+                "INSERT OR REPLACE INTO bench_code SELECT (SELECT id FROM account WHERE login = 'mara'), hash, set_ms, {binding} \
+                 FROM bench_code WHERE account_id = (SELECT id FROM account WHERE login = 'tom')"
+            ),
+        )
+        .await;
+        let page = tablet.get("/bench/who").await;
+        page.sees("tom").sees_not("mara");
+        types_code(&scene, &tablet, "mara", "4071").await.is(422);
+    }
+    let said = faults(&scene).await;
+    assert!(said.contains("mara has not set the code"), "{said}");
+    change(
+        &scene,
+        "DELETE FROM bench_code WHERE binding = 'made up'; DELETE FROM bench_code_wrong",
+    )
+    .await;
+    // A device of one's own, as a copy of the one that is allowed.
+    let secret = "a-device-of-ones-own";
+    let hash = secret_hash(secret);
+    change(
+        &scene,
+        &format!(
+            "INSERT INTO bench_device SELECT 'another', '{hash}', party_id, 'Another', by_name, allowed_ms, 0, 0, binding \
+             FROM bench_device"
+        ),
+    )
+    .await;
+    let own = format!("vestibule-device={secret}");
+    let own = scene.world.nobody().with_cookie(own);
+    let not_allowed = "Codes are not taken on this device";
+    own.get("/bench/who").await.sees(not_allowed);
+    types_code(&scene, &own, "tom", "4071").await.is(409);
+    let said = faults(&scene).await;
+    assert!(said.contains("the device “Another”"), "{said}");
+    let listed = scene.mara.get("/bench/devices").await;
+    listed.sees("codes are not taken on it: allow it anew there");
+    // One that was taken back stays so, whatever its row says; so does what was begun on it.
+    let came = types_code(&scene, &tablet, "tom", "4071").await;
+    let cookies = [tablet.cookie.clone().unwrap(), came.cookies().join("; ")];
+    let tom = tablet.clone().with_cookie(cookies.join("; "));
+    tom.get("/bench").await.is(200);
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    let id = one(&scene, "SELECT id FROM bench_device WHERE name = 'Tablet'").await;
+    let back = [("device", id.as_str())];
+    scene.mara.post("/bench/devices/back", &back).await.is(303);
+    change(
+        &scene,
+        "UPDATE bench_device SET taken_back_ms = 0 WHERE name = 'Tablet'; INSERT INTO session SELECT * FROM kept \
+         WHERE secret_hash NOT IN (SELECT secret_hash FROM session); DROP TABLE kept",
+    )
+    .await;
+    tablet.get("/bench/who").await.sees(not_allowed);
+    tom.get("/bench").await.is(303);
+    // A new password ends the code, and says nothing against the record.
+    let new = [
+        ("password", PASSWORD),
+        ("new_password", "a boat upon the quiet river"),
+        ("password_again", "a boat upon the quiet river"),
+    ];
+    let here = &scene.tom;
+    here.send("/account", "/account/password", &new)
+        .await
+        .is(303);
+    assert_eq!(
+        one(&scene, "SELECT CAST(COUNT(*) AS TEXT) FROM bench_code").await,
+        "0"
+    );
+}
+
+#[tokio::test]
+async fn a3_of_a_case_whose_patients_card_was_changed_nothing_is_entered_or_printed() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let kept = one(&scene, "SELECT facts FROM patient").await;
+    change(&scene, "UPDATE patient SET facts = '{}'").await;
+    change(&scene, "UPDATE case_file SET version = version + 1").await;
+    let words = "The card of patient";
+    for path in ["/history.pdf", "/revisions/1/slip.pdf"] {
+        scene.tom.get(&scene.at(path)).await.is(409).sees(words);
+    }
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    let entered = scene.tom.send(&page, &page, &fields).await;
+    entered.is(409).sees(words);
+    let back = format!("UPDATE patient SET facts = '{}'", kept.replace('\'', "''"));
+    change(&scene, &back).await;
+    change(&scene, "UPDATE case_file SET version = version + 1").await;
+    scene.tom.get(&scene.at("/history.pdf")).await.is(200);
+}
+
+#[tokio::test]
+async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_more() {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    scene.sign(&LEAST).await.is(303);
+    let leaf = scene.leaves().await[0];
+    let taken_away = [
+        scene.at("/history.pdf"),
+        scene.at("/revisions/1/slip.pdf"),
+        scene.at("/record.tar"),
+        scene.at(&format!("/leaves/{leaf}/entry")),
+        scene.at(&format!("/leaves/{leaf}/proof")),
+    ];
+    // What is lost has nothing to do with the case.
+    scene
+        .dora
+        .send("/patients/new", "/patients/new", &[])
+        .await
+        .is(303);
+    for path in &taken_away {
+        scene.dora.get(path).await.is(200);
+    }
+    let size = one(&scene, "SELECT CAST(COUNT(*) AS TEXT) FROM leaf").await;
+    set_back(&scene, size.parse::<usize>().unwrap() - 1).await;
+    let words = "or has set its database back";
+    for path in &taken_away {
+        scene.dora.get(path).await.is(409).sees(words);
+    }
+    // Pages are read, and say so.
+    scene.tom.get(&scene.at("")).await.is(200).sees(words);
+}
+
+#[tokio::test]
+async fn a5_a_leaf_that_is_found_under_another_kind_or_key_stops_all_entries_until_it_is_put_back()
+{
+    let scene = Scene::opened().await;
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    for (set, back) in [
+        ("kind = 'item'", "kind = 'party'"),
+        (
+            "about = about || '0'",
+            "about = substr(about, 1, length(about) - 1)",
+        ),
+        (
+            "case_number = 'x'",
+            "case_number = substr(about, 1, instr(about, '/') - 1)",
+        ),
+    ] {
+        // A house that has nothing to do with the case.
+        let of = "(SELECT MAX(number) FROM leaf WHERE body LIKE '{\"kind\":\"party\"%')";
+        change(
+            &scene,
+            &format!("UPDATE leaf SET {set} WHERE number = {of}"),
+        )
+        .await;
+        let refused = scene.anna.send(&page, &page, &fields).await;
+        refused.is(503).sees("past Vestibule");
+        scene.tom.get("/").await.sees("past Vestibule");
+        // So does a further start.
+        let again = scene.world.store_again().await;
+        assert!(again.is_forked(), "{set}");
+        again.close().await;
+        change(
+            &scene,
+            &format!("UPDATE leaf SET {back} WHERE number = {of}"),
+        )
+        .await;
+        scene.anna.send(&page, &page, &fields).await.is(303);
+        scene.tom.get("/").await.sees_not("past Vestibule");
+    }
+}
+
+#[tokio::test]
+async fn b1_one_damaged_case_keeps_nobody_from_the_others() {
+    let scene = Scene::signed().await;
+    let patient = scene.dora.send("/patients/new", "/patients/new", &[]).await;
+    let patient = patient.location();
+    let patient = patient.rsplit('/').next().unwrap();
+    let other = crate::scene::open_case(&scene.dora, patient, "both").await;
+    let damage = format!(
+        "UPDATE case_file SET things = 'x' WHERE number = '{other}'; UPDATE party SET changes = changes + 1"
+    );
+    change(&scene, &damage).await;
+    let said = format!("1 case cannot be read: {other}.");
+    for who in [&scene.dora, &scene.tom] {
+        let page = who.get("/").await;
+        page.is(200).sees(&said);
+        assert!(!page.hrefs(&scene.at("")).is_empty());
+    }
+    let page = scene.dora.get(&format!("/cases/{other}")).await;
+    page.is(500)
+        .sees("A value in the database is of another kind");
+    scene.dora.get(&scene.at("")).await.is(200);
+}
+
+#[tokio::test]
+async fn b2_b7_whoever_signs_out_is_out_also_where_the_database_cannot_keep_it() {
+    let scene = Scene::opened().await;
+    let dora = scene.world.visitor("dora").await;
+    change(
+        &scene,
+        "CREATE TRIGGER stays BEFORE DELETE ON session BEGIN SELECT RAISE(ABORT, 'no room'); END",
+    )
+    .await;
+    for path in ["/sign-out", "/sign-out-everywhere"] {
+        let who = scene.world.visitor("anna").await;
+        let answer = who.post(path, &[]).await;
+        answer
+            .is(500)
+            .sees("You are signed out in this browser")
+            .sees("ends by itself");
+        let cookies = answer.cookies();
+        assert!(cookies.iter().any(|one| one == "vestibule="), "{cookies:?}");
+        // With the old cookie too.
+        who.get("/account").await.is(303);
+    }
+    change(
+        &scene,
+        "DROP TRIGGER stays; CREATE TABLE kept AS SELECT * FROM session",
+    )
+    .await;
+    let there = scene.world.visitor("dora").await;
+    change(
+        &scene,
+        "DROP TABLE kept; CREATE TABLE kept AS SELECT * FROM session",
+    )
+    .await;
+    dora.post("/sign-out", &[]).await.is(303);
+    there.post("/sign-out-everywhere", &[]).await.is(303);
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
+    change(&scene, back).await;
+    for who in [&dora, &there] {
+        who.get("/account").await.is(303);
+    }
+}
+
+#[tokio::test]
+async fn b3_an_address_on_a_parcel_that_was_changed_is_told_to_nobody() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let handoff = scene.handoff(&scene.dora).await;
+    let parcel = handoff.replace("/handoffs/", "/H/");
+    let nobody = scene.world.nobody();
+    nobody.get(&parcel).await.is(200).sees("1 Sample Street");
+    for (set, back) in [
+        (
+            "UPDATE party SET address = 'Nowhere' WHERE name LIKE 'Kiln%'",
+            "UPDATE party SET address = '1 Sample Street' || char(10) || 'Sampletown' WHERE name LIKE 'Kiln%'",
+        ),
+        (
+            "UPDATE handoff SET to_party = (SELECT id FROM party WHERE name LIKE 'Anvil%')",
+            "UPDATE handoff SET to_party = (SELECT lab_id FROM case_file)",
+        ),
+        (
+            "UPDATE handoff SET to_party = (SELECT id FROM party WHERE name LIKE 'Anvil%'); \
+             UPDATE case_file SET lab_id = (SELECT id FROM party WHERE name LIKE 'Anvil%')",
+            "UPDATE handoff SET to_party = (SELECT id FROM party WHERE name LIKE 'Kiln%'); \
+             UPDATE case_file SET lab_id = (SELECT id FROM party WHERE name LIKE 'Kiln%')",
+        ),
+    ] {
+        change(&scene, set).await;
+        let answer = nobody.get(&parcel).await;
+        assert!([404, 409].contains(&answer.status.as_u16()), "{set}");
+        answer.sees_not("Nowhere").sees_not("Anvil");
+        change(&scene, back).await;
+        nobody.get(&parcel).await.is(200).sees("Kiln");
+    }
+}
+
+#[tokio::test]
+async fn b4_a_list_and_usual_values_that_were_changed_fill_nothing_in() {
+    let scene = Scene::opened().await;
+    load_moulds(&scene.tom, MOULDS).await.is(303);
+    let name = [("base.palate_mm", "2")];
+    let set = crate::usual::make(&scene.mara, &name).await;
+    let pages = [
+        (&scene.tom, "/moulds".to_owned()),
+        (&scene.tom, "/moulds/1/list.csv".to_owned()),
+        (&scene.mara, set),
+        (&scene.dora, scene.at("/write")),
+    ];
+    for (who, path) in &pages {
+        who.get(path).await.is(200);
+    }
+    change(
+        &scene,
+        "DROP TRIGGER IF EXISTS usual_set_no_UPDATE; DROP TRIGGER IF EXISTS party_list_version_no_UPDATE; \
+         UPDATE usual_set SET text = replace(text, '\"2\"', '\"9\"'); \
+         UPDATE party_list_version SET text = text || char(10)",
+    )
+    .await;
+    for (who, path) in &pages {
+        who.get(path)
+            .await
+            .is(409)
+            .sees("is not as the record says");
+    }
+}
