@@ -258,6 +258,7 @@ fn label(app: &App, work: &CaseWork, item: &Item) -> Label {
         address: format!("{}/I/{}", app.settings.address, item.tag.as_str()).to_uppercase(),
         title: item.title(),
         set: set_name(&work.items, &item.tag),
+        warning: item.kind.warning().map(str::to_owned),
         day: registered(work, item).map_or_else(String::new, Moment::day),
         case: work.case.number.to_string(),
     }

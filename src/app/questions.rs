@@ -9,7 +9,7 @@ use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
 use crate::domain::form::FieldSpec;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{line_spec, section_of};
+use crate::domain::prescription::{line_key, section_of};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
@@ -32,7 +32,7 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
         faults.push(Fault::new(spec.key, "There is no such part."));
     }
     // A line that is not of the section chosen since then is none.
-    let line = line_spec(form.line.trim()).map(|spec| spec.key);
+    let line = line_key(form.line.trim());
     let line = line.filter(|key| section_of(key).is_some_and(|one| one.key == section));
     let tag = Tag::parse(item).ok();
     let tag = tag.filter(|tag| work.context().scope().item(tag).is_some());
@@ -53,7 +53,7 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
         matter: form.matter,
         from: work.side,
         section: (!section.is_empty()).then(|| section.to_owned()),
-        line: line.map(str::to_owned),
+        line,
         item: tag,
         revision: revision_read(work, &form.read_revision),
         text: form.question.clone(),

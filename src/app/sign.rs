@@ -154,6 +154,7 @@ async fn build_of(
                 tag: item.tag.to_string(),
                 title: title_with_file(work, item),
                 pieces: item.pieces,
+                at: at_rest(work, item, &reading.document),
             })
             .collect(),
         warnings,
@@ -234,7 +235,16 @@ fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
         .collect()
 }
 
-/// The items that the text tells of: those that go from house to house, and those that it names.
+/// Where a thing stays that is not listed as enclosed.
+fn at_rest(work: &CaseWork, item: &Item, prescription: &prescription::Prescription) -> String {
+    let mut enclosed = prescription.enclosures.enclosed.iter();
+    let is_enclosed = enclosed.any(|row| row.tag.as_ref() == Some(&item.tag));
+    let state = work.state.item(&item.tag).filter(|_| !is_enclosed);
+    state.map_or_else(String::new, |state| state.at_rest().to_owned())
+}
+
+/// The items that the text tells of: those that go from house to house, those that are worn or kept back meanwhile,
+/// and those that it names.
 fn cards_of<'a>(
     work: &'a CaseWork,
     prescription: &prescription::Prescription,
@@ -243,7 +253,8 @@ fn cards_of<'a>(
     let is_told = move |item: &&Item| {
         let state = work.state.item(&item.tag);
         let goes = state.is_some_and(|state| travels(item, state, &work.ordered));
-        goes || text.contains(item.tag.as_str())
+        let stays = state.is_some_and(|state| state.is_there() && state.stays());
+        goes || stays || text.contains(item.tag.as_str())
     };
     work.items.iter().filter(is_told)
 }

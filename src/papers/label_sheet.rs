@@ -40,6 +40,8 @@ pub struct Label {
     pub title: String,
     /// "First set", where it belongs to a set.
     pub set: Option<String>,
+    /// What nobody must do with it, where there is such a thing.
+    pub warning: Option<String>,
     /// The day of its registration.
     pub day: String,
     /// The case's number as people read it.
@@ -72,12 +74,15 @@ impl Label {
             Some(set) => format!("{set} · {}", self.day),
             None => self.day.clone(),
         };
-        vec![
+        let mut lines = vec![
             (self.code.clone(), 16.0, Face::Bold),
             (self.title.clone(), 12.0, Face::Bold),
-            (set_and_day, 11.0, Face::Regular),
-            (format!("Case {}", self.case), 10.0, Face::Regular),
-        ]
+        ];
+        let warning = self.warning.iter();
+        lines.extend(warning.map(|words| (words.clone(), 12.0, Face::Bold)));
+        lines.push((set_and_day, 11.0, Face::Regular));
+        lines.push((format!("Case {}", self.case), 10.0, Face::Regular));
+        lines
     }
 }
 

@@ -49,6 +49,18 @@ pub struct SheetPlace {
     /// How wide and how high.
     pub size: (f32, f32),
     pub about: &'static str,
+    /// Its row, of a field of a list.
+    pub row: Option<usize>,
+}
+
+impl SheetPlace {
+    /// The form key of what it says: `vertical.rest_mm`, or `changes.2.mm` of a row.
+    pub fn key(&self) -> String {
+        match self.row {
+            Some(row) => self.about.replacen('#', &row.to_string(), 1),
+            None => self.about.to_owned(),
+        }
+    }
 }
 
 /// How an outline is drawn.

@@ -16,17 +16,17 @@ fn code<T>(make: impl Fn([u8; 7]) -> Option<T>) -> Option<T> {
     (0..32).find_map(|last| make([4, 7, 1, 9, 12, 3, last]))
 }
 
-/// What is sent in the sample of the review, as it is registered.
-const THINGS: [(&str, &str); 9] = [
-    ("provisional_upper", "Provisional denture, upper"),
-    ("provisional_lower", "Provisional denture, lower"),
-    ("duplicate_upper", "Duplicate, upper"),
-    ("duplicate_lower", "Duplicate, lower"),
-    ("bite", "Bite record"),
-    ("facebow", "Facebow record"),
-    ("tab", "Shade tab"),
-    ("old_upper", "Old denture, upper"),
-    ("cast_lower", "Cast, lower"),
+/// What is there in the sample of the review, as it is registered, and where it stays that does not go along.
+const THINGS: [(&str, &str, &str); 9] = [
+    ("provisional_upper", "Provisional denture, upper", ""),
+    ("provisional_lower", "Provisional denture, lower", ""),
+    ("duplicate_upper", "Duplicate, upper", "in the mouth"),
+    ("duplicate_lower", "Duplicate, lower", "in the mouth"),
+    ("bite", "Bite record", ""),
+    ("facebow", "Facebow record", ""),
+    ("tab", "Shade tab", ""),
+    ("old_upper", "Old denture, upper", "kept back at the office"),
+    ("cast_lower", "Cast, lower", ""),
 ];
 
 /// A first revision around a prescription; none where no code is issued for its number.
@@ -38,10 +38,11 @@ pub fn document(prescription: Prescription) -> Option<Document> {
         telephone: telephone.to_owned(),
     };
     let fact = |label: &str, words: &str| (label.to_owned(), words.to_owned());
-    let item = |(thing, title): (&str, &str)| ItemCard {
+    let item = |(thing, title, at): (&str, &str, &str)| ItemCard {
         tag: sample::tag_text(thing),
         title: title.to_owned(),
         pieces: 1,
+        at: at.to_owned(),
     };
     Some(Document {
         schema: SCHEMA,

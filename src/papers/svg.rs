@@ -45,7 +45,7 @@ fn touched(svg: &mut String, place: &SheetPlace) {
         number(place.corner.y),
         number(width),
         number(height),
-        place.about,
+        place.key(),
         section.key,
     ));
 }
@@ -181,6 +181,7 @@ fn code(svg: &mut String, (left, top): (f32, f32), module: f32, rows: &[Vec<bool
 mod tests {
     use super::*;
     use crate::domain::people::party::Paper;
+    use crate::domain::prescription::field_spec;
     use crate::domain::review::sample;
     use crate::papers::sheet_samples::{document, draft, signed};
     use crate::papers::{lay_out_places, lay_out_sheet};
@@ -207,6 +208,8 @@ mod tests {
                 for place in places {
                     let (right, low) =
                         (place.corner.x + place.size.0, place.corner.y + place.size.1);
+                    let says = format!("data-about=\"{}\"", place.key());
+                    assert!(svg.contains(&says) && field_spec(&place.key()).is_some());
                     assert!(place.size.0 > 0.0 && right <= page.width_mm - 10.0);
                     assert!(place.size.1 > 0.0 && low <= page.height_mm - 10.0);
                     about.insert(place.about);
@@ -220,6 +223,18 @@ mod tests {
                 .collect();
             assert_eq!(missing, BTreeSet::new());
         }
+    }
+
+    #[test]
+    fn a_row_of_the_change_list_is_told_from_the_next() {
+        let text = document(sample::document()).unwrap();
+        let (page, places) = lay_out_places(&signed(&text, None, Paper::A4)).remove(0);
+        let svg = write_svg_with(&page, "", &places);
+        for row in 0..text.prescription.pattern.changes.len() {
+            let says = format!("data-about=\"changes.{row}.what\" data-section=\"pattern\"");
+            assert!(svg.contains(&says), "{says}");
+        }
+        assert!(text.prescription.pattern.changes.len() > 1 && !svg.contains("changes.#"));
     }
 
     /// Said together with other fields, in words of the sheet's own: that the code beside is the one to take, how each

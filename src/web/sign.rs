@@ -13,8 +13,9 @@ use crate::app::print_sheet::draft_sheet;
 use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::untyped::UntypedValue;
 use crate::app::{App, AppError, Person};
-use crate::domain::prescription::PrintedSection;
+use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sections::keys;
+use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::response::Response;
@@ -30,6 +31,8 @@ pub struct SignPage {
     pub problems: Vec<String>,
     /// What changes against the revision in force.
     pub differences: DifferencesPart,
+    /// What the review asked and is let stand, each with the reason.
+    pub accepted: Vec<(String, String)>,
     /// How many values nobody typed; 0 where everything was.
     pub untyped_count: usize,
     /// The same by where they come from: "31 as the pattern", and each with its label.
@@ -83,8 +86,9 @@ impl SignPage {
                 .collect(),
             differences: DifferencesPart {
                 title: format!("What changes against revision {}", proposal.based_on),
-                differences: proposal.differences.clone(),
+                differences: changes(proposal),
             },
+            accepted: accepted(document),
             untyped_count: proposal
                 .untyped
                 .iter()
@@ -130,6 +134,22 @@ impl FormPage for SignPage {
         shown.frame = shown.frame.on_case(&on.app, &on.person, &on.at).await?;
         Ok(shown)
     }
+}
+
+/// What changes, but for what the page names in full below: the cautions and warnings themselves.
+fn changes(proposal: &Proposal) -> Vec<Difference> {
+    let mut changes = proposal.differences.clone();
+    changes
+        .retain(|one| one.after.is_none() || ![keys::CAUTIONS, keys::WARNINGS].contains(&one.of));
+    changes
+}
+
+fn accepted(document: &Document) -> Vec<(String, String)> {
+    let unsaid = document.missing.iter();
+    let unsaid = unsaid.map(|point| (format!("Not said: {}.", point.name), point.reason.clone()));
+    let passed = document.passed.iter();
+    let passed = passed.map(|one| (one.sentence.clone(), one.reason.clone()));
+    unsaid.chain(passed).collect()
 }
 
 /// Shows what would be signed now.

@@ -787,20 +787,59 @@ journey("a page that listens says quietly when the connection is gone, and takes
   return [technician];
 });
 
-journey("what is signed is read on two screens", async ({ browser, server }) => {
+journey("what is signed is read on two screens, with the password", async ({ browser, server }) => {
   const dentist = await Person.signIn(browser, server, "ilse");
+  const paths = [];
+  for (const list of ["you", "coming", "others"]) paths.push(...(await casesIn(dentist, list)));
   let read = 0;
-  for (const path of await casesIn(dentist, "you")) {
-    const answer = await dentist.go(`${path}/sign`);
-    if (answer.status() !== 200) continue;
+  for (const path of paths) {
+    await dentist.go(path);
+    // An ordinary revision of a case that has one: another day.
+    if (!(await dentist.page.$(`a[href^="${path}/revisions/"]`))) continue;
+    if ((await dentist.go(`${path}/write`)).status() !== 200) continue;
+    if (!(await dentist.page.$('[name="remarks.remarks"]'))) continue;
+    await dentist.type("remarks.remarks", "Call before the base is packed.");
+    await giveReasons(dentist, path);
+    if ((await dentist.go(`${path}/sign`)).status() !== 200) continue;
+    if (!(await dentist.page.$('[name="password"]'))) continue;
     await dentist.page.setViewport({ width: 1280, height: 900 });
     const high = await dentist.page.evaluate(() => document.documentElement.scrollHeight);
     console.log(`        ${path}/sign: ${high} px at 1280`);
     expect(high <= 2 * 900, `the sign page is ${high} px high`);
     read += 1;
+    if (read === 3) break;
   }
   expect(read > 0, "a draft is ready to be signed");
   return [dentist];
+});
+
+journey("a touch on a line of the sheet leads to a question about that line", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno");
+  const paths = [];
+  for (const list of ["you", "coming", "others"]) paths.push(...(await casesIn(technician, list)));
+  let asked = "";
+  for (const path of paths) {
+    if ((await technician.go(`${path}/revisions/1`)).status() !== 200) continue;
+    const place = await technician.page.$('.paper [data-about^="changes.1."]');
+    if (!place) continue;
+    asked = await place.evaluate((one) => one.dataset.about);
+    await place.evaluate((one) => one.scrollIntoView({ block: "center" }));
+    const box = await place.boundingBox();
+    await Promise.all([
+      technician.page.waitForNavigation(),
+      technician.page.mouse.click(box.x + box.width / 2, box.y + box.height / 2),
+    ]);
+    const led = new URL(technician.page.url());
+    expect(led.pathname === `${path}/questions`, `the touch led to ${led}`);
+    expect(led.searchParams.get("section") === "pattern" && led.searchParams.get("line") === asked, `it asks about ${led.search}`);
+    await technician.type("matter", await technician.page.$eval('select[name="matter"] option:not([value=""])', (one) => one.value));
+    await technician.type("question", "Is this row of the list meant for both sides?");
+    await technician.press("Ask");
+    await technician.sees("row 2, ");
+    break;
+  }
+  expect(asked !== "", "a sheet of the demo has two changes");
+  return [technician];
 });
 
 journey("large type, a reader's own colours, and paper", async ({ browser, server }) => {

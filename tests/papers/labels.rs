@@ -1,6 +1,8 @@
 //! Sheets of labels.
 
+use crate::poor_copy::Copy;
 use crate::{mark, run, saved, text_of};
+use vestibule::domain::custody::item::ItemKind;
 use vestibule::domain::people::party::Paper;
 use vestibule::papers::label_sheet::{Label, PanLabel, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
@@ -25,6 +27,7 @@ pub fn labels(count: usize) -> Vec<Label> {
             address: format!("HTTPS://VESTIBULE.OFFICE.EXAMPLE/I/T4K7M9{place:03}"),
             title: (*title).to_owned(),
             set: (place % 2 == 0).then(|| "First set".to_owned()),
+            warning: None,
             day: "2026-03-02".to_owned(),
             case: "C12-345-67X".to_owned(),
         })
@@ -385,4 +388,56 @@ fn the_label_of_a_pan_fits_every_grid_and_a_telephone_reads_it() {
     };
     let error = label_sheet::lay_out_pan(&label, &run).unwrap_err();
     assert_eq!(error.to_string(), "The sheet has labels 1 to 1.");
+}
+
+#[test]
+fn the_label_of_an_old_denture_warns_on_every_grid() {
+    let warning = ItemKind::OldDenture.warning().unwrap();
+    assert_eq!(ItemKind::Provisional.warning(), None);
+    for (name, grid) in grids() {
+        let label = Label {
+            title: "Old denture, upper".to_owned(),
+            set: None,
+            warning: Some(warning.to_owned()),
+            ..labels(1).remove(0)
+        };
+        let pages = label_sheet::lay_out(&[label], &run_of(grid), mark().as_ref()).unwrap();
+        let text = text_of(&saved(&format!("old-denture-{name}"), &pages)).concat();
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // The two sentences may stand in two lines.
+        for words in warning.split_inclusive('.') {
+            let squeezed = |text: &str| crate::without_space(text);
+            assert!(
+                squeezed(&text).contains(&squeezed(words)),
+                "{name}: {words} in\n{text}"
+            );
+        }
+        assert!(!text.contains(" set"), "{name}");
+    }
+}
+
+#[test]
+fn l5_the_code_of_a_label_is_read_from_ten_poor_copies_of_ten() {
+    let far = "HTTPS://PROSTHODONTICS.QUAYSIDE.DENTAL.EXAMPLE:8443/VESTIBULE/I/T4K7M9000";
+    for (name, grid) in grids() {
+        for address in [labels(1).remove(0).address, far.to_owned()] {
+            let label = Label {
+                address: address.clone(),
+                ..labels(1).remove(0)
+            };
+            let Ok(pages) = label_sheet::lay_out(&[label], &run_of(grid), None) else {
+                // A long address makes the code too large for a small label, and the page says so.
+                assert_eq!(address, far, "{name}");
+                continue;
+            };
+            let file = saved(&format!("label-poor-{name}"), &pages);
+            let copy = Copy::of(&file, 1);
+            for number in 0..10 {
+                let degrees = if number % 2 == 0 { 3.0 } else { -3.0 };
+                let poor = copy.turned(degrees, f64::from(number) / 10.0).blurred(1.0);
+                let codes = poor.codes(&format!("label-poor-{name}-{number}"));
+                assert_eq!(codes, [address.as_str()], "{name}, copy {number}");
+            }
+        }
+    }
 }

@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::demo;
 use vestibule::app::examine::examine;
+use vestibule::app::print_sheet::{sheet_of, sheet_pages, slip_pdf};
 use vestibule::domain::custody::CaseStep;
-use vestibule::domain::people::party::{Actor, Role, Side};
+use vestibule::domain::people::party::{Actor, Paper, Role, Side};
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::values::ids::AccountId;
 use vestibule::domain::values::moment::Moment;
@@ -88,4 +89,44 @@ async fn c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_con
         let examined = examine(&world.app, None).await.unwrap();
         assert_eq!(examined.faults, []);
     }
+}
+
+/// What a sheet weighs at most, as a file.
+const MOST_BYTES: usize = 60 * 1024;
+
+#[tokio::test]
+async fn l1_each_sheet_of_the_demo_has_two_pages_on_both_papers_and_is_no_heavy_file() {
+    let world = World::empty().await;
+    demo::fill(&world.app, 0).await.unwrap();
+    let mut conn = world.app.store.read().await.unwrap();
+    let mut sheets = Vec::new();
+    for case in cases::all_cases(&mut conn, 500, 0).await.unwrap() {
+        for number in 1..=case.revision {
+            let revision = revisions::find(&mut conn, &case.number, number).await;
+            sheets.push(revision.unwrap().unwrap());
+        }
+    }
+    drop(conn);
+    assert!(sheets.len() > 10, "{} revisions", sheets.len());
+    let mut wrong = Vec::new();
+    for revision in sheets {
+        let document = Document::from_canonical(&revision.document).unwrap();
+        for paper in Paper::ALL {
+            let name = format!(
+                "{} revision {}, {:?}, {}",
+                revision.case,
+                revision.number,
+                document.prescription.order.course,
+                paper.word()
+            );
+            let words = sheet_of(&world.app, &revision, &document, Some(*paper));
+            let pages = sheet_pages(&words.await.unwrap(), None).len();
+            let file = slip_pdf(&world.app, &revision, &document, Some(*paper), None);
+            let bytes = file.await.unwrap().len();
+            if pages != 2 || bytes > MOST_BYTES {
+                wrong.push(format!("{name}: {pages} pages, {bytes} bytes"));
+            }
+        }
+    }
+    assert_eq!(wrong, [""; 0]);
 }

@@ -103,6 +103,11 @@ impl ItemKind {
         self != ItemKind::OldDenture
     }
 
+    /// What its label warns of. Common practice, no source.
+    pub fn warning(self) -> Option<&'static str> {
+        (self == ItemKind::OldDenture).then_some("Never the pattern. Not to be worn again.")
+    }
+
     /// Whether it makes no sense without saying upper or lower.
     pub fn needs_arch(self) -> bool {
         self.is_denture()

@@ -10,7 +10,8 @@
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::values::ids::Tag;
 
-/// The set that an item belongs to: `First set`, `Second set`.
+/// The set that an item belongs to: `First set`, `Second set`. An old denture is no set of the patient's any more; it
+/// keeps its place in the row, so that the labels of the others stay true.
 /// `items` are a case's items in the order of registration.
 pub fn set_name(items: &[Item], tag: &Tag) -> Option<String> {
     let mut sets: Vec<(ItemKind, Vec<&Item>)> = Vec::new();
@@ -24,7 +25,9 @@ pub fn set_name(items: &[Item], tag: &Tag) -> Option<String> {
         }
     }
     sets.iter()
-        .position(|(_, set)| set.iter().any(|item| item.tag == *tag))
+        .position(|(kind, set)| {
+            *kind != ItemKind::OldDenture && set.iter().any(|item| item.tag == *tag)
+        })
         .map(|place| format!("{} set", ordinal(place)))
 }
 
@@ -95,6 +98,16 @@ mod tests {
             (FinalDenture, Some(Upper)),
         ]);
         assert_eq!(names, ["First", "-", "Second", "First", "Second", "Third"]);
+    }
+
+    #[test]
+    fn an_old_denture_is_no_set_and_the_others_keep_their_numbers() {
+        let names = names_of(&[
+            (Provisional, Some(Upper)),
+            (ItemKind::OldDenture, Some(Upper)),
+            (FinalDenture, Some(Upper)),
+        ]);
+        assert_eq!(names, ["First", "-", "Third"]);
     }
 
     #[test]

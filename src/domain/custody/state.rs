@@ -192,6 +192,24 @@ impl State {
         self.gone.is_none()
     }
 
+    /// Where it stays while other things go to the lab, without any word that somebody typed; empty of what is at hand
+    /// in the office or on its way.
+    pub fn at_rest(&self) -> &'static str {
+        match self.holder {
+            _ if !self.is_there() || self.missing => "",
+            Holder::Office if self.withheld.is_some() => "kept back at the office",
+            Holder::Patient if self.worn => "in the mouth",
+            Holder::Patient if self.spare => "with the patient, as the spare",
+            Holder::Patient | Holder::Lab => self.holder.place(),
+            Holder::Office | Holder::Carrier { .. } | Holder::Passed(_) => "",
+        }
+    }
+
+    /// Whether it is worn or kept back.
+    pub fn stays(&self) -> bool {
+        self.worn || self.withheld.is_some()
+    }
+
     /// Whether this house can do something with it: it is there, here, and in no parcel.
     pub fn is_in_hand(&self, house: Side) -> bool {
         self.is_there() && self.holder == Holder::of(house) && !self.packed

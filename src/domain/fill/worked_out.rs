@@ -9,6 +9,7 @@ use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::{PieceOf, piece_of};
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{Course, CuspAngle, Opposing, Prescription, read};
+use crate::domain::prescription::{Course, MakerOfSpare, Opposing, Prescription, SpareArch, read};
 use crate::domain::trade::agreement::{listed_incisal_length, listed_midline};
 use crate::domain::trade::calendar::first_check;
 use crate::domain::trade::changes::net;
@@ -174,6 +175,43 @@ fn offer_pieces(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course, r
         let against = opposing_arch(known.arches).and_then(|other| opposing(known, other));
         let against = against.map(Opposing::word).unwrap_or_default();
         layers.offer(Origin::Record, &of("opposing"), against);
+    }
+    if course != Course::Duplicate {
+        offer_spare(layers, known, rx);
+    }
+}
+
+/// The spare, where the lab is to make it: a piece of the order for each jaw, below those of the course.
+fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, rx: &Prescription) {
+    let spare = &rx.spare;
+    let Some(piece) = piece_of(Course::Duplicate) else {
+        return;
+    };
+    if spare.made_by != Some(MakerOfSpare::Lab) {
+        return;
+    }
+    let treated = known.arches.treated();
+    let is_wanted = |arch: &Arch| match spare.arch {
+        Some(SpareArch::Both) => true,
+        Some(SpareArch::Upper) => *arch == Arch::Upper,
+        Some(SpareArch::Lower) => *arch == Arch::Lower,
+        Some(SpareArch::None) | None => false,
+    };
+    let materials = [
+        spare.base.map(|base| base.shown().to_owned()),
+        spare.teeth.map(|teeth| teeth.shown().to_owned()),
+    ];
+    let materials: Vec<String> = materials.into_iter().flatten().collect();
+    let wanted = treated.iter().filter(|arch| is_wanted(arch));
+    for (row, arch) in (treated.len()..).zip(wanted) {
+        for (field, text) in [
+            ("arch", arch.word()),
+            ("stage", piece.stage.word()),
+            ("description", "spare denture"),
+            ("materials", materials.join(", ").as_str()),
+        ] {
+            say(layers, &format!("pieces.{row}.{field}"), text);
+        }
     }
 }
 

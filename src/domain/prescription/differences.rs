@@ -12,6 +12,8 @@ use crate::domain::values::tooth::Numbering;
 /// One field or row that differs. `None` is "not filled".
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Difference {
+    /// The key of the section, and its title.
+    pub of: &'static str,
     pub section: &'static str,
     pub label: String,
     pub before: Option<String>,
@@ -40,6 +42,7 @@ pub fn compare(before: &[PrintedSection], after: &[PrintedSection]) -> Vec<Diffe
     let empty = PrintedSection::default();
     for (was, is) in paired(before, after, |section| (section.key, section.title)) {
         let mut comparison = Comparison {
+            of: is.or(was).map_or("", |section| section.key),
             section: is.or(was).map_or("", |section| section.title),
             found: &mut found,
         };
@@ -102,6 +105,7 @@ fn notes(section: &PrintedSection) -> Vec<Row<'_>> {
 
 /// The differences of one section.
 struct Comparison<'a> {
+    of: &'static str,
     section: &'static str,
     found: &'a mut Vec<Difference>,
 }
@@ -110,6 +114,7 @@ impl Comparison<'_> {
     fn note(&mut self, label: &str, before: Option<&str>, after: Option<&str>) {
         if before != after {
             self.found.push(Difference {
+                of: self.of,
                 section: self.section,
                 label: label.to_owned(),
                 before: before.map(str::to_owned),

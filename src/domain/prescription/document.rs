@@ -157,6 +157,21 @@ pub fn line_spec(line: &str) -> Option<&'static FieldSpec> {
     all_fields().find(|spec| spec.key == line)
 }
 
+/// The key of a line of the sheet as it is kept with a question: of a list with its row, as in `changes.2.mm`.
+pub fn line_key(line: &str) -> Option<String> {
+    let of_row = split_row_key(line).and_then(|(_, row, _)| Some(field_spec(line)?.at(Some(row))));
+    of_row.or_else(|| Some(line_spec(line)?.key.to_owned()))
+}
+
+/// What a line of the sheet is called: its field, with its row where the question was about one.
+pub fn line_words(line: &str) -> Option<String> {
+    let row = split_row_key(line).map(|(_, row, _)| row + 1);
+    match (line_spec(line).or_else(|| field_spec(line))?, row) {
+        (spec, Some(row)) => Some(format!("row {row}, {}", spec.label)),
+        (spec, None) => Some(spec.label.to_owned()),
+    }
+}
+
 /// Whether whoever fills this box in can write what he likes.
 pub fn is_free_text(key: &str) -> bool {
     field_spec(key).is_some_and(FieldSpec::is_free_text)

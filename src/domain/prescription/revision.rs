@@ -59,6 +59,9 @@ pub struct ItemCard {
     pub tag: String,
     pub title: String,
     pub pieces: u32,
+    /// Where it stays, of what does not go along; empty of what does, and in texts signed before this was kept.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub at: String,
 }
 
 /// A caution of the review that the dentist let stand, with the reason.
@@ -127,8 +130,9 @@ pub struct Document {
 }
 
 /// The sheet that this program prints what is signed today on. The code of the first does not name the revision; since
-/// the third a number has its direction beside it, and the numbers of the picture stand in their own half.
-pub const SHEET: u32 = 3;
+/// the third a number has its direction beside it, and the numbers of the picture stand in their own half; since the
+/// fourth accepted queries are said once, lists give way by their weight, and things at rest say where they are.
+pub const SHEET: u32 = 4;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

@@ -145,6 +145,7 @@ pub fn document(prescription: Prescription) -> Document {
             tag: tag(1),
             title: "Provisional denture, upper".to_owned(),
             pieces: 1,
+            at: "in the mouth".to_owned(),
         }],
         warnings: vec!["Remarks: a name?".to_owned()],
         passed: vec![PassedCaution {

@@ -72,12 +72,18 @@ impl Document {
     }
 
     fn items_listed(&self) -> PrintedSection {
+        // A text that was signed before it was kept says nothing of where they stay.
+        let is_kept = self.items.iter().any(|item| !item.at.is_empty());
         let rows = self.items.iter().map(|item| {
             let pieces = item.pieces.to_string();
-            vec![item.tag.clone(), item.title.clone(), pieces]
+            let mut row = vec![item.tag.clone(), item.title.clone(), pieces];
+            row.extend(is_kept.then(|| item.at.clone()));
+            row
         });
+        let headings = ["Tag", "Item", "Pieces", "Stays"];
+        let shown = headings.len() - usize::from(!is_kept);
         PrintedSection::new(keys::ITEMS, "Items of the case when this was signed")
-            .with_table(&["Tag", "Item", "Pieces"], rows)
+            .with_table(headings.get(..shown).unwrap_or_default(), rows)
     }
 
     /// How many of the points that labs look for are said; what is not said is named with its reason.

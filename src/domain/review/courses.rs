@@ -6,7 +6,8 @@
 //! again. The table is common practice, no source.
 
 use crate::domain::prescription::{
-    Course, Opposing, PatternSource, Piece, Prescription, Process, Stage, SurfaceSource, section_of,
+    Course, MakerOfSpare, Opposing, PatternSource, Piece, Prescription, Process, Stage,
+    SurfaceSource, section_of,
 };
 
 /// Sections that a rule may ask about. What is filled in all the same is judged in every course; a section
@@ -160,13 +161,22 @@ pub fn takes(course: Course, stage: Stage) -> bool {
     }
 }
 
+/// Whether a piece is no more than the spare beside other work: its own part asks about it.
+fn is_the_spare(rx: &Prescription, piece: &Piece) -> bool {
+    let mut pieces = rx.order.pieces.iter();
+    let is_other = |one: &Piece| one.stage.is_some_and(|stage| stage != Stage::Duplicate);
+    piece.stage == Some(Stage::Duplicate)
+        && rx.spare.made_by == Some(MakerOfSpare::Lab)
+        && pieces.any(is_other)
+}
+
 /// The courses of a prescription: the one that is written and those of pieces that do not belong to it.
 /// While nothing says it, everything is asked.
 pub fn courses(rx: &Prescription) -> Vec<Course> {
     let mut found: Vec<Course> = rx.order.course.into_iter().collect();
     for piece in &rx.order.pieces {
         let belongs = |course: Course| piece.stage.is_none_or(|stage| takes(course, stage));
-        if rx.order.course.is_some_and(belongs) {
+        if rx.order.course.is_some_and(belongs) || is_the_spare(rx, piece) {
             continue;
         }
         found.extend(course_of(rx, piece).filter(|course| !found.contains(course)));

@@ -43,7 +43,7 @@ mod special;
 mod stages;
 mod sums;
 #[cfg(test)]
-mod tests;
+pub mod tests;
 mod usual;
 mod vertical;
 

@@ -8,7 +8,7 @@ use super::tables::{BASE, BEHIND, DATES, RUSH, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::people::patient::AVOIDED;
-use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::revision::{Document, ItemCard};
 use crate::domain::prescription::sentences::say::value;
 
 /// Cast, tray, borders, relief and seal.
@@ -37,11 +37,13 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
     let said: Vec<String> = entries.iter().map(Entry::text_of).collect();
     let said = said.concat();
     let mut others = Words::default();
-    for item in document
-        .items
-        .iter()
-        .filter(|item| !tags.contains(&item.tag))
-    {
+    let is_fourth = fields.is_fourth();
+    let at = |item: &ItemCard| match item.at.as_str() {
+        at if is_fourth && !at.is_empty() => format!(": {at}"),
+        _ => String::new(),
+    };
+    let is_other = |item: &&ItemCard| !tags.contains(&item.tag) || !at(item).is_empty();
+    for item in document.items.iter().filter(is_other) {
         let (name, arch) = named(document, &item.tag);
         let pieces = match item.pieces {
             1 => String::new(),
@@ -52,16 +54,22 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
             arch => format!(" {arch}"),
         };
         // A duplicate that was named as what the patient wears is still a thing of the case.
-        let tag =
-            if said.contains(&item.tag) && pieces.is_empty() && name == ItemKind::Duplicate.shown()
-            {
-                continue;
-            } else {
-                &item.tag
-            };
+        let tag = if said.contains(&item.tag)
+            && pieces.is_empty()
+            && at(item).is_empty()
+            && name == ItemKind::Duplicate.shown()
+        {
+            continue;
+        } else {
+            &item.tag
+        };
         others.join(
             "; ",
-            Words::plain(format!("{}{arch} {tag}{pieces}", in_line(&name))),
+            Words::plain(format!(
+                "{}{arch} {tag}{pieces}{}",
+                in_line(&name),
+                at(item)
+            )),
         );
     }
     if !others.is_empty() {
@@ -109,8 +117,19 @@ pub fn is_of_the_head(label: &str) -> bool {
         || label.starts_with("No ")
 }
 
-/// What the review asked, and the dentist let stand.
-pub fn accepted(document: &Document) -> List {
+/// What the review asked, and the dentist let stand; what the revision before had not is marked.
+pub fn accepted(document: &Document, before: Option<&Document>) -> List {
+    let earlier = before.map(accepted_of).unwrap_or_default();
+    let is_new = |words: &Words| before.is_some() && !earlier.contains(words);
+    let entries = accepted_of(document).into_iter().map(|words| {
+        let changed = is_new(&words);
+        Entry::text(words.marked(changed))
+    });
+    List::new("Open queries the dentist accepted", entries.collect())
+}
+
+/// Each with its reason.
+fn accepted_of(document: &Document) -> Vec<Words> {
     let reason = |words: &str| match words {
         "" => Words::default(),
         words => Words::plain(format!(" — {}", in_line(words))),
@@ -119,15 +138,15 @@ pub fn accepted(document: &Document) -> List {
     for point in &document.missing {
         let mut words = Words::plain(format!("Not said: {}", in_line(&point.name)));
         words.runs.extend(reason(&point.reason).runs);
-        entries.push(Entry::text(words));
+        entries.push(words);
     }
     for passed in &document.passed {
         let mut words = Words::plain(in_line(&passed.sentence));
         words.runs.extend(reason(&passed.reason).runs);
-        entries.push(Entry::text(words));
+        entries.push(words);
     }
     for warning in &document.warnings {
-        entries.push(Entry::text(Words::plain(in_line(warning))));
+        entries.push(Words::plain(in_line(warning)));
     }
-    List::new("Open queries the dentist accepted", entries)
+    entries
 }

@@ -2,9 +2,10 @@
 
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, SET_UP_CHECKS, SHORT_WAYS};
+use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, SET_UP_CHECKS, SET_UP_SINCE};
 use super::words::{Run, Words};
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::short;
 use crate::domain::trade::changes;
 
 fn check(label: impl Into<String>, run: Run) -> Entry {
@@ -55,6 +56,9 @@ pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
         Some(place + 1)
     };
     let mut entries = of_table(fields, SET_UP_CHECKS);
+    if fields.is_fourth() {
+        entries.extend(of_table(fields, SET_UP_SINCE));
+    }
     for row in 0..fields.rows("changes") {
         let by = ["changes.#.mm", "changes.#.degrees"];
         for run in by.into_iter().filter_map(|key| fields.peek(key, Some(row))) {
@@ -81,9 +85,8 @@ fn change(fields: &Fields, row: usize, number: Option<usize>) -> String {
 fn directed(fields: &Fields, row: usize, run: Run) -> Run {
     const KEY: &str = "changes.#.direction";
     let stored = fields.raw_in(KEY, row).unwrap_or_default();
-    let short = SHORT_WAYS.iter().find(|(word, _)| *word == stored);
-    let way = match short {
-        Some((_, short)) => Some((*short).to_owned()),
+    let way = match short::way(stored) {
+        Some(short) => Some(short.to_owned()),
         None => fields.peek(KEY, Some(row)).map(|run| run.text),
     };
     match way {
@@ -105,6 +108,9 @@ fn beside(fields: &Fields, key: &str) -> Option<String> {
 /// What is measured on the cast and on the finished work.
 pub fn processed(fields: &Fields) -> List {
     let mut entries = of_table(fields, FINISH_CHECKS);
+    if fields.is_fourth() {
+        entries.extend(of_table(fields, FINISH_SINCE));
+    }
     for row in 0..fields.rows("reliefs") {
         if let Some(run) = fields.peek("reliefs.#.mm", Some(row)) {
             let place = fields.peek("reliefs.#.place", Some(row));

@@ -8,6 +8,8 @@ use crate::papers::record_mark::InRecord;
 /// Front and back.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
+    /// Which sheet the text was signed for: an older one prints as it did.
+    pub number: u32,
     pub paper: Paper,
     /// DRAFT across each page, and no signature.
     pub draft: bool,
@@ -109,6 +111,8 @@ pub struct List {
     pub entries: Vec<Entry>,
     /// Whether it says so where it goes on as a whole on a further page, as the change list does since the third sheet.
     pub counts_all: bool,
+    /// Whether it stays on its side until every other list has given way: what is to be made.
+    pub goes_last: bool,
 }
 
 /// A line of a list.
@@ -202,6 +206,11 @@ impl List {
             entries,
             ..List::default()
         }
+    }
+
+    /// The same, which stays on its side as long as anything else can go.
+    pub fn last(self, goes_last: bool) -> List {
+        List { goes_last, ..self }
     }
 
     /// The same with small words behind its title.

@@ -22,8 +22,8 @@ struct Slot {
 #[derive(Debug)]
 pub struct Fields {
     slots: Vec<Slot>,
-    /// Whether numbers have their direction beside them, as since the third sheet.
-    is_third: bool,
+    /// Which sheet the text was signed for.
+    sheet: u32,
 }
 
 impl Fields {
@@ -54,15 +54,17 @@ impl Fields {
                 });
             }
         }
-        Fields {
-            slots,
-            is_third: sheet >= 3,
-        }
+        Fields { slots, sheet }
     }
 
     /// Whether the text was signed for the third sheet or a later one.
     pub fn is_third(&self) -> bool {
-        self.is_third
+        self.sheet >= 3
+    }
+
+    /// The same for the fourth.
+    pub fn is_fourth(&self) -> bool {
+        self.sheet >= 4
     }
 
     fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {
@@ -85,7 +87,7 @@ impl Fields {
         let way = self
             .raw(run.about)
             .and_then(|raw| direction_of(run.about, raw));
-        if let Some(way) = way.filter(|_| self.is_third) {
+        if let Some(way) = way.filter(|_| self.is_third()) {
             run.text = format!("{}, {way}", run.text);
         }
         run
@@ -199,6 +201,7 @@ impl Slot {
             strong: false,
             changed: self.changed,
             about: self.cell.spec.key,
+            row: self.cell.row,
         }
     }
 }

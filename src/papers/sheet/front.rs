@@ -6,6 +6,7 @@ use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day_of_year};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::say::{after, value};
+use crate::domain::prescription::sentences::short;
 use crate::domain::trade::changes;
 use crate::domain::trade::sketch::{
     NumberPlaces, Picture, Sketches, arches_side_by_side, small_face,
@@ -101,7 +102,7 @@ pub fn order(fields: &mut Fields) -> List {
         entries.insert(0, Entry::fact("Copy of", copy_of));
     }
     if fields.is_third() {
-        rename(&mut entries, SHORT_LABELS);
+        rename(&mut entries);
     }
     entries.extend(fields.each("extractions", "Extract", EXTRACTION));
     entries.extend(fields.each("repairs", "Place", REPAIR));
@@ -128,14 +129,12 @@ pub fn spare_is_ordered(fields: &Fields) -> bool {
 }
 
 /// Labels that are wider than their column, by shorter ones.
-const SHORT_LABELS: &[(&str, &str)] = &[("Immediate", "Cut"), ("Opposing", "Against")];
-
-fn rename(entries: &mut [Entry], labels: &[(&str, &str)]) {
+fn rename(entries: &mut [Entry]) {
     for entry in entries {
         if let Entry::Fact { label, .. } = entry
-            && let Some((_, short)) = labels.iter().find(|(long, _)| long == label)
+            && let Some(short) = short::label(label)
         {
-            (*short).clone_into(label);
+            short.clone_into(label);
         }
     }
 }
@@ -168,11 +167,7 @@ fn told_source(fields: &Fields) -> Option<&'static str> {
     let is_own_tray =
         stages.peek().is_some() && stages.all(|one| matches!(one, "reline" | "rebase"));
     let is_immediate = fields.rows("extractions") > 0 || fields.raw("cast_trim.by").is_some();
-    match (is_own_tray, is_immediate) {
-        (true, _) => Some("impression in the denture itself"),
-        (_, true) => Some("impression"),
-        _ => None,
-    }
+    short::impression(is_own_tray, is_immediate)
 }
 
 /// What the lab must not decide alone.

@@ -11,6 +11,7 @@ use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
+use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::say::value;
 use crate::domain::prescription::{Avoided, all_fields};
 use crate::domain::values::moment::parse_date;
@@ -53,21 +54,25 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
     let first = first(&mut fields);
     let surface = surface(&mut fields);
     let (differences, differences_more) = differences(of);
+    let is_fourth = fields.is_fourth();
+    let before = of.before.filter(|_| is_fourth);
     Sheet {
+        number: document.sheet,
         paper: of.paper,
         draft: of.signature.is_none(),
-        differences,
-        differences_more,
-        pieces: pieces(&mut fields),
-        order: order(&mut fields),
+        differences: differences.last(is_fourth),
+        differences_more: differences_more.last(is_fourth),
+        pieces: pieces(&mut fields).last(is_fourth),
+        order: order(&mut fields).last(is_fourth),
         first,
         ask: ask(&mut fields, &document.office.telephone),
         changes: List {
             counts_all: document.sheet >= 3,
+            goes_last: is_fourth,
             ..change_list(&mut fields, prescription)
         },
         heights: heights(&mut fields, prescription),
-        anterior: List::new("Anterior teeth", fields.lines(ANTERIOR)),
+        anterior: List::new("Anterior teeth", anterior(&mut fields)),
         posterior: List::new("Posterior teeth, occlusion", fields.lines(POSTERIOR)),
         shades: List::new("Shades", fields.lines(SHADES)),
         arches: drawn.arches,
@@ -76,8 +81,8 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         behind: behind(&mut fields, document, &parcel.tags),
         base: base(&mut fields),
         further: further(&mut fields, document),
-        accepted: accepted(document),
-        set_up: set_up(&fields, prescription),
+        accepted: accepted(document, before),
+        set_up: set_up(&fields, prescription).last(is_fourth),
         processed: processed(&fields),
         lots: lots(prescription),
         cautions: CAUTIONS.to_vec(),
@@ -106,6 +111,22 @@ pub fn qr_address(document: &Document, is_signed: bool) -> String {
         true => format!("{case}/{}", document.revision),
         false => case,
     }
+}
+
+fn anterior(fields: &mut Fields) -> Vec<Entry> {
+    let mut entries = fields.lines(ANTERIOR);
+    let words = entries.iter_mut().filter_map(|entry| match entry {
+        Entry::Fact { words, .. } => Some(words),
+        _ => None,
+    });
+    let is_length = |run: &&mut Run| run.about == "anterior.central_length_mm";
+    let lengths = words
+        .flat_map(|words| words.runs.iter_mut())
+        .filter(is_length);
+    if fields.is_fourth() {
+        lengths.for_each(|run| run.text.insert_str(0, "finished "));
+    }
+    entries
 }
 
 fn record(fields: &mut Fields) -> List {
@@ -256,8 +277,12 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
     let Some(before) = of.before else {
         return (List::default(), List::default());
     };
-    let is_third = of.document.sheet >= 3;
+    let (is_third, is_fourth) = (of.document.sheet >= 3, of.document.sheet >= 4);
     let mut found = of.document.differences(before, of.document.numbering);
+    if is_fourth {
+        // Said once, in the list of what was accepted.
+        found.retain(|one| ![keys::SCORE, keys::CAUTIONS, keys::WARNINGS].contains(&one.of));
+    }
     if is_third {
         // What fits into a line goes before long texts, and a line end that moved comes last.
         found.sort_by_key(|one| {
@@ -290,6 +315,9 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();
+    if is_fourth {
+        entries.extend(queries(of.document, before));
+    }
     let more = entries.split_off(entries.len().div_ceil(2));
     let since = format!(
         "against revision {} of {}",
@@ -300,6 +328,29 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         List::new("What changed", entries).note(since),
         List::new("What changed", more).note("underlined below, with a bar in the margin"),
     )
+}
+
+/// How many accepted queries are new, and how many are no longer there; the list itself marks the new ones.
+fn queries(document: &Document, before: &Document) -> Option<Entry> {
+    let said = |document: &Document| -> Vec<String> {
+        let list = accepted(document, None);
+        list.entries.iter().map(Entry::text_of).collect()
+    };
+    let (was, is) = (said(before), said(document));
+    let count = |these: &[String], those: &[String]| {
+        let only = these.iter().filter(|one| !those.contains(one));
+        only.count()
+    };
+    let parts = [
+        (count(&is, &was), "new, marked in their list"),
+        (count(&was, &is), "no longer there"),
+    ];
+    let parts = parts.iter().filter(|(count, _)| *count > 0);
+    let words: Vec<String> = parts
+        .map(|(count, word)| format!("{count} {word}"))
+        .collect();
+    let entry = Entry::fact("Accepted queries", Words::strong(words.join("; ")));
+    (!words.is_empty()).then_some(entry)
 }
 
 fn signed(signature: &Signature) -> Signed {

@@ -830,6 +830,16 @@ pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
     ("Compensating curve", &["plane.compensating_mm"]),
 ];
 
+/// What is measured there besides, since the fourth sheet.
+pub const SET_UP_SINCE: &[(&str, &[&str])] = &[
+    (
+        "Rims in front, U and L",
+        &["rims.upper_front_mm", "rims.lower_front_mm"],
+    ),
+    ("Rims, width behind", &["rims.back_width_mm"]),
+    ("Anterior guidance", &["occlusion.angle"]),
+];
+
 /// What says, beside a number to be measured, which way it goes: words before it, and the field.
 pub const BESIDE_A_CHECK: &[(&str, &str, &str)] = &[
     ("anterior.midline_offset_mm", "", "anterior.midline_side"),
@@ -837,12 +847,17 @@ pub const BESIDE_A_CHECK: &[(&str, &str, &str)] = &[
     ("plane.tilt_mm", "lower: ", "plane.lower_side"),
 ];
 
-/// Directions of the change list that are shorter at the bench; the front has them in full beside the same number.
-pub const SHORT_WAYS: &[(&str, &str)] = &[
-    ("outward", "to lip or cheek"),
-    ("inward", "to tongue or palate"),
-    ("longer_edge", "longer at the edge"),
-    ("shorter_edge", "shorter at the edge"),
+/// What is measured on the finished work besides, since the fourth sheet.
+pub const FINISH_SINCE: &[(&str, &[&str])] = &[
+    ("Pin sinks by, at most", &["remount.pin_drop_max_mm"]),
+    (
+        "Tooth, L*, a*, b*",
+        &["shade.lightness", "shade.a", "shade.b"],
+    ),
+    (
+        "Base, L*, a*, b*",
+        &["base_shade.lightness", "base_shade.a", "base_shade.b"],
+    ),
 ];
 
 /// What can be measured on the cast and on the finished work.

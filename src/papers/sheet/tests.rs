@@ -1,10 +1,13 @@
 //! Every filled field stands on the sheet, and what is changed says so.
 
 use super::{Sheet, SheetOf, sheet};
+use crate::domain::custody::bench::BenchMeasure;
+use crate::domain::custody::fit::FitValue;
 use crate::domain::form::{Kind, Raw};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sections::keys;
+use crate::domain::prescription::sentences::short;
 use crate::domain::prescription::{Prescription, all_fields, field_spec, read, samples};
 use crate::domain::review::sample;
 use crate::domain::values::moment::parse_date;
@@ -407,12 +410,122 @@ fn each_direction_of_a_change_reads_otherwise_at_the_bench() {
         assert!(!rows.contains(&row), "{row} stands for two directions");
         rows.push(row);
     }
-    for (stored, short) in super::tables::SHORT_WAYS {
-        let way = ways.iter().find(|(word, _)| word == stored);
-        let said = way.map(|(_, said)| *said).expect("a word of the form");
-        assert!(short.chars().count() < said.chars().count(), "{short}");
-        assert!(rows.iter().any(|row| row == short), "{short}");
+    for (stored, said) in ways.iter() {
+        if let Some(short) = short::way(stored) {
+            assert!(short.chars().count() < said.chars().count(), "{short}");
+            assert!(rows.iter().any(|row| row == short), "{short}");
+        }
     }
+}
+
+/// Values that are looked at in the mouth alone.
+const AT_THE_CHAIR: [&str; 3] = [
+    "vertical.rest_mm",
+    "vertical.closest_speaking_mm",
+    "anterior.incisal_show_mm",
+];
+
+#[test]
+fn every_number_that_the_bench_or_the_fit_measures_has_room_at_the_bench() {
+    use super::tables::{FINISH_CHECKS, FINISH_SINCE, SET_UP_CHECKS, SET_UP_SINCE};
+    let tables = [SET_UP_CHECKS, SET_UP_SINCE, FINISH_CHECKS, FINISH_SINCE];
+    let rows = tables.iter().flat_map(|table| table.iter());
+    let room: Vec<&str> = rows.flat_map(|(_, keys)| keys.iter().copied()).collect();
+    let bench = BenchMeasure::ALL.iter().map(|measure| measure.field());
+    let measured = FitValue::ALL
+        .iter()
+        .filter(|value| value.within().is_some());
+    let measured = measured.filter_map(|value| value.fields().first().copied());
+    // What is measured of lip support stands in its second field.
+    let by_word = |key: &&str| *key != "anterior.lip_support";
+    let wanted = bench
+        .chain(measured.filter(by_word))
+        .chain(["anterior.lip_support_mm"]);
+    for key in wanted.filter(|key| !key.is_empty() && !AT_THE_CHAIR.contains(key)) {
+        assert!(room.contains(&key), "{key} has no room at the bench");
+    }
+    for key in room {
+        assert!(field_spec(key).is_some(), "{key} is no field");
+    }
+}
+
+#[test]
+fn rims_a_pin_and_the_guidance_have_room_at_the_bench_since_the_fourth_sheet() {
+    let fields = [
+        ("rims.upper_front_mm", "22"),
+        ("rims.lower_front_mm", "18"),
+        ("rims.back_width_mm", "10"),
+        ("remount.pin_drop_max_mm", "0.5"),
+        ("occlusion.angle", "15"),
+    ];
+    let bench = |number: u32| {
+        let sheet = signed(&with(&fields, number), None, Paper::A4);
+        [lines(&sheet.set_up), lines(&sheet.processed)].concat()
+    };
+    let (fourth, third) = (bench(4), bench(3));
+    for line in [
+        "Rims in front, U and L 22 mm; 18 mm",
+        "Rims, width behind 10 mm",
+        "Pin sinks by, at most 0.5 mm",
+        "Anterior guidance 15°",
+    ] {
+        assert!(fourth.contains(&line.to_owned()), "{line}: {fourth:?}");
+        assert!(!third.contains(&line.to_owned()), "{line}");
+    }
+}
+
+#[test]
+fn what_is_worn_or_kept_back_says_where_it_stays_since_the_fourth_sheet() {
+    let of = |number: u32| {
+        let sheet = signed(&with(&[], number), None, Paper::A4);
+        lines(&sheet.behind).join("\n")
+    };
+    let (fourth, third) = (of(4), of(3));
+    for (thing, place) in [
+        ("duplicate_upper", "in the mouth"),
+        ("duplicate_lower", "in the mouth"),
+        ("old_upper", "kept back at the office"),
+    ] {
+        let words = format!("{}: {place}", sample::tag_text(thing));
+        assert!(fourth.contains(&words), "{words} is missing in\n{fourth}");
+        assert!(!third.contains(place), "{third}");
+    }
+}
+
+#[test]
+fn an_accepted_query_is_said_once_and_marked_where_it_is_new() {
+    let before = with(&[], 4);
+    let mut after = Document {
+        revision: 2,
+        ..before.clone()
+    };
+    after
+        .passed
+        .push(crate::domain::prescription::revision::PassedCaution {
+            id: "wax-record-old".to_owned(),
+            sentence: "The wax record is old.".to_owned(),
+            reason: "kept cool".to_owned(),
+        });
+    let told = |text: &Document, before: &Document| {
+        let sheet = signed(text, Some(before), Paper::A4);
+        let lists = [&sheet.differences, &sheet.differences_more];
+        let told: Vec<String> = lists.into_iter().flat_map(lines).collect();
+        (told, sheet)
+    };
+    let (entered, sheet) = told(&after, &before);
+    assert_eq!(entered, ["Accepted queries 1 new, marked in their list"]);
+    assert_eq!(said(&sheet).matches("kept cool").count(), 1);
+    let marked = changed(&sheet);
+    assert!(
+        marked.iter().any(|text| text.contains("wax record")),
+        "{marked:?}"
+    );
+    let (taken, _) = told(&before, &after);
+    assert_eq!(taken, ["Accepted queries 1 no longer there"]);
+    // Until the third sheet both lists had the reason.
+    after.sheet = 3;
+    let (_, sheet) = told(&after, &before);
+    assert_eq!(said(&sheet).matches("kept cool").count(), 2);
 }
 
 #[test]

@@ -16,6 +16,8 @@ pub struct Run {
     pub changed: bool,
     /// The key of the field that it says; empty for words of the sheet itself.
     pub about: &'static str,
+    /// The row, of a field of a list.
+    pub row: Option<usize>,
 }
 
 /// Words that are set as one text.

@@ -14,7 +14,7 @@ use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{AskBy, line_spec};
+use crate::domain::prescription::{AskBy, line_words};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
@@ -115,8 +115,7 @@ fn about_words(work: &CaseWork, one: &Question) -> String {
             .as_deref()
             .map(|key| section_name(key).to_owned()),
     );
-    let line = one.line.as_deref().and_then(line_spec);
-    words.extend(line.map(|spec| spec.label.to_owned()));
+    words.extend(one.line.as_deref().and_then(line_words));
     words.extend(one.item.as_ref().map(|tag| title_and_tag(work, tag)));
     let about = match words.is_empty() {
         true => one.matter.shown().to_owned(),

@@ -953,7 +953,37 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
     scene.world.nobody().get("/H/0000").await.is(404);
     let label = scene.anna.get(&format!("{path}/outside.pdf")).await;
     label.is(200);
-    assert!(label.body.starts_with(b"%PDF"));
+    let said = text_of(&label.body);
+    let to = world_party(&scene, "Kiln Laboratory").await;
+    let from = world_party(&scene, "Northgate Dental").await;
+    for words in [to, from].iter().flat_map(|one| one.lines()) {
+        assert!(said.contains(words), "{words} is missing in\n{said}");
+    }
+    assert!(said.contains("Parcel 1 of 1, 1 thing in it"), "{said}");
+    for secret in [&scene.patient, &dashed(&scene.number), &dashed(&bite)] {
+        assert!(!said.contains(secret.as_str()), "{secret} in\n{said}");
+    }
+}
+
+/// Name and address of a house, as they are on record.
+async fn world_party(scene: &Scene, name: &str) -> String {
+    let app = &scene.world.app;
+    let mut conn = app.store.read().await.unwrap();
+    let all = vestibule::store::parties::all(&mut conn).await.unwrap();
+    let party = all.into_iter().find(|party| party.name == name).unwrap();
+    format!("{}\n{}", party.name, party.address)
+}
+
+fn text_of(pdf: &[u8]) -> String {
+    use std::io::Write;
+    let mut tool = std::process::Command::new("pdftotext")
+        .args(["-layout", "-enc", "UTF-8", "-", "-"])
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    tool.stdin.take().unwrap().write_all(pdf).unwrap();
+    String::from_utf8(tool.wait_with_output().unwrap().stdout).unwrap()
 }
 
 /// Ten things of a case that went to the lab and back, laid down here and there so many times on several days.

@@ -215,3 +215,46 @@ async fn the_next_kind_of_work_in_a_signed_case_asks_its_own_again() {
     assert_eq!(value("dates.wanted"), "2026-03-20");
     assert_eq!(value("pieces.0.description"), "complete denture");
 }
+
+#[tokio::test]
+async fn l8_changes_cautions_and_names_are_read_before_what_nobody_typed_and_the_sheet() {
+    let scene = copied().await;
+    scene.write(&scene.dora, &OWN).await.is(303);
+    scene.reason().await;
+    sign(&scene).await.is(303);
+    scene.begin_draft().await;
+    let changes = [
+        ("shade.tab", "birch 3"),
+        ("remarks.remarks", "Mrs Quill wants them lighter"),
+    ];
+    scene.write(&scene.dora, &changes).await.is(303);
+    scene.reason().await;
+    let page = scene.dora.get(&scene.at("/sign")).await;
+    let text = page.is(200).text();
+    let order = [
+        "What changes against revision 1",
+        "Cautions that you accept",
+        "Does a text name somebody?",
+        "<figure>",
+        "Signature</h2>",
+    ];
+    let places: Vec<usize> = order
+        .iter()
+        .map(|words| text.find(words).unwrap_or_else(|| panic!("{words}")))
+        .collect();
+    assert!(places.is_sorted(), "{places:?}");
+    page.sees("Your reason:").sees("birch 3");
+    // Each caution stands once: below its own title, and not among the changes.
+    page.sees_not("Cautions that stand, with their reasons: Row");
+}
+
+#[tokio::test]
+async fn l8_what_nobody_typed_is_named_before_the_sheet() {
+    let scene = copied().await;
+    scene.write(&scene.dora, &OWN).await.is(303);
+    scene.reason().await;
+    let text = scene.dora.get(&scene.at("/sign")).await.is(200).text();
+    let place = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words}"));
+    assert!(place("Cautions that you accept") < place("What nobody typed"));
+    assert!(place("What nobody typed") < place("<figure>"));
+}

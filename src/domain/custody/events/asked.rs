@@ -8,7 +8,7 @@ use crate::domain::custody::questions::{Matter, Question};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{line_spec, section_of};
+use crate::domain::prescription::{line_words, section_of};
 use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -85,8 +85,7 @@ impl EventKind for Asked {
     fn describe(&self, named: Named<'_>) -> Sentence {
         let section = self.section.as_deref().and_then(section_of);
         let section = section.map(|one| one.title.to_owned());
-        let line = self.line.as_deref().and_then(line_spec);
-        let line = line.map(|spec| spec.label.to_owned());
+        let line = self.line.as_deref().and_then(line_words);
         let about: Vec<String> = section
             .into_iter()
             .chain(line)

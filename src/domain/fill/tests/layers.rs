@@ -8,7 +8,7 @@ use crate::domain::fill::{fill, last_disinfection};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{Course, field_spec, read};
-use crate::domain::review::{Finding, Setting, review};
+use crate::domain::review::{Finding, Setting, course_written, review};
 use crate::domain::trade::disinfection::AGENT_MOST;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{HandoffId, PartyId};
@@ -531,4 +531,42 @@ fn a_posterior_mould_of_the_labs_list_brings_its_cusps_and_the_lower_teeth_of_it
     assert_eq!(cusps(&bed, "Otter P1").1, None);
     bed.lists.moulds = None;
     assert_eq!(cusps(&bed, "Otter P1"), (None, None));
+}
+
+#[test]
+fn a_spare_that_the_lab_makes_is_a_piece_of_the_order_and_nothing_asks_for_it() {
+    let bed = copied();
+    let of = |maker: &str, arch: &str| {
+        bed.filled(&[
+            COPY,
+            ("spare.arch", arch),
+            ("spare.made_by", maker),
+            ("spare.base", "cold_cured"),
+            ("spare.teeth", "resin"),
+        ])
+    };
+    let both = of("lab", "both");
+    let computed = |text: &'static str| Some((text, Some(Origin::Computed)));
+    for (key, text) in [
+        ("pieces.2.arch", "upper"),
+        ("pieces.2.stage", "duplicate"),
+        ("pieces.3.arch", "lower"),
+        ("pieces.3.description", "spare denture"),
+        (
+            "pieces.3.materials",
+            "cold-cured acrylic resin, tooth-coloured resin",
+        ),
+    ] {
+        assert_eq!(value(&both, key), computed(text), "{key}");
+    }
+    let lower = of("lab", "lower");
+    assert_eq!(value(&lower, "pieces.2.arch"), computed("lower"));
+    assert_eq!(value(&lower, "pieces.3.arch"), None);
+    assert_eq!(value(&of("office", "both"), "pieces.2.stage"), None);
+    // The course stays what it is, and the review has nothing to ask about the piece.
+    let document = read(&both.fields, Numbering::Iso3950).document;
+    assert_eq!(course_written(&document), Course::Copy);
+    let found = review(&document, &bed.setting());
+    let asks = |one: &&Finding| one.id == "spare-by-the-lab-not-ordered";
+    assert_eq!(found.iter().find(asks), None);
 }

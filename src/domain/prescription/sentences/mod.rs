@@ -3,7 +3,7 @@
 mod phrases;
 pub mod say; // how the fields of one line are said
 mod sentence;
-mod short;
+pub mod short; // chosen words in short
 #[cfg(test)]
 mod tests;
 

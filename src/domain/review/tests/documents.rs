@@ -1127,6 +1127,25 @@ impl Whole {
     }
 }
 
+/// A prescription of ordinary length, with the things of its case.
+pub struct Ordinary {
+    pub course: Course,
+    pub arches: Arches,
+    pub prescription: Prescription,
+    pub items: Vec<Item>,
+}
+
+/// Those of all kinds of work, with some fields changed.
+pub fn ordinary(edits: Edits<'_>) -> Vec<Ordinary> {
+    let whole = WHOLE.iter().map(|whole| Ordinary {
+        course: whole.course,
+        arches: whole.arches,
+        prescription: whole.document(edits, true),
+        items: whole.setting().items,
+    });
+    whole.collect()
+}
+
 #[test]
 fn p14_ordinary_prescriptions_of_each_kind_of_work_raise_nothing() {
     for whole in WHOLE {

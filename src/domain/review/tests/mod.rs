@@ -1,7 +1,7 @@
 //! The review against the whole sample, one change at a time.
 
 mod complete;
-mod documents;
+pub mod documents;
 mod law;
 mod matter;
 mod odd;

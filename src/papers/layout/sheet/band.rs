@@ -17,14 +17,17 @@ pub enum Dress {
     Warned,
 }
 
-/// In which order lists give way: their last lines, then what is drawn beside them and says nothing that they do
-/// not say, then their titles.
+/// What a list gives of itself: its last lines, what is drawn beside them and says nothing that they do not say, or its
+/// title.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Giving {
     Lines,
     Pictures,
     Titles,
 }
+
+/// A step on the way to a further page: what is given, and whether by the lists of what is to be made.
+pub type Step = (Giving, bool);
 
 /// A list in its column, each of its lines set.
 #[derive(Debug, Clone)]
@@ -138,7 +141,10 @@ impl<'a> Column<'a> {
     }
 
     /// What it could give on this step of the order.
-    fn can_give(&self, step: Giving) -> bool {
+    fn can_give(&self, (step, is_last): Step) -> bool {
+        if self.list.goes_last != is_last {
+            return false;
+        }
         match step {
             // Lines beside a picture that is longer than they are take no room.
             Giving::Lines => {
@@ -302,7 +308,7 @@ impl<'a> Band<'a> {
     }
 
     /// Whether the longest column could still give something on this step: what a shorter one gives is no room.
-    pub fn can_give(&self, step: Giving) -> bool {
+    pub fn can_give(&self, step: Step) -> bool {
         let Band::Lists(columns) = self else {
             return false;
         };

@@ -42,19 +42,26 @@ impl Draw {
         });
     }
 
-    /// Notes that a part of it says a field; of one line, neighbours of one field are one place.
-    pub fn place(&mut self, corner: (f32, f32), size: (f32, f32), about: &'static str) {
+    /// Notes that a part of it says a field, in a list that of a row; of one line, neighbours of one field are one place.
+    pub fn place(
+        &mut self,
+        corner: (f32, f32),
+        size: (f32, f32),
+        (about, row): (&'static str, Option<usize>),
+    ) {
         if about.is_empty() {
             return;
         }
         let (x, y) = corner;
-        let is_neighbour = |last: &&mut SheetPlace| last.about == about && last.corner.y == y;
+        let is_neighbour =
+            |last: &&mut SheetPlace| (last.about, last.row, last.corner.y) == (about, row, y);
         match self.places.last_mut().filter(is_neighbour) {
             Some(last) => last.size.0 = x + size.0 - last.corner.x,
             None => self.places.push(SheetPlace {
                 corner: Point { x, y },
                 size,
                 about,
+                row,
             }),
         }
     }

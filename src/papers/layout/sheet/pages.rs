@@ -1,7 +1,7 @@
 //! Front, back, and as many pages more as long texts take.
 
 use super::back::{at_the_bench, back, continued, foot, more, running_head};
-use super::band::{Band, Giving};
+use super::band::{Band, Giving, Step};
 use super::draw::Draw;
 use super::entry::entry;
 use super::front::{front, pencil, signature};
@@ -28,34 +28,53 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 }
 
 /// The pages of a sheet, each with what its parts speak of.
+///
+/// Where texts are long, this gives way, in this order: the room for pencil; the gaps between bands, by half; rows that
+/// are written into by hand; the arches, at 85 %; the room between lines; and then lines go to page 3, as `ORDER` has
+/// it. Letters are never smaller.
 pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
-    let measure = Measure::of(sheet.paper);
-    let signed = signature(sheet, &measure);
-    let below = foot(sheet, &measure);
-    let mut upper = front(sheet, &measure, true);
-    let front_room = measure.height - FOOT - signed.height - measure.gap;
-    if total(&upper, &measure) > front_room {
-        upper = front(sheet, &measure, false);
+    let open = Measure::of(sheet.paper, sheet.number);
+    let mut measure = open;
+    let mut draws = sides(sheet, &measure);
+    if draws.len() > 2 && sheet.number >= 4 {
+        measure = open.close();
+        draws = sides(sheet, &measure);
     }
-    let mut lower = back(sheet, &measure);
-    let mut bench = at_the_bench(sheet, &measure);
+    let count = draws.len();
+    let pages = draws.into_iter().enumerate();
+    pages
+        .map(|(at, draw)| page(sheet, draw, (at + 1, count), &measure))
+        .collect()
+}
+
+/// Front, back and what goes on, each as one piece.
+fn sides(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
+    let signed = signature(sheet, measure);
+    let below = foot(sheet, measure);
+    let mut upper = front(sheet, measure, true);
+    let front_room = measure.height - FOOT - signed.height - measure.gap;
+    if total(&upper, measure) > front_room {
+        upper = front(sheet, measure, false);
+    }
+    let mut lower = back(sheet, measure);
+    let mut bench = at_the_bench(sheet, measure);
     let back_room = measure.height - FOOT - below.height - measure.gap;
-    let more = more(sheet, &measure);
+    let more = more(sheet, measure);
     let height = more
         .as_ref()
         .map_or(0.0, |band| band.height() + measure.gap);
-    if total(&lower, &measure) + total(&bench, &measure) + height > back_room {
+    if total(&lower, measure) + total(&bench, measure) + height > back_room {
         let low = Measure {
             row: measure.row.min(LEAST_ROW),
-            ..measure
+            ..*measure
         };
         (lower, bench) = (back(sheet, &low), at_the_bench(sheet, &low));
     }
     if let Some(band) = more {
-        let is_full = total(&lower, &measure) + total(&bench, &measure) + height > back_room;
-        let fits = |bands: &[Band<'_>]| total(bands, &measure) + height <= front_room;
+        let is_full = total(&lower, measure) + total(&bench, measure) + height > back_room;
+        let fits = |bands: &[Band<'_>]| total(bands, measure) + height <= front_room;
         if is_full && !fits(&upper) {
-            let smaller = front(sheet, &measure, false);
+            let smaller = front(sheet, measure, false);
             if fits(&smaller) {
                 upper = smaller;
             }
@@ -67,18 +86,14 @@ pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
         }
     }
     lower.extend(bench);
-    let above = closer(&upper, front_room, &measure);
-    let behind = closer(&lower, back_room, &measure);
+    let above = closer(&upper, front_room, measure);
+    let behind = closer(&lower, back_room, measure);
     let mut left = give_way(&mut upper, front_room, &above);
     left.extend(give_way(&mut lower, back_room, &behind));
     let moved = move_on(&mut upper, front_room, &above);
     let mut draws = vec![side(upper, signed, &above), side(lower, below, &behind)];
-    draws.extend(further(sheet, moved, &left, &measure));
-    let count = draws.len();
-    let pages = draws.into_iter().enumerate();
-    pages
-        .map(|(at, draw)| page(sheet, draw, (at + 1, count), &measure))
-        .collect()
+    draws.extend(further(sheet, moved, &left, measure));
+    draws
 }
 
 fn total(bands: &[Band<'_>], measure: &Measure) -> f32 {
@@ -95,22 +110,29 @@ fn closer(bands: &[Band<'_>], room: f32, measure: &Measure) -> Measure {
     }
 }
 
+/// What goes to page 3, and when: the lists of what is to be made (what changed, pieces, order, change list, set-up) after
+/// all others, and titles after all lines. Lines that stood beside a picture give way once the picture has.
+const ORDER: [Step; 8] = [
+    (Giving::Lines, false),
+    (Giving::Pictures, false),
+    (Giving::Lines, false),
+    (Giving::Lines, true),
+    (Giving::Pictures, true),
+    (Giving::Lines, true),
+    (Giving::Titles, false),
+    (Giving::Titles, true),
+];
+
 /// Lets the longest lists give their last lines until the rest has room.
 fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<LeftOver<'a>> {
-    // Lines that stood beside a picture give way once the picture has.
-    for step in [
-        Giving::Lines,
-        Giving::Pictures,
-        Giving::Lines,
-        Giving::Titles,
-    ] {
+    for step in ORDER {
         while total(bands, measure) > room {
             let longest = bands
                 .iter_mut()
                 .filter(|band| band.can_give(step))
                 .max_by(|one, other| one.height().total_cmp(&other.height()));
             let Some(band) = longest else { break };
-            band.give(step);
+            band.give(step.0);
         }
     }
     bands.iter().flat_map(Band::left_over).collect()

@@ -14,6 +14,8 @@ pub struct Span {
     pub changed: bool,
     /// The key of the field that it says.
     pub about: &'static str,
+    /// Its row, in a list.
+    pub row: Option<usize>,
 }
 
 impl Span {
@@ -23,6 +25,7 @@ impl Span {
             style,
             changed: false,
             about: "",
+            row: None,
         }
     }
 }
@@ -39,6 +42,7 @@ pub fn styled(words: &Words, plain: Style, strong: Style) -> Vec<Span> {
         style: if run.strong { strong } else { plain },
         changed: run.changed,
         about: run.about,
+        row: run.row,
     };
     words.runs.iter().map(span).collect()
 }
@@ -64,7 +68,7 @@ pub fn set(spans: &[Span], width: f32, step: f32) -> Draw {
         let mut is_changed = false;
         for (x, span) in &line {
             let size = (span.style.width_mm(&span.text), step);
-            draw.place((*x, draw.height), size, span.about);
+            draw.place((*x, draw.height), size, (span.about, span.row));
         }
         for (x, span) in merged(line) {
             draw.text(x, baseline, span.style, &span.text);

@@ -92,7 +92,7 @@ fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
         Some((day, year)) => {
             draw.text(x + 2.4, 12.4, DUE, day);
             let end = x + 2.4 + DUE.width_mm(day);
-            draw.place((x + 2.4, 6.0), (end - x - 2.4, 8.0), "dates.wanted");
+            draw.place((x + 2.4, 6.0), (end - x - 2.4, 8.0), ("dates.wanted", None));
             draw.text(end + 2.0, 12.4, LARGE_LONG, year);
             if due.changed {
                 draw.line((x + 2.4, 13.4), (end, 13.4), frame());
