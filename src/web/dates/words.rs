@@ -92,7 +92,12 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     let decides = plan.decides.and_then(|place| plan.lines.get(place));
     let decides = decides.map(|line| {
         let name = name(planned, line.leg);
-        format!(" “{name}” decides.")
+        match (planned.slower, line.leg) {
+            (Some((arch, _)), Leg::Task(_)) => {
+                format!(" “{name}” of the {} decides.", arch.shown())
+            }
+            _ => format!(" “{name}” decides."),
+        }
     });
     format!(
         "{begins} the work is back on {day}{}{}.{}",
@@ -102,10 +107,22 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     )
 }
 
+fn is_here(planned: &Planned) -> bool {
+    matches!(planned.so_far.progress, Progress::Here(..))
+}
+
 /// What else is to be known, sentence by sentence.
 pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
     let (plan, today) = (&planned.plan, dates.now.date());
     let mut all = Vec::new();
+    if let Some((arch, other)) = planned.slower.filter(|_| !is_here(planned)) {
+        let day = day_in_words(other, today);
+        all.push(format!(
+            "These are the days of the {}, which takes longer. Alone, the {} could be back on {day}.",
+            arch.shown(),
+            arch.other().shown()
+        ));
+    }
     if let Some((why, since)) = planned.so_far.resting {
         let what = match why {
             Resting::Question(Side::Office) => "The lab waits for the office’s answer",
@@ -124,7 +141,11 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         }
         (Progress::ToBeSent, Some(day)) => {
             let day = day_in_words(day, today);
-            all.push(format!("It has to leave the office by {day}."));
+            let why = match dates.wanted {
+                Some(_) => "",
+                None => ", to be back before the insertion",
+            };
+            all.push(format!("It has to leave the office by {day}{why}."));
         }
         _ => {}
     }
