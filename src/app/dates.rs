@@ -228,7 +228,11 @@ pub async fn of_case(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<CaseDates, AppError> {
-    let view = see(app, person, number).await?;
+    of_view(app, see(app, person, number).await?).await
+}
+
+/// The days of a case that was read.
+pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let mut conn = app.store.read().await?;
     let lists = lists_context(app, &mut conn, &view.work.case).await?;
     drop(conn);

@@ -33,6 +33,10 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
             .count("a[href$=\"/dates\"]"),
         1
     );
+    // The case's own page says it in a line, with the strip behind it.
+    let case = scene.tom.get(&scene.at("")).await;
+    case.sees("Back on Fri 13 Mar, in time for Fri 20 Mar");
+    assert_eq!(case.count("details.folded-days svg.days"), 1);
     // Monday 2 March, seven lab days as one laboratory publishes them, a day on the way each.
     let page = scene.dora.get(&scene.at("/dates")).await;
     page.is(200)
@@ -198,6 +202,8 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
     scene.receive(&scene.dora, &found, &[]).await.is(303);
     let seen = scene.dora.get(&page).await;
     seen.sees("The work has been back at the office since Mon 2 Mar.");
+    let case = scene.tom.get(&scene.at("")).await;
+    assert_eq!(case.count("details.folded-days"), 0, "it is back");
 }
 
 /// Names a day for the lab, or answers it for the office.

@@ -1,10 +1,12 @@
 //! The days of a case: one sentence, the strip, the same as a table, and the day that the lab names.
 
+mod folded;
 mod page;
 mod promise;
 mod strip;
 mod words;
 
+pub use self::folded::{FoldedDays, folded_days};
 use self::page::dates_page;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};

@@ -8,7 +8,7 @@ use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::house_days::clock_words;
 use crate::domain::trade::plan::{Leg, NextDay, Plan, PlanLine, Progress, Status};
 use crate::domain::values::moment::{day_in_words, lasting};
-use crate::domain::values::words::counted;
+use crate::domain::values::words::{counted, lowered};
 use time::Date;
 
 /// What a line of the plan is called.
@@ -105,6 +105,31 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
         to_insertion(dates, plan),
         decides.unwrap_or_default()
     )
+}
+
+/// The same in one line: "Back on Fri 13 Mar, in time for Fri 20 Mar"
+pub fn short(dates: &CaseDates, planned: &Planned) -> String {
+    let plan = &planned.plan;
+    let day = day_in_words(plan.in_hands, dates.now.date());
+    let condition = condition(planned.resting()).map(|words| format!(", {}", lowered(words)));
+    format!(
+        "Back on {day}{}{}",
+        to_wanted(dates, plan),
+        condition.unwrap_or_default()
+    )
+}
+
+/// Each line of the plan with the day on which it is done, and how it stands: "Mount, Wed 4 Mar, done"
+pub fn steps(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
+    let step = |line: &PlanLine| {
+        let day = day_in_words(line.end, dates.now.date());
+        let day = match status(line) {
+            "" => day,
+            status => format!("{day}, {status}"),
+        };
+        (name(planned, line.leg), day)
+    };
+    planned.plan.lines.iter().map(step).collect()
 }
 
 fn is_here(planned: &Planned) -> bool {
