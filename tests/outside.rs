@@ -476,7 +476,7 @@ fn p12_working_days_of_two_houses_agree_with_a_second_calendar() {
     assert_eq!(answers.len(), ours.len());
 }
 
-/// Ten thousand calendars by chance, planned forward and backward, beside a count by dateutil that knows no way back:
+/// Ten thousand calendars by chance, with the hours of the houses, a leap day, and steps that are done, planned forward and backward, beside a count by dateutil that knows no way back:
 /// it tries each day until the work would come too late.
 #[test]
 fn p14_plans_agree_with_a_second_count() {
@@ -493,8 +493,10 @@ fn p14_plans_agree_with_a_second_count() {
     let Some(python) = named_python() else {
         return;
     };
-    let first = time::macros::date!(2026 - 01 - 01);
+    // Across 29 February 2028.
+    let first = time::macros::date!(2027 - 12 - 01);
     let mut chance = Chance(1414);
+    let minutes = |chance: &mut Chance| u16::try_from(chance.below(24 * 60)).unwrap();
     let house = |chance: &mut Chance| {
         let mut closed: Vec<usize> = (0..7).filter(|_| chance.below(4) == 0).collect();
         closed.truncate(5);
@@ -505,7 +507,10 @@ fn p14_plans_agree_with_a_second_count() {
             .map(|days| first + Duration::days(*days as i64));
         let open = OpenDays::new(closed.iter().map(|day| WEEK[*day]), days.clone()).unwrap();
         let days: Vec<String> = days.map(show_date).collect();
-        (open, serde_json::json!([closed, days]))
+        // One in three houses has no hour.
+        let hour = (chance.below(3) > 0).then(|| minutes(chance));
+        let open = open.with_cut_off(hour);
+        (open, serde_json::json!([closed, days, hour]))
     };
     let (mut questions, mut ours) = (String::new(), Vec::new());
     while ours.len() < 10_000 {
@@ -530,6 +535,14 @@ fn p14_plans_agree_with_a_second_count() {
             came + Duration::days(chance.below(4) as i64),
             today + Duration::days(chance.below(6) as i64),
         );
+        let (now_at, came_at) = (minutes(&mut chance), minutes(&mut chance));
+        // Of what is there some steps are finished by the record, the last of them between then and now.
+        let done = if is_there {
+            chance.below(days.len() + 1)
+        } else {
+            0
+        };
+        let done_on = came + Duration::days(chance.below(4) as i64).min(today - came);
         let rests = [plan::Rest {
             from: rest.0,
             until: Some(rest.1),
@@ -540,13 +553,14 @@ fn p14_plans_agree_with_a_second_count() {
             office: &office,
             lab: &lab,
             progress: match is_there {
-                true => plan::Progress::AtLab((came, None)),
+                true => plan::Progress::AtLab((came, Some(came_at))),
                 false => plan::Progress::ToBeSent,
             },
-            finished: None,
+            finished: (done > 0).then_some((done, done_on)),
             is_written: false,
             rests: &rests[..usize::from(is_there)],
-            now: (today, None),
+            now: (today, Some(now_at)),
+            office_now: (today, Some(now_at)),
             goes_on: None,
             wanted: Some(wanted),
             insertion: Some(insertion),
@@ -575,7 +589,8 @@ fn p14_plans_agree_with_a_second_count() {
         let question = serde_json::json!({
             "office": of_office, "lab": of_lab, "there": there, "back": back, "days": days, "today": show_date(today),
             "came": is_there.then(|| show_date(came)), "rest": [show_date(rest.0), show_date(rest.1)],
-            "wanted": show_date(wanted), "insertion": show_date(insertion),
+            "wanted": show_date(wanted), "insertion": show_date(insertion), "now": now_at, "came_at": came_at,
+            "done": done, "done_on": show_date(done_on),
         });
         questions += &format!("plan {question}\n");
     }

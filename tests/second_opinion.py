@@ -140,7 +140,7 @@ WEEK = (MO, TU, WE, TH, FR, SA, SU)
 
 @functools.cache
 def weekdays(closed):
-    begin, end = datetime.datetime(2025, 1, 1), datetime.datetime(2027, 6, 30)
+    begin, end = datetime.datetime(2026, 12, 1), datetime.datetime(2029, 5, 31)
     open_ones = [WEEK[day] for day in range(7) if day not in closed]
     return [day.date().toordinal() for day in rrule(DAILY, dtstart=begin, until=end, byweekday=open_ones)]
 
@@ -164,23 +164,34 @@ def count_between(days, one, other):
     return inside if one <= other else -inside
 
 
+def counts_for(days, house, day, minutes):
+    """The day that something counts for which comes at this time: the next one after the hour of the house."""
+    return later(days, day, 1 if house[2] is not None and minutes > house[2] else 0)
+
+
 def plan(job):
     number = lambda text: datetime.date.fromisoformat(text).toordinal()
     office, lab = job["office"], job["lab"]
-    of_office, of_lab, both = open_days([office]), open_days([lab]), open_days([office, lab])
+    of_office, of_lab, both = open_days([office[:2]]), open_days([lab[:2]]), open_days([office[:2], lab[:2]])
     today, wanted, insertion = number(job["today"]), number(job["wanted"]), number(job["insertion"])
     rests = [tuple(map(number, job["rest"]))] if job["came"] else []
-    work = open_days([lab], rests)
+    work = open_days([lab[:2]], rests)
+    lab_today = counts_for(of_lab, lab, today, job["now"])
     if job["came"]:
-        ends = [later(of_lab, number(job["came"]), 0)]
+        ends = [counts_for(of_lab, lab, number(job["came"]), job["came_at"])]
     else:
-        ends = [later(both, later(of_office, today, 0), job["there"])]
-    for days in job["days"]:
-        ends.append(later(work, ends[-1], days))
+        ends = [later(both, counts_for(of_office, office, today, job["now"]), job["there"])]
+    done, last_done = job["done"], number(job["done_on"])
+    if done:
+        ends = [min(ends[0], last_done)]
+    for place, days in enumerate(job["days"]):
+        end = later(work, ends[-1], days)
+        if place < done:
+            end = last_done if place + 1 == done else min(end, last_done)
+        ends.append(end)
     ready = ends[-1]
     if job["came"]:
-        lab_today = later(of_lab, today, 0)
-        if ready < lab_today:
+        if ready < lab_today and done < len(job["days"]):
             ends[-1] = later(work, lab_today, 0)
         ready = max(ends[-1], lab_today)
     ends.append(later(both, ready, job["back"]))

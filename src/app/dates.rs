@@ -8,6 +8,7 @@ use crate::clock::moment_in;
 use crate::domain::custody::progress::{Looked, Resting, SoFar};
 use crate::domain::custody::{Halt, What, case::Place};
 use crate::domain::form::Day;
+use crate::domain::prescription::Prescription;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
@@ -39,20 +40,16 @@ pub struct CaseDates {
 
 /// A plan with what it was made of.
 pub struct Planned {
+    /// What the piece goes through that is back last.
     pub chain: Chain,
     pub tasks: Vec<LabTask>,
     pub way: Way,
     pub so_far: SoFar,
     pub plan: Plan,
+    /// Where the arches are not as far: the one that the plan follows, and the day of the other.
+    pub slower: Option<(Arch, Date)>,
     /// The plan for each day on which what rests could go on; empty where nothing rests.
     pub if_goes_on: Vec<(Date, Plan)>,
-}
-
-/// The steps finished by the record, of these tasks.
-fn finished(tasks: &[(Craft, LabTask)], so_far: &SoFar) -> Option<(usize, Date)> {
-    let (craft, day) = so_far.finished?;
-    let count = tasks.iter().filter(|(one, _)| *one <= craft).count();
-    (count > 0).then_some((count, day))
 }
 
 /// The first open days of the lab on which something could go on.
@@ -69,23 +66,46 @@ struct Asked {
     insertion: Option<Date>,
 }
 
-fn planned(
-    view: &CaseView,
-    lists: &Lists,
-    (chain, asked): (Chain, &Asked),
-    now: Moment,
-) -> Result<Planned, String> {
+/// What one piece of the work goes through, and how far it has come.
+struct OnePiece {
+    arch: Option<Arch>,
+    chain: Chain,
+    tasks: Vec<LabTask>,
+    /// How many tasks are finished by the record, and on which day.
+    finished: Option<(usize, Date)>,
+}
+
+/// The longest piece for each arch that is worked on.
+fn pieces(rx: &Prescription, lists: &Lists, so_far: &SoFar) -> Vec<OnePiece> {
+    let own = lists.lab_days.as_deref();
+    let piece = |(arch, furthest): &(Option<Arch>, Option<(Craft, Date)>)| {
+        let chain = longest(rx, own, *arch)?;
+        let steps = chain.tasks();
+        let finished = furthest.and_then(|(craft, day)| {
+            let count = steps.iter().filter(|(one, _)| *one <= craft).count();
+            (count > 0).then_some((count, day))
+        });
+        let tasks = steps.into_iter().map(|(_, task)| task).collect();
+        let arch = *arch;
+        Some(OnePiece {
+            arch,
+            chain,
+            tasks,
+            finished,
+        })
+    };
+    so_far.finished.iter().filter_map(piece).collect()
+}
+
+/// What the events say of the days.
+fn so_far(view: &CaseView, lab: &OpenDays) -> SoFar {
     let (work, case) = (&view.work, &view.work.case);
-    let (office, lab) = (lists.office_open(), lists.lab_open());
     let signed: Vec<Moment> = view.revisions.iter().map(|one| one.signature.at).collect();
-    let mut arches: Vec<Arch> = work
-        .ordered
-        .work
-        .iter()
-        .filter_map(|one| one.arch)
-        .collect();
+    let ordered = work.ordered.work.iter();
+    let mut arches: Vec<Arch> = ordered.filter_map(|one| one.arch).collect();
+    arches.sort_unstable();
     arches.dedup();
-    let so_far = Looked {
+    Looked {
         state: &work.state,
         items: &work.items,
         events: &work.events,
@@ -93,50 +113,99 @@ fn planned(
         arches: &arches,
         work: &work.ordered.work,
         signed: &signed,
-        lab: &lab,
+        lab,
+        clock: moment_in,
+        zones: (&work.office.zone, &work.lab.zone),
     }
-    .so_far();
-    let steps = chain.tasks();
-    let finished = finished(&steps, &so_far);
-    let tasks: Vec<LabTask> = steps.into_iter().map(|(_, task)| task).collect();
+    .so_far()
+}
+
+/// The piece that is back last, with its plan, and the day of the other arch where that is back earlier.
+type Slowest = (OnePiece, Plan, Option<(Arch, Date)>);
+
+fn slowest(pieces: Vec<OnePiece>, job: &Job<'_>) -> Result<Option<Slowest>, String> {
+    let mut slowest: Option<Slowest> = None;
+    for piece in pieces {
+        let job = Job {
+            tasks: &piece.tasks,
+            finished: piece.finished,
+            ..job.clone()
+        };
+        let planned = plan(&job).map_err(|why| why.to_string())?;
+        slowest = Some(match slowest {
+            Some((one, first, _)) if first.in_hands >= planned.in_hands => {
+                let earlier = (first.in_hands > planned.in_hands).then_some(planned.in_hands);
+                let named = one.arch.zip(earlier);
+                (one, first, named)
+            }
+            before => {
+                let named = before.and_then(|(_, first, _)| Some((piece.arch?, first.in_hands)));
+                (piece, planned, named)
+            }
+        });
+    }
+    Ok(slowest)
+}
+
+fn planned(
+    view: &CaseView,
+    lists: &Lists,
+    (rx, asked): (&Prescription, &Asked),
+    now: Moment,
+) -> Result<Option<Planned>, String> {
+    let (office, lab) = (lists.office_open(), lists.lab_open());
+    let so_far = so_far(view, &lab);
     let way = lists
         .lab_days
         .as_ref()
         .map_or(Way::USUAL, |days| days.way());
+    let at_office = moment_in(now.unix_ms, &view.work.office.zone);
     let job = Job {
-        tasks: &tasks,
+        tasks: &[],
         way,
         office: &office,
         lab: &lab,
         progress: so_far.progress,
-        finished,
+        finished: None,
         is_written: so_far.is_written,
         rests: &so_far.rests,
         now: (now.date(), Some(now.minutes())),
+        office_now: (at_office.date(), Some(at_office.minutes())),
         goes_on: None,
         wanted: asked.wanted,
         insertion: asked.insertion,
     };
-    let now_planned = plan(&job).map_err(|why| why.to_string())?;
+    let Some((piece, plan_now, slower)) = slowest(pieces(rx, lists, &so_far), &job)? else {
+        return Ok(None);
+    };
     let rests = so_far.resting.is_some() && !matches!(so_far.progress, Progress::Here(..));
-    let mut if_goes_on = Vec::new();
-    if rests {
-        for day in days_tried(&lab, now) {
-            let job = Job {
-                goes_on: Some(day),
-                ..job.clone()
-            };
-            if_goes_on.push((day, plan(&job).map_err(|why| why.to_string())?));
-        }
-    }
-    Ok(Planned {
-        chain,
+    let days = if rests {
+        days_tried(&lab, now)
+    } else {
+        Vec::new()
+    };
+    let goes_on = |day: Date| {
+        let job = Job {
+            tasks: &piece.tasks,
+            finished: piece.finished,
+            goes_on: Some(day),
+            ..job.clone()
+        };
+        Ok((day, plan(&job).map_err(|why| why.to_string())?))
+    };
+    let if_goes_on = days
+        .into_iter()
+        .map(goes_on)
+        .collect::<Result<_, String>>()?;
+    Ok(Some(Planned {
+        chain: piece.chain,
         way,
-        plan: now_planned,
+        plan: plan_now,
+        slower,
         if_goes_on,
-        tasks,
+        tasks: piece.tasks,
         so_far,
-    })
+    }))
 }
 
 /// Why there is nothing to plan.
@@ -159,7 +228,11 @@ pub async fn of_case(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<CaseDates, AppError> {
-    let view = see(app, person, number).await?;
+    of_view(app, see(app, person, number).await?).await
+}
+
+/// The days of a case that was read.
+pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let mut conn = app.store.read().await?;
     let lists = lists_context(app, &mut conn, &view.work.case).await?;
     drop(conn);
@@ -174,14 +247,15 @@ pub async fn of_case(
         ),
         insertion: rx.and_then(|rx| day(rx.dates.insertion)),
     };
-    let chain = rx.and_then(|rx| longest(rx, lists.lab_days.as_deref()));
-    let made = match (over(&view), chain) {
+    let made = match (over(&view), rx) {
         (Some(why), _) => Err(why.to_owned()),
-        (None, None) => Err("Nothing is signed yet, so that there is no day to keep.".to_owned()),
-        (None, Some(chain)) => planned(&view, &lists, (chain, &asked), now),
+        (None, None) => Ok(None),
+        (None, Some(rx)) => planned(&view, &lists, (rx, &asked), now),
     };
+    let nothing_yet = "Nothing is signed yet, so that there is no day to keep.";
     let (planned, nothing) = match made {
-        Ok(planned) => (Some(planned), None),
+        Ok(Some(planned)) => (Some(planned), None),
+        Ok(None) => (None, Some(nothing_yet.to_owned())),
         Err(why) => (None, Some(why)),
     };
     Ok(CaseDates {

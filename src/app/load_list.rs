@@ -54,7 +54,7 @@ impl ListEntry {
     pub fn read_of(kind: ListKind, raw: &Raw, faults: &mut Vec<Fault>) -> Option<ListEntry> {
         let form = ListForm::read(raw, faults)?;
         let key = ListForm::text().key;
-        match kind.read(&form.text) {
+        match kind.take(&form.text) {
             Ok(entries) => Some(ListEntry {
                 form,
                 entries: i64::try_from(entries.count()).unwrap_or(i64::MAX),

@@ -4,7 +4,8 @@ use super::agenda::side;
 use super::recorded::revisions_of;
 use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
-use crate::domain::custody::CaseState;
+use crate::domain::custody::agreed::agreed_at;
+use crate::domain::custody::{CaseState, Event};
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::report::case_track::{
     AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, rounds, stages,
@@ -103,7 +104,7 @@ async fn track(
         order: order.map(|(document, at)| FirstOrder::of(document, *at)),
         rounds: rounds
             .into_iter()
-            .map(|round| asked(round, &texts))
+            .map(|round| asked(round, &texts, (&state, &events)))
             .collect(),
         agreed: state
             .follow_ups
@@ -129,13 +130,19 @@ async fn texts(
     revisions.map(text).collect()
 }
 
-/// A return with the day that the prescription asked for it which was in force when the work left.
-fn asked(round: LabRound, texts: &[(Document, Moment)]) -> AskedRound {
+/// A return with the day that was due when the work left: the one that was agreed on, otherwise the one that the
+/// prescription asked for which was in force.
+fn asked(
+    round: LabRound,
+    texts: &[(Document, Moment)],
+    told: (&CaseState, &[Event]),
+) -> AskedRound {
     let mut before = texts.iter().rev();
     let in_force = before.find(|(_, at)| at.unix_ms <= round.left.unix_ms);
     let due = in_force.and_then(|(document, _)| {
         let asks = round.is_asked_by(&stages(document));
-        document.due().filter(|_| asks)
+        let agreed = agreed_at(told, document.revision, round.left);
+        agreed.or(document.due()).filter(|_| asks)
     });
     AskedRound { round, due }
 }

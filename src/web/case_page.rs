@@ -1,6 +1,7 @@
 //! The page of a case.
 
 use super::changes::NewsLine;
+use super::dates::{FoldedDays, folded_days};
 use super::error::WebError;
 use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page};
@@ -13,7 +14,7 @@ use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, MainAction
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
-use crate::app::{App, AppError, Person, patient_wears};
+use crate::app::{App, AppError, Person, dates, patient_wears};
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, Writing};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
@@ -82,6 +83,8 @@ pub struct CasePage {
     /// None before the first item is registered.
     pub ribbon: Option<RibbonView>,
     pub post_key: String,
+    /// When the work is back, by the plan; none where nothing is planned.
+    pub days: Option<FoldedDays>,
     pub news: NewsLine,
     /// The newest pictures, for one row.
     pub pictures: Vec<PictureRow>,
@@ -197,6 +200,7 @@ fn case_page(
             mark: view.work.case.version,
         },
         post_key: app.outside.token().map_err(AppError::from)?,
+        days: None,
         pictures: newest_pictures(&view.work),
         pictures_count: view.work.state.pictures.len(),
         scans_count: view.work.state.scans.len(),
@@ -223,9 +227,10 @@ pub async fn page_of(
     let view = see_case::see(&app, &person, &number).await?;
     let elsewhere = patient_wears::elsewhere(&app, &person, &view.work).await?;
     let people = BenchPeople::of(&app, &person).await?;
-    let mut view = case_page(&app, &person, &view, &people)?;
-    elsewhere.correct(&mut view.facts.mouth);
-    view.elsewhere = elsewhere.sentences;
-    view.frame = view.frame.done(query.text("done"));
-    page(&view)
+    let mut shown = case_page(&app, &person, &view, &people)?;
+    shown.days = folded_days(&dates::of_view(&app, view).await?);
+    elsewhere.correct(&mut shown.facts.mouth);
+    shown.elsewhere = elsewhere.sentences;
+    shown.frame = shown.frame.done(query.text("done"));
+    page(&shown)
 }

@@ -1322,17 +1322,42 @@ journey("another record at the same address is asked about, and without scripts 
   }
 });
 
+/** Pages of pictures and scans have something to show only where somebody has added it. */
+const addsPictureAndScan = async (browser, server) => {
+  const technician = await Person.signIn(browser, server, "bruno");
+  const cases = await technician.page.$$eval('a[href^="/cases/C"]', (links) => links.map((link) => link.getAttribute("href")));
+  const case_ = cases[0].split("?")[0];
+  await technician.go(`${case_}/pictures`);
+  await (await technician.page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
+  await technician.tick("mouth_only");
+  await technician.press("Add the picture");
+  await technician.sees("Added: both sides see it.");
+  const folder = mkdtempSync(join(tmpdir(), "vestibule-scan-"));
+  const facet = "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 60 0 0\nvertex 0 50 0\nendloop\nendfacet\n";
+  writeFileSync(join(folder, "upper.stl"), `solid upper\n${facet}endsolid\n`);
+  await technician.go(`${case_}/scans`);
+  await (await technician.page.$("#f-scan_file")).uploadFile(join(folder, "upper.stl"));
+  await technician.type("scan_shows", "upper_jaw");
+  await technician.tick("no_face");
+  await technician.press("Add the scan");
+  await technician.page.waitForSelector('a[href*="/scans/"]');
+  return technician;
+};
+
 journey("every kind of page, on a telephone at night and on a screen by day", async ({ browser, server }) => {
-  const known = new Map();
-  const people = [];
+  const people = [await addsPictureAndScan(browser, server)];
+  const sides = { office: new Map(), lab: new Map(), neither: new Map() };
   for (const login of Object.keys(server.accounts)) {
     const person = await Person.signIn(browser, server, login);
+    const has = (href) => person.page.$(`a[href="${href}"]`);
+    const known = sides[(await has("/bench")) ? "lab" : (await has("/patients")) ? "office" : "neither"];
     await pages(person, async (path) => {
       for (const [width, theme] of [[320, "dark"], [820, "dark"], [1280, "light"]]) {
         await shown(person, width, theme);
         await person.isAccessible();
       }
       await shown(person, 390, "light");
+      await person.isAccessible();
       const { bars, sent } = await person.page.evaluate(() => {
         const high = (query) => document.querySelector(query)?.offsetHeight ?? 0;
         const sent = performance.getEntriesByType("navigation")[0].encodedBodySize;
@@ -1343,10 +1368,16 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
     }, { known });
     people.push(person);
   }
-  console.log(`        ${known.size} kinds: ${[...known.keys()].join(" ")}`);
-  for (const kind of ["/", "/cases/#", "/cases/#/write", "/items/#", "/handoffs/#", "/patients/#", "/record", "/account", "/find"]) {
-    expect(known.has(kind) || kind === "/find", `no page ${kind} was found`);
-  }
+  const of_a_case = ["", "/dates", "/questions", "/pictures", "/scans", "/fit", "/passed", "/history"].map((page) => `/cases/#${page}`);
+  const both = ["/", "/items/#", "/handoffs/#", "/record", "/account", "/reports", "/in-house", ...of_a_case];
+  const asked = {
+    office: [...both, "/cases/#/write", "/patients/#", "/cases/#/follow-up", "/closed-days"],
+    lab: [...both, "/bench", "/cases/#/bench", "/passed", "/passed/#", "/lab-days"],
+    neither: ["/", "/record", "/account"],
+  };
+  const missing = Object.entries(asked).flatMap(([side, kinds]) => kinds.filter((kind) => !sides[side].has(kind)).map((kind) => `${side} ${kind}`));
+  for (const [side, known] of Object.entries(sides)) console.log(`        ${side}, ${known.size} kinds: ${[...known.keys()].join(" ")}`);
+  expect(missing.length === 0, `not found: ${missing.join(", ")}`);
   return people;
 });
 

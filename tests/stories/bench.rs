@@ -184,6 +184,13 @@ async fn a_step_is_entered_with_what_was_measured_and_the_next_one_is_named() {
         let selector = format!("input[name=\"{name}\"]");
         assert_eq!(wrong.attribute(&selector, "value"), *text);
     }
+    // A lot is no letter: five hundred signs are refused beside their box, and stay in it.
+    let long = "26-0914 ".repeat(62) + "over";
+    let long_lot = [("used.0.material", "Type 3 stone"), ("used.0.lot", &*long)];
+    let wrong = scene.works(&scene.tom, "cast_poured", &long_lot).await;
+    let box_of_lot = "input[name=\"used.0.lot\"]";
+    assert_eq!(wrong.is(422).attribute(box_of_lot, "value"), long);
+    assert_eq!(wrong.attribute(box_of_lot, "aria-invalid"), "true");
     let poured = [
         ("m.land.measured", "3.2"),
         ("used.0.material", "Type 3 stone"),

@@ -33,6 +33,10 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
             .count("a[href$=\"/dates\"]"),
         1
     );
+    // The case's own page says it in a line, with the strip behind it.
+    let case = scene.tom.get(&scene.at("")).await;
+    case.sees("Back on Fri 13 Mar, in time for Fri 20 Mar");
+    assert_eq!(case.count("details.folded-days svg.days"), 1);
     // Monday 2 March, seven lab days as one laboratory publishes them, a day on the way each.
     let page = scene.dora.get(&scene.at("/dates")).await;
     page.is(200)
@@ -120,10 +124,17 @@ async fn the_days_of_the_houses_move_the_plan() {
     seen.sees("Lab days, set-up 2: the lab’s own days, version 1")
         .sees("next day to the lab, 2 days back")
         .sees("Flask, cure, remount, finish, measure 1");
-    load(&scene, "/lab-days", "step,days\nset_up,0\n").await;
+    let none = [("text", "step,days\nset_up,0\n")];
+    let refused = scene.mara.send("/lab-days", "/lab-days", &none).await;
+    refused
+        .is(422)
+        .sees("Line 2: a stage takes at least one working day.");
+    let own = "step,days,course\nset_up,4,\nset_up,9,immediate\nset_up,3,copy\n";
+    load(&scene, "/lab-days", own).await;
     let seen = scene.dora.get(&page).await;
-    // A stage of no day is counted as if the lab had said nothing of it.
-    seen.is(200).sees("Lab days, set-up 4: calendar of one US");
+    seen.is(200)
+        .sees("Lab days, set-up 4: the lab’s own days, version 2")
+        .sees("Lab days, process and finish 3: calendar of one US");
     let never = "day,what\nmonday,\ntuesday,\nwednesday,\nthursday,\nfriday,\nsaturday,\n";
     load(&scene, "/lab-days", "step,days\nset_up,4\n").await;
     load(&scene, "/closed-days", never).await;
@@ -191,6 +202,8 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
     scene.receive(&scene.dora, &found, &[]).await.is(303);
     let seen = scene.dora.get(&page).await;
     seen.sees("The work has been back at the office since Mon 2 Mar.");
+    let case = scene.tom.get(&scene.at("")).await;
+    assert_eq!(case.count("details.folded-days"), 0, "it is back");
 }
 
 /// Names a day for the lab, or answers it for the office.
@@ -296,4 +309,134 @@ async fn the_lab_names_a_day_and_the_office_agrees_or_not() {
         .await
         .sees("For revision 2 it has named no day yet.");
     scene.tom.get(&scene.at("")).await.sees("Due Thu 19 Mar");
+}
+
+/// The lab's clock is moved to New York: the same entries, and the days as its wall shows them. In 2026 summer time begins
+/// on 8 March there, and on 29 March in Vienna (US Energy Policy Act of 2005; Directive 2000/84/EC).
+#[tokio::test]
+async fn a_house_that_moves_its_zone_in_the_middle_of_a_case_has_its_days_by_the_new_clock() {
+    let (mut scene, _) = Scene::at_the_lab().await;
+    let accept = scene.at("/revisions/1/acknowledge");
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    let hour = "day,what\nsaturday,\nsunday,\nafter 16:00,\n";
+    load(&scene, "/closed-days", hour).await;
+    let page = scene.at("/dates");
+    // Monday 16 March, 09:00 in Vienna: a question, answered at 17:30.
+    scene.world.pass_minutes(14 * 24 * 60);
+    for (who, login) in [(&mut scene.dora, "dora"), (&mut scene.tom, "tom")] {
+        *who = scene.world.visitor(login).await;
+    }
+    let asked = [
+        ("matter", "unclear"),
+        ("question", "which height?"),
+        ("waits", "yes"),
+    ];
+    let (ask, questions) = (scene.at("/ask"), scene.at("/questions"));
+    scene.tom.send(&questions, &ask, &asked).await.is(303);
+    scene.world.pass_minutes(8 * 60 + 30);
+    let answer = [("answer", "66 mm")];
+    let to = scene.at("/answer");
+    scene.dora.send(&questions, &to, &answer).await.is(303);
+    let before = scene.tom.get(&page).await.words();
+    assert!(before.contains("today Mon 16 Mar"), "{before}");
+    // Past the lab's hour: nothing is done before Tuesday, and the work is back on Wednesday.
+    assert!(before.contains("back on Wed 18 Mar"), "{before}");
+    let feed = scene.tom.get(&scene.at("/dates.ics")).await.text();
+    let report = scene.dora.get("/reports?month=2026-03").await.words();
+    let root = scene.world.person("root");
+    for path in root.get("/parties").await.hrefs("/parties/") {
+        if path != "/parties/new" && root.get(&path).await.text().contains("Kiln") {
+            let fields = [("zone", "America/New_York")];
+            root.send(&path, &path, &fields).await.is(303);
+        }
+    }
+    // 17:30 in Vienna, an hour ahead of UTC, is 12:30 in New York, four behind since 8 March: before its hour.
+    let after = scene.tom.get(&page).await;
+    after
+        .is(200)
+        .sees("today Mon 16 Mar")
+        .sees("back on Tue 17 Mar");
+    scene.dora.get(&page).await.sees("back on Tue 17 Mar");
+    // What was signed stays the same days, and the report of the office the same month.
+    assert_eq!(scene.tom.get(&scene.at("/dates.ics")).await.text(), feed);
+    let again = scene.dora.get("/reports?month=2026-03").await.words();
+    assert_eq!(again, report);
+    scene.tom.get("/reports?month=2026-03").await.is(200);
+}
+
+/// The upper goes to a try-in, the lower is finished: the days are those of the lower, until that is made.
+#[tokio::test]
+async fn where_the_arches_are_not_as_far_the_days_are_those_of_the_slower_one() {
+    let scene = Scene::opened().await;
+    let lower = [
+        ("pieces.1.arch", "lower"),
+        ("pieces.1.stage", "process"),
+        ("pieces.1.description", "complete denture"),
+        ("pieces.1.materials", "heat-cured resin, cross-linked teeth"),
+    ];
+    let fields = crate::scene::LEAST.map(|(key, word)| match key {
+        "pieces.0.stage" => (key, "set_up"),
+        _ => (key, word),
+    });
+    let fields: Vec<_> = fields.into_iter().chain(lower).collect();
+    scene.sign(&fields).await.is(303);
+    let page = scene.at("/dates");
+    // Seven lab days for the lower, four for the upper.
+    let seen = scene.dora.get(&page).await;
+    seen.sees("the work is back on Fri 13 Mar")
+        .sees("“Set up the teeth” of the lower decides.")
+        .sees("These are the days of the lower, which takes longer. Alone, the upper could be back on Tue 10 Mar.");
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene.release(&scene.dora, &[&bite], &[]).await.is(303);
+    let found = [(bite.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    // The lower is made: what is left is the upper's.
+    scene
+        .add(&scene.tom, "final_denture", "lower", "here")
+        .await;
+    let seen = scene.tom.get(&page).await;
+    seen.sees("“Set up the teeth” of the upper decides.")
+        .sees("Alone, the lower could be back on Tue 3 Mar.")
+        .sees_not("Finish, measure");
+}
+
+/// Without a day wanted the insertion says by when everything has to be done.
+#[tokio::test]
+async fn an_insertion_alone_gives_each_step_its_latest_day() {
+    let scene = Scene::opened().await;
+    let fields = crate::scene::LEAST.map(|(key, word)| match key {
+        "dates.wanted" => ("dates.insertion", "2026-03-20"),
+        _ => (key, word),
+    });
+    let signed = scene.sign(&fields).await;
+    signed.is(303);
+    let seen = scene.dora.get(&scene.at("/dates")).await;
+    // There by Thursday 19 March: four open days more than the plan needs.
+    seen.sees("It has to leave the office by Fri 6 Mar, to be back before the insertion.")
+        .sees("Finish, measure 1 Thu 12 Mar Wed 18 Mar 4 days");
+}
+
+/// Nobody is treated on Thursdays: that is no day for an insertion nor for the check after it.
+#[tokio::test]
+async fn days_without_a_chair_are_none_for_the_patient_and_all_the_same_for_a_parcel() {
+    let scene = Scene::opened().await;
+    let days = "day,what\nsaturday,\nsunday,\nchair thursday,laboratory day\n";
+    let loaded = [("text", days)];
+    let answer = scene.dora.send("/closed-days", "/closed-days", &loaded);
+    answer.await.is(303);
+    let typed = |insertion| {
+        [
+            ("pieces.0.arch", "upper"),
+            ("pieces.0.stage", "process"),
+            ("dates.wanted", "2026-03-19"),
+            ("dates.insertion", insertion),
+        ]
+    };
+    scene.write(&scene.dora, &typed("2026-03-26")).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees("The day of insertion is Thu 26 Mar 2026, and the office treats nobody.")
+        .sees_not("The day on which the work is wanted is Thu 19 Mar 2026, and");
+    scene.write(&scene.dora, &typed("2026-03-25")).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees("The office treats nobody on the day after it");
 }

@@ -211,6 +211,21 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
         let case = who.get(&scene.at("")).await;
         case.sees(words).sees("impression or functional surface");
     }
+    for who in [&scene.dora, &scene.tom] {
+        // 1 of 1: from 21 to 100 % by the score interval of Wilson, computed by hand.
+        let report = who.get("/reports").await;
+        report
+            .sees("impression or functional surface 1 of 1 21 to 100 %")
+            .sees("both houses 1");
+        let file = who.get("/reports.csv?table=causes").await;
+        assert!(
+            file.is(200)
+                .text()
+                .contains("impression or functional surface,1,1,1.000,0.207,1.000,0,0,,,,0,0,1,0"),
+            "{}",
+            file.text()
+        );
+    }
     scene
         .dora
         .get("/")

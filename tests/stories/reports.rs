@@ -154,6 +154,51 @@ async fn what_came_too_late_is_counted_late_by_days() {
     assert_eq!(rows[1][4..8], ["5.000", "1.000", "4.000", "2026-03-20"]);
 }
 
+/// The lab needs three days more, the office agrees: work that is there on that day is on time.
+#[tokio::test]
+async fn what_both_houses_agreed_on_is_the_day_that_a_return_is_held_against() {
+    let (mut scene, _) = Scene::at_the_lab().await;
+    let accept = scene.at("/revisions/1/acknowledge");
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    let (page, promise) = (scene.at("/dates"), scene.at("/promise"));
+    let named = [("promised_day", "2026-03-23")];
+    scene.tom.send(&page, &promise, &named).await.is(303);
+    scene.later(20 * DAY).await;
+    let made = scene.sends_the_final().await;
+    scene.world.pass_minutes(60);
+    let found = [(made.as_str(), "sound")];
+    scene.receive(&scene.dora, &found, &[]).await.is(303);
+    // Nobody has agreed: it is two days late, by the day in the prescription.
+    let row = csv(&scene.tom, "/reports.csv?table=returns")
+        .await
+        .remove(1);
+    assert_eq!((&*row[7], &*row[9]), ("2026-03-20", "2"));
+    let (mut scene, _) = Scene::at_the_lab().await;
+    let (page, accept) = (scene.at("/dates"), scene.at("/revisions/1/acknowledge"));
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    scene
+        .tom
+        .send(&page, &scene.at("/promise"), &named)
+        .await
+        .is(303);
+    let yes = [("will_do", "accepted")];
+    scene
+        .dora
+        .send(&page, &scene.at("/day"), &yes)
+        .await
+        .is(303);
+    scene.later(20 * DAY).await;
+    let made = scene.sends_the_final().await;
+    scene.world.pass_minutes(60);
+    let found = [(made.as_str(), "sound")];
+    scene.receive(&scene.dora, &found, &[]).await.is(303);
+    let row = csv(&scene.tom, "/reports.csv?table=returns")
+        .await
+        .remove(1);
+    assert_eq!((&*row[7], &*row[9]), ("2026-03-23", "0"));
+    scene.tom.get("/reports").await.sees("1 of 1");
+}
+
 #[tokio::test]
 async fn a_pause_and_a_question_in_it_hold_the_work_once() {
     let (mut scene, _) = Scene::at_the_lab().await;

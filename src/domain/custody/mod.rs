@@ -6,6 +6,7 @@
 
 pub mod agenda; // where a case stands for either side
 mod astray;
+pub mod agreed; // the day that was agreed on at a moment
 mod balance; // what came back of what went out
 pub mod bench; // steps at the lab's bench
 mod card_since; // the card says otherwise than what was signed
@@ -49,6 +50,7 @@ mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
 mod questions; // what one house asks the other
 mod ready; // whether work for an arch can be begun
+pub mod rested; // when the work could not go on
 pub mod ribbon; // custody as lines over time
 mod rules; // what holds for every kind
 mod scan_files; // scans of a case as files

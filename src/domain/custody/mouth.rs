@@ -6,7 +6,7 @@ use super::item::{Item, ItemKind};
 use super::state::Spare;
 pub use super::worn::{Worn, worn_in};
 use crate::domain::people::party::Side;
-use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_open};
+use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_treated};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::evidence::Source;
 use crate::domain::values::ids::Tag;
@@ -119,7 +119,7 @@ pub fn spares(items: &[Item], case: &CaseState, arch: Arch) -> Vec<SpareState> {
     copies.filter_map(state).collect()
 }
 
-/// A check after a final was fitted, on a day when the office is open.
+/// A check after a final was fitted, on a day when the office treats patients.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Check {
     /// "24 hours", "one week", "one month"
@@ -131,7 +131,7 @@ pub struct Check {
 pub const CHECKS_SOURCE: Source = FIRST_CHECK_SOURCE;
 
 /// The three checks after `fitted`: the next day, a week and a month later, each moved on to the next
-/// open day. Hints; none where the office is never open.
+/// day on which the office treats patients. Hints; none where it never does.
 pub fn checks(fitted: Date, office: &OpenDays) -> Vec<Check> {
     let wanted = [
         ("24 hours", fitted.next_day()),
@@ -139,7 +139,7 @@ pub fn checks(fitted: Date, office: &OpenDays) -> Vec<Check> {
         ("one month", month_later(fitted)),
     ];
     let open = |(after, day): (&'static str, Option<Date>)| {
-        let day = next_open(day?, &[office]).ok()?;
+        let day = next_treated(day?, office).ok()?;
         Some(Check { after, day })
     };
     wanted.into_iter().filter_map(open).collect()

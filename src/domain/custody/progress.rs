@@ -10,6 +10,7 @@ use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
 use super::lineage::is_delivered_as;
 use super::purpose::Purpose;
+use super::rested::rested;
 use super::standstill::Halt;
 use crate::domain::people::party::Side;
 use crate::domain::trade::calendar::OpenDays;
@@ -34,14 +35,17 @@ pub enum Resting {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SoFar {
     pub progress: Progress,
-    /// The furthest step that an entry tells of, and its day.
-    pub finished: Option<(Craft, Date)>,
+    /// The furthest step that an entry tells of, and its day, for each arch that is worked on.
+    pub finished: Vec<(Option<Arch>, Option<(Craft, Date)>)>,
     /// Whether the lab has entered steps at the bench in this round: what is not entered is not done then.
     pub is_written: bool,
     pub rests: Vec<Rest>,
     /// Why it rests, and since when.
     pub resting: Option<(Resting, Moment)>,
 }
+
+/// What a clock on the wall shows at a moment, in milliseconds, in a zone by its name.
+pub type WallClock = fn(i64, &str) -> Moment;
 
 /// What is looked at.
 #[derive(Debug, Clone, Copy)]
@@ -58,6 +62,10 @@ pub struct Looked<'a> {
     /// When each revision was signed, the oldest first.
     pub signed: &'a [Moment],
     pub lab: &'a OpenDays,
+    /// The clock, with the zones of office and lab: an entry stands by the clock of whoever made it, and counts for the
+    /// day of the house where it matters.
+    pub clock: WallClock,
+    pub zones: (&'a str, &'a str),
 }
 
 fn hour(at: Moment) -> Hour {
@@ -71,6 +79,14 @@ fn left(one: &Handoff) -> Option<Moment> {
 }
 
 impl<'a> Looked<'a> {
+    fn at_lab(&self, at: Moment) -> Moment {
+        (self.clock)(at.unix_ms, self.zones.1)
+    }
+
+    fn at_office(&self, at: Moment) -> Moment {
+        (self.clock)(at.unix_ms, self.zones.0)
+    }
+
     fn item(&self, tag: &Tag) -> Option<&'a Item> {
         self.items.iter().find(|item| item.tag == *tag)
     }
@@ -177,18 +193,19 @@ impl<'a> Looked<'a> {
             (Some(one), Some(other)) if other.unix_ms > one.unix_ms => Some(other),
             (received, _) => received,
         };
+        let began = began.map(|at| self.at_lab(at));
         if let Some(back) = back {
-            let came = began.unwrap_or(back.released_at);
+            let came = began.unwrap_or(self.at_lab(back.released_at));
             return match (back.received_at, left(back)) {
-                (Some(at), _) => Progress::Here(came.date(), at.date()),
-                (None, Some(left)) => Progress::SentBack(came.date(), left.date()),
+                (Some(at), _) => Progress::Here(came.date(), self.at_office(at).date()),
+                (None, Some(left)) => Progress::SentBack(came.date(), self.at_lab(left).date()),
                 (None, None) => Progress::AtLab(hour(came)),
             };
         }
         let sent = out().filter_map(left).min_by_key(|at| at.unix_ms);
         match (began, sent) {
             (Some(came), _) => Progress::AtLab(hour(came)),
-            (None, Some(sent)) => Progress::Sent(sent.date()),
+            (None, Some(sent)) => Progress::Sent(self.at_office(sent).date()),
             (None, None) => Progress::ToBeSent,
         }
     }
@@ -199,8 +216,8 @@ impl<'a> Looked<'a> {
         entries.filter(move |one| one.at.unix_ms > begun_ms)
     }
 
-    /// The furthest step that is entered for every arch since then.
-    fn finished(&self, begun_ms: i64) -> Option<(Craft, Date)> {
+    /// What was made since then, by entries: each step with its arch, where it is of one.
+    fn made(&self, begun_ms: i64) -> Vec<(Craft, Option<Arch>, Moment)> {
         let mut made: Vec<(Craft, Option<Arch>, Moment)> = (self.events.iter())
             .filter(|event| event.at.unix_ms > begun_ms)
             .filter(|event| self.state.withdrawn_on(&event.id).is_none())
@@ -217,47 +234,34 @@ impl<'a> Looked<'a> {
             let arches = one.arches.treated().iter();
             arches.filter_map(move |arch| Some((craft?, Some(*arch), one.at)))
         }));
-        let crafts = [
-            Craft::Finish,
-            Craft::Cure,
-            Craft::SetUp,
-            Craft::Mount,
-            Craft::Pour,
-        ];
-        crafts.into_iter().find_map(|craft| {
-            let of_it = || made.iter().filter(|(one, _, _)| *one >= craft);
-            let has = |arch: &Arch| of_it().any(|(_, own, _)| own.is_none_or(|own| own == *arch));
-            let last = of_it().map(|(_, _, at)| *at).max_by_key(|at| at.unix_ms)?;
-            self.arches.iter().all(has).then_some((craft, last.date()))
-        })
+        made
     }
 
-    /// When the office had let the work wait, until it went on.
-    fn halts(&self) -> Vec<(Moment, Option<Moment>)> {
-        let mut halts: Vec<(Moment, Option<Moment>)> = Vec::new();
-        let stands = self.events.iter();
-        for event in stands.filter(|event| self.state.withdrawn_on(&event.id).is_none()) {
-            let open = halts.last_mut().filter(|(_, until)| until.is_none());
-            match (&event.what, open) {
-                (What::Stopped(_) | What::Paused(_) | What::Cancelled(_), None) => {
-                    halts.push((event.at, None));
-                }
-                (What::WentOn(_), Some((_, until))) => *until = Some(event.at),
-                _ => {}
-            }
-        }
-        halts
+    /// The furthest step that is entered since then, for each arch that is worked on.
+    fn finished(&self, begun_ms: i64) -> Vec<(Option<Arch>, Option<(Craft, Date)>)> {
+        let made = self.made(begun_ms);
+        let of = |arch: Option<Arch>| {
+            let is_of_it = |own: &Option<Arch>| own.is_none() || arch.is_none() || *own == arch;
+            let own = made.iter().filter(|(_, own, _)| is_of_it(own));
+            let furthest = own.max_by_key(|(craft, _, at)| (*craft, at.unix_ms));
+            furthest.map(|(craft, _, at)| (*craft, self.at_lab(*at).date()))
+        };
+        self.each_arch().map(|arch| (arch, of(arch))).collect()
+    }
+
+    /// The arches that are worked on; none of them where nothing says which.
+    fn each_arch(&self) -> impl Iterator<Item = Option<Arch>> {
+        let arches = self.arches.iter().map(|arch| Some(*arch));
+        arches.chain(self.arches.is_empty().then_some(None))
     }
 
     fn rests(&self) -> Vec<Rest> {
-        let questions = self.state.questions.iter().filter(|one| one.waits);
-        let asked = questions.map(|one| (one.at, one.reply.as_ref().map(|reply| reply.at)));
-        let found = self.state.open_holds().map(|one| (one.since, None));
-        let all = self.halts().into_iter().chain(asked).chain(found);
+        let all = rested(self.state, self.events).into_iter();
         all.map(|(since, until)| Rest {
-            from: since.date(),
+            from: self.at_lab(since).date(),
             // A word after the lab's hour counts for its next open day.
             until: until.map(|at| {
+                let at = self.at_lab(at);
                 let counts = self.lab.counts_for(at.date(), Some(at.minutes()));
                 counts.unwrap_or_else(|_| at.date())
             }),
@@ -270,7 +274,10 @@ impl<'a> Looked<'a> {
         let halted = halted.map(|one| (Resting::Halted(one.halt), one.since));
         let asked = self.state.waits_for_answer();
         let asked = asked.map(|one| (Resting::Question(one.to()), one.at));
-        let mut found = self.state.open_holds();
+        let mut found = self
+            .state
+            .open_holds()
+            .filter(|one| !one.waiting.is_empty());
         let found = found
             .next()
             .map(|one| (Resting::FoundWrong(one.side), one.since));
@@ -282,10 +289,13 @@ impl<'a> Looked<'a> {
         let back = self.back();
         let begun_ms = self.begun_ms(back);
         let is_packed = back.filter(|one| one.is_packed());
-        let packed = is_packed.map(|one| (Craft::Finish, one.released_at.date()));
+        let packed = is_packed.map(|one| (Craft::Finish, self.at_lab(one.released_at).date()));
         SoFar {
             progress: self.progress(back, begun_ms),
-            finished: packed.or_else(|| self.finished(begun_ms)),
+            finished: match packed {
+                Some(_) => self.each_arch().map(|arch| (arch, packed)).collect(),
+                None => self.finished(begun_ms),
+            },
             is_written: self.at_the_bench(begun_ms).next().is_some(),
             rests: self.rests(),
             resting: self.resting(),

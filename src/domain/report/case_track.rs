@@ -3,9 +3,10 @@
 //! A round begins when things for work come to the lab and ends with a return of work. Whatever comes between two
 //! returns belongs to the same round, and each return of a round is counted from its beginning.
 
-use crate::domain::custody::follow_up::{FollowUpEntry, FollowedBy};
+use crate::domain::custody::follow_up::{FollowUpEntry, FollowedBy, WorkCause, WorkShare};
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{CaseState, Event, Purpose, Question, What};
+use crate::domain::custody::rested::rested;
+use crate::domain::custody::{CaseState, Event, Purpose, Question};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{Course, OrderKind, Stage};
@@ -113,6 +114,9 @@ pub struct CaseTrack {
 pub struct AgreedAgain {
     pub at: Moment,
     pub is_remake: bool,
+    pub cause: WorkCause,
+    /// Whose part it was, as both see it.
+    pub share: Option<WorkShare>,
 }
 
 impl AgreedAgain {
@@ -122,45 +126,10 @@ impl AgreedAgain {
         check.followed_by.is_work().then_some(AgreedAgain {
             at: agreed.at,
             is_remake: check.followed_by == FollowedBy::Remake,
+            cause: check.cause.unwrap_or(WorkCause::Unknown),
+            share: check.share,
         })
     }
-}
-
-/// A stretch of time in milliseconds; no end while it lasts.
-type Stretch = (i64, Option<i64>);
-
-/// When the work could not go on: stopped, paused or cancelled, a question whose answer it waited for, something
-/// wrong in a parcel or here that was not resolved.
-fn held(state: &CaseState, events: &[Event]) -> Vec<Stretch> {
-    let mut held: Vec<Stretch> = Vec::new();
-    let mut halted: Option<i64> = None;
-    for event in events {
-        match &event.what {
-            What::Stopped(_) | What::Paused(_) | What::Cancelled(_) => {
-                halted.get_or_insert(event.at.unix_ms);
-            }
-            What::WentOn(_) => {
-                held.extend(halted.take().map(|from| (from, Some(event.at.unix_ms))));
-            }
-            _ => {}
-        }
-    }
-    held.extend(halted.map(|from| (from, None)));
-    let waited = state.questions.iter().filter(|one| one.waits);
-    held.extend(waited.map(|one| {
-        let end = one.reply.as_ref().map(|reply| reply.at.unix_ms);
-        (one.at.unix_ms, end)
-    }));
-    let ended_at = |id: &str| {
-        let mut ended = events.iter().filter(|event| *event.id == *id);
-        ended.next().map(|event| event.at.unix_ms)
-    };
-    let waiting = state.holds.iter().filter(|hold| !hold.waiting.is_empty());
-    held.extend(waiting.map(|hold| {
-        let end = hold.ended_by.as_ref().and_then(|id| ended_at(id));
-        (hold.since.unix_ms, end)
-    }));
-    held
 }
 
 /// How much of the time from `from` to `to` is covered by stretches, be they one above the other.
@@ -223,7 +192,10 @@ pub fn rounds(
     events: &[Event],
     is_lent: impl Fn(&Tag) -> bool,
 ) -> Vec<LabRound> {
-    let held = held(state, events);
+    let held = rested(state, events).into_iter();
+    let held: Vec<(i64, Option<i64>)> = held
+        .map(|(from, until)| (from.unix_ms, until.map(|at| at.unix_ms)))
+        .collect();
     let handoffs = || state.handoffs.iter().filter(|one| one.voided.is_none());
     let to_lab = handoffs().filter(|one| one.to == Side::Lab && is_for_work(one));
     let mut came: Vec<Moment> = to_lab.filter_map(|one| one.received_at).collect();

@@ -1,9 +1,12 @@
 //! A month of many cases, counted.
 
-use super::case_track::{AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack};
+use super::case_track::{
+    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack,
+};
 use super::control::{ControlLimits, LEAST_CHARTED};
 use super::proportion::Proportion;
 use super::spread::Spread;
+use crate::domain::custody::follow_up::{WorkCause, WorkShare};
 use crate::domain::prescription::{Course, OrderKind, catalogue, section_of};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
@@ -93,6 +96,17 @@ pub struct RepeatCount {
     pub corrections: Proportion,
 }
 
+/// What was agreed on after a fit because of one cause.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CauseCount {
+    pub cause: WorkCause,
+    /// Of all remakes that were agreed on, and of all corrections.
+    pub remakes: Proportion,
+    pub corrections: Proportion,
+    /// Whose part it was, and how often.
+    pub parts: Vec<(WorkShare, usize)>,
+}
+
 /// A point of the chart.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChartPoint {
@@ -119,6 +133,8 @@ pub struct MonthTally {
     pub repeats: Vec<RepeatCount>,
     /// Remakes and corrections that were agreed on after a fit in the month, however they are ordered.
     pub agreed: (usize, usize),
+    /// The same by their causes, the one with the most first.
+    pub causes: Vec<CauseCount>,
     pub chart: Vec<ChartPoint>,
     /// None of too few points.
     pub limits: Option<ControlLimits>,
@@ -153,10 +169,8 @@ impl MonthTally {
         let orders = tracks.iter().filter_map(|track| track.order);
         let orders: Vec<FirstOrder> = orders.filter(|one| is_in(one.signed)).collect();
         let agreed = tracks.iter().flat_map(|track| &track.agreed);
-        let agreed: Vec<bool> = (agreed.filter(|one| is_in(one.at)))
-            .map(|one| one.is_remake)
-            .collect();
-        let remakes = agreed.iter().filter(|is_remake| **is_remake).count();
+        let agreed: Vec<&AgreedAgain> = agreed.filter(|one| is_in(one.at)).collect();
+        let remakes = agreed.iter().filter(|one| one.is_remake).count();
         let (chart, limits) = chart(&returns);
         MonthTally {
             cases: tracks.len(),
@@ -166,6 +180,7 @@ impl MonthTally {
             parts: parts(&asked),
             repeats: repeats(&orders),
             agreed: (remakes, agreed.len() - remakes),
+            causes: causes(&agreed),
             chart,
             limits,
             returns,
@@ -263,6 +278,33 @@ fn repeats(orders: &[FirstOrder]) -> Vec<RepeatCount> {
         .chain(courses)
         .filter_map(line)
         .collect()
+}
+
+fn causes(agreed: &[&AgreedAgain]) -> Vec<CauseCount> {
+    let count = |cause: WorkCause| {
+        let of = |is_remake: bool| {
+            let kind = agreed.iter().filter(move |one| one.is_remake == is_remake);
+            Proportion::of(kind.map(|one| one.cause == cause))
+        };
+        let here = agreed.iter().filter(|one| one.cause == cause);
+        let shares: Vec<WorkShare> = here.filter_map(|one| one.share).collect();
+        let parts = WorkShare::ALL.iter().map(|share| {
+            let count = shares.iter().filter(|one| *one == share).count();
+            (*share, count)
+        });
+        CauseCount {
+            cause,
+            remakes: of(true),
+            corrections: of(false),
+            parts: parts.filter(|(_, count)| *count > 0).collect(),
+        }
+    };
+    let of_all = |one: &CauseCount| one.remakes.part + one.corrections.part;
+    let counted = WorkCause::ALL.iter().map(|cause| count(*cause));
+    let mut counted: Vec<CauseCount> = counted.filter(|one| of_all(one) > 0).collect();
+    // Where two have as many, they stay in the order of the list.
+    counted.sort_by_key(|one| std::cmp::Reverse(of_all(one)));
+    counted
 }
 
 /// A point for each return, or, where there are many, the middle of each day.

@@ -233,23 +233,28 @@ fn early(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// A day on which the office is closed.
-fn closed(input: &Input<'_>, key: &str, day: Option<Day>, what: &str) -> Option<Hit> {
+/// A day on which the office is closed, or, where a patient is to come, treats nobody.
+fn closed(
+    input: &Input<'_>,
+    key: &str,
+    (day, comes): (Option<Day>, bool),
+    what: &str,
+) -> Option<Hit> {
     let day = day?.date();
-    let is_closed = !input.setting.lists.office_open().is_open(day);
-    is_closed.then(|| {
-        at(
-            key,
-            format!("{what} is {}, and the office is closed.", whole_day(day)),
-        )
-    })?
+    let office = input.setting.lists.office_open();
+    let does = match comes {
+        true => office.treats(day),
+        false => office.is_open(day),
+    };
+    let (why, day) = (office.why_not(day), whole_day(day));
+    (!does).then(|| at(key, format!("{what} is {day}, and the office {why}.")))?
 }
 
 fn due_closed(input: &Input<'_>) -> Option<Hit> {
     closed(
         input,
         "dates.wanted",
-        input.rx.dates.wanted,
+        (input.rx.dates.wanted, false),
         "The day on which the work is wanted",
     )
 }
@@ -258,7 +263,7 @@ fn insertion_closed(input: &Input<'_>) -> Option<Hit> {
     closed(
         input,
         "dates.insertion",
-        input.rx.dates.insertion,
+        (input.rx.dates.insertion, true),
         "The day of insertion",
     )
 }
@@ -267,7 +272,7 @@ fn check_closed(input: &Input<'_>) -> Option<Hit> {
     closed(
         input,
         "dates.first_check",
-        input.rx.dates.first_check,
+        (input.rx.dates.first_check, true),
         "The day of the first check",
     )
 }
@@ -286,7 +291,7 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
     let insertion = input.rx.dates.insertion?.date();
     let office = input.setting.lists.office_open();
     let next = insertion.next_day()?;
-    let waits = office.is_open(insertion) && !office.is_open(next);
+    let waits = office.treats(insertion) && !office.treats(next);
     let check = input.rx.dates.first_check.map(Day::date);
     // A check on the closed day itself, or far too late, has a rule of its own. One on the day of insertion is none.
     let told = check.is_some_and(|check| {
@@ -309,7 +314,7 @@ fn day_for_a_check(input: &Input<'_>) -> Option<Date> {
     let next = dates.insertion?.date().next_day()?;
     let is_open = dates.first_check.is_none()
         && input.reaches(INSERTED)
-        && input.setting.lists.office_open().is_open(next);
+        && input.setting.lists.office_open().treats(next);
     is_open.then_some(next)
 }
 
@@ -379,7 +384,7 @@ fn check_early(input: &Input<'_>) -> Option<Hit> {
 fn check_same_day(input: &Input<'_>) -> Option<Hit> {
     let days = check_after(input)?;
     let next = input.rx.dates.insertion?.date().next_day()?;
-    let is_open = input.setting.lists.office_open().is_open(next);
+    let is_open = input.setting.lists.office_open().treats(next);
     (days == 0 && is_open && input.reaches(INSERTED)).then(|| {
         at(
             "dates.first_check",
@@ -395,7 +400,7 @@ fn check_after_extractions(input: &Input<'_>) -> Option<Hit> {
     let days = check_after(input).filter(|days| *days > 1)?;
     let next = input.rx.dates.insertion?.date().next_day()?;
     // Where the office is closed on the next day, that is said.
-    let is_open = input.setting.lists.office_open().is_open(next);
+    let is_open = input.setting.lists.office_open().treats(next);
     (is_immediate(input) && is_open).then(|| {
         at(
             "dates.first_check",

@@ -18,6 +18,9 @@ pub struct OpenDays {
     holidays: BTreeSet<Date>,
     /// Minutes since midnight until which something still counts for the day; all day where none is said.
     cut_off: Option<u16>,
+    /// When an office is open for parcels, and treats nobody.
+    no_chair: Vec<Weekday>,
+    no_chair_on: BTreeSet<Date>,
 }
 
 /// No search for an open day goes further than this many days.
@@ -46,7 +49,7 @@ impl OpenDays {
         Ok(OpenDays {
             closed: days,
             holidays: holidays.into_iter().collect(),
-            cut_off: None,
+            ..OpenDays::default()
         })
     }
 
@@ -55,8 +58,27 @@ impl OpenDays {
         OpenDays {
             closed: vec![Weekday::Saturday, Weekday::Sunday],
             holidays: holidays.into_iter().collect(),
-            cut_off: None,
+            ..OpenDays::default()
         }
+    }
+
+    /// Without a chair on these weekdays and days: open for parcels, and nobody is treated.
+    ///
+    /// # Errors
+    /// A sentence where no weekday is left on which somebody is treated.
+    pub fn without_chair(
+        self,
+        weekdays: impl IntoIterator<Item = Weekday>,
+        days: impl IntoIterator<Item = Date>,
+    ) -> Result<OpenDays, String> {
+        let no_chair: Vec<Weekday> = weekdays.into_iter().collect();
+        let chair = OpenDays::new(self.closed.iter().chain(&no_chair).copied(), []);
+        chair.map_err(|_| "With these rows nobody is treated on any weekday.".to_owned())?;
+        Ok(OpenDays {
+            no_chair,
+            no_chair_on: days.into_iter().collect(),
+            ..self
+        })
     }
 
     /// With the hour, in minutes since midnight, until which a parcel or a wish still counts for the day.
@@ -89,6 +111,20 @@ impl OpenDays {
 
     pub fn is_open(&self, day: Date) -> bool {
         !self.closed.contains(&day.weekday()) && !self.holidays.contains(&day)
+    }
+
+    /// Whether patients are treated on a day.
+    pub fn treats(&self, day: Date) -> bool {
+        let is_off = self.no_chair.contains(&day.weekday()) || self.no_chair_on.contains(&day);
+        self.is_open(day) && !is_off
+    }
+
+    /// What is wrong with a day for a patient, to be read after "the office": closed, or nobody is treated.
+    pub fn why_not(&self, day: Date) -> &'static str {
+        match self.is_open(day) {
+            true => "treats nobody",
+            false => "is closed",
+        }
     }
 }
 
@@ -127,6 +163,17 @@ pub fn next_open(day: Date, houses: &[&OpenDays]) -> Result<Date, String> {
         .filter_map(|days| day.checked_add(Duration::days(days)))
         .find(|day| all_open(*day, houses))
         .ok_or_else(|| "The houses share no open day in the next years.".to_owned())
+}
+
+/// The first day, from `day` on, on which the office treats somebody.
+///
+/// # Errors
+/// A sentence where there is none within four years.
+pub fn next_treated(day: Date, office: &OpenDays) -> Result<Date, String> {
+    (0..FAR)
+        .filter_map(|days| day.checked_add(Duration::days(days)))
+        .find(|day| office.treats(*day))
+        .ok_or_else(|| "The office treats nobody in the next years.".to_owned())
 }
 
 /// The day so many working days after `start`: `start` itself is not counted, so that Monday and five
@@ -170,15 +217,21 @@ pub const FIRST_CHECK_SOURCE: Source =
 pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
     let fits = |day: Date| {
         let next = day.next_day()?;
-        (office.is_open(day) && office.is_open(next)).then_some(next)
+        (office.treats(day) && office.treats(next)).then_some(next)
     };
     if let Some(check) = fits(insertion) {
         return Ok(check);
     }
-    let why = if office.is_open(insertion) {
-        "The office is closed on the day after it, on which a first check is due."
-    } else {
-        "The office is closed on the day of insertion."
+    let next = insertion.next_day().unwrap_or(insertion);
+    let why = match office.treats(insertion) {
+        true => format!(
+            "The office {} on the day after it, on which a first check is due.",
+            office.why_not(next)
+        ),
+        false => format!(
+            "The office {} on the day of insertion.",
+            office.why_not(insertion)
+        ),
     };
     let mut earlier = (1..30).filter_map(|days| insertion.checked_sub(Duration::days(days)));
     Err(match earlier.find(|day| fits(*day).is_some()) {
@@ -186,7 +239,7 @@ pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
             "{why} The last day before it that allows a check is {}.",
             whole_day(day)
         ),
-        None => why.to_owned(),
+        None => why,
     })
 }
 
@@ -343,6 +396,44 @@ mod tests {
         assert!(first_check(date!(2026 - 03 - 07), &plain()).is_err());
         let holiday = OpenDays::weekdays([date!(2026 - 03 - 05)]);
         assert!(first_check(date!(2026 - 03 - 04), &holiday).is_err());
+    }
+
+    #[test]
+    fn where_the_chair_is_free_on_some_days_only_insertion_and_check_keep_to_them() {
+        // Open Monday to Friday, and nobody is treated on Wednesdays or on Monday 9 March.
+        let office = plain().without_chair([Weekday::Wednesday], [date!(2026 - 03 - 09)]);
+        let office = office.expect("a chair");
+        let (tuesday, wednesday) = (date!(2026 - 03 - 03), date!(2026 - 03 - 04));
+        assert!(office.is_open(wednesday) && !office.treats(wednesday));
+        let why = first_check(tuesday, &office).expect_err("no chair on Wednesday");
+        assert!(why.contains("treats nobody on the day after it"), "{why}");
+        assert!(why.contains("Mon 2 Mar 2026"), "{why}");
+        let why = first_check(wednesday, &office).expect_err("no chair on the day");
+        assert!(
+            why.starts_with("The office treats nobody on the day of insertion."),
+            "{why}"
+        );
+        assert_eq!(
+            first_check(date!(2026 - 03 - 05), &office),
+            Ok(date!(2026 - 03 - 06))
+        );
+        assert_eq!(
+            next_treated(date!(2026 - 03 - 07), &office),
+            Ok(date!(2026 - 03 - 10))
+        );
+        // A parcel counts all the same.
+        assert_eq!(add_working_days(tuesday, 1, &[&office]), Ok(wednesday));
+        let never = plain().without_chair(
+            [
+                Weekday::Monday,
+                Weekday::Tuesday,
+                Weekday::Wednesday,
+                Weekday::Thursday,
+                Weekday::Friday,
+            ],
+            [],
+        );
+        assert!(never.is_err());
     }
 
     #[test]

@@ -66,8 +66,9 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// The zones as ILAC-G8:09/2019, 4.2.3, names them, for a limit of 4 and a guard band of 1.6: pass up to 2.4,
-    /// conditional pass up to 4, conditional fail up to 5.6, fail above.
+    /// The zones as ILAC-G8:09/2019, 4.2.3, names them: pass up to the limit less the guard band, conditional pass up to
+    /// the limit, conditional fail up to the limit and the guard band, fail above. The numbers, a limit of 4 and a guard
+    /// band of 1.6, are put in here: no worked example in the text of ILAC-G8 or of JCGM 106 could be read.
     #[test]
     fn the_zones_of_the_published_rule() {
         for (off, wanted) in [
@@ -80,6 +81,25 @@ mod tests {
             (5.61, Decided::Reject),
         ] {
             assert_eq!(by_guard_bands(off, 4.0, 1.6), wanted, "{off}");
+        }
+    }
+
+    /// The example of a calibration laboratory for the same rule, w = U (Harper Metrology, a note of 24 October 2024):
+    /// 10 ± 1, measured with U = 0.2. The limits follow from the rule: 9.2 and 10.8, 8.8 and 11.2.
+    #[test]
+    fn the_example_of_a_calibration_laboratory() {
+        for (measured, wanted) in [
+            (10.0, Decided::Accept),
+            (9.2, Decided::Accept),
+            (10.8, Decided::Accept),
+            (9.19, Decided::Near),
+            (10.81, Decided::Near),
+            (11.2, Decided::Near),
+            (8.79, Decided::Reject),
+            (11.21, Decided::Reject),
+        ] {
+            let off = f64::abs(measured - 10.0);
+            assert_eq!(by_guard_bands(off, 1.0, 0.2), wanted, "{measured}");
         }
     }
 

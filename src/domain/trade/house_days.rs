@@ -1,6 +1,6 @@
 //! The days on which a house is closed, and the days that a lab takes for each stage, as they load them.
 
-use crate::domain::prescription::Stage;
+use crate::domain::prescription::{Course, Stage};
 use crate::domain::trade::calendar::{OpenDays, Way};
 use crate::domain::values::moment::{parse_date, show_date};
 use crate::domain::values::table::{self, quoted};
@@ -11,7 +11,7 @@ const MOST_DAYS: usize = 600;
 /// Characters of what a closed day is.
 const MOST_WORDS: usize = 80;
 /// Rows of one list of lab days.
-const MOST_STEPS: usize = 20;
+const MOST_STEPS: usize = 200;
 /// Nothing in this trade takes longer, in working days.
 const LONGEST: f64 = 60.0;
 /// Years in which a closed day may lie; others are slips of the pen.
@@ -21,6 +21,8 @@ const YEARS: std::ops::RangeInclusive<i32> = 2000..=2200;
 pub const CLOSED_COLUMNS: [&str; 2] = ["day", "what"];
 /// The columns of a list of lab days.
 pub const LAB_DAYS_COLUMNS: [&str; 2] = ["step", "days"];
+/// Those of a list that also goes by the kind of work.
+pub const LAB_DAYS_BY_COURSE: [&str; 3] = ["step", "days", "course"];
 
 const WEEKDAYS: [(&str, Weekday); 7] = [
     ("monday", Weekday::Monday),
@@ -39,6 +41,9 @@ pub enum ClosedOn {
     On(Date),
     /// What comes on any day after so many minutes since midnight counts for the next open day.
     After(u16),
+    /// Open for parcels, and nobody is treated.
+    NoChairEvery(Weekday),
+    NoChairOn(Date),
 }
 
 /// One row of the list.
@@ -55,13 +60,20 @@ impl ClosedDay {
         let day = match self.day {
             ClosedOn::On(day) => show_date(day),
             ClosedOn::After(minutes) => format!("{AFTER}{}", clock_words(minutes)),
-            ClosedOn::Every(weekday) => {
-                let named = WEEKDAYS.iter().find(|(_, one)| *one == weekday);
-                named.map_or_else(String::new, |(word, _)| (*word).to_owned())
-            }
+            ClosedOn::Every(weekday) => named(weekday).to_owned(),
+            ClosedOn::NoChairEvery(weekday) => format!("{CHAIR}{}", named(weekday)),
+            ClosedOn::NoChairOn(day) => format!("{CHAIR}{}", show_date(day)),
         };
         [day, self.what.clone()]
     }
+}
+
+/// What stands before a day on which the chair stays empty.
+const CHAIR: &str = "chair ";
+
+fn named(weekday: Weekday) -> &'static str {
+    let named = WEEKDAYS.iter().find(|(_, one)| *one == weekday);
+    named.map_or("", |(word, _)| *word)
 }
 
 /// What stands before the hour after which nothing counts for the day any more.
@@ -93,18 +105,23 @@ pub struct HouseDays {
 
 fn closed(row: &table::Row) -> Result<ClosedDay, String> {
     let text = row.code("day", "the day", 20)?.to_lowercase();
-    let weekday = WEEKDAYS.iter().find(|(word, _)| *word == text);
+    let of_chair = text.strip_prefix(CHAIR).map(str::trim_start);
+    let said = of_chair.unwrap_or(&text);
+    let weekday = WEEKDAYS.iter().find(|(word, _)| *word == said);
     let hour = text.strip_prefix(AFTER).and_then(clock);
-    let day = match (weekday, hour) {
-        (Some((_, weekday)), _) => ClosedOn::Every(*weekday),
-        (None, Some(minutes)) => ClosedOn::After(minutes),
-        (None, None) => ClosedOn::On(date(&text).ok_or_else(|| {
-            row.fault(&format!(
-                "day is {}, and a weekday such as saturday, a day such as 2026-12-25 or an hour such as “after 16:00” is wanted",
-                quoted(&text)
-            ))
-        })?),
+    let day = match (weekday, hour, of_chair.is_some()) {
+        (Some((_, weekday)), _, false) => Some(ClosedOn::Every(*weekday)),
+        (Some((_, weekday)), _, true) => Some(ClosedOn::NoChairEvery(*weekday)),
+        (None, Some(minutes), _) => Some(ClosedOn::After(minutes)),
+        (None, None, false) => date(said).map(ClosedOn::On),
+        (None, None, true) => date(said).map(ClosedOn::NoChairOn),
     };
+    let day = day.ok_or_else(|| {
+        row.fault(&format!(
+            "day is {}, and a weekday such as saturday, a day such as 2026-12-25 or an hour such as “after 16:00” is wanted",
+            quoted(&text)
+        ))
+    })?;
     let what = row.text("what")?;
     if what.chars().count() > MOST_WORDS {
         return Err(row.fault(&format!("what the day is may have {MOST_WORDS} characters")));
@@ -148,27 +165,26 @@ pub fn read_closed(text: &str) -> Result<Vec<ClosedDay>, Vec<String>> {
 /// The days as the calendar knows them.
 ///
 /// # Errors
-/// A sentence where all weekdays are closed.
+/// A sentence where all weekdays are closed, or nobody is treated on any.
 pub fn open_days(days: &[ClosedDay]) -> Result<OpenDays, String> {
-    let mut weekdays: Vec<Weekday> = (days.iter())
-        .filter_map(|day| match day.day {
-            ClosedOn::Every(weekday) => Some(weekday),
-            ClosedOn::On(_) | ClosedOn::After(_) => None,
-        })
-        .collect();
-    // Whoever says nothing but an hour has the usual weekend.
-    if days.iter().all(|day| matches!(day.day, ClosedOn::After(_))) {
+    let mut weekdays: Vec<Weekday> = Vec::new();
+    let (mut holidays, mut chair, mut chair_on) = (Vec::new(), Vec::new(), Vec::new());
+    let mut cut_off = None;
+    for one in days {
+        match one.day {
+            ClosedOn::Every(weekday) => weekdays.push(weekday),
+            ClosedOn::On(day) => holidays.push(day),
+            ClosedOn::After(minutes) => cut_off = Some(minutes),
+            ClosedOn::NoChairEvery(weekday) => chair.push(weekday),
+            ClosedOn::NoChairOn(day) => chair_on.push(day),
+        }
+    }
+    // Whoever says nothing of closed days has the usual weekend.
+    if weekdays.is_empty() && holidays.is_empty() {
         weekdays = vec![Weekday::Saturday, Weekday::Sunday];
     }
-    let dates = days.iter().filter_map(|day| match day.day {
-        ClosedOn::On(day) => Some(day),
-        ClosedOn::Every(_) | ClosedOn::After(_) => None,
-    });
-    let cut_off = days.iter().find_map(|day| match day.day {
-        ClosedOn::After(minutes) => Some(minutes),
-        ClosedOn::Every(_) | ClosedOn::On(_) => None,
-    });
-    Ok(OpenDays::new(weekdays, dates)?.with_cut_off(cut_off))
+    let open = OpenDays::new(weekdays, holidays)?.with_cut_off(cut_off);
+    open.without_chair(chair, chair_on)
 }
 
 /// Writes a list of closed days.
@@ -210,17 +226,28 @@ impl LabStep {
     }
 }
 
-/// Working days of one step.
+/// Working days of one step, of one kind of work or of all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct StepDays {
     pub step: LabStep,
     pub days: u32,
+    pub course: Option<Course>,
 }
 
 impl StepDays {
     /// The cells as they are written.
-    pub fn cells(&self) -> [String; 2] {
-        [self.step.word().to_owned(), self.days.to_string()]
+    pub fn cells(&self) -> [String; 3] {
+        let course = self.course.map_or("", Course::word);
+        [
+            self.step.word().to_owned(),
+            self.days.to_string(),
+            course.to_owned(),
+        ]
+    }
+
+    /// Whether it is a stage that takes no day: then there would be nothing to plan.
+    fn is_no_day(&self) -> bool {
+        self.days == 0 && matches!(self.step, LabStep::Stage(_))
     }
 }
 
@@ -232,21 +259,27 @@ pub struct LabDays {
 }
 
 impl LabDays {
-    fn of(&self, step: LabStep) -> Option<u32> {
-        let mut steps = self.steps.iter();
-        steps.find(|one| one.step == step).map(|one| one.days)
+    /// Those of this kind of work go before those of all.
+    fn of(&self, step: LabStep, course: Option<Course>) -> Option<u32> {
+        let named = |course: Option<Course>| {
+            let mut steps = self.steps.iter();
+            steps.find(|one| one.step == step && one.course == course)
+        };
+        let own = course.and_then(|course| named(Some(course)));
+        own.or_else(|| named(None)).map(|one| one.days)
     }
 
     /// Working days of a stage, where the lab names them.
-    pub fn stage(&self, stage: Stage) -> Option<u32> {
-        self.of(LabStep::Stage(stage))
+    pub fn stage(&self, stage: Stage, course: Option<Course>) -> Option<u32> {
+        self.of(LabStep::Stage(stage), course)
     }
 
     /// Days on the way, the usual ones where the lab names none.
     pub fn way(&self) -> Way {
+        let of = |step| self.of(step, None);
         Way {
-            there: self.of(LabStep::There).unwrap_or(Way::USUAL.there),
-            back: self.of(LabStep::Back).unwrap_or(Way::USUAL.back),
+            there: of(LabStep::There).unwrap_or(Way::USUAL.there),
+            back: of(LabStep::Back).unwrap_or(Way::USUAL.back),
         }
     }
 
@@ -256,32 +289,60 @@ impl LabDays {
     }
 }
 
-/// Reads a list of lab days.
-///
-/// # Errors
-/// A sentence for each line that is not clear.
-pub fn read_lab_days(text: &str) -> Result<Vec<StepDays>, Vec<String>> {
-    let mut seen: Vec<LabStep> = Vec::new();
-    let steps = table::read(text, &LAB_DAYS_COLUMNS, MOST_STEPS, |row| {
-        let word = row.text("step")?;
-        let step = LabStep::from_word(word).ok_or_else(|| {
+/// The columns of a list: with the kind of work where its heading names it.
+fn lab_days_columns(text: &str) -> &'static [&'static str] {
+    let heading = text.trim_start_matches('\u{feff}').lines().next();
+    match heading.is_some_and(|heading| heading.contains("course")) {
+        true => &LAB_DAYS_BY_COURSE,
+        false => &LAB_DAYS_COLUMNS,
+    }
+}
+
+fn step_days(row: &table::Row) -> Result<StepDays, String> {
+    let word = row.text("step")?;
+    let step = LabStep::from_word(word).ok_or_else(|| {
+        row.fault(&format!(
+            "step is {}, and a stage such as set_up, or {THERE} or {BACK} is wanted",
+            quoted(word)
+        ))
+    })?;
+    let days = row.number("days")?;
+    if days.fract() != 0.0 || !(0.0..=LONGEST).contains(&days) {
+        return Err(row.fault("days are whole working days, 0 to 60"));
+    }
+    let course = match row.text("course").unwrap_or("") {
+        "" => None,
+        word => Some(Course::from_word(word).ok_or_else(|| {
             row.fault(&format!(
-                "step is {}, and a stage such as set_up, or {THERE} or {BACK} is wanted",
+                "course is {}, and a kind of work such as copy or single is wanted, or nothing",
                 quoted(word)
             ))
-        })?;
-        let days = row.number("days")?;
-        if days.fract() != 0.0 || !(0.0..=LONGEST).contains(&days) {
-            return Err(row.fault("days are whole working days, 0 to 60"));
+        })?),
+    };
+    if course.is_some() && !matches!(step, LabStep::Stage(_)) {
+        return Err(
+            row.fault("the carrier takes the same days for each kind of work: leave course empty")
+        );
+    }
+    Ok(StepDays {
+        step,
+        days: days as u32,
+        course,
+    })
+}
+
+fn read_steps(text: &str, may_be_none: bool) -> Result<Vec<StepDays>, Vec<String>> {
+    let mut seen: Vec<(LabStep, Option<Course>)> = Vec::new();
+    let steps = table::read(text, lab_days_columns(text), MOST_STEPS, |row| {
+        let one = step_days(row)?;
+        if one.is_no_day() && !may_be_none {
+            return Err(row.fault("a stage takes at least one working day"));
         }
-        if seen.contains(&step) {
+        if seen.contains(&(one.step, one.course)) {
             return Err(row.fault("this step is listed a second time"));
         }
-        seen.push(step);
-        Ok(StepDays {
-            step,
-            days: days as u32,
-        })
+        seen.push((one.step, one.course));
+        Ok(one)
     })?;
     if steps.is_empty() {
         return Err(vec!["The list has a heading and no step.".into()]);
@@ -289,10 +350,33 @@ pub fn read_lab_days(text: &str) -> Result<Vec<StepDays>, Vec<String>> {
     Ok(steps)
 }
 
-/// Writes a list of lab days.
+/// Reads a list of lab days that is to be loaded.
+///
+/// # Errors
+/// A sentence for each line that is not clear, and for a stage without a day.
+pub fn take_lab_days(text: &str) -> Result<Vec<StepDays>, Vec<String>> {
+    read_steps(text, false)
+}
+
+/// Reads a list of lab days that is in use. In one that was loaded earlier a stage may have no day.
+///
+/// # Errors
+/// A sentence for each line that is not clear.
+pub fn read_lab_days(text: &str) -> Result<Vec<StepDays>, Vec<String>> {
+    read_steps(text, true)
+}
+
+/// Writes a list of lab days, by the kind of work where a row says one.
 pub fn write_lab_days(steps: &[StepDays]) -> String {
-    let rows = steps.iter().map(|step| table::line(step.cells()));
-    std::iter::once(table::line(LAB_DAYS_COLUMNS))
+    let by_course = steps.iter().any(|step| step.course.is_some());
+    let columns = match by_course {
+        true => LAB_DAYS_BY_COURSE.len(),
+        false => LAB_DAYS_COLUMNS.len(),
+    };
+    let rows = steps
+        .iter()
+        .map(|step| table::line(step.cells().into_iter().take(columns)));
+    std::iter::once(table::line(LAB_DAYS_BY_COURSE.into_iter().take(columns)))
         .chain(rows)
         .collect()
 }
@@ -344,6 +428,11 @@ mod tests {
                 "Line 3: this day is listed a second time",
             ),
             ("day,what\n", "no day"),
+            ("day,what\nchair someday,\n", "day is “chair someday”"),
+            (
+                "day,what\nsaturday,\nsunday,\nchair monday,\nchair tuesday,\nchair wednesday,\nchair thursday,\nchair friday,\n",
+                "nobody is treated on any weekday",
+            ),
             (
                 "day,what\nmonday,\ntuesday,\nwednesday,\nthursday,\nfriday,\nsaturday,\nsunday,\n",
                 "closed every day",
@@ -356,6 +445,8 @@ mod tests {
             ("step,days\nglaze,2\n", "step is “glaze”"),
             ("step,days\nset_up,1.5\n", "whole working days"),
             ("step,days\nset_up,61\n", "0 to 60"),
+            ("step,days,course\nset_up,4,wax\n", "course is “wax”"),
+            ("step,days,course\nway_back,4,copy\n", "leave course empty"),
             ("step,days\nset_up,4\nset_up,5\n", "a second time"),
         ] {
             let why = read_lab_days(text).expect_err(text).concat();
@@ -370,9 +461,53 @@ mod tests {
         assert_eq!(write_lab_days(&steps), text);
         let days = LabDays { version: 3, steps };
         assert_eq!(
-            (days.stage(Stage::SetUp), days.stage(Stage::Repair)),
+            (
+                days.stage(Stage::SetUp, None),
+                days.stage(Stage::Repair, None)
+            ),
             (Some(5), None)
         );
         assert_eq!(days.way(), Way { there: 1, back: 2 });
+    }
+
+    #[test]
+    fn a_kind_of_work_has_days_of_its_own_and_the_others_those_of_all() {
+        let text =
+            "step,days,course\nset_up,5,\nset_up,8,single\nprocess,2,immediate\nway_back,2,\n";
+        let steps = take_lab_days(text).expect("steps");
+        assert_eq!(write_lab_days(&steps), text);
+        let days = LabDays { version: 1, steps };
+        let of = |stage, course| days.stage(stage, course);
+        assert_eq!(of(Stage::SetUp, Some(Course::Single)), Some(8));
+        assert_eq!(of(Stage::SetUp, Some(Course::Copy)), Some(5));
+        assert_eq!(of(Stage::SetUp, None), Some(5));
+        assert_eq!(of(Stage::Process, Some(Course::Copy)), None);
+        assert_eq!(of(Stage::Process, Some(Course::Immediate)), Some(2));
+        assert_eq!(days.way().back, 2);
+    }
+
+    #[test]
+    fn a_stage_of_no_day_is_not_taken_and_one_that_was_is_still_read() {
+        let text = "step,days\nset_up,0\nway_there,0\n";
+        let why = take_lab_days(text).expect_err("no day");
+        assert_eq!(why, ["Line 2: a stage takes at least one working day."]);
+        let steps = read_lab_days(text).expect("an earlier list");
+        assert_eq!(steps.len(), 2);
+        assert!(take_lab_days("step,days\nset_up,1\nway_there,0\n").is_ok());
+    }
+
+    #[test]
+    fn days_without_a_chair_stand_in_the_list_of_closed_days() {
+        let text = "day,what\nsunday,\nchair wednesday,laboratory only\nchair 2026-03-05,course\n";
+        let days = read_closed(text).expect("days");
+        assert_eq!(write_closed(&days), text);
+        let open = open_days(&days).expect("open");
+        let (wednesday, thursday) = (date!(2026 - 03 - 04), date!(2026 - 03 - 05));
+        assert!(open.is_open(wednesday) && !open.treats(wednesday));
+        assert!(open.is_open(thursday) && !open.treats(thursday));
+        assert!(open.treats(date!(2026 - 03 - 06)));
+        // Whoever says nothing else has the usual weekend.
+        let only = open_days(&read_closed("day,what\nchair friday,\n").expect("days"));
+        assert!(!only.expect("open").is_open(date!(2026 - 03 - 07)));
     }
 }

@@ -76,11 +76,22 @@ impl ListKind {
             ListKind::ClosedDays => {
                 "day,what\nsaturday,\nsunday,\n2026-12-25,holiday\nafter 16:00,last parcel and last wish of the day\n"
             }
-            ListKind::LabDays => "step,days\nset_up,4\nway_back,1\n",
+            ListKind::LabDays => "step,days,course\nset_up,4,\nset_up,6,single\nway_back,1,\n",
         }
     }
 
-    /// Reads the text of such a list.
+    /// Reads the text of such a list that is to be loaded.
+    ///
+    /// # Errors
+    /// A sentence for each line that is not clear.
+    pub fn take(self, text: &str) -> Result<Entries, Vec<String>> {
+        match self {
+            ListKind::LabDays => house_days::take_lab_days(text).map(Entries::Days),
+            other => other.read(text),
+        }
+    }
+
+    /// Reads the text of such a list that was loaded, maybe by an earlier version.
     ///
     /// # Errors
     /// A sentence for each line that is not clear.
@@ -124,12 +135,12 @@ const MOULD_COLUMNS: [(&str, &str); 9] = [
 const CLOSED_COLUMNS: [(&str, &str); 2] = [
     (
         "day",
-        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list. “after 16:00” is the hour until which a parcel or a wish counts for the day",
+        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list. “after 16:00” is the hour until which a parcel or a wish counts for the day. “chair wednesday” or “chair 2026-12-24”: open for parcels, and nobody is treated",
     ),
     ("what", "what the day is; may be empty"),
 ];
 
-const LAB_DAYS_COLUMNS: [(&str, &str); 2] = [
+const LAB_DAYS_COLUMNS: [(&str, &str); 3] = [
     (
         "step",
         "tray, rims, mount, set_up, try_in, reset, process, duplicate, reline, rebase, repair or remount; way_there and way_back for the days on the way",
@@ -137,6 +148,10 @@ const LAB_DAYS_COLUMNS: [(&str, &str); 2] = [
     (
         "days",
         "working days, a whole number; process counts from an approved set-up",
+    ),
+    (
+        "course",
+        "the kind of work that the days are for, such as copy, single, immediate or finish; empty for every other. The column may be left out",
     ),
 ];
 
@@ -176,7 +191,7 @@ impl Entries {
             ],
             Entries::Tabs(_) => &["Tab", "L*", "a*", "b*"],
             Entries::Closed(_) => &["Closed on", "What"],
-            Entries::Days(_) => &["Step", "Working days"],
+            Entries::Days(_) => &["Step", "Working days", "Kind of work"],
         }
     }
 

@@ -1,7 +1,8 @@
 //! The days of a case, planned: when each step can be done at the earliest, and when it has to be done at the latest
 //! so that the work is back on the day wanted.
 //!
-//! Forward it counts from today and from what is on record; backward from the day wanted. Both count alike: a step of
+//! Forward it counts from today and from what is on record; backward from the day wanted, or, where only an insertion is
+//! planned, from the last open day before it. Both count alike: a step of
 //! two lab days ends on the second day after the one before it ended, on which the lab is open. Steps without an
 //! entry of their own count as done on their day; the last one is never done before today. Days on which the lab
 //! rested, because the office had paused the work or owed an answer, are no lab days.
@@ -106,7 +107,9 @@ pub struct Job<'a> {
     /// Whether the lab writes down each step: what it has not entered is not done then.
     pub is_written: bool,
     pub rests: &'a [Rest],
+    /// Now, by the lab's clock and by the office's.
     pub now: Hour,
+    pub office_now: Hour,
     /// The day on which a rest that still lasts would end; today where none is given.
     pub goes_on: Option<Date>,
     /// The day in the dentist's hands that is wanted.
@@ -142,7 +145,7 @@ pub struct PlanLine {
     pub from: Date,
     /// The day on which it is done, at the earliest.
     pub end: Date,
-    /// The day on which it has to be done, for the day wanted; none where no day is wanted.
+    /// The day on which it has to be done, for the day wanted; none where no day is to be kept.
     pub latest: Option<Date>,
     /// Open days from its end to its latest; below zero where it comes too late.
     pub spare: Option<i64>,
@@ -170,7 +173,10 @@ pub struct Plan {
     pub lines: Vec<PlanLine>,
     /// The first day on which the work is in the dentist's hands.
     pub in_hands: Date,
-    /// The last day on which it could leave the office; none where no day is wanted.
+    /// The day that the latest days are counted back from: the one wanted, otherwise the last one before the insertion
+    /// on which both houses are open.
+    pub wanted: Option<Date>,
+    /// The last day on which it could leave the office; none where no day is to be kept.
     pub send_by: Option<Date>,
     /// The place of the line that decides: of what is not done, the least to spare; of these the longest.
     pub decides: Option<usize>,
@@ -342,7 +348,7 @@ fn way_there(job: &Job<'_>, days: &Calendars<'_>) -> Result<(PlanLine, u32), Pla
     let (today, there) = (job.now.0, job.way.there);
     Ok(match job.progress {
         Progress::ToBeSent => {
-            let sent = counts_for(&days.office, job.office, job.now)?;
+            let sent = counts_for(&days.office, job.office, job.office_now)?;
             let end = days.both.ahead(sent, there)?;
             (line(Leg::There, sent, end, Status::Ahead), 0)
         }
@@ -413,7 +419,7 @@ fn way_back(job: &Job<'_>, days: &Calendars<'_>, ready: Date) -> Result<PlanLine
         Progress::Here(_, day) => line(Leg::Back, day, day, Status::Done),
         Progress::SentBack(_, left) => {
             let planned = days.both.ahead(left, back)?;
-            let end = planned.max(days.both.next(job.now.0)?);
+            let end = planned.max(days.both.next(job.office_now.0)?);
             line(Leg::Back, left, end, Status::UnderWay)
         }
         _ => {
@@ -506,6 +512,15 @@ fn look_through(job: &Job<'_>) -> Result<(), PlanError> {
     Ok(())
 }
 
+/// The day in the dentist's hands that is to be kept.
+fn wanted(job: &Job<'_>, days: &Calendars<'_>) -> Result<Option<Date>, PlanError> {
+    let before = job.insertion.and_then(Date::previous_day);
+    match (job.wanted, before) {
+        (None, Some(before)) => days.both.last(before).map(Some),
+        (wanted, _) => Ok(wanted),
+    }
+}
+
 /// Plans a job.
 ///
 /// # Errors
@@ -518,7 +533,8 @@ pub fn plan(job: &Job<'_>) -> Result<Plan, PlanError> {
         parcel_late,
     } = forward(job, &days)?;
     let in_hands = lines.last().map_or(job.now.0, |line| line.end);
-    let send_by = match job.wanted {
+    let wanted = wanted(job, &days)?;
+    let send_by = match wanted {
         Some(wanted) => Some(backward(job, &days, &mut lines, wanted)?),
         None => None,
     };
@@ -533,6 +549,7 @@ pub fn plan(job: &Job<'_>) -> Result<Plan, PlanError> {
         decides: decides(job, &lines),
         lines,
         in_hands,
+        wanted,
         send_by,
         before_insertion,
         next_day,

@@ -5,6 +5,8 @@ use super::calendar::{LAB_DAYS_SOURCE, usual_lab_days};
 use super::house_days::LabDays;
 use super::plan::LabTask;
 use crate::domain::prescription::{Course, PatternSource, Prescription, Stage};
+use crate::domain::review::courses::course_of_piece;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::words::lowered;
 
 /// Where the days of a stage are known from.
@@ -116,10 +118,10 @@ fn stages_of(stage: Stage, is_tried_in: bool) -> Vec<Stage> {
 }
 
 /// The days of a stage, and where they are known from.
-pub fn days_of(stage: Stage, own: Option<&LabDays>) -> (u32, Basis) {
-    // A stage of no day is none that can be planned: it is counted as if the lab had said nothing.
+pub fn days_of(stage: Stage, course: Option<Course>, own: Option<&LabDays>) -> (u32, Basis) {
+    // A stage of no day, in a list that was loaded earlier, is counted as if the lab had said nothing.
     if let Some(days) = own
-        .and_then(|own| own.stage(stage))
+        .and_then(|own| own.stage(stage, course))
         .filter(|days| *days > 0)
     {
         return (days, Basis::Own);
@@ -136,6 +138,8 @@ pub fn days_of(stage: Stage, own: Option<&LabDays>) -> (u32, Basis) {
 /// The stages of one piece with their days.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Chain {
+    /// The arch of the piece; none where the order does not say it.
+    pub arch: Option<Arch>,
     pub stages: Vec<(Stage, u32, Basis)>,
     by: By,
 }
@@ -208,13 +212,18 @@ fn split(parts: &[Part], days: u32) -> Vec<(Craft, LabTask)> {
 /// What each piece of an order goes through; pieces without a stage are left out.
 pub fn chains(rx: &Prescription, own: Option<&LabDays>) -> Vec<Chain> {
     let is_tried_in = rx.pattern.source == Some(PatternSource::TryIn);
-    let stages = rx.order.pieces.iter().filter_map(|piece| piece.stage);
-    stages
-        .map(|stage| Chain {
+    let pieces = rx.order.pieces.iter();
+    let staged = pieces.filter_map(|piece| {
+        let course = course_of_piece(rx, piece);
+        Some((piece.arch, piece.stage?, course))
+    });
+    staged
+        .map(|(arch, stage, course)| Chain {
+            arch,
             stages: stages_of(stage, is_tried_in)
                 .into_iter()
                 .map(|stage| {
-                    let (days, basis) = days_of(stage, own);
+                    let (days, basis) = days_of(stage, course, own);
                     (stage, days, basis)
                 })
                 .collect(),
@@ -223,9 +232,10 @@ pub fn chains(rx: &Prescription, own: Option<&LabDays>) -> Vec<Chain> {
         .collect()
 }
 
-/// What the piece goes through that takes longest.
-pub fn longest(rx: &Prescription, own: Option<&LabDays>) -> Option<Chain> {
-    let chains = chains(rx, own).into_iter();
+/// What the piece goes through that takes longest, of all or of those for one arch.
+pub fn longest(rx: &Prescription, own: Option<&LabDays>, arch: Option<Arch>) -> Option<Chain> {
+    let is_of_it = |chain: &Chain| arch.is_none() || chain.arch.is_none() || chain.arch == arch;
+    let chains = chains(rx, own).into_iter().filter(is_of_it);
     chains.reduce(|one, other| match other.days() > one.days() {
         true => other,
         false => one,
@@ -267,6 +277,7 @@ mod tests {
         let chain = longest(
             &order(Stage::Process, Some(PatternSource::Provisional)),
             None,
+            None,
         );
         let chain = chain.expect("a chain");
         assert_eq!(
@@ -278,7 +289,11 @@ mod tests {
             chain.words(),
             "4 for “set-up” and 3 for “process and finish”"
         );
-        let tried_in = longest(&order(Stage::Process, Some(PatternSource::TryIn)), None);
+        let tried_in = longest(
+            &order(Stage::Process, Some(PatternSource::TryIn)),
+            None,
+            None,
+        );
         let tried_in = tried_in.expect("a chain");
         assert_eq!(told(&tried_in), "Flask, cure, remount 2; Finish, measure 1");
     }
@@ -294,14 +309,14 @@ mod tests {
         ];
         for (days, words) in table {
             let own = own(&format!("step,days\nset_up,{days}\n"));
-            let chain = longest(&rx, Some(&own)).expect("a chain");
+            let chain = longest(&rx, Some(&own), None).expect("a chain");
             assert_eq!(told(&chain), words);
             assert_eq!(chain.stages, [(Stage::SetUp, days, Basis::Own)]);
         }
         for stage in Stage::ALL {
             for days in 1..=60 {
                 let own = own(&format!("step,days\n{},{days}\n", stage.word()));
-                let chain = longest(&order(*stage, Some(PatternSource::TryIn)), Some(&own));
+                let chain = longest(&order(*stage, Some(PatternSource::TryIn)), Some(&own), None);
                 let tasks = chain.expect("a chain").tasks();
                 let sum: u32 = tasks.iter().map(|(_, task)| task.days).sum();
                 assert_eq!(sum, days, "{stage:?}");
@@ -312,13 +327,23 @@ mod tests {
     }
 
     #[test]
+    fn a_kind_of_work_goes_by_the_days_that_the_lab_names_for_it() {
+        let own = own("step,days,course\nset_up,4,\nset_up,9,single\nprocess,3,\n");
+        let mut rx = order(Stage::Process, None);
+        let days = |rx: &Prescription| longest(rx, Some(&own), None).expect("a chain").days();
+        assert_eq!(days(&rx), 7);
+        rx.order.course = Some(Course::Single);
+        assert_eq!(days(&rx), 12);
+    }
+
+    #[test]
     fn what_nobody_has_published_is_said_to_be_practice() {
-        let chain = longest(&order(Stage::Reline, None), None).expect("a chain");
+        let chain = longest(&order(Stage::Reline, None), None, None).expect("a chain");
         assert_eq!(
             (told(&chain).as_str(), chain.is_known()),
             ("Reline 1", false)
         );
         assert_eq!(Basis::Practice.words(None), "common practice, no source");
-        assert!(longest(&Prescription::default(), None).is_none());
+        assert!(longest(&Prescription::default(), None, None).is_none());
     }
 }

@@ -24,6 +24,15 @@ words_of! {
     }
 }
 
+impl Arch {
+    pub fn other(self) -> Arch {
+        match self {
+            Arch::Upper => Arch::Lower,
+            Arch::Lower => Arch::Upper,
+        }
+    }
+}
+
 impl From<Arch> for Arches {
     fn from(arch: Arch) -> Arches {
         match arch {

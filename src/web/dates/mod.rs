@@ -1,5 +1,6 @@
 //! The days of a case: one sentence, the strip, the same as a table, and the day that the lab names.
 
+mod folded;
 mod page;
 mod promise;
 mod strip;
@@ -7,6 +8,7 @@ mod words;
 
 use self::page::{DatesPage, dates_page};
 use super::done::Done;
+pub use self::folded::{FoldedDays, folded_days};
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::form_page::FormPage;

@@ -8,7 +8,7 @@ use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::house_days::clock_words;
 use crate::domain::trade::plan::{Leg, NextDay, Plan, PlanLine, Progress, Status};
 use crate::domain::values::moment::{day_in_words, lasting};
-use crate::domain::values::words::counted;
+use crate::domain::values::words::{counted, lowered};
 use time::Date;
 
 /// What a line of the plan is called.
@@ -92,7 +92,12 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     let decides = plan.decides.and_then(|place| plan.lines.get(place));
     let decides = decides.map(|line| {
         let name = name(planned, line.leg);
-        format!(" “{name}” decides.")
+        match (planned.slower, line.leg) {
+            (Some((arch, _)), Leg::Task(_)) => {
+                format!(" “{name}” of the {} decides.", arch.shown())
+            }
+            _ => format!(" “{name}” decides."),
+        }
     });
     format!(
         "{begins} the work is back on {day}{}{}.{}",
@@ -102,10 +107,47 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     )
 }
 
+/// The same in one line: "Back on Fri 13 Mar, in time for Fri 20 Mar"
+pub fn short(dates: &CaseDates, planned: &Planned) -> String {
+    let plan = &planned.plan;
+    let day = day_in_words(plan.in_hands, dates.now.date());
+    let condition = condition(planned.resting()).map(|words| format!(", {}", lowered(words)));
+    format!(
+        "Back on {day}{}{}",
+        to_wanted(dates, plan),
+        condition.unwrap_or_default()
+    )
+}
+
+/// Each line of the plan with the day on which it is done, and how it stands: "Mount, Wed 4 Mar, done"
+pub fn steps(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
+    let step = |line: &PlanLine| {
+        let day = day_in_words(line.end, dates.now.date());
+        let day = match status(line) {
+            "" => day,
+            status => format!("{day}, {status}"),
+        };
+        (name(planned, line.leg), day)
+    };
+    planned.plan.lines.iter().map(step).collect()
+}
+
+fn is_here(planned: &Planned) -> bool {
+    matches!(planned.so_far.progress, Progress::Here(..))
+}
+
 /// What else is to be known, sentence by sentence.
 pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
     let (plan, today) = (&planned.plan, dates.now.date());
     let mut all = Vec::new();
+    if let Some((arch, other)) = planned.slower.filter(|_| !is_here(planned)) {
+        let day = day_in_words(other, today);
+        all.push(format!(
+            "These are the days of the {}, which takes longer. Alone, the {} could be back on {day}.",
+            arch.shown(),
+            arch.other().shown()
+        ));
+    }
     if let Some((why, since)) = planned.so_far.resting {
         let what = match why {
             Resting::Question(Side::Office) => "The lab waits for the office’s answer",
@@ -124,7 +166,11 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         }
         (Progress::ToBeSent, Some(day)) => {
             let day = day_in_words(day, today);
-            all.push(format!("It has to leave the office by {day}."));
+            let why = match dates.wanted {
+                Some(_) => "",
+                None => ", to be back before the insertion",
+            };
+            all.push(format!("It has to leave the office by {day}{why}."));
         }
         _ => {}
     }

@@ -1,8 +1,9 @@
 //! The tables of a report as files for a spreadsheet: numbers with points, days as 2026-03-02, shares from 0 to 1.
 
+use crate::domain::custody::follow_up::WorkShare;
 use crate::domain::report::proportion::Proportion;
 use crate::domain::report::spread::Spread;
-use crate::domain::report::tally::{CountedReturn, MonthTally, Punctuality};
+use crate::domain::report::tally::{CauseCount, CountedReturn, MonthTally, Punctuality};
 use crate::domain::values::moment::show_date;
 use crate::domain::values::table;
 use crate::domain::values::words_of;
@@ -16,6 +17,7 @@ words_of! {
         OnTime = "On time",
         Questions = "Questions",
         Repeats = "Remakes and corrections",
+        Causes = "Causes of what is made again",
     }
 }
 
@@ -47,6 +49,7 @@ pub fn file(which: ReportTable, tally: &MonthTally) -> String {
         ReportTable::OnTime => on_time(tally),
         ReportTable::Questions => questions(tally),
         ReportTable::Repeats => repeats(tally),
+        ReportTable::Causes => causes(tally),
     }
 }
 
@@ -59,7 +62,7 @@ fn returns(tally: &MonthTally) -> String {
         "days_at_lab",
         "days_held",
         "days_working",
-        "day_asked",
+        "day_due",
         "arrived",
         "days_late",
     ];
@@ -163,22 +166,6 @@ fn questions(tally: &MonthTally) -> String {
     table::file(&heading, &rows)
 }
 
-/// What was agreed on after a fit, however it is ordered: counts without shares; no row where there was nothing.
-fn agreed_row(tally: &MonthTally, columns: usize) -> Option<Vec<String>> {
-    let (remakes, corrections) = tally.agreed;
-    let mut row = vec![
-        "Agreed on after a fit".to_owned(),
-        remakes.to_string(),
-        String::new(),
-        String::new(),
-        String::new(),
-        String::new(),
-        corrections.to_string(),
-    ];
-    row.resize(columns, String::new());
-    (remakes + corrections > 0).then_some(row)
-}
-
 fn repeats(tally: &MonthTally) -> String {
     let heading = [
         "work",
@@ -203,7 +190,37 @@ fn repeats(tally: &MonthTally) -> String {
             row.extend(corrections);
             row
         })
-        .chain(agreed_row(tally, heading.len()))
         .collect();
+    table::file(&heading, &rows)
+}
+
+/// What was agreed on after a fit, however it is ordered.
+fn causes(tally: &MonthTally) -> String {
+    let mut heading = vec![
+        "cause",
+        "remakes",
+        "all_remakes",
+        "remake_share",
+        "remake_low_95",
+        "remake_high_95",
+        "corrections",
+        "all_corrections",
+        "correction_share",
+        "correction_low_95",
+        "correction_high_95",
+    ];
+    heading.extend(WorkShare::ALL.iter().map(|share| share.shown()));
+    let row = |one: &CauseCount| {
+        let mut row = vec![one.cause.shown().to_owned()];
+        row.extend(share(one.remakes));
+        row.extend(share(one.corrections));
+        row.extend(WorkShare::ALL.iter().map(|share| {
+            let mut parts = one.parts.iter();
+            let part = parts.find(|(part, _)| part == share);
+            part.map_or(0, |(_, count)| *count).to_string()
+        }));
+        row
+    };
+    let rows: Vec<_> = tally.causes.iter().map(row).collect();
     table::file(&heading, &rows)
 }

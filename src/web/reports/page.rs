@@ -7,7 +7,7 @@ use crate::domain::people::party::Side;
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::proportion::Proportion;
 use crate::domain::report::tally::{
-    CountedReturn, MonthTally, PartCount, Punctuality, RepeatCount, TurnaroundLine,
+    CauseCount, CountedReturn, MonthTally, PartCount, Punctuality, RepeatCount, TurnaroundLine,
 };
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
@@ -42,6 +42,15 @@ pub struct RepeatRow {
     pub work: &'static str,
     pub remakes: RateCell,
     pub corrections: RateCell,
+}
+
+/// A line of the table of causes.
+pub struct CauseRow {
+    pub cause: &'static str,
+    pub remakes: RateCell,
+    pub corrections: RateCell,
+    /// "the office 1, both houses 1"
+    pub parts: String,
 }
 
 /// A share with what it may be.
@@ -111,6 +120,7 @@ pub struct ReportPage {
     pub repeats: Vec<RepeatRow>,
     /// "2 remakes and 1 correction", agreed on after a fit in the month; empty where there was none.
     pub agreed: String,
+    pub causes: Vec<CauseRow>,
     pub chart: Option<ControlChart>,
     pub is_by_day: bool,
     pub limits: Option<LimitWords>,
@@ -178,6 +188,17 @@ fn repeat_row(one: &RepeatCount) -> RepeatRow {
     }
 }
 
+fn cause_row(one: &CauseCount) -> CauseRow {
+    let parts = one.parts.iter();
+    let parts = parts.map(|(share, count)| format!("{} {count}", share.shown()));
+    CauseRow {
+        cause: one.cause.shown(),
+        remakes: one.remakes.into(),
+        corrections: one.corrections.into(),
+        parts: parts.collect::<Vec<_>>().join(", "),
+    }
+}
+
 fn return_row(one: &CountedReturn) -> ReturnRow {
     let round = &one.round;
     let day = round.left.date();
@@ -190,7 +211,7 @@ fn return_row(one: &CountedReturn) -> ReturnRow {
         working: days(round.working_ms()),
         held: days(round.held_ms.min(round.whole_ms())),
         punctuality: match one.punctuality {
-            Punctuality::NoDay => "no day asked".to_owned(),
+            Punctuality::NoDay => "no day due".to_owned(),
             Punctuality::OnTheWay => "on the way".to_owned(),
             Punctuality::OnTime => "on time".to_owned(),
             Punctuality::Late(by) => format!("{} late", counted(by, "day")),
@@ -243,6 +264,7 @@ impl ReportPage {
                 .map(|one| part_row(one, tally.cases, most))
                 .collect(),
             agreed: agreed_words(tally.agreed),
+            causes: tally.causes.iter().map(cause_row).collect(),
             repeats: tally.repeats.iter().map(repeat_row).collect(),
             is_by_day: tally.chart.iter().any(|point| point.number.is_none()),
             chart,

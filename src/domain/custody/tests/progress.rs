@@ -14,6 +14,11 @@ use time::macros::date;
 const DAY_MS: i64 = 24 * 60 * MINUTE_MS;
 
 fn so_far_signed(world: &World, signed: &[Moment]) -> SoFar {
+    so_far_there(world, signed, &[Arch::Upper], "vienna")
+}
+
+/// Where the lab's clock is the one of this place: an hour ahead of UTC, or five behind.
+fn so_far_there(world: &World, signed: &[Moment], arches: &[Arch], lab_zone: &str) -> SoFar {
     let places = world.stands().places;
     let lab = OpenDays::weekdays([]).with_cut_off(Some(16 * 60));
     Looked {
@@ -24,16 +29,23 @@ fn so_far_signed(world: &World, signed: &[Moment]) -> SoFar {
             places.first().copied().unwrap_or(Place::Office),
             places.get(1).copied(),
         ),
-        arches: &[Arch::Upper],
+        arches,
         work: &[],
         signed,
         lab: &lab,
+        clock: |ms, zone| Moment::new(ms, if zone == "new york" { -300 } else { 60 }),
+        zones: ("vienna", lab_zone),
     }
     .so_far()
 }
 
 fn so_far(world: &World) -> SoFar {
     so_far_signed(world, &[Moment::new(MONDAY_MS, 60)])
+}
+
+/// How far the one arch is.
+fn furthest(so_far: &SoFar) -> Option<(Craft, Date)> {
+    so_far.finished.iter().find_map(|(_, furthest)| *furthest)
 }
 
 /// The office has a provisional in the mouth and a bite record; nothing is at the lab.
@@ -69,18 +81,18 @@ fn the_work_goes_there_is_made_and_comes_back() {
     let Progress::AtLab((came, Some(_))) = so_far(&world).progress else {
         panic!("{:?}", so_far(&world));
     };
-    assert_eq!((came, so_far(&world).finished), (tuesday, None));
+    assert_eq!((came, furthest(&so_far(&world))), (tuesday, None));
     world.now_ms += DAY_MS;
     world.does(&tom(), registered("cast upper", Lab, false));
-    assert_eq!(so_far(&world).finished, Some((Craft::Pour, day(&world))));
+    assert_eq!(furthest(&so_far(&world)), Some((Craft::Pour, day(&world))));
     world.does(&tom(), registered("try-in upper", Lab, false));
-    assert_eq!(so_far(&world).finished, Some((Craft::SetUp, day(&world))));
+    assert_eq!(furthest(&so_far(&world)), Some((Craft::SetUp, day(&world))));
     world.now_ms += DAY_MS;
     world.does(&tom(), registered("final upper", Lab, false));
     world.does(&tom(), disinfected("final upper"));
     world.does(&tom(), packed("h2", &["final upper"], Lab));
     let thursday = day(&world);
-    assert_eq!(so_far(&world).finished, Some((Craft::Finish, thursday)));
+    assert_eq!(furthest(&so_far(&world)), Some((Craft::Finish, thursday)));
     assert!(
         matches!(so_far(&world).progress, Progress::AtLab(_)),
         "packed, and not gone"
@@ -112,14 +124,14 @@ fn a_try_in_that_came_back_is_one_round_and_what_is_ordered_next_another() {
     world.now_ms += DAY_MS;
     let signed = [Moment::new(MONDAY_MS, 60), Moment::new(world.now_ms, 60)];
     let next = so_far_signed(&world, &signed);
-    assert_eq!((next.progress, next.finished), (Progress::ToBeSent, None));
+    assert_eq!((next.progress, furthest(&next)), (Progress::ToBeSent, None));
     world.sends(&anna(), "h3", &["try-in upper"]);
     world.takes(&tom(), "h3", &["try-in upper"]);
     let next = so_far_signed(&world, &signed);
     let Progress::AtLab((came, _)) = next.progress else {
         panic!("{next:?}");
     };
-    assert_eq!((came, next.finished), (day(&world), None));
+    assert_eq!((came, furthest(&next)), (day(&world), None));
 }
 
 #[test]
@@ -205,6 +217,107 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
     assert_eq!(so_far(&world).resting, None);
 }
 
+/// A question of the lab that the work waits for, answered by the office so many minutes after Monday 09:00 in Vienna.
+fn answered_after(minutes: i64) -> World {
+    let mut world = before();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    let asked = Asked {
+        matter: Matter::Unclear,
+        from: Lab,
+        section: None,
+        line: None,
+        item: None,
+        revision: 1,
+        text: "which height?".to_owned(),
+        waits: true,
+        picture: None,
+    };
+    world.does(&tom(), What::Asked(asked));
+    let question = world.events.last().unwrap().id.clone();
+    world.now_ms = MONDAY_MS + minutes * MINUTE_MS;
+    let answer = Answered {
+        question,
+        text: "the lower one".to_owned(),
+        taken_back: false,
+        picture: None,
+    };
+    world.does(&dora(), What::Answered(answer));
+    world
+}
+
+#[test]
+fn an_hour_is_that_of_the_house_where_it_matters() {
+    let signed = [Moment::new(MONDAY_MS, 60)];
+    let monday = date!(2026 - 03 - 02);
+    let rest = |world: &World, zone: &str| {
+        let found = so_far_there(world, &signed, &[Arch::Upper], zone);
+        (found.rests[0].from, found.rests[0].until)
+    };
+    // The office answers on Monday at 17:30 by its own clock: past 16:00 for a lab beside it, 11:30 for one in New York.
+    let world = answered_after(8 * 60 + 30);
+    assert_eq!(rest(&world, "vienna"), (monday, monday.next_day()));
+    assert_eq!(rest(&world, "new york"), (monday, Some(monday)));
+    // At 03:00 on Tuesday it is Monday evening there, past its hour: for Tuesday in both.
+    let world = answered_after(18 * 60);
+    for zone in ["vienna", "new york"] {
+        assert_eq!(rest(&world, zone).1, monday.next_day(), "{zone}");
+    }
+    // The parcel that came on Tuesday at 03:00 by the office's clock came on Monday by the lab's.
+    let mut world = before();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.now_ms = MONDAY_MS + 18 * 60 * MINUTE_MS;
+    world.takes(&tom(), "h1", &["bite"]);
+    let Progress::AtLab((came, minutes)) =
+        so_far_there(&world, &signed, &[Arch::Upper], "new york").progress
+    else {
+        panic!("at the lab");
+    };
+    assert_eq!((came, minutes), (monday, Some(21 * 60 + 1)));
+}
+
+#[test]
+fn what_was_found_wrong_and_is_resolved_stays_no_day_of_the_lab() {
+    let mut world = before();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.now_ms += DAY_MS;
+    let broken = found("bite", Outcome::Damaged, true);
+    world.does(&tom(), received("h1", Lab, &[broken]));
+    let tuesday = date!(2026 - 03 - 03);
+    let open = Rest {
+        from: tuesday,
+        until: None,
+    };
+    assert_eq!(so_far(&world).rests, [open]);
+    let hold = world.open_holds().remove(0);
+    world.now_ms += 2 * DAY_MS;
+    world.does(&dora(), settled(&hold));
+    let now = so_far(&world);
+    let over = Rest {
+        from: tuesday,
+        until: Some(date!(2026 - 03 - 05)),
+    };
+    assert_eq!((now.rests, now.resting), (vec![over], None));
+}
+
+#[test]
+fn each_arch_is_as_far_as_its_own_entries_say() {
+    let mut world = World::bare(Arches::Both);
+    world.does(&anna(), registered("bite", Office, false));
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    world.does(&tom(), registered("try-in upper", Lab, false));
+    let monday = day(&world);
+    world.now_ms += DAY_MS;
+    world.does(&tom(), registered("final lower", Lab, false));
+    let signed = [Moment::new(MONDAY_MS, 60)];
+    let both = [Arch::Upper, Arch::Lower];
+    let found = so_far_there(&world, &signed, &both, "vienna").finished;
+    let upper = (Some(Arch::Upper), Some((Craft::SetUp, monday)));
+    let lower = (Some(Arch::Lower), Some((Craft::Finish, day(&world))));
+    assert_eq!(found, [upper, lower]);
+}
+
 #[test]
 fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
     let mut world = at_the_lab();
@@ -227,11 +340,11 @@ fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
     world.does(&tom(), worked(BenchStep::CastPoured));
     let found = so_far(&world);
     assert!(found.is_written);
-    assert_eq!(found.finished, Some((Craft::Pour, day(&world))));
+    assert_eq!(furthest(&found), Some((Craft::Pour, day(&world))));
     world.now_ms += DAY_MS;
     // In the flask it is set up, and not cured yet.
     world.does(&tom(), worked(BenchStep::SetUp));
     world.does(&tom(), worked(BenchStep::Flasked));
     let found = so_far(&world);
-    assert_eq!(found.finished, Some((Craft::SetUp, day(&world))));
+    assert_eq!(furthest(&found), Some((Craft::SetUp, day(&world))));
 }

@@ -1,3 +1,4 @@
+use crate::domain::custody::follow_up::{WorkCause, WorkShare};
 use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::{CaseState, Purpose};
 use crate::domain::people::party::{Actor, Role, Side};
@@ -5,7 +6,8 @@ use crate::domain::prescription::{Course, OrderKind, Stage};
 use crate::domain::report::case_track::{
     AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack, covered, rounds,
 };
-use crate::domain::report::tally::{MonthTally, Punctuality};
+use crate::domain::report::proportion::Proportion;
+use crate::domain::report::tally::{CauseCount, MonthTally, Punctuality};
 use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId, PartyId};
 use crate::domain::values::moment::Moment;
 use proptest::prelude::*;
@@ -231,15 +233,18 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         course,
         kind,
     };
-    let agreed = |day, is_remake| AgreedAgain {
+    let agreed = |day, is_remake, cause, share| AgreedAgain {
         at: noon(day),
         is_remake,
+        cause,
+        share,
     };
+    let (office, lab) = (Some(WorkShare::Office), Some(WorkShare::Lab));
     track.agreed = vec![
-        agreed(4, true),
-        agreed(5, true),
-        agreed(6, false),
-        agreed(40, true),
+        agreed(4, true, WorkCause::Finish, lab),
+        agreed(5, true, WorkCause::JawRecord, office),
+        agreed(6, false, WorkCause::JawRecord, lab),
+        agreed(40, true, WorkCause::Transit, lab),
     ];
     track.order = Some(order(Course::Copy, Some(OrderKind::Remake), 2));
     let mut other = returned(3, (1, 9), None, None);
@@ -256,6 +261,25 @@ fn questions_are_counted_by_what_they_are_about_and_orders_by_their_work() {
         4
     );
     assert_eq!(tally.agreed, (2, 1));
+    let of = |part, whole| Proportion { part, whole };
+    let causes = [
+        CauseCount {
+            cause: WorkCause::JawRecord,
+            remakes: of(1, 2),
+            corrections: of(1, 1),
+            parts: vec![(WorkShare::Office, 1), (WorkShare::Lab, 1)],
+        },
+        CauseCount {
+            cause: WorkCause::Finish,
+            remakes: of(1, 2),
+            corrections: of(0, 1),
+            parts: vec![(WorkShare::Lab, 1)],
+        },
+    ];
+    assert_eq!(
+        tally.causes, causes,
+        "what was agreed on in the month, and no other"
+    );
     assert_eq!(tally.repeats.len(), 2, "all, and one kind of work");
     for line in &tally.repeats {
         assert_eq!((line.remakes.part, line.remakes.whole), (1, 2));

@@ -30,6 +30,7 @@ fn job<'a>(tasks: &'a [LabTask], office: &'a OpenDays, lab: &'a OpenDays, today:
         is_written: false,
         rests: &[],
         now: (today, None),
+        office_now: (today, None),
         goes_on: None,
         wanted: None,
         insertion: None,
@@ -240,6 +241,7 @@ fn what_comes_after_the_hour_counts_for_the_next_day() {
     ] {
         let job = Job {
             now: (monday, Some(minutes)),
+            office_now: (monday, Some(minutes)),
             ..job(&tasks, &house, &house, monday)
         };
         let plan = plan(&job).expect("a plan");
@@ -251,6 +253,59 @@ fn what_comes_after_the_hour_counts_for_the_next_day() {
         let plan = super::plan(&job).expect("a plan");
         assert_eq!(plan.lines[0].end, sent, "a parcel at the lab");
     }
+}
+
+#[test]
+fn each_house_goes_by_its_own_clock() {
+    let house = OpenDays::weekdays([]).with_cut_off(Some(16 * 60));
+    let tasks = tasks(&[1]);
+    let monday = date!(2026 - 03 - 02);
+    // 17:30 at the office, 11:30 at the lab: what lies at the office leaves tomorrow.
+    let job = Job {
+        now: (monday, Some(11 * 60 + 30)),
+        office_now: (monday, Some(17 * 60 + 30)),
+        ..job(&tasks, &house, &house, monday)
+    };
+    let tomorrow = monday.next_day().expect("a day");
+    assert_eq!(plan(&job).expect("a plan").lines[0].from, tomorrow);
+    // 20:00 on Monday at the lab is 02:00 on Tuesday at the office, whose day counts for what comes there.
+    let job = Job {
+        progress: Progress::SentBack(monday, date!(2026 - 02 - 27)),
+        now: (monday, Some(20 * 60)),
+        office_now: (tomorrow, Some(2 * 60)),
+        ..job
+    };
+    assert_eq!(plan(&job).expect("a plan").in_hands, tomorrow);
+}
+
+#[test]
+fn where_only_an_insertion_is_planned_the_work_is_to_be_there_the_open_day_before() {
+    let office = OpenDays::weekdays([date!(2026 - 03 - 23)]);
+    let lab = OpenDays::weekdays([]);
+    let tasks = tasks(&[1, 1]);
+    // The office is closed on Monday 23 March: for Tuesday it has to be there on Friday.
+    let job = Job {
+        insertion: Some(date!(2026 - 03 - 24)),
+        ..job(&tasks, &office, &lab, date!(2026 - 03 - 02))
+    };
+    let found = plan(&job).expect("a plan");
+    assert_eq!(found.wanted, Some(date!(2026 - 03 - 20)));
+    let days = [17, 18, 19, 20].map(|day| date!(2026 - 03 - 01).replace_day(day).expect("a day"));
+    assert_eq!(latest(&found), days);
+    assert_eq!(found.send_by, Some(date!(2026 - 03 - 16)));
+    // A day wanted goes before it, and where there is neither, nothing is late.
+    let job = Job {
+        wanted: Some(date!(2026 - 03 - 18)),
+        ..job
+    };
+    assert_eq!(plan(&job).expect("a plan").wanted, job.wanted);
+    let job = Job {
+        wanted: None,
+        insertion: None,
+        ..job
+    };
+    let found = plan(&job).expect("a plan");
+    assert_eq!((found.wanted, latest(&found)), (None, vec![]));
 }
 
 #[test]
@@ -396,7 +451,7 @@ proptest! {
             prop_assert!(plan.lines.is_sorted_by_key(|line| line.latest));
             // Whoever sends on the last day is in time.
             let send_by = plan.send_by.expect("a day");
-            let then = Job { now: (send_by, None), ..job.clone() };
+            let then = Job { now: (send_by, None), office_now: (send_by, None), ..job.clone() };
             let then = super::plan(&then).expect("a plan");
             prop_assert!(then.in_hands <= job.wanted.expect("wanted"));
             // The form's hint counts by the same days.
