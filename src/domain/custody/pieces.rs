@@ -149,7 +149,7 @@ pub fn is_under_way(one: &Handoff) -> bool {
 }
 
 /// Whether things only go home with it.
-fn only_returns(one: &Handoff) -> bool {
+pub fn only_returns(one: &Handoff) -> bool {
     matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray))
 }
 

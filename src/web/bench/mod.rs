@@ -7,16 +7,17 @@ mod input;
 mod list;
 mod page;
 mod rows;
+mod scan;
+mod shown;
 mod step;
 mod timers;
 
-use self::input::Input;
-use self::page::{Asked, bench_page};
+use self::page::Asked;
+use self::shown::shown;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
-use crate::app::agenda::BenchPeople;
 use crate::app::{App, AppError, Person, assign, bench, bench_timers};
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{AssignForm, StartTimerForm, StepForm, UndoForm, WorkForm};
@@ -26,41 +27,9 @@ use axum::response::Response;
 
 pub use code::{enter_by_code, go_on_with_password, password_form, who};
 pub use devices::{allow_device, devices, take_device_back};
-pub use list::list;
+pub use list::{card, list};
+pub use scan::leads_to;
 pub use timers::timers;
-
-/// The page of a case's bench, with what came back of a form.
-async fn shown(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    asked: Asked<'_>,
-    tried: &Tried,
-) -> Result<page::BenchPage, WebError> {
-    let view = bench::see(app, person, number).await?;
-    let people = BenchPeople::of(app, person).await?;
-    let open = assign::own_people(app, person).await?;
-    let step = asked.step.or_else(|| page::next_step(&view));
-    let lots = match step {
-        Some(step) => bench::last_lots(app, person, step).await?,
-        None => Vec::new(),
-    };
-    let timers = bench_timers::of_case(app, number).await?;
-    let last_set = match step {
-        Some(step) => bench_timers::last_set(app, person, step).await?,
-        None => Vec::new(),
-    };
-    let input = Input {
-        app,
-        person,
-        view: &view,
-        people: &people,
-        open: &open,
-        lots: &lots,
-        timers: &timers,
-        last_set: &last_set,
-        tried,
-    };
-    bench_page(&input, step, &asked)
-}
 
 /// Shows the bench of a case.
 pub async fn form(
@@ -122,8 +91,11 @@ pub async fn work(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
-    form: Typed,
+    mut form: Typed,
 ) -> Result<Response, WebError> {
+    if let Some(answer) = scan::answer((&app, &person, &number), &mut form).await? {
+        return Ok(answer);
+    }
     let key = form.key()?;
     let done = async {
         refuse_of_another(&person, &form)?;
