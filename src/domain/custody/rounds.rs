@@ -60,7 +60,7 @@ impl<'a> Look<'a> {
             let is_tray = item.kind == ItemKind::Other && one.purpose_code == Some(Purpose::Record);
             is_made || is_mended || is_tray
         };
-        one.to == Side::Office && !only_returns(one) && self.sent(one).any(|item| is_work(item))
+        one.to == Side::Office && !only_returns(one) && self.sent(one).any(is_work)
     }
 
     fn has(&self, one: &'a Handoff, kind: ItemKind) -> bool {
