@@ -4,15 +4,16 @@ use super::bench_timers::{into_entry, out_of_entry};
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::entry::{Late, late};
+use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::{BenchEntry, BenchStep, UsedLot, cast_photographed};
+use crate::domain::custody::bench::{BenchEntry, BenchStep, USED_MOST, UsedLot};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{
     CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, lacking,
-    not_ready,
+    not_ready, photographed as pictured,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Revision;
@@ -31,9 +32,6 @@ pub struct LastLot {
     /// The pan of the case it went into; empty where that stands in none.
     pub pan: String,
 }
-
-/// Offered at most: more than one sees at a glance are typed as quickly.
-const LOTS_MOST: usize = 6;
 
 /// The newest lot of each material among these entries, those of this step first; the newest entry stands first.
 fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep) -> Vec<LastLot> {
@@ -62,7 +60,8 @@ fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep)
         }
     }
     found.sort_by_key(|(is_of_other, _)| *is_of_other);
-    found.truncate(LOTS_MOST);
+    // More than one sees at a glance are typed as quickly.
+    found.truncate(USED_MOST);
     found.into_iter().map(|(_, last)| last).collect()
 }
 
@@ -267,6 +266,8 @@ pub async fn work(
             }
             asked_of_entered(&work, form)?;
             let photographed = photographed(&work, form)?;
+            let picture = picture_chosen(&work, StepForm::step_picture(), &form.picture)
+                .map_err(|fault| AppError::Invalid(vec![fault]))?;
             // What is copied from paper was timed on paper.
             let timed = match late {
                 None => into_entry(app, &mut tx, &work, form).await?,
@@ -286,6 +287,8 @@ pub async fn work(
                 },
                 timed,
                 keep_until: form.keep_until,
+                mounting: form.mounting,
+                picture,
                 note: form.note.clone(),
             };
             work.append(app, &mut tx, person, &id, what.into(), late)
@@ -334,8 +337,7 @@ fn photographed(work: &CaseWork, form: &WorkForm) -> Result<Option<bool>, AppErr
     if form.step != BenchStep::Flasked {
         return Ok(None);
     }
-    let (entries, pictures) = (&work.state.bench, &work.state.pictures);
-    match cast_photographed(entries, pictures, form.arches) {
+    match pictured(&work.ordered, &work.items, &work.state, form.arches) {
         Some(_) => Ok(Some(true)),
         None if form.no_photo.trim().is_empty() => {
             let wanted = "Photograph the cast before it is flasked, or say here why not.";
@@ -447,6 +449,8 @@ mod tests {
                 no_photo: String::new(),
                 timed: Vec::new(),
                 keep_until: None,
+                mounting: None,
+                picture: None,
                 note: String::new(),
             }),
         )

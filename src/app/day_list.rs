@@ -4,7 +4,9 @@ use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
+use crate::domain::people::access::Permission;
 use crate::domain::people::party::{Paper, short_name};
+use crate::domain::values::ids::AccountId;
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
@@ -26,18 +28,24 @@ pub enum Span {
 pub async fn day_list_pdf(
     app: &App,
     person: &Person,
-    span: Span,
+    (span, technician): (Span, Option<&AccountId>),
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     let now = person.moment(app.outside.now_ms());
     let today = now.date();
-    let (groups, is_cut, newest) = groups(app, person, span, today).await?;
+    let people = BenchPeople::of(app, person).await?;
+    let technician = technician.filter(|_| person.may(Permission::WorkAtBench));
+    let name = technician.map_or("", |id| people.name(id));
+    let (groups, is_cut, newest) =
+        groups(app, (person, &people), (span, technician), today).await?;
     let day = format!("{} {}", day_in_words(today, today), today.year());
     let list = DayList {
         paper: paper.unwrap_or(person.paper()),
-        title: match span {
-            Span::Today => format!("To do today, {day}"),
-            Span::Week => format!("To do in seven days, from {day}"),
+        title: match (span, name) {
+            (Span::Today, "") => format!("To do today, {day}"),
+            (Span::Today, name) => format!("{name}: to do today, {day}"),
+            (Span::Week, "") => format!("To do in seven days, from {day}"),
+            (Span::Week, name) => format!("{name}: to do in seven days, from {day}"),
         },
         house: (person.party.as_ref()).map_or_else(String::new, |party| party.name.clone()),
         // To the day: whoever prints it again before anything has happened gets the same paper.
@@ -60,12 +68,11 @@ pub async fn day_list_pdf(
 
 async fn groups(
     app: &App,
-    person: &Person,
-    span: Span,
+    (person, people): (&Person, &BenchPeople),
+    (span, technician): (Span, Option<&AccountId>),
     today: Date,
 ) -> Result<(Vec<DayGroup>, bool, i64), AppError> {
     let (side, party) = (side(person)?, person.party_id());
-    let people = BenchPeople::of(app, person).await?;
     let mut conn = app.store.read().await?;
     let ends = today.saturating_add(Duration::days(match span {
         Span::Today => 1,
@@ -82,7 +89,7 @@ async fn groups(
         closed: false,
         house: None,
         stage: None,
-        technician: None,
+        technician,
         from: None,
         before: None,
     };
@@ -122,7 +129,7 @@ async fn groups(
         let reader = AgendaReader {
             person,
             side,
-            people: &people,
+            people,
             today,
         };
         AgendaLine::of(case, reader, house)

@@ -6,6 +6,7 @@ use super::case_work::{CaseWork, own_case};
 use super::scan::not_known;
 use super::{App, AppError, Person, agenda, receive};
 use crate::domain::custody::agenda::{WhoseTurn, as_searched};
+use crate::domain::custody::bench::ScanWord;
 use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{
@@ -47,6 +48,11 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
             Err(AppError::NotFound) => Err(no("This handoff is not known here.")),
             Err(other) => Err(other),
         };
+    }
+    if ScanWord::parse(typed).is_some() {
+        return Err(no(
+            "Scan the pan or the sheet first: this is a word for a step at the bench.",
+        ));
     }
     let code = match Code::parse_any(typed) {
         Ok(code) => code,

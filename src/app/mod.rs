@@ -24,6 +24,7 @@ pub mod authorization; // the paper of work passed on
 pub mod back_up;
 
 pub mod bench; // what is done at the lab's bench
+pub mod bench_card; // what a scanner reads in place of a touch
 pub mod bench_code; // coming in by a short code
 pub mod bench_devices; // where codes are taken
 pub mod bench_list; // the work of a lab by technician

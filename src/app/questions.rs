@@ -61,8 +61,8 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
     })
 }
 
-/// The picture that was chosen to be shown with a question; one that was erased is none.
-fn picture_chosen(
+/// The picture that was chosen to be shown with an entry; one that was erased is none.
+pub fn picture_chosen(
     work: &CaseWork,
     spec: &FieldSpec,
     typed: &str,

@@ -4,6 +4,7 @@
 //! in millimetres, which are plain data and can be looked at by a test. `pdf` alone knows the file format.
 //! Nothing here reads a clock or draws a random number: the same words give the same file, byte for byte.
 
+pub mod bench_card;
 pub mod case_paper;
 pub mod content;
 pub mod copy_mark;

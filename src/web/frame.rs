@@ -34,6 +34,10 @@ pub struct Frame {
     pub scan: bool,
     /// Whether the scan box takes the focus: at the bench one scan follows the other.
     pub scan_focus: bool,
+    /// The case at whose bench something is scanned; empty elsewhere.
+    pub scan_case: String,
+    /// The form that the scan box belongs to; empty where it is one by itself.
+    pub scan_form: &'static str,
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
@@ -113,6 +117,8 @@ impl Frame {
                 .collect(),
             scan: person.may(Permission::ReadCases),
             scan_focus: false,
+            scan_case: String::new(),
+            scan_form: "",
             notice: app.settings.notice.clone(),
             done: None,
             warning: health::warning(app, person.may(Permission::ManageInstallation)),
@@ -162,6 +168,15 @@ impl Frame {
     pub fn at_bench(self) -> Frame {
         Frame {
             scan_focus: true,
+            ..self
+        }
+    }
+
+    /// With the scan box in the form of a step at the bench of this case, where one is there.
+    pub fn scanning(self, (case, has_step): (&CaseNumber, bool)) -> Frame {
+        Frame {
+            scan_case: case.as_str().to_owned(),
+            scan_form: if has_step { "bench-step" } else { "" },
             ..self
         }
     }

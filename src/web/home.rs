@@ -1,13 +1,16 @@
 //! The first page, the scan box, and the heartbeat.
 
 use super::agenda::{self, ListView};
+use super::bench::leads_to;
 use super::error::{ForMachines, WebError};
 use super::extract::{Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::find::{self, Destination};
 use crate::app::{App, AppError, Outage, health};
+use crate::domain::custody::bench::ScanWord;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::Extension;
 use axum::extract::State;
@@ -62,6 +65,12 @@ pub async fn find(
     query: Query,
 ) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();
+    // From the page of a bench, a word of its card is of that case.
+    let at = CaseNumber::parse(query.text("at")).ok();
+    let word = ScanWord::parse(&typed).filter(|_| person.may(Permission::WorkAtBench));
+    if let Some(to) = word.and_then(|word| leads_to(word, at.as_ref())) {
+        return Ok(see_other(&to));
+    }
     let (title, list, faults) = match find::find(&app, &person, &typed).await {
         Ok(Destination::Cases(cases)) => {
             let list = agenda::found_list(&app, &person, &cases).await?;

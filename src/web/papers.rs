@@ -14,7 +14,7 @@ use crate::app::{
 use crate::domain::custody::OutOfForce;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::people::party::Paper;
-use crate::domain::values::ids::{CaseNumber, HandoffId};
+use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId};
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -210,7 +210,10 @@ pub async fn day_list(
         "week" => Span::Week,
         _ => Span::Today,
     };
-    let bytes = day_list_pdf(&app, &person, span, paper(&query)?).await?;
+    let whose = Some(query.text("technician")).filter(|id| !id.is_empty());
+    let whose = whose.map(AccountId::new);
+    let asked = (span, whose.as_ref());
+    let bytes = day_list_pdf(&app, &person, asked, paper(&query)?).await?;
     Ok(pdf("day-list.pdf", bytes))
 }
 

@@ -268,6 +268,7 @@ table! {
     post "/bench/who" Anybody => bench::enter_by_code;
     get  "/bench/password" SignedIn => bench::password_form;
     post "/bench/password" SignedIn => bench::go_on_with_password;
+    get  "/bench/card.pdf" WorkAtBench => bench::card;
     get  "/bench/devices" KeepDevices => bench::devices;
     post "/bench/devices" KeepDevices => bench::allow_device;
     post "/bench/devices/back" KeepDevices => bench::take_device_back;

@@ -878,7 +878,7 @@ journey("large type, a reader's own colours, and paper", async ({ browser, serve
   return people;
 });
 
-journey("a technician scans a pan at a tablet, enters a step by touch, and the next one stands there", async ({ browser, server }) => {
+journey("a technician scans a pan at a tablet, enters one step by touch and the next by scans alone", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 820 });
   const canScan = () => technician.until("the scan box has the focus", () => document.activeElement?.id === "scan");
   // A scanner types into the box that has the focus, and ends with Enter.
@@ -902,7 +902,18 @@ journey("a technician scans a pan at a tablet, enters a step by touch, and the n
   expect(filled === 0, "nothing that is measured is filled in");
   await technician.press("Done: mounted");
   await technician.sees("Set up the teeth");
-  await canScan();
+  // From here on nothing is touched: the digits of a number, the next number, and that it is done.
+  for (const word of ["KEY.4", "KEY.5", "KEY.POINT", "KEY.5", "NEXT", "KEY.1"]) await scan(`BENCH.${word}`);
+  await technician.isAccessible();
+  const read = await technician.page.$$eval(".measures input", (all) => all.map((one) => one.value).slice(0, 2));
+  expect(read.join(" ") === "45.5 1", `the digits stand in their boxes: ${read}`);
+  await scan("BENCH.DONE");
+  await technician.sees("45.5");
+  await technician.sawNot("Set up the teeth");
+  await scan("BENCH.LIST");
+  await technician.sees("Bench,");
+  await scan("BENCH.DONE");
+  await technician.sees("Scan the pan or the sheet first");
   return [technician];
 });
 

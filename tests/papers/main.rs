@@ -9,6 +9,7 @@
 )]
 
 mod any_slip;
+mod bench_card;
 mod case_paper;
 mod custody;
 mod labels;

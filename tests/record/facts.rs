@@ -318,6 +318,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                     readings: vec![MeasuredValue {
                         measure: BenchMeasure::SealMiddle,
                         value: Decimal::parse("0.5").unwrap(),
+                        again: Some(Decimal::parse("0.6").unwrap()),
+                        third: None,
                     }],
                     photographed: Some(false),
                     no_photo: text.clone(),
@@ -329,6 +331,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                         arch: Some(Arch::Lower),
                     }],
                     keep_until: None,
+                    mounting: None,
+                    picture: Some(EventId::new("e-2")),
                     note: text.clone(),
                 }),
                 What::ShareAnswered(ShareAnswered {

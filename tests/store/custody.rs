@@ -313,6 +313,8 @@ pub async fn a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last(bed
             no_photo: String::new(),
             timed: Vec::new(),
             keep_until: None,
+            mounting: None,
+            picture: None,
             note: String::new(),
         }),
         ..event(&case, number)

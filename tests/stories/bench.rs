@@ -6,29 +6,29 @@ use crate::scene::Scene;
 use vestibule::app::examine::examine;
 
 impl Scene {
-    fn bench(&self) -> String {
+    pub fn bench(&self) -> String {
         self.at("/bench")
     }
 
-    async fn assigns(&self, who: &Visitor, pan: &str, more: &[(&str, &str)]) -> Answer {
+    pub async fn assigns(&self, who: &Visitor, pan: &str, more: &[(&str, &str)]) -> Answer {
         let fields = [&[("pan", pan)], more].concat();
         who.send(&self.bench(), &self.at("/assign"), &fields).await
     }
 
     /// Enters a step with the form of its own page.
-    async fn works(&self, who: &Visitor, step: &str, more: &[(&str, &str)]) -> Answer {
+    pub async fn works(&self, who: &Visitor, step: &str, more: &[(&str, &str)]) -> Answer {
         let page = format!("{}?step={step}", self.bench());
         who.send(&page, &self.bench(), more).await
     }
 
-    async fn accept(&self, revision: i64) {
+    pub async fn accept(&self, revision: i64) {
         let accept = self.at(&format!("/revisions/{revision}/acknowledge"));
         self.tom.send(&self.at(""), &accept, &[]).await.is(303);
     }
 }
 
 /// The things are at the lab, and revision 1 is accepted.
-async fn at_the_bench() -> Scene {
+pub async fn at_the_bench() -> Scene {
     let (scene, _things) = Scene::at_the_lab().await;
     scene.accept(1).await;
     scene
@@ -676,25 +676,28 @@ async fn how_much_waits_for_each_technician_is_told_by_its_day() {
         let mut found = html.select(&rows).map(of);
         found.find(|words| words.starts_with(name))
     };
-    // Wanted on Fri 20 March, and it is Mon 2 March: late, today, this week, later, no day, all.
+    // Wanted on Fri 20 March, and it is Mon 2 March: late, today, later, no day, all. A day of the next seven stands there
+    // where anything is due on it.
     let page = scene.tom.get("/bench").await;
-    assert_eq!(row(&page, "Nobody").unwrap(), "Nobody’s yet 0 0 0 1 0 1");
+    assert_eq!(row(&page, "Nobody").unwrap(), "Nobody’s yet 0 0 1 0 1");
     scene
         .assigns(&scene.tom, "4", &[("mine", "yes")])
         .await
         .is(303);
     let page = scene.mara.get("/bench").await;
-    assert_eq!(row(&page, "tom").unwrap(), "tom 0 0 0 1 0 1");
+    assert_eq!(row(&page, "tom").unwrap(), "tom 0 0 1 0 1");
     assert_eq!(row(&page, "Nobody"), None);
-    for (days, wanted) in [
-        (14, "tom 0 0 1 0 0 1"),
-        (4, "tom 0 1 0 0 0 1"),
-        (1, "tom 1 0 0 0 0 1"),
+    for (days, wanted, heads) in [
+        (14, "tom 0 0 1 0 0 1", "Today Fri 20 Mar Later"),
+        (3, "tom 0 0 1 0 0 1", "Today Fri 20 Mar Later"),
+        (1, "tom 0 1 0 0 1", "Late Today Later"),
+        (1, "tom 1 0 0 0 1", "Late Today Later"),
     ] {
         scene.world.pass_minutes(days * 24 * 60);
         let mara = scene.world.visitor("mara").await;
         let page = mara.get("/bench").await;
         assert_eq!(row(&page, "tom").as_deref(), Some(wanted), "{days}");
+        page.sees(heads);
     }
 }
 
@@ -773,4 +776,139 @@ async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
     before.is(409).sees("No prescription was signed by");
     let now = tom.get(&scene.bench()).await;
     assert!(now.is(200).words().contains("0 of"));
+}
+
+#[tokio::test]
+async fn ones_own_day_list_has_ones_own_cases_alone() {
+    let scene = at_the_bench().await;
+    scene
+        .assigns(&scene.tom, "4", &[("mine", "yes")])
+        .await
+        .is(303);
+    scene.world.pass_minutes(18 * 24 * 60);
+    let (tom, mara) = (
+        scene.world.visitor("tom").await,
+        scene.world.visitor("mara").await,
+    );
+    let list = |page: &Answer| page.hrefs("/day-list.pdf?technician=").remove(0);
+    let (toms, maras) = (
+        list(&tom.get("/bench").await),
+        list(&mara.get("/bench").await),
+    );
+    assert_ne!(toms, maras);
+    let words = |answer: &Answer| crate::copies::pages(answer).join(" ");
+    let (own, others) = (tom.get(&toms).await, tom.get(&maras).await);
+    assert!(words(&own).contains("tom: to do today"), "{}", words(&own));
+    let number = vestibule::domain::values::ids::CaseNumber::parse(&scene.number).unwrap();
+    assert!(words(&own).contains(&number.to_string()));
+    assert!(
+        words(&others).contains("Nothing waits"),
+        "{}",
+        words(&others)
+    );
+    assert!(words(&tom.get("/day-list.pdf").await).contains(&number.to_string()));
+    // The office has no technicians.
+    let office = scene.world.visitor("anna").await.get(&toms).await;
+    assert!(!words(&office).contains("tom: to do"), "{}", words(&office));
+}
+
+#[tokio::test]
+async fn a_picture_belongs_to_a_step_and_disinfection_stands_on_its_list() {
+    let scene = at_the_bench().await;
+    let bench = scene.bench();
+    let first = scene.tom.get(&bench).await;
+    assert_eq!(first.count("select[name=step_picture]"), 0, "there is none");
+    first.sees_not("before it leaves");
+    let picture = crate::pictures::a_picture(&scene).await;
+    let other = [("step_picture", "no-such-picture")];
+    let other = scene.works(&scene.tom, "cast_poured", &other).await;
+    other.is(422).sees("This picture is not there any more");
+    let own = [("step_picture", picture.as_str())];
+    scene.works(&scene.tom, "cast_poured", &own).await.is(303);
+    let page = scene.tom.get(&bench).await;
+    let address = scene.at(&format!("/pictures/{picture}/picture.jpg"));
+    assert!(page.hrefs(&address).contains(&address), "{}", page.words());
+    let history = scene.anna.get(&scene.at("/history")).await;
+    history
+        .sees("At the bench: cast poured and boxed, upper")
+        .sees("With a picture");
+    // What the lab has made is to be disinfected before it leaves; the list says so and the entry is of custody.
+    let made = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene
+        .tom
+        .get(&bench)
+        .await
+        .sees("Disinfected before it leaves");
+    let bath = [
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "10"),
+        ("rinsed", "yes"),
+    ];
+    scene
+        .record(&scene.tom, &made, "disinfect", &bath)
+        .await
+        .is(303);
+    scene
+        .tom
+        .get(&bench)
+        .await
+        .sees("Disinfected ✓ Final denture");
+}
+
+#[tokio::test]
+async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
+    let scene = Scene::opened().await;
+    let asked = [
+        ("guidance.articulator", "semi_adjustable"),
+        ("guidance.plane", "frankfort"),
+        ("guidance.lateral_right", "15"),
+        ("guidance.incisal_table", "10"),
+    ];
+    let fields = [&crate::scene::LEAST[..], &asked].concat();
+    scene.sign(&fields).await.is(303);
+    let things = scene.things().await;
+    let tags = [things.bite.as_str()];
+    scene.release(&scene.anna, &tags, &[]).await.is(303);
+    scene
+        .receive(&scene.tom, &tags.map(|tag| (tag, "sound")), &[])
+        .await
+        .is(303);
+    scene.accept(1).await;
+    let page = scene
+        .tom
+        .get(&format!("{}?step=mounted", scene.bench()))
+        .await;
+    page.sees("Prescribed: semi-adjustable.")
+        .sees("Prescribed: Frankfort horizontal.")
+        .sees("Lateral, right prescribed 15")
+        .sees("Incisal table prescribed 10");
+    // What nobody prescribed lies folded; nothing is filled in.
+    assert_eq!(page.count(".measures input[name=\"m.pin.measured\"]"), 0);
+    assert_eq!(page.count("input[name=\"m.pin.measured\"]"), 1);
+    assert_eq!(
+        page.count("select[name=instrument] option[selected][value=semi_adjustable]"),
+        0
+    );
+    let said = [
+        ("instrument", "average"),
+        ("mounted_plane", "camper"),
+        ("m.lateral_right.measured", "14"),
+        ("m.incisal_table.measured", "91"),
+    ];
+    let wrong = scene.works(&scene.tom, "mounted", &said).await;
+    wrong.is(422).sees("From -90 to 90");
+    let said = [&said[..3], &[("m.incisal_table.measured", "10")]].concat();
+    scene.works(&scene.tom, "mounted", &said).await.is(303);
+    let page = scene.tom.get(&scene.bench()).await;
+    page.sees("Articulator: average value")
+        .sees("Mounted to: ala-tragus (Camper) plane")
+        .sees("Lateral, right 14° (prescribed 15");
+    // At another step nobody asks for it, and it is taken from none.
+    let stray = scene
+        .works(&scene.tom, "set_up", &[("instrument", "average")])
+        .await;
+    stray.is(409).sees("said when they are mounted");
 }

@@ -24,6 +24,8 @@ const CARRIED: &[&str] = &[
     "shot",
     "scan_file",
     "shown_to",
+    "scan_into",
+    "scan_asked",
 ];
 
 fn selector(text: &str) -> Selector {

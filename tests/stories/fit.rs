@@ -334,3 +334,53 @@ async fn another_house_sees_nothing_and_a_text_that_names_somebody_is_asked_abou
         .is(409)
         .sees("Say of one thing at least whether it is as asked.");
 }
+
+#[tokio::test]
+async fn what_the_bench_read_three_times_is_held_against_the_chair() {
+    let scene = at_the_lab().await;
+    let read = [
+        ("m.ovd.measured", "66"),
+        ("m.ovd.again", "66.5"),
+        ("m.ovd.third", "66"),
+    ];
+    let wild = [("m.ovd.again", "666")];
+    let wild = scene.works(&scene.tom, "mounted", &wild).await;
+    wild.is(422).sees("From 0 to 150 mm.");
+    scene.works(&scene.tom, "mounted", &read).await.is(303);
+    scene
+        .tom
+        .get(&scene.bench())
+        .await
+        .sees("OVD 66; 66.5; 66 mm");
+    let made = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&made], &[]).await.is(303);
+    scene
+        .receive(&scene.anna, &[(&made, "sound")], &[])
+        .await
+        .is(303);
+    let page = scene.fit_page();
+    let told = "66.2 ± 0.6 mm: inside the tolerance, mounted";
+    let form = scene.anna.get(&page).await;
+    form.sees("66; 66.5; 66 mm").sees(told).sees_not("apart");
+    let far = [
+        ("fit.ovd.first", "70"),
+        ("fit.ovd.second", "70.5"),
+        ("fit.ovd.third", "70"),
+        ("fit.ovd.verdict", "not_as_asked"),
+    ];
+    scene.checks(&scene.anna, &far).await.is(303);
+    let apart = "Lab and office lie 4 mm apart, more than both plus-minus allow.";
+    scene.anna.get(&page).await.sees(apart);
+    scene.tom.get(&page).await.sees(apart);
+    // The word of the lab without a number does not hide what its bench has read.
+    let word = [("fit.ovd.verdict", "as_asked")];
+    scene.checks(&scene.tom, &word).await.is(303);
+    scene
+        .anna
+        .get(&page)
+        .await
+        .sees("At the bench 66; 66.5; 66 mm")
+        .sees(apart);
+}

@@ -20,6 +20,8 @@ mod at_once;
 mod bad_requests;
 mod bench;
 mod bench_code;
+mod bench_life;
+mod bench_scan;
 mod careless;
 mod case_papers;
 mod chain;

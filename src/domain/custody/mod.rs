@@ -52,6 +52,7 @@ mod questions; // what one house asks the other
 mod ready; // whether work for an arch can be begun
 pub mod rested; // when the work could not go on
 pub mod ribbon; // custody as lines over time
+mod rounds; // which round at the bench the work is in
 mod rules; // what holds for every kind
 mod scan_files; // scans of a case as files
 mod scanned; // an item in hand against what is wanted
@@ -103,6 +104,7 @@ pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use ready::{NotReady, made_before, not_ready, set_aside};
+pub use rounds::{at_the_bench, photographed, rounds};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scan_files::{FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};
@@ -112,4 +114,4 @@ pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, PassedPlace, Spare, State};
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};
-pub use workload::{Workload, workload};
+pub use workload::{DAYS, Workload, workload};

@@ -807,6 +807,8 @@ fn worked(arches: Arches) -> What {
         no_photo: String::new(),
         timed: Vec::new(),
         keep_until: None,
+        mounting: None,
+        picture: None,
         note: String::new(),
     })
 }

@@ -160,7 +160,7 @@ pub fn is_under_way(one: &Handoff) -> bool {
 }
 
 /// Whether things only go home with it.
-fn only_returns(one: &Handoff) -> bool {
+pub fn only_returns(one: &Handoff) -> bool {
     one.purpose_code.is_some_and(Purpose::is_return)
 }
 

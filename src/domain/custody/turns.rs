@@ -1,7 +1,6 @@
 //! Draws where a case stands in the agenda of either side.
 
 use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched};
-use super::bench::progress;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
@@ -10,6 +9,7 @@ use super::lineage::{LoanNow, overdue};
 use super::ordered::Ordered;
 use super::pieces::pieces;
 use super::ready::set_aside;
+use super::rounds::at_the_bench;
 use crate::domain::people::party::Side;
 use std::collections::BTreeSet;
 use time::Date;
@@ -62,7 +62,7 @@ fn on_bench(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -
         return OnBench::default();
     }
     let aside = set_aside(ordered, items, state, case.arches.treated());
-    let mut found = progress(&ordered.bench, case.arches, &state.bench).without(&aside);
+    let mut found = at_the_bench(ordered, items, state, case.arches).without(&aside);
     // Work that is given up has no step left.
     if state.is_cancelled() {
         found.lines.clear();

@@ -2,15 +2,17 @@
 
 use crate::domain::values::ids::AccountId;
 use std::collections::BTreeMap;
-use time::{Date, Duration};
+use time::Date;
+
+/// Days that are told one by one, today the first.
+pub const DAYS: usize = 7;
 
 /// Cases of one technician, by when they are due. Each stands in one place alone.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Workload {
     pub late: i64,
-    pub today: i64,
-    /// After today, up to the Sunday of this week.
-    pub week: i64,
+    /// Each of the seven days from today on.
+    pub days: [i64; DAYS],
     pub later: i64,
     pub no_day: i64,
 }
@@ -18,28 +20,29 @@ pub struct Workload {
 impl Workload {
     /// All of them.
     pub fn all(&self) -> i64 {
-        self.late + self.today + self.week + self.later + self.no_day
+        self.late + self.days.iter().sum::<i64>() + self.later + self.no_day
     }
 
     fn add(&mut self, day: Option<Date>, cases: i64, today: Date) {
-        let left = 6 - i64::from(today.weekday().number_days_from_monday());
-        let sunday = today.saturating_add(Duration::days(left));
-        let place = match day {
+        let off = day.map(|day| (day - today).whole_days());
+        let place = match off.map(usize::try_from) {
             None => &mut self.no_day,
-            Some(day) if day < today => &mut self.late,
-            Some(day) if day == today => &mut self.today,
-            Some(day) if day <= sunday => &mut self.week,
-            Some(_) => &mut self.later,
+            Some(Err(_)) => &mut self.late,
+            Some(Ok(off)) => self.days.get_mut(off).unwrap_or(&mut self.later),
         };
         *place += cases;
+    }
+
+    /// How many are due so many days from today.
+    pub fn on(&self, day: usize) -> i64 {
+        self.days.get(day).copied().unwrap_or_default()
     }
 
     /// The same of two technicians together.
     pub fn and(self, other: Workload) -> Workload {
         Workload {
             late: self.late + other.late,
-            today: self.today + other.today,
-            week: self.week + other.week,
+            days: std::array::from_fn(|day| self.on(day) + other.on(day)),
             later: self.later + other.later,
             no_day: self.no_day + other.no_day,
         }
@@ -63,6 +66,7 @@ pub fn workload(
 mod tests {
     use super::*;
     use proptest::prelude::*;
+    use time::Duration;
     use time::macros::date;
 
     #[test]
@@ -72,9 +76,9 @@ mod tests {
         let table = [
             (Some(date!(2026 - 03 - 03)), "late"),
             (Some(date!(2026 - 03 - 04)), "today"),
-            (Some(date!(2026 - 03 - 05)), "week"),
-            (Some(date!(2026 - 03 - 08)), "week"),
-            (Some(date!(2026 - 03 - 09)), "later"),
+            (Some(date!(2026 - 03 - 05)), "tomorrow"),
+            (Some(date!(2026 - 03 - 10)), "last"),
+            (Some(date!(2026 - 03 - 11)), "later"),
             (None, "no_day"),
         ];
         for (day, place) in table {
@@ -83,8 +87,9 @@ mod tests {
             let load = found[&tom];
             let places = [
                 ("late", load.late),
-                ("today", load.today),
-                ("week", load.week),
+                ("today", load.on(0)),
+                ("tomorrow", load.on(1)),
+                ("last", load.on(6)),
                 ("later", load.later),
                 ("no_day", load.no_day),
             ];
@@ -93,10 +98,6 @@ mod tests {
             }
             assert_eq!(load.all(), 2);
         }
-        // On a Sunday the week is over with the day.
-        let sunday = date!(2026 - 03 - 08);
-        let found = workload(&[(None, Some(date!(2026 - 03 - 09)), 1)], sunday);
-        assert_eq!(found[&None].later, 1);
     }
 
     proptest! {

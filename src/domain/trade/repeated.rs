@@ -88,10 +88,26 @@ pub fn estimate(readings: &[f64], step: f64) -> Option<Estimate> {
     })
 }
 
+/// How far two estimates of one thing lie apart, where that is more than both plus-minus together allow: more than the
+/// root of the sum of their squares.
+pub fn apart(one: Estimate, other: Estimate) -> Option<f64> {
+    let apart = (one.mean - other.mean).abs();
+    (apart > one.plus_minus.hypot(other.plus_minus)).then_some(apart)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn two_estimates_lie_apart_beyond_the_root_of_their_squares() {
+        let of = |mean, plus_minus| Estimate { mean, plus_minus };
+        // 3 and 4 come to 5.
+        assert_eq!(apart(of(60.0, 3.0), of(65.0, 4.0)), None);
+        assert!(apart(of(60.0, 3.0), of(65.1, 4.0)).is_some_and(|one| (one - 5.1).abs() < 1e-9));
+        assert!(apart(of(65.1, 4.0), of(60.0, 3.0)).is_some());
+    }
 
     /// JCGM 100:2008, 4.4.3 and table 1, from memory: twenty readings of a temperature.
     #[test]

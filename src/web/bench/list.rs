@@ -1,18 +1,21 @@
 //! The work of a lab by technician.
 
 use super::timers::{TimerView, running_views};
+use crate::app::bench_card::bench_card_pdf;
 use crate::app::bench_list::{self, BenchGroup, LoadLine};
 use crate::app::{App, Person};
+use crate::domain::custody::DAYS;
 use crate::domain::people::access::Permission;
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
 use crate::web::changes::NewsLine;
 use crate::web::error::WebError;
 use crate::web::extract::Signed;
-use crate::web::frame::{Frame, page};
+use crate::web::frame::{Frame, page, pdf};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use time::{Date, Duration};
 
 #[derive(Template)]
 #[template(path = "bench_list.html")]
@@ -22,6 +25,10 @@ pub struct BenchListPage {
     pub groups: Vec<BenchGroup>,
     pub more: bool,
     pub loads: Vec<LoadLine>,
+    /// The days of the next seven on which anything is due, by how far they are off, with their names; today always.
+    pub load_days: Vec<(usize, String)>,
+    /// Whose list is asked for by its own address.
+    pub own: String,
     pub timers: Vec<TimerView>,
     /// Whether this person keeps the devices.
     pub may_allow: bool,
@@ -40,8 +47,25 @@ impl BenchListPage {
     }
 }
 
+/// A day on which nothing is due takes no room.
+fn load_days(loads: &[LoadLine], today: Date) -> Vec<(usize, String)> {
+    let is_told = |day: &usize| *day == 0 || loads.iter().any(|one| one.load.on(*day) > 0);
+    let name = |day: usize| match day {
+        0 => "Today".to_owned(),
+        off => {
+            let off = i64::try_from(off).unwrap_or_default();
+            day_in_words(today.saturating_add(Duration::days(off)), today)
+        }
+    };
+    (0..DAYS)
+        .filter(is_told)
+        .map(|day| (day, name(day)))
+        .collect()
+}
+
 async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
+    let loads = bench_list::loads(app, person).await?;
     let (groups, more) = bench_list::list(app, person).await?;
     Ok(BenchListPage {
         frame: Frame::new(app, person, "Bench", "/bench")
@@ -51,7 +75,9 @@ async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError
         today: format!("{} {}", day_in_words(today, today), today.year()),
         groups,
         more,
-        loads: bench_list::loads(app, person).await?,
+        load_days: load_days(&loads, today),
+        own: person.account.id.to_string(),
+        loads,
         timers: running_views(app, person).await?,
         news: NewsLine {
             watch: "/changes".to_owned(),
@@ -63,4 +89,9 @@ async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError
 /// Shows the list.
 pub async fn list(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
     page(&list_page(&app, &person).await?)
+}
+
+/// The card with what a scanner reads in place of a touch.
+pub async fn card(Signed(person): Signed) -> Result<Response, WebError> {
+    Ok(pdf("bench-card.pdf", bench_card_pdf(&person)?))
 }

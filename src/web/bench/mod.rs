@@ -7,18 +7,20 @@ mod input;
 mod list;
 mod page;
 mod rows;
+mod scan;
+mod shown;
 mod step;
 mod timers;
 
-use self::input::Input;
 use self::page::{Asked, BenchPage, bench_page};
 use super::done::Done;
+use self::page::Asked;
+use self::shown::shown;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::form_page::{FormPage, Onward};
 use super::frame::Frame;
 use super::tried::Tried;
-use crate::app::agenda::BenchPeople;
 use crate::app::{AppError, Person, assign, bench, bench_timers};
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm};
@@ -27,7 +29,8 @@ use axum::response::Response;
 
 pub use code::{enter_by_code, go_on_with_password, password_form, who};
 pub use devices::{allow_device, devices, take_device_back};
-pub use list::list;
+pub use list::{card, list};
+pub use scan::leads_to;
 pub use timers::timers;
 
 impl FormPage for BenchPage {
@@ -53,31 +56,7 @@ impl FormPage for BenchPage {
             step: BenchStep::from_word(sent.map_or(on.query.text("step"), String::as_str)),
             scanned: on.query.text("scanned"),
         };
-        let view = bench::see(app, person, number).await?;
-        let people = BenchPeople::of(app, person).await?;
-        let open = assign::own_people(app, person).await?;
-        let step = asked.step.or_else(|| page::next_step(&view));
-        let lots = match step {
-            Some(step) => bench::last_lots(app, person, step).await?,
-            None => Vec::new(),
-        };
-        let timers = bench_timers::of_case(app, number).await?;
-        let last_set = match step {
-            Some(step) => bench_timers::last_set(app, person, step).await?,
-            None => Vec::new(),
-        };
-        let input = Input {
-            app,
-            person,
-            view: &view,
-            people: &people,
-            open: &open,
-            lots: &lots,
-            timers: &timers,
-            last_set: &last_set,
-            tried,
-        };
-        let mut shown = bench_page(&input, step, &asked)?;
+        let mut shown = shown((app, person, number), asked, tried).await?;
         shown.frame = shown.frame.on_device(person, &Self::says_done(number));
         Ok(shown)
     }
@@ -101,7 +80,10 @@ fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
 }
 
 /// Enters a step that was done.
-pub async fn work(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+pub async fn work(on: On<CaseNumber>, mut form: Typed) -> Result<Response, WebError> {
+    if let Some(answer) = scan::answer((&on.app, &on.person, &on.at), &mut form).await? {
+        return Ok(answer);
+    }
     BenchPage::post(on, form, bench::work, Done::Worked).await
 }
 

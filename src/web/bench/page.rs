@@ -2,7 +2,8 @@
 
 use super::input::Input;
 use super::rows::{
-    DoneRow, StepRow, UsedRow, count_words, done_rows, other_steps, step_rows, used_rows,
+    DoneRow, StepRow, UsedRow, count_words, disinfected_cells, done_rows, order_words, other_steps,
+    step_rows, used_rows,
 };
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
@@ -12,11 +13,9 @@ use crate::app::bench::{AgainstWork, lacking_here, standstill};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
-use crate::domain::custody::bench::{
-    BenchProgress, BenchStep, MeasuredValue, prescribed, progress,
-};
+use crate::domain::custody::bench::{BenchProgress, BenchStep, MeasuredValue, prescribed};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
-use crate::domain::custody::{CaseStep, Offers, is_done, set_aside};
+use crate::domain::custody::{CaseStep, Offers, at_the_bench, is_done, set_aside};
 use crate::domain::form::Form;
 use crate::domain::people::party::short_name;
 use crate::domain::prescription::Avoided;
@@ -69,12 +68,19 @@ pub struct BenchPage {
     pub is_stopped: bool,
     pub asks_open: usize,
     pub step: Option<StepView>,
+    /// The field that takes what is scanned as digits, or as a lot; empty where none does.
+    pub scan_into: String,
     pub timers: Vec<TimerView>,
     pub counts: String,
+    /// By which revision the work is done, and where what it changed is told.
+    pub order: (String, Option<String>),
     pub is_done: bool,
     pub arches: Vec<&'static str>,
     pub steps: Vec<StepRow>,
     pub others: Vec<Choice>,
+    /// For each arch what of the lab's work that is here is disinfected; none where it is not yet, and nothing where
+    /// nothing is here.
+    pub disinfected: Vec<Option<String>>,
     pub done: Vec<DoneRow>,
     pub used: Vec<UsedRow>,
     pub assign: Vec<FieldView>,
@@ -93,6 +99,14 @@ impl BenchPage {
         self.step.as_ref()?.start.as_ref()
     }
 
+    /// The ticks that the page asks for, by their keys.
+    fn asked_ticks(&self) -> String {
+        let ticks = self.step.iter().flat_map(|step| &step.anyway);
+        let asked = ticks.filter(|field| !field.messages.is_empty());
+        let keys: Vec<&str> = asked.map(|field| field.key.as_str()).collect();
+        keys.join(" ")
+    }
+
     /// The timers that run, what rings first in front.
     fn running(&self) -> Vec<&TimerView> {
         let mut running: Vec<&TimerView> = self.timers.iter().filter(|one| one.runs).collect();
@@ -103,7 +117,7 @@ impl BenchPage {
 
 fn found(view: &CaseView) -> BenchProgress<'_> {
     let work = &view.work;
-    progress(&work.ordered.bench, work.case.arches, &work.state.bench)
+    at_the_bench(&work.ordered, &work.items, &work.state, work.case.arches)
 }
 
 /// The arches for which nothing is to be begun.
@@ -249,7 +263,9 @@ pub fn bench_page(
         .filter(|_| !is_over);
     let case = format!("/cases/{}", work.case.number.as_str());
     Ok(BenchPage {
-        frame: Frame::of_case(input.app, input.person, work, "Bench")?.at_bench(),
+        frame: Frame::of_case(input.app, input.person, work, "Bench")?
+            .at_bench()
+            .scanning((&work.case.number, step.is_some())),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         scanned: scanned(input, asked.scanned),
@@ -271,8 +287,10 @@ pub fn bench_page(
         is_stopped: free.is_empty(),
         asks_open: work.state.open_questions().count(),
         step,
+        scan_into: String::new(),
         timers: timer_views(input),
         counts: count_words(&found),
+        order: order_words(input),
         is_done: found.next().is_none() && !work.ordered.bench.is_empty(),
         arches: work
             .case
@@ -283,6 +301,7 @@ pub fn bench_page(
             .collect(),
         steps: step_rows(input, &found),
         others: other_steps(&found),
+        disinfected: disinfected_cells(work),
         done: done_rows(input, &offers, said),
         used: used_rows(input),
         assign_shown: shown_of(work.state.assigned.as_ref()),

@@ -1,13 +1,16 @@
 //! The rows of the bench page: the steps, what was done, and what went into the case.
 
 use super::input::Input;
+use crate::app::case_work::CaseWork;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{
     BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun,
 };
 use crate::domain::custody::forms::UndoForm;
+use crate::domain::custody::rounds;
 use crate::domain::form::Form;
+use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::{day_in_words, whole_day};
 use crate::domain::values::words::{capitalised, counted};
@@ -30,6 +33,8 @@ pub struct DoneRow {
     pub what: String,
     pub who: String,
     pub details: Vec<String>,
+    /// Where the picture of it is looked at; none where there is none, or where it was taken out.
+    pub picture: Option<String>,
     /// Empty where it cannot be withdrawn.
     pub undo: Vec<FieldView>,
     pub is_tried: bool,
@@ -85,6 +90,7 @@ pub fn other_steps(found: &BenchProgress<'_>) -> Vec<Choice> {
 
 fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> Vec<String> {
     let mut details: Vec<String> = entry.readings.iter().map(measured).collect();
+    details.extend(entry.mounting.iter().flat_map(|one| one.words()));
     details.extend(entry.used.iter().map(|one| one.words()));
     details.extend(match entry.photographed {
         Some(true) => Some("cast photographed before".to_owned()),
@@ -101,6 +107,39 @@ fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> V
     details.push(entry.note.clone());
     details.retain(|words| !words.is_empty());
     details
+}
+
+/// The address of the picture that shows a step.
+fn picture_of(work: &CaseWork, entry: &BenchEntry) -> Option<String> {
+    let picture = work.state.picture(entry.picture.as_ref()?)?;
+    let case = work.case.number.as_str();
+    (!picture.is_erased()).then(|| format!("/cases/{case}/pictures/{}/picture.jpg", picture.event))
+}
+
+/// For each arch what the lab has made of it and has here: its names once all is disinfected, none before, empty where
+/// nothing is here.
+pub fn disinfected_cells(work: &CaseWork) -> Vec<Option<String>> {
+    let here = |arch: &Arch| {
+        let own = work.items.iter().filter(|item| item.arch == Some(*arch));
+        let states = own.filter_map(|item| Some((item, work.state.item(&item.tag)?)));
+        let here = states.filter(|(item, state)| {
+            let is_made = item.kind.is_made_for_the_mouth() && state.home == Side::Lab;
+            is_made && state.is_in_hand(Side::Lab)
+        });
+        here.collect::<Vec<_>>()
+    };
+    let cell = |arch: &Arch| {
+        let here = here(arch);
+        let names: Vec<&str> = here.iter().map(|(item, _)| item.kind.shown()).collect();
+        here.iter()
+            .all(|(_, state)| state.disinfected)
+            .then(|| capitalised(&names.join(", ")))
+    };
+    let cells: Vec<Option<String>> = work.case.arches.treated().iter().map(cell).collect();
+    match cells.iter().all(|cell| cell.as_deref() == Some("")) {
+        true => Vec::new(),
+        false => cells,
+    }
 }
 
 /// What was done, the newest first.
@@ -148,6 +187,7 @@ pub fn done_rows(
                 true => details(entry, measured),
                 false => details(entry, plain),
             },
+            picture: picture_of(&input.view.work, entry),
             undo,
             is_tried,
         }
@@ -175,4 +215,25 @@ pub fn count_words(found: &BenchProgress<'_>) -> String {
     let (asked, done) = found.counts();
     let asked = i64::try_from(asked).unwrap_or(i64::MAX);
     format!("{done} of {} done", counted(asked, "step"))
+}
+
+/// By which revision the work is done: of a later one who signed it, after which try-in, and where what it changed is
+/// told.
+pub fn order_words(input: &Input<'_>) -> (String, Option<String>) {
+    let work = &input.view.work;
+    let revision = work.case.revision;
+    let signed = input.view.in_force().filter(|_| revision > 1);
+    let Some(signed) = signed.map(|one| &one.signature) else {
+        return (format!("Revision {revision}"), None);
+    };
+    let treated = work.case.arches.treated();
+    let rounds = rounds(&work.ordered, &work.items, &work.state, treated).into_iter();
+    let after = match rounds.map(|round| round.tries).max() {
+        None | Some(0) => String::new(),
+        Some(tries) => format!("After try-in {tries}, "),
+    };
+    let (by, day) = (&signed.name, day_in_words(signed.at.date(), input.today()));
+    let words = format!("{after}revision {revision}, signed by {by} on {day}");
+    let changed = format!("/cases/{}/revisions/{revision}", work.case.number.as_str());
+    (capitalised(&words), Some(changed))
 }

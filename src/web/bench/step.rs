@@ -4,10 +4,10 @@ use super::arches::arch_field;
 use super::input::Input;
 use super::timers::{StartView, start_view};
 use crate::app::bench::{LastLot, against_arch, newest_of};
-use crate::domain::custody::bench::{
-    BenchMeasure, BenchStep, cast_photographed, measures_of, prescribed,
-};
+use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
+use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
+use crate::domain::custody::photographed;
 use crate::domain::form::Form;
 use crate::domain::law::retention;
 use crate::domain::prescription::revision::{Document, Revision};
@@ -16,11 +16,13 @@ use crate::domain::values::moment::{day_in_words, whole_day};
 use crate::web::entry::{Folded, from_paper};
 use crate::web::field::{FieldView, fill};
 use crate::web::personal_data_check;
+use crate::web::questions::choose_pictures;
 use crate::web::tried::Tried;
 use time::Date;
 
 /// Something that is measured.
 pub struct MeasureRow {
+    pub measure: BenchMeasure,
     pub label: &'static str,
     /// What the prescription says of it, large; none where it says nothing.
     pub prescribed: Option<String>,
@@ -41,6 +43,7 @@ pub struct PhotoView {
 pub struct LotRow {
     pub key: String,
     pub words: String,
+    pub material: String,
     pub when: String,
     pub ticked: bool,
 }
@@ -59,6 +62,11 @@ pub struct StepView {
     /// The ticks for an arch that lacks something or is done, and for a timer that still runs; none where nothing asks.
     pub anyway: Vec<FieldView>,
     pub measures: Vec<MeasureRow>,
+    /// What nobody prescribed, where something is; and second and third readings.
+    pub unprescribed: Folded,
+    pub repeated: Folded,
+    /// On what the casts were mounted.
+    pub mounting: Vec<FieldView>,
     /// What only the arch has that is not proposed.
     pub other_measures: Folded,
     /// Asked of flasking only.
@@ -89,6 +97,7 @@ fn measure_rows(
         let label = format!("{}, measured", measure.shown());
         let field = FieldView::under(MeasuredForm::measured(), &under);
         MeasureRow {
+            measure,
             label: measure.shown(),
             prescribed,
             by_sheet: measure.field().is_empty(),
@@ -105,6 +114,60 @@ fn measure_rows(
     (rows, others)
 }
 
+/// Takes out what nobody prescribed, where anything is prescribed: it is measured seldom, and makes a page long.
+fn unprescribed_of(rows: &mut Vec<MeasureRow>) -> Vec<FieldView> {
+    let is_told = |row: &MeasureRow| row.prescribed.is_some() || row.by_sheet;
+    if !rows.iter().any(is_told) {
+        return Vec::new();
+    }
+    let (told, rest) = std::mem::take(rows).into_iter().partition(is_told);
+    *rows = told;
+    let rest: Vec<MeasureRow> = rest;
+    rest.into_iter().map(|row| row.field).collect()
+}
+
+/// Room for a second and a third reading of what is checked when the work comes back.
+fn repeated_fields(rows: &[MeasureRow], tried: &Tried) -> Vec<FieldView> {
+    let is_checked = |row: &&MeasureRow| {
+        let mut values = FitValue::ALL.iter();
+        values.any(|value| value.bench() == Some(row.measure))
+    };
+    let again = [
+        MeasuredForm::measured_again(),
+        MeasuredForm::measured_third(),
+    ];
+    let fields = rows.iter().filter(is_checked).flat_map(|row| {
+        again.map(|spec| {
+            let field = FieldView::under(spec, &format!("m.{}.", row.measure.word()));
+            let label = format!("{}, {}", row.label, spec.label.to_lowercase());
+            field.label(&label).unit(row.measure.unit())
+        })
+    });
+    fill(fields.collect(), &tried.typed, &tried.faults)
+}
+
+/// What the casts were mounted on, each with what was prescribed.
+fn mounting_fields(document: &Document, step: BenchStep, tried: &Tried) -> Vec<FieldView> {
+    if step != BenchStep::Mounted {
+        return Vec::new();
+    }
+    let said = &document.prescription.guidance;
+    let field = |spec, said: Option<&str>| {
+        let hint = said.map_or("Not prescribed.".to_owned(), |said| {
+            format!("Prescribed: {said}.")
+        });
+        FieldView::under(spec, "").hint(&hint)
+    };
+    let fields = vec![
+        field(
+            StepForm::instrument(),
+            said.articulator.map(|one| one.shown()),
+        ),
+        field(StepForm::mounted_plane(), said.plane.map(|one| one.shown())),
+    ];
+    fill(fields, &tried.typed, &tried.faults)
+}
+
 fn lot_rows(lots: &[LastLot], tried: &Tried, today: Date) -> Vec<LotRow> {
     let row = |lot: &LastLot| {
         let key = format!("last.{}.{}", lot.key, AgainForm::take().key);
@@ -116,6 +179,7 @@ fn lot_rows(lots: &[LastLot], tried: &Tried, today: Date) -> Vec<LotRow> {
             ticked: tried.typed.get(&key).is_some_and(|tick| tick == "yes"),
             key,
             words: lot.used.words(),
+            material: lot.used.material.clone(),
             when: format!("{}{pan}", day_in_words(lot.at.date(), today)),
         }
     };
@@ -167,8 +231,8 @@ pub fn step_view(
     let arch = arch_field(StepForm::bench_arches(), (free, open), tried);
     let chosen = Arches::from_word(&arch.value).unwrap_or(input.view.work.case.arches);
     let photo = (step == BenchStep::Flasked).then(|| {
-        let state = &input.view.work.state;
-        let taken = cast_photographed(&state.bench, &state.pictures, chosen);
+        let work = &input.view.work;
+        let taken = photographed(&work.ordered, &work.items, &work.state, chosen);
         PhotoView {
             taken: taken.map(|one| one.at.to_string()).unwrap_or_default(),
             why: taken.is_none().then(|| of(StepForm::no_photo())),
@@ -188,8 +252,12 @@ pub fn step_view(
     if !running.value.is_empty() || !running.messages.is_empty() {
         anyway.push(running);
     }
-    let (measures, others) = measure_rows(document, step, (chosen.treated(), tried));
-    let mut more = vec![of(StepForm::worked_minutes()), of(StepForm::bench_note())];
+    let (mut measures, others) = measure_rows(document, step, (chosen.treated(), tried));
+    let repeated = repeated_fields(&measures, tried);
+    let unprescribed = unprescribed_of(&mut measures);
+    let mut more = vec![of(StepForm::step_picture())];
+    choose_pictures(&mut more, &input.view.work, StepForm::step_picture());
+    more.extend([of(StepForm::worked_minutes()), of(StepForm::bench_note())]);
     more.extend(personal_data_check::tick_for(
         &tried.typed,
         &WorkForm::field_sets(),
@@ -208,6 +276,13 @@ pub fn step_view(
         shown: newest_of(&input.view.work, step),
         anyway,
         measures,
+        unprescribed: Folded::new(
+            "Not prescribed, and measured all the same",
+            "",
+            unprescribed,
+        ),
+        repeated: Folded::new("Measured more than once", "", repeated),
+        mounting: mounting_fields(document, step, tried),
         other_measures: Folded::new("Measured at the other arch", "", others),
         photo,
         keeping,
@@ -215,7 +290,7 @@ pub fn step_view(
         lots: lot_rows(input.lots, tried, today),
         used: used_fields(0, input.lots, tried),
         more_used: Folded::new("More materials", "", more_used.collect()),
-        more: Folded::new("Minutes, note", "", more),
+        more: Folded::new("Picture, minutes, note", "", more),
         late: from_paper(&tried.typed, &tried.faults),
     }
 }

@@ -1,10 +1,11 @@
 //! The rows of the page: each value with what was asked, how far off it may be, and what either house has found.
 
 use super::input::Input;
+use crate::app::case_work::CaseWork;
 use crate::app::fit::newest_of;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
-use crate::domain::custody::bench::BenchEntry;
+use crate::domain::custody::bench::{BenchEntry, MeasuredValue};
 use crate::domain::custody::fit::{
     FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts, found_otherwise,
 };
@@ -12,6 +13,7 @@ use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Side;
 use crate::domain::values::evidence::Source;
+use crate::domain::values::measure::Decimal;
 use crate::web::field::FieldView;
 use crate::web::personal_data_check;
 
@@ -75,19 +77,50 @@ fn readings_of(found: &FitFound) -> String {
 }
 
 /// What the newest entry of the bench measured of a value, made to the revision in force.
-fn at_the_bench(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
-    let work = &input.view.work;
+fn read_at_the_bench<'a>(
+    work: &'a CaseWork,
+    line: &FitLine,
+) -> Option<(&'a BenchEntry, &'a MeasuredValue)> {
     let measure = line.value.bench()?;
     let own = |entry: &&BenchEntry| entry.revision == work.case.revision;
     let mut entries = work.state.bench.iter().rev().filter(own);
     entries.find_map(|entry| {
         let mut readings = entry.readings.iter();
         let reading = readings.find(|one| one.measure == measure)?;
-        Some(OtherCell {
-            words: format!("{} {}", reading.value, measure.unit()),
-            detail: format!("one reading, {}", entry.step.shown()),
-            is_off: false,
-        })
+        Some((entry, reading))
+    })
+}
+
+/// What the lab has read of a value: where it checked the work, otherwise at the bench.
+fn read_at_the_lab(work: &CaseWork, line: &FitLine) -> Vec<Decimal> {
+    let checked = read_of(work, Side::Lab, line);
+    match read_at_the_bench(work, line) {
+        Some((_, reading)) if checked.is_empty() => reading.all(),
+        _ => checked,
+    }
+}
+
+/// What a house has read last of a value where it checked the work.
+fn read_of(work: &CaseWork, side: Side, line: &FitLine) -> Vec<Decimal> {
+    let newest = newest_of(work, side).into_iter();
+    let mut newest = newest.filter(|(_, found)| found.value == line.value);
+    newest
+        .next()
+        .map_or_else(Vec::new, |(_, found)| found.readings.clone())
+}
+
+fn at_the_bench(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+    let (entry, reading) = read_at_the_bench(&input.view.work, line)?;
+    let (all, step) = (reading.all(), entry.step.shown());
+    let read: Vec<String> = all.iter().map(ToString::to_string).collect();
+    let unit = reading.measure.unit();
+    Some(OtherCell {
+        words: format!("{} {unit}", read.join("; ")),
+        detail: match all.len() {
+            1 => format!("one reading, {step}"),
+            _ => format!("{}, {step}", line.decided_words(&all)),
+        },
+        is_off: false,
     })
 }
 
@@ -99,7 +132,34 @@ fn sentence(words: &str) -> String {
     }
 }
 
+/// What the other house found, with what its bench has read where its word has no number, and whether both lie apart.
 fn other_cell(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+    let work = &input.view.work;
+    let mut cell = said_by_other(input, line)?;
+    let is_bare = read_of(work, Side::Lab, line).is_empty();
+    if work.side == Side::Office && is_bare && !newest_of(work, Side::Lab).is_empty() {
+        let bench = at_the_bench(input, line).filter(|bench| bench.words != cell.words);
+        let bench = bench.map(|bench| format!("At the bench {} ({}).", bench.words, bench.detail));
+        cell.detail = joined(&cell.detail, &bench.unwrap_or_default());
+    }
+    let (lab, office) = (
+        read_at_the_lab(work, line),
+        read_of(work, Side::Office, line),
+    );
+    cell.detail = joined(&cell.detail, &line.apart_words(&lab, &office));
+    Some(cell)
+}
+
+/// Two sentences, either of which may be empty.
+fn joined(one: &str, other: &str) -> String {
+    match (one, other) {
+        (one, "") => one.to_owned(),
+        ("", other) => other.to_owned(),
+        (one, other) => format!("{} {other}", sentence(one.trim_end_matches('.'))),
+    }
+}
+
+fn said_by_other(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
     let work = &input.view.work;
     let newest = newest_of(work, work.side.other()).into_iter();
     let mut newest = newest.filter(|(_, found)| found.value == line.value);
@@ -147,7 +207,9 @@ fn anyway(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
 
 fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> FitRow {
     let value = line.value;
-    let source = value.source();
+    let source = line
+        .tolerance
+        .map_or(Source::COMMON_PRACTICE, |(_, source)| source);
     let own = typed.iter().find(|one| one.value == value);
     FitRow {
         label: value.shown(),

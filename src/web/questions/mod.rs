@@ -6,6 +6,7 @@ mod page;
 mod second_lab;
 mod value;
 
+pub use self::chosen::choose_pictures;
 use self::input::Input;
 use self::page::{About, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};

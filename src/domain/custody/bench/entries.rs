@@ -1,6 +1,7 @@
 //! What was done at the bench, and by whom the case is done, as the fold keeps it.
 
 use super::measures::MeasuredValue;
+use super::mounting::Mounting;
 use super::steps::BenchStep;
 use super::timers::TimedRun;
 use crate::domain::values::arch::Arches;
@@ -81,6 +82,10 @@ pub struct BenchEntry {
     pub timed: Vec<TimedRun>,
     /// Until when matrix and casts are kept.
     pub keep_until: Option<Date>,
+    /// On what it was mounted.
+    pub mounting: Option<Mounting>,
+    /// The picture that shows it, by the entry that added it.
+    pub picture: Option<EventId>,
     pub note: String,
 }
 
@@ -101,6 +106,8 @@ pub(super) fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
         no_photo: String::new(),
         timed: Vec::new(),
         keep_until: None,
+        mounting: None,
+        picture: None,
         note: String::new(),
     }
 }

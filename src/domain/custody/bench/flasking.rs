@@ -6,11 +6,12 @@ use crate::domain::custody::pictures::{PictureOf, TakenPicture};
 use crate::domain::values::arch::Arches;
 
 /// The newest picture of the cast that is not older than the last set-up of these arches, and still there. A picture of
-/// what was set up otherwise since shows nothing of what goes into the flask.
+/// what was set up otherwise since shows nothing of what goes into the flask, and none that is not newer than finished
+/// work of these arches that has left shows anything of a remake.
 pub fn cast_photographed<'a>(
     entries: &[BenchEntry],
     pictures: &'a [TakenPicture],
-    arches: Arches,
+    (arches, since_ms): (Arches, Option<i64>),
 ) -> Option<&'a TakenPicture> {
     let is_set_up = |one: &&BenchEntry| {
         let concerns = one
@@ -23,7 +24,8 @@ pub fn cast_photographed<'a>(
     let last = entries.iter().filter(is_set_up);
     let last = last.map(|one| one.at.unix_ms).max();
     let shows_it = |one: &&TakenPicture| {
-        let is_since = last.is_none_or(|last| one.at.unix_ms >= last);
+        let is_since = last.is_none_or(|last| one.at.unix_ms >= last)
+            && since_ms.is_none_or(|since| one.at.unix_ms > since);
         one.shows == PictureOf::CastBeforeFlasking && !one.is_erased() && is_since
     };
     let of_it = pictures.iter().filter(shows_it);
@@ -114,7 +116,7 @@ mod tests {
                 .into_iter()
                 .map(|(step, arches, at)| entry(step, arches, at))
                 .collect();
-            let newest = cast_photographed(&entries, &pictures, arches);
+            let newest = cast_photographed(&entries, &pictures, (arches, None));
             assert_eq!(
                 newest.map(|one| one.at.unix_ms),
                 found,
@@ -123,7 +125,9 @@ mod tests {
         }
         let mut erased = picture(Cast, 5);
         erased.hash = ERASED.to_owned();
-        assert_eq!(cast_photographed(&[], &[erased], upper), None);
+        assert_eq!(cast_photographed(&[], &[erased], (upper, None)), None);
+        let of_before = [picture(Cast, 5)];
+        assert_eq!(cast_photographed(&[], &of_before, (upper, Some(5))), None);
     }
 
     proptest! {
@@ -137,10 +141,10 @@ mod tests {
                 .collect();
             let now = times.iter().max().copied().unwrap_or(0) + more;
             let pictures = [picture(PictureOf::CastBeforeFlasking, now)];
-            prop_assert!(cast_photographed(&entries, &pictures, Arches::Upper).is_some());
+            prop_assert!(cast_photographed(&entries, &pictures, (Arches::Upper, None)).is_some());
             entries.push(entry(BenchStep::Reset, Arches::Upper, now + 1));
-            prop_assert!(cast_photographed(&entries, &pictures, Arches::Upper).is_none());
-            prop_assert!(cast_photographed(&entries, &pictures, Arches::Both).is_none());
+            prop_assert!(cast_photographed(&entries, &pictures, (Arches::Upper, None)).is_none());
+            prop_assert!(cast_photographed(&entries, &pictures, (Arches::Both, None)).is_none());
         }
     }
 }

@@ -25,6 +25,9 @@ words_of! {
         Ovd = "OVD",
         CondylarRight = "Condylar, right",
         CondylarLeft = "Condylar, left",
+        LateralRight = "Lateral, right",
+        LateralLeft = "Lateral, left",
+        IncisalTable = "Incisal table",
         UpperSix = "Upper six",
         Midline = "Midline, moved by",
         Overjet = "Overjet",
@@ -98,6 +101,19 @@ const TABLE: &[Row] = &[
         M::CondylarLeft,
         "°",
         "guidance.condylar_left",
+        &[S::Mounted],
+    ),
+    Row(
+        M::LateralRight,
+        "°",
+        "guidance.lateral_right",
+        &[S::Mounted],
+    ),
+    Row(M::LateralLeft, "°", "guidance.lateral_left", &[S::Mounted]),
+    Row(
+        M::IncisalTable,
+        "°",
+        "guidance.incisal_table",
         &[S::Mounted],
     ),
     Row(
@@ -237,16 +253,28 @@ pub fn prescribed(
 pub struct MeasuredValue {
     pub measure: BenchMeasure,
     pub value: Decimal,
+    /// Read once more, and a third time: how well it repeats.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub again: Option<Decimal>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub third: Option<Decimal>,
 }
 
 impl MeasuredValue {
-    /// "Incisal pin 0.5 mm"
+    /// What was read, one after the other.
+    pub fn all(&self) -> Vec<Decimal> {
+        let more = [self.again, self.third].into_iter().flatten();
+        std::iter::once(self.value).chain(more).collect()
+    }
+
+    /// "Incisal pin 0.5 mm"; "OVD 66; 66.5; 66 mm"
     pub fn words(&self) -> String {
         let between = if self.measure.unit() == "°" { "" } else { " " };
+        let read: Vec<String> = self.all().iter().map(ToString::to_string).collect();
         format!(
             "{} {}{between}{}",
             self.measure.shown(),
-            self.value,
+            read.join("; "),
             self.measure.unit()
         )
     }
@@ -299,7 +327,15 @@ mod tests {
         let reading = |measure, text: &str| MeasuredValue {
             measure,
             value: Decimal::parse(text).unwrap(),
+            again: None,
+            third: None,
         };
+        let thrice = MeasuredValue {
+            again: Some(Decimal::parse("66.5").unwrap()),
+            third: Some(Decimal::parse("66").unwrap()),
+            ..reading(M::Ovd, "66")
+        };
+        assert_eq!(thrice.words(), "OVD 66; 66.5; 66 mm");
         assert_eq!(reading(M::Pin, "-0.5").words(), "Incisal pin -0.5 mm");
         assert_eq!(
             reading(M::CureDegrees, "74").words(),

@@ -3,14 +3,18 @@
 mod entries;
 mod flasking;
 mod measures;
+mod mounting;
 mod progress;
+mod scan_words;
 mod steps;
 mod timers;
 
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, check_pan};
 pub use flasking::cast_photographed;
 pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed};
-pub use progress::{BenchLine, BenchProgress, progress};
+pub use mounting::Mounting;
+pub use progress::{BenchLine, BenchProgress, BenchRound, progress};
+pub use scan_words::{ScanWord, USED_MOST};
 pub use steps::{BenchPiece, BenchStep};
 pub use timers::{
     BenchTimer, SECONDS_MOST, TimedRun, TimerState, seconds_of, span, timer_state, timers_of,

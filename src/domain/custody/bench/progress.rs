@@ -2,7 +2,7 @@
 
 use super::entries::BenchEntry;
 use super::steps::{BenchPiece, BenchStep, asked_for};
-use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::arch::Arch;
 
 /// One step with its arches.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,6 +23,43 @@ impl BenchLine<'_> {
             open.collect()
         } else {
             Vec::new()
+        }
+    }
+}
+
+/// The round in which the work for an arch is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BenchRound {
+    pub arch: Arch,
+    /// When the work of the round before it had left the lab; none in the first.
+    pub since_ms: Option<i64>,
+    /// When finished work had left it before; none where none has.
+    pub work_since_ms: Option<i64>,
+    /// Try-ins that came back of the work in hand.
+    pub tries: usize,
+}
+
+impl BenchRound {
+    /// The first round of an arch.
+    pub fn first(arch: Arch) -> BenchRound {
+        BenchRound {
+            arch,
+            since_ms: None,
+            work_since_ms: None,
+            tries: 0,
+        }
+    }
+
+    /// From when on an entry of a step counts: with what the rounds before have done, where each piece that asks for it
+    /// takes that over.
+    fn counts_from(&self, pieces: &[BenchPiece], step: BenchStep) -> Option<i64> {
+        let own = |piece: &&BenchPiece| {
+            piece.arch.is_none_or(|arch| arch == self.arch) && piece.asks(step)
+        };
+        let mut asking = pieces.iter().filter(own).peekable();
+        match asking.peek().is_some() && asking.all(|piece| piece.takes_over(step)) {
+            true => self.work_since_ms,
+            false => self.since_ms,
         }
     }
 }
@@ -62,23 +99,32 @@ impl<'a> BenchProgress<'a> {
     }
 }
 
-fn newest(entries: &[BenchEntry], step: BenchStep, arch: Arch) -> Option<&BenchEntry> {
+fn newest(
+    entries: &[BenchEntry],
+    (step, arch): (BenchStep, Arch),
+    after: Option<i64>,
+) -> Option<&BenchEntry> {
+    let counts = |one: &&BenchEntry| after.is_none_or(|after| one.at.unix_ms > after);
     let of_it = entries
         .iter()
-        .filter(|one| one.step == step && one.arches.treated().contains(&arch));
+        .filter(|one| one.step == step && one.arches.treated().contains(&arch))
+        .filter(counts);
     of_it.max_by_key(|one| one.at.unix_ms)
 }
 
-/// The steps that the pieces ask for, and what else was done.
+/// The steps that the pieces ask for, and what else was done, in the rounds that these arches are in.
 pub fn progress<'a>(
     pieces: &[BenchPiece],
-    arches: Arches,
+    rounds: &[BenchRound],
     entries: &'a [BenchEntry],
 ) -> BenchProgress<'a> {
     let line = |step: BenchStep| {
-        let asked = asked_for(pieces, arches, step);
-        let both = [Arch::Upper, Arch::Lower].into_iter();
-        let with = both.map(|arch| (arch, newest(entries, step, arch)));
+        let arches: Vec<Arch> = rounds.iter().map(|round| round.arch).collect();
+        let asked = asked_for(pieces, &arches, step);
+        let with = rounds.iter().map(|round| {
+            let after = round.counts_from(pieces, step);
+            (round.arch, newest(entries, (step, round.arch), after))
+        });
         let is_told = |(arch, done): &(Arch, Option<&BenchEntry>)| {
             asked.contains(arch) || (asked.is_empty() && done.is_some())
         };
@@ -99,6 +145,7 @@ mod tests {
     use super::*;
     use crate::domain::custody::bench::entries::entry;
     use crate::domain::prescription::Course;
+    use crate::domain::values::arch::Arches;
     use proptest::prelude::*;
 
     fn piece(arch: Option<Arch>, course: Course) -> BenchPiece {
@@ -110,6 +157,44 @@ mod tests {
         }
     }
 
+    fn first(arches: Arches) -> Vec<BenchRound> {
+        let arches = arches.treated().iter();
+        arches.map(|arch| BenchRound::first(*arch)).collect()
+    }
+
+    #[test]
+    fn what_an_earlier_round_has_done_counts_for_the_flask_alone() {
+        let entries = [
+            entry(BenchStep::SetUp, Arches::Upper, 3),
+            entry(BenchStep::TryInChecked, Arches::Upper, 4),
+            entry(BenchStep::Reset, Arches::Upper, 7),
+        ];
+        let second = BenchRound {
+            since_ms: Some(5),
+            ..BenchRound::first(Arch::Upper)
+        };
+        let open = |course, round: BenchRound| {
+            let pieces = [piece(None, course)];
+            let found = progress(&pieces, &[round], &entries);
+            found.open().map(|line| line.step).collect::<Vec<_>>()
+        };
+        assert_eq!(open(Course::Reset, second), [BenchStep::TryInChecked]);
+        let anew = [
+            BenchStep::Mounted,
+            BenchStep::SetUp,
+            BenchStep::TryInChecked,
+        ];
+        assert_eq!(open(Course::SetUp, second), anew);
+        assert!(!open(Course::Copy, second).contains(&BenchStep::SetUp));
+        // Finished work has gone back: a remake begins with the cast.
+        let remake = BenchRound {
+            work_since_ms: Some(8),
+            since_ms: Some(8),
+            ..second
+        };
+        assert_eq!(open(Course::Copy, remake).len(), 8);
+    }
+
     #[test]
     fn one_arch_goes_on_while_the_other_waits() {
         let pieces = [piece(None, Course::Finish)];
@@ -117,7 +202,7 @@ mod tests {
             entry(BenchStep::Flasked, Arches::Both, 1),
             entry(BenchStep::Cured, Arches::Upper, 2),
         ];
-        let found = progress(&pieces, Arches::Both, &entries);
+        let found = progress(&pieces, &first(Arches::Both), &entries);
         let next = found.next().unwrap();
         assert_eq!(
             (next.step, next.open()),
@@ -139,7 +224,7 @@ mod tests {
             entry(BenchStep::Repaired, Arches::Upper, 4),
             entry(BenchStep::Repaired, Arches::Upper, 9),
         ];
-        let found = progress(&pieces, Arches::Upper, &entries);
+        let found = progress(&pieces, &first(Arches::Upper), &entries);
         assert_eq!(found.counts(), (3, 1));
         let mounted = found
             .lines
@@ -159,7 +244,7 @@ mod tests {
 
     #[test]
     fn before_anything_is_ordered_nothing_is_open() {
-        let found = progress(&[], Arches::Both, &[]);
+        let found = progress(&[], &first(Arches::Both), &[]);
         assert_eq!((found.next(), found.counts()), (None, (0, 0)));
     }
 
@@ -179,7 +264,7 @@ mod tests {
         ) {
             let pieces = [piece(None, course)];
             let open = |entries: &[BenchEntry]| {
-                let found = progress(&pieces, arches, entries);
+                let found = progress(&pieces, &first(arches), entries);
                 found.open().map(|line| (line.step, line.open())).collect::<Vec<_>>()
             };
             let (mut before, mut turned) = (usize::MAX, entries.clone());

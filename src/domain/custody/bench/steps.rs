@@ -6,7 +6,7 @@
 
 use crate::domain::form::choice_field;
 use crate::domain::prescription::Course;
-use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
@@ -126,6 +126,12 @@ impl BenchPiece {
         }
     }
 
+    /// Whether what the rounds before have done of a step counts for this piece: where it goes as far as the flask, all
+    /// that is done before the flask. Common practice, no source: nobody pours a cast anew because a try-in was looked at.
+    pub fn takes_over(&self, step: BenchStep) -> bool {
+        step < BenchStep::Flasked && self.marked(BenchStep::Flasked)
+    }
+
     fn marked(&self, step: BenchStep) -> bool {
         let hand = BenchPiece {
             by_machine: false,
@@ -135,16 +141,15 @@ impl BenchPiece {
     }
 }
 
-/// The arches of which these pieces ask a step, of those that the case treats.
-pub fn asked_for(pieces: &[BenchPiece], arches: Arches, step: BenchStep) -> Vec<Arch> {
+/// The arches of these of which the pieces ask a step.
+pub fn asked_for(pieces: &[BenchPiece], arches: &[Arch], step: BenchStep) -> Vec<Arch> {
     let is_asked = |arch: &Arch| {
         let mut of_arch = pieces
             .iter()
             .filter(|piece| piece.arch.is_none_or(|own| own == *arch));
         of_arch.any(|piece| piece.asks(step))
     };
-    let treated = arches.treated().iter();
-    treated.copied().filter(is_asked).collect()
+    arches.iter().copied().filter(is_asked).collect()
 }
 
 #[cfg(test)]
@@ -201,6 +206,24 @@ mod tests {
     }
 
     #[test]
+    fn what_goes_into_the_flask_takes_over_what_earlier_rounds_have_done() {
+        let takes = |course, step| piece(course).takes_over(step);
+        for course in [Course::Copy, Course::Immediate, Course::Everything] {
+            assert!(takes(course, BenchStep::CastPoured) && takes(course, BenchStep::SetUp));
+            assert!(!takes(course, BenchStep::Flasked) && !takes(course, BenchStep::Finished));
+        }
+        for course in [Course::Rims, Course::SetUp, Course::Reset, Course::Reline] {
+            assert!(BenchStep::ALL.iter().all(|step| !takes(course, *step)));
+        }
+        // A machine sets no flask up, and the cast is poured already all the same.
+        let milled = BenchPiece {
+            by_machine: true,
+            ..piece(Course::Single)
+        };
+        assert!(milled.takes_over(BenchStep::Mounted));
+    }
+
+    #[test]
     fn a_machine_flasks_nothing_and_an_order_can_leave_the_remount_out() {
         let milled = BenchPiece {
             by_machine: true,
@@ -245,14 +268,14 @@ mod tests {
             of(Arch::Upper, Course::Finish),
             of(Arch::Lower, Course::Reline),
         ];
-        let asked = |step| asked_for(&pieces, Arches::Both, step);
+        let asked = |step| asked_for(&pieces, &[Arch::Upper, Arch::Lower], step);
         assert_eq!(asked(BenchStep::Flasked), [Arch::Upper]);
         assert_eq!(asked(BenchStep::Relined), [Arch::Lower]);
         assert_eq!(asked(BenchStep::Finished), [Arch::Upper, Arch::Lower]);
         assert_eq!(
-            asked_for(&pieces, Arches::Upper, BenchStep::Finished),
+            asked_for(&pieces, &[Arch::Upper], BenchStep::Finished),
             [Arch::Upper]
         );
-        assert_eq!(asked_for(&[], Arches::Both, BenchStep::Finished), []);
+        assert_eq!(asked_for(&[], &[Arch::Upper], BenchStep::Finished), []);
     }
 }

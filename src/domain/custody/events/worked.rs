@@ -1,7 +1,10 @@
 //! A step was done at the bench.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use crate::domain::custody::bench::{BenchEntry, BenchStep, MeasuredValue, TimedRun, UsedLot};
+use super::pictured::known_picture;
+use crate::domain::custody::bench::{
+    BenchEntry, BenchStep, MeasuredValue, Mounting, TimedRun, UsedLot,
+};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -11,7 +14,7 @@ use crate::domain::custody::state::{Holder, State};
 use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::whole_day;
 use serde::{Deserialize, Serialize};
 
@@ -41,6 +44,12 @@ pub struct Worked {
     /// Until when matrix and casts are kept; said when the work is finished.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub keep_until: Option<Day>,
+    /// On what the casts were mounted; said of mounting only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mounting: Option<Mounting>,
+    /// A picture that shows it, by the entry that added it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<EventId>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
 }
@@ -55,9 +64,14 @@ impl Constants for Worked {
         "arches",
         "readings/*/measure",
         "readings/*/value",
+        "readings/*/again",
+        "readings/*/third",
         "timed/*/timer",
         "timed/*/arch",
         "keep_until",
+        "mounting/instrument",
+        "mounting/plane",
+        "picture",
     ];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/used/*/material", "material"),
@@ -140,6 +154,11 @@ impl EventKind for Worked {
                 }
             }
         }
+        if self.mounting.is_some() && self.step != BenchStep::Mounted {
+            let sentence = "On what the casts stand is said when they are mounted.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
+        known_picture(proposal, self.picture.as_ref());
         self.check_keeping(proposal);
         self.check_holds(proposal);
     }
@@ -159,6 +178,8 @@ impl EventKind for Worked {
             no_photo: self.no_photo.clone(),
             timed: self.timed.clone(),
             keep_until: self.keep_until.map(Day::date),
+            mounting: self.mounting,
+            picture: self.picture.clone(),
             note: self.note.clone(),
         });
     }
@@ -171,6 +192,7 @@ impl EventKind for Worked {
         );
         // How long it took is the lab's own.
         let mut details: Vec<String> = self.readings.iter().map(MeasuredValue::words).collect();
+        details.extend(self.mounting.iter().flat_map(Mounting::words));
         details.extend(self.used.iter().map(UsedLot::words));
         details.extend(self.timed.iter().map(TimedRun::words));
         match self.photographed {
@@ -187,6 +209,9 @@ impl EventKind for Worked {
             self.keep_until
                 .map(|day| format!("Matrix and casts are kept until {}", whole_day(day.date()))),
         );
+        if self.picture.is_some() {
+            details.push("With a picture".to_owned());
+        }
         details.push(self.note.clone());
         (what, details)
     }

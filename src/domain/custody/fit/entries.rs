@@ -5,7 +5,7 @@ use super::values::FitValue;
 use crate::domain::form::choice_field;
 use crate::domain::people::party::Side;
 use crate::domain::trade::conformity::{Decided, Tolerated, decide};
-use crate::domain::trade::repeated::Estimate;
+use crate::domain::trade::repeated::{Estimate, apart, estimate};
 use crate::domain::values::ids::EventId;
 use crate::domain::values::measure::{Decimal, show_hundredths, tenths};
 use crate::domain::values::moment::Moment;
@@ -98,7 +98,7 @@ impl FitLine {
     /// How far off it may be; none where no single number was asked.
     pub fn within(&self) -> Option<Decimal> {
         self.number?;
-        self.value.within().map(Decimal::from_hundredths)
+        self.tolerance.map(|(within, _)| within)
     }
 
     /// What readings of it come to; none where nothing was read, or nothing is measured.
@@ -110,6 +110,23 @@ impl FitLine {
         };
         let readings: Vec<f64> = readings.iter().map(|one| one.to_f64()).collect();
         decide(&readings, wanted)
+    }
+
+    /// The value that repeated readings of it give; none of fewer than two.
+    pub fn estimated(&self, readings: &[Decimal]) -> Option<Estimate> {
+        let step = Decimal::from_hundredths(self.value.step()).to_f64();
+        let readings: Vec<f64> = readings.iter().map(|one| one.to_f64()).collect();
+        estimate(&readings, step)
+    }
+
+    /// Said where readings of one thing by two lie further apart than both plus-minus allow; empty otherwise.
+    pub fn apart_words(&self, one: &[Decimal], other: &[Decimal]) -> String {
+        let both = self.estimated(one).zip(self.estimated(other));
+        let found = both.and_then(|(one, other)| apart(one, other));
+        found.map_or_else(String::new, |found| {
+            let (found, unit) = (tenths(found), self.value.unit());
+            format!("Lab and office lie {found} {unit} apart, more than both plus-minus allow.")
+        })
     }
 
     /// "66.2 ± 0.6 mm: inside the tolerance", or why nothing is told.
@@ -228,12 +245,14 @@ pub fn fit_counts<'a>(found: impl IntoIterator<Item = &'a FitFound>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::values::evidence::Source;
 
     fn line(number: Option<i64>) -> FitLine {
         FitLine {
             value: FitValue::Ovd,
             asked: "66 mm".to_owned(),
             number: number.map(Decimal::from_hundredths),
+            tolerance: Some((Decimal::from_hundredths(100), Source::COMMON_PRACTICE)),
         }
     }
 

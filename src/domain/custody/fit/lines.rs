@@ -4,6 +4,7 @@ use super::values::FitValue;
 use crate::domain::custody::bench::BenchPiece;
 use crate::domain::form::Cell;
 use crate::domain::prescription::{MeasuredAt, Prescription, VerticalOrder};
+use crate::domain::values::evidence::Source;
 use crate::domain::values::measure::{Decimal, Mm, parse_hundredths};
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words::counted;
@@ -16,6 +17,8 @@ pub struct FitLine {
     pub asked: String,
     /// The number that was asked; none where it is looked at, or where no single number was asked.
     pub number: Option<Decimal>,
+    /// How far off it may be in the work that is ordered, and where that comes from; none where it is looked at.
+    pub tolerance: Option<(Decimal, Source)>,
 }
 
 /// The units that stand behind numbers as they are shown.
@@ -122,6 +125,9 @@ pub fn fit_lines(rx: &Prescription, numbering: Numbering, pieces: &[BenchPiece])
             value,
             asked: words(value, &own, number)?,
             number: number.map(Decimal::from_hundredths),
+            tolerance: value
+                .tolerance(pieces)
+                .map(|(within, source)| (Decimal::from_hundredths(within), source)),
         })
     };
     let seen = FitValue::ALL.iter().copied();
@@ -259,7 +265,10 @@ mod tests {
             let pieces = [BenchPiece { arch: None, course, by_machine: false, without_remount: false }];
             let all = fit_lines(&rx, Numbering::Iso3950, &[]);
             let own = fit_lines(&rx, Numbering::Iso3950, &pieces);
-            prop_assert!(own.iter().all(|line| all.contains(line)));
+            // A kind of work may bear more of the same.
+            let told = |line: &FitLine| (line.value, line.asked.clone(), line.number);
+            let of_all: Vec<_> = all.iter().map(told).collect();
+            prop_assert!(own.iter().all(|line| of_all.contains(&told(line))));
             for line in &all {
                 prop_assert!(!line.asked.is_empty());
                 let is_asked = line.value.fields().iter().any(|key| {

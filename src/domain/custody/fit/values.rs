@@ -207,6 +207,20 @@ const TABLE: &[Row] = &[
     Row(V::Marking, TOGETHER, &["marking.text", "marking.place"], 0, 0, None, Seen::Resin),
 ];
 
+/// Where a kind of work bears more, or less, than the table says: value, course, the most that it may be off in
+/// hundredths, and the source. Rims are cut and built up in the mouth, and wax is moved at the chair: common practice, no
+/// source.
+const EXCEPTIONS: &[(FitValue, Course, i64, Source)] = &[
+    (V::Ovd, Course::Rims, 200, Source::COMMON_PRACTICE),
+    (V::Midline, Course::Rims, 200, Source::COMMON_PRACTICE),
+    (V::IncisalShow, Course::Rims, 200, Source::COMMON_PRACTICE),
+    (V::PlaneTilt, Course::Rims, 200, Source::COMMON_PRACTICE),
+    (V::Overjet, Course::SetUp, 100, Source::COMMON_PRACTICE),
+    (V::Overbite, Course::SetUp, 100, Source::COMMON_PRACTICE),
+    (V::Overjet, Course::Reset, 100, Source::COMMON_PRACTICE),
+    (V::Overbite, Course::Reset, 100, Source::COMMON_PRACTICE),
+];
+
 /// The teaching value of 2 to 4 mm is one of 3 mm with a millimetre to each side.
 const TEACHING: Source = Source::published("teaching value, 2 to 4 mm, as told by Mohindra");
 
@@ -228,6 +242,20 @@ impl FitValue {
     /// The most that it may be off, in hundredths; none where it is looked at and not measured.
     pub fn within(self) -> Option<i64> {
         self.row().map(|row| row.3).filter(|within| *within > 0)
+    }
+
+    /// The most that it may be off in these pieces of work, in hundredths, and where that comes from: of several that
+    /// show it, what the strictest bears.
+    pub fn tolerance(self, pieces: &[BenchPiece]) -> Option<(i64, Source)> {
+        let plain = (self.within()?, self.source());
+        let of_course = |piece: &BenchPiece| {
+            let mut own = EXCEPTIONS.iter();
+            let own = own.find(|one| one.0 == self && one.1 == piece.course);
+            own.map_or(plain, |(_, _, within, source)| (*within, *source))
+        };
+        let shown = pieces.iter().filter(|piece| self.is_seen_in(&[**piece]));
+        let strictest = shown.map(of_course).min_by_key(|(within, _)| *within);
+        Some(strictest.unwrap_or(plain))
     }
 
     /// Where its tolerance comes from.
@@ -307,6 +335,36 @@ mod tests {
 
     fn kind(key: &str) -> Kind {
         spec(key).unwrap_or_else(|| panic!("{key}")).kind
+    }
+
+    #[test]
+    fn a_kind_of_work_bears_its_own_and_of_two_the_stricter_counts() {
+        let piece = |arch, course| BenchPiece {
+            arch: Some(arch),
+            course,
+            by_machine: false,
+            without_remount: false,
+        };
+        let within = |value: FitValue, pieces: &[BenchPiece]| {
+            value.tolerance(pieces).map(|(within, _)| within)
+        };
+        let (rims, finish) = (
+            piece(Arch::Upper, Course::Rims),
+            piece(Arch::Lower, Course::Finish),
+        );
+        assert_eq!(within(V::Ovd, &[rims]), Some(200));
+        assert_eq!(within(V::Ovd, &[finish]), Some(100));
+        assert_eq!(within(V::Ovd, &[rims, finish]), Some(100));
+        assert_eq!(within(V::Ovd, &[]), Some(100));
+        // The lower says nothing of the upper's midline.
+        assert_eq!(within(V::Midline, &[rims, finish]), Some(200));
+        assert_eq!(within(V::Shade, &[rims]), None);
+        for (value, course, own, _) in EXCEPTIONS {
+            let piece = piece(Arch::Upper, *course);
+            assert!(value.is_seen_in(&[piece]), "{value:?}: nobody would see it");
+            assert_ne!(value.within(), Some(*own), "{value:?}: no exception");
+            assert!(value.step() < *own, "{value:?}");
+        }
     }
 
     #[test]

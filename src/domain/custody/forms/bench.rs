@@ -2,10 +2,13 @@
 
 use super::from_paper::FromPaper;
 use super::shared::{TEXT_MOST, without_unit};
-use crate::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, PAN_MOST, UsedLot};
+use crate::domain::custody::bench::{
+    BenchMeasure, BenchStep, MeasuredValue, Mounting, PAN_MOST, UsedLot,
+};
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
 };
+use crate::domain::prescription::{ArticulatorClass, ReferencePlane};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::measure::{Decimal, Minutes, show_hundredths};
@@ -30,6 +33,9 @@ command! {
     bench_shown: String = Kind::Hidden, "", "";
     no_photo: String = text(TEXT_MOST), "Without a picture: why", "";
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
+    instrument: Option<ArticulatorClass> = ArticulatorClass::KIND, "Articulator it stands in", "";
+    mounted_plane: Option<ReferencePlane> = ReferencePlane::KIND, "Plane it was mounted to", "";
+    step_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
     bench_note: String = long(TEXT_MOST), "Note", "Nothing that names anybody.";
 }
@@ -53,6 +59,8 @@ command! {
     /// One measured value.
     MeasuredForm;
     measured: Option<Decimal> = number(-50, 3000), "Measured", "";
+    measured_again: Option<Decimal> = number(-50, 3000), "Measured again", "", key "again";
+    measured_third: Option<Decimal> = number(-50, 3000), "Measured a third time", "", key "third";
 }
 
 command! {
@@ -92,6 +100,10 @@ pub struct WorkForm {
     pub no_photo: String,
     /// Until when matrix and casts are kept; asked at the end of the work.
     pub keep_until: Option<Day>,
+    /// On what the casts were mounted; asked of mounting.
+    pub mounting: Option<Mounting>,
+    /// A picture of the case that shows it; empty where none does.
+    pub picture: String,
     pub minutes: Option<u32>,
     pub note: String,
     pub readings: Vec<MeasuredValue>,
@@ -109,15 +121,28 @@ fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
         let Some(form) = MeasuredForm::read_under(&bare, &under, faults) else {
             continue;
         };
-        let Some(value) = form.measured else { continue };
+        let rows = [
+            (MeasuredForm::measured(), form.measured),
+            (MeasuredForm::measured_again(), form.measured_again),
+            (MeasuredForm::measured_third(), form.measured_third),
+        ];
         let (least, most) = measure.limits();
-        if !(least..=most).contains(&value.hundredths()) {
-            let (least, most) = (show_hundredths(least), show_hundredths(most));
-            let message = format!("From {least} to {most} {}.", measure.unit());
-            let key = format!("{under}{}", MeasuredForm::measured().key);
-            faults.push(Fault::new(key, message));
+        for (spec, value) in rows {
+            if value.is_some_and(|value| !(least..=most).contains(&value.hundredths())) {
+                let (least, most) = (show_hundredths(least), show_hundredths(most));
+                let message = format!("From {least} to {most} {}.", measure.unit());
+                faults.push(Fault::new(format!("{under}{}", spec.key), message));
+            }
         }
-        readings.push(MeasuredValue { measure, value });
+        // Whichever boxes they stand in, the first number is the first reading.
+        let mut read = rows.iter().filter_map(|(_, value)| *value);
+        let Some(value) = read.next() else { continue };
+        readings.push(MeasuredValue {
+            measure,
+            value,
+            again: read.next(),
+            third: read.next(),
+        });
     }
     readings
 }
@@ -178,6 +203,8 @@ impl Form for WorkForm {
             shown: form.bench_shown,
             no_photo: form.no_photo,
             keep_until: form.keep_until,
+            mounting: Mounting::of(form.instrument, form.mounted_plane),
+            picture: form.step_picture,
             minutes: form.worked_minutes,
             note: form.bench_note,
             readings,

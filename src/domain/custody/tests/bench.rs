@@ -1,6 +1,9 @@
 //! The bench: pan and technician, steps that are done, and entries that were mistakes.
 
 use super::*;
+use crate::domain::custody::agenda::OrderedWork;
+use crate::domain::custody::bench::BenchPiece;
+use crate::domain::prescription::{Course, OrderKind, Stage};
 use CustodyRule::{A, Form, Held, I, J, Question as Waiting, Right, Stopped as IsStopped};
 
 fn assigned(pan: &str, technician: Option<&str>) -> What {
@@ -22,6 +25,8 @@ fn worked(step: BenchStep, arches: Arches) -> What {
         no_photo: String::new(),
         timed: Vec::new(),
         keep_until: None,
+        mounting: None,
+        picture: None,
         note: String::new(),
     })
 }
@@ -275,8 +280,7 @@ fn a_code_is_enough_for_entries_of_the_bench_and_for_nothing_that_signs_or_hands
 
 #[test]
 fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_in_the_mouth() {
-    use crate::domain::custody::bench::{BenchPiece, progress};
-    use crate::domain::prescription::Course;
+    use crate::domain::custody::bench::{BenchRound, progress};
     let mut world = World::begun();
     let ordered = Ordered {
         revision: 1,
@@ -304,7 +308,8 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
     world.does(&tom(), received("h1", Side::Lab, &items));
     // The impression is of the upper; what is of no arch keeps none back.
     assert_eq!(aside(&world), [Arch::Upper]);
-    let found_now = progress(&ordered.bench, Arches::Both, &[]).without(&aside(&world));
+    let rounds = treated.map(BenchRound::first);
+    let found_now = progress(&ordered.bench, &rounds, &[]).without(&aside(&world));
     let next = found_now.next().expect("a step");
     assert_eq!(next.open(), [Arch::Lower]);
     assert!(first(&world).next.is_some());
@@ -360,4 +365,145 @@ fn work_that_was_made_before_the_revision_in_force_is_asked_about_once() {
     assert_eq!(older(&world, &second), ["final lower"]);
     world.sends(&tom(), "h9", &["final lower"]);
     assert_eq!(older(&world, &second), Vec::<&str>::new());
+}
+
+/// The steps that are open for the upper.
+fn open_steps(world: &World, ordered: &Ordered) -> Vec<BenchStep> {
+    let case = world.case_state();
+    let found = at_the_bench(ordered, &world.items, &case, Arches::Upper);
+    found.open().map(|line| line.step).collect()
+}
+
+/// Orders a course for the upper, a minute later.
+fn orders(world: &mut World, before: &Ordered, course: Course, stage: Stage) -> Ordered {
+    world.now_ms += MINUTE_MS;
+    Ordered {
+        revision: before.revision + 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        work: vec![OrderedWork {
+            arch: Some(Arch::Upper),
+            stage,
+        }],
+        bench: vec![BenchPiece {
+            arch: Some(Arch::Upper),
+            course,
+            by_machine: false,
+            without_remount: false,
+        }],
+        ..Ordered::default()
+    }
+}
+
+/// Does every step that is open, after a minute.
+fn does_all(world: &mut World, ordered: &Ordered) {
+    for step in open_steps(world, ordered) {
+        world.now_ms += MINUTE_MS;
+        let what = match step {
+            BenchStep::Flasked => flasked(Some(true), ""),
+            step => worked(step, Arches::Upper),
+        };
+        world.does(&tom(), what);
+    }
+    assert_eq!(open_steps(world, ordered), []);
+}
+
+/// The lab sends something, the office receives it and sends it back.
+fn goes_and_comes(world: &mut World, round: &str, thing: &str) {
+    let (out, back) = (format!("o{round}"), format!("b{round}"));
+    world.does(&tom(), disinfected(thing));
+    world.sends(&tom(), &out, &[thing]);
+    world.takes(&anna(), &out, &[thing]);
+    world.does(&anna(), disinfected(thing));
+    world.sends(&anna(), &back, &[thing]);
+    world.takes(&tom(), &back, &[thing]);
+}
+
+#[test]
+fn each_round_asks_its_own_steps_and_a_remake_all_of_them() {
+    use BenchStep::{CastPoured, Matrix, Reset, SetUp, TryInChecked};
+    let mut world = World::bare(Arches::Upper);
+    world.does(&anna(), registered("bite", Side::Office, false));
+    let first = orders(&mut world, &Ordered::default(), Course::SetUp, Stage::TryIn);
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    does_all(&mut world, &first);
+    world.does(&tom(), registered("try-in upper", Side::Lab, false));
+    goes_and_comes(&mut world, "1", "try-in upper");
+    // Back at the lab, and nothing newer is ordered: nothing is open again.
+    assert_eq!(open_steps(&world, &first), []);
+    let second = orders(&mut world, &first, Course::Reset, Stage::Reset);
+    assert_eq!(open_steps(&world, &second), [Reset, TryInChecked]);
+    does_all(&mut world, &second);
+    goes_and_comes(&mut world, "2", "try-in upper");
+    let third = orders(&mut world, &second, Course::Reset, Stage::Reset);
+    assert_eq!(open_steps(&world, &third), [Reset, TryInChecked]);
+    let case = world.case_state();
+    let round = rounds(&third, &world.items, &case, &[Arch::Upper]);
+    assert_eq!(round.first().map(|one| one.tries), Some(2));
+    does_all(&mut world, &third);
+    goes_and_comes(&mut world, "3", "try-in upper");
+    // What was set up and tried in is flasked: it is not set up anew.
+    let last = orders(&mut world, &third, Course::Copy, Stage::Process);
+    let open = open_steps(&world, &last);
+    assert!(
+        open.starts_with(&[CastPoured, Matrix, BenchStep::Flasked]),
+        "{open:?}"
+    );
+    assert!(!open.contains(&SetUp), "{open:?}");
+    does_all(&mut world, &last);
+    // A newer revision before the work has left changes nothing of what is done.
+    let amended = orders(&mut world, &last, Course::Copy, Stage::Process);
+    assert_eq!(open_steps(&world, &amended), []);
+    world.does(&tom(), registered("final upper", Side::Lab, false));
+    world.does(&tom(), disinfected("final upper"));
+    world.does(&tom(), packed("o4", &["final upper"], Side::Lab));
+    let packed_now = orders(&mut world, &amended, Course::Copy, Stage::Process);
+    assert_eq!(open_steps(&world, &packed_now), [], "it has not left");
+    world.does(&tom(), picked_up("o4", &["final upper"], 1));
+    world.takes(&anna(), "o4", &["final upper"]);
+    // A correction of what came back is no new work; a remake is all of it.
+    let corrected = orders(&mut world, &amended, Course::Copy, Stage::Process);
+    assert_eq!(open_steps(&world, &corrected), []);
+    let remake = Ordered {
+        kind: Some(OrderKind::Remake),
+        ..corrected
+    };
+    assert_eq!(open_steps(&world, &remake).len(), 8);
+}
+
+#[test]
+fn a_round_of_one_arch_says_nothing_of_the_other() {
+    let mut world = World::bare(Arches::Both);
+    world.does(&anna(), registered("bite", Side::Office, false));
+    let mut first = orders(&mut world, &Ordered::default(), Course::SetUp, Stage::TryIn);
+    first.bench[0].arch = None;
+    first.work[0].arch = None;
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    for step in [
+        BenchStep::Mounted,
+        BenchStep::SetUp,
+        BenchStep::TryInChecked,
+    ] {
+        world.now_ms += MINUTE_MS;
+        world.does(&tom(), worked(step, Arches::Both));
+    }
+    world.does(&tom(), registered("try-in upper", Side::Lab, false));
+    goes_and_comes(&mut world, "1", "try-in upper");
+    let mut second = orders(&mut world, &first, Course::Reset, Stage::Reset);
+    second.bench.push(BenchPiece {
+        arch: Some(Arch::Lower),
+        ..first.bench[0]
+    });
+    let case = world.case_state();
+    let found = at_the_bench(&second, &world.items, &case, Arches::Both);
+    let open: Vec<_> = found.open().map(|line| (line.step, line.open())).collect();
+    let upper = vec![Arch::Upper];
+    assert_eq!(
+        open,
+        [
+            (BenchStep::Reset, upper.clone()),
+            (BenchStep::TryInChecked, upper)
+        ]
+    );
 }

@@ -334,6 +334,8 @@ fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
             no_photo: String::new(),
             timed: Vec::new(),
             keep_until: None,
+            mounting: None,
+            picture: None,
             note: String::new(),
         })
     };

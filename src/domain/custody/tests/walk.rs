@@ -551,6 +551,8 @@ impl Move {
                 no_photo: text(self.bit(2)),
                 timed: Vec::new(),
                 keep_until: None,
+                mounting: None,
+                picture: None,
                 note: text(self.bit(3)),
             }),
         }

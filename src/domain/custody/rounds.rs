@@ -1,0 +1,146 @@
+//! Which round at the bench the work for an arch is in. A return of work ends a round once something newer is ordered:
+//! what was done before it is not done for what is asked now.
+
+use super::bench::{BenchProgress, BenchRound, cast_photographed, progress};
+use super::case_state::CaseState;
+use super::handoff::Handoff;
+use super::item::{Item, ItemKind};
+use super::ordered::Ordered;
+use super::pictures::TakenPicture;
+use super::pieces::only_returns;
+use super::purpose::Purpose;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::{OrderKind, Stage};
+use crate::domain::values::arch::{Arch, Arches};
+
+/// When a handoff left its sender; none while it waits there, or was taken back.
+fn left_ms(one: &Handoff) -> Option<i64> {
+    let at = one.picked_up.as_ref().map_or(one.released_at, |one| one.at);
+    (!one.is_packed() && one.voided.is_none()).then_some(at.unix_ms)
+}
+
+struct Look<'a> {
+    ordered: &'a Ordered,
+    items: &'a [Item],
+    case: &'a CaseState,
+    arch: Arch,
+}
+
+impl<'a> Look<'a> {
+    /// The things of this arch in a handoff.
+    fn sent(&self, one: &'a Handoff) -> impl Iterator<Item = &'a Item> {
+        let items = |tag| self.items.iter().find(move |item| item.tag == tag);
+        let sent = one
+            .sent
+            .iter()
+            .filter_map(move |sent| items(sent.tag.clone()));
+        let arch = self.arch;
+        sent.filter(move |item| item.arch == Some(arch))
+    }
+
+    /// A copy that is made beside a denture goes ahead of it, and ends nothing.
+    fn is_ahead(&self, item: &Item) -> bool {
+        let mut work = self.ordered.work.iter();
+        item.kind == ItemKind::Duplicate
+            && work.any(|work| {
+                let is_of_it = work.arch.is_none_or(|own| own == self.arch);
+                is_of_it && !matches!(work.stage, Stage::Duplicate | Stage::Reline | Stage::Repair)
+            })
+    }
+
+    /// Whether the lab hands over with it what it has made or mended for this arch.
+    fn brings_work(&self, one: &'a Handoff) -> bool {
+        let is_work = |item: &Item| {
+            let state = self.case.item(&item.tag);
+            let is_made = item.kind.is_made_for_the_mouth()
+                && state.is_some_and(|state| state.home == Side::Lab)
+                && !self.is_ahead(item);
+            let is_mended = item.kind.is_wearable() && one.purpose_code == Some(Purpose::Finished);
+            // A tray has no kind of its own.
+            let is_tray = item.kind == ItemKind::Other && one.purpose_code == Some(Purpose::Record);
+            is_made || is_mended || is_tray
+        };
+        one.to == Side::Office && !only_returns(one) && self.sent(one).any(is_work)
+    }
+
+    fn has(&self, one: &'a Handoff, kind: ItemKind) -> bool {
+        self.sent(one).any(|item| item.kind == kind)
+    }
+
+    /// Whether something newer was ordered than what this brought. To finished work a newer revision orders nothing by
+    /// itself: it is a remake, or something is sent for it.
+    fn is_over(&self, one: &'a Handoff, left: i64) -> bool {
+        let is_newer = self.ordered.since.is_some_and(|at| at.unix_ms > left);
+        let was_sent = || {
+            let mut later = self.case.handoffs.iter();
+            later.any(|sent| {
+                let is_later = left_ms(sent).is_some_and(|at| at > left);
+                sent.to == Side::Lab && is_later && !only_returns(sent)
+            })
+        };
+        let is_final = self.has(one, ItemKind::FinalDenture);
+        is_newer && (!is_final || self.ordered.kind == Some(OrderKind::Remake) || was_sent())
+    }
+
+    fn round(&self) -> BenchRound {
+        let handoffs = self.case.handoffs.iter();
+        let over: Vec<(&Handoff, i64)> = handoffs
+            .filter(|one| self.brings_work(one))
+            .filter_map(|one| Some((one, left_ms(one)?)))
+            .filter(|(one, left)| self.is_over(one, *left))
+            .collect();
+        let finals = over
+            .iter()
+            .filter(|(one, _)| self.has(one, ItemKind::FinalDenture));
+        let work_since_ms = finals.map(|(_, left)| *left).max();
+        let is_since = |left: i64| work_since_ms.is_none_or(|since| left > since);
+        let tries = over
+            .iter()
+            .filter(|(one, left)| is_since(*left) && self.has(one, ItemKind::TryIn));
+        BenchRound {
+            arch: self.arch,
+            since_ms: over.iter().map(|(_, left)| *left).max(),
+            work_since_ms,
+            tries: tries.count(),
+        }
+    }
+}
+
+/// The round of each of these arches.
+pub fn rounds(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    arches: &[Arch],
+) -> Vec<BenchRound> {
+    let look = |&arch: &Arch| Look {
+        ordered,
+        items,
+        case,
+        arch,
+    };
+    arches.iter().map(|arch| look(arch).round()).collect()
+}
+
+/// What is done, next and open at the bench of a case, in the round in hand.
+pub fn at_the_bench<'a>(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &'a CaseState,
+    arches: Arches,
+) -> BenchProgress<'a> {
+    let rounds = rounds(ordered, items, case, arches.treated());
+    progress(&ordered.bench, &rounds, &case.bench)
+}
+
+/// The picture of what goes into the flask for these arches; none where none was taken since the last set-up.
+pub fn photographed<'a>(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &'a CaseState,
+    arches: Arches,
+) -> Option<&'a TakenPicture> {
+    let rounds = rounds(ordered, items, case, arches.treated()).into_iter();
+    let since_ms = rounds.filter_map(|round| round.work_since_ms).max();
+    cast_photographed(&case.bench, &case.pictures, (arches, since_ms))
+}

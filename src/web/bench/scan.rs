@@ -1,0 +1,251 @@
+//! Scans on the page of a case at the bench. The scan box belongs to the form of the step, so that nothing typed is lost:
+//! a word of the card does there what a touch would, without a script. Anything else is looked up as everywhere.
+
+use super::page::{Asked, BenchPage};
+use super::shown::shown;
+use super::step::StepView;
+use crate::app::{App, AppError, Person, bench_timers};
+use crate::domain::custody::bench::{BenchStep, BenchTimer, ScanWord};
+use crate::domain::custody::forms::{StartTimerForm, StepForm, UsedForm};
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::CaseNumber;
+use crate::web::error::WebError;
+use crate::web::extract::{Typed, encode};
+use crate::web::frame::{page, page_with, see_other};
+use crate::web::tried::Tried;
+use crate::web::typed_form::TypedForm;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// What was scanned, and the button that takes it.
+const SCAN: &str = "q";
+const BUTTON: &str = "go";
+/// The field that takes digits, or a lot.
+const INTO: &str = "scan_into";
+/// The ticks that the page asks for.
+const ASKED: &str = "scan_asked";
+
+/// Where a word of the card leads from any page; none for one that is of a step.
+pub fn leads_to(word: ScanWord, case: Option<&CaseNumber>) -> Option<String> {
+    let case = case.map(|number| format!("/cases/{}", number.as_str()));
+    match (word, case) {
+        (ScanWord::List, _) => Some("/bench".to_owned()),
+        (ScanWord::Another, Some(case)) => {
+            let back = encode(&format!("{case}/bench"));
+            Some(format!("/bench/who?next={back}"))
+        }
+        (ScanWord::Another, None) => Some("/bench/who".to_owned()),
+        (ScanWord::Ask, Some(case)) => Some(format!("{case}/questions#ask")),
+        (ScanWord::Step(step), Some(case)) => Some(format!("{case}/bench?step={}", step.word())),
+        _ => None,
+    }
+}
+
+/// What a scan on the page of the bench is answered with; none where the step is to be entered as it stands there.
+pub async fn answer(
+    (app, person, number): (&App, &Person, &CaseNumber),
+    form: &mut Typed,
+) -> Result<Option<Response>, WebError> {
+    let mut taken = |key: &str| form.0.remove(key).unwrap_or_default();
+    let (scanned, into, asked) = (taken(SCAN), taken(INTO), taken(ASKED));
+    taken(BUTTON);
+    let scanned = scanned.trim();
+    let word = ScanWord::parse(scanned);
+    if scanned.is_empty() || word == Some(ScanWord::Done) {
+        return Ok(None);
+    }
+    if let Some(to) = word.and_then(|word| leads_to(word, Some(number))) {
+        return Ok(Some(see_other(&to)));
+    }
+    let is_lot = into.ends_with(UsedForm::lot().key);
+    if word.is_none() && !is_lot {
+        let to = format!("/find?q={}", encode(scanned));
+        return Ok(Some(see_other(&to)));
+    }
+    let at = (app, person, number);
+    let before = read_again(at, &form.0).await?;
+    let mut into = into;
+    if let Some(ScanWord::Timer(timer)) = word {
+        return started(at, form, (timer, &before, into)).await.map(Some);
+    }
+    let said = match (&before.step, word) {
+        (Some(step), Some(word)) => apply((word, &asked), &mut into, &mut form.0, step),
+        (Some(_), None) => {
+            let lot = scanned.to_owned();
+            let said = format!("Lot {lot}. Scan the place of its material under “Used last”.");
+            form.0.insert(into.clone(), lot);
+            Ok(said)
+        }
+        (None, _) => Err("Nothing can be entered here now.".to_owned()),
+    };
+    let mut after = read_again(at, &form.0).await?;
+    match said {
+        Ok(said) => after.frame.done = Some(said),
+        Err(why) => after.refusals.push(why),
+    }
+    after.scan_into = into;
+    page(&after).map(Some)
+}
+
+/// Starts a timer of the step, for as long as it was set last: how long something takes is typed once, from the maker's
+/// sheet.
+async fn started(
+    at: (&App, &Person, &CaseNumber),
+    form: &Typed,
+    (timer, before, into): (BenchTimer, &BenchPage, String),
+) -> Result<Response, WebError> {
+    let of_it = |word: &str| {
+        word.split_once('/')
+            .is_some_and(|(one, _)| one == timer.word())
+    };
+    let start = before.step.as_ref().and_then(|step| {
+        let again = step.start.as_ref()?.again.iter();
+        let last = again.map(|(word, _)| word).find(|word| of_it(word))?;
+        Some(StartTimerForm {
+            timer_minutes: None,
+            timer_arches: Arches::from_word(form.text(StepForm::bench_arches().key)),
+            timer_step: step.step,
+            timer: last.clone(),
+        })
+    });
+    let done = match start {
+        Some(start) => bench_timers::start(at.0, at.1, at.2, &start, &form.key()?).await,
+        None => {
+            let why = "This timer was not set at this step before: type its minutes once.";
+            Err(AppError::Refused(vec![why.to_owned()]))
+        }
+    };
+    let step = before.step.as_ref().map(|step| step.step);
+    let asked = Asked {
+        step,
+        ..Asked::default()
+    };
+    let (status, tried) = match done {
+        Ok(()) => (StatusCode::OK.into(), Tried::shown(form.0.clone())),
+        Err(error) => Tried::of(form.0.clone(), error)?,
+    };
+    let mut after = shown(at, asked, &tried).await?;
+    after.scan_into = into;
+    if tried.refusals.is_empty() && tried.faults.is_empty() {
+        after.frame = after.frame.done("timer");
+    }
+    page_with(status, &after)
+}
+
+/// The page with all that was typed.
+async fn read_again(
+    at: (&App, &Person, &CaseNumber),
+    typed: &TypedForm,
+) -> Result<BenchPage, WebError> {
+    let step = typed.get(StepForm::bench_step().key);
+    let asked = Asked {
+        step: step.and_then(|word| BenchStep::from_word(word)),
+        ..Asked::default()
+    };
+    shown(at, asked, &Tried::shown(typed.clone())).await
+}
+
+/// Does what the word says, and tells it.
+fn apply(
+    (word, asked): (ScanWord, &str),
+    into: &mut String,
+    typed: &mut TypedForm,
+    step: &StepView,
+) -> Result<String, String> {
+    match word {
+        ScanWord::Of(arches) => {
+            let mut choices = step.arch.choices.iter();
+            if !choices.any(|one| one.word == arches.word()) {
+                return Err("That arch cannot be worked on now.".to_owned());
+            }
+            let key = StepForm::bench_arches().key;
+            typed.insert(key.to_owned(), arches.word().to_owned());
+            Ok(format!("For: {}.", arches.shown()))
+        }
+        ScanWord::Yes => {
+            let keys = asked.split_whitespace();
+            let ticked = keys.map(|key| typed.insert(key.to_owned(), "yes".to_owned()));
+            match ticked.count() {
+                0 => Err("The page asks for no tick.".to_owned()),
+                _ => Ok("Ticked. Scan “Done” to enter it.".to_owned()),
+            }
+        }
+        ScanWord::Next => {
+            let mut keys = step.measures.iter().map(|row| row.field.key.as_str());
+            let is_there = keys.clone().any(|key| key == into);
+            let next = match is_there {
+                true => keys.skip_while(|key| *key != into.as_str()).nth(1),
+                false => keys.next(),
+            };
+            *into = next
+                .ok_or("That was the last number of this step.")?
+                .to_owned();
+            Ok(format!("{}: scan its digits.", label(into, step)))
+        }
+        ScanWord::Key(key) => {
+            let is_empty = |key: &str| typed.get(key).is_none_or(|text| text.is_empty());
+            if into.is_empty() {
+                let mut keys = step.measures.iter().map(|row| row.field.key.as_str());
+                let first = keys.find(|key| is_empty(key));
+                *into = first.ok_or("Nothing is measured at this step.")?.to_owned();
+            }
+            let text = typed.entry(into.clone()).or_default();
+            text.push(key);
+            Ok(format!("{}: {text}", label(into, step)))
+        }
+        ScanWord::Clear => {
+            typed.remove(into.as_str());
+            Ok(format!("{}: taken out.", label(into, step)))
+        }
+        ScanWord::NewLot => {
+            let is_free = |row: &usize| {
+                let is_empty = |field: &str| {
+                    let text = typed.get(&format!("used.{row}.{field}"));
+                    text.is_none_or(|text| text.is_empty())
+                };
+                is_empty(UsedForm::material().key) && is_empty(UsedForm::lot().key)
+            };
+            let row = (0..ROWS).find(is_free);
+            let row = row.ok_or("There is no room for a further material.")?;
+            *into = format!("used.{row}.{}", UsedForm::lot().key);
+            Ok("Scan the lot.".to_owned())
+        }
+        ScanWord::Used(place) => used(place, into, typed, step),
+        _ => Err("This is no word for a step.".to_owned()),
+    }
+}
+
+/// Rows of materials in the form.
+const ROWS: usize = 4;
+
+/// What stands in a place of what was used last: the material of a lot that was scanned before, or the same lot again.
+fn used(
+    place: usize,
+    into: &mut String,
+    typed: &mut TypedForm,
+    step: &StepView,
+) -> Result<String, String> {
+    let lot = place.checked_sub(1).and_then(|place| step.lots.get(place));
+    let lot = lot.ok_or("Nothing stands in that place of what was used last.")?;
+    let row = into.strip_suffix(UsedForm::lot().key);
+    if let Some(row) = row.filter(|_| typed.get(into.as_str()).is_some_and(|lot| !lot.is_empty())) {
+        let key = format!("{row}{}", UsedForm::material().key);
+        typed.insert(key, lot.material.clone());
+        into.clear();
+        return Ok(format!("{}, the lot that was scanned.", lot.material));
+    }
+    Ok(match typed.remove(&lot.key) {
+        Some(_) => format!("{}: taken out.", lot.words),
+        None => {
+            typed.insert(lot.key.clone(), "yes".to_owned());
+            format!("{}, again.", lot.words)
+        }
+    })
+}
+
+/// What a field is of.
+fn label(key: &str, step: &StepView) -> String {
+    let mut rows = step.measures.iter();
+    let row = rows.find(|row| row.field.key == key);
+    row.map_or_else(|| "Lot".to_owned(), |row| row.label.to_owned())
+}

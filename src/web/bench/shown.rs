@@ -1,0 +1,42 @@
+//! The page of a case's bench, read anew.
+
+use super::input::Input;
+use super::page::{self, Asked, bench_page};
+use crate::app::agenda::BenchPeople;
+use crate::app::{App, Person, assign, bench, bench_timers};
+use crate::domain::values::ids::CaseNumber;
+use crate::web::error::WebError;
+use crate::web::tried::Tried;
+
+/// The page of a case's bench, with what came back of a form.
+pub async fn shown(
+    (app, person, number): (&App, &Person, &CaseNumber),
+    asked: Asked<'_>,
+    tried: &Tried,
+) -> Result<page::BenchPage, WebError> {
+    let view = bench::see(app, person, number).await?;
+    let people = BenchPeople::of(app, person).await?;
+    let open = assign::own_people(app, person).await?;
+    let step = asked.step.or_else(|| page::next_step(&view));
+    let lots = match step {
+        Some(step) => bench::last_lots(app, person, step).await?,
+        None => Vec::new(),
+    };
+    let timers = bench_timers::of_case(app, number).await?;
+    let last_set = match step {
+        Some(step) => bench_timers::last_set(app, person, step).await?,
+        None => Vec::new(),
+    };
+    let input = Input {
+        app,
+        person,
+        view: &view,
+        people: &people,
+        open: &open,
+        lots: &lots,
+        timers: &timers,
+        last_set: &last_set,
+        tried,
+    };
+    bench_page(&input, step, &asked)
+}

@@ -1,0 +1,154 @@
+//! One copy from the first parcel to the final in the mouth, at the bench of its lab: each round asks its own steps.
+
+use crate::scene::{LEAST, Scene};
+use vestibule::app::examine::examine;
+
+/// The prescription of a stage, by what differs from the least.
+fn stage(fields: &[(&'static str, &'static str)]) -> Vec<(&'static str, &'static str)> {
+    let is_other = |key: &str| fields.iter().all(|(other, _)| *other != key);
+    let least = LEAST.iter().copied().filter(|(key, _)| is_other(key));
+    least.chain(fields.iter().copied()).collect()
+}
+
+impl Scene {
+    /// Each of these steps is the next one, and is done.
+    async fn does(&self, steps: &[(&str, &str)]) {
+        for (step, title) in steps {
+            self.world.pass_minutes(2);
+            let page = self.tom.get(&self.bench()).await;
+            page.is(200).sees(title);
+            let next = page.attribute("input[name=bench_step]", "value");
+            assert_eq!(next, *step);
+            let more = [("no_photo", "the camera is broken")];
+            let more = if *step == "flasked" { &more[..] } else { &[] };
+            self.works(&self.tom, step, more).await.is(303);
+        }
+        let page = self.tom.get(&self.bench()).await;
+        page.sees("Every step that is asked for is done");
+    }
+
+    /// Goes from the lab to the office, and is received there.
+    async fn comes_back(&self, tag: &str, purpose: &str) {
+        self.world.pass_minutes(2);
+        let purpose = [("purpose_code", purpose)];
+        self.release(&self.tom, &[tag], &purpose).await.is(303);
+        self.receive(&self.anna, &[(tag, "sound")], &[])
+            .await
+            .is(303);
+        self.world.pass_minutes(2);
+    }
+
+    /// A revision is signed, the try-in goes to the lab with it, and the lab works to it.
+    async fn goes_on(&self, revision: i64, tag: &str, fields: &[(&str, &str)]) {
+        self.sign(fields).await.is(303);
+        self.world.pass_minutes(2);
+        let after = [("purpose_code", "after_trial")];
+        self.release(&self.anna, &[tag], &after).await.is(303);
+        self.receive(&self.tom, &[(tag, "sound")], &[])
+            .await
+            .is(303);
+        self.accept(revision).await;
+    }
+}
+
+#[tokio::test]
+async fn a_copy_goes_from_parcel_to_final_with_two_resets_and_is_remade() {
+    let scene = Scene::opened().await;
+    let first = [
+        ("pieces.0.stage", "try_in"),
+        ("pieces.0.description", "wax try-in"),
+    ];
+    scene.sign(&stage(&first)).await.is(303);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &tags, &[]).await.is(303);
+    let found = tags.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(1).await;
+    let steps = [
+        ("mounted", "0 of 3 steps done"),
+        ("set_up", "1 of 3 steps done"),
+        ("try_in_checked", "2 of 3 steps done"),
+    ];
+    scene.does(&steps).await;
+    let trial = scene.add(&scene.tom, "try_in", "upper", "here").await;
+    // Twice it is not right yet: each reset is a round of its own, on its page, on the list and for the agenda.
+    for (revision, mm) in [(2, "1"), (3, "1.5")] {
+        scene.comes_back(&trial, "trial").await;
+        let reset = [
+            ("pieces.0.stage", "reset"),
+            ("pieces.0.description", "reset as listed"),
+            ("changes.0.what", "midline"),
+            ("changes.0.direction", "right"),
+            ("changes.0.mm", mm),
+        ];
+        scene.goes_on(revision, &trial, &reset).await;
+        let page = scene.tom.get(&scene.bench()).await;
+        page.sees("0 of 2 steps done")
+            .sees(&format!(
+                "After try-in {}, revision {revision}, signed by dora",
+                revision - 1
+            ))
+            .sees("Reset the teeth as listed");
+        let changed = scene.at(&format!("/revisions/{revision}"));
+        assert!(page.hrefs(&changed).contains(&changed));
+        scene
+            .tom
+            .get("/bench")
+            .await
+            .sees("Reset the teeth as listed, 2 to do");
+        let steps = [
+            ("reset", "Reset the teeth as listed"),
+            ("try_in_checked", "1 of 2 steps done"),
+        ];
+        scene.does(&steps).await;
+    }
+    scene.comes_back(&trial, "trial").await;
+    let finish = [
+        ("pieces.0.stage", "process"),
+        ("pieces.0.description", "complete denture"),
+        ("order.course", "copy"),
+        ("changes.0.what", ""),
+        ("changes.0.direction", ""),
+        ("changes.0.mm", ""),
+    ];
+    scene.goes_on(4, &trial, &finish).await;
+    // The teeth are set up already; the cast is not poured yet.
+    let steps = [
+        ("cast_poured", "2 of 8 steps done"),
+        ("matrix", "Make the matrix of the pattern"),
+        ("flasked", "4 of 8 steps done"),
+        ("cured", "Pack and cure"),
+        ("remounted", "Remount and grind in"),
+        ("finished", "Finish and polish"),
+    ];
+    scene.does(&steps).await;
+    let made = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene
+        .tom
+        .get(&scene.bench())
+        .await
+        .sees("Disinfected before it leaves");
+    scene.comes_back(&made, "finished").await;
+    scene.fit(&scene.dora, &made, &[]).await.is(303);
+    scene
+        .tom
+        .get(&scene.bench())
+        .await
+        .sees("8 of 8 steps done");
+    // A remake begins with the cast, and what was drawn of all this is what its entries say.
+    let remake = [
+        ("order.kind", "remake"),
+        ("order.remake_reason", "the shade is two steps too dark"),
+    ];
+    scene.world.pass_minutes(2);
+    scene.sign(&remake).await.is(303);
+    scene.accept(5).await;
+    let page = scene.tom.get(&scene.bench()).await;
+    page.sees("0 of 8 steps done").sees("Pour and box the cast");
+    let found = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(found.faults, Vec::new());
+}

@@ -1,0 +1,156 @@
+//! The bench by scanner alone: every word of the card does there what a touch would.
+
+use crate::bench::at_the_bench;
+use crate::common::{Answer, Visitor, encode};
+use crate::scene::Scene;
+
+impl Scene {
+    /// Scans a word on a page of the bench, as it stands with all that was typed there.
+    async fn scans(&self, who: &Visitor, page: &Answer, word: &str) -> Answer {
+        let bench = self.bench();
+        let mut form = page.form(&bench, &bench, "bench_step");
+        form.insert("q".to_owned(), word.to_owned());
+        form.insert("go".to_owned(), "scan".to_owned());
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        who.post_body(&bench, encode(pairs)).await
+    }
+
+    /// Scans one word after the other, each on the page that the one before it has left.
+    async fn scans_all(&self, page: Answer, words: &[&str]) -> Answer {
+        let mut page = page;
+        for word in words {
+            page = self.scans(&self.tom, &page, word).await;
+            page.is(200);
+        }
+        page
+    }
+}
+
+fn typed(page: &Answer, name: &str) -> String {
+    page.attribute(&format!("input[name=\"{name}\"]"), "value")
+}
+
+#[tokio::test]
+async fn a_step_is_measured_and_entered_by_scans_alone() {
+    let scene = at_the_bench().await;
+    let bench = scene.bench();
+    let page = scene.tom.get(&bench).await;
+    // The box belongs to the form of the step: nothing that was typed is lost, and no script is needed.
+    assert_eq!(page.count("#scan[form=bench-step]"), 1);
+    assert_eq!(page.count("form#bench-step"), 1);
+    let digits = ["BENCH.KEY.3", "bench.key.point", "BENCH.KEY.2"];
+    let page = scene.scans_all(page, &digits).await;
+    page.sees("Land: 3.2");
+    assert_eq!(typed(&page, "m.land.measured"), "3.2");
+    let page = scene.scans_all(page, &["BENCH.NEXT", "BENCH.KEY.4"]).await;
+    assert_eq!(typed(&page, "m.cast_border.measured"), "4");
+    assert_eq!(page.count(".measures li.into"), 1);
+    let page = scene.scans_all(page, &["BENCH.KEY.CLEAR"]).await;
+    assert_eq!(typed(&page, "m.cast_border.measured"), "");
+    assert_eq!(typed(&page, "m.land.measured"), "3.2");
+    let page = scene.scans_all(page, &["BENCH.KEY.3"]).await;
+    // A lot as its own code has it, whatever that looks like.
+    let page = scene.scans_all(page, &["BENCH.LOT.NEW", "26-0914"]).await;
+    assert_eq!(typed(&page, "used.0.lot"), "26-0914");
+    let bare = scene.scans(&scene.tom, &page, "BENCH.DONE").await;
+    bare.is(422).sees("Name the material of this lot.");
+    let none = scene.scans(&scene.tom, &bare, "BENCH.LOT.6").await;
+    none.is(200).sees("Nothing stands in that place");
+    // Nobody has used anything yet: the name of the material is typed once.
+    let mut form = none.form(&bench, &bench, "bench_step");
+    form.insert("used.0.material".to_owned(), "Type 3 stone".to_owned());
+    form.insert("q".to_owned(), "BENCH.DONE".to_owned());
+    let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let done = scene.tom.post_body(&bench, encode(pairs)).await;
+    assert_eq!(done.is(303).location(), format!("{bench}?done=worked"));
+    let page = scene.tom.get(&bench).await;
+    page.sees("Land 3.2 mm")
+        .sees("Border on the cast 3 mm")
+        .sees("lot 26-0914");
+    // The next step: the same lot again, and a new lot of the same material.
+    let page = scene.scans_all(page, &["BENCH.LOT.1"]).await;
+    page.sees("Type 3 stone, lot 26-0914, again.");
+    let page = scene
+        .scans_all(
+            page,
+            &["BENCH.LOT.1", "BENCH.LOT.NEW", "27-1", "BENCH.LOT.1"],
+        )
+        .await;
+    page.sees("Type 3 stone, the lot that was scanned.");
+    scene.scans(&scene.tom, &page, "BENCH.DONE").await.is(303);
+    let page = scene.tom.get(&bench).await;
+    page.sees("Set up the teeth").sees("Type 3 stone, lot 27-1");
+    assert_eq!(page.words().matches("Type 3 stone, lot 26-0914").count(), 1);
+    let page = scene.scans_all(page, &["BENCH.ARCH.UPPER"]).await;
+    page.sees("For: upper.");
+}
+
+#[tokio::test]
+async fn a_tick_is_given_only_where_the_page_asks_for_it() {
+    let scene = at_the_bench().await;
+    let cured = format!("{}?step=cured", scene.bench());
+    let cure = [("timer_minutes", "540"), ("timer", "cure")];
+    let start = scene.at("/bench/timer");
+    scene.tom.send(&cured, &start, &cure).await.is(303);
+    let page = scene.tom.get(&cured).await;
+    let unasked = scene.scans(&scene.tom, &page, "BENCH.YES.TICK").await;
+    unasked.is(200).sees("The page asks for no tick.");
+    let asked = scene.scans(&scene.tom, &unasked, "BENCH.DONE").await;
+    asked.is(422).sees("Still running");
+    let ticked = scene.scans(&scene.tom, &asked, "BENCH.YES.TICK").await;
+    ticked.is(200).sees("Ticked.");
+    scene.scans(&scene.tom, &ticked, "BENCH.DONE").await.is(303);
+    scene
+        .tom
+        .get(&scene.bench())
+        .await
+        .sees("Cure 0 s, of 540 min");
+    // As it was set last, it starts by a scan; what nobody has set yet is typed once.
+    let page = scene.tom.get(&cured).await;
+    let never = scene.scans(&scene.tom, &page, "BENCH.TIMER.MIX").await;
+    never.is(409).sees("type its minutes once");
+    let runs = scene.scans(&scene.tom, &never, "BENCH.TIMER.CURE").await;
+    runs.is(200).sees("540 min left").sees("The timer runs");
+    assert_eq!(runs.count(".timer"), 1);
+}
+
+#[tokio::test]
+async fn what_is_no_word_for_a_step_leads_where_it_leads_from_any_page() {
+    let scene = at_the_bench().await;
+    scene.assigns(&scene.tom, "B-3", &[]).await.is(303);
+    let bench = scene.bench();
+    let page = scene.tom.get(&bench).await;
+    for (word, to) in [
+        (
+            "BENCH.STEP.TRY-IN-CHECKED",
+            format!("{bench}?step=try_in_checked"),
+        ),
+        ("BENCH.ASK", scene.at("/questions#ask")),
+        ("BENCH.LIST", "/bench".to_owned()),
+        ("B-3", "/find?q=B%2D3".to_owned()),
+    ] {
+        let answer = scene.scans(&scene.tom, &page, word).await;
+        assert_eq!(answer.is(303).location(), to, "{word}");
+    }
+    let person = scene.scans(&scene.tom, &page, "BENCH.PERSON").await;
+    assert!(person.is(303).location().starts_with("/bench/who?next="));
+    // Nothing was entered by any of it, and a page without a form knows its case all the same.
+    scene.tom.get(&bench).await.sees("0 of");
+    let from = format!("/find?at={}&q=BENCH.STEP.CURED", scene.number);
+    assert_eq!(
+        scene.tom.get(&from).await.is(303).location(),
+        format!("{bench}?step=cured")
+    );
+    let lost = scene.tom.get("/find?q=BENCH.DONE").await;
+    lost.is(404).sees("Scan the pan or the sheet first");
+    assert_eq!(
+        scene.tom.get("/find?q=bench.list").await.is(303).location(),
+        "/bench"
+    );
+    scene.anna.get("/find?q=BENCH.LIST").await.is(404);
+    // The card is the lab's.
+    let card = scene.tom.get("/bench/card.pdf").await;
+    assert!(card.is(200).body.starts_with(b"%PDF"));
+    assert_eq!(card.body, scene.tom.get("/bench/card.pdf").await.body);
+    scene.anna.get("/bench/card.pdf").await.is(403);
+}
