@@ -12,10 +12,9 @@ mod shown;
 mod step;
 mod timers;
 
-use self::page::{Asked, BenchPage, bench_page};
-use super::done::Done;
-use self::page::Asked;
+use self::page::{Asked, BenchPage};
 use self::shown::shown;
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::form_page::{FormPage, Onward};
