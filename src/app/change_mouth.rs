@@ -69,6 +69,7 @@ impl Change<'_> {
                 tag: tag.clone(),
                 instead_of: out.clone(),
                 uncleaned: self.uncleaned(work).is_some(),
+                approval: self.form.approval.clone(),
             }),
             (None, Some(tag)) => What::TakenOut(TakenOut {
                 tag: tag.clone(),

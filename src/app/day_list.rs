@@ -87,6 +87,12 @@ async fn groups(
         before: None,
     };
     let mut mine = lists::listed(&mut conn, whole, part).await?;
+    // Whoever asks waits, whenever the work is due.
+    let asked = Sought {
+        turn: WhoseTurn::Asked,
+        ..whole
+    };
+    mine.extend(lists::listed(&mut conn, asked, part).await?);
     let bounded = |turn| Sought {
         turn,
         before: Some(ends),

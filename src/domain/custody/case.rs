@@ -29,6 +29,7 @@ words_of! {
         Receive = "receive what is on the way",
         /// The answer of the house that is asked.
         Answer = "answer a question",
+        Read = "read what the patient says",
         /// Whether a telephone call was as the other house has written it down.
         Confirm = "confirm what was said on the telephone",
         /// Whether the day will do that the lab has named.
@@ -153,7 +154,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 8;
+pub const DRAWN: i64 = 9;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.

@@ -328,6 +328,7 @@ fn fitted(thing: &str, instead_of: Option<&str>) -> What {
         tag: tag(thing),
         instead_of: instead_of.map(tag),
         uncleaned: false,
+        approval: None,
     })
 }
 

@@ -1,5 +1,6 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
+use super::files::{answered_words, scan_line};
 use super::forms::{Input, PassForm, ThingPlace, ask_form, mistake_form, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{passed_words, title_and_tag};
@@ -12,10 +13,12 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::capitalised;
+use crate::web::bench::refuse_of_another;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{Frame, page, page_with, pdf, see_other};
+use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
@@ -69,6 +72,9 @@ pub struct PassedOnePage {
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     pub things: Vec<ThingPlace>,
+    /// Pictures of them, and scans with the words of each.
+    pub pictures: Vec<PictureRow>,
+    pub scans: Vec<(String, String)>,
     pub asked: Vec<PassAskedView>,
     pub forms: Vec<PassForm>,
     pub way: Vec<Description>,
@@ -93,7 +99,7 @@ fn line(one: &PassedToUs, today: Date) -> PassedLine {
         case: one.work.case.number.to_string(),
         lab: one.work.lab.name.clone(),
         task: one.pass.task.clone(),
-        when: when(one, today),
+        when: format!("{}{}", when(one, today), answered_words(one)),
         caution: match one.pass.is_open() {
             true => cautions(one).join(" "),
             false => String::new(),
@@ -225,7 +231,10 @@ fn one_page(
     if may {
         forms.extend(ways.filter_map(|leg| move_form(&input, pass, *leg)));
         if offers.has(CaseStep::AskPass(pass)) {
-            forms.push(ask_form(&input));
+            let mut ask = ask_form(&input);
+            let opened_by = person.account.id.to_string();
+            ask.hidden.push(("shown_to", opened_by));
+            forms.push(ask);
         }
         forms.extend(mistake_form(&input, pass));
     }
@@ -264,6 +273,8 @@ fn one_page(
             },
         },
         things: pass.items.iter().map(place).collect(),
+        pictures: (one.pictures().map(|shown| PictureRow::of(work, shown))).collect(),
+        scans: one.scans().map(scan_line).collect(),
         asked: asked(one, &offers, may),
         forms,
         way: one.way(),
@@ -320,7 +331,10 @@ pub async fn ask(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let done = async { pass_questions::ask(&app, &person, &event, &form.read()?, &key).await };
+    let done = async {
+        refuse_of_another(&person, &form)?;
+        pass_questions::ask(&app, &person, &event, &form.read()?, &key).await
+    };
     let done = done.await.map(|()| "pass_asked");
     answered((&app, &person, &event), form, done).await
 }

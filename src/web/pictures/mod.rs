@@ -1,24 +1,26 @@
 //! Pictures of a case: shown, added, and their bytes.
 
+mod file;
 mod page;
 mod sent;
 
 use self::page::{About, pictures_page};
-use self::sent::SentPicture;
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
-use crate::app::pictures::{self, PICTURE_FILE};
-use crate::app::{App, AppError, Person};
+use crate::app::pictures::{self, PictureFile};
+use crate::app::{App, AppError};
 use crate::domain::custody::forms::PictureForm;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
+pub use self::file::PictureFileView;
 pub use self::page::PictureRow;
+pub use self::sent::SentPicture;
 
 /// What is sent with the button that says it.
 pub const FOR_LAB: &str = "marked_for_lab";
@@ -47,11 +49,9 @@ pub async fn add(
 ) -> Result<Response, WebError> {
     let (key, about) = (sent.form.key()?, About::of(&query));
     let question = sent.form.text(PictureForm::of_question().key).to_owned();
+    let size = sent.refuse_too_large();
     let done = async {
-        if sent.is_too_large {
-            let message = "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
-            return Err(AppError::field(PICTURE_FILE, message));
-        }
+        size?;
         let command: PictureForm = sent.form.read()?;
         pictures::add(&app, &person, &number, (&command, sent.bytes), &key).await
     };
@@ -110,13 +110,8 @@ pub async fn picture(
     At2(number, id): At2<CaseNumber, String>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
-    jpeg(
-        (&app, &person),
-        (&number, &EventId::new(id)),
-        &headers,
-        false,
-    )
-    .await
+    let file = pictures::find(&app, &person, &number, &EventId::new(id)).await?;
+    jpeg(&app, &file, &headers, false).await
 }
 
 /// The same, small.
@@ -126,24 +121,18 @@ pub async fn small(
     At2(number, id): At2<CaseNumber, String>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
-    jpeg(
-        (&app, &person),
-        (&number, &EventId::new(id)),
-        &headers,
-        true,
-    )
-    .await
+    let file = pictures::find(&app, &person, &number, &EventId::new(id)).await?;
+    jpeg(&app, &file, &headers, true).await
 }
 
 /// A picture and nothing else: no page, no script, asked for again each time, since it may be erased.
-async fn jpeg(
-    (app, person): (&App, &Person),
-    (number, id): (&CaseNumber, &EventId),
+pub async fn jpeg(
+    app: &App,
+    file: &PictureFile,
     asked: &HeaderMap,
     is_small: bool,
 ) -> Result<Response, WebError> {
     const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
-    let file = pictures::find(app, person, number, id).await?;
     let tag = match is_small {
         true => format!("\"{}-small\"", file.hash),
         false => format!("\"{}\"", file.hash),
@@ -170,6 +159,6 @@ async fn jpeg(
     if known.is_some_and(|known| known.as_bytes() == tag.as_bytes()) {
         return Ok((StatusCode::NOT_MODIFIED, headers).into_response());
     }
-    let bytes = pictures::bytes(app, &file, is_small).await?;
+    let bytes = pictures::bytes(app, file, is_small).await?;
     Ok((headers, bytes).into_response())
 }

@@ -1,5 +1,7 @@
 //! Questions of a case: shown, asked, answered; telephone calls written down and confirmed.
 
+mod about;
+mod calls;
 mod chosen;
 mod input;
 mod page;
@@ -9,15 +11,21 @@ mod value;
 use self::input::Input;
 use self::page::{About, questions_page};
 use self::value::{draft_for, value_sets};
+use super::bench::refuse_of_another;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};
+use super::pictures::SentPicture;
 use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
 use crate::app::case_work::CaseWork;
+use crate::app::pictures::PICTURE_FILE;
 use crate::app::write_draft::Base;
 use crate::app::{App, AppError, Person, pass_questions, questions, see_case};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
+use crate::domain::custody::PictureOf;
+use crate::domain::custody::forms::{
+    AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm, PictureForm,
+};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -85,6 +93,12 @@ async fn answered(
     page_with(status, &questions_page(&input, &About::default())?)
 }
 
+/// What is said of a picture whose question was not entered.
+const PICTURE_AGAIN: &str = "Choose the picture again: a browser sends none a second time.";
+
+/// A picture that goes with a question.
+type PictureAlong = Option<(PictureForm, Vec<u8>)>;
+
 /// The button that goes on to a picture.
 const SHOW: &str = "picture";
 
@@ -93,24 +107,46 @@ fn picture_of(question: &str) -> String {
     format!("pictures?back=questions&question={question}#add")
 }
 
-/// Enters a question.
+/// The picture that was sent along with a question, as the form of pictures says it.
+fn picture_along(sent: &mut SentPicture, command: &AskForm) -> Result<PictureAlong, AppError> {
+    sent.refuse_too_large()?;
+    if sent.bytes.is_empty() {
+        return Ok(None);
+    }
+    let mut typed = sent.form.0.clone();
+    let said = [
+        (PictureForm::shows().key, PictureOf::AskedAbout.word()),
+        (PictureForm::shown_item().key, &command.asked_item),
+    ];
+    typed.extend(said.map(|(key, text)| (key.to_owned(), text.to_owned())));
+    let mut faults = Vec::new();
+    let picture = PictureForm::read(&typed, &mut faults);
+    let picture = picture.ok_or(AppError::Invalid(faults))?;
+    Ok(Some((picture, std::mem::take(&mut sent.bytes))))
+}
+
+/// Enters a question, and the picture that was sent with it.
 pub async fn ask(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
-    form: Typed,
+    mut sent: SentPicture,
 ) -> Result<Response, WebError> {
-    let key = form.key()?;
+    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
     let done = async {
-        let command: AskForm = form.read()?;
-        let entry = questions::ask(&app, &person, &number, &command, &key).await?;
-        Ok(match form.text("go") {
-            SHOW => picture_of(entry.as_str()),
-            _ => "questions?done=asked".to_owned(),
-        })
+        refuse_of_another(&person, &sent.form)?;
+        let command: AskForm = sent.form.read()?;
+        let asked = (&command, picture_along(&mut sent, &command)?);
+        questions::ask(&app, &person, &number, asked, &key).await?;
+        Ok("questions?done=asked".to_owned())
     };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
+    let done = done.await.map_err(|error: AppError| match has_picture {
+        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
+        false => error,
+    });
+    // The word given was of the picture that was sent.
+    sent.form.0.remove(PictureForm::mouth_only().key);
+    answered((&app, &person, &number), sent.form, done).await
 }
 
 /// Enters an answer, with a new value for the draft where one was typed; with the other button the draft is opened at

@@ -12,8 +12,8 @@ use super::pictures::FOR_LAB;
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
 use crate::app::pictures::mark_for_lab;
-use crate::app::scan_files::{self, SCAN_FILE};
-use crate::app::{App, AppError, Person};
+use crate::app::scan_files::{self, SCAN_FILE, ScanBytes};
+use crate::app::{App, AppError};
 use crate::domain::custody::forms::ScanForm;
 use crate::domain::mesh::scan_too_large;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -90,7 +90,14 @@ pub async fn file(
     Signed(person): Signed,
     At2(number, id): At2<CaseNumber, String>,
 ) -> Result<Response, WebError> {
-    let (scan, name) = hand_out(&app, &person, &number, &EventId::new(id)).await?;
+    let found = scan_files::find(&app, &person, &number, &EventId::new(id)).await?;
+    saved(found)
+}
+
+/// A scan as a file to be saved.
+pub fn saved((scan, name): (ScanBytes, String)) -> Result<Response, WebError> {
+    let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
+    let name = name.map_err(|why| AppError::Inner(why.to_string()))?;
     let headers = [
         (
             header::CONTENT_TYPE,
@@ -106,17 +113,5 @@ pub async fn file(
             HeaderValue::from_static("private, no-store"),
         ),
     ];
-    Ok((headers, Body::from(scan)).into_response())
-}
-
-async fn hand_out(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    id: &EventId,
-) -> Result<(Bytes, HeaderValue), AppError> {
-    let (scan, name) = scan_files::find(app, person, number, id).await?;
-    let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
-    let name = name.map_err(|why| AppError::Inner(why.to_string()))?;
-    Ok((Bytes::from_owner(scan), name))
+    Ok((headers, Body::from(Bytes::from_owner(scan))).into_response())
 }

@@ -1,6 +1,6 @@
 //! One chair step: what was worn comes out, and this goes in.
 
-use super::kind::{Constants, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -9,8 +9,14 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
 use crate::domain::custody::worn::Turn;
+use crate::domain::form::choice_field;
+use crate::domain::prescription::ApprovedBy;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
+
+/// What is said where it was not agreed to, and nobody says why.
+const SAY_WHY: &str = "Write what was said: it is not agreed to as it is.";
 
 /// One chair step: what was worn comes out, and this goes in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -21,11 +27,50 @@ pub struct Fitted {
     /// It had come from the lab, and was not disinfected again before: stated by whoever enters it.
     #[serde(default, skip_serializing_if = "is_false")]
     pub uncleaned: bool,
+    /// What was said of it in the mouth, where that was entered.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub approval: Option<FitApproval>,
+}
+
+words_of! {
+    /// Whether whoever looked at it in the mouth wants it so.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Agreement {
+        Agrees = "agrees",
+        AgreesBut = "agrees, but for what was said",
+        Disagrees = "does not agree",
+    }
+}
+
+choice_field!(Agreement);
+
+/// What was said of a denture when it was first seen in the mouth.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FitApproval {
+    pub by: ApprovedBy,
+    pub agreement: Agreement,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub said: String,
+}
+
+impl FitApproval {
+    fn words(&self) -> String {
+        let (by, agreement) = (self.by.shown(), self.agreement.shown());
+        let words = format!("Looked at in the mirror: {by} {agreement}");
+        match self.said.is_empty() {
+            true => words,
+            false => format!("{words}: {}", self.said),
+        }
+    }
 }
 
 impl Constants for Fitted {
     const WORD: &'static str = "fitted";
     const OPEN: &'static [&'static str] = &["tag", "instead_of"];
+    const ERASABLE: &'static [ErasablePlace] =
+        &[("/what/approval/said", "what was said at the fit")];
 }
 
 impl EventKind for Fitted {
@@ -46,6 +91,11 @@ impl EventKind for Fitted {
             proposal.refuse(CustodyRule::Form, tag, sentence);
         }
         self.check_what_comes_out(proposal);
+        if let Some(one) = &self.approval
+            && one.agreement != Agreement::Agrees
+        {
+            proposal.needs(&one.said, CustodyRule::Form, tag, SAY_WHY);
+        }
         super::old_denture::stays_away(proposal, &self.tag);
     }
 
@@ -69,6 +119,7 @@ impl EventKind for Fitted {
             let word = "It had come from the lab, and went in without being disinfected again";
             details.push(word.to_owned());
         }
+        details.extend(self.approval.as_ref().map(FitApproval::words));
         (format!("{} fitted", named(&self.tag)), details)
     }
 

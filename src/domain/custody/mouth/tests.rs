@@ -79,6 +79,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
         tag: tag(number),
         instead_of: out.map(tag),
         uncleaned: false,
+        approval: None,
     });
     event(minute, what)
 }

@@ -42,6 +42,8 @@ fn telephoned(from: Side, question: Option<&EventId>) -> What {
         with: "D. S.".to_owned(),
         text: "keep the height of the pattern".to_owned(),
         question: question.cloned(),
+        section: None,
+        item: None,
     })
 }
 

@@ -106,6 +106,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
                 tag: tag(thing),
                 instead_of,
                 uncleaned: false,
+                approval: None,
             }),
         );
     }
@@ -130,6 +131,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
             tag: spare,
             instead_of,
             uncleaned: true,
+            approval: None,
         }),
     );
     let tasks = said(&world, &ordered).1;

@@ -195,6 +195,7 @@ impl Bed {
             tag,
             instead_of,
             uncleaned: false,
+            approval: None,
         });
     }
 
@@ -229,6 +230,7 @@ impl Bed {
             mm: place.map(|(.., tenths)| Mm::from_hundredths(tenths * 10)),
             complaint: None,
             said: "the cheek is caught".to_owned(),
+            tell_lab: false,
             material: String::new(),
         });
     }
