@@ -107,7 +107,7 @@ fn is_named(events: &[Event], hash: &str) -> bool {
 }
 
 /// What is entered with a file: an item that it stands for, if it is a new one, and the entries about it.
-pub(super) struct Entries {
+pub(super) struct EntriesOfFile {
     pub item: Option<(Item, Registered)>,
     pub more: Vec<What>,
 }
@@ -119,7 +119,7 @@ pub(super) async fn add_file(
     seen: &CaseWork,
     key: &PostKey,
     (hash, bytes): (&str, Vec<u8>),
-    what: impl Fn(&CaseWork, &[EventId; 2]) -> Result<Entries, AppError> + Send + Sync,
+    what: impl Fn(&CaseWork, &[EventId; 2]) -> Result<EntriesOfFile, AppError> + Send + Sync,
 ) -> Result<(), AppError> {
     health::refuse_unless_room(app, bytes.len())?;
     let id = || Ok::<_, AppError>(EventId::new(app.outside.identity()?));

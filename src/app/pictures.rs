@@ -1,7 +1,7 @@
 //! Pictures of a case: added, seen, and taken away once their entry is erased; scans go in the same way.
 
 use super::case_work::{CaseWork, own_case};
-use super::laid::{Entries, add_file, take_away_or_say};
+use super::laid::{EntriesOfFile, add_file, take_away_or_say};
 use super::run::on_case::enter_on_case;
 use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
@@ -95,7 +95,7 @@ pub(super) async fn add_with(
             return Err(AppError::field(PICTURE_FILE, sentence));
         }
         let picture = pictured(form, item.clone(), &written, (&hash, length));
-        Ok(Entries {
+        Ok(EntriesOfFile {
             item: None,
             more: std::iter::once(picture).chain(more(work, id)?).collect(),
         })

@@ -2,7 +2,7 @@
 //! as pictures are.
 
 use super::case_work::{CaseWork, own_case};
-use super::laid::{Entries, add_file};
+use super::laid::{EntriesOfFile, add_file};
 use super::pictures::{in_turn, kept_bytes};
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::events::{Registered, ScanFiled};
@@ -134,11 +134,11 @@ pub async fn add(
         }
         let filed = |item| filed(work, form, item, (&kept, &hash, length));
         Ok(match &new {
-            Some(tag) => Entries {
+            Some(tag) => EntriesOfFile {
                 item: Some(registered(work, form, tag)),
                 more: vec![filed(Some(tag.clone()))],
             },
-            None => Entries {
+            None => EntriesOfFile {
                 item: None,
                 more: vec![filed(item.clone())],
             },

@@ -1104,10 +1104,10 @@ journey("a part of a picture is cut off before it is sent, and a scan is added a
   const size = await technician.page.$eval(".pictures img", (one) => [one.width, one.height]);
   expect(size[0] > 0 && size[1] > 0, "it is shown");
   await technician.press("For the lab: Something else");
-  await technician.sees("Prints with the prescription.");
+  await technician.sees("Prints with the full text.");
   await technician.isAccessible();
   await technician.press("Not for the lab");
-  await technician.sawNot("Prints with the prescription.");
+  await technician.sawNot("Prints with the full text.");
 
   await technician.go(`${case_}/scans`);
   await technician.isAccessible();

@@ -326,10 +326,10 @@ async fn a_question_is_asked_by_code_and_the_page_offers_nothing_that_a_code_is_
     assert_eq!(history.matches(said).count(), 1, "{history}");
     // Whoever comes in next sends nothing from the page that was opened before.
     let mara = comes_in(&tablet, "mara", "902614").await;
-    let pairs = opened
-        .iter()
-        .map(|(key, text)| (key.as_str(), text.as_str()));
-    let body = crate::common::encode(pairs.chain([("question", "tom’s words")]));
+    let mut sent = opened;
+    sent.insert("question".to_owned(), "tom’s words".to_owned());
+    let pairs = sent.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let body = crate::common::encode(pairs);
     mara.post_body(&ask, body)
         .await
         .is(409)

@@ -47,7 +47,7 @@ async fn the_page_says_each_houses_day_with_its_source_and_who_has_none() {
             .sees("Laboratory to be kept until Sat 2 Mar 2030, by the profile “Florida”")
             .sees("Fla. Admin. Code 64B5-17.006; Fla. Stat. 466.021")
             .sees("Check against local law")
-            .sees("The dentist of the office says it.");
+            .sees("The dentist says it for the office, the lab manager for the lab.");
         assert_eq!(page.count("input[name=keep_reason]"), 0);
         who.get(&scene.at(""))
             .await

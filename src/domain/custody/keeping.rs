@@ -5,12 +5,12 @@ use crate::domain::values::moment::Moment;
 
 /// Which houses keep the papers of a case longer, each by a word of its own.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct KeptBy {
+pub struct KeepingHouses {
     office: Option<KeptSince>,
     lab: Option<KeptSince>,
 }
 
-impl KeptBy {
+impl KeepingHouses {
     /// What this house has said.
     pub fn of(&self, side: Side) -> Option<&KeptSince> {
         match side {

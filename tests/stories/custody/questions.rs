@@ -164,9 +164,9 @@ async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {
         let page = scene.tom.get(&scene.at("/questions")).await;
         let words = format!("The prescription asks to be asked by: {shown}.");
         page.is(200).sees(&words);
-        assert_eq!(page.count(&format!("#{open} details[open]")), 1, "{word}");
+        assert_eq!(page.count(&format!("#{open} > details[open]")), 1, "{word}");
         assert_eq!(
-            page.count(&format!("#{closed} details:not([open])")),
+            page.count(&format!("#{closed} > details:not([open])")),
             1,
             "{word}"
         );

@@ -21,9 +21,9 @@ command! {
     arch: Option<Arch> = Kind::Hidden, "", "";
     worn: Option<Tag> = Kind::Hidden, "", "";
     fit: String = Kind::Listed, "What goes in now", "What was worn comes out in the same step.", needed "Choose what the patient wears now.";
-    approved_by: Option<ApprovedBy> = ApprovedBy::KIND, "Who looked at it in the mirror", "";
+    approved_by: Option<ApprovedBy> = ApprovedBy::KIND, "Who looked at it", "";
     agreement: Option<Agreement> = Agreement::KIND, "Whether it is wanted so", "";
-    approval_said: String = text(500), "What was said", "In terms of the work, not of the person.";
+    approval_said: String = text(500), "What was said", "Nothing that names anybody.";
     as_it_was: bool = Kind::Tick, "It went in without: enter it as it was", "";
 }
 

@@ -258,7 +258,7 @@ fn papers_are_kept_longer_by_the_dentist_until_that_is_lifted_and_keep_their_tex
     let told = refusals(&world);
     assert!(told[0].contains("a claim against the lab"), "{told:?}");
     world.expect(&dora(), &lift, &[(F, "")]);
-    world.expect(&mara(), &lift, &[(Right, "")]);
+    world.expect(&mara(), &lift, &[(Right, ""), (F, "")]);
     world.does(&mara(), of_lab(true));
     assert_eq!(refusals(&world), Vec::<String>::new());
 }
