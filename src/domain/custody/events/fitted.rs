@@ -68,7 +68,8 @@ impl FitApproval {
 
 impl Constants for Fitted {
     const WORD: &'static str = "fitted";
-    const OPEN: &'static [&'static str] = &["tag", "instead_of"];
+    const OPEN: &'static [&'static str] =
+        &["tag", "instead_of", "approval/by", "approval/agreement"];
     const ERASABLE: &'static [ErasablePlace] =
         &[("/what/approval/said", "what was said at the fit")];
 }
