@@ -3,7 +3,7 @@
 // sent. Pages work without it.
 (() => {
   "use strict";
-  const place = document.querySelector("form#add .cut");
+  const place = document.querySelector("form .cut");
   if (!place) return;
   const form = place.closest("form");
   const field = (name) => form.elements[`cut_${name}`];

@@ -40,7 +40,7 @@ impl List {
     /// In this order: what stands still comes first.
     fn turns(self) -> &'static [WhoseTurn] {
         match self {
-            List::You => &[WhoseTurn::Held, WhoseTurn::Yours],
+            List::You => &[WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours],
             List::Coming => &[WhoseTurn::Coming],
             List::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
         }
@@ -152,6 +152,7 @@ impl Agenda {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Urgency {
     Held,
+    Asked,
     Late,
     Today,
     Week,
@@ -164,6 +165,7 @@ impl Urgency {
     pub fn shown(self) -> &'static str {
         match self {
             Urgency::Held => "Held: the work stands still until you act",
+            Urgency::Asked => "Asked or told by the other house",
             Urgency::Late => "Late",
             Urgency::Today => "Today",
             Urgency::Week => "Next 7 days",
@@ -177,6 +179,7 @@ impl Urgency {
         let week = today.saturating_add(Duration::days(7));
         match on.day {
             _ if on.turn == WhoseTurn::Held => Urgency::Held,
+            _ if on.turn == WhoseTurn::Asked => Urgency::Asked,
             None => Urgency::NoDay,
             Some(day) if day < today => Urgency::Late,
             Some(day) if day == today => Urgency::Today,
@@ -207,7 +210,7 @@ pub struct AgendaLine {
     pub mine: bool,
     /// "Pan 14, Bruno Kiesel", for the lab; empty where neither is entered.
     pub bench: String,
-    /// Since when the lab's work waits for an answer of one's own house.
+    /// Since when the lab's work, or the other house, waits for an answer of one's own.
     pub waits_since_ms: Option<i64>,
 }
 
@@ -313,10 +316,13 @@ impl AgendaLine {
             things: counted(case.agenda.things, "thing"),
             mine: matches!(
                 on.turn,
-                WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
+                WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming
             ),
             bench: people.words(side, &case.agenda.bench),
-            waits_since_ms: on.asked.filter(|one| one.waits).map(|one| one.at_ms),
+            waits_since_ms: on
+                .asked
+                .filter(|one| one.waits || urgency == Urgency::Asked)
+                .map(|one| one.at_ms),
         }
     }
 }
@@ -371,7 +377,7 @@ fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
     let mut more = Vec::from_iter(asked);
     if matches!(
         on.turn,
-        WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
+        WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming
     ) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }

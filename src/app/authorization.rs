@@ -29,7 +29,7 @@ fn point(label: &str, words: Vec<String>) -> Point {
     }
 }
 
-fn one_line(address: &str) -> String {
+pub(super) fn one_line(address: &str) -> String {
     let lines = address.lines().map(str::trim);
     let lines: Vec<&str> = lines.filter(|line| !line.is_empty()).collect();
     lines.join(", ")

@@ -47,7 +47,7 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
     let mut conn = app.store.read().await?;
     let mut cases = Vec::new();
-    for turn in [WhoseTurn::Held, WhoseTurn::Yours] {
+    for turn in [WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours] {
         let asked = Sought {
             side: Side::Lab,
             party,
@@ -121,7 +121,7 @@ pub async fn loads(app: &App, person: &Person) -> Result<Vec<LoadLine>, AppError
     let people = BenchPeople::of(app, person).await?;
     let mut conn = app.store.read().await?;
     let mut rows = Vec::new();
-    for turn in [WhoseTurn::Held, WhoseTurn::Yours] {
+    for turn in [WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours] {
         rows.extend(lists::by_technician(&mut conn, person.party_id(), turn).await?);
     }
     let mut lines: Vec<((u8, String), LoadLine)> = Vec::new();

@@ -16,7 +16,7 @@ use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::custody::{
-    CaseStep, Description, Found, Holder, KeptSince, Offers, Outcome, describe_in, is_done,
+    CaseStep, Description, Found, Holder, Offers, Outcome, describe_in, is_done,
 };
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -270,7 +270,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         may_erase: person.may(Permission::EraseTexts),
         highlights: document.map(highlights).unwrap_or_default(),
         kept: kept_of(&view.revisions, &documents).map_or_else(String::new, |kept| kept.words()),
-        kept_longer: work.state.kept_longer.as_ref().map(KeptSince::words),
+        kept_longer: work.state.kept_longer.words(),
         score: document.map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
         has_sheet: document.is_some_and(|one| one.sheet != 0),

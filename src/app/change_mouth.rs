@@ -73,6 +73,7 @@ impl Change<'_> {
                     .exception
                     .clone()
                     .filter(|_| work.state.rests_unworn(tag)),
+                approval: self.form.approval.clone(),
             }),
             (None, Some(tag)) => What::TakenOut(TakenOut {
                 tag: tag.clone(),

@@ -94,6 +94,12 @@ async fn groups(
         before: None,
     };
     let mut mine = lists::listed(&mut conn, whole, part).await?.cases;
+    // Whoever asks waits, whenever the work is due.
+    let asked = Sought {
+        turn: WhoseTurn::Asked,
+        ..whole
+    };
+    mine.extend(lists::listed(&mut conn, asked, part).await?.cases);
     let bounded = |turn| Sought {
         turn,
         before: Some(ends),

@@ -70,4 +70,15 @@ impl AppError {
     pub fn field(key: &str, message: impl Into<String>) -> AppError {
         AppError::Invalid(vec![Fault::new(key, message)])
     }
+
+    /// The same with a message at a field that has none yet; any other failure as it is.
+    pub fn and_field(self, key: &str, message: &str) -> AppError {
+        match self {
+            AppError::Invalid(mut faults) if faults.iter().all(|fault| fault.key != key) => {
+                faults.push(Fault::new(key, message));
+                AppError::Invalid(faults)
+            }
+            other => other,
+        }
+    }
 }

@@ -24,6 +24,8 @@ pub enum Destination {
     Case(CaseNumber),
     /// A sheet that is superseded: the page of its revision says so.
     Sheet(CaseNumber, i64),
+    /// A sheet of before its code named the revision, where another than the first is in force: nobody knows which it is.
+    SheetUnknown(CaseNumber),
     Patient(PatientCode),
     Item(Tag),
     /// The bench of an open case of this lab, with the item that was scanned.
@@ -67,7 +69,12 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
             };
         }
     };
-    match look_up(app, person, &code, revision_in(typed)).await {
+    let sheet = match revision_in(typed) {
+        Some(revision) => SheetScanned::Revision(revision),
+        None if is_of_a_sheet(typed) => SheetScanned::Unknown,
+        None => SheetScanned::No,
+    };
+    match look_up(app, person, &code, sheet).await {
         Err(AppError::NotFound) => Err(no(not_known(&code))),
         found => found,
     }
@@ -180,22 +187,42 @@ fn in_vain(typed: &str, why: CodeError) -> String {
 /// Signs of a whole code.
 const CODE_LENGTH: usize = 9;
 
-/// `sheet` is the revision that stood behind the code.
+/// What of a sheet was scanned with the code of a case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum SheetScanned {
+    /// The revision that stood behind the code.
+    Revision(i64),
+    /// The address of a sheet, without its revision.
+    Unknown,
+    /// The code alone.
+    No,
+}
+
+/// Whether it is the address that a sheet's code holds.
+fn is_of_a_sheet(typed: &str) -> bool {
+    let mut parts = typed.trim().trim_end_matches('/').rsplit('/');
+    parts
+        .nth(1)
+        .is_some_and(|room| room.eq_ignore_ascii_case("c"))
+}
+
 async fn look_up(
     app: &App,
     person: &Person,
     code: &Code,
-    sheet: Option<i64>,
+    sheet: SheetScanned,
 ) -> Result<Destination, AppError> {
     let mut conn = app.store.read().await?;
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
             let case = own_case(&mut conn, person, &number).await?;
-            let older = sheet.filter(|sheet| (1..case.revision).contains(sheet));
-            Ok(match older {
-                Some(sheet) => Destination::Sheet(number, sheet),
-                None => to_case(person, &case, None),
+            Ok(match sheet {
+                SheetScanned::Revision(sheet) if (1..case.revision).contains(&sheet) => {
+                    Destination::Sheet(number, sheet)
+                }
+                SheetScanned::Unknown if case.revision > 1 => Destination::SheetUnknown(number),
+                _ => to_case(person, &case, None),
             })
         }
         CodeKind::Patient => {

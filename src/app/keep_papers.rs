@@ -1,4 +1,4 @@
-//! How long the papers of a case are kept: by the profiles that its signed texts name, and longer where the office says
+//! How long the papers of a case are kept: by the profiles that its signed texts name, and longer where a house says
 //! so. Nothing is deleted when the day comes.
 
 use super::agenda::side;
@@ -86,8 +86,9 @@ async fn enter(
 ) -> Result<(), AppError> {
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
     let signed = signed(app, person, &form.password, means(ends)).await?;
-    let what = |_: &CaseWork| {
+    let what = |work: &CaseWork| {
         Ok(What::KeptLonger(KeptLonger {
+            from: work.side,
             ends,
             reason: form.keep_reason.clone(),
             signed: signed.clone(),
@@ -102,7 +103,7 @@ const LISTED_MOST: i64 = 100;
 /// What of a house's closed cases a list of papers tells.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PapersOver {
-    /// Past their day, the earliest first, each with whether the office keeps it longer.
+    /// Past their day, the earliest first, each with whether a house keeps it longer.
     pub over: Vec<(CaseNumber, Date, bool)>,
     /// Whether there are more than are listed.
     pub more: bool,

@@ -5,7 +5,9 @@
 use super::case_work::CaseWork;
 use super::run::on_case::run_on_case;
 use super::run::{write, write_in};
-use super::{App, AppError, Person, PostKey, health};
+use super::{App, AppError, Person, PostKey, add_item, health};
+use crate::domain::custody::events::Registered;
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{Event, What};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::store::{Store, StoreError, Tx, custody, pictures};
@@ -104,21 +106,36 @@ fn is_named(events: &[Event], hash: &str) -> bool {
     files.any(|(own, _)| own == hash)
 }
 
-/// An entry that names a file, and the bytes of that file.
+/// What is entered with a file: an item that it stands for, if it is a new one, and the entries about it.
+pub(super) struct EntriesOfFile {
+    pub item: Option<(Item, Registered)>,
+    pub more: Vec<What>,
+}
+
+/// Entries of which one names a file, and the bytes of that file. `what` is told by which ids they go, one after the other.
 pub(super) async fn add_file(
     app: &App,
     person: &Person,
     seen: &CaseWork,
     key: &PostKey,
     (hash, bytes): (&str, Vec<u8>),
-    what: impl Fn(&CaseWork) -> Result<What, AppError> + Send + Sync,
+    what: impl Fn(&CaseWork, &[EventId; 2]) -> Result<EntriesOfFile, AppError> + Send + Sync,
 ) -> Result<(), AppError> {
     health::refuse_unless_room(app, bytes.len())?;
-    let id = EventId::new(app.outside.identity()?);
+    let id = || Ok::<_, AppError>(EventId::new(app.outside.identity()?));
+    let ids = [id()?, id()?];
     let laid = Laid::lay(app, seen, hash, bytes).await?;
     let done = run_on_case(app, person, seen, key, |mut work, mut tx| async {
-        let what = what(&work)?;
-        work.append(app, &mut tx, person, &id, what, None).await?;
+        let (entries, mut free) = (what(&work, &ids)?, ids.iter());
+        if let Some((item, registered)) = entries.item
+            && let Some(id) = free.next()
+        {
+            let entry = (id, &item);
+            add_item::enter(app, &mut tx, person, &mut work, entry, registered, None).await?;
+        }
+        for (id, what) in free.zip(entries.more) {
+            work.append(app, &mut tx, person, id, what, None).await?;
+        }
         // Before the entry is kept, its bytes are.
         laid.keep(&mut tx).await?;
         Ok((work, tx, ()))

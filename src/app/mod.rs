@@ -107,6 +107,7 @@ pub mod several;
 pub mod sign;
 pub mod sign_in;
 mod signed_words;
+pub mod spare_card; // what the patient keeps with a spare
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;

@@ -34,7 +34,7 @@ pub(super) fn row_of(
         lab: case.lab.clone(),
         office_until: kept.office.map(|one| one.until),
         lab_until: kept.lab.map(|one| one.until),
-        longer: state.kept_longer.is_some(),
+        longer: state.kept_longer.all().next().is_some(),
     }))
 }
 

@@ -1,17 +1,21 @@
 //! Work that another laboratory has passed on to one's own: what is told of it, and what can be said.
 //!
-//! Nothing else of the case is told: no other thing, no other entry, no card, no agenda of office or lab.
+//! Nothing else of the case is told: pictures and scans of its things that are for the lab, but no other thing, no other entry, no card, no agenda of office or lab.
 
 use super::authorization;
 use super::case_work::CaseWork;
 use super::entry::late;
 use super::passing::movement;
+use super::pictures::{self, PictureFile};
 use super::run::on_case::{OnCase, enter_on_case};
+use super::scan_files::{self, ScanBytes};
 use super::see_case::{SeenRevision, revision_of};
 use super::{App, AppError, Person, PostKey, print_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
-use crate::domain::custody::{Description, Hold, PassedWork, What, describe_in};
+use crate::domain::custody::{
+    Description, FiledScan, Hold, PassedWork, TakenPicture, What, describe_in,
+};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::store::passed;
 
@@ -74,6 +78,30 @@ impl PassedToUs {
         words
     }
 
+    /// Pictures for the lab that show one of its things.
+    pub fn pictures(&self) -> impl Iterator<Item = &TakenPicture> {
+        let is_told = |one: &&TakenPicture| {
+            let is_its = one
+                .item
+                .as_ref()
+                .is_some_and(|tag| self.pass.items.contains(tag));
+            is_its && one.for_lab && !one.is_erased()
+        };
+        self.work.state.pictures.iter().rev().filter(is_told)
+    }
+
+    /// Scans for the lab of one of its things.
+    pub fn scans(&self) -> impl Iterator<Item = &FiledScan> {
+        let is_told = |one: &&FiledScan| {
+            let is_its = one
+                .item
+                .as_ref()
+                .is_some_and(|tag| self.pass.items.contains(tag));
+            is_its && one.for_lab && !one.is_erased()
+        };
+        self.work.state.scans.iter().rev().filter(is_told)
+    }
+
     /// What has happened to its things on the way, oldest first.
     pub fn way(&self) -> Vec<Description> {
         let is_its = |what: &What| matches!(what, What::PassMoved(PassMoved { pass, .. }) if *pass == self.pass.event);
@@ -107,6 +135,35 @@ pub async fn see(app: &App, person: &Person, event: &EventId) -> Result<PassedTo
     let mut conn = app.store.read().await?;
     let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
     Ok(PassedToUs { work, pass })
+}
+
+/// A picture of one of its things.
+pub async fn picture(
+    app: &App,
+    person: &Person,
+    (event, id): (&EventId, &EventId),
+) -> Result<PictureFile, AppError> {
+    let one = see(app, person, event).await?;
+    match one.pictures().any(|shown| shown.event == *id) {
+        true => {
+            let mut conn = app.store.read().await?;
+            pictures::of_case(&mut conn, &one.work.case.number, id).await
+        }
+        false => Err(AppError::NotFound),
+    }
+}
+
+/// A scan of one of its things, and what it is called where somebody saves it.
+pub async fn scan(
+    app: &App,
+    person: &Person,
+    (event, id): (&EventId, &EventId),
+) -> Result<(ScanBytes, String), AppError> {
+    let one = see(app, person, event).await?;
+    match one.scans().any(|told| told.event == *id) {
+        true => scan_files::of_case(app, &one.work.case.number, id).await,
+        false => Err(AppError::NotFound),
+    }
 }
 
 /// Enters that its things have come, or have gone back.

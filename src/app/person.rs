@@ -2,7 +2,7 @@
 
 use super::visit::Visit;
 use crate::domain::form::Raw;
-use crate::domain::people::access::{Permission, may};
+use crate::domain::people::access::{Permission, by_code, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Actor, Paper, Party};
@@ -39,6 +39,11 @@ pub struct Person {
 impl Person {
     pub fn may(&self, permission: Permission) -> bool {
         may(self.account.role, permission)
+    }
+
+    /// Whether nothing more is asked for it: whoever came in by a code may less until the password is typed.
+    pub fn may_now(&self, permission: Permission) -> bool {
+        self.may(permission) && (self.by_code.is_none() || by_code(permission))
     }
 
     pub fn actor(&self) -> Actor {

@@ -1,17 +1,19 @@
-//! The pictures of a case that print with its prescription, on a paper of their own: what was signed prints as it was
-//! signed, and a picture may be erased. The same entries give the same bytes.
+//! The pictures of a case that print with its prescription, behind its full text and as a paper of their own: a sheet prints
+//! as it was signed, and a picture may be erased. The same entries give the same bytes.
 
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::pictures::{erased_words, kept_bytes};
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::{FiledScan, PRINTED_MOST, TakenPicture};
+use crate::domain::people::party::Paper;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{Moment, show_date};
 use crate::domain::values::words::{capitalised, counted};
 use crate::papers::content::{Block, Section, Table};
-use crate::papers::page::Photo;
+use crate::papers::page::{Page, Photo};
 use crate::papers::picture_paper::{PicturePaper, PrintedPicture, lay_out};
+use crate::papers::record_mark::RecordMark;
 use crate::papers::{LANGUAGE, Meta, write};
 use std::sync::Arc;
 
@@ -46,9 +48,32 @@ async fn printed(
     })
 }
 
-/// What is for the lab of a case, for the end of the full text: whoever has the paper only knows of it. It follows from the
-/// entries that mark it, so that the same marks give the same words; none where nothing is marked.
-pub fn beside(work: &CaseWork) -> Option<Section> {
+/// What goes with the full text and was not signed: words at its end, and the pictures on pages behind it.
+pub struct Beside {
+    pub section: Section,
+    pub pages: Vec<Page>,
+}
+
+/// What is for the lab of a case, to go with the full text on this paper. It follows from the entries that mark it, so that
+/// the same marks give the same bytes; none where nothing is marked.
+pub async fn beside(app: &App, work: &CaseWork, size: Paper) -> Result<Option<Beside>, AppError> {
+    let Some((section, newest)) = words(work) else {
+        return Ok(None);
+    };
+    let there = work.state.pictures.iter();
+    let there: Vec<&TakenPicture> = there
+        .filter(|one| one.for_lab && !one.is_erased())
+        .collect();
+    let as_of = format!("Marked for the laboratory up to {newest}");
+    let pages = match there.is_empty() {
+        true => Vec::new(),
+        false => lay_out(&paper_of(app, work, there, (size, as_of, None)).await?),
+    };
+    Ok(Some(Beside { section, pages }))
+}
+
+/// The words of it, and when the newest of it was marked.
+fn words(work: &CaseWork) -> Option<(Section, Moment)> {
     let case = &work.state;
     let pictures = case
         .pictures
@@ -85,14 +110,53 @@ pub fn beside(work: &CaseWork) -> Option<Section> {
         rows: rows.chain(of_scans).collect(),
         tick: false,
     };
+    let behind = match pictures.is_empty() {
+        true => "",
+        false => "; pictures are printed behind this text",
+    };
     let note = format!(
-        "With the case, on its own pages: {}. Not part of what was signed; marked so up to {newest}.",
+        "With the case: {}{behind}. Not part of what was signed; marked so up to {newest}.",
         counts.join(" and ")
     );
-    Some(Section::new(
+    let section = Section::new(
         "Pictures and scans for the laboratory",
         vec![Block::Note(note), Block::Table(table)],
-    ))
+    );
+    Some((section, newest))
+}
+
+/// The paper with the newest of these.
+async fn paper_of(
+    app: &App,
+    work: &CaseWork,
+    marked: Vec<&TakenPicture>,
+    (paper, as_of, record): (Paper, String, Option<RecordMark>),
+) -> Result<PicturePaper, AppError> {
+    let left_out = marked.len().saturating_sub(PRINTED_MOST);
+    let mut pictures = Vec::new();
+    for one in marked.into_iter().skip(left_out) {
+        pictures.push(printed(app, work, one).await?);
+    }
+    let mut notes = vec![
+        "No shade is matched by a picture: its colours are those of the light, the camera and the printer.".to_owned(),
+    ];
+    if left_out > 0 {
+        notes.push(format!(
+            "The newest {PRINTED_MOST} are printed; {left_out} more are on the page of the case's pictures."
+        ));
+    }
+    Ok(PicturePaper {
+        paper,
+        case_number: work.case.number.to_string(),
+        about: vec![
+            format!("Patient {}", work.case.patient),
+            format!("{}, for {}", work.lab.name, work.office.name),
+        ],
+        pictures,
+        notes,
+        as_of,
+        record,
+    })
 }
 
 /// The paper with the newest of those that are marked.
@@ -116,31 +180,9 @@ pub async fn pictures_pdf(
         let sentence = "No picture of this case is marked to print with the prescription: tick it where a picture is added.";
         return Err(AppError::Refused(vec![sentence.to_owned()]));
     };
-    let left_out = marked.len().saturating_sub(PRINTED_MOST);
-    let mut pictures = Vec::new();
-    for one in marked.iter().skip(left_out) {
-        pictures.push(printed(app, &work, one).await?);
-    }
-    let mut notes = vec![
-        "No shade is matched by a picture: its colours are those of the light, the camera and the printer.".to_owned(),
-    ];
-    if left_out > 0 {
-        notes.push(format!(
-            "The newest {PRINTED_MOST} are printed; {left_out} more are on the page of the case's pictures."
-        ));
-    }
-    let paper = PicturePaper {
-        paper: person.paper(),
-        case_number: work.case.number.to_string(),
-        about: vec![
-            format!("Patient {}", work.case.patient),
-            format!("{}, for {}", work.lab.name, work.office.name),
-        ],
-        pictures,
-        notes,
-        as_of: format!("As recorded up to {as_of}"),
-        record: record_mark::of_case(app, number).await?,
-    };
+    let record = record_mark::of_case(app, number).await?;
+    let said = format!("As recorded up to {as_of}");
+    let paper = paper_of(app, &work, marked, (person.paper(), said, Some(record))).await?;
     let meta = Meta {
         title: format!("Pictures {}", paper.case_number),
         author: work.office.name.clone(),

@@ -1,7 +1,7 @@
 //! Pictures of a case: added, seen, and taken away once their entry is erased; scans go in the same way.
 
 use super::case_work::{CaseWork, own_case};
-use super::laid::{add_file, take_away_or_say};
+use super::laid::{EntriesOfFile, add_file, take_away_or_say};
 use super::run::on_case::enter_on_case;
 use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
@@ -12,7 +12,7 @@ use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::pictures::Shelf;
-use crate::store::{StoreError, Tx, custody, pictures};
+use crate::store::{Connection, StoreError, Tx, custody, pictures};
 use std::collections::BTreeSet;
 use tokio::sync::Semaphore;
 
@@ -56,6 +56,18 @@ pub async fn add(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let work = CaseWork::see(app, person, number).await?;
+    add_with(app, person, &work, (form, sent), key, |_, _| Ok(None)).await
+}
+
+/// The same with what is entered together with it: `more` is told the entry of the picture.
+pub(super) async fn add_with(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    (form, sent): (&PictureForm, Vec<u8>),
+    key: &PostKey,
+    more: impl Fn(&CaseWork, &EventId) -> Result<Option<What>, AppError> + Send + Sync,
+) -> Result<(), AppError> {
     let item = Tag::parse(form.shown_item.trim()).ok();
     let item = item.filter(|tag| work.context().scope().item(tag).is_some());
     if item.is_none() && !form.shown_item.trim().is_empty() {
@@ -77,12 +89,16 @@ pub async fn add(
     let hash = sha256_hex(&written.jpeg);
     let bytes = std::mem::take(&mut written.jpeg);
     let length = bytes.len() as u64;
-    add_file(app, person, &work, key, (&hash, bytes), |work| {
+    add_file(app, person, work, key, (&hash, bytes), |work, [id, _]| {
         if let Some(same) = work.state.pictures.iter().find(|one| one.hash == hash) {
             let sentence = format!("This picture is in the case already, since {}.", same.at);
             return Err(AppError::field(PICTURE_FILE, sentence));
         }
-        Ok(pictured(form, item.clone(), &written, (&hash, length)))
+        let picture = pictured(form, item.clone(), &written, (&hash, length));
+        Ok(EntriesOfFile {
+            item: None,
+            more: std::iter::once(picture).chain(more(work, id)?).collect(),
+        })
     })
     .await
 }
@@ -141,7 +157,16 @@ pub async fn find(
 ) -> Result<PictureFile, AppError> {
     let mut conn = app.store.read().await?;
     own_case(&mut conn, person, number).await?;
-    let row = custody::find_stored_event(&mut conn, id).await?;
+    of_case(&mut conn, number, id).await
+}
+
+/// The picture of an entry of this case; whoever asks may see it.
+pub(super) async fn of_case(
+    conn: &mut Connection,
+    number: &CaseNumber,
+    id: &EventId,
+) -> Result<PictureFile, AppError> {
+    let row = custody::find_stored_event(conn, id).await?;
     let row = row.ok_or(AppError::NotFound)?;
     let event = serde_json::from_str::<Event>(&row.body);
     let event = event.map_err(|why| StoreError::row("event", id, why))?;

@@ -1,6 +1,7 @@
 //! The prescription on paper: the sheet, or the long slip of a text that was signed before there was one, and the
 //! full text.
 
+use super::picture_paper::Beside;
 use super::record_mark;
 use super::recorded::{about_revision, find_revision};
 use super::sign::{Proposal, open_revision, propose};
@@ -10,7 +11,7 @@ use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, Revision, Signature};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
-use crate::papers::content::{Section, SlipContent};
+use crate::papers::content::SlipContent;
 use crate::papers::record_mark::RecordMark;
 use crate::papers::sheet::{Sheet, SheetOf, sheet};
 use crate::papers::slip_of::{SlipOf, full_text, slip};
@@ -32,7 +33,12 @@ pub async fn slip_pdf(
     if document.sheet == 0 {
         let mark = mark(app, revision).await?;
         let content = slip(&slip_of(revision, document, paper, mark.as_ref()));
-        return write_slip(&content, document, (revision.signature.at, None), out);
+        return write_slip(
+            (&content, None),
+            document,
+            (revision.signature.at, None),
+            out,
+        );
     }
     let words = sheet_of(app, revision, document, paper).await?;
     write_sheet(&words, document, revision.signature.at, out)
@@ -99,13 +105,14 @@ pub async fn full_text_pdf(
     revision: &Revision,
     document: &Document,
     paper: Option<Paper>,
-    (out, beside): (Option<&OutOfForce>, Option<Section>),
+    (out, beside): (Option<&OutOfForce>, Option<Beside>),
 ) -> Result<Vec<u8>, AppError> {
     let mark = mark(app, revision).await?;
     let mut content = full_text(&slip_of(revision, document, paper, mark.as_ref()));
-    content.beside = beside;
+    let (section, behind) = beside.map(|one| (one.section, one.pages)).unzip();
+    content.beside = section;
     let made = (revision.signature.at, Some(LANGUAGE));
-    write_slip(&content, document, made, out)
+    write_slip((&content, behind), document, made, out)
 }
 
 /// The draft on paper: DRAFT across every page, and no signature.
@@ -164,7 +171,7 @@ fn slip_of<'a>(
 }
 
 fn write_slip(
-    content: &SlipContent,
+    (content, behind): (&SlipContent, Option<Vec<papers::Page>>),
     document: &Document,
     (created, language): (Moment, Option<&'static str>),
     out: Option<&OutOfForce>,
@@ -176,7 +183,9 @@ fn write_slip(
         created,
         language,
     };
-    write(&copy(papers::lay_out(content), out), &meta)
+    let pages = papers::lay_out(content).into_iter();
+    let pages = pages.chain(behind.into_iter().flatten()).collect();
+    write(&copy(pages, out), &meta)
 }
 
 /// A window that shows a copy says in its title what it is.

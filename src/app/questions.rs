@@ -4,9 +4,10 @@
 use super::answer_value::{TypedValue, answer_words, take_along};
 use super::case_work::CaseWork;
 use super::run::on_case::{enter_on_case, run_on_case};
-use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
-use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use super::{App, AppError, Person, PostKey, pictures};
+use crate::domain::custody::Question;
+use crate::domain::custody::events::{Answered, Asked, Confirmed, SAY_WHAT, Telephoned};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::form::FieldSpec;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{line_key, section_of};
@@ -21,44 +22,65 @@ pub fn revision_read(work: &CaseWork, typed: &str) -> i64 {
         .unwrap_or(in_force)
 }
 
-/// A question as typed, for this case.
-fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
-    let mut faults = Vec::new();
-    let (section, item) = (form.section.trim(), form.asked_item.trim());
-    let is_one = |key: &str| section_of(key).is_some_and(|one| one.key == key);
-    // What is not signed has no parts that the other house could have read.
-    if !section.is_empty() && (!is_one(section) || work.case.revision == 0) {
-        let spec = AskForm::section();
+/// The section that was chosen; what is not signed has no parts that the other house could have read.
+fn section_chosen(
+    work: &CaseWork,
+    (spec, typed): (&FieldSpec, &str),
+    faults: &mut Vec<Fault>,
+) -> Option<String> {
+    let typed = typed.trim();
+    let is_one = section_of(typed).is_some_and(|one| one.key == typed);
+    if !typed.is_empty() && (!is_one || work.case.revision == 0) {
         faults.push(Fault::new(spec.key, "There is no such part."));
     }
-    // A line that is not of the section chosen since then is none.
-    let line = line_key(form.line.trim());
-    let line = line.filter(|key| section_of(key).is_some_and(|one| one.key == section));
-    let tag = Tag::parse(item).ok();
+    (!typed.is_empty()).then(|| typed.to_owned())
+}
+
+/// The item of the case that was chosen.
+fn item_chosen(
+    work: &CaseWork,
+    (spec, typed): (&FieldSpec, &str),
+    faults: &mut Vec<Fault>,
+) -> Option<Tag> {
+    let tag = Tag::parse(typed.trim()).ok();
     let tag = tag.filter(|tag| work.context().scope().item(tag).is_some());
-    if !item.is_empty() && tag.is_none() {
-        let spec = AskForm::asked_item();
+    if tag.is_none() && !typed.trim().is_empty() {
         faults.push(Fault::new(spec.key, "There is no such item in this case."));
     }
+    tag
+}
+
+/// A question as typed, for this case; with the picture that was sent along, if one was.
+fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Asked, AppError> {
+    let mut faults = Vec::new();
+    let section = section_chosen(work, (AskForm::section(), &form.section), &mut faults);
+    // A line that is not of the section chosen since then is none.
+    let line = line_key(form.line.trim());
+    let line = line.filter(|key| section_of(key).map(|one| one.key) == section.as_deref());
+    let tag = item_chosen(work, (AskForm::asked_item(), &form.asked_item), &mut faults);
     let picture = picture_chosen(work, AskForm::asked_picture(), &form.asked_picture);
     let picture = picture.unwrap_or_else(|fault| {
         faults.push(fault);
         None
     });
-    if !faults.is_empty() {
-        return Err(AppError::Invalid(faults));
-    }
-    Ok(Asked {
-        picture,
+    let asked = Asked {
+        picture: sent.cloned().or(picture),
         matter: form.matter,
         from: work.side,
-        section: (!section.is_empty()).then(|| section.to_owned()),
+        section,
         line,
         item: tag,
         revision: revision_read(work, &form.read_revision),
         text: form.question.clone(),
         waits: form.waits && work.side == Side::Lab,
-    })
+    };
+    if !asked.says_enough() {
+        faults.push(Fault::new(AskForm::question().key, SAY_WHAT));
+    }
+    match faults.is_empty() {
+        true => Ok(asked),
+        false => Err(AppError::Invalid(faults)),
+    }
 }
 
 /// The picture that was chosen to be shown with an entry; one that was erased is none.
@@ -82,21 +104,30 @@ pub fn picture_chosen(
     }
 }
 
-/// Asks the other house. Returns the entry that does, so that a picture can be added to it.
+/// Asks the other house, with a picture that shows it where one was sent: both are entered, or neither.
 pub async fn ask(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    form: &AskForm,
+    (form, picture): (&AskForm, Option<(PictureForm, Vec<u8>)>),
     key: &PostKey,
-) -> Result<EventId, AppError> {
-    let id = EventId::new(app.outside.identity()?);
-    let entry = run_on_case(app, person, number, key, |mut work, mut tx| async {
-        let what = asked(&work, form)?.into();
-        work.append(app, &mut tx, person, &id, what, None).await?;
-        Ok((work, tx, id.to_string()))
-    });
-    Ok(EventId::new(entry.await?))
+) -> Result<(), AppError> {
+    let Some((picture, bytes)) = picture else {
+        let what = |work: &CaseWork| Ok(asked(work, form, None)?.into());
+        return enter_on_case(app, person, number, key, None, what).await;
+    };
+    let work = CaseWork::see(app, person, number).await?;
+    // What is wrong with the question is said before the picture is worked on.
+    asked(&work, form, Some(&EventId::default()))?;
+    if !form.asked_picture.trim().is_empty() {
+        let wanted = "Choose one of the case, or send one: not both.";
+        return Err(AppError::field(AskForm::asked_picture().key, wanted));
+    }
+    let sent = (&picture, bytes);
+    pictures::add_with(app, person, &work, sent, key, |work, shown| {
+        Ok(Some(asked(work, form, Some(shown))?.into()))
+    })
+    .await
 }
 
 /// What a question was about that is answered.
@@ -126,7 +157,8 @@ pub async fn answer(
     if let Some((spec, fields)) = taken.as_ref().filter(|_| text.trim().is_empty()) {
         text = answer_words(spec, fields.get(spec.key).map_or("", String::as_str));
     }
-    if !form.taken_back && text.trim().is_empty() {
+    let is_told = about.as_ref().is_some_and(Question::is_told);
+    if !form.taken_back && !is_told && text.trim().is_empty() {
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));
     }
@@ -165,7 +197,17 @@ pub async fn telephoned(
 ) -> Result<(), AppError> {
     let question = form.answers.trim();
     let what = |work: &CaseWork| {
+        let mut faults = Vec::new();
+        let section = (CallForm::call_section(), form.call_section.as_str());
+        let section = section_chosen(work, section, &mut faults);
+        let item = (CallForm::call_item(), form.call_item.as_str());
+        let item = item_chosen(work, item, &mut faults);
+        if !faults.is_empty() {
+            return Err(AppError::Invalid(faults));
+        }
         Ok(Telephoned {
+            section,
+            item,
             from: work.side,
             with: form.spoke_with.clone(),
             text: form.call_said.clone(),

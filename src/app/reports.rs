@@ -111,7 +111,10 @@ async fn track(
             .iter()
             .filter_map(AgreedAgain::of)
             .collect(),
-        asked: state.questions.iter().map(AskedPart::from).collect(),
+        asked: (state.questions.iter())
+            .filter(|one| !one.is_told())
+            .map(AskedPart::from)
+            .collect(),
         number,
     })
 }

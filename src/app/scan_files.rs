@@ -2,11 +2,12 @@
 //! as pictures are.
 
 use super::case_work::{CaseWork, own_case};
-use super::laid::add_file;
+use super::laid::{EntriesOfFile, add_file};
 use super::pictures::{in_turn, kept_bytes};
-use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::ScanFiled;
+use super::{App, AppError, Person, PostKey, new_codes};
+use crate::domain::custody::events::{Registered, ScanFiled};
 use crate::domain::custody::forms::ScanForm;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{ERASED, Event, What};
 use crate::domain::mesh::{KeptScan, SCAN_BYTES_MOST, read_scan};
 use crate::domain::values::digest::{hex, sha256_hex};
@@ -16,6 +17,8 @@ use sha2::{Digest, Sha256};
 use tokio::io::AsyncWriteExt;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
+/// What is chosen where a scan is to be an item of its own.
+pub const NEW_ITEM: &str = "new";
 /// The box of the scan.
 pub const SCAN_FILE: &str = "scan_file";
 /// Scans that come in at once, at most: each takes its room on the disk.
@@ -98,9 +101,13 @@ pub async fn add(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let work = CaseWork::see(app, person, number).await?;
+    let new = match form.scan_item.trim() == NEW_ITEM {
+        true => Some(new_codes::tag(app, &mut *app.store.read().await?).await?),
+        false => None,
+    };
     let item = Tag::parse(form.scan_item.trim()).ok();
     let item = item.filter(|tag| work.context().scope().item(tag).is_some());
-    if item.is_none() && !form.scan_item.trim().is_empty() {
+    if item.is_none() && new.is_none() && !form.scan_item.trim().is_empty() {
         let key = ScanForm::scan_item().key;
         return Err(AppError::field(key, "There is no such item in this case."));
     }
@@ -120,25 +127,70 @@ pub async fn add(
     let (mut kept, hash) = read.await?.map_err(|why| AppError::field(SCAN_FILE, why))?;
     let bytes = std::mem::take(&mut kept.bytes);
     let length = bytes.len();
-    add_file(app, person, &work, key, (&hash, bytes), |work| {
+    add_file(app, person, &work, key, (&hash, bytes), |work, _| {
         if let Some(same) = work.state.scans.iter().find(|one| one.hash == hash) {
             let sentence = format!("This scan is in the case already, since {}.", same.at);
             return Err(AppError::field(SCAN_FILE, sentence));
         }
-        Ok(filed(form, item.clone(), &kept, (&hash, length)))
+        let filed = |item| filed(work, form, item, (&kept, &hash, length));
+        Ok(match &new {
+            Some(tag) => EntriesOfFile {
+                item: Some(registered(work, form, tag)),
+                more: vec![filed(Some(tag.clone()))],
+            },
+            None => EntriesOfFile {
+                item: None,
+                more: vec![filed(item.clone())],
+            },
+        })
     })
     .await
 }
 
+/// A scan file as an item of its own, here from now on.
+fn registered(work: &CaseWork, form: &ScanForm, tag: &Tag) -> (Item, Registered) {
+    let item = Item {
+        tag: tag.clone(),
+        case: work.case.number.clone(),
+        kind: ItemKind::Scan,
+        arch: form.scan_shows.arch(),
+        note: String::new(),
+        pieces: 1,
+        borrowed: false,
+    };
+    let registered = Registered {
+        tag: tag.clone(),
+        place: work.side,
+        worn: false,
+        note: String::new(),
+        pieces: None,
+        made: None,
+        due_back: None,
+        file: None,
+    };
+    (item, registered)
+}
+
+/// A scan of a new item, or of one that stands for a file and has none yet, is that file.
+fn is_its_file(work: &CaseWork, item: Option<&Tag>) -> bool {
+    item.is_some_and(|tag| {
+        let kind = work.context().scope().item(tag).map(|one| one.kind);
+        let known = work.state.item(tag).and_then(|one| one.file.as_ref());
+        let has_bytes = known.is_some_and(|file| file.sha256.is_some());
+        kind.is_none_or(|kind| kind == ItemKind::Scan) && !has_bytes
+    })
+}
+
 fn filed(
+    work: &CaseWork,
     form: &ScanForm,
     item: Option<Tag>,
-    kept: &KeptScan,
-    (hash, length): (&str, usize),
+    (kept, hash, length): (&KeptScan, &str, usize),
 ) -> What {
     let [width_um, depth_um, height_um] = kept.box_um;
     What::ScanFiled(ScanFiled {
         shows: form.scan_shows,
+        is_its_file: is_its_file(work, item.as_ref()),
         item,
         hash: hash.to_owned(),
         length: length as u64,
@@ -173,10 +225,17 @@ pub async fn find(
     number: &CaseNumber,
     id: &EventId,
 ) -> Result<(ScanBytes, String), AppError> {
-    let mut conn = app.store.read().await?;
-    own_case(&mut conn, person, number).await?;
-    let row = custody::find_stored_event(&mut conn, id).await?;
-    drop(conn);
+    own_case(&mut *app.store.read().await?, person, number).await?;
+    of_case(app, number, id).await
+}
+
+/// The scan of an entry of this case; whoever asks may have it.
+pub(super) async fn of_case(
+    app: &App,
+    number: &CaseNumber,
+    id: &EventId,
+) -> Result<(ScanBytes, String), AppError> {
+    let row = custody::find_stored_event(&mut *app.store.read().await?, id).await?;
     let row = row.ok_or(AppError::NotFound)?;
     let event = serde_json::from_str::<Event>(&row.body);
     let event = event.map_err(|why| StoreError::row("event", id, why))?;

@@ -23,6 +23,7 @@ pub mod samples;
 pub mod sheet;
 pub mod sheet_samples;
 pub mod slip_of;
+pub mod spare_card;
 pub mod svg;
 pub mod typeface;
 

@@ -22,8 +22,8 @@ pub struct PicturePaper {
     pub notes: Vec<String>,
     /// "As recorded up to …"
     pub as_of: String,
-    /// The record up to the newest entry of the case.
-    pub record: RecordMark,
+    /// The record up to the newest entry of the case; none behind a text that ends with its own.
+    pub record: Option<RecordMark>,
 }
 
 /// A picture, or a line in its place.
@@ -70,7 +70,9 @@ pub fn lay_out(paper: &PicturePaper) -> Vec<Page> {
         let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
         place(&mut flow, vec![note], Look::default(), &|_| {});
     }
-    place_record(&mut flow, &paper.record, "The record with these entries");
+    if let Some(record) = &paper.record {
+        place_record(&mut flow, record, "The record with these entries");
+    }
     let frame = Frame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
@@ -148,7 +150,7 @@ mod tests {
             pictures,
             notes: vec!["No shade is matched by a picture.".to_owned()],
             as_of: "As recorded up to 2026-03-02 09:00".to_owned(),
-            record: RecordMark::new(1, Hash::new([1; 32]), signer.verifier()),
+            record: Some(RecordMark::new(1, Hash::new([1; 32]), signer.verifier())),
         }
     }
 

@@ -18,7 +18,7 @@ pub struct PapersKept {
     pub lab: PartyId,
     pub office_until: Option<Date>,
     pub lab_until: Option<Date>,
-    /// The office keeps them beyond that.
+    /// One of the houses keeps them beyond that.
     pub longer: bool,
 }
 

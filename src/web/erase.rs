@@ -12,7 +12,7 @@ use crate::app::{App, AppError, Person};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::{MEANS_ERASED, PICTURE_PLACE};
 use crate::domain::custody::forms::EraseReasonForm;
-use crate::domain::custody::{ERASED, Event, KeptSince, What, describe};
+use crate::domain::custody::{ERASED, Event, What, describe};
 use crate::domain::form::Proof;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -111,7 +111,7 @@ async fn erase_page(
         draft,
         fields,
         meaning: MEANS_ERASED,
-        kept_longer: work.state.kept_longer.as_ref().map(KeptSince::words),
+        kept_longer: work.state.kept_longer.words(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

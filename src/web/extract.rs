@@ -143,6 +143,7 @@ async fn read_parts(mut parts: Multipart, path: String) -> Result<WithFile, WebE
     let (mut form, mut file, mut is_unreadable) = (TypedForm::new(), None, false);
     while let Some(part) = parts.next_field().await.map_err(|_| broken_parts())? {
         let key = part.name().unwrap_or_default().to_owned();
+        let is_file = part.file_name().is_some();
         let bytes = part.bytes().await.map_err(|_| broken_parts())?;
         // PostgreSQL holds no NUL in a text, and a text in UTF-16 is full of them.
         let text = String::from_utf8(bytes.into()).ok();
@@ -153,6 +154,8 @@ async fn read_parts(mut parts: Multipart, path: String) -> Result<WithFile, WebE
                 file = Some(text).filter(|text| !text.is_empty())
             }
             None if key == WithFile::FILE => is_unreadable = true,
+            // A picture that came with words: whoever is asked to sign in first gets the words back.
+            None if is_file => {}
             Some(text) if !form.contains_key(&key) => {
                 form.insert(key, text);
             }

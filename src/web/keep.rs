@@ -10,8 +10,8 @@ use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::keep_papers::{self, PapersView};
 use crate::app::{App, AppError, Person};
-use crate::domain::custody::CaseStep;
 use crate::domain::custody::forms::KeepForm;
+use crate::domain::custody::{CaseStep, KeptSince};
 use crate::domain::form::Form;
 use crate::domain::law::retention::Longest;
 use crate::domain::people::access::Permission;
@@ -32,8 +32,10 @@ pub struct KeepPage {
     /// Each house with its day in words.
     pub days: Vec<(&'static str, String)>,
     pub sources: Vec<String>,
-    /// Since when, by whom and why they are kept longer.
+    /// Since when, by whom and why one's own house keeps them longer.
     pub longer: Option<String>,
+    /// The same of the other house.
+    pub other: Option<String>,
     /// None for those who may not say it.
     pub fields: Option<Vec<FieldView>>,
     pub refusals: Vec<String>,
@@ -61,12 +63,13 @@ fn keep_page(
     let work = &papers.view.work;
     let today = person.moment(app.outside.now_ms()).date();
     let offers = work.offers(app, person);
-    let longer = work.state.kept_longer.as_ref();
+    let longer = work.state.kept_longer.of(work.side);
+    let other = work.state.kept_longer.of(work.side.other());
     let step = match longer {
         None => CaseStep::KeepLonger,
         Some(_) => CaseStep::KeepNoLonger,
     };
-    let fields = (person.may(Permission::Sign) && offers.has(step)).then(|| {
+    let fields = (person.may(Permission::EraseTexts) && offers.has(step)).then(|| {
         let mut fields = fill(
             fields_under(KeepForm::FIELDS, ""),
             &tried.typed,
@@ -95,7 +98,8 @@ fn keep_page(
             ],
         },
         sources: papers.sources.clone(),
-        longer: longer.map(|kept| kept.words()),
+        longer: longer.map(KeptSince::words),
+        other: other.map(KeptSince::words),
         fields,
         refusals: tried.refusals.clone(),
         meaning: keep_papers::means(longer.is_some()),

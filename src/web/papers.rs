@@ -10,11 +10,13 @@ use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::see_case::SeenRevision;
 use crate::app::{
     App, AppError, Person, case_papers, draft_front, picture_paper, print_sheet, receive, see_case,
+    spare_card,
 };
 use crate::domain::custody::OutOfForce;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId};
+use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -70,7 +72,11 @@ pub async fn full_text(
     let (signed, document) = (&seen.revision, &seen.document);
     // Asked for as it was printed, it says what was signed and nothing else.
     let is_copy = query.text("as") != "printed";
-    let beside = is_copy.then(|| picture_paper::beside(&seen.work)).flatten();
+    let size = paper.unwrap_or(document.paper);
+    let beside = match is_copy {
+        true => picture_paper::beside(&app, &seen.work, size).await?,
+        false => None,
+    };
     let copy = (out, beside);
     let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, copy).await?;
     let word = print_sheet::copy_word(out);
@@ -198,6 +204,17 @@ pub async fn outside_label(
     let (work, handoff) = travelling(&app, &person, &id).await?;
     let bytes = see_case::outside_label_pdf(&app, &work, &handoff, person.paper()).await?;
     Ok(pdf("parcel-outside.pdf", bytes))
+}
+
+/// The card that the patient keeps with a spare.
+pub async fn spare_card(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(tag): At<Tag>,
+) -> Result<Response, WebError> {
+    let (work, item) = see_case::see_item(&app, &person, &tag).await?;
+    let bytes = spare_card::pdf(&app, &person, &work, &item).await?;
+    Ok(pdf(&format!("card-{}.pdf", tag.as_str()), bytes))
 }
 
 /// What is to be done today, or in the next seven days.

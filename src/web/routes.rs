@@ -172,8 +172,8 @@ table! {
     get  "/cases/{number}/usual" ReadCases => usual::of_lab;
     get  "/cases/{number}/history" ReadCases => history::history;
     get  "/cases/{number}/keep" ReadCases => keep::page_of;
-    post "/cases/{number}/keep" Sign => keep::longer;
-    post "/cases/{number}/keep/end" Sign => keep::no_longer;
+    post "/cases/{number}/keep" EraseTexts => keep::longer;
+    post "/cases/{number}/keep/end" EraseTexts => keep::no_longer;
     get  "/cases/{number}/erase" EraseTexts => erase::form;
     post "/cases/{number}/erase" EraseTexts => erase::erase;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
@@ -206,6 +206,7 @@ table! {
     get  "/cases/{number}/labels/pan.pdf" WorkAtBench => labels::pan;
     get  "/items/{tag}" ReadCases => items::page_of;
     post "/items/{tag}/record" HandleItems => items::record;
+    get  "/items/{tag}/card.pdf" TreatPatient => papers::spare_card;
     get  "/cases/{number}/mouth" TreatPatient => items::mouth;
     post "/cases/{number}/mouth" TreatPatient => items::change_mouth;
     get  "/cases/{number}/release" HandleItems => handoffs::release_form;
@@ -230,12 +231,15 @@ table! {
     get  "/passed" WorkAtBench => passing::guest::list;
     get  "/passed/{event}" WorkAtBench => passing::guest::one;
     post "/passed/{event}/move" WorkAtBench => passing::guest::moved;
-    post "/passed/{event}/ask" HandleItems => passing::guest::ask;
+    post "/passed/{event}/ask" Ask => passing::guest::ask;
     post "/passed/{event}/take-back" HandleItems => passing::guest::take_back;
     post "/passed/{event}/withdraw" HandleItems => passing::guest::withdraw;
     get  "/passed/{event}/authorization.pdf" WorkAtBench => passing::guest::paper;
     get  "/passed/{event}/sheet.pdf" WorkAtBench => passing::guest::sheet;
     get  "/passed/{event}/front.svg" WorkAtBench => passing::guest::front;
+    get  "/passed/{event}/pictures/{id}/picture.jpg" WorkAtBench => passing::files::picture;
+    get  "/passed/{event}/pictures/{id}/small.jpg" WorkAtBench => passing::files::small;
+    get  "/passed/{event}/scans/{id}/file" WorkAtBench => passing::files::scan;
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
     post "/cases/{number}/pictures" AddPictures => pictures::add;
@@ -247,7 +251,7 @@ table! {
     post "/cases/{number}/scans" HandleItems => scan_files::add;
     post "/cases/{number}/scans/{id}/for-lab" AddPictures => scan_files::mark;
     get  "/cases/{number}/scans/{id}/file" ReadCases => scan_files::file;
-    post "/cases/{number}/ask" HandleItems => questions::ask;
+    post "/cases/{number}/ask" Ask => questions::ask;
     post "/cases/{number}/answer" HandleItems => questions::answer;
     post "/cases/{number}/answer-lab" HandleItems => questions::answer_lab;
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;

@@ -26,7 +26,9 @@ struct SheetReadPage {
     words: String,
     number: String,
     revision: Option<i64>,
-    sign_in: String,
+    is_of_the_case: bool,
+    /// Where it goes on, and the words of that.
+    on: (String, &'static str),
 }
 
 /// Who reads it, and with what.
@@ -81,6 +83,21 @@ async fn read(
         && person.may(Permission::ReadCases)
         && CaseWork::see(&app, person, &number).await.is_ok()
     {
+        let is_unknown = revision.is_none() && read.as_ref().is_some_and(|read| read.newest > 1);
+        if is_unknown
+            && let Some((title, words)) = read.as_ref().and_then(|one| said(revision, one))
+        {
+            let case = page_of(&number, revision, read.as_ref());
+            return page(&SheetReadPage {
+                frame: Frame::new(&app, person, title, ""),
+                title,
+                words,
+                number: number.to_string(),
+                revision,
+                is_of_the_case: true,
+                on: (case, "I have looked: on to the case"),
+            });
+        }
         return Ok(see_other(&page_of(&number, revision, read.as_ref())));
     }
     let path = match revision {
@@ -95,7 +112,8 @@ async fn read(
             words,
             number: number.to_string(),
             revision,
-            sign_in: format!("/sign-in?next={}", encode(&path)),
+            is_of_the_case: false,
+            on: (format!("/sign-in?next={}", encode(&path)), "Sign in"),
         }),
         (None, None) => Err(WebError::SignedOut {
             next: Some(path),

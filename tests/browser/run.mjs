@@ -1056,6 +1056,23 @@ journey("another person at a tablet of the lab costs a code, and a timer rings b
   await tablet.go("/bench/timers");
   await tablet.sees("Time is up");
   await tablet.isAccessible();
+  // A question about a line costs three touches: the line, what the matter is, and the button; no key, no password.
+  await tablet.go(first.replace("/bench", ""));
+  const sheet = await tablet.page.$eval('a[href*="/revisions/"]', (link) => link.getAttribute("href").split(/[?#]/)[0].replace(/(revisions\/\d+).*/, "$1"));
+  await tablet.page.evaluateOnNewDocument(() => {
+    for (const kind of ["click", "change", "keydown"]) {
+      addEventListener(kind, () => sessionStorage.setItem("touches", Number(sessionStorage.getItem("touches") ?? 0) + 1), true);
+    }
+  });
+  await tablet.go(sheet);
+  const line = await tablet.page.waitForSelector('a[href*="/questions?revision"][href*="section="]');
+  await Promise.all([tablet.page.waitForNavigation(), line.evaluate((one) => one.click())]);
+  await tablet.page.select('#ask [name="matter"]', "unclear");
+  await tablet.press("Ask");
+  await tablet.sees("Asked: it stands on top of the other side's first page.");
+  const touches = await tablet.page.evaluate(() => Number(sessionStorage.getItem("touches")));
+  expect(touches <= 3, `asking costs ${touches} touches and keys`);
+  await tablet.isAccessible();
   // What hands something over asks for the password.
   await tablet.go(first.replace("/bench", "/release"));
   await tablet.sees("You are here by your code");
@@ -1137,10 +1154,10 @@ journey("a part of a picture is cut off before it is sent, and a scan is added a
   const size = await technician.page.$eval(".pictures img", (one) => [one.width, one.height]);
   expect(size[0] > 0 && size[1] > 0, "it is shown");
   await technician.press("For the lab: Something else");
-  await technician.sees("Prints with the prescription.");
+  await technician.sees("Prints with the full text.");
   await technician.isAccessible();
   await technician.press("Not for the lab");
-  await technician.sawNot("Prints with the prescription.");
+  await technician.sawNot("Prints with the full text.");
 
   await technician.go(`${case_}/scans`);
   await technician.isAccessible();

@@ -1,5 +1,6 @@
 //! A backup that is looked through before it is called one, and put back: row r19.
 
+use super::signed_so_far::{clear_alarms, pictured};
 use super::{Data, Said, program, vestibule, write_private};
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Stdio};
@@ -86,6 +87,52 @@ fn r19_a_backup_is_made_while_serving_and_checked_and_put_back() {
         drop(Serving::on(&other));
         other.run(&["check"]).badly("alarm");
         other.run(&["check", "--paper", &root]).badly("alarm");
+    }
+}
+
+/// Pictures lie in a folder beside the database: a backup takes it along, and a restored installation has it or says so.
+#[test]
+fn a_picture_is_backed_up_and_put_back_and_a_folder_that_is_left_behind_is_missed() {
+    let data = Data::filled();
+    let bytes = pictured(&data, &data.case());
+    let lying = |data: &Data, folder: &str| {
+        let files = std::fs::read_dir(data.path(folder)).unwrap();
+        let files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
+        assert_eq!(files.len(), 1, "{files:?}");
+        (
+            files[0].file_name().unwrap().to_owned(),
+            std::fs::read(&files[0]).unwrap(),
+        )
+    };
+    let (name, kept) = lying(&data, "vestibule.sqlite.pictures");
+    assert_eq!(kept, bytes);
+    back_up(&data, "copy.sqlite").well("1 pictures");
+    assert_eq!(lying(&data, "copy.sqlite.pictures"), (name.clone(), kept));
+    data.grow();
+    for has_folder in [true, false] {
+        let other = Data::filled();
+        for (from, to) in [
+            ("copy.sqlite", "vestibule.sqlite"),
+            ("record.key", "record.key"),
+            ("record.last", "record.last"),
+        ] {
+            std::fs::remove_file(other.path(to)).unwrap();
+            write_private(&other.path(to), &std::fs::read(data.path(from)).unwrap());
+        }
+        if has_folder {
+            let folder = other.path("vestibule.sqlite.pictures");
+            std::fs::create_dir(&folder).unwrap();
+            write_private(&folder.join(&name), &bytes);
+        }
+        other
+            .restore(&other.administrator().1, "the disk failed")
+            .well("Gone on");
+        clear_alarms(&other);
+        let said = other.run(&["check"]);
+        match has_folder {
+            true => drop(said.well("1 pictures")),
+            false => drop(said.badly("is not there, although entries name files in it")),
+        }
     }
 }
 

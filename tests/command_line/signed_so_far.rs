@@ -4,14 +4,17 @@ use super::backups::Serving;
 use super::{Data, Said, program, vestibule, write_private};
 use std::io::Write;
 use std::process::Stdio;
+use vestibule::app::case_work::CaseWork;
 use vestibule::app::clear_alarm::{ClearAlarmForm, clear, named};
 use vestibule::app::visit::Visit;
-use vestibule::app::{App, Person, PostKey, Settings, manage};
+use vestibule::app::{App, Person, PostKey, Settings, manage, pictures};
 use vestibule::clock::Outside;
+use vestibule::domain::custody::forms::PictureForm;
 use vestibule::domain::people::account::Account;
 use vestibule::domain::people::party::Role;
+use vestibule::domain::values::ids::CaseNumber;
 use vestibule::keyring;
-use vestibule::store::{LastSigned, Store, people, witness};
+use vestibule::store::{LastSigned, Store, cases, parties, people, witness};
 
 /// What an attacker who may write to the database, and has no key, does to have another history signed.
 const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM tree_node; DELETE FROM witness; \
@@ -108,6 +111,50 @@ fn in_the_program(data: &Data, work: impl AsyncFnOnce(&App, &Person)) {
         work(&app, &person).await;
         app.store.close().await;
     });
+}
+
+/// The technicians of the lab of this case add a picture; its bytes as they are kept.
+pub fn pictured(data: &Data, case: &str) -> Vec<u8> {
+    let number = CaseNumber::parse(case).unwrap();
+    let mut kept = Vec::new();
+    in_the_program(data, async |app, somebody| {
+        let mut conn = app.store.read().await.unwrap();
+        let lab = cases::find_case(&mut conn, &number)
+            .await
+            .unwrap()
+            .unwrap()
+            .lab;
+        let accounts = people::all_accounts(&mut conn).await.unwrap();
+        let is_meant =
+            |one: &&Account| one.role == Role::Technician && one.party.as_ref() == Some(&lab);
+        let person = Person {
+            account: accounts.iter().find(is_meant).unwrap().clone(),
+            party: parties::find(&mut conn, &lab).await.unwrap(),
+            ..somebody.clone()
+        };
+        drop(conn);
+        let shot = image::RgbImage::from_pixel(48, 32, image::Rgb([90, 40, 60]));
+        let mut sent = std::io::Cursor::new(Vec::new());
+        shot.write_to(&mut sent, image::ImageFormat::Jpeg).unwrap();
+        let fields = [("shows", "bite_record"), ("mouth_only", "yes")];
+        let typed = fields.map(|(key, text)| (key.to_owned(), text.to_owned()));
+        let form = PictureForm::read(&typed.into_iter().collect(), &mut Vec::new()).unwrap();
+        let key = PostKey::parse("the-key-of-a-picture").unwrap();
+        let sent = (&form, sent.into_inner());
+        pictures::add(app, &person, &number, sent, &key)
+            .await
+            .unwrap();
+        kept = seen(app, &person, &number).await;
+    });
+    kept
+}
+
+/// The bytes of the newest picture of a case, as its page has them.
+async fn seen(app: &App, person: &Person, number: &CaseNumber) -> Vec<u8> {
+    let work = CaseWork::see(app, person, number).await.unwrap();
+    let id = work.state.pictures.last().unwrap().event.clone();
+    let file = pictures::find(app, person, number, &id).await.unwrap();
+    pictures::bytes(app, &file, false).await.unwrap()
 }
 
 /// An administrator clears whatever alarms stand open.

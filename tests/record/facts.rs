@@ -7,13 +7,13 @@ use vestibule::domain::custody::bench::{
     BenchMeasure, BenchStep, BenchTimer, MeasuredValue, TimedRun, UsedLot,
 };
 use vestibule::domain::custody::events::{
-    Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
-    Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded, FitChecked,
-    Fitted, FollowedUp, Given, GivenBack, Heeded, KeptLonger, LaterFinding, Made, MarkedForLab,
-    Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn, Paused, PickedUp,
-    Pictured, Promised, Received, Registered, Released, Reopened, ScanFiled, Settled,
-    ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn,
-    Withheld, Worked, WrittenOff,
+    Adjusted, Adjustment, Agreement, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed,
+    Confirmed, Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded,
+    FitApproval, FitChecked, Fitted, FollowedUp, Given, GivenBack, Heeded, KeptLonger,
+    LaterFinding, Made, MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved,
+    PassReplied, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered, Released,
+    Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp,
+    Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
@@ -25,6 +25,7 @@ use vestibule::domain::custody::{
 use vestibule::domain::mesh::MeshUnit;
 use vestibule::domain::people::bench_code::AtDevice;
 use vestibule::domain::people::party::{Actor, Role, Side};
+use vestibule::domain::prescription::ApprovedBy;
 use vestibule::domain::trade::conformity::Decided;
 use vestibule::domain::values::arch::{Arch, Arches};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
@@ -168,6 +169,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     reason: text.clone(),
                 }),
                 What::KeptLonger(KeptLonger {
+                    from: Side::Lab,
                     ends: text.len() % 2 == 1,
                     reason: text.clone(),
                     signed: signed.clone(),
@@ -223,6 +225,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                     with: text.clone(),
                     text: text.clone(),
                     question: Some(EventId::new("e-1")),
+                    section: Some("vertical".to_owned()),
+                    item: Some(tag.clone()),
                 }),
                 What::Confirmed(Confirmed {
                     event: EventId::new("e-1"),
@@ -377,6 +381,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                 What::ScanFiled(ScanFiled {
                     shows: ScanOf::UpperJaw,
                     item: Some(tag.clone()),
+                    is_its_file: true,
                     hash: text.clone(),
                     length: 5_000_084,
                     is_stl: true,
@@ -517,6 +522,11 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     instead_of: yes.then(|| tag.clone()),
                     uncleaned: yes,
                     exception: exception.clone(),
+                    approval: yes.then(|| FitApproval {
+                        by: ApprovedBy::Patient,
+                        agreement: Agreement::AgreesBut,
+                        said: text.clone(),
+                    }),
                 }),
                 What::TakenOut(TakenOut {
                     tag: tag.clone(),
@@ -550,6 +560,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     mm: None,
                     complaint: yes.then_some(6),
                     said: text.clone(),
+                    tell_lab: yes,
                     material: other.clone(),
                 }),
                 What::BroughtBack(BroughtBack { tag: tag.clone() }),

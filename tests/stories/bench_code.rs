@@ -298,6 +298,44 @@ async fn a_code_is_taken_on_no_device_that_is_not_allowed() {
     tablet.post("/bench/who", &empty).await.is(422);
 }
 
+/// Asking costs a code, a part and a touch; what answers or was said on the telephone costs the password.
+#[tokio::test]
+async fn a_question_is_asked_by_code_and_the_page_offers_nothing_that_a_code_is_not_enough_for() {
+    let (scene, tablet) = at_a_tablet().await;
+    let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
+    let from_office = [("matter", "unclear"), ("question", "which pan is it in?")];
+    scene.dora.send(&page, &ask, &from_office).await.is(303);
+    let tom = comes_in(&tablet, "tom", "4071").await;
+    let about = format!("{page}?section=vertical&line=vertical.rest_mm");
+    let form = tom.get(&about).await;
+    form.is(200)
+        .sees("which pan is it in?")
+        .sees("Answering, and telephone calls, ask for your password");
+    for path in ["/answer", "/telephoned", "/confirm"] {
+        let offered = format!("form[action='{}']", scene.at(path));
+        assert_eq!(form.count(&offered), 0, "{path}");
+    }
+    let opened = form.form(&about, &ask, "matter");
+    tom.send(&about, &ask, &[("matter", "unclear")])
+        .await
+        .is(303);
+    let asked = scene.dora.get(&page).await;
+    asked.sees("Heights, Rest vertical dimension: unclear");
+    let history = scene.anna.get(&scene.at("/history")).await.words();
+    let said = "Entered by code, at Tablet, bench 2.";
+    assert_eq!(history.matches(said).count(), 1, "{history}");
+    // Whoever comes in next sends nothing from the page that was opened before.
+    let mara = comes_in(&tablet, "mara", "902614").await;
+    let mut sent = opened;
+    sent.insert("question".to_owned(), "tom’s words".to_owned());
+    let pairs = sent.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let body = crate::common::encode(pairs);
+    mara.post_body(&ask, body)
+        .await
+        .is(409)
+        .sees("Somebody else had opened this page, and it is mara who is here now");
+}
+
 #[tokio::test]
 async fn whatever_signs_or_changes_anything_else_asks_for_the_password() {
     let (scene, tablet) = at_a_tablet().await;
@@ -308,7 +346,8 @@ async fn whatever_signs_or_changes_anything_else_asks_for_the_password() {
         (accept.as_str(), "post_key"),
         (&scene.at("/release"), "carrier"),
         (&scene.at("/items/new"), "note"),
-        (&scene.at("/ask"), "question"),
+        (&scene.at("/answer"), "answer"),
+        (&scene.at("/telephoned"), "call_said"),
         ("/account/code", "new_bench_code"),
         ("/account/password", "new_password"),
         ("/sign-out-everywhere", "x"),

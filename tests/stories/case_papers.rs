@@ -319,3 +319,55 @@ async fn the_label_of_a_pan_is_had_before_anything_is_signed() {
         "{text}"
     );
 }
+
+/// The patient keeps a card with the spare: what stands on it, where it is kept, and whom to call. The entry that gave it
+/// gives its words, so that it is the same file each time.
+#[tokio::test]
+async fn a_spare_that_was_given_has_a_card_for_the_patient_and_nothing_else_has() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&last], &[]).await.is(303);
+    let found = [(last.as_str(), "sound")];
+    scene.receive(&scene.anna, &found, &[]).await.is(303);
+    scene.fit(&scene.dora, &last, &[]).await.is(303);
+    let page = format!("/items/{}", things.duplicate);
+    let card = format!("{page}/card.pdf");
+    scene.dora.get(&card).await.is(404);
+    assert_eq!(scene.dora.get(&page).await.hrefs(&card).len(), 0);
+    let kept = [
+        ("mark", "2nd set, 2026"),
+        ("kept", "blue box in the kitchen"),
+        ("keeper", "a carer"),
+        ("in_water", "yes"),
+    ];
+    let given = scene.record(&scene.anna, &things.duplicate, "give", &kept);
+    given.await.is(303);
+    assert_eq!(scene.dora.get(&page).await.hrefs(&card).len(), 1);
+    let paper = scene.anna.get(&card).await;
+    let (words, pages) = read(&paper);
+    assert_eq!(pages, 1);
+    for said in [
+        "Spare: duplicate denture, upper",
+        "2nd set, 2026",
+        "blue box in the kitchen",
+        "a carer",
+        "Keep it in cold water",
+        "The record with this entry",
+    ] {
+        assert!(words.contains(said), "{said}: {words}");
+    }
+    scene
+        .record(&scene.dora, &last, "adjust", &[("done", "edge_rounded")])
+        .await
+        .is(303);
+    assert_eq!(scene.dora.get(&card).await.body, paper.body);
+    // It is the office's, and what is worn has none.
+    scene.tom.get(&card).await.is(403);
+    scene
+        .dora
+        .get(&format!("/items/{last}/card.pdf"))
+        .await
+        .is(404);
+}

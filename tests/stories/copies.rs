@@ -184,6 +184,20 @@ async fn c5_the_code_on_an_older_sheet_says_that_it_is_superseded_to_everybody()
         assert_eq!(found.is(303).location(), page);
         who.get(&page).await.sees("Superseded by revision 2");
     }
+    // One of before the code named the revision is asked about, whoever scans it, and leads on by one touch.
+    let scanned_older = scanned.trim_end_matches("%2F1");
+    for who in [&scene.tom, &scene.dora] {
+        let found = who.get(&format!("/find?q={scanned_older}")).await;
+        assert_eq!(found.is(303).location(), older);
+        let asked = who.get(&older).await;
+        asked
+            .is(200)
+            .sees("Revision 2 is in force. A sheet that says another revision is superseded")
+            .sees_not("Sign in");
+        assert_eq!(asked.hrefs(&scene.at("")), [scene.at("")]);
+    }
+    let typed = scene.tom.get(&format!("/find?q={}", scene.number)).await;
+    assert_eq!(typed.is(303).location(), scene.at("/bench"));
     // The code of the sheet in force leads to the work.
     let scanned = scanned.replace("%2F1", "%2F2");
     let found = scene.tom.get(&format!("/find?q={scanned}")).await;

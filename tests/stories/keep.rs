@@ -47,7 +47,7 @@ async fn the_page_says_each_houses_day_with_its_source_and_who_has_none() {
             .sees("Laboratory to be kept until Sat 2 Mar 2030, by the profile “Florida”")
             .sees("Fla. Admin. Code 64B5-17.006; Fla. Stat. 466.021")
             .sees("Check against local law")
-            .sees("The dentist of the office says it.");
+            .sees("The dentist says it for the office, the lab manager for the lab.");
         assert_eq!(page.count("input[name=keep_reason]"), 0);
         who.get(&scene.at(""))
             .await
@@ -135,9 +135,12 @@ async fn the_office_keeps_papers_longer_with_a_reason_and_nothing_is_erased_unti
     bare.is(422).sees("Say why.");
     let why = "A complaint is open with the board.";
     says(&scene, &scene.dora, "", why).await.is(303);
-    for who in [&scene.anna, &scene.mara] {
+    for (who, whose) in [
+        (&scene.anna, "Your house"),
+        (&scene.mara, "The other house"),
+    ] {
         let page = who.get(&scene.at("/keep")).await;
-        page.sees("The office keeps the papers of this case longer")
+        page.sees(&format!("{whose} keeps the papers of this case longer"))
             .sees("by dora, Northgate Dental: A complaint is open with the board.");
         who.get(&scene.at("")).await.sees("A complaint is open");
         who.get(&scene.at("/history"))
@@ -147,22 +150,38 @@ async fn the_office_keeps_papers_longer_with_a_reason_and_nothing_is_erased_unti
     // Neither house erases, by the page or by a form of before; the reason is told.
     for who in [&scene.dora, &scene.mara] {
         let page = who.get(&erase).await;
-        page.is(200).sees("Nothing is erased until it lifts that.");
+        page.is(200).sees("Nothing is erased until that is lifted.");
         assert_eq!(page.names("text.").len(), 0);
     }
     let refused = scene.dora.post(&erase, &sent).await;
     refused
         .is(409)
-        .sees("A complaint is open with the board. Nothing is erased until it lifts that.");
+        .sees("A complaint is open with the board. Nothing is erased until that is lifted.");
     // Nobody but the dentist lifts it, and nobody says it twice.
     let fields = [
         ("keep_reason", why),
         ("password", PASSWORD),
         ("post_key", "keep-key-0001"),
     ];
-    for (who, status) in [(&scene.anna, 403), (&scene.mara, 403), (&scene.dora, 409)] {
+    for (who, status) in [(&scene.anna, 403), (&scene.tom, 403), (&scene.dora, 409)] {
         who.post(&scene.at("/keep"), &fields).await.is(status);
     }
+    // The lab keeps its own, by its manager's word, and lifts nothing of the office's.
+    let claim = "A claim against the lab.";
+    says(&scene, &scene.mara, "", claim).await.is(303);
+    scene
+        .dora
+        .get(&scene.at("/keep"))
+        .await
+        .sees("by mara, Kiln Laboratory: A claim against the lab.");
+    says(&scene, &scene.mara, "/end", "It was settled.")
+        .await
+        .is(303);
+    scene
+        .mara
+        .get(&erase)
+        .await
+        .sees("Nothing is erased until that is lifted.");
     let lifted = says(&scene, &scene.dora, "/end", "The complaint was withdrawn.").await;
     assert!(lifted.is(303).location().ends_with("done=kept_no_longer"));
     scene
@@ -189,7 +208,7 @@ async fn what_is_kept_longer_is_marked_on_the_list_and_stays_there() {
     let dora = scene.world.visitor("dora").await;
     dora.get("/in-house")
         .await
-        .sees("kept longer by the office, past Thu 2 Mar 2028");
+        .sees("kept longer, past Thu 2 Mar 2028");
 }
 
 #[tokio::test]

@@ -57,3 +57,4 @@ mod samples;
 mod tags;
 mod usual;
 mod way_in;
+mod whole_way;

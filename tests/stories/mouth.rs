@@ -187,3 +187,32 @@ async fn the_mouth_page_offers_what_the_rules_would_let_in_and_the_case_page_fol
     assert_eq!(assistant.count("option[value=nothing]"), 0);
     assert_eq!(buttons(&scene.anna.get(&page("")).await), 1);
 }
+
+/// Who looked in the mirror, and what was said, is of the step that put it in; a no says why.
+#[tokio::test]
+async fn what_the_patient_says_of_the_final_in_the_mirror_stands_with_its_fit() {
+    let (scene, _, last) = final_came().await;
+    let with = |more: &[(&'static str, &'static str)]| [&CLEANED, more].concat();
+    let by = ("approved_by", "patient_and_companion");
+    let half = fit(&scene, &last, &with(&[by])).await;
+    half.is(422).sees("Choose whether it is wanted so.");
+    let half = fit(&scene, &last, &with(&[("approval_said", "too dark")])).await;
+    half.is(422).sees("Choose who looked.");
+    assert_eq!(half.count("input[name=approval_said][value='too dark']"), 1);
+    let but = with(&[by, ("agreement", "agrees_but")]);
+    let unsaid = fit(&scene, &last, &but).await;
+    unsaid
+        .is(409)
+        .sees("Write what was said: it is not agreed to as it is.");
+    let said = [
+        but,
+        vec![("approval_said", "the midline a little to the left")],
+    ]
+    .concat();
+    fit(&scene, &last, &said).await.is(303);
+    for who in [&scene.anna, &scene.tom] {
+        who.get(&scene.at("/history")).await.sees(
+            "Looked at in the mirror: the patient + companion agrees, but for what was said: the midline a little to the left",
+        );
+    }
+}

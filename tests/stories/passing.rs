@@ -1,6 +1,8 @@
 //! Work passed on to a second laboratory: with accounts here and without, with the office's consent and against it.
 
 use crate::common::{Answer, PASSWORD, Visitor};
+use crate::pictures::a_picture_of;
+use crate::scans::a_scan_of;
 use crate::scene::{LEAST, Scene, Things};
 use vestibule::app::examine::examine;
 
@@ -517,6 +519,7 @@ async fn the_second_laboratory_asks_the_first_and_the_office_hears_of_it_from_th
         .await
         .sees("The one of the sheet.")
         .sees_not("Not answered yet.");
+    lars.get("/passed").await.sees("your question answered on");
     let id = {
         let page = tom.get(&questions).await;
         let id = page.attribute("article[id^=s-]", "id");
@@ -738,4 +741,34 @@ async fn the_papers_of_the_lab_name_the_laboratory_that_had_a_part_in_the_work()
     );
     let materials = text(&tom.get(&scene.at("/materials.pdf")).await);
     assert!(materials.contains("Anvil Laboratory"), "{materials}");
+}
+
+/// The second laboratory works from what shows its things and is for the lab, and sees no other picture of the case.
+#[tokio::test]
+async fn the_second_laboratory_sees_pictures_and_scans_of_its_things_alone() {
+    let (scene, things) = at_the_lab("yes").await;
+    let path = at_anvil(&scene, &things).await;
+    let lars = scene.world.person("lars");
+    lars.get(&path).await.sees_not("Pictures and scans of them");
+    let (bite, other) = (things.bite.as_str(), things.provisional.as_str());
+    for (shade, tag, for_lab) in [(60, bite, true), (90, other, true), (120, bite, false)] {
+        let id = a_picture_of(&scene, (shade, tag), for_lab).await;
+        let is_told = tag == bite && for_lab;
+        for size in ["picture", "small"] {
+            let at = format!("{path}/pictures/{id}/{size}.jpg");
+            lars.get(&at).await.is(if is_told { 200 } else { 404 });
+            // Whoever has nothing of it, sees nothing of it there.
+            scene.tom.get(&at).await.is(404);
+        }
+        lars.get(&scene.at(&format!("/pictures/{id}/picture.jpg")))
+            .await
+            .is(404);
+    }
+    let scan = a_scan_of(&scene, bite).await;
+    let file = format!("{path}/scans/{scan}/file");
+    lars.get(&file).await.is(200);
+    let page = lars.get(&path).await;
+    page.sees("Pictures and scans of them");
+    assert_eq!(page.count(".pictures img"), 1);
+    assert_eq!(page.hrefs(&file), [file]);
 }

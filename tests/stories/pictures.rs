@@ -84,6 +84,15 @@ pub async fn a_picture(scene: &Scene) -> String {
     href.split('/').nth(4).unwrap().to_owned()
 }
 
+/// The entry of a picture that the lab has added of one of the things.
+pub async fn a_picture_of(scene: &Scene, (shade, tag): (u8, &str), for_lab: bool) -> String {
+    let mut said = [SHOWN, &[("shown_item", tag)]].concat();
+    said.extend(for_lab.then_some(("for_lab", "yes")));
+    send(scene, &scene.tom, &taken(shade), &said).await.is(303);
+    let href = shown(scene, &scene.tom).await.remove(0);
+    href.split('/').nth(4).unwrap().to_owned()
+}
+
 /// The addresses of the pictures on the page, the newest first.
 async fn shown(scene: &Scene, who: &Visitor) -> Vec<String> {
     let page = who.get(&scene.at("/pictures")).await;
@@ -491,7 +500,7 @@ async fn pictures_for_the_lab_print_two_on_a_page_and_an_erased_one_leaves_a_lin
             .is(303);
     }
     let page = scene.tom.get(&scene.at("/pictures")).await;
-    page.sees("Prints with the prescription.");
+    page.sees("Prints with the full text.");
     let page = scene.mara.get(&scene.at("/erase")).await;
     // Each entry shows which picture it is; the office's are for the office to erase.
     assert_eq!(page.count("img.small-picture"), 1);
@@ -573,25 +582,28 @@ async fn for_the_lab_is_said_later_and_taken_back_by_the_house_that_added_it() {
         .tom
         .get(&page)
         .await
-        .sees("Prints with the prescription.");
+        .sees("Prints with the full text.");
     scene.tom.get(&scene.at("/pictures.pdf")).await.is(200);
     let refused = scene.anna.post(&mark, &again).await;
     refused.is(409).sees("It is for the lab already");
     scene.tom.send(&scans, &mark_scan, &yes).await.is(303);
     scene.dora.get(&scans).await.sees("For the lab.");
-    // Whoever has the paper only is told of both, without their bytes.
+    // Whoever has the paper only is told of both, and sees the picture on a page behind it.
     let full = scene.tom.get(&text).await;
     let (words, images) = read(&full.is(200).body);
     for said in [
         "Pictures and scans for the laboratory",
-        "With the case, on its own pages: 1 picture and 1 scan.",
+        "With the case: 1 picture and 1 scan; pictures are printed behind this text.",
+        "Pictures for the laboratory",
         "Picture: bite record",
         "Scan: upper jaw",
         "2026-03-02",
     ] {
         assert!(words.contains(said), "{said}: {words}");
     }
-    assert!(images.is_empty());
+    assert_eq!(images.len(), 1);
+    let (_, before) = read(&bare);
+    assert!(before.is_empty());
     assert_eq!(
         scene.dora.get(&text).await.body,
         full.body,
@@ -605,8 +617,11 @@ async fn for_the_lab_is_said_later_and_taken_back_by_the_house_that_added_it() {
     let no = [("marked_for_lab", "no")];
     scene.dora.send(&page, &mark, &no).await.is(303);
     scene.tom.get(&scene.at("/pictures.pdf")).await.is(409);
-    let (words, _) = read(&scene.tom.get(&text).await.body);
-    assert!(words.contains("on its own pages: 1 scan."), "{words}");
+    let (words, images) = read(&scene.tom.get(&text).await.body);
+    assert!(
+        words.contains("With the case: 1 scan. Not") && images.is_empty(),
+        "{words}"
+    );
     scene.mara.send(&scans, &mark_scan, &no).await.is(303);
     assert_eq!(scene.tom.get(&text).await.body, bare);
     let history = scene.anna.get(&scene.at("/history")).await;
@@ -646,26 +661,67 @@ async fn asked(scene: &Scene, who: &Visitor) -> (String, Vec<String>) {
     (id.trim_start_matches("q-").to_owned(), shown.collect())
 }
 
+/// The camera stands in the form of the question: a picture, the word that no face is in it, and nothing else to type.
+#[tokio::test]
+async fn a_question_and_its_picture_are_one_post_and_both_are_entered_or_neither() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
+    let with = |said: &'static [(&'static str, &'static str)], picture: Vec<u8>| {
+        let (scene, page, ask) = (&scene, &page, &ask);
+        async move {
+            let form = scene.tom.get(page).await.form(page, ask, "matter");
+            let mut fields: BTreeMap<String, String> = form.into_iter().collect();
+            fields.extend(
+                said.iter()
+                    .map(|(key, text)| ((*key).to_owned(), (*text).to_owned())),
+            );
+            scene.tom.ask(request(ask, &fields, &picture)).await
+        }
+    };
+    let no_word = with(&[("matter", "unclear")], taken(90)).await;
+    no_word.is(422).sees("Tick this if it is so.");
+    no_word.sees("Choose the picture again");
+    let broken = with(
+        &[("matter", "unclear"), ("mouth_only", "yes")],
+        b"no picture".to_vec(),
+    );
+    broken.await.is(422);
+    let alone = with(&[("matter", "other"), ("mouth_only", "yes")], taken(90)).await;
+    alone.is(422).sees("nothing else says it");
+    assert_eq!(shown(&scene, &scene.tom).await.len(), 0);
+    assert_eq!(lying(&scene).len(), 0);
+    scene.dora.get(&page).await.sees("Nothing is open.");
+    // Whoever was signed out meanwhile gets the words back, if not the picture.
+    let fields = [
+        ("post_key", "ask-key-0001"),
+        ("question", "which of the two?"),
+    ];
+    let fields = fields.map(|(key, text)| (key.to_owned(), text.to_owned()));
+    let nobody = scene.world.nobody();
+    let late = nobody.ask(request(&ask, &fields.into_iter().collect(), &taken(91)));
+    late.await.is(401).sees("which of the two?");
+    let sent = with(&[("matter", "unclear"), ("mouth_only", "yes")], taken(90)).await;
+    assert_eq!(sent.is(303).location(), scene.at("/questions?done=asked"));
+    assert_eq!(shown(&scene, &scene.tom).await.len(), 1);
+    let small = format!("article[id^=q-] img[src^='{}']", scene.at("/pictures/"));
+    assert_eq!(scene.dora.get(&page).await.count(&small), 1);
+    assert_eq!(examined(&scene).await.faults, []);
+}
+
 #[tokio::test]
 async fn a_picture_goes_with_a_question_and_its_erasing_leaves_the_question_whole() {
     let (scene, _) = Scene::at_the_lab().await;
     let (page, ask) = (scene.at("/questions"), scene.at("/ask"));
-    // Without a picture there is none to choose; the button behind the question leads to the camera.
+    // Without a picture there is none to choose; one is added to what is asked already.
     let form = scene.tom.get(&page).await;
     assert_eq!(form.count("select[name=asked_picture]"), 0);
-    let question = [
-        ("matter", "unclear"),
-        ("question", "is this the border?"),
-        ("go", "picture"),
-    ];
-    let leads = scene.tom.send(&page, &ask, &question).await;
-    let leads = leads.is(303).location();
+    let question = [("matter", "unclear"), ("question", "is this the border?")];
+    scene.tom.send(&page, &ask, &question).await.is(303);
     let (id, none) = asked(&scene, &scene.tom).await;
     assert!(none.is_empty());
-    assert_eq!(
-        leads,
-        scene.at(&format!("/pictures?back=questions&question={id}#add"))
-    );
+    let adds = scene.at("/pictures?back=questions");
+    let leads = scene.tom.get(&page).await.hrefs(&adds).remove(0);
+    assert_eq!(leads, format!("{adds}&question={id}#add"));
     let camera = scene.tom.get(leads.split('#').next().unwrap()).await;
     camera
         .sees("For the question:")

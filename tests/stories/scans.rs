@@ -4,7 +4,7 @@ use crate::common::{Answer, PASSWORD, Visitor};
 use crate::scene::Scene;
 use axum::body::Body;
 use axum::http::{Request, header};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Write};
 use std::path::PathBuf;
 use vestibule::app::back_up::{Copied, back_up};
@@ -82,6 +82,14 @@ async fn send(scene: &Scene, who: &Visitor, scan: &[u8], said: &[(&str, &str)]) 
 /// The entry of a scan that the lab has added.
 pub async fn a_scan(scene: &Scene) -> String {
     send(scene, &scene.tom, &scanned(50), SHOWN).await.is(303);
+    let href = shown(scene, &scene.tom).await.remove(0);
+    href.split('/').nth(4).unwrap().to_owned()
+}
+
+/// The entry of a scan for the lab that the lab has added of one of the things.
+pub async fn a_scan_of(scene: &Scene, tag: &str) -> String {
+    let said: Vec<_> = [SHOWN, &[("scan_item", tag), ("scan_for_lab", "yes")]].concat();
+    send(scene, &scene.tom, &scanned(33), &said).await.is(303);
     let href = shown(scene, &scene.tom).await.remove(0);
     href.split('/').nth(4).unwrap().to_owned()
 }
@@ -488,4 +496,44 @@ async fn a_scan_that_is_given_up_on_the_way_is_there_whole_or_not_at_all() {
     let found = examined(&scene).await;
     assert_eq!((found.faults, found.remarks), (Vec::new(), Vec::new()));
     assert_eq!(lying(&scene).len(), shown(&scene, &scene.tom).await.len());
+}
+
+/// What goes with a prescription in place of an impression has a tag, a holder and the sum of its bytes, and none of that is
+/// typed.
+#[tokio::test]
+async fn a_scan_is_an_item_of_its_own_or_the_file_of_one_that_has_none_yet() {
+    let scene = Scene::signed().await;
+    let tags = || async {
+        let links = scene.dora.get(&scene.at("")).await.hrefs("/items/");
+        links.into_iter().collect::<BTreeSet<_>>()
+    };
+    let before = tags().await;
+    let as_item: Vec<_> = [SHOWN, &[("scan_item", "new")]].concat();
+    let sent = send(&scene, &scene.dora, &scanned(50), &as_item).await;
+    sent.is(303);
+    let after = tags().await;
+    let new = after.iter().find(|one| !before.contains(one)).unwrap();
+    let kept = scene.dora.get(&shown(&scene, &scene.dora).await[0]).await;
+    let hash = sha256_hex(&kept.body);
+    for who in [&scene.dora, &scene.tom] {
+        let item = who.get(new).await;
+        item.sees("Scan file, upper")
+            .sees("Scan file added: upper jaw")
+            .sees(&hash);
+    }
+    // One that was registered before its file was there takes it; a second scan of it changes nothing of that.
+    let waiting = scene.add(&scene.dora, "scan", "lower", "here").await;
+    for (depth, is_its_file) in [(40, true), (30, false)] {
+        let of_it: Vec<_> = [SHOWN, &[("scan_item", waiting.as_str())]].concat();
+        let sent = send(&scene, &scene.dora, &scanned(depth), &of_it).await;
+        sent.is(303);
+        let item = scene.dora.get(&format!("/items/{waiting}")).await.words();
+        assert_eq!(item.matches("Scan file added").count(), 1, "{is_its_file}");
+        assert_eq!(item.contains("Scan added"), !is_its_file);
+    }
+    // Where the scan is refused, no item is made.
+    let again = send(&scene, &scene.dora, &scanned(50), &as_item).await;
+    again.is(422).sees("This scan is in the case already");
+    assert_eq!(tags().await.len(), before.len() + 2);
+    assert_eq!(examined(&scene).await.faults, Vec::new());
 }

@@ -724,7 +724,7 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
             .to_owned(),
         waits: true,
     };
-    questions::ask(app, team.technician, number, &question, &key(app)?).await?;
+    questions::ask(app, team.technician, number, (&question, None), &key(app)?).await?;
     Ok(())
 }
 

@@ -14,6 +14,8 @@ words_of! {
     pub enum WhoseTurn {
         /// The work stands still, and this side has to act.
         Held = "held, waits for this side",
+        /// The other house asks it something, or has told it something.
+        Asked = "asked, waits for this side",
         Yours = "waits for this side",
         Coming = "on its way to this side",
         HeldByOthers = "held, waits for others",

@@ -29,6 +29,7 @@ words_of! {
         Receive = "receive what is on the way",
         /// The answer of the house that is asked.
         Answer = "answer a question",
+        Read = "read what the patient says",
         /// Whether a telephone call was as the other house has written it down.
         Confirm = "confirm what was said on the telephone",
         /// Whether the day will do that the lab has named.

@@ -215,7 +215,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         // One page has both.
         Step::PickUp | Step::TakeBack => vec![|one| matches!(one, Act::PickUp(_))],
         Step::Heed => vec![|one| *one == Act::Heed],
-        Step::Answer | Step::Confirm => vec![|one| *one == Act::Answer],
+        Step::Answer | Step::Read | Step::Confirm => vec![|one| *one == Act::Answer],
         Step::AnswerDay => vec![|one| *one == Act::AnswerDay],
         Step::AnswerShare => vec![|one| *one == Act::AnswerShare],
         Step::Decide => vec![|one| *one == Act::Halt],

@@ -8,7 +8,7 @@ use super::follow_up::FollowUpEntry;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::{Item, ItemKind};
-use super::keeping::KeptSince;
+use super::keeping::KeepingHouses;
 use super::passed::{PassQuestion, PassedWork};
 use super::pictures::TakenPicture;
 use super::promise::DatePromise;
@@ -68,7 +68,7 @@ pub struct CaseState {
     /// Work passed on to other laboratories, in the order it was.
     pub passes: Vec<PassedWork>,
     /// The office keeps the papers of the case beyond their time; none where it does not, or has lifted that.
-    pub kept_longer: Option<KeptSince>,
+    pub kept_longer: KeepingHouses,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,

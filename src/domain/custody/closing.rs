@@ -62,8 +62,11 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
     // Work that is given up asks nothing any more.
     let asked = case.open_questions().filter(|_| !case.is_cancelled());
     undecided.extend(asked.map(|one| {
-        let asked = format!("{} asked on {}", one.by, one.at);
-        format!("{asked}, and nothing is answered: answer it, or take it back.")
+        let asked = one.asked_words();
+        match one.is_told() {
+            true => format!("{asked}, and nobody has read it: read it, or take it back."),
+            false => format!("{asked}, and nothing is answered: answer it, or take it back."),
+        }
     }));
     undecided.extend(case.unconfirmed_calls().map(|one| {
         let told = format!("{} wrote down a telephone call on {}", one.by, one.at);

@@ -90,7 +90,7 @@ pub use fold::{
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
-pub use keeping::KeptSince;
+pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};

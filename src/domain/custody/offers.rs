@@ -396,6 +396,8 @@ impl<'a> Offers<'a> {
                 with: REASON.to_owned(),
                 text: REASON.to_owned(),
                 question: None,
+                section: None,
+                item: None,
             })],
             CaseStep::Confirm(call) => {
                 vec![What::Confirmed(Confirmed {
@@ -482,6 +484,7 @@ impl<'a> Offers<'a> {
             CaseStep::AddScan => vec![What::ScanFiled(ScanFiled {
                 shows: ScanOf::Other,
                 item: None,
+                is_its_file: false,
                 hash: REASON.to_owned(),
                 length: 1,
                 is_stl: true,
@@ -538,6 +541,7 @@ impl<'a> Offers<'a> {
 
     fn kept_longer(&self, ends: bool) -> What {
         What::KeptLonger(KeptLonger {
+            from: self.side(),
             ends,
             reason: REASON.to_owned(),
             signed: self.signed(),
@@ -671,6 +675,7 @@ impl<'a> Offers<'a> {
             instead_of: arch.and_then(|arch| self.worn_in(arch)),
             uncleaned: !is_held && state.is_some_and(|state| state.uncleaned),
             exception: self.exception().filter(|_| self.case.rests_unworn(tag)),
+            approval: None,
         });
         before.chain([fitted]).collect()
     }

@@ -22,6 +22,7 @@ words_of! {
         BiteRecord = "bite record",
         CastBeforeFlasking = "cast before flasking",
         CameBack = "what came back",
+        AskedAbout = "what a question is about",
         Other = "something else",
     }
 }

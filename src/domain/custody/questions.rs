@@ -16,11 +16,20 @@ words_of! {
         Contradicts = "contradicts something else",
         Missing = "missing",
         CannotBeDone = "cannot be done as asked",
+        /// The office passes it on: it is read, and need not be answered.
+        PatientSays = "what the patient says",
         Other = "something else",
     }
 }
 
 choice_field!(Matter);
+
+impl Matter {
+    /// Whether it says nothing without words, whatever it points at.
+    pub fn needs_words(self) -> bool {
+        matches!(self, Matter::Other | Matter::PatientSays)
+    }
+}
 
 /// What answers a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,6 +76,19 @@ impl Question {
         self.reply.is_none()
     }
 
+    /// Whether it is something told, which is read and need not be answered.
+    pub fn is_told(&self) -> bool {
+        self.matter == Matter::PatientSays
+    }
+
+    /// Who asks or tells, and when.
+    pub fn asked_words(&self) -> String {
+        match self.is_told() {
+            true => format!("{} told on {} what the patient says", self.by, self.at),
+            false => format!("{} asked on {}", self.by, self.at),
+        }
+    }
+
     /// The house that is asked.
     pub fn to(&self) -> Side {
         self.from.other()
@@ -87,6 +109,9 @@ pub struct PhoneCall {
     pub text: String,
     /// The question that it answered.
     pub question: Option<EventId>,
+    /// The section of the prescription and the item that it was about.
+    pub section: Option<String>,
+    pub item: Option<Tag>,
     pub verdict: Option<CallVerdict>,
 }
 

@@ -3,6 +3,7 @@
 use super::erased_text::ERASED;
 use crate::domain::form::choice_field;
 use crate::domain::mesh::MeshUnit;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
@@ -31,6 +32,17 @@ words_of! {
 }
 
 choice_field!(ScanOf);
+
+impl ScanOf {
+    /// The arch that it shows, where it is one.
+    pub fn arch(self) -> Option<Arch> {
+        match self {
+            ScanOf::UpperJaw | ScanOf::UpperPattern => Some(Arch::Upper),
+            ScanOf::LowerJaw | ScanOf::LowerPattern => Some(Arch::Lower),
+            ScanOf::BothTogether | ScanOf::Model | ScanOf::Other => None,
+        }
+    }
+}
 
 /// A scan as its entry tells of it.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -385,16 +385,17 @@ fn to_pass_anew(case: &CaseState, ordered: &Ordered) -> Option<Task> {
 
 /// One task for each side that is asked something, however much.
 fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
-    let is_asked = |side: &Side| {
-        let by_other = case.open_questions().any(|one| one.to() == *side);
+    let step = |side: &Side| {
+        let by_other = || case.open_questions().filter(|one| one.to() == *side);
         let by_second = *side == Side::Lab && case.open_pass_questions().next().is_some();
-        !case.is_cancelled() && (by_other || by_second)
+        match by_second || by_other().any(|one| !one.is_told()) {
+            _ if case.is_cancelled() => None,
+            true => Some(Step::Answer),
+            false => by_other().next().map(|_| Step::Read),
+        }
     };
-    let asked = Side::ALL.iter().copied().filter(is_asked);
-    asked.map(|side| Task {
-        side,
-        step: Step::Answer,
-    })
+    let asked = Side::ALL.iter().copied();
+    asked.filter_map(move |side| step(&side).map(|step| Task { side, step }))
 }
 
 /// What the office has not said yet of work that is passed on: its consent, and that it has read of it.

@@ -329,6 +329,7 @@ fn fitted(thing: &str, instead_of: Option<&str>) -> What {
         instead_of: instead_of.map(tag),
         uncleaned: false,
         exception: None,
+        approval: None,
     })
 }
 

@@ -48,7 +48,8 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
 /// What this side is to answer first; nothing once the case is closed or the work given up.
 fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
     let is_over = state.is_cancelled() || case.closed;
-    let by_other = state.open_questions().filter(|one| one.to() == side);
+    let by_other = state.open_questions();
+    let by_other = by_other.filter(|one| one.to() == side && !one.is_told());
     let by_other = by_other.map(|one| (one.at.unix_ms, one.waits));
     let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
     let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));
@@ -99,6 +100,13 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>)
     let turn = match own.as_slice() {
         _ if case.closed => WhoseTurn::Others,
         [_, ..] if is_held => WhoseTurn::Held,
+        [_, ..]
+            if own
+                .iter()
+                .any(|step| matches!(step, Step::Answer | Step::Read)) =>
+        {
+            WhoseTurn::Asked
+        }
         [_, ..] if own.iter().all(|step| *step == Step::Receive) => WhoseTurn::Coming,
         [_, ..] => WhoseTurn::Yours,
         [] if is_held => WhoseTurn::HeldByOthers,

@@ -266,13 +266,13 @@ fn asked(case: &CaseState) -> Vec<Wait> {
     let questions = open.map(|one| Wait {
         items: one.item.iter().cloned().collect(),
         side: one.to(),
-        to_do: "answer it",
+        to_do: match one.is_told() {
+            true => "read it",
+            false => "answer it",
+        },
         why: match one.waits {
-            true => format!(
-                "{} asked on {}, and the work waits for the answer",
-                one.by, one.at
-            ),
-            false => format!("{} asked on {}", one.by, one.at),
+            true => format!("{}, and the work waits for the answer", one.asked_words()),
+            false => one.asked_words(),
         },
     });
     let calls = case.unconfirmed_calls().map(|one| Wait {

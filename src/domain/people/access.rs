@@ -31,6 +31,8 @@ pub enum Permission {
     AcknowledgeRevision,
     /// Registering items, disinfecting, using up, destroying, releasing, receiving: either side.
     HandleItems,
+    /// Asking the other house: either side.
+    Ask,
     /// Taking free texts out of the entries of one's own house for good.
     EraseTexts,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
@@ -69,6 +71,7 @@ pub fn may(role: Role, permission: Permission) -> bool {
         }
         Permission::ReadCases
         | Permission::HandleItems
+        | Permission::Ask
         | Permission::AddPictures
         | Permission::KeepClosedDays => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
@@ -83,7 +86,7 @@ pub fn may(role: Role, permission: Permission) -> bool {
     }
 }
 
-/// Whether a code is enough for it on a device at the bench: to read, and for entries of the bench. All else asks for the
+/// Whether a code is enough for it on a device at the bench: to read, to ask, and for entries of the bench. All else asks for the
 /// password.
 pub fn by_code(permission: Permission) -> bool {
     matches!(
@@ -92,6 +95,7 @@ pub fn by_code(permission: Permission) -> bool {
             | Permission::SignedIn
             | Permission::ReadCases
             | Permission::WorkAtBench
+            | Permission::Ask
             | Permission::AddPictures
     )
 }
@@ -106,7 +110,10 @@ pub fn why_not(permission: Permission) -> &'static str {
         Permission::ChooseLaw => {
             "The dentist, or the lab manager, chooses the profile of local law; an administrator does it with the party."
         }
-        Permission::ReadCases | Permission::HandleItems | Permission::AddPictures => {
+        Permission::ReadCases
+        | Permission::HandleItems
+        | Permission::Ask
+        | Permission::AddPictures => {
             "Cases belong to the office and the lab; an administrator sees none of them."
         }
         Permission::KeepPatients => "Patients' cards belong to the dental office.",
@@ -148,6 +155,7 @@ mod tests {
             (Permission::Sign, "d"),
             (Permission::AcknowledgeRevision, "tm"),
             (Permission::HandleItems, "datm"),
+            (Permission::Ask, "datm"),
             (Permission::EraseTexts, "dm"),
             (Permission::TreatPatient, "da"),
             (Permission::WorkAtBench, "tm"),

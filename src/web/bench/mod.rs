@@ -67,7 +67,7 @@ pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
 }
 
 /// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
-fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
+pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
     let shown_to = form.text("shown_to");
     if shown_to.is_empty() || shown_to == person.account.id.as_str() {
         return Ok(());

@@ -44,6 +44,7 @@ pub struct ArchForm {
     pub packed: Vec<String>,
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
+    pub approval: Folded,
     pub from_paper: Folded,
     /// Where it is entered what was changed at the chair on what is worn now.
     pub adjust: Option<String>,
@@ -186,10 +187,26 @@ fn arch_form(
         packed: packed_words(work, arch),
         scan: ScanView::of(arch.word()),
         fields,
+        approval: approval(typed, faults).scoped(arch.word()),
         from_paper: from_paper(typed, faults).scoped(arch.word()),
         adjust: worn.map(|tag| format!("/items/{}#adjust", tag.as_str())),
         line: worn_line(work, arch),
     }
+}
+
+/// What was said of it in the mirror; folded away for what is put back in.
+fn approval(typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let specs = [
+        FitForm::approved_by(),
+        FitForm::agreement(),
+        FitForm::approval_said(),
+    ];
+    let fields = specs.map(|spec| FieldView::under(spec, ""));
+    Folded::new(
+        "Looked at in the mirror",
+        "",
+        fill(fields.into(), typed, faults),
+    )
 }
 
 /// Dentures of an arch that lie here in a parcel: whoever takes out what is worn has to know.

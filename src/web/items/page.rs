@@ -3,7 +3,7 @@
 use super::disinfection::suggest;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{StateWord, holder_words, state_words};
-use crate::app::{App, AppError, Person, record_event, see_case, waiting};
+use crate::app::{App, AppError, Person, record_event, see_case, spare_card, waiting};
 use crate::domain::custody::events::{Action, ItemAction, Withdrawn};
 use crate::domain::custody::forms::{ACTION_KEY, RecordForm};
 use crate::domain::custody::item::Item;
@@ -12,6 +12,7 @@ use crate::domain::custody::{
     Description, Event, What, describe, describe_in, ending, handlers, hangs_on, lineage,
 };
 use crate::domain::form::{Kind, Proof};
+use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::tooth::Tooth;
@@ -68,6 +69,8 @@ pub struct ItemPage {
     /// The handoff that it is on.
     pub handoff: Option<HandoffId>,
     pub states: Vec<StateWord>,
+    /// Whether there is a card for the patient, since it was given as the spare.
+    pub has_card: bool,
     pub waiting: Waiting,
     pub actions: Vec<ActionView>,
     /// What stands against an action that is offered no more, and what was typed for it.
@@ -301,6 +304,7 @@ fn item_page(
         ended: ending(&work.items, &work.events, &item.tag),
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(work, item, state, Some(today)),
+        has_card: work.side == Side::Office && spare_card::given(work, item).is_some(),
         waiting: Waiting {
             lines: waiting::of_item(work, &item.tag, today),
         },

@@ -1,5 +1,6 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
+use super::files::{answered_words, scan_line};
 use super::forms::{Input, PassForm, ThingPlace, ask_form, mistake_form, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{passed_words, title_and_tag};
@@ -13,11 +14,13 @@ use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::capitalised;
 use crate::web::done::Done;
+use crate::web::bench::refuse_of_another;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::extract::{On, Signed, Typed};
 use crate::web::form_page::FormPage;
 use crate::web::frame::{Frame, page, pdf};
+use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
@@ -71,6 +74,9 @@ pub struct PassedOnePage {
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     pub things: Vec<ThingPlace>,
+    /// Pictures of them, and scans with the words of each.
+    pub pictures: Vec<PictureRow>,
+    pub scans: Vec<(String, String)>,
     pub asked: Vec<PassAskedView>,
     pub forms: Vec<PassForm>,
     pub way: Vec<Description>,
@@ -95,7 +101,7 @@ fn line(one: &PassedToUs, today: Date) -> PassedLine {
         case: one.work.case.number.to_string(),
         lab: one.work.lab.name.clone(),
         task: one.pass.task.clone(),
-        when: when(one, today),
+        when: format!("{}{}", when(one, today), answered_words(one)),
         caution: match one.pass.is_open() {
             true => one.cautions().join(" "),
             false => String::new(),
@@ -193,7 +199,10 @@ fn one_page(
     if may {
         forms.extend(ways.filter_map(|leg| move_form(&input, pass, *leg)));
         if offers.has(CaseStep::AskPass(pass)) {
-            forms.push(ask_form(&input));
+            let mut ask = ask_form(&input);
+            let opened_by = person.account.id.to_string();
+            ask.hidden.push(("shown_to", opened_by));
+            forms.push(ask);
         }
         forms.extend(mistake_form(&input, pass));
     }
@@ -232,6 +241,8 @@ fn one_page(
             },
         },
         things: pass.items.iter().map(place).collect(),
+        pictures: (one.pictures().map(|shown| PictureRow::of(work, shown))).collect(),
+        scans: one.scans().map(scan_line).collect(),
         asked: asked(one, &offers, may),
         forms,
         way: one.way(),

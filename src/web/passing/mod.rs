@@ -1,5 +1,6 @@
 //! Work passed on to a second laboratory: what is away, the office's word, the way there and back, the paper.
 
+pub mod files;
 mod forms;
 pub mod guest;
 mod page;

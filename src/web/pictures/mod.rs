@@ -1,10 +1,10 @@
 //! Pictures of a case: shown, added, and their bytes.
 
+mod file;
 mod page;
 mod sent;
 
 use self::page::{About, PicturesPage, pictures_page};
-use self::sent::SentPicture;
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
@@ -13,13 +13,16 @@ use super::frame::Frame;
 use super::tried::Tried;
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
-use crate::app::pictures::{self, PICTURE_FILE};
+use crate::app::pictures::{self, PictureFile};
+use crate::app::{App, AppError};
 use crate::domain::custody::forms::PictureForm;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
+pub use self::file::PictureFileView;
 pub use self::page::PictureRow;
+pub use self::sent::SentPicture;
 
 impl FormPage for PicturesPage {
     type At = CaseNumber;
@@ -46,12 +49,11 @@ pub async fn page_of(on: On<CaseNumber>) -> Result<Response, WebError> {
 
 /// Adds the picture that was sent; otherwise the form with what is wrong.
 pub async fn add(on: On<CaseNumber>, sent: SentPicture) -> Result<Response, WebError> {
+    let (key, number) = (sent.form.key()?, &on.at);
+    let size = sent.refuse_too_large();
     let SentPicture { mut form, .. } = sent;
-    let (key, number) = (form.key()?, &on.at);
     let done = async {
-        if sent.is_too_large {
-            return Err(AppError::field(PICTURE_FILE, TOO_LARGE));
-        }
+        size?;
         let command: PictureForm = form.read()?;
         pictures::add(&on.app, &on.person, number, (&command, sent.bytes), &key).await?;
         Ok(after_adding(&on, form.text(PictureForm::of_question().key)))
@@ -91,7 +93,9 @@ pub async fn picture(
     on: On<(CaseNumber, EventId)>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
-    jpeg(on, &headers, false).await
+    let (on, id) = on.apart();
+    let file = pictures::find(&on.app, &on.person, &on.at, &id).await?;
+    jpeg(&on.app, &file, &headers, false).await
 }
 
 /// The same, small.
@@ -99,18 +103,19 @@ pub async fn small(
     on: On<(CaseNumber, EventId)>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
-    jpeg(on, &headers, true).await
+    let (on, id) = on.apart();
+    let file = pictures::find(&on.app, &on.person, &on.at, &id).await?;
+    jpeg(&on.app, &file, &headers, true).await
 }
 
 /// A picture and nothing else: no page, no script, asked for again each time, since it may be erased.
-async fn jpeg(
-    on: On<(CaseNumber, EventId)>,
+pub async fn jpeg(
+    app: &App,
+    file: &PictureFile,
     asked: &HeaderMap,
     is_small: bool,
 ) -> Result<Response, WebError> {
     const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
-    let (on, id) = on.apart();
-    let file = pictures::find(&on.app, &on.person, &on.at, &id).await?;
     let tag = match is_small {
         true => format!("\"{}-small\"", file.hash),
         false => format!("\"{}\"", file.hash),
@@ -137,6 +142,6 @@ async fn jpeg(
     if known.is_some_and(|known| known.as_bytes() == tag.as_bytes()) {
         return Ok((StatusCode::NOT_MODIFIED, headers).into_response());
     }
-    let bytes = pictures::bytes(&on.app, &file, is_small).await?;
+    let bytes = pictures::bytes(app, file, is_small).await?;
     Ok((headers, bytes).into_response())
 }

@@ -2,22 +2,24 @@
 
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
-use crate::app::pictures::{PICTURE_FILE, PICTURE_SHOT, erased_words};
+use crate::app::pictures::erased_words;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::PictureForm;
 use crate::domain::custody::{CaseStep, PICTURES_MOST, TakenPicture};
-use crate::domain::form::{FieldSpec, Form};
+use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::words::capitalised;
-use crate::web::entry::{Folded, unsaved_words};
+use crate::web::entry::unsaved_words;
 use crate::web::error::WebError;
 use crate::web::extract::Query;
-use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
 use crate::web::personal_data_check;
 use crate::web::tried::Tried;
 use askama::Template;
+
+use super::file::{PictureFileView, fields_of};
 
 /// What the address says that the picture shows, and whence somebody came.
 #[derive(Debug, Default)]
@@ -112,23 +114,13 @@ pub struct PicturesPage {
     pub prints: bool,
     /// Empty where none can be added now.
     pub fields: Vec<FieldView>,
-    pub ticks: Vec<FieldView>,
-    pub cut: Folded,
-    pub file: &'static str,
-    pub shot: &'static str,
-    pub file_messages: Vec<String>,
+    pub file: PictureFileView,
     pub back: String,
     /// The address below the case to which it leads.
     pub back_to: String,
     pub back_words: &'static str,
     pub may_erase: bool,
     pub post_key: String,
-}
-
-/// The fields of the form under these keys.
-fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
-    let specs: Vec<FieldSpec> = keys.iter().map(|spec| **spec).collect();
-    fill(fields_under(&specs, ""), &tried.typed, &tried.faults)
 }
 
 fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView> {
@@ -178,17 +170,6 @@ pub fn pictures_page(
     let against = offers.against(CaseStep::AddPicture).into_iter();
     let against: Vec<String> = against.map(|refusal| refusal.sentence).collect();
     let adds = person.may(Permission::HandleItems) && against.is_empty();
-    let cuts = [
-        PictureForm::cut_left(),
-        PictureForm::cut_right(),
-        PictureForm::cut_top(),
-        PictureForm::cut_bottom(),
-        PictureForm::cut_covers(),
-    ];
-    let of_file = tried
-        .faults
-        .iter()
-        .filter(|fault| fault.key == PICTURE_FILE);
     let pictures = work.state.pictures.iter().rev();
     let sent = tried.typed.get(PictureForm::of_question().key);
     let question = EventId::new(sent.unwrap_or(&about.question).as_str());
@@ -218,15 +199,7 @@ pub fn pictures_page(
             true => first_fields(work, about, tried),
             false => Vec::new(),
         },
-        ticks: fields_of(&[PictureForm::mouth_only()], tried),
-        cut: Folded::new(
-            "Cut off or cover a face, or what does not belong to it",
-            "In hundredths of the picture as it stands upright: what lies outside is cut off. What is cut off or covered is not kept.",
-            fields_of(&cuts, tried),
-        ),
-        file: PICTURE_FILE,
-        shot: PICTURE_SHOT,
-        file_messages: of_file.map(|fault| fault.message.clone()).collect(),
+        file: PictureFileView::of(tried, true),
         back_words: match about.back.as_str() {
             "bench" => "Back to the bench",
             "flasking" => "Back to flasking",

@@ -1,6 +1,7 @@
 //! A form that brings a picture along, read as it comes: fields that stand before the picture are there, however large it
 //! is.
 
+use crate::app::AppError;
 use crate::app::pictures::{PICTURE_FILE, PICTURE_SHOT};
 use crate::app::written_again::SENT_MOST;
 use crate::domain::values::digest::sha256_hex;
@@ -20,6 +21,17 @@ pub struct SentPicture {
     pub bytes: Vec<u8>,
     /// There is more of it than a picture may have: it was not read to its end.
     pub is_too_large: bool,
+}
+
+impl SentPicture {
+    /// Refuses what is more than a picture may have.
+    pub fn refuse_too_large(&self) -> Result<(), AppError> {
+        if !self.is_too_large {
+            return Ok(());
+        }
+        let message = "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
+        Err(AppError::field(PICTURE_FILE, message))
+    }
 }
 
 impl<S: Send + Sync> FromRequest<S> for SentPicture {

@@ -1,5 +1,7 @@
 //! Questions of a case: shown, asked, answered; telephone calls written down and confirmed.
 
+mod about;
+mod calls;
 mod chosen;
 mod input;
 mod page;
@@ -11,17 +13,22 @@ use self::input::Input;
 use self::page::{About, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
 use super::done::Done;
+use super::bench::refuse_of_another;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::form_page::{FormPage, Onward};
 use super::frame::Frame;
+use super::pictures::SentPicture;
 use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
 use crate::app::case_work::CaseWork;
 use crate::app::questions::AnsweredAbout;
+use crate::app::pictures::PICTURE_FILE;
 use crate::app::write_draft::Base;
-use crate::app::{pass_questions, questions, see_case};
-use crate::domain::custody::forms::{AnswerForm, AskForm, ConfirmForm};
+use crate::app::{AppError, pass_questions, questions, see_case};
+use crate::domain::custody::PictureOf;
+use crate::domain::custody::forms::{AnswerForm, AskForm, ConfirmForm, PictureForm};
+use crate::domain::form::Form;
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -74,6 +81,12 @@ fn asked_by_second(work: &CaseWork, entry: &str) -> String {
     found.map_or_else(String::new, |(_, one)| one.text.clone())
 }
 
+/// What is said of a picture whose question was not entered.
+const PICTURE_AGAIN: &str = "Choose the picture again: a browser sends none a second time.";
+
+/// A picture that goes with a question.
+type PictureAlong = Option<(PictureForm, Vec<u8>)>;
+
 /// The button that goes on to a picture.
 const SHOW: &str = "picture";
 
@@ -85,14 +98,41 @@ fn picture_of(number: &CaseNumber, question: &str) -> Onward {
     ))
 }
 
-/// Enters a question.
-pub async fn ask(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
-    let number = on.at.clone();
-    let then = |form: &Typed, _: &AskForm, entry: EventId| match form.text("go") {
-        SHOW => picture_of(&number, entry.as_str()),
-        _ => Done::Asked.into(),
+/// The picture that was sent along with a question, as the form of pictures says it.
+fn picture_along(sent: &mut SentPicture, command: &AskForm) -> Result<PictureAlong, AppError> {
+    sent.refuse_too_large()?;
+    if sent.bytes.is_empty() {
+        return Ok(None);
+    }
+    let mut typed = sent.form.0.clone();
+    let said = [
+        (PictureForm::shows().key, PictureOf::AskedAbout.word()),
+        (PictureForm::shown_item().key, &command.asked_item),
+    ];
+    typed.extend(said.map(|(key, text)| (key.to_owned(), text.to_owned())));
+    let mut faults = Vec::new();
+    let picture = PictureForm::read(&typed, &mut faults);
+    let picture = picture.ok_or(AppError::Invalid(faults))?;
+    Ok(Some((picture, std::mem::take(&mut sent.bytes))))
+}
+
+/// Enters a question, and the picture that was sent with it.
+pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
+    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
+    let done = async {
+        refuse_of_another(&on.person, &sent.form)?;
+        let command: AskForm = sent.form.read()?;
+        let asked = (&command, picture_along(&mut sent, &command)?);
+        questions::ask(&on.app, &on.person, &on.at, asked, &key).await?;
+        Ok(Done::Asked.into())
     };
-    QuestionsPage::post_then(on, form, questions::ask, then).await
+    let done = done.await.map_err(|error: AppError| match has_picture {
+        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
+        false => error,
+    });
+    // The word given was of the picture that was sent.
+    sent.form.0.remove(PictureForm::mouth_only().key);
+    QuestionsPage::answer(&on, sent.form.0, done).await
 }
 
 /// Enters an answer, with a new value for the draft where one was typed; with the other button the draft is opened at

@@ -1,5 +1,7 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
+use super::about::{about_words, item_choices};
+use super::calls::{CallRow, call_fields, call_row};
 use super::chosen::choose_pictures;
 use super::input::{Input, fields_of, scoped, scoped_by};
 use super::second_lab::{SecondLabPart, second_lab_part};
@@ -7,23 +9,22 @@ use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::app::AppError;
 use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::title_and_tag;
 use crate::app::questions::revision_read;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
-use crate::domain::custody::{CaseStep, Halt, Offers, PhoneCall, Question};
+use crate::domain::custody::{CaseStep, Halt, Matter, Offers, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{AskBy, line_words};
-use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::prescription::AskBy;
+use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::lasting;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
-use crate::web::pictures::PictureRow;
+use crate::web::pictures::{PictureFileView, PictureRow};
 use crate::web::tried::Tried;
-use crate::web::write::section_name;
 use askama::Template;
 
 /// A question with what can be said to it.
@@ -39,6 +40,8 @@ pub struct QuestionRow {
     /// Since when it is open, or how long it took.
     pub age: String,
     pub waits: bool,
+    /// Whether it is read, and need not be answered.
+    pub is_told: bool,
     pub reply: Option<(String, String)>,
     pub fields: Vec<FieldView>,
     /// The field that it is about, where a new value may go into the draft with the answer.
@@ -47,17 +50,18 @@ pub struct QuestionRow {
     pub may_take_back: bool,
 }
 
-/// A telephone call as it was written down.
-pub struct CallRow {
-    pub id: String,
-    pub words: String,
-    pub text: String,
-    /// Whether it was so.
-    pub verdict: String,
-    pub is_open: bool,
-    pub fields: Vec<FieldView>,
-    pub may_confirm: bool,
-    pub may_take_back: bool,
+/// The picture that shows what is asked about: one of the case, or one that is taken now.
+pub struct AskPicture {
+    pub chosen: Vec<FieldView>,
+    pub file: Option<PictureFileView>,
+}
+
+impl AskPicture {
+    /// Whether something is chosen or wrong here.
+    pub fn is_open(&self) -> bool {
+        let is_used = |field: &FieldView| !field.value.is_empty() || !field.messages.is_empty();
+        self.chosen.iter().any(is_used) || self.file.as_ref().is_some_and(PictureFileView::is_wrong)
+    }
 }
 
 #[derive(Template)]
@@ -81,6 +85,11 @@ pub struct QuestionsPage {
     pub calls: Vec<CallRow>,
     /// Empty where nothing can be asked now.
     pub ask: Vec<FieldView>,
+    pub picture: AskPicture,
+    /// Who has opened this page.
+    pub shown_to: String,
+    /// Whether whoever came in by a code answers with the password only.
+    pub needs_password: bool,
     /// The revision in which the line was read that is asked about, and the one in force.
     pub read_before: Option<(i64, i64)>,
     pub call: Vec<FieldView>,
@@ -88,8 +97,6 @@ pub struct QuestionsPage {
     pub calls_now: bool,
     /// Whether an answer may go into a draft at once.
     pub may_write: bool,
-    /// Whether a picture may be added now.
-    pub may_show: bool,
     /// What a second laboratory asks; of a lab.
     pub second_lab: SecondLabPart,
     pub post_key: String,
@@ -108,25 +115,6 @@ pub struct About {
     pub question: String,
 }
 
-fn about_words(work: &CaseWork, one: &Question) -> String {
-    let mut words = Vec::new();
-    words.extend(
-        one.section
-            .as_deref()
-            .map(|key| section_name(key).to_owned()),
-    );
-    words.extend(one.line.as_deref().and_then(line_words));
-    words.extend(one.item.as_ref().map(|tag| title_and_tag(work, tag)));
-    let about = match words.is_empty() {
-        true => one.matter.shown().to_owned(),
-        false => format!("{}: {}", words.join(", "), one.matter.shown()),
-    };
-    match (1..work.case.revision).contains(&one.revision) {
-        true => format!("{about} (revision {})", one.revision),
-        false => about,
-    }
-}
-
 fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> QuestionRow {
     let work = &input.view.work;
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
@@ -136,8 +124,9 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     let mut fields = fields_of(&specs, &sets, tried);
     choose_pictures(&mut fields, work, AnswerForm::answer_picture());
     let fields = scoped_by(fields, &one.event);
-    let may_answer = offers.has(CaseStep::Answer(one));
-    let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
+    let by_now = input.person.may_now(Permission::HandleItems);
+    let may_answer = by_now && offers.has(CaseStep::Answer(one));
+    let may_take_back = by_now && offers.has(CaseStep::TakeBackQuestion(one));
     let reply = one.reply.as_ref();
     let value = value_view(input.draft, input.person, one, tried).filter(|_| may_answer);
     let value = value.map(|value| ValueView {
@@ -149,7 +138,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     QuestionRow {
         value,
         pictures: shown.map(|picture| PictureRow::of(work, picture)).collect(),
-        may_show: one.is_open() && offers.has(CaseStep::AddPicture),
+        may_show: one.is_open() && !one.is_told() && offers.has(CaseStep::AddPicture),
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
@@ -159,10 +148,12 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
             Some(reply) => format!("after {}", lasting(one.at, reply.at)),
         },
         waits: one.waits && over(work).is_none(),
+        is_told: one.is_told(),
         reply: reply.map(|reply| {
             let how = match (reply.taken_back, reply.by_telephone) {
                 (true, _) => "Taken back",
                 (_, true) => "Answered on the telephone",
+                _ if reply.text.is_empty() => "Read",
                 _ => "Answered",
             };
             (
@@ -176,34 +167,6 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     }
 }
 
-fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow {
-    let sent = input.tried.typed.get(ConfirmForm::call().key);
-    let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
-    let may_confirm = offers.has(CaseStep::Confirm(one));
-    let specs = [*ConfirmForm::how_it_was()];
-    CallRow {
-        id: one.event.to_string(),
-        words: format!(
-            "{} on {}, with {}",
-            one.by,
-            one.at,
-            one.with.trim_end_matches('.')
-        ),
-        text: one.text.clone(),
-        verdict: one.words(),
-        is_open: one.verdict.is_none(),
-        fields: match may_confirm {
-            true => scoped_by(
-                fields_of(&specs, &ConfirmForm::field_sets(), tried),
-                &one.event,
-            ),
-            false => Vec::new(),
-        },
-        may_confirm,
-        may_take_back: offers.has(CaseStep::TakeBackCall(one)) && !may_confirm,
-    }
-}
-
 fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut specs = AskForm::FIELDS.to_vec();
@@ -213,12 +176,16 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
     let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
     choose_pictures(&mut fields, work, AskForm::asked_picture());
     for field in &mut fields {
+        if field.key == AskForm::matter().key {
+            // What the patient says, the office has heard.
+            let says = Matter::PatientSays.word();
+            (field.choices).retain(|one| work.side == Side::Office || one.word != says);
+            continue;
+        }
         let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
             (crate::web::write::section_choices(), &about.section)
         } else if field.key == AskForm::asked_item().key {
-            let items = work.items.iter();
-            let choice = |tag: &Tag| Choice::new(tag.as_str(), title_and_tag(work, tag));
-            (items.map(|item| choice(&item.tag)).collect(), &about.item)
+            (item_choices(work), &about.item)
         } else if field.key == AskForm::line().key {
             (Vec::new(), &about.line)
         } else if field.key == AskForm::read_revision().key {
@@ -234,27 +201,6 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
         }
         field.mark_chosen();
     }
-    fields
-}
-
-fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
-    let work = &input.view.work;
-    let mut fields = fields_of(CallForm::FIELDS, &CallForm::field_sets(), tried);
-    for field in &mut fields {
-        field.scope = "call-".into();
-        if field.key == CallForm::answers().key {
-            let open = work.state.open_questions();
-            let choice = |one: &Question| {
-                let begins: String = one.text.chars().take(40).collect();
-                let words = format!("{}, {}: “{begins} …”", one.at, about_words(work, one));
-                let mut choice = Choice::new(one.event.to_string(), words);
-                choice.chosen = choice.word == field.value;
-                choice
-            };
-            field.choices = open.map(choice).collect();
-        }
-    }
-    fields.retain(|field| field.key != CallForm::answers().key || !field.choices.is_empty());
     fields
 }
 
@@ -320,7 +266,14 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         was_sent(AskForm::matter().key) || was_sent(AskForm::question().key),
         was_sent(CallForm::call_said().key),
     );
-    let may = input.person.may(Permission::HandleItems);
+    let may = input.person.may_now(Permission::HandleItems);
+    let may_ask = input.person.may_now(Permission::Ask) && offers.has(CaseStep::Ask);
+    let ask = match may_ask {
+        true => ask_fields(input, about, input.tried.only_if(asks)),
+        false => Vec::new(),
+    };
+    let is_picture = |field: &FieldView| field.key == AskForm::asked_picture().key;
+    let (chosen_picture, ask) = ask.into_iter().partition(is_picture);
     let questions = || work.state.questions.iter().rev();
     let row = |one: &Question| question_row(input, &offers, one);
     let mut open: Vec<&Question> = work.state.open_questions().collect();
@@ -352,10 +305,14 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
             .rev()
             .map(|one| call_row(input, &offers, one))
             .collect(),
-        ask: match may && offers.has(CaseStep::Ask) {
-            true => ask_fields(input, about, input.tried.only_if(asks)),
-            false => Vec::new(),
+        ask,
+        picture: AskPicture {
+            chosen: chosen_picture,
+            file: (offers.has(CaseStep::AddPicture))
+                .then(|| PictureFileView::of(input.tried.only_if(asks), false)),
         },
+        shown_to: input.person.account.id.to_string(),
+        needs_password: input.person.by_code.is_some(),
         read_before: read_before(work, about, input.tried),
         call: match may && offers.has(CaseStep::Telephone) {
             true => call_fields(input, input.tried.only_if(calls_now)),
@@ -363,7 +320,6 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         },
         asks: asks || is_about || none_open && !telephones,
         calls_now: calls_now || telephones && !is_about,
-        may_show: may && offers.has(CaseStep::AddPicture),
         may_write: may_take_along(input.person, work.side),
         second_lab: second_lab_part(input, &offers, &post_key),
         post_key,

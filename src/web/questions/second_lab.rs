@@ -37,7 +37,7 @@ fn row(
 ) -> SecondLabRow {
     let sent = input.tried.typed.get(PassReplyForm::pass_asked().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
-    let may = input.person.may(Permission::HandleItems);
+    let may = input.person.may_now(Permission::HandleItems);
     let specs = [*PassReplyForm::pass_reply()];
     let sets = PassReplyForm::field_sets();
     let age = lasting(one.at, input.view.work.now(input.app));

@@ -154,7 +154,7 @@ fn loan_row(loan: &LoanDue, today: time::Date) -> LoanRow {
 fn paper_words((number, until, longer): (CaseNumber, Date, bool)) -> (String, String, String) {
     let words = match longer {
         false => format!("kept until {}", whole_day(until)),
-        true => format!("kept longer by the office, past {}", whole_day(until)),
+        true => format!("kept longer, past {}", whole_day(until)),
     };
     (number.as_str().to_owned(), number.to_string(), words)
 }

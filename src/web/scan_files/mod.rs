@@ -13,7 +13,8 @@ use super::frame::Frame;
 use super::tried::Tried;
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
-use crate::app::scan_files::{self, SCAN_FILE};
+use crate::app::scan_files::{self, SCAN_FILE, ScanBytes};
+use crate::app::{App, AppError};
 use crate::domain::custody::forms::ScanForm;
 use crate::domain::mesh::scan_too_large;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -69,9 +70,13 @@ pub async fn mark(on: On<(CaseNumber, EventId)>, form: Typed) -> Result<Response
 
 /// A scan as it is kept, to be saved and never shown: asked for again each time, since it may be erased.
 pub async fn file(on: On<(CaseNumber, EventId)>) -> Result<Response, WebError> {
-    const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
     let (on, id) = on.apart();
-    let (scan, name) = scan_files::find(&on.app, &on.person, &on.at, &id).await?;
+    saved(scan_files::find(&on.app, &on.person, &on.at, &id).await?)
+}
+
+/// A scan as a file to be saved.
+pub fn saved((scan, name): (ScanBytes, String)) -> Result<Response, WebError> {
+    const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
     let name = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
     let name = name.map_err(|why| AppError::Inner(why.to_string()))?;
     let known = HeaderValue::from_static;

@@ -3,7 +3,7 @@
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::pictures::erased_words;
-use crate::app::scan_files::SCAN_FILE;
+use crate::app::scan_files::{NEW_ITEM, SCAN_FILE};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::ScanForm;
 use crate::domain::custody::item::Item;
@@ -118,7 +118,9 @@ fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
         if field.key == ScanForm::scan_item().key {
             let choice =
                 |item: &Item| Choice::new(item.tag.as_str(), title_and_tag(work, &item.tag));
-            field.choices = work.items.iter().map(choice).collect();
+            let new = Choice::new(NEW_ITEM, "this file, as an item of its own");
+            let items = work.items.iter().map(choice);
+            field.choices = std::iter::once(new).chain(items).collect();
         } else if field.key == ScanForm::scan_unit().key && field.value.is_empty() {
             MeshUnit::Millimetre.word().clone_into(&mut field.value);
         } else {
@@ -126,7 +128,6 @@ fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
         }
         field.mark_chosen();
     }
-    fields.retain(|field| field.key != ScanForm::scan_item().key || !field.choices.is_empty());
     fields
 }
 

@@ -35,7 +35,7 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
     ask(&scene, &scene.tom, "", &[])
         .await
         .is(422)
-        .sees("Write what you want to know.");
+        .sees("Write what you want to know: nothing else says it.");
     ask(
         &scene,
         &scene.tom,
@@ -164,9 +164,9 @@ async fn p20_what_is_signed_about_asking_is_offered_on_the_page_of_questions() {
         let page = scene.tom.get(&scene.at("/questions")).await;
         let words = format!("The prescription asks to be asked by: {shown}.");
         page.is(200).sees(&words);
-        assert_eq!(page.count(&format!("#{open} details[open]")), 1, "{word}");
+        assert_eq!(page.count(&format!("#{open} > details[open]")), 1, "{word}");
         assert_eq!(
-            page.count(&format!("#{closed} details:not([open])")),
+            page.count(&format!("#{closed} > details:not([open])")),
             1,
             "{word}"
         );
@@ -213,6 +213,17 @@ async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
         .await
         .is(303);
     scene.tom.get(&page).await.sees("Confirmed: anna");
+    // One that was about a part says so; what is no part of it is none.
+    let about = [said[0], said[1], ("call_section", "vertical")];
+    let odd = [said[0], said[1], ("call_section", "no such")];
+    send(&scene, &scene.anna, "/telephoned", &odd).await.is(422);
+    send(&scene, &scene.anna, "/telephoned", &about)
+        .await
+        .is(303);
+    scene.tom.get(&page).await.sees("Heights");
+    let history = scene.dora.get(&scene.at("/history")).await;
+    history.sees("Telephone call written down, about ");
+    send(&scene, &scene.tom, "/confirm", &[]).await.is(303);
     // Another one was not so; its note stands with it, and nobody is asked any more.
     send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
     let not_so = [("not_so", "yes")];
@@ -261,4 +272,81 @@ async fn r22_a_call_that_was_written_down_too_late_stands_under_its_own_label() 
         .sees("What was said")
         .sees("keep the height of the pattern")
         .sees_not("What the patient said");
+}
+
+#[tokio::test]
+async fn words_are_wanted_only_where_nothing_else_says_what_is_meant() {
+    let (scene, things) = Scene::at_the_lab().await;
+    for (matter, about, status) in [
+        ("unclear", ("section", "vertical"), 303),
+        ("missing", ("asked_item", things.bite.as_str()), 303),
+        ("unclear", ("section", ""), 422),
+        ("other", ("section", "vertical"), 422),
+    ] {
+        let answer = send(&scene, &scene.tom, "/ask", &[("matter", matter), about]).await;
+        answer.is(status);
+    }
+    let page = scene.dora.get(&scene.at("/questions")).await;
+    page.sees("Heights: unclear").sees(": missing");
+    let open = scene.dora.get("/").await;
+    open.sees("Answer a question");
+}
+
+/// What the patient says reaches the lab as it was said, is read there, and need not be answered.
+#[tokio::test]
+async fn what_the_patient_said_at_the_chair_waits_at_the_lab_until_somebody_has_read_it() {
+    let scene = Scene::signed().await;
+    let things = scene.things().await;
+    let untold = [("done", "bite_raised"), ("mm", "1.5"), ("tell_lab", "yes")];
+    let worn = &things.provisional;
+    let empty = scene.record(&scene.dora, worn, "adjust", &untold).await;
+    empty.sees("Write what the patient said: the lab is to read it.");
+    let told: Vec<_> = [&untold[..], &[("said", "whistles with every S")]].concat();
+    scene
+        .record(&scene.dora, worn, "adjust", &told)
+        .await
+        .is(303);
+    let list = scene.tom.get("/").await;
+    list.sees("Read what the patient says")
+        .sees("Asked or told by the other house");
+    let page = scene.at("/questions");
+    let shown = scene.tom.get(&page).await;
+    shown
+        .sees("what the patient says")
+        .sees("whistles with every S");
+    assert_eq!(
+        scene
+            .dora
+            .get(&page)
+            .await
+            .count("form[action$='/answer'] textarea"),
+        0
+    );
+    send(&scene, &scene.tom, "/answer", &[("answer", "")])
+        .await
+        .is(303);
+    scene
+        .dora
+        .get(&page)
+        .await
+        .sees("Read: tom")
+        .sees("Nothing is open.");
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees_not("Read what the patient says");
+    // The office says it without a visit too; nobody at the lab can.
+    let says = [
+        ("matter", "patient_says"),
+        ("question", "the edge is sharp"),
+    ];
+    send(&scene, &scene.anna, "/ask", &says).await.is(303);
+    let by_lab = send(&scene, &scene.tom, "/ask", &says).await;
+    by_lab.is(409).sees("reaches the lab through the office");
+    let form = scene.tom.get(&page).await;
+    assert_eq!(form.count("option[value=patient_says]"), 0);
+    // A question is no answer to it: that is still answered in words.
+    ask(&scene, &scene.anna, "which pan?", &[]).await.is(303);
+    scene.tom.get("/").await.sees("Answer a question");
 }

@@ -10,6 +10,7 @@ use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::questions::{Matter, Question};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -102,6 +103,9 @@ pub struct Adjusted {
     pub complaint: Option<u8>,
     /// What the patient said, and what else there is to say.
     pub said: String,
+    /// The lab is to read what the patient said.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub tell_lab: bool,
     pub material: String,
 }
 
@@ -115,6 +119,7 @@ command! {
     mm: Option<Mm> = mm(0, 30), "By", "";
     complaint: Option<u32> = Kind::Choice(COMPLAINT_CHOICES), "Because of", "";
     said: String = text(500), "What the patient said", "Nothing that names anybody.";
+    tell_lab: bool = Kind::Tick, "The lab is to read what the patient said", "";
     material: String = name(200), "Material", "";
     day: Option<Day> = Kind::Date, "Day of the visit", "If it was not today.";
 }
@@ -140,6 +145,7 @@ impl ItemAction for Adjusted {
             mm: form.mm,
             complaint: form.complaint.and_then(|number| u8::try_from(number).ok()),
             said: form.said,
+            tell_lab: form.tell_lab,
             material: form.material,
         })
     }
@@ -156,6 +162,7 @@ impl ItemAction for Adjusted {
             mm: None,
             complaint: None,
             said: String::new(),
+            tell_lab: false,
             material: String::new(),
         }
     }
@@ -193,6 +200,10 @@ impl EventKind for Adjusted {
             let sentence = "Say in words what was done.";
             proposal.needs(&self.said, CustodyRule::Form, Some(&self.tag), sentence);
         }
+        if self.tell_lab {
+            let sentence = "Write what the patient said: the lab is to read it.";
+            proposal.needs(&self.said, CustodyRule::Form, Some(&self.tag), sentence);
+        }
         self.check_tooth(proposal);
         let is_known = |number| complaint(number).is_some();
         if !self.complaint.is_none_or(is_known) {
@@ -205,7 +216,26 @@ impl EventKind for Adjusted {
         }
     }
 
-    fn apply(&self, _: &mut CaseState, _: &Stamp<'_>) {}
+    /// What the lab is to read stands open there until somebody has.
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        if self.tell_lab {
+            case.questions.push(Question {
+                event: stamp.id.clone(),
+                from: Side::Office,
+                at: stamp.at,
+                by: stamp.answering(),
+                matter: Matter::PatientSays,
+                section: None,
+                line: None,
+                item: Some(self.tag.clone()),
+                revision: 0,
+                text: self.said.clone(),
+                waits: false,
+                pictures: Vec::new(),
+                reply: None,
+            });
+        }
+    }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
         let said = |shown: Option<&'static str>| shown.unwrap_or_default().to_owned();
@@ -228,6 +258,10 @@ impl EventKind for Adjusted {
             place.join(", "),
             why.map_or_else(String::new, |one| format!("Because of: {}", one.complaint)),
             prefixed("The patient said: ", &self.said),
+            match self.tell_lab {
+                true => "For the lab to read".to_owned(),
+                false => String::new(),
+            },
             prefixed("Material: ", &self.material),
             self.day.map_or_else(String::new, |day| {
                 format!("At the visit of {}", String::from(day))

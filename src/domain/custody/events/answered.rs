@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::known_picture;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
-use crate::domain::custody::questions::Reply;
+use crate::domain::custody::questions::{Question, Reply};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::{EventId, Tag};
@@ -65,8 +65,11 @@ impl EventKind for Answered {
             }
             Some(from) => {
                 proposal.side_only(from.other(), "The house that is asked answers.");
-                let wanted = "Write the answer.";
-                proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+                let is_told = proposal.case.question(&self.question);
+                if !is_told.is_some_and(Question::is_told) {
+                    let wanted = "Write the answer.";
+                    proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+                }
             }
             None => {}
         }
@@ -90,6 +93,7 @@ impl EventKind for Answered {
     fn describe(&self, _: Named<'_>) -> Sentence {
         let what = match self.taken_back {
             true => "Question taken back",
+            false if self.text.is_empty() => "Read",
             false => "Answered",
         };
         let mut details = vec![self.text.clone()];

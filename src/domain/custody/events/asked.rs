@@ -37,6 +37,17 @@ pub struct Asked {
     pub waits: bool,
 }
 
+/// What is said where neither words nor anything else do.
+pub const SAY_WHAT: &str = "Write what you want to know: nothing else says it.";
+
+impl Asked {
+    /// Whether words, or a part, an item or a picture, say what is meant.
+    pub fn says_enough(&self) -> bool {
+        let points = self.section.is_some() || self.item.is_some() || self.picture.is_some();
+        !self.text.trim().is_empty() || points && !self.matter.needs_words()
+    }
+}
+
 impl Constants for Asked {
     const WORD: &'static str = "asked";
     const OPEN: &'static [&'static str] = &["matter", "from", "section", "line", "item", "picture"];
@@ -53,9 +64,14 @@ impl EventKind for Asked {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        let wanted = "Write what you want to know.";
-        proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+        if !self.says_enough() {
+            proposal.refuse(CustodyRule::Form, None, SAY_WHAT);
+        }
         proposal.side_only(self.from, "Each house asks for itself.");
+        if self.matter == Matter::PatientSays && self.from != Side::Office {
+            let sentence = "What the patient says reaches the lab through the office.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         proposal.own_only(self.item.as_ref());
         known_picture(proposal, self.picture.as_ref());
         if self.waits && self.from != Side::Lab {
@@ -95,7 +111,10 @@ impl EventKind for Asked {
             true => "the case".to_owned(),
             false => about.join(", "),
         };
-        let about = format!("Asked about {about}: {}", self.matter.shown());
+        let about = match self.matter {
+            Matter::PatientSays => format!("Told of {about}: {}", self.matter.shown()),
+            matter => format!("Asked about {about}: {}", matter.shown()),
+        };
         let mut details = vec![self.text.clone()];
         if self.waits {
             details.push("The work waits for the answer".to_owned());
@@ -108,6 +127,10 @@ impl EventKind for Asked {
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
+    }
+
+    fn is_of_the_bench(&self) -> bool {
+        true
     }
 
     fn note(&self) -> &'static str {

@@ -35,13 +35,12 @@ impl EventKind for Erased {
         Vec::new()
     }
 
-    /// Free texts only, each once, and only what one's own side has written; nothing while the office keeps the papers
+    /// Free texts only, each once, and only what one's own side has written; nothing while a house keeps the papers
     /// longer.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        if let Some(kept) = &proposal.case.kept_longer {
+        if let Some(kept) = proposal.case.kept_longer.words() {
             let sentence = format!(
-                "The office keeps the papers of this case longer, {} Nothing is erased until it lifts that.",
-                kept.words()
+                "The papers of this case are kept longer, {kept} Nothing is erased until that is lifted."
             );
             proposal.refuse(CustodyRule::Kept, None, sentence);
         }

@@ -10,8 +10,14 @@ use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
 use crate::domain::custody::worn::Turn;
+use crate::domain::form::choice_field;
+use crate::domain::prescription::ApprovedBy;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
+
+/// What is said where it was not agreed to, and nobody says why.
+const SAY_WHY: &str = "Write what was said: it is not agreed to as it is.";
 
 /// One chair step: what was worn comes out, and this goes in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -25,13 +31,53 @@ pub struct Fitted {
     /// Why work goes in that was never worn, while it stands still.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub exception: Option<Exception>,
+    /// What was said of it in the mouth, where that was entered.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub approval: Option<FitApproval>,
+}
+
+words_of! {
+    /// Whether whoever looked at it in the mouth wants it so.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Agreement {
+        Agrees = "agrees",
+        AgreesBut = "agrees, but for what was said",
+        Disagrees = "does not agree",
+    }
+}
+
+choice_field!(Agreement);
+
+/// What was said of a denture when it was first seen in the mouth.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FitApproval {
+    pub by: ApprovedBy,
+    pub agreement: Agreement,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub said: String,
+}
+
+impl FitApproval {
+    fn words(&self) -> String {
+        let (by, agreement) = (self.by.shown(), self.agreement.shown());
+        let words = format!("Looked at in the mirror: {by} {agreement}");
+        match self.said.is_empty() {
+            true => words,
+            false => format!("{words}: {}", self.said),
+        }
+    }
 }
 
 impl Constants for Fitted {
     const WORD: &'static str = "fitted";
-    const OPEN: &'static [&'static str] = &["tag", "instead_of"];
-    const ERASABLE: &'static [ErasablePlace] =
-        &[("/what/exception/reason", "reason of the exception")];
+    const OPEN: &'static [&'static str] =
+        &["tag", "instead_of", "approval/by", "approval/agreement"];
+    const ERASABLE: &'static [ErasablePlace] = &[
+        ("/what/approval/said", "what was said at the fit"),
+        ("/what/exception/reason", "reason of the exception"),
+    ];
 }
 
 impl EventKind for Fitted {
@@ -53,6 +99,11 @@ impl EventKind for Fitted {
         }
         self.check_what_comes_out(proposal);
         self.check_that_work_goes_on(proposal);
+        if let Some(one) = &self.approval
+            && one.agreement != Agreement::Agrees
+        {
+            proposal.needs(&one.said, CustodyRule::Form, tag, SAY_WHY);
+        }
         super::old_denture::stays_away(proposal, &self.tag);
     }
 
@@ -77,6 +128,7 @@ impl EventKind for Fitted {
             details.push(word.to_owned());
         }
         details.push(phrases::exception(self.exception.as_ref()));
+        details.extend(self.approval.as_ref().map(FitApproval::words));
         (format!("{} fitted", named(&self.tag)), details)
     }
 

@@ -1,4 +1,4 @@
-//! The office keeps the papers of a case beyond their time, or says that the reason for it has ended.
+//! A house keeps the papers of a case beyond their time, or says that the reason for it has ended.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use super::phrases::{self, is_false, prefixed};
@@ -19,10 +19,22 @@ pub const MEANS_KEPT_LONGER: &str = "I state that the papers of this case are to
 pub const MEANS_KEPT_NO_LONGER: &str =
     "I state that the reason to keep the papers of this case longer has ended.";
 
-/// Papers of a case are kept until the office says otherwise, or need not be any more.
+/// Whose word it was before the lab could say it of its own.
+fn office() -> Side {
+    Side::Office
+}
+
+fn is_office(side: &Side) -> bool {
+    *side == Side::Office
+}
+
+/// Papers of a case are kept until the house that says so says otherwise, or need not be any more.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct KeptLonger {
+    /// The house that says it.
+    #[serde(default = "office", skip_serializing_if = "is_office")]
+    pub from: Side,
     /// It lifts what was said before.
     #[serde(default, skip_serializing_if = "is_false")]
     pub ends: bool,
@@ -32,7 +44,7 @@ pub struct KeptLonger {
 
 impl Constants for KeptLonger {
     const WORD: &'static str = "kept_longer";
-    const OPEN: &'static [&'static str] = &["ends"];
+    const OPEN: &'static [&'static str] = &["from", "ends"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }
 
@@ -41,14 +53,14 @@ impl EventKind for KeptLonger {
         Vec::new()
     }
 
-    /// The dentist's alone, with a reason; nothing is said twice.
+    /// The word of whoever answers for what the house has to keep, with a reason; nothing is said twice.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        let sentence = "The office says whether the papers of its case are kept longer.";
-        proposal.side_only(Side::Office, sentence);
-        if proposal.side == Side::Office {
-            proposal.permitted_only(Permission::Sign);
+        let sentence = "Each house says for itself whether the papers of a case are kept longer.";
+        proposal.side_only(self.from, sentence);
+        if proposal.side == self.from {
+            proposal.permitted_only(Permission::EraseTexts);
         }
-        match (&proposal.case.kept_longer, self.ends) {
+        match (proposal.case.kept_longer.of(self.from), self.ends) {
             (Some(kept), false) => {
                 let sentence = format!("They are kept longer already, since {}.", kept.since);
                 proposal.refuse(CustodyRule::F, None, sentence);
@@ -67,23 +79,28 @@ impl EventKind for KeptLonger {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        case.kept_longer = (!self.ends).then(|| KeptSince {
+        let kept = (!self.ends).then(|| KeptSince {
             since: stamp.at,
             by: stamp.answering(),
             reason: self.reason.clone(),
         });
+        case.kept_longer.say(self.from, kept);
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {
+        let of = match self.from {
+            Side::Office => "",
+            Side::Lab => " at the laboratory",
+        };
         let what = match self.ends {
-            false => "Papers of the case to be kept longer",
-            true => "Papers of the case need not be kept longer",
+            false => format!("Papers of the case{of} to be kept longer"),
+            true => format!("Papers of the case{of} need not be kept longer"),
         };
         let details = vec![
             prefixed("Why: ", &self.reason),
             phrases::signed(&self.signed),
         ];
-        (what.to_owned(), details)
+        (what, details)
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

@@ -75,4 +75,8 @@ impl EventKind for PassAsked {
     fn about_events(&self) -> Vec<&str> {
         vec![&self.pass]
     }
+
+    fn is_of_the_bench(&self) -> bool {
+        true
+    }
 }

@@ -3,11 +3,14 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::PICTURE_PLACE;
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item_file::FileFacts;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::scan_files::{FiledScan, SCANS_MOST, ScanOf, box_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::mesh::MeshUnit;
+use crate::domain::prescription::{FileFormat, FileUnits};
+use crate::domain::values::digest::FileHash;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::words::counted;
 use serde::{Deserialize, Serialize};
@@ -19,6 +22,9 @@ pub struct ScanFiled {
     pub shows: ScanOf,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<Tag>,
+    /// That item stands for this very file.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub is_its_file: bool,
     /// The SHA-256 of the bytes as they are kept; committed in the leaf, and goes with the scan.
     pub hash: String,
     /// Bytes as kept.
@@ -46,6 +52,25 @@ impl Constants for ScanFiled {
 }
 
 impl ScanFiled {
+    /// As an item that stands for it is known by it: its bytes as they are kept, in millimetres.
+    fn file(&self, typed: Option<FileFacts>) -> FileFacts {
+        let typed = typed.unwrap_or_default();
+        let (end, format) = match self.is_stl {
+            true => ("stl", FileFormat::Stl),
+            false => ("ply", FileFormat::Ply),
+        };
+        let name = match typed.name.is_empty() {
+            true => format!("{}.{end}", self.shows.word().replace('_', "-")),
+            false => typed.name,
+        };
+        FileFacts {
+            name,
+            format: Some(format),
+            units: Some(FileUnits::Millimetres),
+            sha256: FileHash::parse(&self.hash).ok(),
+        }
+    }
+
     /// By what two scans are told apart: "50.8 × 25.4 × 127.0 mm, 2 triangles, PLY, 214 bytes".
     pub fn facts(&self) -> String {
         format!(
@@ -82,6 +107,9 @@ impl EventKind for ScanFiled {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        if let Some(tag) = self.item.as_ref().filter(|_| self.is_its_file) {
+            case.change(tag, |state| state.file = Some(self.file(state.file.take())));
+        }
         case.scans.push(FiledScan {
             event: stamp.id.clone(),
             at: stamp.at,
@@ -105,7 +133,12 @@ impl EventKind for ScanFiled {
         let of = self.item.as_ref().map(named);
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
         let marked = if self.for_lab { ", for the lab" } else { "" };
-        let what = format!("Scan added: {}{of}{marked}", self.shows.shown());
+        let called = if self.is_its_file {
+            "Scan file"
+        } else {
+            "Scan"
+        };
+        let what = format!("{called} added: {}{of}{marked}", self.shows.shown());
         let facts = format!("{}, SHA-256 {}", self.facts(), self.hash);
         (what, vec![self.caption.clone(), facts])
     }

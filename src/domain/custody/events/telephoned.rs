@@ -9,6 +9,7 @@ use crate::domain::custody::questions::{PhoneCall, Reply};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::section_of;
 use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -24,11 +25,16 @@ pub struct Telephoned {
     /// The question that it answered.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub question: Option<EventId>,
+    /// The section of the prescription that it was about, by its key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub section: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub item: Option<Tag>,
 }
 
 impl Constants for Telephoned {
     const WORD: &'static str = "telephoned";
-    const OPEN: &'static [&'static str] = &["from", "question"];
+    const OPEN: &'static [&'static str] = &["from", "question", "section", "item"];
     const ERASABLE: &'static [ErasablePlace] =
         &[("/what/with", "who spoke"), ("/what/text", "what was said")];
 }
@@ -38,12 +44,17 @@ impl EventKind for Telephoned {
         Vec::new()
     }
 
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.item.as_ref() == Some(asked)
+    }
+
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.side_only(self.from, "Each house writes down its own calls.");
         let wanted = "Write who spoke for the other house.";
         proposal.needs(&self.with, CustodyRule::Form, None, wanted);
         let wanted = "Write what was said.";
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+        proposal.own_only(self.item.as_ref());
         if let Some(question) = &self.question {
             open_question(proposal, question);
         }
@@ -58,6 +69,8 @@ impl EventKind for Telephoned {
             with: self.with.clone(),
             text: self.text.clone(),
             question: self.question.clone(),
+            section: self.section.clone(),
+            item: self.item.clone(),
             verdict: None,
         });
         if let Some(question) = &self.question {
@@ -73,13 +86,21 @@ impl EventKind for Telephoned {
         }
     }
 
-    fn describe(&self, _: Named<'_>) -> Sentence {
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let section = self.section.as_deref().and_then(section_of);
+        let section = section.map(|one| one.title.to_owned());
+        let about = section.into_iter().chain(self.item.as_ref().map(named));
+        let about: Vec<String> = about.collect();
         let what = match self.question {
             Some(_) => "Answered on the telephone",
             None => "Telephone call written down",
         };
+        let what = match about.is_empty() {
+            true => what.to_owned(),
+            false => format!("{what}, about {}", about.join(", ")),
+        };
         let details = vec![prefixed("Spoke with ", &self.with), self.text.clone()];
-        (what.to_owned(), details)
+        (what, details)
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

@@ -3,8 +3,9 @@
 use super::from_paper::FromPaper;
 use super::release::ExceptionForm;
 use super::shared::cleaning;
-use crate::domain::custody::events::DisinfectedForm;
-use crate::domain::form::{FieldSet, Form, Kind, Proof, Raw, Secret, command};
+use crate::domain::custody::events::{Agreement, DisinfectedForm, FitApproval};
+use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Proof, Raw, Secret, command, text};
+use crate::domain::prescription::ApprovedBy;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -20,7 +21,35 @@ command! {
     arch: Option<Arch> = Kind::Hidden, "", "";
     worn: Option<Tag> = Kind::Hidden, "", "";
     fit: String = Kind::Listed, "What goes in now", "What was worn comes out in the same step.", needed "Choose what the patient wears now.";
+    approved_by: Option<ApprovedBy> = ApprovedBy::KIND, "Who looked at it", "";
+    agreement: Option<Agreement> = Agreement::KIND, "Whether it is wanted so", "";
+    approval_said: String = text(500), "What was said", "Nothing that names anybody.";
     as_it_was: bool = Kind::Tick, "It went in without: enter it as it was", "";
+}
+
+/// What was said of what goes in; nothing where nothing of it was filled in.
+fn approval(form: &FitForm, faults: &mut Vec<Fault>) -> Option<FitApproval> {
+    let said = form.approval_said.trim();
+    let mut wanted = |spec: &FieldSpec, words: &str| faults.push(Fault::new(spec.key, words));
+    match (form.approved_by, form.agreement) {
+        (None, None) if said.is_empty() => {}
+        (Some(_), Some(_)) if form.fit == NOTHING => {
+            wanted(
+                FitForm::agreement(),
+                "Nothing goes in, so there is nothing to agree to.",
+            );
+        }
+        (Some(by), Some(agreement)) => {
+            return Some(FitApproval {
+                by,
+                agreement,
+                said: said.to_owned(),
+            });
+        }
+        (None, _) => wanted(FitForm::approved_by(), "Choose who looked."),
+        (_, None) => wanted(FitForm::agreement(), "Choose whether it is wanted so."),
+    }
+    None
 }
 
 /// A chair step as typed.
@@ -32,6 +61,8 @@ pub struct Fitting {
     pub out: Option<Tag>,
     pub cleaning: Option<DisinfectedForm>,
     pub is_as_it_was: bool,
+    /// What was said of what goes in.
+    pub approval: Option<FitApproval>,
     /// Why the arch stays empty.
     pub exception: String,
     pub from_paper: Option<FromPaper>,
@@ -64,6 +95,7 @@ impl Form for Fitting {
                 }
             },
         };
+        let approval = approval(&form, faults);
         if form.fit == NOTHING && form.worn.is_none() {
             faults.push(Fault::new(FitForm::fit().key, "Nothing is worn there now."));
         }
@@ -83,6 +115,7 @@ impl Form for Fitting {
             out: form.worn,
             cleaning,
             is_as_it_was: form.as_it_was,
+            approval,
             exception: exception?.reason,
             from_paper,
             password: Proof::read(raw, faults)?.password,

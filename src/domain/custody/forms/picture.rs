@@ -14,7 +14,7 @@ command! {
     of_question: String = Kind::Hidden, "", "";
     shown_item: String = Kind::Listed, "Item", "If it shows one.";
     caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
-    for_lab: bool = Kind::Tick, "For the lab: print it with the prescription", "";
+    for_lab: bool = Kind::Tick, "For the lab: print it with the full text", "";
     mouth_only: bool = Kind::Tick, "Mouth or work only: no face, and no name in it", "";
     cut_left: Option<u32> = whole(0, CUT_MOST, "%"), "From the left edge", "A third is 33.";
     cut_right: Option<u32> = whole(0, CUT_MOST, "%"), "From the right edge", "";

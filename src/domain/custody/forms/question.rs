@@ -12,8 +12,8 @@ command! {
     line: String = Kind::Hidden, "", "";
     read_revision: String = Kind::Hidden, "", "";
     asked_item: String = Kind::Listed, "Item", "If it is about one.";
-    asked_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
-    question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody.", needed "Write what you want to know.";
+    asked_picture: String = Kind::Listed, "One that is in the case", "";
+    question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody. It can stay empty where a part, an item or a picture says it.";
     waits: bool = Kind::Tick, "Our work waits for the answer", "";
 }
 
@@ -31,6 +31,8 @@ command! {
     CallForm;
     spoke_with: String = name(100), "Who spoke for the other house", "As they name themselves.", needed "Write who spoke for the other house.";
     call_said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
+    call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
+    call_item: String = Kind::Listed, "Item", "If it was about one.";
     answers: String = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 

@@ -9,7 +9,7 @@ command! {
     /// A scan, what it shows, in which unit it was written, and the word of whoever adds it that nobody can be known by it.
     ScanForm;
     scan_shows: ScanOf = ScanOf::KIND, "What it shows", "", needed "Choose what it shows.";
-    scan_item: String = Kind::Listed, "Item", "If it shows one.";
+    scan_item: String = Kind::Listed, "Item", "What it shows; or the file itself, where it goes with the prescription in place of an impression.";
     scan_unit: MeshUnit = MeshUnit::KIND, "Its numbers are", "Scanners write millimetres. A 3MF says it itself.", needed "Choose the unit.";
     scan_caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
     scan_for_lab: bool = Kind::Tick, "For the lab", "";

@@ -80,6 +80,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
         instead_of: out.map(tag),
         uncleaned: false,
         exception: None,
+        approval: None,
     });
     event(minute, what)
 }

@@ -139,24 +139,26 @@ fn nothing_is_flasked_without_a_photograph_or_the_reason_why_not() {
     world.does(&tom(), flasked(Some(true), ""));
 }
 
+/// The lab asks, and its work waits.
+fn asked() -> What {
+    What::Asked(Asked {
+        matter: Matter::Unclear,
+        from: Side::Lab,
+        section: None,
+        line: None,
+        item: None,
+        revision: 1,
+        text: "which height holds".to_owned(),
+        waits: true,
+        picture: None,
+    })
+}
+
 #[test]
 fn work_waits_while_the_case_stands_still_or_waits_for_an_answer() {
     let mut world = at_the_lab();
     let mount = worked(BenchStep::Mounted, Arches::Both);
-    world.does(
-        &tom(),
-        What::Asked(Asked {
-            matter: Matter::Unclear,
-            from: Side::Lab,
-            section: None,
-            line: None,
-            item: None,
-            revision: 1,
-            text: "which height holds".to_owned(),
-            waits: true,
-            picture: None,
-        }),
-    );
+    world.does(&tom(), asked());
     world.expect(&tom(), &mount, &[(Waiting, "")]);
     let question = world.case_state().questions[0].event.clone();
     world.does(
@@ -269,6 +271,7 @@ fn a_code_is_enough_for_entries_of_the_bench_and_for_nothing_that_signs_or_hands
         worked(BenchStep::Cured, Arches::Both),
         assigned("14", None),
         undone(&EventId::new("e"), "a mistake"),
+        asked(),
     ];
     for what in own {
         assert!(what.kind().is_of_the_bench(), "{what:?}");

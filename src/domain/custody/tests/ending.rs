@@ -204,6 +204,7 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
 
 fn kept_longer(ends: bool, reason: &str) -> What {
     What::KeptLonger(KeptLonger {
+        from: Side::Office,
         ends,
         reason: reason.to_owned(),
         signed: under("dora"),
@@ -243,7 +244,21 @@ fn papers_are_kept_longer_by_the_dentist_until_that_is_lifted_and_keep_their_tex
     assert!(told[0].contains("a complaint is open"), "{told:?}");
     world.does(&dora(), lift.clone());
     assert_eq!(refusals(&world), Vec::<String>::new());
-    assert_eq!(world.case_state().kept_longer, None);
+    assert_eq!(world.case_state().kept_longer.words(), None);
     world.expect(&dora(), &lift, &[(F, "")]);
     world.expect(&dora(), &keep, &[]);
+    // The lab has papers of its own, and its manager's word: neither house lifts the other's.
+    let of_lab = |ends: bool| match kept_longer(ends, "a claim against the lab") {
+        What::KeptLonger(one) => What::KeptLonger(KeptLonger { from: Lab, ..one }),
+        other => other,
+    };
+    world.expect(&tom(), &of_lab(false), &[(Right, "")]);
+    world.does(&mara(), of_lab(false));
+    world.expect(&mara(), &of_lab(false), &[(F, "")]);
+    let told = refusals(&world);
+    assert!(told[0].contains("a claim against the lab"), "{told:?}");
+    world.expect(&dora(), &lift, &[(F, "")]);
+    world.expect(&mara(), &lift, &[(Right, ""), (F, "")]);
+    world.does(&mara(), of_lab(true));
+    assert_eq!(refusals(&world), Vec::<String>::new());
 }

@@ -674,6 +674,7 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
             mm: None,
             complaint: None,
             said: String::new(),
+            tell_lab: false,
             material: String::new(),
         })
     };

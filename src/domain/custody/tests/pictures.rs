@@ -79,6 +79,7 @@ fn with_both() -> (World, [EventId; 2]) {
     let scan = What::ScanFiled(ScanFiled {
         shows: ScanOf::LowerJaw,
         item: None,
+        is_its_file: false,
         hash: "cd".repeat(32),
         length: 134,
         is_stl: true,

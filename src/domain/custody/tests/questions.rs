@@ -42,6 +42,8 @@ fn telephoned(from: Side, question: Option<&EventId>) -> What {
         with: "D. S.".to_owned(),
         text: "keep the height of the pattern".to_owned(),
         question: question.cloned(),
+        section: None,
+        item: None,
     })
 }
 
@@ -86,7 +88,22 @@ fn tasks(world: &World) -> Vec<String> {
 fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
     let mut world = at_the_lab();
     let made = registered("try-in upper", Lab, false);
-    world.expect(&tom(), &asked(Lab, " ", true), &[(Form, "")]);
+    // A part of the prescription says what is meant; without one, or where it is something else, words do.
+    world.expect(&tom(), &asked(Lab, " ", true), &[]);
+    for (matter, section) in [
+        (Matter::Unclear, None),
+        (Matter::Other, Some("vertical".to_owned())),
+    ] {
+        let What::Asked(one) = asked(Lab, " ", true) else {
+            unreachable!("it is a question");
+        };
+        let bare = What::Asked(Asked {
+            matter,
+            section,
+            ..one
+        });
+        world.expect(&tom(), &bare, &[(Form, "")]);
+    }
     world.expect(&tom(), &asked(Office, "how", false), &[(Right, "")]);
     world.expect(&anna(), &asked(Office, "how", true), &[(Form, "")]);
     world.does(&tom(), asked(Lab, "which height holds", true));

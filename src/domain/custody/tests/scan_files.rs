@@ -8,6 +8,7 @@ fn filed(item: Option<Tag>, triangles: u64) -> What {
     What::ScanFiled(ScanFiled {
         shows: ScanOf::UpperJaw,
         item,
+        is_its_file: false,
         hash: "ab".repeat(32),
         length: 84 + 50 * triangles,
         is_stl: true,

@@ -107,6 +107,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
                 instead_of,
                 uncleaned: false,
                 exception: None,
+                approval: None,
             }),
         );
     }
@@ -132,6 +133,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
             instead_of,
             uncleaned: true,
             exception: None,
+            approval: None,
         }),
     );
     let tasks = said(&world, &ordered).1;

@@ -131,6 +131,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("question", "asked", "/what/text"),
     ("answer", "answered", "/what/text"),
     ("call_said", "telephoned", "/what/text"),
+    ("approval_said", "fitted", "/what/approval/said"),
     ("how_it_was", "confirmed", "/what/note"),
     ("promise_note", "promised", "/what/note"),
     ("day_note", "day_answered", "/what/note"),

@@ -283,6 +283,7 @@ impl Move {
                 signed: under("dora"),
             }),
             29 if self.rarely(4) => What::KeptLonger(KeptLonger {
+                from: Side::Office,
                 ends: self.bit(1),
                 reason: if self.bit(3) {
                     "a complaint is open".into()
@@ -433,6 +434,8 @@ impl Move {
                 question: question
                     .filter(|_| self.bit(1))
                     .map(|one| one.event.clone()),
+                section: None,
+                item: None,
             }),
             (_, _, 6) => What::Confirmed(Confirmed {
                 event: EventId::new("event 1"),
@@ -470,6 +473,7 @@ impl Move {
             (_, _, 8) => What::ScanFiled(ScanFiled {
                 shows: ScanOf::UpperJaw,
                 item: self.bit(2).then_some(tag),
+                is_its_file: false,
                 hash: format!("{:064x}", world.events.len()),
                 length: 84,
                 is_stl: self.bit(1),
@@ -1437,10 +1441,14 @@ impl World {
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {
                 assert_eq!(by.role, Role::Dentist)
             }
-            What::KeptLonger(KeptLonger { ends, .. }) => {
-                assert_eq!(by.role, Role::Dentist);
+            What::KeptLonger(KeptLonger { ends, from, .. }) => {
+                let whose = match from {
+                    Side::Office => Role::Dentist,
+                    Side::Lab => Role::LabManager,
+                };
+                assert_eq!(by.role, whose);
                 let kept = CaseState::of(before).kept_longer;
-                assert_eq!(kept.is_some(), *ends, "kept or lifted twice");
+                assert_eq!(kept.of(*from).is_some(), *ends, "kept or lifted twice");
             }
             What::Heeded(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
             What::Asked(Asked { from, waits, .. }) => {

@@ -293,6 +293,8 @@ fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
         with: "D. S.".to_owned(),
         text: "the cast is kept".to_owned(),
         question: None,
+        section: None,
+        item: None,
     };
     world.does(&tom(), told.into());
     assert_eq!(

@@ -25,6 +25,7 @@ fn adjusted(thing: &str) -> What {
         mm: None,
         complaint: None,
         said: String::new(),
+        tell_lab: false,
         material: String::new(),
     })
 }

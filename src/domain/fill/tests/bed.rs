@@ -194,6 +194,7 @@ impl Bed {
             instead_of,
             uncleaned: false,
             exception: None,
+            approval: None,
         });
     }
 
@@ -228,6 +229,7 @@ impl Bed {
             mm: place.map(|(.., tenths)| Mm::from_hundredths(tenths * 10)),
             complaint: None,
             said: "the cheek is caught".to_owned(),
+            tell_lab: false,
             material: String::new(),
         });
     }

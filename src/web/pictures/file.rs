@@ -1,0 +1,60 @@
+//! The part of a form in which a picture is taken or chosen, cut, and said to show no face.
+
+use crate::app::pictures::{PICTURE_FILE, PICTURE_SHOT};
+use crate::domain::custody::forms::PictureForm;
+use crate::domain::form::FieldSpec;
+use crate::web::entry::Folded;
+use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::tried::Tried;
+use askama::Template;
+
+/// The boxes for a picture.
+#[derive(Template)]
+#[template(path = "partials/picture_file.html")]
+pub struct PictureFileView {
+    /// Whether the form is nothing without one.
+    pub needed: bool,
+    pub file: &'static str,
+    pub shot: &'static str,
+    pub messages: Vec<String>,
+    pub cut: Folded,
+    pub tick: Vec<FieldView>,
+}
+
+/// The fields of the form under these keys.
+pub fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
+    let specs: Vec<FieldSpec> = keys.iter().map(|spec| **spec).collect();
+    fill(fields_under(&specs, ""), &tried.typed, &tried.faults)
+}
+
+impl PictureFileView {
+    /// With what was typed, and what is wrong with it.
+    pub fn of(tried: &Tried, needed: bool) -> PictureFileView {
+        let cuts = [
+            PictureForm::cut_left(),
+            PictureForm::cut_right(),
+            PictureForm::cut_top(),
+            PictureForm::cut_bottom(),
+            PictureForm::cut_covers(),
+        ];
+        let of_file = (tried.faults.iter()).filter(|fault| fault.key == PICTURE_FILE);
+        PictureFileView {
+            needed,
+            file: PICTURE_FILE,
+            shot: PICTURE_SHOT,
+            messages: of_file.map(|fault| fault.message.clone()).collect(),
+            cut: Folded::new(
+                "Cut off or cover a face, or what does not belong to it",
+                "In hundredths of the picture as it stands upright: what lies outside is cut off. What is cut off or covered is not kept.",
+                fields_of(&cuts, tried),
+            ),
+            tick: fields_of(&[PictureForm::mouth_only()], tried),
+        }
+    }
+
+    /// Whether something is wrong here.
+    pub fn is_wrong(&self) -> bool {
+        let tick = self.tick.iter();
+        !self.messages.is_empty() || tick.clone().any(|field| !field.messages.is_empty())
+    }
+}

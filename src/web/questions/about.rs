@@ -1,0 +1,40 @@
+//! What a question or a call is about, in words, and the choices for it.
+
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
+use crate::domain::custody::Question;
+use crate::domain::prescription::line_spec;
+use crate::domain::values::ids::Tag;
+use crate::web::field::Choice;
+use crate::web::write::section_name;
+
+/// Part of the prescription, line and item that something is about.
+pub fn pointed_at(
+    work: &CaseWork,
+    (section, line, item): (Option<&str>, Option<String>, Option<&Tag>),
+) -> Vec<String> {
+    let section = section.map(|key| section_name(key).to_owned());
+    let item = item.map(|tag| title_and_tag(work, tag));
+    section.into_iter().chain(line).chain(item).collect()
+}
+
+/// What a question is about, and what the matter is.
+pub fn about_words(work: &CaseWork, one: &Question) -> String {
+    let line = one.line.as_deref().and_then(line_spec);
+    let line = line.map(|spec| spec.label.to_owned());
+    let words = pointed_at(work, (one.section.as_deref(), line, one.item.as_ref()));
+    let about = match words.is_empty() {
+        true => one.matter.shown().to_owned(),
+        false => format!("{}: {}", words.join(", "), one.matter.shown()),
+    };
+    match (1..work.case.revision).contains(&one.revision) {
+        true => format!("{about} (revision {})", one.revision),
+        false => about,
+    }
+}
+
+/// The items of the case as choices.
+pub fn item_choices(work: &CaseWork) -> Vec<Choice> {
+    let choice = |tag: &Tag| Choice::new(tag.as_str(), title_and_tag(work, tag));
+    work.items.iter().map(|item| choice(&item.tag)).collect()
+}

@@ -1,0 +1,91 @@
+//! Telephone calls of a case: each as it was written down, and the form for another one.
+
+use super::about::{about_words, item_choices, pointed_at};
+use super::input::{Input, fields_of, scoped_by};
+use crate::domain::custody::forms::{CallForm, ConfirmForm};
+use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
+use crate::domain::form::Form;
+use crate::domain::people::access::Permission;
+use crate::web::field::{Choice, FieldView, Input as Typing};
+use crate::web::tried::Tried;
+use crate::web::write::section_choices;
+
+/// A telephone call as it was written down.
+pub struct CallRow {
+    pub id: String,
+    /// The part and the item that it was about; empty for most.
+    pub about: String,
+    pub words: String,
+    pub text: String,
+    /// Whether it was so.
+    pub verdict: String,
+    pub is_open: bool,
+    pub fields: Vec<FieldView>,
+    pub may_confirm: bool,
+    pub may_take_back: bool,
+}
+
+/// A call with what can be said to it.
+pub fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow {
+    let sent = input.tried.typed.get(ConfirmForm::call().key);
+    let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
+    let by_now = input.person.may_now(Permission::HandleItems);
+    let may_confirm = by_now && offers.has(CaseStep::Confirm(one));
+    let specs = [*ConfirmForm::how_it_was()];
+    CallRow {
+        id: one.event.to_string(),
+        about: pointed_at(
+            &input.view.work,
+            (one.section.as_deref(), None, one.item.as_ref()),
+        )
+        .join(", "),
+        words: format!(
+            "{} on {}, with {}",
+            one.by,
+            one.at,
+            one.with.trim_end_matches('.')
+        ),
+        text: one.text.clone(),
+        verdict: one.words(),
+        is_open: one.verdict.is_none(),
+        fields: match may_confirm {
+            true => scoped_by(
+                fields_of(&specs, &ConfirmForm::field_sets(), tried),
+                &one.event,
+            ),
+            false => Vec::new(),
+        },
+        may_confirm,
+        may_take_back: by_now && offers.has(CaseStep::TakeBackCall(one)) && !may_confirm,
+    }
+}
+
+/// The form for another one.
+pub fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
+    let work = &input.view.work;
+    let mut fields = fields_of(CallForm::FIELDS, &CallForm::field_sets(), tried);
+    for field in &mut fields {
+        field.scope = "call-".into();
+        if field.key == CallForm::call_section().key {
+            field.choices = section_choices();
+            field.mark_chosen();
+        } else if field.key == CallForm::call_item().key {
+            field.choices = item_choices(work);
+            field.mark_chosen();
+        } else if field.key == CallForm::answers().key {
+            let open = work.state.open_questions();
+            let choice = |one: &Question| {
+                let begins: String = one.text.chars().take(40).collect();
+                let words = format!("{}, {}: “{begins} …”", one.at, about_words(work, one));
+                let mut choice = Choice::new(one.event.to_string(), words);
+                choice.chosen = choice.word == field.value;
+                choice
+            };
+            field.choices = open.map(choice).collect();
+        }
+    }
+    fields.retain(|field| work.case.revision > 0 || field.key != CallForm::call_section().key);
+    let is_chosen_from = |field: &FieldView| field.input == Typing::Choice;
+    fields.retain(|field| !is_chosen_from(field) || !field.choices.is_empty());
+    fields
+}
