@@ -44,8 +44,8 @@ fn readable(rows: &[AnyRow]) -> ReadCases {
         match case(row) {
             Ok(case) => read.cases.push(case),
             Err(why) => {
-                let number = row.try_get("number").unwrap_or_default();
-                tracing::error!(case = number, %why, "a case cannot be read");
+                let number: String = row.try_get("number").unwrap_or_default();
+                tracing::error!(case = %number, %why, "a case cannot be read");
                 read.unreadable.push(number);
             }
         }

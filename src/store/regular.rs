@@ -50,7 +50,7 @@ mod tests {
     fn c1_a_pipe_in_place_of_a_file_is_refused_without_waiting() {
         let folder = tempfile::tempdir().unwrap();
         let pipe = folder.path().join("record.last");
-        mknodat(CWD, &pipe, FileType::Fifo, Mode::from_raw_mode(0o600), 0).unwrap();
+        mknodat(CWD, &pipe, FileType::Fifo, Mode::RUSR | Mode::WUSR, 0).unwrap();
         let why = open_regular(&pipe).unwrap_err();
         assert!(why.to_string().contains("no ordinary file"), "{why}");
         assert!(refuse_other_than_file(&pipe).is_err());

@@ -292,7 +292,9 @@ impl IntoResponse for WebError {
             happened: story.happened,
             safe: story.safe.to_owned(),
             links: match self {
-                WebError::SignedOut { .. } | WebError::App(AppError::LinkOver) => {
+                WebError::SignedOut { .. }
+                | WebError::NotEnded(_)
+                | WebError::App(AppError::LinkOver) => {
                     vec![("/sign-in".into(), "Sign in".into())]
                 }
                 WebError::NeedsPassword { .. } => {

@@ -30,9 +30,7 @@ impl Data {
             let is_meant = |one: &&Account| one.role == Role::Technician && !one.disabled;
             let whom = &accounts.iter().find(is_meant).unwrap().id;
             let key = PostKey::parse("a-key-of-a-post").unwrap();
-            manage::shut_out(app, person, whom, &key)
-                .await
-                .unwrap();
+            manage::shut_out(app, person, whom, &key).await.unwrap();
         });
     }
 

@@ -187,6 +187,7 @@ fn session(hash: &str, account: &AccountId, ends_ms: i64) -> NewSession {
         secret_hash: hash.to_owned(),
         account: account.clone(),
         password: String::new(),
+        version: 1,
         began_ms: 10,
         ends_ms,
         address: "192.0.2.7".to_owned(),
@@ -241,8 +242,10 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         (proved.began_ms, proved.binding.as_str()),
         (10, "a binding")
     );
-    let times = people::session_times(&mut conn, "s1").await.unwrap();
-    assert_eq!(times, Some((10, 100)));
+    for (login, times) in [("dora", Some((10, 100))), ("root", None)] {
+        let found = people::session_times(&mut conn, "s1", &account(login).id).await;
+        assert_eq!(found.unwrap(), times, "{login}");
+    }
     let other = people::session(&mut conn, "s2").await.unwrap().unwrap();
     assert_eq!(other.proved_ms, 10);
     assert_eq!(
@@ -449,6 +452,19 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
         people::find_link(&mut conn, "hash").await.unwrap(),
         Some(link)
     );
+
+    // Of whom the links are: those that could still be used, once.
+    let mut tx = bed.tx().await;
+    for (by, now, many) in [
+        (&root.id, 99, 0),
+        (&"id of dora".into(), 30, 0),
+        (&root.id, 30, 1),
+        (&root.id, 30, 0),
+    ] {
+        let spent = people::spend_links_by(&mut tx, by, now).await;
+        assert_eq!(spent.unwrap(), many);
+    }
+    drop(tx);
 
     let mut tx = bed.tx().await;
     admissions::note_seen(&mut tx, &"id of dora".into(), 19)

@@ -34,6 +34,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         secret_hash: "s".to_owned(),
         account: "nobody".into(),
         password: String::new(),
+        version: 1,
         began_ms: 1,
         ends_ms: 2,
         address: String::new(),

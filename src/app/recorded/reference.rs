@@ -423,7 +423,7 @@ pub async fn hold_usual(app: &App, conn: &mut Connection, row: &UsualRow) -> Res
         app,
         conn,
         ReferenceData::UsualSet,
-        (&row.id, &about, &entry),
+        (row.id.as_str(), about.as_str(), &entry),
     )
     .await
 }
@@ -439,7 +439,13 @@ pub async fn hold_list_version(
     row: &Version,
 ) -> Result<(), AppError> {
     let (about, entry) = of_version(list, row);
-    hold_version(app, conn, ReferenceData::List, (&list.id, &about, &entry)).await
+    hold_version(
+        app,
+        conn,
+        ReferenceData::List,
+        (list.id.as_str(), about.as_str(), &entry),
+    )
+    .await
 }
 
 async fn hold_version(

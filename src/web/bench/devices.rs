@@ -45,16 +45,21 @@ async fn devices_page(app: &App, person: &Person, tried: &Tried) -> Result<Devic
         ms => person.moment(ms).to_string(),
     };
     let devices = bench_devices::list(app, person).await?.into_iter();
-    let devices = devices.map(|ListedDevice { row: one, is_allowed }| DeviceView {
-        is_allowed,
-        id: one.id.to_string(),
-        is_here: here.as_ref().is_some_and(|here| here.id == one.id),
-        name: one.name,
-        allowed: at(one.allowed_ms),
-        by: one.by_name,
-        used: at(one.used_ms),
-        taken_back: at(one.taken_back_ms),
-    });
+    let devices = devices.map(
+        |ListedDevice {
+             row: one,
+             is_allowed,
+         }| DeviceView {
+            is_allowed,
+            id: one.id.to_string(),
+            is_here: here.as_ref().is_some_and(|here| here.id == one.id),
+            name: one.name,
+            allowed: at(one.allowed_ms),
+            by: one.by_name,
+            used: at(one.used_ms),
+            taken_back: at(one.taken_back_ms),
+        },
+    );
     let fields = match here {
         Some(_) => Vec::new(),
         None => fields_under(AllowForm::FIELDS, ""),
