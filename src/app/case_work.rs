@@ -3,10 +3,10 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::recorded::{about_revision, erased_places, revisions_of};
 use super::health::refuse_if_forked;
 use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
+use super::recorded::{about_revision, erased_places, revisions_of};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};

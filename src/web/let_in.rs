@@ -1,8 +1,10 @@
 //! Who was let into one's own house, and the way back for somebody who has forgotten the password.
 
+use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
+use super::form_page::FormPage;
 use super::frame::{Frame, page, page_with, see_other};
 use super::tried::Tried;
 use crate::app::let_in::{self, AdmissionRow, AgainForm, WayBackForm};
@@ -154,29 +156,28 @@ async fn again_page(
     })
 }
 
+impl FormPage for AgainPage {
+    type At = AccountId;
+
+    fn says_done(_: &AccountId) -> String {
+        "/people".to_owned()
+    }
+
+    fn frame(&mut self) -> &mut Frame {
+        &mut self.frame
+    }
+
+    async fn draw(on: &On<AccountId>, tried: &Tried) -> Result<AgainPage, WebError> {
+        again_page(&on.app, &on.person, on.at.clone(), tried).await
+    }
+}
+
 /// Answers with the form.
-pub async fn again_form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<AccountId>,
-) -> Result<Response, WebError> {
-    page(&again_page(&app, &person, id, &Tried::default()).await?)
+pub async fn again_form(on: On<AccountId>) -> Result<Response, WebError> {
+    AgainPage::show(on).await
 }
 
 /// Lets somebody in again.
-pub async fn again(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<AccountId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async { let_in::again(&app, &person, &id, &form.read()?, &key).await };
-    match done.await {
-        Ok(()) => Ok(see_other("/people?done=saved")),
-        Err(error) => {
-            let (status, tried) = Tried::of(form.0, error)?;
-            page_with(status, &again_page(&app, &person, id, &tried).await?)
-        }
-    }
+pub async fn again(on: On<AccountId>, form: Typed) -> Result<Response, WebError> {
+    AgainPage::post(on, form, let_in::again, Done::Saved).await
 }

@@ -15,8 +15,7 @@ use crate::app::{
 use crate::domain::custody::OutOfForce;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::people::party::Paper;
-use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId};
-use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
+use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId, Tag};
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};

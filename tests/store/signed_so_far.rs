@@ -158,7 +158,7 @@ pub async fn r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key
     store.probe().await.unwrap();
     append(&store, &case, 2).await;
     assert_eq!(said(&last), 2);
-    let stored = record::leaves_of(&mut bed.read().await, &case.number).await;
+    let stored = record::leaves_of(&mut *bed.read().await, &case.number).await;
     assert_eq!(stored.unwrap().len(), 2);
     store.close().await;
 }

@@ -5,8 +5,8 @@
 //! rules that stand against it, each in a sentence for the person at the screen.
 
 pub mod agenda; // where a case stands for either side
-mod astray;
 pub mod agreed; // the day that was agreed on at a moment
+mod astray;
 mod balance; // what came back of what went out
 pub mod bench; // steps at the lab's bench
 mod card_since; // the card says otherwise than what was signed

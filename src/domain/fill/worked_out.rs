@@ -8,8 +8,9 @@ use crate::domain::form::{Day, MOST_ROWS};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::{PieceOf, piece_of};
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
-use crate::domain::prescription::{Course, CuspAngle, Opposing, Prescription, read};
-use crate::domain::prescription::{Course, MakerOfSpare, Opposing, Prescription, SpareArch, read};
+use crate::domain::prescription::{
+    Course, CuspAngle, MakerOfSpare, Opposing, Prescription, SpareArch, read,
+};
 use crate::domain::trade::agreement::{listed_incisal_length, listed_midline};
 use crate::domain::trade::calendar::first_check;
 use crate::domain::trade::changes::net;

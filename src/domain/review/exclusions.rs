@@ -249,12 +249,12 @@ fn words_without(input: &Input<'_>) -> Vec<String> {
 
 /// A part that is not to be used in this work and is ordered.
 fn unwanted_part(input: &Input<'_>) -> Option<Hit> {
-    let without = words_without(input);
+    let words = words_without(input);
     // "Nickel-chromium mesh" keeps no other mesh away.
     let is_of_material = !not_to_be_used(without(input)).0.is_empty();
     let mut parts = PARTS.iter().filter(|_| !is_of_material);
     let (word, key) = parts.find_map(|(word, ordered)| {
-        let is_named = without.iter().any(|one| one == word);
+        let is_named = words.iter().any(|one| one == word);
         Some((word, ordered(&input.rx.base).filter(|_| is_named)?))
     })?;
     at(

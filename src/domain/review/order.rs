@@ -6,7 +6,7 @@ use super::exclusions::names_metal;
 use super::input::{BOTH, Input, WITH_TEETH, no, rows_named, rows_where, words, yes};
 use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{LAW, PRACTICE};
+use super::sources::{LAW, OWN_RULE, PRACTICE};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::{
     Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, SpareArch, Stage,

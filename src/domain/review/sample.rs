@@ -100,6 +100,7 @@ fn state(item: &Item) -> State {
             Holder::Office
         },
         worn,
+        came_worn: false,
         condition: Condition::Sound,
         missing: false,
         disinfected: !worn,

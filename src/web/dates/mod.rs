@@ -6,9 +6,9 @@ mod promise;
 mod strip;
 mod words;
 
+pub use self::folded::{FoldedDays, folded_days};
 use self::page::{DatesPage, dates_page};
 use super::done::Done;
-pub use self::folded::{FoldedDays, folded_days};
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::form_page::FormPage;

@@ -14,8 +14,8 @@ use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::capitalised;
 use crate::web::done::Done;
-use crate::web::bench::refuse_of_another;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
+use crate::web::bench::refuse_of_another;
 use crate::web::error::WebError;
 use crate::web::extract::{On, Signed, Typed};
 use crate::web::form_page::FormPage;
@@ -260,6 +260,10 @@ impl FormPage for PassedOnePage {
 
     fn frame(&mut self) -> &mut Frame {
         &mut self.frame
+    }
+
+    fn refuse(on: &On<EventId>, form: &Typed) -> Result<(), AppError> {
+        refuse_of_another(&on.person, form)
     }
 
     async fn draw(on: &On<EventId>, tried: &Tried) -> Result<PassedOnePage, WebError> {

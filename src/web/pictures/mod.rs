@@ -11,7 +11,6 @@ use super::extract::{On, Typed};
 use super::form_page::{FormPage, Onward, for_lab};
 use super::frame::Frame;
 use super::tried::Tried;
-use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::pictures::{self, PictureFile};
 use crate::app::{App, AppError};
@@ -63,10 +62,6 @@ pub async fn add(on: On<CaseNumber>, sent: SentPicture) -> Result<Response, WebE
     form.0.remove(PictureForm::mouth_only().key);
     PicturesPage::answer(&on, form.0, done).await
 }
-
-/// What is said of a picture that was not read to its end.
-const TOO_LARGE: &str =
-    "A picture takes at most 15 MB: set the camera to smaller pictures, or send another one.";
 
 /// To the question that it was added to, or to the pictures.
 fn after_adding(on: &On<CaseNumber>, question: &str) -> Onward {

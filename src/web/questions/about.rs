@@ -3,7 +3,7 @@
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::domain::custody::Question;
-use crate::domain::prescription::line_spec;
+use crate::domain::prescription::line_words;
 use crate::domain::values::ids::Tag;
 use crate::web::field::Choice;
 use crate::web::write::section_name;
@@ -20,8 +20,7 @@ pub fn pointed_at(
 
 /// What a question is about, and what the matter is.
 pub fn about_words(work: &CaseWork, one: &Question) -> String {
-    let line = one.line.as_deref().and_then(line_spec);
-    let line = line.map(|spec| spec.label.to_owned());
+    let line = one.line.as_deref().and_then(line_words);
     let words = pointed_at(work, (one.section.as_deref(), line, one.item.as_ref()));
     let about = match words.is_empty() {
         true => one.matter.shown().to_owned(),

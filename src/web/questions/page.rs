@@ -15,7 +15,6 @@ use crate::domain::custody::{CaseStep, Halt, Matter, Offers, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{AskBy, line_words};
 use crate::domain::prescription::AskBy;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::lasting;

@@ -14,7 +14,6 @@ use super::tried::Tried;
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::scan_files::{self, SCAN_FILE, ScanBytes};
-use crate::app::{App, AppError};
 use crate::domain::custody::forms::ScanForm;
 use crate::domain::mesh::scan_too_large;
 use crate::domain::values::ids::{CaseNumber, EventId};
