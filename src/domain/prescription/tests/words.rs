@@ -126,6 +126,7 @@ fn a_row_put_in_the_middle_differs_as_one_row() {
     assert_eq!(
         found,
         [Difference {
+            of: "pattern",
             section: "Pattern and changes",
             label: "Change list, row 2".into(),
             before: None,
