@@ -115,16 +115,17 @@ pub fn qr_address(document: &Document, is_signed: bool) -> String {
 
 fn anterior(fields: &mut Fields) -> Vec<Entry> {
     let mut entries = fields.lines(ANTERIOR);
-    let words = entries.iter_mut().filter_map(|entry| match entry {
-        Entry::Fact { words, .. } => Some(words),
-        _ => None,
-    });
-    let is_length = |run: &&mut Run| run.about == "anterior.central_length_mm";
-    let lengths = words
-        .flat_map(|words| words.runs.iter_mut())
-        .filter(is_length);
-    if fields.is_fourth() {
-        lengths.for_each(|run| run.text.insert_str(0, "finished "));
+    if !fields.is_fourth() {
+        return entries;
+    }
+    for entry in &mut entries {
+        let Entry::Fact { words, .. } = entry else {
+            continue;
+        };
+        let mut runs = words.runs.iter_mut();
+        if let Some(run) = runs.find(|run| run.about == "anterior.central_length_mm") {
+            run.text.insert_str(0, "finished ");
+        }
     }
     entries
 }
