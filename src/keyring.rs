@@ -4,8 +4,8 @@
 //! for the other. A lost key ends a record that nobody can continue, so the file wants a copy in a safe.
 
 use crate::clock::{NoChance, Outside};
+use crate::files::open_regular;
 use crate::record::key::{KeyError, Signer};
-use crate::store::open_regular;
 use base64::{Engine, engine::general_purpose::STANDARD};
 use std::io::Write;
 use std::path::Path;

@@ -6,6 +6,7 @@ pub mod app; // what people do: one file, one action, one transaction
 pub mod cli; // what may stand on the command line
 pub mod clock; // the one place of time, chance and identity
 pub mod domain; // pure rules: no clock, no chance, no database, no HTTP
+pub mod files; // files that have to be ordinary ones, and still in place
 pub mod keyring; // the record's key on the disk
 pub mod papers; // words -> placed marks -> PDF
 pub mod program; // does what the command line asks: opens, serves, checks, copies

@@ -27,13 +27,14 @@ use std::path::{Path, PathBuf};
 
 /// Each room with the rooms of this program that it may name, besides itself. `lib.rs` lists the rooms; `main.rs` and
 /// `cli.rs` belong to none.
-const DIRECTIONS: [(&str, &[&str]); 9] = [
+const DIRECTIONS: [(&str, &[&str]); 10] = [
     ("domain", &[]),
     ("record", &["domain"]),
     ("clock", &["domain"]),
-    ("keyring", &["clock", "record"]),
+    ("files", &[]),
+    ("keyring", &["clock", "record", "files"]),
     ("papers", &["domain", "record"]),
-    ("store", &["domain", "record"]),
+    ("store", &["domain", "record", "files"]),
     ("app", &["domain", "record", "store", "papers", "clock"]),
     // Pages are answers to what people do: they never ask the database themselves.
     ("web", &["domain", "record", "app", "papers"]),

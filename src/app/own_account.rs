@@ -65,6 +65,8 @@ pub(super) async fn set_password(
     account.password = hash.to_owned();
     let held = hold(app, tx.conn(), ReferenceData::Account, id.as_str()).await?;
     people::update_account(tx, &account).await?;
+    // A session is bound to the account as it stands now.
+    account.version += 1;
     held.note(app, tx).await?;
     people::end_sessions_of(tx, id).await?;
     people::forget_browsers_of(tx, id).await?;

@@ -1,6 +1,7 @@
 //! The prescription on paper: the sheet, or the long slip of a text that was signed before there was one, and the
 //! full text.
 
+use super::health::refuse_if_forked;
 use super::picture_paper::Beside;
 use super::record_mark;
 use super::recorded::{about_revision, find_revision};
@@ -30,6 +31,7 @@ pub async fn slip_pdf(
     paper: Option<Paper>,
     out: Option<&OutOfForce>,
 ) -> Result<Vec<u8>, AppError> {
+    refuse_if_forked(app)?;
     if document.sheet == 0 {
         let mark = mark(app, revision).await?;
         let content = slip(&slip_of(revision, document, paper, mark.as_ref()));
@@ -107,6 +109,7 @@ pub async fn full_text_pdf(
     paper: Option<Paper>,
     (out, beside): (Option<&OutOfForce>, Option<Beside>),
 ) -> Result<Vec<u8>, AppError> {
+    refuse_if_forked(app)?;
     let mark = mark(app, revision).await?;
     let mut content = full_text(&slip_of(revision, document, paper, mark.as_ref()));
     let (section, behind) = beside.map(|one| (one.section, one.pages)).unzip();
@@ -122,6 +125,7 @@ pub async fn draft_pdf(
     number: &CaseNumber,
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
+    refuse_if_forked(app)?;
     let proposal = propose(app, person, number).await?;
     let document = &proposal.document;
     write_sheet(

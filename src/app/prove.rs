@@ -24,13 +24,14 @@ const KEYS_MOST: i64 = 20;
 
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
-    refuse_if_forked(app)?;
     let mut conn = app.store.read().await?;
     let Against {
         size,
         checkpoint,
         witnesses,
     } = against(&mut conn, app, case, paper).await?;
+    // What stands against the checkpoint itself is said first: it says more.
+    refuse_if_forked(app)?;
     let mut values: BTreeMap<(String, String), Value> = entries_of(&mut conn, case)
         .await?
         .into_iter()

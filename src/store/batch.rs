@@ -17,10 +17,10 @@ use super::connection::{Backend, file_of, prepare_connection};
 use super::error::{Outage, StoreError};
 use super::filing::misfiled;
 use super::head;
-use super::in_place::OpenedFile;
 use super::lack::Lack;
 use super::last_signed::{LastError, LastSigned};
 use super::trust::{Against, Trust};
+use crate::files::OpenedFile;
 use crate::record::hash::Hash;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::{Frontier, Node};
@@ -308,10 +308,15 @@ impl Writer {
     /// # Errors
     /// If the file was deleted or replaced: then nothing that is written to it lasts.
     pub(super) fn refuse_unless_in_place(&self) -> Result<(), StoreError> {
-        match &self.opened {
-            Some(opened) => opened.refuse_unless_in_place(),
-            None => Ok(()),
-        }
+        let Some(gone) = self.opened.as_ref().filter(|one| !one.is_in_place()) else {
+            return Ok(());
+        };
+        let path = gone.path().display().to_string();
+        tracing::error!(
+            path,
+            "the database file was deleted or replaced while this program uses it"
+        );
+        Err(StoreError::TakenAway { path })
     }
 
     /// # Errors

@@ -9,7 +9,7 @@
 //! leaves the other as it was. Several programs on one machine may share the file; each looks before it writes. On
 //! several machines each has its own file beside its own copy of the key, and each file is a bound from below.
 
-use super::regular::open_regular;
+use crate::files::open_regular;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;

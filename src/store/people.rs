@@ -230,8 +230,8 @@ pub async fn spend_links_of(
 /// Makes all links void that somebody has made and that could still be used; answers with how many.
 pub async fn spend_links_by(tx: &mut Tx, by: &AccountId, at_ms: i64) -> Result<i64, StoreError> {
     let done = sqlx::query(
-        "UPDATE invite SET used_ms = $1 WHERE admission_id IN (SELECT id FROM admission WHERE by_account = $2) \
-         AND used_ms IS NULL AND ends_ms > $1",
+        "UPDATE invite SET used_ms = $1 WHERE used_ms IS NULL AND ends_ms > $1 AND EXISTS \
+         (SELECT 1 FROM admission WHERE admission.id = invite.admission_id AND by_account = $2)",
     )
     .bind(at_ms)
     .bind(by)

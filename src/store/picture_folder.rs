@@ -3,7 +3,7 @@
 //! file: killed at any moment, the program leaves a file that no entry names, which the next start takes away, and never an
 //! entry without its bytes.
 
-use super::regular::open_regular;
+use crate::files::open_regular;
 use std::fs::{DirBuilder, File};
 use std::io::{self, Read, Write};
 use std::os::unix::fs::DirBuilderExt;

@@ -10,6 +10,7 @@ use super::resumption::Resumed;
 use super::schema::has_table;
 use crate::record::checkpoint::{Checkpoint, CheckpointError};
 use crate::record::key::Verifier;
+use crate::record::note::NoteError;
 use serde_json::Value;
 use sqlx::Row;
 
@@ -53,7 +54,9 @@ async fn other_key(
     };
     let is_of_other = matches!(
         Checkpoint::open(&head.checkpoint, key, &[]),
-        Err(CheckpointError::NotSigned | CheckpointError::Origin { .. })
+        Err(CheckpointError::Note(NoteError::NotSigned)
+            | CheckpointError::NotSigned
+            | CheckpointError::Origin { .. })
     );
     let found = Checkpoint::of_note(&head.checkpoint).filter(|_| is_of_other);
     Ok(found.map(|found| Lack::of_other_key(&found.origin, key)))

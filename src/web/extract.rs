@@ -394,8 +394,7 @@ mod tests {
         let form = parse_form("a=1+2&b=%C3%A9%26&c=&d=x%0D%0Ay".as_bytes()).unwrap();
         let pairs: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
         assert_eq!(pairs, [("a", "1 2"), ("b", "é&"), ("c", ""), ("d", "x\ny")]);
-        for broken in ["a=%FF", "a=%00", "a=1&a=2", "%C3=1"] {
-            assert!(parse_form(broken.as_bytes()).is_err(), "{broken}");
-        }
+        let broken = ["a=%FF", "a=%00", "a=1&a=2", "%C3=1"];
+        assert!(broken.iter().all(|one| parse_form(one.as_bytes()).is_err()));
     }
 }

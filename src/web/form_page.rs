@@ -130,6 +130,18 @@ pub trait FormPage: Template + Sized + Send {
     }
 }
 
+/// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
+pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
+    let shown_to = form.text("shown_to");
+    if shown_to.is_empty() || shown_to == person.account.id.as_str() {
+        return Ok(());
+    }
+    Err(AppError::Refused(vec![format!(
+        "Somebody else had opened this page, and it is {} who is here now: nothing was entered. Is it yours, send it again.",
+        person.account.name
+    )]))
+}
+
 /// What is sent with the button that says it.
 const FOR_LAB: &str = "marked_for_lab";
 

@@ -6,7 +6,7 @@ use super::error::{ForMachines, WebError};
 use super::extract::{Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::find::{self, Destination};
-use crate::app::{App, AppError, Outage, health};
+use crate::app::{App, AppError, Outage, Person, health};
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
@@ -66,10 +66,7 @@ pub async fn find(
     query: Query,
 ) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();
-    // From the page of a bench, a word of its card is of that case.
-    let at = CaseNumber::parse(query.text("at")).ok();
-    let word = ScanWord::parse(&typed).filter(|_| person.may(Permission::WorkAtBench));
-    if let Some(to) = word.and_then(|word| leads_to(word, at.as_ref())) {
+    if let Some(to) = word_of_the_card(&person, &query) {
         return Ok(see_other(&to));
     }
     let (title, list, faults) = match find::find(&app, &person, &typed).await {
@@ -82,6 +79,13 @@ pub async fn find(
         Err(other) => return Err(other.into()),
     };
     found(Frame::new(&app, &person, title, ""), typed, list, faults)
+}
+
+/// Where a word of the bench's card leads; scanned on the page of a case's bench, it is of that case.
+fn word_of_the_card(person: &Person, query: &Query) -> Option<String> {
+    let at = CaseNumber::parse(query.text("at")).ok();
+    let word = ScanWord::parse(query.text("q")).filter(|_| person.may(Permission::WorkAtBench));
+    leads_to(word?, at.as_ref())
 }
 
 fn found(

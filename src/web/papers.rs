@@ -69,15 +69,13 @@ pub async fn full_text(
     let seen = see_case::see_revision(&app, &person, &number, revision).await?;
     let (out, paper) = (out(&query, &seen)?, paper(&query)?);
     let (signed, document) = (&seen.revision, &seen.document);
-    // Asked for as it was printed, it says what was signed and nothing else.
-    let is_copy = query.text("as") != "printed";
     let size = paper.unwrap_or(document.paper);
-    let beside = match is_copy {
-        true => picture_paper::beside(&app, &seen.work, size).await?,
-        false => None,
+    // Asked for as it was printed, it says what was signed and nothing else.
+    let beside = match query.text("as") {
+        "printed" => None,
+        _ => picture_paper::beside(&app, &seen.work, size).await?,
     };
-    let copy = (out, beside);
-    let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, copy).await?;
+    let bytes = print_sheet::full_text_pdf(&app, signed, document, paper, (out, beside)).await?;
     let word = print_sheet::copy_word(out);
     let name = format!("text-{}-{revision}{word}.pdf", number.as_str());
     Ok(pdf(&name, bytes))

@@ -1,6 +1,6 @@
 //! Who may open which address: every entry of the table of routes, for every role and for strangers.
 
-use crate::common::{Answer, Visitor};
+use crate::common::{Answer, PASSWORD, Visitor};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::pictures::a_picture;
 use crate::scans::a_scan;
@@ -168,14 +168,16 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
     let mut who = scene.world.person(login);
     for (count, route) in ROUTES.iter().enumerate() {
         let key = format!("walk-{login}-{count}");
-        for fields in [
-            &[][..],
-            &[
-                ("post_key", key.as_str()),
-                ("version", "1"),
-                ("sure", "yes"),
-            ],
-        ] {
+        // Whoever was shut out on this walk is let in again: only then is there a new password for him or her.
+        let all = [
+            ("post_key", key.as_str()),
+            ("version", "1"),
+            ("sure", "yes"),
+            ("password", PASSWORD),
+        ];
+        let is_again = route.path.ends_with("/let-in-again");
+        let said = if is_again { &all[..] } else { &all[..3] };
+        for fields in [&[][..], said] {
             let answer = ask(&who, route, &ids, fields).await;
             let status = answer.status.as_u16();
             let asked = format!(

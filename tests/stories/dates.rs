@@ -322,10 +322,7 @@ async fn a_house_that_moves_its_zone_in_the_middle_of_a_case_has_its_days_by_the
     load(&scene, "/closed-days", hour).await;
     let page = scene.at("/dates");
     // Monday 16 March, 09:00 in Vienna: a question, answered at 17:30.
-    scene.world.pass_minutes(14 * 24 * 60);
-    for (who, login) in [(&mut scene.dora, "dora"), (&mut scene.tom, "tom")] {
-        *who = scene.world.visitor(login).await;
-    }
+    scene.later(14 * 24 * 60).await;
     let asked = [
         ("matter", "unclear"),
         ("question", "which height?"),
@@ -333,7 +330,7 @@ async fn a_house_that_moves_its_zone_in_the_middle_of_a_case_has_its_days_by_the
     ];
     let (ask, questions) = (scene.at("/ask"), scene.at("/questions"));
     scene.tom.send(&questions, &ask, &asked).await.is(303);
-    scene.world.pass_minutes(8 * 60 + 30);
+    scene.later(8 * 60 + 30).await;
     let answer = [("answer", "66 mm")];
     let to = scene.at("/answer");
     scene.dora.send(&questions, &to, &answer).await.is(303);
@@ -343,7 +340,7 @@ async fn a_house_that_moves_its_zone_in_the_middle_of_a_case_has_its_days_by_the
     assert!(before.contains("back on Wed 18 Mar"), "{before}");
     let feed = scene.tom.get(&scene.at("/dates.ics")).await.text();
     let report = scene.dora.get("/reports?month=2026-03").await.words();
-    let root = scene.world.person("root");
+    let root = scene.world.visitor("root").await;
     for path in root.get("/parties").await.hrefs("/parties/") {
         if path != "/parties/new" && root.get(&path).await.text().contains("Kiln") {
             let fields = [("zone", "America/New_York")];
@@ -400,20 +397,29 @@ async fn where_the_arches_are_not_as_far_the_days_are_those_of_the_slower_one() 
         .sees_not("Finish, measure");
 }
 
-/// Without a day wanted the insertion says by when everything has to be done.
+/// A day of insertion does not say when the work is to be there: nothing is signed, and so nothing planned, without it.
 #[tokio::test]
-async fn an_insertion_alone_gives_each_step_its_latest_day() {
+async fn an_insertion_alone_does_not_stand_for_the_day_wanted() {
     let scene = Scene::opened().await;
     let fields = crate::scene::LEAST.map(|(key, word)| match key {
         "dates.wanted" => ("dates.insertion", "2026-03-20"),
         _ => (key, word),
     });
-    let signed = scene.sign(&fields).await;
-    signed.is(303);
+    scene.write(&scene.dora, &fields).await.is(303);
+    scene.reason().await;
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees("The day on which the work is wanted is not given.");
+    let page = scene.dora.get(&scene.at("/sign")).await;
+    page.is(200).sees("Not ready to be signed");
+    let page = scene.dora.get(&scene.at("/dates")).await;
+    page.is(200).sees("Nothing is signed yet");
+    // With it, the insertion is told beside it, and the day wanted goes before it.
+    let wanted = [("dates.wanted", "2026-03-18")];
+    scene.sign(&wanted).await.is(303);
     let seen = scene.dora.get(&scene.at("/dates")).await;
-    // There by Thursday 19 March: four open days more than the plan needs.
-    seen.sees("It has to leave the office by Fri 6 Mar, to be back before the insertion.")
-        .sees("Finish, measure 1 Thu 12 Mar Wed 18 Mar 4 days");
+    seen.sees("5 open days before the insertion on Fri 20 Mar")
+        .sees("It has to leave the office by Thu 5 Mar.")
+        .sees("Finish, measure 1 Thu 12 Mar Tue 17 Mar 3 days");
 }
 
 /// Nobody is treated on Thursdays: that is no day for an insertion nor for the check after it.

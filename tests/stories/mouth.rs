@@ -212,7 +212,7 @@ async fn what_the_patient_says_of_the_final_in_the_mirror_stands_with_its_fit() 
     fit(&scene, &last, &said).await.is(303);
     for who in [&scene.anna, &scene.tom] {
         who.get(&scene.at("/history")).await.sees(
-            "Looked at in the mirror: the patient + companion agrees, but for what was said: the midline a little to the left",
+            "Looked at in the mirror: the patient, with a companion, agrees, but for what was said: the midline a little to the left",
         );
     }
 }

@@ -7,7 +7,7 @@ const DAY: i64 = 24 * 60;
 
 impl Scene {
     /// Some days later everybody signs in again.
-    async fn later(&mut self, minutes: i64) {
+    pub async fn later(&mut self, minutes: i64) {
         self.world.pass_minutes(minutes);
         for (who, login) in [
             (&mut self.dora, "dora"),
@@ -165,7 +165,7 @@ async fn what_both_houses_agreed_on_is_the_day_that_a_return_is_held_against() {
     scene.tom.send(&page, &promise, &named).await.is(303);
     scene.later(20 * DAY).await;
     let made = scene.sends_the_final().await;
-    scene.world.pass_minutes(60);
+    scene.later(60).await;
     let found = [(made.as_str(), "sound")];
     scene.receive(&scene.dora, &found, &[]).await.is(303);
     // Nobody has agreed: it is two days late, by the day in the prescription.
@@ -189,7 +189,7 @@ async fn what_both_houses_agreed_on_is_the_day_that_a_return_is_held_against() {
         .is(303);
     scene.later(20 * DAY).await;
     let made = scene.sends_the_final().await;
-    scene.world.pass_minutes(60);
+    scene.later(60).await;
     let found = [(made.as_str(), "sound")];
     scene.receive(&scene.dora, &found, &[]).await.is(303);
     let row = csv(&scene.tom, "/reports.csv?table=returns")

@@ -512,7 +512,7 @@ async fn a_scan_is_an_item_of_its_own_or_the_file_of_one_that_has_none_yet() {
     let sent = send(&scene, &scene.dora, &scanned(50), &as_item).await;
     sent.is(303);
     let after = tags().await;
-    let new = after.iter().find(|one| !before.contains(one)).unwrap();
+    let new = after.iter().find(|one| !before.contains(*one)).unwrap();
     let kept = scene.dora.get(&shown(&scene, &scene.dora).await[0]).await;
     let hash = sha256_hex(&kept.body);
     for who in [&scene.dora, &scene.tom] {

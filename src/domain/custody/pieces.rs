@@ -557,12 +557,15 @@ impl<'a> Look<'a> {
         let is_at_lab = is_at_lab || self.is_made_from_what_is_there(arch, stage);
         // What comes after the rest holds nothing up that does not wait for it; a second parcel belongs to the first.
         let is_second = under_way.is_some_and(|one| one.received_at.is_some());
-        let is_awaited = !is_at_lab || is_second || self.awaits_listed(arch);
+        let awaits_listed = self.awaits_listed(arch);
+        let awaits_pattern = under_way.is_some_and(|one| self.awaits_pattern(arch, one));
+        let is_awaited = !is_at_lab || is_second || awaits_listed || awaits_pattern;
         let lost = self.lost(arch);
         match under_way.map(|one| one.to) {
             Some(Side::Office) => WorkAt::Coming,
             Some(Side::Lab) if is_awaited => WorkAt::ToLab,
             _ if lost.is_some() => lost.unwrap_or(WorkAt::ToSend),
+            _ if is_at_lab && awaits_listed => WorkAt::ToLab,
             _ if is_at_lab && self.handoffs().any(is_packed) => WorkAt::Packed,
             _ if is_at_lab => WorkAt::AtLab,
             _ if self.ordered.since.is_none() && self.final_is_worn(arch) => WorkAt::Worn,
@@ -572,8 +575,8 @@ impl<'a> Look<'a> {
     }
 
     /// Whether all that the work of an arch is made from lies at the lab: what the office has sent of that arch, or all that
-    /// is listed for it; and nothing that the lab has made of it so far waits at the office. What is done to a denture is
-    /// done to that denture.
+    /// is listed for it; and nothing that the lab has made of it so far waits at the office, or is on its way back from
+    /// there. What is done to a denture is done to that denture.
     fn is_made_from_what_is_there(&self, arch: Arch, stage: Option<Stage>) -> bool {
         let is_at_lab = |state: &State| state.holder.is_with_lab();
         let mut patterns = self.patterns(arch);
@@ -591,8 +594,13 @@ impl<'a> Look<'a> {
             let last = self.last_out(&item.tag);
             let is_tray = last.is_some_and(|one| self.is_tray_with(item, one, arch));
             let is_made = self.is_made(item) && item.arch == Some(arch);
-            let is_here = state.holder == Holder::Office && !self.case.was_worn(&item.tag);
-            is_of_it && is_here && (is_made || is_tray)
+            let is_away = match state.holder {
+                Holder::Office => true,
+                Holder::Carrier { to } => to == Side::Lab && !state.missing,
+                _ => false,
+            };
+            let is_awaited = is_away && !self.case.was_worn(&item.tag);
+            is_of_it && is_awaited && (is_made || is_tray)
         };
         !stage.is_some_and(is_done_to_a_denture)
             && (has_pattern || has_list)
@@ -649,6 +657,19 @@ impl<'a> Look<'a> {
         };
         let is_replaced = since.any(|one| one.sent.iter().any(|sent| is_of_it(&sent.tag)));
         last.received_at.is_some() && is_open && !came(last).contains(&&item.tag) && !is_replaced
+    }
+
+    /// Whether the lab has nothing yet that the work of an arch is made from, and a handoff brings it.
+    fn awaits_pattern(&self, arch: Arch, one: &Handoff) -> bool {
+        let found = came(one);
+        let is_brought = |tag: &Tag| holds(one, tag) && !found.contains(&tag);
+        let is_scan_there = self.there().any(|(item, _)| {
+            item.kind == ItemKind::Scan && item.arch.is_none_or(|own| own == arch)
+        });
+        let is_there = |state: &State| state.holder.is_with_lab();
+        !is_scan_there
+            && !self.patterns(arch).any(|(_, state)| is_there(state))
+            && self.patterns(arch).any(|(item, _)| is_brought(&item.tag))
     }
 
     /// Whether something that is listed as enclosed for this arch is on its way to the lab.

@@ -6,11 +6,11 @@ use super::events::What;
 use crate::domain::values::moment::Moment;
 
 /// From when, and until when; no end while it lasts.
-pub type Stretch = (Moment, Option<Moment>);
+pub type RestTime = (Moment, Option<Moment>);
 
 /// When the office had let the work wait, until it went on.
-fn halted(state: &CaseState, events: &[Event]) -> Vec<Stretch> {
-    let mut halts: Vec<Stretch> = Vec::new();
+fn halted(state: &CaseState, events: &[Event]) -> Vec<RestTime> {
+    let mut halts: Vec<RestTime> = Vec::new();
     for event in events {
         let open = halts.last_mut().filter(|(_, until)| until.is_none());
         match (&event.what, open) {
@@ -27,7 +27,7 @@ fn halted(state: &CaseState, events: &[Event]) -> Vec<Stretch> {
 
 /// All such stretches: stopped, paused or cancelled; a question whose answer it waited for; something wrong in a parcel
 /// or here for which things waited, until it was resolved.
-pub fn rested(state: &CaseState, events: &[Event]) -> Vec<Stretch> {
+pub fn rested(state: &CaseState, events: &[Event]) -> Vec<RestTime> {
     let asked = state.questions.iter().filter(|one| one.waits);
     let asked = asked.map(|one| (one.at, one.reply.as_ref().map(|reply| reply.at)));
     let ended_at = |id: &str| {

@@ -6,6 +6,7 @@ use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, remakes_to_order};
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
+use super::lineage::is_delivered_as;
 use super::offers::{CaseStep, Offers};
 use super::ordered::{Lacking, NotCome, Ordered, lacking, travels};
 use super::passed::PassedWork;
@@ -17,7 +18,6 @@ use crate::domain::custody::case::{Place, Step, Task, to_do};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::prescription::Stage;
-use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{AccountId, Tag};
 
 /// What the first page shows of a case.
@@ -92,7 +92,7 @@ pub fn standing(
     let waiting_for = tasks((context, case), &holds, (&pieces, next));
     let goes_in = |piece: &WorkPiece| {
         let is_here = matches!(piece.at, WorkAt::ToFit | WorkAt::ToWeigh);
-        is_here && (case.standstill.is_none() || is_worn_before(context, case, piece.arch))
+        is_here && (case.standstill.is_none() || is_worn_before(context, case, piece))
     };
     Standing {
         places: places(&pieces, &waiting_for),
@@ -330,7 +330,7 @@ fn tasks(
             // New work waits for the word that it goes on; what the patient had worn may go in again.
             let goes_in = |at: WorkAt| {
                 let mut own = pieces.iter().filter(|piece| piece.at == at);
-                own.any(|piece| is_worn_before(context, case, piece.arch))
+                own.any(|piece| is_worn_before(context, case, piece))
             };
             let goes_on = next.into_iter().filter(|task| match task.step {
                 Step::Receive => true,
@@ -363,13 +363,20 @@ fn tasks(
     first.chain(rest).chain(confirm).chain(note).collect()
 }
 
-/// Whether a denture of an arch has come back to the office that the patient had worn before.
-fn is_worn_before(context: &Context<'_>, case: &CaseState, arch: Arch) -> bool {
-    context.items.iter().any(|item| {
+/// Whether what has come back to the office for an arch is a denture that the patient had worn before. A pattern that comes
+/// with the new work is not what is fitted.
+fn is_worn_before(context: &Context<'_>, case: &CaseState, piece: &WorkPiece) -> bool {
+    let is_here = |item: &&Item| {
         let state = case.item(&item.tag);
         let is_back = state.is_some_and(|one| one.is_in_hand(Side::Office) && !one.was_taken_out);
-        item.arch == Some(arch) && is_back && case.was_worn(&item.tag)
-    })
+        item.arch == Some(piece.arch) && is_back
+    };
+    let here: Vec<&Item> = context.items.iter().filter(is_here).collect();
+    let is_new = |item: &Item| item.kind.is_made_for_the_mouth() && case.rests_unworn(&item.tag);
+    let has_new = here.iter().any(|item| is_new(item));
+    let stage = piece.stage.unwrap_or(Stage::Process);
+    here.iter()
+        .any(|item| case.was_worn(&item.tag) && (!has_new || is_delivered_as(stage, item.kind)))
 }
 
 /// Work that is passed on to a second laboratory for an earlier revision than the one in force.

@@ -67,6 +67,7 @@ const SILENT: &[(&str, &str)] = &[
     // Taken short of contact, with the mounting kept: the pin closes it.
     ("record-height-unsaid", "............#."),
     ("record-off-the-kept-height", "............#."),
+    ("vertical-after-record", "............#."),
     // Nothing is set against the other jaw there, or by the denture's own teeth.
     ("opposing-unsaid", "..##.........."),
     ("opposing-not-enclosed", "..##.....###.."),

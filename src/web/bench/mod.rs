@@ -17,7 +17,7 @@ use self::shown::shown;
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
-use super::form_page::{FormPage, Onward};
+use super::form_page::{FormPage, Onward, refuse_of_another};
 use super::frame::Frame;
 use super::tried::Tried;
 use crate::app::{AppError, Person, assign, bench, bench_timers};
@@ -64,18 +64,6 @@ impl FormPage for BenchPage {
 /// Shows the bench of a case.
 pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
     BenchPage::show(on).await
-}
-
-/// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
-pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
-    let shown_to = form.text("shown_to");
-    if shown_to.is_empty() || shown_to == person.account.id.as_str() {
-        return Ok(());
-    }
-    Err(AppError::Refused(vec![format!(
-        "Somebody else had opened this page, and it is {} who is here now: nothing was entered. Is it yours, send it again.",
-        person.account.name
-    )]))
 }
 
 /// Enters a step that was done.

@@ -192,11 +192,8 @@ async fn a_revision_written_anew_gets_no_value_that_was_not_signed() {
 #[tokio::test]
 async fn the_next_kind_of_work_in_a_signed_case_asks_its_own_again() {
     let scene = Scene::opened().await;
-    let first = [
-        &LEAST[..],
-        &[("order.course", "set_up"), ("jaw.note", "first bite")],
-    ]
-    .concat();
+    let set_up = [("order.course", "set_up"), ("pieces.0.stage", "try_in")];
+    let first = [&LEAST[..], &set_up].concat();
     scene.sign(&first).await.is(303);
     let chosen = [("order.course", "reset"), ("shade.tab", "B-30")];
     scene.write(&scene.dora, &chosen).await.is(303);

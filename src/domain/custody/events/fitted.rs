@@ -61,7 +61,12 @@ pub struct FitApproval {
 
 impl FitApproval {
     fn words(&self) -> String {
-        let (by, agreement) = (self.by.shown(), self.agreement.shown());
+        let by = match self.by {
+            ApprovedBy::Patient => "the patient",
+            ApprovedBy::PatientAndCompanion => "the patient, with a companion,",
+            ApprovedBy::DentistAlone => "the dentist alone",
+        };
+        let agreement = self.agreement.shown();
         let words = format!("Looked at in the mirror: {by} {agreement}");
         match self.said.is_empty() {
             true => words,

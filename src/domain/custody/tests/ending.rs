@@ -167,12 +167,16 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
     ] {
         assert!(words.contains(part), "{part}: {words}");
     }
-    // What the office sent comes back or is used up; what the lab made may stay there.
+    // What the office sent comes back or is used up; what the lab made may stay there, and an impression that is poured.
     let mut world = at_its_end();
-    world.sends(&anna(), "h2", &["impression"]);
-    world.takes(&tom(), "h2", &["impression"]);
-    assert!(against(&world).contains("went out from the office and has not come back"));
-    world.does(&tom(), used_up("impression", "the upper cast"));
+    world.sends(&anna(), "h2", &["bite", "impression"]);
+    world.takes(&tom(), "h2", &["bite", "impression"]);
+    let words = against(&world);
+    let lacks = "went out from the office and has not come back";
+    assert_eq!(words.matches(lacks).count(), 1, "{words}");
+    let bite = format!("{} (", tag("bite"));
+    assert!(words.starts_with(&bite), "{words}");
+    world.does(&tom(), used_up("bite", "the mounting"));
     assert!(dispositions(&world.context().scope(), &world.case_state()).is_ok());
 
     let mut world = at_its_end();

@@ -738,7 +738,8 @@ fn a3_new_work_is_not_fitted_while_it_stands_still_but_by_a_signed_word() {
 fn a3_nothing_of_cancelled_work_is_to_be_fitted() {
     let mut life = to_be_made();
     life.has(Lab, &["final upper"]);
-    let all = ["final upper", "provisional upper", "bite"];
+    // In the order of registration, as the page lists them.
+    let all = ["provisional upper", "final upper", "bite"];
     life.sends(Lab, "h2", Purpose::Finished, &all);
     let cancelled = What::Cancelled(Cancelled {
         reason: "moved away".to_owned(),

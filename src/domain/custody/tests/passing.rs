@@ -586,7 +586,9 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
 
 #[test]
 fn c7_what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_anew_or_comes_back() {
-    let world = there();
+    let mut world = there();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
     let tasks = |revision: i64, read: i64| -> Vec<String> {
         let ordered = Ordered {
             revision,

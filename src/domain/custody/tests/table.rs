@@ -929,6 +929,8 @@ fn a_handoff_is_for_something_that_its_side_hands_things_over_for() {
     for purpose in Purpose::ALL {
         let wrong: &[(CustodyRule, &str)] = match purpose {
             Purpose::Record | Purpose::Trial | Purpose::Finished => &[(Form, "")],
+            // The office's own things did not come from the lab.
+            Purpose::GoingBack | Purpose::Stray => &[(Form, "facebow")],
             _ => &[],
         };
         world.expect(&anna(), &with(Some(*purpose), "in words"), wrong);

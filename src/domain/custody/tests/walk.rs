@@ -183,6 +183,8 @@ impl Move {
             9..=11 => self.parcel_of_things(world, place),
             12..=15 => self.receipt(world),
             16..=18 => {
+                let thing = self.final_here(world).unwrap_or(thing);
+                let tag = super::tag(thing);
                 let arch = world
                     .items
                     .iter()
@@ -877,20 +879,33 @@ impl Move {
         lost.find(|_| self.bit(2)).map(|(tag, _)| tag)
     }
 
-    /// Half the time the duplicate of an arch whose final is worn.
+    /// Half the time a final that lies at the office.
+    fn final_here(self, world: &World) -> Option<&'static str> {
+        let custody = fold(&world.events);
+        let is_it = |(tag, state): &(Tag, State)| {
+            tag_kind(tag) == ItemKind::FinalDenture && state.is_in_hand(Side::Office)
+        };
+        let found = custody.into_iter().find(is_it);
+        found.filter(|_| self.bit(3)).map(|(tag, _)| name(&tag))
+    }
+
+    /// Mostly a duplicate that lies at the office, of an arch whose final is worn.
     fn spare(self, world: &World) -> Option<Tag> {
-        let arches = world
-            .items
-            .iter()
-            .filter(|item| item.kind == ItemKind::FinalDenture);
-        let worn = arches.filter(|item| {
-            fold(&world.events)
-                .get(&item.tag)
-                .is_some_and(|state| state.worn)
+        let custody = fold(&world.events);
+        let worn = |item: &&Item| custody.get(&item.tag).is_some_and(|state| state.worn);
+        let finals = world.items.iter();
+        let finals = finals.filter(|item| item.kind == ItemKind::FinalDenture);
+        let arches: Vec<_> = finals.filter(worn).map(|item| item.arch).collect();
+        let is_here = |item: &&Item| {
+            let state = custody.get(&item.tag);
+            state.is_some_and(|state| state.is_in_hand(Side::Office))
+        };
+        let duplicates = world.items.iter();
+        let mut spares = duplicates.filter(|item| {
+            item.kind == ItemKind::Duplicate && arches.contains(&item.arch) && is_here(item)
         });
-        let arch = worn.filter(|_| self.bit(2)).find_map(|item| item.arch)?;
-        let is_its = |item: &&Item| item.kind == ItemKind::Duplicate && item.arch == Some(arch);
-        world.items.iter().find(is_its).map(|item| item.tag.clone())
+        let spare = spares.next().filter(|_| !self.rarely(2))?;
+        Some(spare.tag.clone())
     }
 
     /// Half the time something that the patient has and does not wear.

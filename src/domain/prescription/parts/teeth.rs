@@ -71,7 +71,7 @@ part! {
     width_mm: Mm = mm(25, 75), "Width of the upper six", "";
     width_method: WidthMethod = WidthMethod::KIND, "Width measured with", "A width without its method cannot be used.";
     central_width_mm: Mm = mm(4, 15), "Width of the upper central incisor", "";
-    central_length_mm: Mm = mm(5, 20), "Finished length of the upper central incisor", "From the gum line to the edge.";
+    central_length_mm: Mm = mm(5, 20), "Length of the upper central incisor", "Of the finished tooth, from the gum line to the edge.";
     form: ToothForm = ToothForm::KIND, "Form", "";
     material: ToothMaterial = ToothMaterial::KIND, "Material", "";
     arrangement: Arrangement = Arrangement::KIND, "Arrangement", "";

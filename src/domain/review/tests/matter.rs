@@ -766,6 +766,8 @@ fn a_resin_of_which_the_cure_is_not_said_is_asked_for_beside_one_that_is_named()
         &[
             ("pieces.1.materials", "acrylic base"),
             ("duplicate.resin", "polyamide"),
+            // The resin of a spare's own teeth is asked about by itself.
+            ("spare.teeth", "denture_teeth"),
         ],
     ]
     .concat();

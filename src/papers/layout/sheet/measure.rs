@@ -21,8 +21,8 @@ pub struct Measure {
     pub row: f32,
 }
 
-/// From line to line where the sheet would not have room otherwise: 1.13 of the letters.
-const CLOSE: f32 = 3.4;
+/// From line to line where the sheet would not have room otherwise: 1.13 of the letters, or 1.1 where that is too much.
+const CLOSE: [f32; 2] = [3.4, 3.3];
 
 /// Between columns.
 pub const GUTTER: f32 = 3.0;
@@ -91,13 +91,14 @@ impl Measure {
         }
     }
 
-    /// The same with lines as close as they can be read, and rows as low as they can be written into.
-    pub fn close(self) -> Measure {
-        Measure {
-            step: self.step.min(CLOSE),
-            row: self.row.min(CLOSE + 0.7),
+    /// The same with closer lines, and then with lines as close as they can be read and rows as low as they can be
+    /// written into.
+    pub fn closer(self) -> [Measure; 2] {
+        CLOSE.map(|step| Measure {
+            step: self.step.min(step),
+            row: self.row.min(step + 0.7),
             ..self
-        }
+        })
     }
 
     /// The width of one of so many equal columns.

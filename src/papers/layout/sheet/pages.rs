@@ -15,6 +15,8 @@ const FOOT: f32 = 4.6;
 const LEAST_PENCIL: f32 = 9.0;
 /// A row is no lower than this where somebody writes into it by hand.
 const LEAST_ROW: f32 = 4.4;
+/// The sheet since which lines come closer, and what is left of the room is spread.
+const SINCE: u32 = 4;
 /// What lists say where they go on.
 const FURTHER: &str = "page 3";
 
@@ -33,12 +35,13 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 /// are written into by hand; the arches, at 85 %; the room between lines; and then lines go to page 3, as `ORDER` has
 /// it. Letters are never smaller.
 pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
-    let open = Measure::of(sheet.paper, sheet.number);
-    let mut measure = open;
+    let mut measure = Measure::of(sheet.paper, sheet.number);
     let mut draws = sides(sheet, &measure);
-    if draws.len() > 2 && sheet.number >= 4 {
-        measure = open.close();
-        draws = sides(sheet, &measure);
+    for close in measure.closer() {
+        if draws.len() > 2 && sheet.number >= SINCE {
+            measure = close;
+            draws = sides(sheet, &measure);
+        }
     }
     let count = draws.len();
     let pages = draws.into_iter().enumerate();
@@ -91,6 +94,13 @@ fn sides(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
     let mut left = give_way(&mut upper, front_room, &above);
     left.extend(give_way(&mut lower, back_room, &behind));
     let moved = move_on(&mut upper, front_room, &above);
+    let (above, behind) = match sheet.number < SINCE {
+        true => (above, behind),
+        false => (
+            spread(&upper, front_room, measure),
+            spread(&lower, back_room, measure),
+        ),
+    };
     let mut draws = vec![side(upper, signed, &above), side(lower, below, &behind)];
     draws.extend(further(sheet, moved, &left, measure));
     draws
@@ -107,6 +117,18 @@ fn closer(bands: &[Band<'_>], room: f32, measure: &Measure) -> Measure {
     Measure {
         gap: gap.max(measure.gap / 2.0),
         ..*measure
+    }
+}
+
+/// The gaps once lines have given way: what those left, and room too low for pencil, is spread between the bands.
+fn spread(bands: &[Band<'_>], room: f32, measure: &Measure) -> Measure {
+    let close = closer(bands, room, measure);
+    let left = room - total(bands, &close);
+    let is_low = (0.0..LEAST_PENCIL).contains(&left);
+    let more = if is_low { left } else { 0.0 };
+    Measure {
+        gap: close.gap + more / bands.len().max(1) as f32,
+        ..close
     }
 }
 

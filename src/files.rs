@@ -1,10 +1,11 @@
-//! Opening a file that has to be an ordinary one. Whoever may write in a folder could put a pipe in its place, and whoever
-//! opens that waits for ever.
+//! Files that have to be ordinary ones, and the same ones all the while. Whoever may write in a folder could put a pipe in
+//! place of a file, and whoever opens that waits for ever. A file that is deleted or replaced while it is open goes on
+//! taking writes, and they end with the program.
 
 use std::fs::{File, Metadata, OpenOptions};
 use std::io;
-use std::os::unix::fs::OpenOptionsExt;
-use std::path::Path;
+use std::os::unix::fs::{MetadataExt, OpenOptionsExt};
+use std::path::{Path, PathBuf};
 
 /// Opens an ordinary file for reading; what is none is refused without waiting.
 ///
@@ -25,7 +26,7 @@ pub fn open_regular(path: &Path) -> io::Result<File> {
 ///
 /// # Errors
 /// If what lies there is no ordinary file.
-pub(super) fn refuse_other_than_file(path: &Path) -> io::Result<()> {
+pub fn refuse_other_than_file(path: &Path) -> io::Result<()> {
     match std::fs::metadata(path) {
         Ok(found) => refuse_unless_regular(&found),
         Err(_) => Ok(()),
@@ -38,6 +39,39 @@ fn refuse_unless_regular(found: &Metadata) -> io::Result<()> {
         false => Err(io::Error::other(
             "it is no ordinary file: take it away, and put the right one there",
         )),
+    }
+}
+
+/// A file that was opened, and where.
+#[derive(Debug, Clone)]
+pub struct OpenedFile {
+    path: PathBuf,
+    /// Device and number of the file.
+    is: Option<(u64, u64)>,
+}
+
+fn number_of(path: &Path) -> Option<(u64, u64)> {
+    let file = std::fs::metadata(path).ok()?;
+    Some((file.dev(), file.ino()))
+}
+
+impl OpenedFile {
+    /// The file at this path, which has just been opened.
+    pub fn at(path: PathBuf) -> OpenedFile {
+        OpenedFile {
+            is: number_of(&path),
+            path,
+        }
+    }
+
+    /// Where it was opened.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Whether the path still leads to it. Of a file that could not be told nothing is known.
+    pub fn is_in_place(&self) -> bool {
+        self.is.is_none() || number_of(&self.path) == self.is
     }
 }
 
@@ -65,5 +99,20 @@ mod tests {
             io::ErrorKind::NotFound
         );
         assert!(refuse_other_than_file(&none).is_ok());
+    }
+
+    #[test]
+    fn a_file_that_is_replaced_or_deleted_is_no_longer_in_place() {
+        let folder = tempfile::tempdir().unwrap();
+        let [path, other] = ["one", "other"].map(|name| folder.path().join(name));
+        std::fs::write(&path, "words").unwrap();
+        std::fs::write(&other, "words").unwrap();
+        let opened = OpenedFile::at(path.clone());
+        std::fs::write(&path, "more words").unwrap();
+        assert!(opened.is_in_place() && opened.path() == path);
+        std::fs::rename(&other, &path).unwrap();
+        assert!(!opened.is_in_place());
+        std::fs::remove_file(&path).unwrap();
+        assert!(!opened.is_in_place());
     }
 }
