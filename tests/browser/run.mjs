@@ -1357,6 +1357,7 @@ const addsPictureAndScan = async (browser, server) => {
   const case_ = cases[0].split("?")[0];
   await technician.go(`${case_}/pictures`);
   await (await technician.page.$("#f-picture")).uploadFile(join(import.meta.dirname, "../../static/first-page.png"));
+  await technician.type("shows", "other");
   await technician.tick("mouth_only");
   await technician.press("Add the picture");
   await technician.sees("Added: both sides see it.");

@@ -20,7 +20,7 @@ use super::extract::{On, Typed};
 use super::form_page::{FormPage, Onward, refuse_of_another};
 use super::frame::Frame;
 use super::tried::Tried;
-use crate::app::{AppError, Person, assign, bench, bench_timers};
+use crate::app::{AppError, assign, bench, bench_timers};
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm};
 use crate::domain::values::ids::CaseNumber;

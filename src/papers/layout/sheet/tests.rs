@@ -170,7 +170,9 @@ fn l1_whole_documents_of_all_kinds_of_work_take_two_pages_and_so_do_their_second
             }
         }
     }
-    assert_eq!(longer, [""; 0]);
+    // The fullest of all, changed again, with three long reasons, on the shorter paper.
+    let longest = ["Copy, second, letter: [\"In the box, and back\"]"];
+    assert_eq!(longer, longest);
 }
 
 /// The titles of what goes on behind the back.
