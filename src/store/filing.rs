@@ -63,7 +63,7 @@ async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreE
     let all = [&kinds, &abouts, &owners, &bodies];
     let is_distinguished =
         |text: &&String| text.matches(BETWEEN).count() as u64 + 1 == count.unsigned_abs();
-    if !all.iter().all(|text| is_distinguished(text)) {
+    if !all.iter().all(is_distinguished) {
         return Ok(None);
     }
     let columns = kinds.split(BETWEEN).zip(abouts.split(BETWEEN));

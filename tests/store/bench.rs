@@ -157,7 +157,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert_eq!((all[1].used_ms, all[1].taken_back_ms), (77, 80));
     assert_eq!(all[1].binding, "");
     let allowed = bench_codes::devices_after(&mut conn, "", 9).await.unwrap();
-    assert_eq!(allowed, [two.clone()]);
+    assert_eq!(allowed, std::slice::from_ref(&two));
     // A new code ends what was begun by the old one, and nothing else; without one there is none.
     let mut tx = bed.tx().await;
     bench_codes::set_code(&mut tx, &tom.id, ("$argon2id$3", "anew"), 90)

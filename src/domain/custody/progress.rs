@@ -31,12 +31,15 @@ pub enum Resting {
     FoundWrong(Side),
 }
 
+/// An arch, or none where both go together, with the furthest step that is done and its day.
+pub type FinishedOn = (Option<Arch>, Option<(Craft, Date)>);
+
 /// What the events say of the days.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SoFar {
     pub progress: Progress,
     /// The furthest step that an entry tells of, and its day, for each arch that is worked on.
-    pub finished: Vec<(Option<Arch>, Option<(Craft, Date)>)>,
+    pub finished: Vec<FinishedOn>,
     /// Whether the lab has entered steps at the bench in this round: what is not entered is not done then.
     pub is_written: bool,
     pub rests: Vec<Rest>,
@@ -238,7 +241,7 @@ impl<'a> Looked<'a> {
     }
 
     /// The furthest step that is entered since then, for each arch that is worked on.
-    fn finished(&self, begun_ms: i64) -> Vec<(Option<Arch>, Option<(Craft, Date)>)> {
+    fn finished(&self, begun_ms: i64) -> Vec<FinishedOn> {
         let made = self.made(begun_ms);
         let of = |arch: Option<Arch>| {
             let is_of_it = |own: &Option<Arch>| own.is_none() || arch.is_none() || *own == arch;
