@@ -10,13 +10,14 @@ use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{What, ending, travels};
-use crate::domain::form::{FieldSpec, Kind, Raw, Slot, command, mm, rows_with, slot, whole};
+use crate::domain::form::{FieldSpec, FieldType, Kind, Raw, command, mm, rows_with, slot, whole};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::Document;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::measure::parse_hundredths;
+use crate::domain::values::measure::{parse_hundredths, show_hundredths};
 use crate::domain::values::moment::{Moment, whole_day};
+use crate::domain::values::tooth::Numbering;
 use crate::papers::label_sheet::{
     Label, LabelError, PanLabel, Run, lay_out, lay_out_pan, test_page,
 };
@@ -78,8 +79,8 @@ command! {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OnSheet(Hundredths);
 
-impl Slot for OnSheet {
-    fn read(typed: &str, spec: &FieldSpec) -> Result<OnSheet, String> {
+impl FieldType for OnSheet {
+    fn parse(typed: &str, spec: &FieldSpec, _: Numbering) -> Result<OnSheet, String> {
         let value = parse_hundredths(typed, &["mm"])?;
         match spec.kind {
             Kind::Mm { min, max } if !(min..=max).contains(&value) => {
@@ -88,14 +89,11 @@ impl Slot for OnSheet {
             _ => Ok(OnSheet(value)),
         }
     }
-}
-
-impl Slot for Option<OnSheet> {
-    fn read(typed: &str, spec: &FieldSpec) -> Result<Option<OnSheet>, String> {
-        match typed {
-            "" => Ok(None),
-            typed => OnSheet::read(typed, spec).map(Some),
-        }
+    fn show(&self, _: &FieldSpec, numbering: Numbering) -> String {
+        format!("{} mm", self.raw(numbering))
+    }
+    fn raw(&self, _: Numbering) -> String {
+        show_hundredths(self.0)
     }
 }
 

@@ -7,9 +7,10 @@ use super::health::refuse_if_forked;
 use super::witness::compare_for_all;
 use super::{App, AppError, Person, clock_doubt};
 use crate::domain::custody::case::Case;
-use crate::domain::form::{FieldSpec, Slot, command, name, whole};
+use crate::domain::form::{FieldSpec, FieldType, command, name, whole};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words::capitalised;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
@@ -216,21 +217,18 @@ command! {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct RecordSize(u64);
 
-impl Slot for RecordSize {
-    fn read(typed: &str, _: &FieldSpec) -> Result<RecordSize, String> {
+impl FieldType for RecordSize {
+    fn parse(typed: &str, _: &FieldSpec, _: Numbering) -> Result<RecordSize, String> {
         let digits: String = typed.chars().filter(|c| !c.is_whitespace()).collect();
         let size = digits.parse().ok().filter(|size| *size > 0);
         size.map(RecordSize)
             .ok_or_else(|| GrowthForm::from().needed.to_owned())
     }
-}
-
-impl Slot for Option<RecordSize> {
-    fn read(typed: &str, spec: &FieldSpec) -> Result<Option<RecordSize>, String> {
-        match typed {
-            "" => Ok(None),
-            typed => RecordSize::read(typed, spec).map(Some),
-        }
+    fn show(&self, _: &FieldSpec, numbering: Numbering) -> String {
+        self.raw(numbering)
+    }
+    fn raw(&self, _: Numbering) -> String {
+        self.0.to_string()
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::{id_of, id_or_none};
 use crate::domain::people::party::Role;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::words_of;
@@ -51,9 +52,9 @@ pub async fn insert(tx: &mut Tx, row: &AdmissionRow) -> Result<(), StoreError> {
     .bind(row.party.as_ref().map_or("", PartyId::as_str))
     .bind(row.role.word())
     .bind(&row.name)
-    .bind(&row.account)
+    .bind(row.account.as_ref().map(AccountId::as_str))
     .bind(&row.link)
-    .bind(&row.by)
+    .bind(row.by.as_str())
     .bind(&row.by_name)
     .bind(row.at_ms)
     .execute(tx.conn())
@@ -68,11 +69,11 @@ fn admission(row: &AnyRow) -> Result<AdmissionRow, StoreError> {
     Ok(AdmissionRow {
         what: what.ok_or_else(|| StoreError::row("admission", &id, "what"))?,
         role: role.ok_or_else(|| StoreError::row("admission", &id, "role"))?,
-        party: Some(row.try_get("party_id")?).filter(|id: &PartyId| !id.as_str().is_empty()),
+        party: Some(id_of(row, "party_id")?).filter(|id: &PartyId| !id.as_str().is_empty()),
         name: row.try_get("name")?,
-        account: row.try_get("account_id")?,
+        account: id_or_none(row, "account_id")?,
         link: row.try_get("link_id")?,
-        by: row.try_get("by_account")?,
+        by: id_of(row, "by_account")?,
         by_name: row.try_get("by_name")?,
         at_ms: row.try_get("at_ms")?,
         id,
@@ -109,7 +110,7 @@ pub async fn note_seen(tx: &mut Tx, account: &AccountId, at_ms: i64) -> Result<(
         "INSERT INTO admission_seen (account_id, at_ms) VALUES ($1, $2) \
          ON CONFLICT (account_id) DO UPDATE SET at_ms = excluded.at_ms",
     )
-    .bind(account)
+    .bind(account.as_str())
     .bind(at_ms)
     .execute(tx.conn())
     .await?;

@@ -2,6 +2,7 @@
 
 use super::cases::{case, read_ordering_day};
 use super::error::StoreError;
+use super::rows::id_of;
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
@@ -224,12 +225,12 @@ pub async fn by_technician(
         "SELECT technician, lab_day, COUNT(*) AS n FROM case_file WHERE lab_id = $1 AND closed = 0 AND lab_turn = $2 \
          GROUP BY technician, lab_day",
     )
-    .bind(lab)
+    .bind(lab.as_str())
     .bind(turn.word())
     .fetch_all(conn)
     .await?;
     let one = |row: &sqlx::any::AnyRow| {
-        let technician: AccountId = row.try_get("technician")?;
+        let technician: AccountId = id_of(row, "technician")?;
         let day: &str = row.try_get("lab_day")?;
         let day = read_ordering_day(day)
             .map_err(|why| StoreError::row("case_file", "by technician", why))?;
@@ -307,6 +308,6 @@ pub async fn houses(
         .bind(side.other().word())
         .fetch_all(conn)
         .await?;
-    let one = |row: &sqlx::any::AnyRow| Ok((row.try_get("id")?, row.try_get("name")?));
+    let one = |row: &sqlx::any::AnyRow| Ok((id_of(row, "id")?, row.try_get("name")?));
     rows.iter().map(one).collect()
 }

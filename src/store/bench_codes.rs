@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -40,9 +40,9 @@ pub struct CodeRow {
 
 fn device(row: &AnyRow) -> Result<DeviceRow, StoreError> {
     Ok(DeviceRow {
-        id: row.try_get("id")?,
+        id: id_of(row, "id")?,
         secret_hash: row.try_get("secret_hash")?,
-        party: row.try_get("party_id")?,
+        party: id_of(row, "party_id")?,
         name: row.try_get("name")?,
         by_name: row.try_get("by_name")?,
         allowed_ms: row.try_get("allowed_ms")?,
@@ -54,7 +54,7 @@ fn device(row: &AnyRow) -> Result<DeviceRow, StoreError> {
 
 fn code(row: &AnyRow) -> Result<CodeRow, StoreError> {
     Ok(CodeRow {
-        account: row.try_get("account_id")?,
+        account: id_of(row, "account_id")?,
         name: row.try_get("name")?,
         version: row.try_get("version")?,
         hash: row.try_get("hash")?,
@@ -68,9 +68,9 @@ pub async fn insert_device(tx: &mut Tx, device: &DeviceRow) -> Result<(), StoreE
         "INSERT INTO bench_device (id, secret_hash, party_id, name, by_name, allowed_ms, used_ms, taken_back_ms, binding) \
          VALUES ($1, $2, $3, $4, $5, $6, 0, 0, $7)",
     )
-    .bind(&device.id)
+    .bind(device.id.as_str())
     .bind(&device.secret_hash)
-    .bind(&device.party)
+    .bind(device.party.as_str())
     .bind(&device.name)
     .bind(&device.by_name)
     .bind(device.allowed_ms)
@@ -100,7 +100,10 @@ pub async fn devices_of(
 ) -> Result<Vec<DeviceRow>, StoreError> {
     let sql =
         "SELECT * FROM bench_device WHERE party_id = $1 ORDER BY allowed_ms DESC, id LIMIT 200";
-    let rows = sqlx::query(sql).bind(party).fetch_all(conn).await?;
+    let rows = sqlx::query(sql)
+        .bind(party.as_str())
+        .fetch_all(conn)
+        .await?;
     rows.iter().map(device).collect()
 }
 
@@ -130,13 +133,13 @@ pub async fn take_back(
         "UPDATE bench_device SET taken_back_ms = $1, binding = '' WHERE id = $2 AND party_id = $3 AND taken_back_ms = 0",
     )
     .bind(at_ms)
-    .bind(id)
-    .bind(party)
+    .bind(id.as_str())
+    .bind(party.as_str())
     .execute(tx.conn())
     .await?;
     one_row(&done, "the device")?;
     sqlx::query("DELETE FROM session WHERE device_id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -146,7 +149,7 @@ pub async fn take_back(
 pub async fn note_use(tx: &mut Tx, id: &DeviceId, at_ms: i64) -> Result<(), StoreError> {
     sqlx::query("UPDATE bench_device SET used_ms = $1 WHERE id = $2")
         .bind(at_ms)
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -163,7 +166,7 @@ pub async fn set_code(
         "INSERT INTO bench_code (account_id, hash, set_ms, binding) VALUES ($1, $2, $3, $4) ON CONFLICT (account_id) \
          DO UPDATE SET hash = excluded.hash, set_ms = excluded.set_ms, binding = excluded.binding",
     )
-    .bind(account)
+    .bind(account.as_str())
     .bind(hash)
     .bind(at_ms)
     .bind(binding)
@@ -175,7 +178,7 @@ pub async fn set_code(
 /// Takes the code of an account away.
 pub async fn drop_code(tx: &mut Tx, account: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM bench_code WHERE account_id = $1")
-        .bind(account)
+        .bind(account.as_str())
         .execute(tx.conn())
         .await?;
     end_by_code(tx, account).await
@@ -186,7 +189,10 @@ async fn end_by_code(tx: &mut Tx, account: &AccountId) -> Result<(), StoreError>
         "DELETE FROM session WHERE account_id = $1 AND device_id <> ''",
         "DELETE FROM bench_code_wrong WHERE account_id = $1",
     ] {
-        sqlx::query(sql).bind(account).execute(tx.conn()).await?;
+        sqlx::query(sql)
+            .bind(account.as_str())
+            .execute(tx.conn())
+            .await?;
     }
     Ok(())
 }
@@ -200,7 +206,7 @@ pub async fn code_of(
         "SELECT c.account_id, c.hash, c.binding, a.name, a.version FROM bench_code c \
          JOIN account a ON a.id = c.account_id WHERE c.account_id = $1",
     )
-    .bind(account)
+    .bind(account.as_str())
     .fetch_optional(conn)
     .await?;
     row.as_ref().map(code).transpose()
@@ -215,7 +221,7 @@ pub async fn people_with_code(
         "SELECT c.account_id, c.hash, c.binding, a.name, a.version FROM account a \
          JOIN bench_code c ON c.account_id = a.id WHERE a.party_id = $1 AND a.disabled = 0 ORDER BY a.name, a.id LIMIT 100",
     )
-    .bind(party)
+    .bind(party.as_str())
     .fetch_all(conn)
     .await?;
     rows.iter().map(code).collect()
@@ -246,8 +252,8 @@ pub async fn wrong_codes(
 ) -> Result<i64, StoreError> {
     let sql = "SELECT count FROM bench_code_wrong WHERE account_id = $1 AND device_id = $2";
     let row = sqlx::query(sql)
-        .bind(account)
-        .bind(device)
+        .bind(account.as_str())
+        .bind(device.as_str())
         .fetch_optional(conn)
         .await?;
     Ok(row
@@ -267,8 +273,8 @@ pub async fn set_wrong_codes(
         "INSERT INTO bench_code_wrong (account_id, device_id, count) VALUES ($1, $2, $3) \
          ON CONFLICT (account_id, device_id) DO UPDATE SET count = excluded.count",
     )
-    .bind(account)
-    .bind(device)
+    .bind(account.as_str())
+    .bind(device.as_str())
     .bind(count)
     .execute(tx.conn())
     .await?;
@@ -285,7 +291,7 @@ pub async fn forget_wrong_codes(
         "DELETE FROM bench_code_wrong WHERE account_id = $1 AND device_id IN \
          (SELECT id FROM bench_device WHERE secret_hash = $2)",
     )
-    .bind(account)
+    .bind(account.as_str())
     .bind(secret_hash)
     .execute(tx.conn())
     .await?;

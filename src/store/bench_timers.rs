@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use crate::domain::custody::bench::{BenchStep, BenchTimer};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PartyId};
@@ -41,7 +41,7 @@ fn timer(row: &AnyRow) -> Result<TimerRow, StoreError> {
     );
     Ok(TimerRow {
         case: CaseNumber::parse(case).map_err(|why| bad(&why.to_string()))?,
-        lab: row.try_get("lab_id")?,
+        lab: id_of(row, "lab_id")?,
         step: BenchStep::from_word(step).ok_or_else(|| bad("step"))?,
         timer: BenchTimer::from_word(kind).ok_or_else(|| bad("kind"))?,
         arches: Arches::from_word(arches).ok_or_else(|| bad("arches"))?,
@@ -61,7 +61,7 @@ pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreErro
     )
     .bind(&timer.id)
     .bind(timer.case.as_str())
-    .bind(&timer.lab)
+    .bind(timer.lab.as_str())
     .bind(timer.step.word())
     .bind(timer.timer.word())
     .bind(timer.arches.word())
@@ -97,7 +97,7 @@ pub async fn running_timers(
         "SELECT t.*, c.pan AS pan FROM bench_timer t JOIN case_file c ON c.number = t.case_number WHERE t.lab_id = $1 \
          AND t.stopped_ms = 0 AND c.closed = 0 ORDER BY t.began_ms, t.id LIMIT $2",
     )
-    .bind(lab)
+    .bind(lab.as_str())
     .bind(MOST)
     .fetch_all(conn)
     .await?;

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{flag, one_row};
+use super::rows::{flag, id_of, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
     AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
@@ -41,7 +41,7 @@ fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {
     let code: String = row.try_get("code")?;
     Ok(PatientRow {
         code: PatientCode::parse(&code).map_err(|why| StoreError::row("patient", &code, why))?,
-        office: row.try_get("office_id")?,
+        office: id_of(row, "office_id")?,
         facts: row.try_get("facts")?,
         made_ms: row.try_get("made_ms")?,
         version: row.try_get("version")?,
@@ -100,7 +100,7 @@ pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), Sto
         "INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)",
     )
     .bind(patient.code.as_str())
-    .bind(&patient.office)
+    .bind(patient.office.as_str())
     .bind(&patient.facts)
     .bind(patient.made_ms)
     .execute(tx.conn())
@@ -154,7 +154,7 @@ pub async fn patients_of(
     let rows = sqlx::query(
         "SELECT * FROM patient WHERE office_id = $1 ORDER BY made_ms DESC, code LIMIT $2 OFFSET $3",
     )
-    .bind(office)
+    .bind(office.as_str())
     .bind(limit)
     .bind(offset)
     .fetch_all(conn)
@@ -169,8 +169,8 @@ pub(super) fn case(row: &AnyRow) -> Result<Case, StoreError> {
     Ok(Case {
         number: CaseNumber::parse(&number)
             .map_err(|why| StoreError::row("case_file", &number, why))?,
-        office: row.try_get("office_id")?,
-        lab: row.try_get("lab_id")?,
+        office: id_of(row, "office_id")?,
+        lab: id_of(row, "lab_id")?,
         patient: PatientCode::parse(&patient).map_err(|_| bad("patient_code"))?,
         arches: Arches::from_word(row.try_get("arches")?).ok_or_else(|| bad("arches"))?,
         opened_ms: row.try_get("opened_ms")?,
@@ -317,8 +317,8 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
          $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30)",
     )
     .bind(case.number.as_str())
-    .bind(&case.office)
-    .bind(&case.lab)
+    .bind(case.office.as_str())
+    .bind(case.lab.as_str())
     .bind(case.patient.as_str())
     .bind(case.arches.word())
     .bind(case.opened_ms)
@@ -429,7 +429,7 @@ pub async fn in_pan(
     }
     let sql = "SELECT number, pan FROM case_file WHERE lab_id = $1 AND closed = 0 AND pan_key = $2 ORDER BY number LIMIT 20";
     let rows = sqlx::query(sql)
-        .bind(lab)
+        .bind(lab.as_str())
         .bind(&key)
         .fetch_all(conn)
         .await?;
@@ -502,7 +502,7 @@ pub async fn marks(
          WHERE c.number = $1 AND (c.office_id = $2 OR c.lab_id = $2)",
     )
     .bind(number.as_str())
-    .bind(party)
+    .bind(party.as_str())
     .fetch_optional(conn)
     .await?;
     row.map(|row| {

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::id_of;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{parse_date, show_date};
 use sqlx::any::AnyRow;
@@ -27,7 +28,7 @@ pub async fn set(
                  ON CONFLICT (case_number) DO UPDATE SET until = excluded.until",
             )
             .bind(case.as_str())
-            .bind(lab)
+            .bind(lab.as_str())
             .bind(show_date(until))
             .execute(tx.conn())
             .await?;
@@ -59,7 +60,7 @@ pub async fn after(
         .await?;
     let row = |row: &AnyRow| {
         let (case, until) = one(row)?;
-        let lab = row.try_get("lab_id")?;
+        let lab = id_of(row, "lab_id")?;
         Ok(CastsKept { case, lab, until })
     };
     rows.iter().map(row).collect()
@@ -75,7 +76,7 @@ pub async fn over(
     let rows = sqlx::query(
         "SELECT case_number, until FROM casts_kept WHERE lab_id = $1 AND until < $2 ORDER BY until, case_number LIMIT $3",
     )
-    .bind(lab)
+    .bind(lab.as_str())
     .bind(show_date(today))
     .bind(most)
     .fetch_all(conn)

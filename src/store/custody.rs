@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use crate::domain::custody::Event;
 use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::item::Item;
@@ -108,7 +108,7 @@ pub async fn newest_at_bench(
          (SELECT case_number, id, body, at_ms FROM event WHERE kind = 'worked' ORDER BY at_ms DESC LIMIT $2) some_work \
          JOIN case_file c ON c.number = some_work.case_number WHERE c.lab_id = $1 ORDER BY some_work.at_ms DESC LIMIT $3";
     let rows = sqlx::query(sql)
-        .bind(lab)
+        .bind(lab.as_str())
         .bind(BENCH_LOOKED_AT)
         .bind(BENCH_MOST)
         .fetch_all(conn)
@@ -241,7 +241,7 @@ pub async fn find_stored_event(
     id: &EventId,
 ) -> Result<Option<StoredEvent>, StoreError> {
     let row = sqlx::query("SELECT id, position, at_ms, kind, body FROM event WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(stored_event).transpose()
@@ -251,17 +251,17 @@ pub async fn find_stored_event(
 /// through, while its id stands in `erasing`.
 pub async fn write_erased_event(tx: &mut Tx, id: &EventId, body: &str) -> Result<(), StoreError> {
     sqlx::query("INSERT INTO erasing (event_id) VALUES ($1)")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     let done = sqlx::query("UPDATE event SET body = $1 WHERE id = $2")
         .bind(body)
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     one_row(&done, "the entry")?;
     sqlx::query("DELETE FROM erasing WHERE event_id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -303,10 +303,10 @@ pub async fn insert_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
     sqlx::query(
         "INSERT INTO handoff (id, case_number, from_party, to_party, state, version) VALUES ($1, $2, $3, $4, $5, 1)",
     )
-    .bind(&handoff.id)
+    .bind(handoff.id.as_str())
     .bind(handoff.case.as_str())
-    .bind(&handoff.from)
-    .bind(&handoff.to)
+    .bind(handoff.from.as_str())
+    .bind(handoff.to.as_str())
     .bind(handoff.state.word())
     .execute(tx.conn())
     .await?;
@@ -319,7 +319,7 @@ pub async fn update_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
         "UPDATE handoff SET state = $1, version = version + 1 WHERE id = $2 AND version = $3",
     )
     .bind(handoff.state.word())
-    .bind(&handoff.id)
+    .bind(handoff.id.as_str())
     .bind(handoff.version)
     .execute(tx.conn())
     .await?;
@@ -331,7 +331,7 @@ pub async fn find_handoff(
     id: &HandoffId,
 ) -> Result<Option<HandoffRow>, StoreError> {
     let row = sqlx::query("SELECT * FROM handoff WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(handoff).transpose()
@@ -372,8 +372,8 @@ fn handoff(row: &AnyRow) -> Result<HandoffRow, StoreError> {
         state: HandoffState::from_word(&state).ok_or_else(unknown)?,
         case: CaseNumber::parse(&case).map_err(|why| StoreError::row("handoff", &id, why))?,
         id: HandoffId::new(id),
-        from: row.try_get("from_party")?,
-        to: row.try_get("to_party")?,
+        from: id_of(row, "from_party")?,
+        to: id_of(row, "to_party")?,
         version: row.try_get("version")?,
     })
 }

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::digest::{hex, sha256_hex};
@@ -300,7 +300,7 @@ pub async fn insert_edit(
     .bind(edit.version)
     .bind(&edit.field)
     .bind(&edit.text)
-    .bind(&edit.account)
+    .bind(edit.account.as_str())
     .bind(&edit.name)
     .bind(edit.at_ms)
     .bind(i64::from(aside))
@@ -314,7 +314,7 @@ fn edit(row: &AnyRow) -> Result<Edit, StoreError> {
         version: row.try_get("version")?,
         field: row.try_get("field")?,
         text: row.try_get("text")?,
-        account: row.try_get("account_id")?,
+        account: id_of(row, "account_id")?,
         name: row.try_get("account_name")?,
         at_ms: row.try_get("at_ms")?,
     })

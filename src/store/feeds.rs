@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use sqlx::any::AnyRow;
@@ -20,7 +20,7 @@ pub struct FeedRow {
 
 fn feed(row: &AnyRow) -> Result<FeedRow, StoreError> {
     Ok(FeedRow {
-        account: row.try_get("account_id")?,
+        account: id_of(row, "account_id")?,
         secret_hash: row.try_get("secret_hash")?,
         made_ms: row.try_get("made_ms")?,
         binding: row.try_get("binding")?,
@@ -34,7 +34,7 @@ pub async fn set(tx: &mut Tx, row: &FeedRow) -> Result<(), StoreError> {
          ON CONFLICT (account_id) DO UPDATE SET secret_hash = excluded.secret_hash, made_ms = excluded.made_ms, \
          binding = excluded.binding",
     )
-    .bind(&row.account)
+    .bind(row.account.as_str())
     .bind(&row.secret_hash)
     .bind(row.made_ms)
     .bind(&row.binding)
@@ -46,7 +46,7 @@ pub async fn set(tx: &mut Tx, row: &FeedRow) -> Result<(), StoreError> {
 /// Ends the address of an account, if it has one.
 pub async fn end(tx: &mut Tx, account: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM calendar_feed WHERE account_id = $1")
-        .bind(account)
+        .bind(account.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -70,7 +70,7 @@ pub async fn of_account(
     account: &AccountId,
 ) -> Result<Option<FeedRow>, StoreError> {
     let row = sqlx::query("SELECT * FROM calendar_feed WHERE account_id = $1")
-        .bind(account)
+        .bind(account.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(feed).transpose()
@@ -93,7 +93,7 @@ pub async fn signed_cases(
         }
     };
     let rows = sqlx::query(sql)
-        .bind(party)
+        .bind(party.as_str())
         .bind(limit)
         .fetch_all(conn)
         .await?;

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::{AccountId, PartyId};
 use sqlx::any::AnyRow;
@@ -40,7 +40,7 @@ fn list(row: &AnyRow) -> Result<List, StoreError> {
     Ok(List {
         kind: ListKind::from_word(row.try_get("kind")?)
             .ok_or_else(|| StoreError::row("party_list", &id, "kind"))?,
-        party: row.try_get("party_id")?,
+        party: id_of(row, "party_id")?,
         name: row.try_get("name")?,
         version: row.try_get("version")?,
         entries: row.try_get("entries")?,
@@ -54,7 +54,7 @@ fn version(row: &AnyRow) -> Result<Version, StoreError> {
         version: row.try_get("version")?,
         text: row.try_get("text")?,
         entries: row.try_get("entries")?,
-        account: row.try_get("account_id")?,
+        account: id_of(row, "account_id")?,
         name: row.try_get("account_name")?,
         at_ms: row.try_get("at_ms")?,
     })
@@ -65,7 +65,7 @@ pub async fn insert(tx: &mut Tx, list: &List) -> Result<(), StoreError> {
         "INSERT INTO party_list (id, party_id, kind, name, version, entries) VALUES ($1, $2, $3, $4, $5, $6)",
     )
     .bind(&list.id)
-    .bind(&list.party)
+    .bind(list.party.as_str())
     .bind(list.kind.word())
     .bind(&list.name)
     .bind(list.version)
@@ -97,7 +97,7 @@ pub async fn insert_version(tx: &mut Tx, version: &Version) -> Result<(), StoreE
     .bind(version.version)
     .bind(&version.text)
     .bind(version.entries)
-    .bind(&version.account)
+    .bind(version.account.as_str())
     .bind(&version.name)
     .bind(version.at_ms)
     .execute(tx.conn())
@@ -117,7 +117,7 @@ pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<List>, St
 pub async fn of_party(conn: &mut AnyConnection, party: &PartyId) -> Result<Vec<List>, StoreError> {
     let rows =
         sqlx::query("SELECT * FROM party_list WHERE party_id = $1 ORDER BY kind, name LIMIT 100")
-            .bind(party)
+            .bind(party.as_str())
             .fetch_all(conn)
             .await?;
     rows.iter().map(list).collect()
@@ -132,8 +132,8 @@ pub async fn of_parties(
     let rows = sqlx::query(
         "SELECT * FROM party_list WHERE party_id IN ($1, $2) ORDER BY kind, name LIMIT 200",
     )
-    .bind(office)
-    .bind(lab)
+    .bind(office.as_str())
+    .bind(lab.as_str())
     .fetch_all(conn)
     .await?;
     rows.iter().map(list).collect()

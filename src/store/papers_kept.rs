@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::flag;
+use super::rows::{flag, id_of};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{parse_date, show_date};
@@ -34,8 +34,8 @@ pub async fn set(tx: &mut Tx, row: &PapersKept) -> Result<(), StoreError> {
          office_until = excluded.office_until, lab_until = excluded.lab_until, longer = excluded.longer",
     )
     .bind(row.case.as_str())
-    .bind(&row.office)
-    .bind(&row.lab)
+    .bind(row.office.as_str())
+    .bind(row.lab.as_str())
     .bind(text(row.office_until))
     .bind(text(row.lab_until))
     .bind(i64::from(row.longer))
@@ -77,8 +77,8 @@ fn kept(row: &AnyRow) -> Result<PapersKept, StoreError> {
     };
     Ok(PapersKept {
         case: CaseNumber::parse(case).map_err(|why| bad(&why.to_string()))?,
-        office: row.try_get("office_id")?,
-        lab: row.try_get("lab_id")?,
+        office: id_of(row, "office_id")?,
+        lab: id_of(row, "lab_id")?,
         office_until: day("office_until")?,
         lab_until: day("lab_until")?,
         longer: flag(row, "longer")?,
@@ -104,7 +104,7 @@ pub async fn over(
         }
     };
     let rows = sqlx::query(sql)
-        .bind(house)
+        .bind(house.as_str())
         .bind(show_date(today))
         .bind(most)
         .fetch_all(conn)
@@ -133,6 +133,9 @@ pub async fn without_a_time(
         }
         Side::Lab => "SELECT COUNT(*) AS n FROM papers_kept WHERE lab_id = $1 AND lab_until = ''",
     };
-    let row = sqlx::query(sql).bind(house).fetch_one(conn).await?;
+    let row = sqlx::query(sql)
+        .bind(house.as_str())
+        .fetch_one(conn)
+        .await?;
     Ok(row.try_get("n")?)
 }

@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::one_row;
+use super::rows::{id_of, one_row};
 use super::strays::COUNTER_END;
 use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::values::ids::PartyId;
@@ -11,7 +11,7 @@ use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 fn party(row: &AnyRow) -> Result<Party, StoreError> {
-    let id: PartyId = row.try_get("id")?;
+    let id: PartyId = id_of(row, "id")?;
     let bad = |why: &str| StoreError::row("party", &id, why);
     Ok(Party {
         kind: Side::from_word(row.try_get("kind")?).ok_or_else(|| bad("kind"))?,
@@ -34,7 +34,7 @@ pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
         "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, profile, telephone, version, \
          changes) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, 1, 0)",
     )
-    .bind(&party.id)
+    .bind(party.id.as_str())
     .bind(party.kind.word())
     .bind(&party.name)
     .bind(&party.address)
@@ -63,14 +63,14 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(party.numbering.word())
     .bind(&party.profile)
     .bind(&party.telephone)
-    .bind(&party.id)
+    .bind(party.id.as_str())
     .bind(party.version)
     .execute(tx.conn())
     .await?;
     one_row(&done, "the party")?;
     // Every agenda names the houses it works with.
     sqlx::query("UPDATE party SET changes = changes + 1 WHERE id <> $1 AND changes < $2")
-        .bind(&party.id)
+        .bind(party.id.as_str())
         .bind(COUNTER_END)
         .execute(tx.conn())
         .await?;
@@ -84,7 +84,7 @@ pub async fn count_change(tx: &mut Tx, mut parties: [&PartyId; 2]) -> Result<(),
     for party in parties {
         let sql = "UPDATE party SET changes = changes + 1 WHERE id = $1 AND changes < $2";
         let done = sqlx::query(sql)
-            .bind(party)
+            .bind(party.as_str())
             .bind(COUNTER_END)
             .execute(tx.conn())
             .await?;
@@ -98,7 +98,7 @@ pub async fn count_change(tx: &mut Tx, mut parties: [&PartyId; 2]) -> Result<(),
 /// How often something has changed that the first page of a party may show.
 pub async fn changes(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<i64>, StoreError> {
     let row = sqlx::query("SELECT changes FROM party WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.map(|row| Ok(row.try_get("changes")?)).transpose()
@@ -106,7 +106,7 @@ pub async fn changes(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<i6
 
 pub async fn find(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<Party>, StoreError> {
     let row = sqlx::query("SELECT * FROM party WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(party).transpose()

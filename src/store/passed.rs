@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::id_of;
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -22,7 +23,7 @@ fn passed(row: &AnyRow) -> Result<PassedRow, StoreError> {
         case: CaseNumber::parse(&case)
             .map_err(|why| StoreError::row("passed_work", &event, why))?,
         event: EventId::new(event),
-        party: row.try_get("party_id")?,
+        party: id_of(row, "party_id")?,
         is_open: is_open != 0,
     })
 }

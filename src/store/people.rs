@@ -3,7 +3,7 @@
 use super::batch::Tx;
 use super::bench_codes::DeviceRow;
 use super::error::StoreError;
-use super::rows::{flag, one_row};
+use super::rows::{flag, id_of, id_or_none, one_row};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Paper, Party, Role, Side};
@@ -17,9 +17,9 @@ fn role(row: &AnyRow, table: &'static str, key: &str) -> Result<Role, StoreError
 }
 
 fn account(row: &AnyRow) -> Result<Account, StoreError> {
-    let id: AccountId = row.try_get("id")?;
+    let id: AccountId = id_of(row, "id")?;
     Ok(Account {
-        party: row.try_get("party_id")?,
+        party: id_or_none(row, "party_id")?,
         role: role(row, "account", &id)?,
         login: row.try_get("login")?,
         name: row.try_get("name")?,
@@ -41,8 +41,8 @@ pub async fn insert_account(tx: &mut Tx, account: &Account) -> Result<(), StoreE
         "INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, admission_id, version) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, 0, $8, 1)",
     )
-    .bind(&account.id)
-    .bind(&account.party)
+    .bind(account.id.as_str())
+    .bind(account.party.as_ref().map(PartyId::as_str))
     .bind(account.role.word())
     .bind(&account.login)
     .bind(&account.name)
@@ -63,7 +63,7 @@ pub async fn update_account(tx: &mut Tx, account: &Account) -> Result<(), StoreE
     .bind(&account.password)
     .bind(&account.licence)
     .bind(i64::from(account.disabled))
-    .bind(&account.id)
+    .bind(account.id.as_str())
     .bind(account.version)
     .execute(tx.conn())
     .await?;
@@ -86,7 +86,7 @@ pub async fn account_by_id(
     id: &AccountId,
 ) -> Result<Option<Account>, StoreError> {
     let row = sqlx::query("SELECT * FROM account WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(account).transpose()
@@ -106,7 +106,10 @@ pub async fn accounts_of(
     party: &PartyId,
 ) -> Result<Vec<Account>, StoreError> {
     let sql = "SELECT * FROM account WHERE party_id = $1 ORDER BY name, id LIMIT 500";
-    let rows = sqlx::query(sql).bind(party).fetch_all(conn).await?;
+    let rows = sqlx::query(sql)
+        .bind(party.as_str())
+        .fetch_all(conn)
+        .await?;
     rows.iter().map(account).collect()
 }
 
@@ -131,13 +134,13 @@ pub async fn insert_invite(
          VALUES ($1, $2, $3, $4, $5, $6, NULL, $7, $8, $9)",
     )
     .bind(secret_hash)
-    .bind(&invite.party)
+    .bind(invite.party.as_ref().map(PartyId::as_str))
     .bind(invite.role.word())
     .bind(&invite.name)
     .bind(made_ms)
     .bind(invite.ends_ms)
     .bind(&invite.admission)
-    .bind(&invite.account)
+    .bind(invite.account.as_ref().map(AccountId::as_str))
     .bind(&invite.binding)
     .execute(tx.conn())
     .await?;
@@ -158,12 +161,12 @@ pub async fn open_invite(
 
 fn invite(row: &AnyRow) -> Result<Invite, StoreError> {
     Ok(Invite {
-        party: row.try_get("party_id")?,
+        party: id_or_none(row, "party_id")?,
         role: role(row, "invite", "by hash")?,
         name: row.try_get("name")?,
         ends_ms: row.try_get("ends_ms")?,
         admission: row.try_get("admission_id")?,
-        account: row.try_get("account_id")?,
+        account: id_or_none(row, "account_id")?,
         binding: row.try_get("binding")?,
     })
 }
@@ -221,7 +224,7 @@ pub async fn spend_links_of(
 ) -> Result<(), StoreError> {
     sqlx::query("UPDATE invite SET used_ms = $1 WHERE account_id = $2 AND used_ms IS NULL")
         .bind(at_ms)
-        .bind(account_id)
+        .bind(account_id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -234,7 +237,7 @@ pub async fn spend_links_by(tx: &mut Tx, by: &AccountId, at_ms: i64) -> Result<i
          (SELECT 1 FROM admission WHERE admission.id = invite.admission_id AND by_account = $2)",
     )
     .bind(at_ms)
-    .bind(by)
+    .bind(by.as_str())
     .execute(tx.conn())
     .await?;
     Ok(i64::try_from(done.rows_affected()).unwrap_or(i64::MAX))
@@ -281,7 +284,7 @@ pub async fn insert_session(
          VALUES ($1, $2, $3, $3, $4, $5, $6, $7, $8, $9)",
     )
     .bind(&session.secret_hash)
-    .bind(&session.account)
+    .bind(session.account.as_str())
     .bind(session.began_ms)
     .bind(session.ends_ms)
     .bind(match session.device {
@@ -317,7 +320,7 @@ pub async fn sessions_of(
         "SELECT secret_hash, began_ms, seen_ms, ends_ms, address, browser FROM session WHERE account_id = $1 \
          ORDER BY seen_ms DESC, secret_hash LIMIT 200",
     )
-    .bind(account_id)
+    .bind(account_id.as_str())
     .fetch_all(conn)
     .await?;
     let line = |row: &AnyRow| {
@@ -421,7 +424,7 @@ pub async fn session_lasts(
 }
 
 fn at_device(row: &AnyRow) -> Result<Option<AtDevice>, StoreError> {
-    let device: DeviceId = row.try_get("device_id")?;
+    let device: DeviceId = id_of(row, "device_id")?;
     if device.is_empty() {
         return Ok(None);
     }
@@ -430,11 +433,11 @@ fn at_device(row: &AnyRow) -> Result<Option<AtDevice>, StoreError> {
 }
 
 fn device_of(row: &AnyRow) -> Result<Option<DeviceRow>, StoreError> {
-    let Some(party) = row.try_get::<Option<PartyId>, _>("d_party")? else {
+    let Some(party) = id_or_none(row, "d_party")? else {
         return Ok(None);
     };
     Ok(Some(DeviceRow {
-        id: row.try_get("device_id")?,
+        id: id_of(row, "device_id")?,
         secret_hash: row.try_get("d_secret")?,
         party,
         name: row.try_get("device_name")?,
@@ -482,7 +485,7 @@ pub async fn session_times(
     let sql = "SELECT began_ms, ends_ms FROM session WHERE secret_hash = $1 AND account_id = $2";
     let row = sqlx::query(sql)
         .bind(secret_hash)
-        .bind(account)
+        .bind(account.as_str())
         .fetch_optional(conn)
         .await?;
     row.map(|row| Ok((row.try_get("began_ms")?, row.try_get("ends_ms")?)))
@@ -513,7 +516,7 @@ pub async fn end_session(
 ) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM session WHERE secret_hash = $1 AND account_id = $2")
         .bind(secret_hash)
-        .bind(account_id)
+        .bind(account_id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -521,7 +524,7 @@ pub async fn end_session(
 
 pub async fn end_sessions_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM session WHERE account_id = $1")
-        .bind(account_id)
+        .bind(account_id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -552,7 +555,7 @@ pub async fn known_in(
     .await?;
     let known = |row: &AnyRow| {
         Ok(KnownBrowser {
-            account: row.try_get("account_id")?,
+            account: id_of(row, "account_id")?,
             ends_ms: row.try_get("ends_ms")?,
             binding: row.try_get("binding")?,
         })
@@ -571,7 +574,7 @@ pub async fn note_browser(
          ON CONFLICT (secret_hash, account_id) DO UPDATE SET ends_ms = excluded.ends_ms, binding = excluded.binding",
     )
     .bind(secret_hash)
-    .bind(&known.account)
+    .bind(known.account.as_str())
     .bind(known.ends_ms)
     .bind(&known.binding)
     .execute(tx.conn())
@@ -582,7 +585,7 @@ pub async fn note_browser(
 /// No browser is known for this person any more.
 pub async fn forget_browsers_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM known_browser WHERE account_id = $1")
-        .bind(account_id)
+        .bind(account_id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -667,7 +670,7 @@ pub async fn outcome_of(
     key: &str,
 ) -> Result<Option<String>, StoreError> {
     let row = sqlx::query("SELECT outcome FROM once WHERE account_id = $1 AND post_key = $2")
-        .bind(account_id)
+        .bind(account_id.as_str())
         .bind(key)
         .fetch_optional(conn)
         .await?;
@@ -684,7 +687,7 @@ pub async fn note_outcome(
     at_ms: i64,
 ) -> Result<(), StoreError> {
     sqlx::query("INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ($1, $2, $3, $4)")
-        .bind(account_id)
+        .bind(account_id.as_str())
         .bind(key)
         .bind(outcome)
         .bind(at_ms)
@@ -702,7 +705,7 @@ pub async fn change_outcome(
 ) -> Result<(), StoreError> {
     let done = sqlx::query("UPDATE once SET outcome = $1 WHERE account_id = $2 AND post_key = $3")
         .bind(outcome)
-        .bind(account_id)
+        .bind(account_id.as_str())
         .bind(key)
         .execute(tx.conn())
         .await?;

@@ -40,7 +40,7 @@ pub async fn touched(
     let rows = sqlx::query(sql)
         .bind(window.0)
         .bind(window.1)
-        .bind(party)
+        .bind(party.as_str())
         .fetch_all(conn)
         .await?;
     rows.iter().map(number).collect()
@@ -79,7 +79,7 @@ pub async fn open_after(
         }
     };
     let rows = sqlx::query(sql)
-        .bind(party)
+        .bind(party.as_str())
         .bind(after)
         .bind(limit)
         .fetch_all(conn)
@@ -108,7 +108,7 @@ pub async fn with_loans(
         }
     };
     let rows = sqlx::query(sql)
-        .bind(party)
+        .bind(party.as_str())
         .bind(limit)
         .fetch_all(conn)
         .await?;

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::id_or_none;
 use super::strays::COUNTER_END;
 use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
@@ -48,7 +49,7 @@ pub async fn insert(tx: &mut Tx, row: &ResumptionRow) -> Result<(), StoreError> 
     .bind(row.why.word())
     .bind(&row.signed)
     .bind(&row.found)
-    .bind(&row.account)
+    .bind(row.account.as_ref().map(AccountId::as_str))
     .bind(&row.name)
     .bind(&row.reason)
     .bind(row.at_ms)
@@ -166,7 +167,7 @@ fn resumption(row: &AnyRow) -> Result<ResumptionRow, StoreError> {
         why: why.ok_or_else(|| StoreError::row("resumption", &id, "why"))?,
         signed: row.try_get("signed")?,
         found: row.try_get("found")?,
-        account: row.try_get("account_id")?,
+        account: id_or_none(row, "account_id")?,
         name: row.try_get("name")?,
         reason: row.try_get("reason")?,
         at_ms: row.try_get("resumed_ms")?,

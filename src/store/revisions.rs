@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::id_of;
 use crate::domain::prescription::revision::{Acknowledgement, Revision, Signature, document_hash};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
@@ -17,7 +18,7 @@ pub async fn insert(tx: &mut Tx, revision: &Revision) -> Result<(), StoreError> 
     .bind(revision.number)
     .bind(&revision.document)
     .bind(&revision.hash)
-    .bind(&revision.signature.account)
+    .bind(revision.signature.account.as_str())
     .bind(&revision.signature.name)
     .bind(&revision.signature.licence)
     .bind(&revision.signature.meaning)
@@ -42,7 +43,7 @@ fn revision(row: &AnyRow, case: &CaseNumber) -> Result<Revision, StoreError> {
         document: row.try_get("document")?,
         hash: row.try_get("hash")?,
         signature: Signature {
-            account: row.try_get("signer_account")?,
+            account: id_of(row, "signer_account")?,
             name: row.try_get("signer_name")?,
             licence: row.try_get("signer_licence")?,
             meaning: row.try_get("meaning")?,
@@ -145,7 +146,7 @@ pub async fn insert_acknowledgement(
     )
     .bind(case.as_str())
     .bind(acknowledgement.revision)
-    .bind(&acknowledgement.account)
+    .bind(acknowledgement.account.as_str())
     .bind(&acknowledgement.name)
     .bind(acknowledgement.at.unix_ms)
     .bind(i64::from(acknowledgement.at.offset_min))
@@ -199,7 +200,7 @@ pub async fn find_acknowledgement(
 fn acknowledgement(row: &AnyRow) -> Result<Acknowledgement, StoreError> {
     Ok(Acknowledgement {
         revision: row.try_get("revision")?,
-        account: row.try_get("account_id")?,
+        account: id_of(row, "account_id")?,
         name: row.try_get("name")?,
         at: moment(row, "at_ms")?,
     })

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::id_of;
 use crate::domain::values::ids::{AccountId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -27,9 +28,9 @@ fn row(row: &AnyRow) -> Result<UsualRow, StoreError> {
     Ok(UsualRow {
         id: row.try_get("id")?,
         version: row.try_get("version")?,
-        party: row.try_get("party_id")?,
+        party: id_of(row, "party_id")?,
         text: row.try_get("text")?,
-        account: row.try_get("account_id")?,
+        account: id_of(row, "account_id")?,
         name: row.try_get("account_name")?,
         at_ms: row.try_get("at_ms")?,
     })
@@ -43,9 +44,9 @@ pub async fn insert(tx: &mut Tx, version: &UsualRow) -> Result<(), StoreError> {
     )
     .bind(&version.id)
     .bind(version.version)
-    .bind(&version.party)
+    .bind(version.party.as_str())
     .bind(&version.text)
-    .bind(&version.account)
+    .bind(version.account.as_str())
     .bind(&version.name)
     .bind(version.at_ms)
     .execute(tx.conn())
@@ -95,8 +96,8 @@ pub async fn of_parties(
         "SELECT * FROM usual_set WHERE party_id IN ($1, $2) AND version = \
          (SELECT MAX(version) FROM usual_set AS later WHERE later.id = usual_set.id) ORDER BY id LIMIT $3",
     )
-    .bind(one)
-    .bind(other)
+    .bind(one.as_str())
+    .bind(other.as_str())
     .bind(MOST)
     .fetch_all(conn)
     .await?;

@@ -3,6 +3,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use super::rows::{id_of, id_or_none};
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::record::witness::Why;
 use sqlx::any::AnyRow;
@@ -77,7 +78,7 @@ fn unsigned(size: i64) -> Result<u64, StoreError> {
 
 fn seen_row(row: &AnyRow) -> Result<SeenRow, StoreError> {
     Ok(SeenRow {
-        party: row.try_get("party_id")?,
+        party: id_of(row, "party_id")?,
         size: unsigned(row.try_get("size")?)?,
         checkpoint: row.try_get("checkpoint")?,
         at_ms: row.try_get("seen_ms")?,
@@ -89,7 +90,7 @@ pub async fn seen(
     party: &PartyId,
 ) -> Result<Option<SeenRow>, StoreError> {
     let row = sqlx::query("SELECT * FROM witness WHERE party_id = $1")
-        .bind(party)
+        .bind(party.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(seen_row).transpose()
@@ -110,7 +111,7 @@ pub async fn store_seen(tx: &mut Tx, row: &SeenRow) -> Result<(), StoreError> {
          ON CONFLICT (party_id) DO UPDATE SET size = excluded.size, checkpoint = excluded.checkpoint, \
          seen_ms = excluded.seen_ms WHERE witness.size < excluded.size",
     )
-    .bind(&row.party)
+    .bind(row.party.as_str())
     .bind(signed(row.size)?)
     .bind(&row.checkpoint)
     .bind(row.at_ms)
@@ -122,7 +123,7 @@ pub async fn store_seen(tx: &mut Tx, row: &SeenRow) -> Result<(), StoreError> {
 /// Lays aside what a party has kept, once the alarm about it is cleared.
 pub async fn drop_seen(tx: &mut Tx, party: &PartyId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM witness WHERE party_id = $1")
-        .bind(party)
+        .bind(party.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -140,13 +141,13 @@ pub async fn seen_by_partners(
          OR EXISTS (SELECT 1 FROM case_file c WHERE c.office_id = p.id AND c.lab_id = $1) \
          ORDER BY p.kind, p.name LIMIT 500",
     )
-    .bind(party)
+    .bind(party.as_str())
     .fetch_all(conn)
     .await?;
     let one = |row: &AnyRow| {
         let size: Option<i64> = row.try_get("size")?;
         Ok(PartySeen {
-            party: row.try_get("id")?,
+            party: id_of(row, "id")?,
             name: row.try_get("name")?,
             seen: match size {
                 Some(size) => Some((unsigned(size)?, row.try_get("seen_ms")?)),
@@ -160,8 +161,8 @@ pub async fn seen_by_partners(
 fn key_row(row: &AnyRow) -> Result<KeyRow, StoreError> {
     Ok(KeyRow {
         key: row.try_get("key")?,
-        party: row.try_get("party_id")?,
-        account: row.try_get("account_id")?,
+        party: id_of(row, "party_id")?,
+        account: id_of(row, "account_id")?,
         account_name: row.try_get("account_name")?,
         first_ms: row.try_get("first_ms")?,
         size: unsigned(row.try_get("size")?)?,
@@ -184,8 +185,8 @@ pub async fn store_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError>
          cosigned_ms = excluded.cosigned_ms WHERE witness_key.size < excluded.size",
     )
     .bind(&row.key)
-    .bind(&row.party)
-    .bind(&row.account)
+    .bind(row.party.as_str())
+    .bind(row.account.as_str())
     .bind(&row.account_name)
     .bind(row.first_ms)
     .bind(signed(row.size)?)
@@ -199,10 +200,10 @@ pub async fn store_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError>
         "DELETE FROM witness_key WHERE party_id = $1 AND account_id = $2 AND key NOT IN (SELECT key FROM witness_key \
          WHERE party_id = $3 AND account_id = $4 ORDER BY cosigned_ms DESC, key LIMIT $5)",
     )
-    .bind(&row.party)
-    .bind(&row.account)
-    .bind(&row.party)
-    .bind(&row.account)
+    .bind(row.party.as_str())
+    .bind(row.account.as_str())
+    .bind(row.party.as_str())
+    .bind(row.account.as_str())
     .bind(KEYS_MOST)
     .execute(tx.conn())
     .await?;
@@ -227,7 +228,7 @@ pub async fn keys_of(
     let rows = sqlx::query(
         "SELECT * FROM witness_key WHERE party_id = $1 ORDER BY size DESC, cosigned_ms DESC, key LIMIT $2",
     )
-    .bind(party)
+    .bind(party.as_str())
     .bind(limit)
     .fetch_all(conn)
     .await?;
@@ -255,8 +256,8 @@ fn alarm_row(row: &AnyRow) -> Result<AlarmRow, StoreError> {
         why: why.ok_or_else(|| StoreError::row("alarm", &id, "why"))?,
         kept: row.try_get("kept")?,
         found: row.try_get("found")?,
-        party: row.try_get("party_id")?,
-        account: row.try_get("account_id")?,
+        party: id_or_none(row, "party_id")?,
+        account: id_or_none(row, "account_id")?,
         account_name: row.try_get("account_name")?,
         at_ms: row.try_get("raised_ms")?,
         id,
@@ -273,8 +274,8 @@ pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
     .bind(alarm.why.word())
     .bind(&alarm.kept)
     .bind(&alarm.found)
-    .bind(&alarm.party)
-    .bind(&alarm.account)
+    .bind(alarm.party.as_ref().map(PartyId::as_str))
+    .bind(alarm.account.as_ref().map(AccountId::as_str))
     .bind(&alarm.account_name)
     .bind(alarm.at_ms)
     .execute(tx.conn())
@@ -319,7 +320,7 @@ pub async fn open_alarms(
 
 fn settlement_row(row: &AnyRow) -> Result<SettlementRow, StoreError> {
     Ok(SettlementRow {
-        account: row.try_get("by_account")?,
+        account: id_of(row, "by_account")?,
         name: row.try_get("by_name")?,
         sentence: row.try_get("sentence")?,
         at_ms: row.try_get("settled_ms")?,
@@ -383,7 +384,7 @@ pub async fn clear(
         "INSERT INTO settlement (alarm_id, account_id, name, sentence, settled_ms) VALUES ($1, $2, $3, $4, $5)",
     )
     .bind(&alarm.id)
-    .bind(&settlement.account)
+    .bind(settlement.account.as_str())
     .bind(&settlement.name)
     .bind(&settlement.sentence)
     .bind(settlement.at_ms)

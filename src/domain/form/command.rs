@@ -214,6 +214,7 @@ pub const fn key_of(name: &'static str, given: &'static str) -> &'static str {
 }
 
 /// The text that is given, or none.
+#[macro_export]
 macro_rules! one_or_none {
     () => {
         ""
@@ -225,6 +226,7 @@ macro_rules! one_or_none {
 
 /// A command: `field: Type = kind, "Label", "Hint";` with `, needed "What is said where it is empty."`, and with
 /// `, key "word"` where its key is not its name.
+#[macro_export]
 macro_rules! command {
     (
         $(#[$doc:meta])*
@@ -295,8 +297,7 @@ macro_rules! command {
     };
 }
 
-pub(crate) use command;
-pub(crate) use one_or_none;
+pub use crate::{command, one_or_none};
 
 #[cfg(test)]
 mod tests {

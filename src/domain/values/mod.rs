@@ -12,4 +12,4 @@ pub mod table; // lists that parties load as CSV
 pub mod tooth; // tooth numbers and their names
 pub mod words;
 
-pub(crate) use words::words_of;
+pub use words::words_of;

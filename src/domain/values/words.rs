@@ -38,6 +38,7 @@ pub fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> Strin
 
 /// An enum kept as a short word in columns, forms and addresses, which is its variant in snake case, and shown
 /// in plain words: `Variant = "words shown",`.
+#[macro_export]
 macro_rules! words_of {
     ($(#[$meta:meta])* $vis:vis enum $type:ident {
         $($(#[$of_variant:meta])* $variant:ident = $shown:literal,)+
@@ -67,4 +68,4 @@ macro_rules! words_of {
         }
     };
 }
-pub(crate) use words_of;
+pub use crate::words_of;
