@@ -6,7 +6,7 @@ use super::recorded::reference::{hold_in_force, hold_usual};
 use super::usual_sets::set_of;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
-use crate::domain::fill::{Beforehand, OnRecord};
+use crate::domain::fill::{Beforehand, OnRecord, course_in};
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::revision::Document;
@@ -82,9 +82,7 @@ pub async fn beforehand(
 
 /// Whether the draft is of this kind of work, or leaves it open.
 fn is_of(fields: &Fields, signed: Option<Course>) -> bool {
-    let word = fields.get("order.course").map(|word| word.trim());
-    let course = word.and_then(Course::from_word);
-    course.is_none_or(|course| signed == Some(course))
+    course_in(fields).is_none_or(|course| signed == Some(course))
 }
 
 fn in_use(row: &UsualRow, is_newest: bool) -> Result<Option<InUse>, AppError> {

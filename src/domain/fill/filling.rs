@@ -3,6 +3,7 @@
 use super::disinfection::disinfection;
 use super::known::OnRecord;
 use super::layers::{Layers, Proposals, laid_below, lay};
+use super::stage::course_in;
 use super::{record, usual, work, worked_out};
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
@@ -57,8 +58,7 @@ pub fn with_details(
 
 /// The kind of work that a draft is filled for; none where nothing is filled in.
 pub fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
-    let word = typed.get("order.course")?.trim();
-    Course::from_word(word).filter(|course| known.beforehand.signed != Some(*course))
+    course_in(typed).filter(|course| known.beforehand.signed != Some(*course))
 }
 
 /// What is read into the rows of what is enclosed: the entry of each thing, and below it what is usual of all.

@@ -6,7 +6,8 @@
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
 
-const COURSE: &str = "order.course";
+/// The field that says the kind of work.
+pub const COURSE: &str = "order.course";
 
 /// What holds for one stage alone, whatever comes next: its parcel and days, what it was made from, what was measured
 /// and answered for it, and the reasons given for its cautions. A name that ends in a full stop means all of that part.
@@ -120,18 +121,31 @@ pub fn is_left_behind(was: Course, now: Course, key: &str) -> bool {
         || chains.any(|(from, to, list)| from.contains(&was) && to.contains(&now) && names(list))
 }
 
+/// The kind of work that these fields say; none where they leave it open.
+pub fn course_in(fields: &Fields) -> Option<Course> {
+    Course::from_word(fields.get(COURSE)?.trim())
+}
+
 /// Takes out of a draft what does not hold for the kind of work that a save chooses, and puts it back where the save
 /// goes back to the kind that is signed. What somebody has written since stays.
 ///
-/// `stored` is what the save stores, `stands` the draft before it, `signed` the fields of the revision in force and
-/// `was` its kind of work.
-pub fn turn_to_stage(stored: &mut Fields, stands: &Fields, signed: &Fields, was: Course) {
-    let course = |fields: &Fields| Course::from_word(fields.get(COURSE)?.trim());
-    let Some(now) = course(stored) else {
+/// `stored` is what the save stores, `stands` the draft before it, `was` the kind of work of the revision in force and
+/// `signed` its fields. These are asked for only where the kind changes: a save of a revision mostly leaves it.
+pub fn turn_to_stage(
+    stored: &mut Fields,
+    stands: &Fields,
+    was: Course,
+    signed: impl FnOnce() -> Fields,
+) {
+    let Some(now) = course_in(stored) else {
         return;
     };
-    let before = course(stands).unwrap_or(was);
+    let before = course_in(stands).unwrap_or(was);
+    if now == before {
+        return;
+    }
     if before == was {
+        let signed = signed();
         let mut leaves = Fields::new();
         for (key, text) in stands {
             let is_as_signed = signed.get(key) == Some(text) || key.starts_with("reason.");
@@ -142,7 +156,7 @@ pub fn turn_to_stage(stored: &mut Fields, stands: &Fields, signed: &Fields, was:
         }
         stored.extend(leaves);
     } else if now == was {
-        for (key, text) in signed {
+        for (key, text) in &signed() {
             let is_sent = stored.get(key).is_some_and(|sent| !sent.trim().is_empty());
             if !stands.contains_key(key) && !is_sent && is_left_behind(was, before, key) {
                 stored.insert(key.clone(), text.clone());

@@ -15,9 +15,32 @@ fn fields(pairs: &[(&str, &str)]) -> Fields {
 /// The draft after a save that sends this over what is signed and stands.
 fn turned(stands: &Fields, signed: &Fields, was: Course, sent: &[(&str, &str)]) -> Fields {
     let (mut stored, mut draft) = (fields(sent), stands.clone());
-    turn_to_stage(&mut stored, stands, signed, was);
+    turn_to_stage(&mut stored, stands, was, || signed.clone());
     apply(&mut draft, &stored);
     draft
+}
+
+#[test]
+fn the_signed_fields_are_asked_for_only_where_the_kind_of_work_changes() {
+    let signed = fields(&[("order.course", "set_up"), ("jaw.keyed", "yes")]);
+    let stands = |course: &str| fields(&[("order.course", course), ("jaw.keyed", "yes")]);
+    // sent, what stands, whether the signed fields are asked for
+    for (sent, stands, is_asked) in [
+        (&[("shade.tab", "B-20")][..], signed.clone(), false),
+        (&[("order.course", "set_up")], signed.clone(), false),
+        (&[("order.course", "set_up")], fields(&[]), false),
+        (&[("order.course", "reset")], stands("reset"), false),
+        (&[("order.course", "")], signed.clone(), false),
+        (&[("order.course", "reset")], signed.clone(), true),
+        (&[("order.course", "set_up")], stands("reset"), true),
+    ] {
+        let mut asked = false;
+        turn_to_stage(&mut fields(sent), &stands, Course::SetUp, || {
+            asked = true;
+            signed.clone()
+        });
+        assert_eq!(asked, is_asked, "{sent:?} over {stands:?}");
+    }
 }
 
 #[test]
