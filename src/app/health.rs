@@ -36,11 +36,18 @@ pub async fn probe(app: &App) -> Result<(), Outage> {
 pub const FORKED: &str = "Somebody has changed the record of this installation past Vestibule, or has set its database back. Nothing can \
      be entered, printed or proved until an administrator has put the right database back: the log, and “vestibule check”, say more.";
 
+/// What is said for some seconds after a start.
+pub const COMPARING: &str = "This installation has just started and is looking through its record: pages are shown already, and \
+     entries and papers wait until that is done.";
+
 /// What stands on every page: for everybody, that nothing can be entered any more; for an administrator, what has to be
 /// looked after soon.
 pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     if app.store.is_forked() {
         return Some(FORKED.to_owned());
+    }
+    if app.store.is_comparing() {
+        return Some(COMPARING.to_owned());
     }
     match is_administrator {
         true => tables_unlike(app).or_else(|| almost_full(app)),
@@ -51,8 +58,9 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
 /// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof.
 ///
 /// # Errors
-/// If the record is not the one that was signed.
-pub(super) fn refuse_if_forked(app: &App) -> Result<(), AppError> {
+/// If the record is not the one that was signed; at a start, whoever asks waits until that is known.
+pub(super) async fn refuse_if_forked(app: &App) -> Result<(), AppError> {
+    app.store.compared().await;
     match app.store.is_forked() {
         true => Err(AppError::Refused(vec![FORKED.to_owned()])),
         false => Ok(()),

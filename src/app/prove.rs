@@ -31,7 +31,7 @@ pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result
         witnesses,
     } = against(&mut conn, app, case, paper).await?;
     // What stands against the checkpoint itself is said first: it says more.
-    refuse_if_forked(app)?;
+    refuse_if_forked(app).await?;
     let mut values: BTreeMap<(String, String), Value> = entries_of(&mut conn, case)
         .await?
         .into_iter()

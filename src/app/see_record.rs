@@ -285,7 +285,7 @@ pub async fn entry(
     number: &CaseNumber,
     leaf: u64,
 ) -> Result<(String, InclusionProof), AppError> {
-    refuse_if_forked(app)?;
+    refuse_if_forked(app).await?;
     let mut conn = app.store.read().await?;
     let case = own_case(&mut conn, person, number).await?;
     let newest = head(&mut conn).await?;

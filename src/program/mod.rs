@@ -14,6 +14,7 @@ use crate::app::security::SECURITY;
 use crate::app::see_case::{list_lines, slip_for};
 use crate::cli::{Cli, Command};
 use crate::clock::{self, Outside};
+use crate::store::Compare;
 use anyhow::{Context, Result};
 use clap::Parser;
 use std::io::{IsTerminal, Write};
@@ -75,7 +76,8 @@ async fn run(command: Command) -> Result<()> {
                 notice: None,
                 warn_free,
             };
-            serving::serve(place::open(data).await?, &listen, told).await
+            let store = place::open_comparing(data, Compare::Beside).await?;
+            serving::serve(store, &listen, told).await
         }
         Command::Demo {
             data,

@@ -5,7 +5,7 @@ use crate::cli;
 use crate::clock::Outside;
 use crate::keyring;
 use crate::record::key::Signer;
-use crate::store::{LastSigned, Store, file_of};
+use crate::store::{Compare, LastSigned, Store, file_of};
 use anyhow::{Context, Result, bail};
 use std::path::{Path, PathBuf};
 
@@ -97,10 +97,15 @@ pub async fn look_at(data: cli::Data) -> Result<App> {
 
 /// The database that is meant, opened. The folder is made if it is not there, readable by its owner only.
 pub async fn open(data: cli::Data) -> Result<Store> {
+    open_comparing(data, Compare::First).await
+}
+
+/// The same, saying when its leaves are compared with what they are found under.
+pub async fn open_comparing(data: cli::Data, compare: Compare) -> Result<Store> {
     if data.database.is_none() {
         make_folder(&data.data)?;
     }
-    open_at(&Place::of(data)).await
+    open_place(&Place::of(data), compare).await
 }
 
 fn make_folder(folder: &std::path::Path) -> Result<()> {
@@ -163,13 +168,20 @@ pub fn open_to_others(place: &Place) -> Vec<String> {
 
 /// A key is made with the first use of a database, and only then.
 pub async fn open_at(place: &Place) -> Result<Store> {
+    open_place(place, Compare::First).await
+}
+
+async fn open_place(place: &Place, compare: Compare) -> Result<Store> {
+    let open = |key| {
+        let last = place.last.clone();
+        Store::open_comparing(&place.address, key, last, compare)
+    };
     let doing = || format!("with the key file {}", place.key_file.display());
     for warning in open_to_others(place) {
         tracing::warn!("{warning}");
     }
     if let Some(key) = keyring::read(&place.key_file).with_context(doing)? {
-        let store = Store::open_signed(&place.address, key, place.last.clone()).await;
-        return store.context("cannot open the database");
+        return open(key).await.context("cannot open the database");
     }
     if place.last.path().exists() && !place.last.is_untouched() {
         bail!(
@@ -188,8 +200,7 @@ pub async fn open_at(place: &Place) -> Result<Store> {
     turn.lock().with_context(doing)?;
     if let Some(key) = keyring::read(&place.key_file).with_context(doing)? {
         drop(turn);
-        let store = Store::open_signed(&place.address, key, place.last.clone()).await;
-        return store.context("cannot open the database");
+        return open(key).await.context("cannot open the database");
     }
     let made = keyring::new_key(&Outside::system())?;
     // Whether another key has signed here is said before this one is written.
@@ -206,8 +217,7 @@ pub async fn open_at(place: &Place) -> Result<Store> {
     place.last.begin(&made.key).with_context(doing)?;
     made.write(&place.key_file).with_context(doing)?;
     drop(turn);
-    let store = Store::open_signed(&place.address, made.key, place.last.clone()).await;
-    store.context("cannot open the database")
+    open(made.key).await.context("cannot open the database")
 }
 
 pub fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) -> App {

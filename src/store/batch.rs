@@ -41,7 +41,7 @@ const LIMIT: Duration = Duration::from_secs(20);
 const PATIENCE: Duration = Duration::from_secs(1);
 
 /// Leaves that are looked at in the turn of whoever writes: some 20 ms.
-const FILED_AT_ONCE: u64 = 5_000;
+pub(super) const FILED_AT_ONCE: u64 = 5_000;
 
 /// What became of a shared transaction.
 #[derive(Debug, Clone)]
@@ -289,12 +289,7 @@ impl Writer {
         }
         let writer = self.clone();
         tokio::spawn(async move {
-            let looked = async {
-                let mut conn = AnyConnection::connect(&writer.address).await?;
-                prepare_connection(&mut conn).await?;
-                misfiled(&mut conn).await
-            };
-            match looked.await {
+            match writer.misfiled().await {
                 Ok(found) => writer.trust.note_filing(found),
                 Err(why) => {
                     tracing::error!(%why, "whether leaves are filed as they say cannot be looked at")
@@ -303,6 +298,33 @@ impl Writer {
             writer.filing.store(false, Ordering::SeqCst);
         });
         Ok(())
+    }
+
+    /// The same on a connection of its own.
+    async fn misfiled(&self) -> Result<Option<String>, StoreError> {
+        let mut conn = AnyConnection::connect(&self.address).await?;
+        prepare_connection(&mut conn).await?;
+        misfiled(&mut conn).await
+    }
+
+    /// The same at a start, beside the first pages: nothing is entered until it has ended.
+    pub(super) fn compare_beside(&self) {
+        let comparer = self.trust.begin_to_compare();
+        self.filing.store(true, Ordering::SeqCst);
+        let writer = self.clone();
+        tokio::spawn(async move {
+            let looks = writer.clone();
+            let looked = tokio::spawn(async move { looks.misfiled().await }).await;
+            let found = match looked {
+                Ok(Ok(found)) => found,
+                // What cannot be looked at is not taken for right.
+                Ok(Err(why)) => Some(format!("its leaves cannot be compared: {why}")),
+                Err(why) => Some(format!("its leaves cannot be compared: {why}")),
+            };
+            writer.trust.note_compared(found);
+            writer.filing.store(false, Ordering::SeqCst);
+            drop(comparer);
+        });
     }
 
     /// # Errors
@@ -534,10 +556,11 @@ impl Tx {
     /// # Errors
     /// If the record is not the one that the key has signed, or how far it signs next could not be written down.
     pub(super) fn refuse_unless_trusted(&self) -> Result<(), StoreError> {
-        match &self.open.against {
-            Some(against) => Err(against.clone().into()),
-            None => self.writer.refuse_unless_written_down(),
+        if let Some(against) = &self.open.against {
+            return Err(against.clone().into());
         }
+        self.writer.trust.refuse_unless_filed()?;
+        self.writer.refuse_unless_written_down()
     }
 
     /// # Errors
@@ -545,7 +568,7 @@ impl Tx {
     pub(super) fn refuse_on_another_record(&self) -> Result<(), StoreError> {
         match &self.open.against {
             Some(against @ Against::Forked(_)) => Err(against.clone().into()),
-            _ => Ok(()),
+            _ => self.writer.trust.refuse_unless_filed(),
         }
     }
 

@@ -1,6 +1,7 @@
 //! The open database: one pool for readers, one writer, and writes that are tried again.
 
-use super::batch::{Tx, Writer};
+use super::batch::{FILED_AT_ONCE, Tx, Writer};
+use super::comparing::Compare;
 use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_look};
 use super::error::{AsStoreError, StoreError};
 use super::filing::misfiled;
@@ -60,7 +61,8 @@ impl Store {
     /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
     /// on top of a record that is in doubt.
     pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
-        Store::bring_up(Store::connect(address, key, None, Purpose::Write).await?).await
+        let store = Store::connect(address, key, None, Purpose::Write).await?;
+        Store::bring_up(store, Compare::First).await
     }
 
     /// The same, after the database has been held against what its key has signed: nothing is written to one that
@@ -73,12 +75,22 @@ impl Store {
         key: Signer,
         last: LastSigned,
     ) -> Result<Store, StoreError> {
+        Store::open_comparing(address, key, last, Compare::First).await
+    }
+
+    /// The same, saying when its leaves are compared with what they are found under.
+    pub async fn open_comparing(
+        address: &str,
+        key: Signer,
+        last: LastSigned,
+        compare: Compare,
+    ) -> Result<Store, StoreError> {
         refuse_missing_file(address, &last, key.verifier())?;
         let store = Store::connect(address, key, Some(last), Purpose::Write).await?;
         if let Some(lack) = store.lack().await? {
             return Err(StoreError::Lacks(lack));
         }
-        let store = Store::bring_up(store).await?;
+        let store = Store::bring_up(store, compare).await?;
         store.write_down().await?;
         Ok(store)
     }
@@ -142,7 +154,7 @@ impl Store {
         }
     }
 
-    async fn bring_up(store: Store) -> Result<Store, StoreError> {
+    async fn bring_up(store: Store, compare: Compare) -> Result<Store, StoreError> {
         store.refuse_unless_durable().await?;
         schema::refuse_newer(&mut *store.read().await?, store.backend).await?;
         store.lay_tables().await?;
@@ -151,12 +163,36 @@ impl Store {
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
             None => {
-                let misfiled = misfiled(&mut *store.read().await?).await?;
-                store.writer.trust().note_filing(misfiled);
+                store.compare_leaves(compare).await?;
                 // Somebody may have been killed between erasing and this.
                 store.flush_erased().await?;
                 Ok(Store { unlike, ..store })
             }
+        }
+    }
+
+    /// Whether all leaves are found under what their bytes say: some 4 s for a million, so that a server does not wait
+    /// for it with its first page.
+    async fn compare_leaves(&self, compare: Compare) -> Result<(), StoreError> {
+        let mut conn = self.read().await?;
+        if compare == Compare::Beside && head(&mut conn).await?.frontier.size() > FILED_AT_ONCE {
+            self.writer.compare_beside();
+            return Ok(());
+        }
+        let misfiled = misfiled(&mut conn).await?;
+        self.writer.trust().note_filing(misfiled);
+        Ok(())
+    }
+
+    /// Whether the comparison of a start still goes on.
+    pub fn is_comparing(&self) -> bool {
+        self.writer.trust().comparing().is_some()
+    }
+
+    /// Comes back when the leaves have been compared, whatever was found.
+    pub async fn compared(&self) {
+        while let Some(comparing) = self.writer.trust().comparing() {
+            comparing.ended().await;
         }
     }
 
@@ -354,6 +390,7 @@ impl Store {
 
     /// Whether the database takes a write, by one that leaves nothing; and whether the disk does.
     pub async fn probe(&self) -> Result<(), StoreError> {
+        self.compared().await;
         // It takes the lock of whoever writes, and is dropped.
         let tx = self.begin().await?;
         tx.refuse_unless_trusted()?;
@@ -655,11 +692,17 @@ where
     /// Ten tries with doubling pauses from 2 ms wait two seconds in all: longer than any write here takes.
     const TRIES: u32 = 10;
     for number in 0..TRIES {
-        match attempt().await {
-            Err(error) if error.as_store_error().is_some_and(StoreError::is_passing) => {
+        let outcome = attempt().await;
+        let error = outcome.as_ref().err().and_then(E::as_store_error);
+        match error {
+            Some(StoreError::Comparing(comparing)) => {
+                let comparing = comparing.clone();
+                comparing.ended().await;
+            }
+            Some(error) if error.is_passing() => {
                 tokio::time::sleep(std::time::Duration::from_millis(2 << number)).await;
             }
-            outcome => return outcome,
+            _ => return outcome,
         }
     }
     attempt().await

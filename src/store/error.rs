@@ -1,5 +1,6 @@
 //! What can go wrong below the rules, and whether it may pass.
 
+use super::comparing::Comparing;
 use super::lack::Lack;
 use super::last_signed::LastError;
 use crate::domain::values::words::capitalised;
@@ -86,6 +87,11 @@ pub enum StoreError {
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
+    /// Whether it may be written to is not known yet: the next attempt waits for that.
+    #[error(
+        "the record is being looked through after the start, and nothing is entered before that is done"
+    )]
+    Comparing(Comparing),
     #[error(
         "the database answers before a commit is on the disk: {setting} says {found}, and {wanted} is needed. What is \
          acknowledged here has to survive a power cut"
@@ -119,7 +125,10 @@ impl StoreError {
     /// Whether the same transaction may succeed if tried again: a serialisation failure, a deadlock,
     /// SQLite being busy, or a connection that ended before the commit was asked for.
     pub fn is_passing(&self) -> bool {
-        if let StoreError::Again | StoreError::Lost { passing: true, .. } = self {
+        if let StoreError::Again
+        | StoreError::Comparing(_)
+        | StoreError::Lost { passing: true, .. } = self
+        {
             return true;
         }
         if self.is_of_connection() {

@@ -4,8 +4,10 @@
 use super::error::StoreError;
 use super::head::unsigned;
 use crate::record::filed::filed_under;
-use sqlx::{AnyConnection, Row};
+use sqlx::{AnyConnection, AssertSqlSafe, Row};
 
+/// By what a leaf is looked up, and the bytes that say it themselves.
+const COLUMNS: [&str; 4] = ["kind", "about", "case_number", "body"];
 /// Leaves that are read at once.
 const AT_ONCE: i64 = 2_000;
 /// Stands between texts, and in none of them: canonical JSON escapes it.
@@ -33,15 +35,20 @@ fn words(number: i64) -> String {
     format!("leaf {number} stands under another kind, key or case than its bytes say")
 }
 
+/// The columns of leaves, each as `told` has it.
+fn columns(told: fn(&str) -> String) -> String {
+    COLUMNS.map(told).join(", ")
+}
+
 /// How many leaves follow in a row from here on, all of them in order; none where something is not as it should be. A
 /// row for each leaf would cost more than reading it.
 async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreError> {
-    let row = sqlx::query(
-        "SELECT COUNT(*) AS n, string_agg(kind, $3) AS kinds, string_agg(about, $3) AS abouts, \
-         string_agg(case_number, $3) AS owners, string_agg(body, $3) AS bodies \
-         FROM (SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) \
-         AS some_leaves",
-    )
+    let row = sqlx::query(AssertSqlSafe(format!(
+        "SELECT COUNT(*) AS n, {} \
+         FROM (SELECT {} FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) AS some_leaves",
+        columns(|column| format!("string_agg({column}, $3) AS {column}")),
+        columns(str::to_owned)
+    )))
     .bind(from)
     .bind(from.saturating_add(AT_ONCE))
     .bind(BETWEEN.to_string())
@@ -51,29 +58,27 @@ async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreE
     if count == 0 {
         return Ok(Some(0));
     }
-    let text = |name| row.try_get::<Option<String>, _>(name);
-    let (Ok(Some(kinds)), Ok(Some(abouts)), Ok(Some(owners)), Ok(Some(bodies))) = (
-        text("kinds"),
-        text("abouts"),
-        text("owners"),
-        text("bodies"),
-    ) else {
+    let text = |column| row.try_get::<Option<String>, _>(column).ok().flatten();
+    let [Some(kinds), Some(abouts), Some(owners), Some(bodies)] = COLUMNS.map(text) else {
         return Ok(None);
     };
-    let all = [&kinds, &abouts, &owners, &bodies];
     let is_distinguished =
         |text: &&String| text.matches(BETWEEN).count() as u64 + 1 == count.unsigned_abs();
-    if !all.iter().all(is_distinguished) {
+    if ![&kinds, &abouts, &owners, &bodies]
+        .iter()
+        .all(is_distinguished)
+    {
         return Ok(None);
     }
     let columns = kinds.split(BETWEEN).zip(abouts.split(BETWEEN));
     let columns = columns.zip(owners.split(BETWEEN));
     let mut leaves = columns.zip(bodies.split(BETWEEN));
-    let is_in_order = leaves.all(|(((kind, about), owner), body)| fits(kind, about, owner, body));
+    let is_in_order = leaves.all(|(((kind, about), owner), body)| fits([kind, about, owner, body]));
     Ok(is_in_order.then_some(count))
 }
 
-fn fits(kind: &str, about: &str, owner: &str, body: &str) -> bool {
+/// Whether a leaf stands under what its bytes say, by its columns.
+fn fits([kind, about, owner, body]: [&str; 4]) -> bool {
     filed_under(body).is_some_and(|filed| {
         filed.kind.word() == kind && filed.about == about && filed.owner == owner
     })
@@ -84,9 +89,10 @@ async fn one_by_one(
     conn: &mut AnyConnection,
     from: i64,
 ) -> Result<Result<Option<i64>, i64>, StoreError> {
-    let rows = sqlx::query(
-        "SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 ORDER BY number LIMIT $2",
-    )
+    let rows = sqlx::query(AssertSqlSafe(format!(
+        "SELECT number, {} FROM leaf WHERE number >= $1 ORDER BY number LIMIT $2",
+        columns(str::to_owned)
+    )))
     .bind(from)
     .bind(AT_ONCE)
     .fetch_all(conn)
@@ -94,9 +100,8 @@ async fn one_by_one(
     let mut after = None;
     for row in &rows {
         let number = unsigned(row, "number")?.cast_signed();
-        let text = |name| row.try_get::<String, _>(name).unwrap_or_default();
-        let (kind, about) = (text("kind"), text("about"));
-        if !fits(&kind, &about, &text("case_number"), &text("body")) {
+        let told = COLUMNS.map(|column| row.try_get::<String, _>(column).unwrap_or_default());
+        if !fits(told.each_ref().map(String::as_str)) {
             return Ok(Err(number));
         }
         after = Some(number + 1);

@@ -5,6 +5,7 @@
 //! nothing it did is there until `commit`.
 
 mod batch;
+mod comparing;
 mod connection;
 mod database;
 mod error;
@@ -48,6 +49,7 @@ pub mod witness;
 
 pub use backup::BackupError;
 pub use batch::Tx;
+pub use comparing::Compare;
 pub use connection::{Backend, Connection, file_of};
 pub use database::{Store, retry};
 pub use error::{AsStoreError, Outage, StoreError};

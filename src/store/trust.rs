@@ -5,6 +5,7 @@
 //! back. What he cannot make is a signature. So nothing is written on a head that the key has not signed as it stands, or
 //! that does not contain what it has signed before: as this program remembers it, and as the file beside the key says.
 
+use super::comparing::{Comparer, Comparing};
 use super::error::StoreError;
 use super::head::{Head, head, signed_as};
 use super::last_signed::{LastError, LastSigned};
@@ -33,6 +34,8 @@ struct Seen {
     against: Option<Against>,
     /// The leaf that is not found under what its bytes say, if any, in words.
     misfiled: Option<String>,
+    /// While that is being looked at for the first time.
+    comparing: Option<Comparing>,
 }
 
 /// What stands against an entry.
@@ -61,7 +64,8 @@ impl Trust {
 
     /// Whether the record was another one than the key has signed when somebody wanted to write last.
     pub fn is_forked(&self) -> bool {
-        matches!(self.seen().against, Some(Against::Forked(_)))
+        let seen = self.seen();
+        seen.misfiled.is_some() || matches!(seen.against, Some(Against::Forked(_)))
     }
 
     /// The newest checkpoint whose signature fitted, as a note; asked before a page is read, since others write meanwhile.
@@ -108,6 +112,37 @@ impl Trust {
             seen.against = Some(Against::Forked(why.clone()));
         }
         seen.misfiled = misfiled;
+    }
+
+    /// From here on nothing is entered until [`Trust::note_compared`].
+    pub fn begin_to_compare(&self) -> Comparer {
+        let (comparer, comparing) = Comparing::begin();
+        self.seen().comparing = Some(comparing);
+        comparer
+    }
+
+    /// What the first look has found; none where all is in order.
+    pub fn note_compared(&self, misfiled: Option<String>) {
+        self.note_filing(misfiled);
+        self.seen().comparing = None;
+    }
+
+    /// The first look at how leaves are filed, while it goes on.
+    pub fn comparing(&self) -> Option<Comparing> {
+        self.seen().comparing.clone()
+    }
+
+    /// Asked before each entry: the transaction that is open may have begun before the answer was known.
+    ///
+    /// # Errors
+    /// If a leaf is not found under what its bytes say, or that is not known yet.
+    pub fn refuse_unless_filed(&self) -> Result<(), StoreError> {
+        let seen = self.seen();
+        match (&seen.comparing, &seen.misfiled) {
+            (Some(comparing), _) => Err(StoreError::Comparing(comparing.clone())),
+            (None, Some(why)) => Err(StoreError::Forked(why.clone())),
+            (None, None) => Ok(()),
+        }
     }
 
     /// A leaf of the transaction that is open.
@@ -277,4 +312,39 @@ async fn newest_beside(
     let read = move || last.newest_but(&note, size, &key);
     let read = tokio::task::spawn_blocking(read).await;
     read.unwrap_or(Ok(None))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn asked(trust: &Trust) -> &'static str {
+        match trust.refuse_unless_filed() {
+            Ok(()) => "goes on",
+            Err(StoreError::Comparing(_)) => "waits",
+            Err(StoreError::Forked(_)) => "refused",
+            Err(_) => "something else",
+        }
+    }
+
+    #[tokio::test]
+    async fn nothing_is_entered_before_the_first_look_has_ended_nor_after_it_has_found_something() {
+        for (found, then) in [(None, "goes on"), (Some("leaf 7".to_owned()), "refused")] {
+            let trust = Trust::default();
+            assert_eq!(asked(&trust), "goes on");
+            let comparer = trust.begin_to_compare();
+            assert_eq!((asked(&trust), trust.is_forked()), ("waits", false));
+            let ended = tokio::spawn(trust.comparing().unwrap().ended());
+            tokio::task::yield_now().await;
+            assert!(!ended.is_finished());
+            trust.note_compared(found);
+            drop(comparer);
+            ended.await.unwrap();
+            assert!(trust.comparing().is_none());
+            assert_eq!(
+                (asked(&trust), trust.is_forked()),
+                (then, then == "refused")
+            );
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! How far a key has signed, written beside it: several programs, each with a file of its own or with one for all.
 
-use crate::bed::{Bed, MONDAY_MS, changes_of, event, leaf, revision};
+use crate::bed::{Bed, MONDAY_MS, append_leaves, changes_of, event, leaf, revision};
 use crate::databases::{self, Database};
 use sqlx::{AnyConnection, Row};
 use tempfile::tempdir;
@@ -9,7 +9,8 @@ use vestibule::record::hash::leaf_hash;
 use vestibule::record::tree::Frontier;
 use vestibule::store::resumption::{self, Resumed, ResumptionRow};
 use vestibule::store::{
-    Backend, Lack, LastSigned, Outage, Store, StoreError, cases, custody, record, retry, revisions,
+    Backend, Compare, Lack, LastSigned, Outage, Store, StoreError, cases, custody, record, retry,
+    revisions,
 };
 
 async fn open(bed: &Bed, last: &LastSigned) -> Result<Store, StoreError> {
@@ -229,6 +230,55 @@ pub async fn r0_a_database_that_is_set_back_while_it_is_open_takes_no_entry_more
     ));
     store.close().await;
     assert_eq!(std::fs::read(last.path()).unwrap(), newest);
+}
+
+/// More than are compared at once.
+const MANY: u64 = 5_200;
+
+pub async fn r0_a_start_enters_nothing_before_all_leaves_are_compared(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let folder = tempdir().unwrap();
+    let last = LastSigned::beside(&folder.path().join("record.key"));
+    last.begin(&databases::key()).unwrap();
+    append_leaves(bed, &case, 1..MANY).await;
+    let beside = || async {
+        let address = &bed.database.address;
+        Store::open_comparing(address, databases::key(), last.clone(), Compare::Beside).await
+    };
+    let stored = || async {
+        let mut conn = bed.database.raw().await;
+        let row = sqlx::query("SELECT COUNT(*) FROM leaf").fetch_one(&mut conn);
+        row.await.unwrap().get::<i64, _>(0).unsigned_abs()
+    };
+    let store = beside().await.unwrap();
+    append(&store, &case, MANY).await;
+    assert!(!store.is_comparing() && !store.is_forked());
+    store.close().await;
+    assert_eq!(stored().await, MANY);
+    // One of the last, so that the comparison is long under way when somebody wants to write.
+    bed.unlock("leaf").await;
+    bed.past_the_store("UPDATE leaf SET about = 'event x' WHERE number = 5150")
+        .await
+        .unwrap();
+    let store = beside().await.unwrap();
+    let mut tx = store.begin().await.unwrap();
+    let early = record::append(&mut tx, &leaf(&case, MANY + 1)).await;
+    drop(tx);
+    let early = early.unwrap_err();
+    assert!(
+        matches!(early, StoreError::Comparing(_) | StoreError::Forked(_)),
+        "{early}"
+    );
+    let refused = retry(|| async {
+        let mut tx = store.begin().await?;
+        record::append(&mut tx, &leaf(&case, MANY + 1)).await?;
+        tx.commit().await
+    })
+    .await;
+    assert!(matches!(refused, Err(StoreError::Forked(_))), "{refused:?}");
+    takes_no_entry(&store, &case, MANY + 1, "leaf 5150 stands under another").await;
+    store.close().await;
+    assert_eq!(stored().await, MANY);
 }
 
 pub async fn r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_entry(bed: &Bed) {
