@@ -34,9 +34,8 @@ pub async fn course_of(
         let written = read(&fields, work.office.numbering).document;
         return Ok(written.order.course);
     }
-    let documents = view.documents()?;
-    Ok(documents
-        .last()
+    Ok(view
+        .document()
         .and_then(|one| one.prescription.order.course))
 }
 

@@ -1,7 +1,6 @@
 //! The authorisation with which work is passed on to a second laboratory, as a paper of one page.
 
 use super::case_work::CaseWork;
-use super::recorded::find_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{PassEnd, PassedWork};
@@ -249,8 +248,7 @@ pub async fn pdf(
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
     let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
-    let revision = find_revision(app, &mut conn, number, pass.revision).await?;
     drop(conn);
-    let revision = revision.ok_or(AppError::NotFound)?;
-    pdf_of(app, person, &work, &pass, &revision).await
+    let (revision, _) = work.signed.of(pass.revision).ok_or(AppError::NotFound)?;
+    pdf_of(app, person, &work, &pass, revision).await
 }

@@ -237,7 +237,7 @@ impl CaseOverview {
             main: main_action(work, &offers, &actions),
             actions,
             in_force: view.in_force().map(line),
-            earlier: view.revisions.iter().rev().skip(1).map(line).collect(),
+            earlier: view.revisions().iter().rev().skip(1).map(line).collect(),
             items: item_lines(work, &work.state.custody, Some(now.date())),
             handoffs: handoffs.map(handoff_line).collect(),
         })
@@ -246,8 +246,7 @@ impl CaseOverview {
 
 fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, AppError> {
     let (work, case) = (&view.work, &view.work.case);
-    let documents = view.documents()?;
-    let document = documents.last();
+    let document = view.document();
     let latest = work.events.iter().rev().take(LATEST);
     Ok(CaseFacts {
         number: case.number.clone(),
@@ -269,12 +268,12 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         is_office: work.side == Side::Office,
         may_erase: person.may(Permission::EraseTexts),
         highlights: document.map(highlights).unwrap_or_default(),
-        kept: kept_of(&view.revisions, &documents).map_or_else(String::new, |kept| kept.words()),
+        kept: kept_of(&work.signed).map_or_else(String::new, |kept| kept.words()),
         kept_longer: work.state.kept_longer.words(),
         score: document.map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
         has_sheet: document.is_some_and(|one| one.sheet != 0),
-        changes: changes(&documents),
+        changes: changes(view.documents()),
         draft: draft_words(view, person),
         mouth: mouth_now(work),
         lately: latest

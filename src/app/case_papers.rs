@@ -3,7 +3,6 @@
 
 use super::case_work::CaseWork;
 use super::print_sheet::copy;
-use super::recorded::find_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::bench::{BenchEntry, BenchTimer, TimedRun, span};
 use crate::domain::custody::item::Item;
@@ -29,13 +28,11 @@ impl Told {
         let mut conn = app.store.read().await?;
         let work = CaseWork::load(app, &mut conn, person, number).await?;
         work.hold_for_paper(app, &mut conn).await?;
-        let revision = match work.case.revision {
-            ..=0 => None,
-            newest => find_revision(app, &mut conn, number, newest).await?,
-        };
         let unsigned = "No prescription is signed yet. This paper tells what was made to a signed one: sign it first.";
-        let revision = revision.ok_or_else(|| AppError::Refused(vec![unsigned.to_owned()]))?;
-        let document = Document::from_canonical(&revision.document)?;
+        let newest = work.signed.newest();
+        let newest = newest.map(|(revision, document)| (revision.clone(), document.clone()));
+        let (revision, document) =
+            newest.ok_or_else(|| AppError::Refused(vec![unsigned.to_owned()]))?;
         Ok(Told {
             work,
             revision,

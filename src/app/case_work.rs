@@ -7,19 +7,21 @@ use super::health::refuse_if_forked;
 use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
+use super::signed_texts::SignedTexts;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
+use crate::domain::custody::bench::{BenchProgress, BenchRound};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What,
-    agenda, allow_entered_in, has_casts, overdue, standing,
+    CardSince, CaseState, ClockWord, Context, Event, Lacking, Offers, Ordered, PassedWork,
+    Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench, has_casts, is_done,
+    lacking, overdue, photographed, rounds, set_aside, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
-use crate::domain::prescription::revision::{Document, Revision};
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
@@ -31,6 +33,7 @@ use crate::store::record::{head, leaf_about, leaves_of};
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// What is said of an entry that a code is not enough for.
 const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
@@ -48,21 +51,16 @@ pub struct SignedText {
 }
 
 impl SignedText {
-    /// Of all that was signed, the oldest first: nothing where nothing is; nothing of the card where there is none.
-    pub fn of(revisions: &[Revision], card: Option<&Patient>) -> Result<SignedText, AppError> {
-        let open = |one: &Revision| {
-            let document = Document::from_canonical(&one.document)?;
-            Ok::<_, AppError>((document, one.signature.at))
+    /// Of all that was signed: nothing where nothing is; nothing of the card where there is none.
+    pub fn of(signed: &SignedTexts, card: Option<&Patient>) -> SignedText {
+        let Some((_, document)) = signed.newest() else {
+            return SignedText::default();
         };
-        let signed = revisions.iter().map(open).collect::<Result<Vec<_>, _>>()?;
-        let Some((document, _)) = signed.last() else {
-            return Ok(SignedText::default());
-        };
-        Ok(SignedText {
-            ordered: Ordered::of(&signed),
+        SignedText {
+            ordered: Ordered::of(&signed.by_moment()),
             card: card.and_then(|card| CardSince::of(card, document)),
             card_changed: card.is_some_and(|card| card.facts() != document.patient.facts),
-        })
+        }
     }
 }
 
@@ -168,6 +166,8 @@ pub struct CaseWork {
     pub card_changed: bool,
     /// What the events say, folded once.
     pub state: CaseState,
+    /// What was signed of it.
+    pub signed: Arc<SignedTexts>,
     /// What the revision in force says of things.
     pub ordered: Ordered,
     /// Words about a clock that was wrong once.
@@ -282,8 +282,10 @@ impl CaseWork {
             ..=0 => Vec::new(),
             _ => revisions_of(app, conn, &case.number).await?,
         };
-        let text = SignedText::of(&signed, card.as_ref())?;
+        let signed = SignedTexts::read(signed)?;
+        let text = SignedText::of(&signed, card.as_ref());
         Ok(CaseWork {
+            signed: Arc::new(signed),
             ordered: text.ordered,
             own_teeth: own_teeth(card.as_ref()),
             card: text.card,
@@ -329,6 +331,39 @@ impl CaseWork {
     /// The present moment by the wall clock of this side.
     pub fn now(&self, app: &App) -> Moment {
         moment_in(app.outside.now_ms(), &self.party(self.side).zone)
+    }
+
+    /// How far the work has come at the bench.
+    pub fn at_the_bench(&self) -> BenchProgress<'_> {
+        at_the_bench(&self.ordered, &self.items, &self.state, self.case.arches)
+    }
+
+    /// The rounds that the work is in, for each treated arch.
+    pub fn rounds(&self) -> Vec<BenchRound> {
+        let treated = self.case.arches.treated();
+        rounds(&self.ordered, &self.items, &self.state, treated)
+    }
+
+    /// The arches for which nothing is to be begun.
+    pub fn set_aside(&self) -> Vec<Arch> {
+        let treated = self.case.arches.treated();
+        set_aside(&self.ordered, &self.items, &self.state, treated)
+    }
+
+    /// The picture of what goes into the flask for these arches.
+    pub fn photographed(&self, arches: Arches) -> Option<&TakenPicture> {
+        photographed(&self.ordered, &self.items, &self.state, arches)
+    }
+
+    /// What the prescription lists as enclosed and has not come to the lab.
+    pub fn lacking(&self) -> Vec<Lacking> {
+        lacking(&self.ordered, &self.items, &self.state)
+    }
+
+    /// Whether nothing is left to be done at the bench: closed, cancelled, or all of it delivered.
+    pub fn is_over_at_the_bench(&self) -> bool {
+        let is_delivered = || is_done(&self.case, &self.items, &self.state, &self.ordered);
+        self.case.closed || self.state.is_cancelled() || is_delivered()
     }
 
     /// What is offered to this person now.
@@ -480,7 +515,7 @@ impl CaseWork {
         app: &App,
         conn: &mut Connection,
     ) -> Result<(), AppError> {
-        refuse_if_forked(app)?;
+        refuse_if_forked(app).await?;
         self.hold(app, conn).await?;
         for house in [&self.office, &self.lab] {
             let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;
@@ -542,7 +577,7 @@ impl CaseWork {
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
         self.note_keeping(tx).await?;
-        self.note_papers(app, tx).await?;
+        self.note_papers(tx).await?;
         let case = &mut self.case;
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
@@ -550,8 +585,9 @@ impl CaseWork {
     }
 
     /// Until when the papers of the case are kept, once it was closed.
-    pub async fn note_papers(&self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
-        papers_noted::note(app, tx, &self.case, (&self.state, &self.events)).await
+    pub async fn note_papers(&self, tx: &mut Tx) -> Result<(), StoreError> {
+        let said = (&self.state, self.events.as_slice());
+        papers_noted::note(tx, &self.case, said, &self.signed).await
     }
 
     /// Until when matrix and casts are kept here, where that was ever said.

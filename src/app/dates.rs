@@ -100,7 +100,11 @@ fn pieces(rx: &Prescription, lists: &Lists, so_far: &SoFar) -> Vec<OnePiece> {
 /// What the events say of the days.
 fn so_far(view: &CaseView, lab: &OpenDays) -> SoFar {
     let (work, case) = (&view.work, &view.work.case);
-    let signed: Vec<Moment> = view.revisions.iter().map(|one| one.signature.at).collect();
+    let signed: Vec<Moment> = view
+        .revisions()
+        .iter()
+        .map(|one| one.signature.at)
+        .collect();
     let ordered = work.ordered.work.iter();
     let mut arches: Vec<Arch> = ordered.filter_map(|one| one.arch).collect();
     arches.sort_unstable();
@@ -237,8 +241,7 @@ pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let lists = lists_context(app, &mut conn, &view.work.case).await?;
     drop(conn);
     let now = moment_in(app.outside.now_ms(), &view.work.lab.zone);
-    let document = view.documents()?.pop();
-    let rx = document.as_ref().map(|one| &one.prescription);
+    let rx = view.document().map(|one| &one.prescription);
     let day = |day: Option<Day>| day.map(Day::date);
     let asked = Asked {
         wanted: view.work.state.day_due(
@@ -279,7 +282,7 @@ pub async fn file_of_case(
     let view = see(app, person, number).await?;
     let work = &view.work;
     let other = &work.party(work.side.other()).name;
-    let Some((revision, document)) = view.in_force().zip(view.documents()?.pop()) else {
+    let Some(signed) = work.signed.newest() else {
         return Ok(icalendar::file(&[]));
     };
     let says = |day: SignedDay| {
@@ -291,7 +294,7 @@ pub async fn file_of_case(
         };
         format!("{kind}: case {}, {other}", work.case.number)
     };
-    let events = signed_days(app, work, (revision, &document), says);
+    let events = signed_days(app, work, signed, says);
     Ok(icalendar::file(&events))
 }
 

@@ -7,11 +7,9 @@
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
 use super::dates::{SignedDay, signed_days};
-use super::recorded::find_revision;
 use super::recorded::reference::hold_account;
 use super::run::write;
 use super::security::{Happened, happened};
-use super::sign::open_revision;
 use super::sign_in::{confirm_password, secret_hash};
 use super::tries::Doors;
 use super::visit::Visit;
@@ -147,12 +145,11 @@ async fn of_case(
         return Ok(Vec::new());
     };
     let work = CaseWork::of(app, conn, case, side).await?;
-    let Some(revision) = find_revision(app, conn, number, work.case.revision).await? else {
+    let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());
     };
-    let document = open_revision(&revision)?;
     let words = |day| format!("{}: case {number}", says(side, day));
-    Ok(signed_days(app, &work, (&revision, &document), words))
+    Ok(signed_days(app, &work, signed, words))
 }
 
 /// The days of the open cases of a house, kept until one of its cases changes.

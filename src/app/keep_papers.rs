@@ -40,16 +40,15 @@ pub async fn papers_of(
     number: &CaseNumber,
 ) -> Result<PapersView, AppError> {
     let view = see(app, person, number).await?;
-    let documents = view.documents()?;
     let mut sources: Vec<String> = Vec::new();
-    for card in documents.iter().flat_map(|one| &one.law) {
+    for card in view.documents().iter().flat_map(|one| &one.law) {
         let words = card.words();
         if !sources.contains(&words) {
             sources.push(words);
         }
     }
     Ok(PapersView {
-        kept: kept_of(&view.revisions, &documents),
+        kept: kept_of(&view.work.signed),
         sources,
         view,
     })

@@ -2,7 +2,7 @@
 //! full text.
 
 use super::health::refuse_if_forked;
-use super::picture_paper::Beside;
+use super::picture_paper::PicturesBeside;
 use super::record_mark;
 use super::recorded::{about_revision, find_revision};
 use super::sign::{Proposal, open_revision, propose};
@@ -31,7 +31,7 @@ pub async fn slip_pdf(
     paper: Option<Paper>,
     out: Option<&OutOfForce>,
 ) -> Result<Vec<u8>, AppError> {
-    refuse_if_forked(app)?;
+    refuse_if_forked(app).await?;
     if document.sheet == 0 {
         let mark = mark(app, revision).await?;
         let content = slip(&slip_of(revision, document, paper, mark.as_ref()));
@@ -107,9 +107,9 @@ pub async fn full_text_pdf(
     revision: &Revision,
     document: &Document,
     paper: Option<Paper>,
-    (out, beside): (Option<&OutOfForce>, Option<Beside>),
+    (out, beside): (Option<&OutOfForce>, Option<PicturesBeside>),
 ) -> Result<Vec<u8>, AppError> {
-    refuse_if_forked(app)?;
+    refuse_if_forked(app).await?;
     let mark = mark(app, revision).await?;
     let mut content = full_text(&slip_of(revision, document, paper, mark.as_ref()));
     let (section, behind) = beside.map(|one| (one.section, one.pages)).unzip();
@@ -125,7 +125,7 @@ pub async fn draft_pdf(
     number: &CaseNumber,
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
-    refuse_if_forked(app)?;
+    refuse_if_forked(app).await?;
     let proposal = propose(app, person, number).await?;
     let document = &proposal.document;
     write_sheet(

@@ -19,7 +19,7 @@ use time::Date;
 
 /// Parties whose first page is kept; an installation has tens of them.
 const AGENDAS_MOST: usize = 200;
-/// Cases kept: some 20 KB each, so a few megabytes in all.
+/// Cases kept: some tens of KB each with their signed texts, so a few megabytes in all.
 const CASES_MOST: usize = 200;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;

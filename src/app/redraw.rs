@@ -48,7 +48,7 @@ async fn one(app: &App, number: &str) -> Result<(), AppError> {
         let mut work = CaseWork::of(app, tx.conn(), case, Side::Office).await?;
         work.draw();
         cases::update_case(&mut tx, &work.case).await?;
-        work.note_papers(app, &mut tx).await?;
+        work.note_papers(&mut tx).await?;
         Ok((tx, ()))
     })
     .await

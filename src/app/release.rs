@@ -12,7 +12,7 @@ use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, lacking, made_before};
+use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, made_before};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -142,7 +142,7 @@ pub fn stays_here(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
     if work.side != Side::Office {
         return Vec::new();
     }
-    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let lacking = work.lacking().into_iter();
     let stays = lacking.filter(|one| one.how == NotCome::Stays && !sent.contains(&one.tag));
     stays.map(|one| one.tag).collect()
 }
@@ -214,14 +214,13 @@ pub fn unread_words(view: &CaseView) -> Option<String> {
 }
 
 /// What the newest revision says otherwise than the one that the lab works to.
-pub fn not_read(view: &CaseView) -> Result<Vec<Difference>, AppError> {
-    let documents = view.documents()?;
+pub fn not_read(view: &CaseView) -> Vec<Difference> {
     let read = view.work.case.acknowledged;
-    let before = documents.iter().find(|one| one.revision == read);
-    let Some((newest, before)) = documents.last().zip(before) else {
-        return Ok(Vec::new());
-    };
-    Ok(newest.differences(before, newest.numbering))
+    let before = view.documents().iter().find(|one| one.revision == read);
+    let newest = view.document().zip(before);
+    newest.map_or_else(Vec::new, |(newest, before)| {
+        newest.differences(before, newest.numbering)
+    })
 }
 
 /// Asks what has to be asked before these things leave.

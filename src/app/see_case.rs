@@ -3,7 +3,7 @@
 use super::case_work::CaseWork;
 use super::custody_rows;
 use super::custody_words;
-use super::recorded::{find_revision, revisions_of};
+use super::recorded::find_revision;
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
@@ -33,8 +33,6 @@ use std::sync::{Arc, OnceLock};
 #[derive(Debug, Clone)]
 pub struct Known {
     pub work: CaseWork,
-    /// Oldest first.
-    pub revisions: Vec<Revision>,
     pub acknowledgements: Vec<Acknowledgement>,
     /// Every entry as the history shows it, the same for everybody: made by the first page that asks for it, and
     /// kept as long as the case is what it is here.
@@ -42,13 +40,23 @@ pub struct Known {
 }
 
 impl Known {
+    /// Oldest first.
+    pub fn revisions(&self) -> &[Revision] {
+        &self.work.signed.revisions
+    }
+
     pub fn in_force(&self) -> Option<&Revision> {
-        self.revisions.last()
+        self.revisions().last()
     }
 
     /// The texts of all revisions, oldest first.
-    pub fn documents(&self) -> Result<Vec<Document>, AppError> {
-        self.revisions.iter().map(open_revision).collect()
+    pub fn documents(&self) -> &[Document] {
+        &self.work.signed.documents
+    }
+
+    /// The text in force; none where nothing is signed.
+    pub fn document(&self) -> Option<&Document> {
+        self.documents().last()
     }
 }
 
@@ -79,7 +87,6 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
         None => {
             let known = Arc::new(Known {
                 work: CaseWork::load(app, &mut conn, person, number).await?,
-                revisions: revisions_of(app, &mut conn, number).await?,
                 acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
                 history: OnceLock::new(),
             });
@@ -153,17 +160,18 @@ pub(super) async fn revision_of(
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
     work.hold(app, conn).await?;
-    let number = &work.case.number;
-    let found = find_revision(app, conn, number, revision)
-        .await?
-        .ok_or(AppError::NotFound)?;
-    let before = find_revision(app, conn, number, revision - 1).await?;
+    let found = work.signed.of(revision).ok_or(AppError::NotFound)?;
+    let (found, document) = (found.0.clone(), found.1.clone());
+    let before = work
+        .signed
+        .of(revision - 1)
+        .map(|(_, before)| before.clone());
     Ok(SeenRevision {
         out: out_of_force(&work, revision),
         work,
-        document: open_revision(&found)?,
+        document,
         revision: found,
-        before: before.as_ref().map(open_revision).transpose()?,
+        before,
     })
 }
 
@@ -305,7 +313,7 @@ pub async fn custody_pdf(
     let work = &view.work;
     work.hold_for_paper(app, &mut *app.store.read().await?)
         .await?;
-    let signed = signed(work, &view.revisions, &view.acknowledgements, None);
+    let signed = signed(work, view.revisions(), &view.acknowledgements, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();

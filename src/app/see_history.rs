@@ -72,7 +72,7 @@ pub async fn entries(
     let entries = description.zip(history.events.iter().rev()).map(entry);
     let mut lines: Vec<(Moment, EntryLine)> = entries.collect();
     let (work, until) = (&view.work, history.until);
-    let signed = signed(work, &view.revisions, &view.acknowledgements, until);
+    let signed = signed(work, view.revisions(), &view.acknowledgements, until);
     for (at, description) in signed {
         let line = EntryLine {
             description,

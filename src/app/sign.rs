@@ -11,6 +11,7 @@ use super::recorded::{find_revision, revisions_of};
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
+use super::signed_texts::SignedTexts;
 use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
@@ -35,6 +36,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, drafts, revisions};
+use std::sync::Arc;
 
 /// What is about to be signed.
 #[derive(Debug, Clone)]
@@ -459,6 +461,7 @@ async fn put_in_force(
 ) -> Result<(), AppError> {
     let mut signed = revisions_of(app, tx.conn(), &work.case.number).await?;
     signed.push(revision.clone());
+    let signed = SignedTexts::read(signed)?;
     revisions::insert(tx, revision).await.map_err(|error| {
         if error.is_duplicate() {
             StoreError::Again
@@ -468,15 +471,17 @@ async fn put_in_force(
     })?;
     recorded::revision(app, tx, revision, &work.case).await?;
     drafts::delete(tx, &work.case.number).await?;
-    let document = Document::from_canonical(&revision.document)?;
     work.case.revision = revision.number;
     let card = card_of(tx.conn(), &work.case).await?;
-    let text = SignedText::of(&signed, card.as_ref())?;
+    let text = SignedText::of(&signed, card.as_ref());
     work.ordered = text.ordered;
     work.card_changed = false;
     work.card = text.card;
-    work.case.due = document.due();
-    work.case.summary = document.prescription.summary();
+    if let Some((_, document)) = signed.newest() {
+        work.case.due = document.due();
+        work.case.summary = document.prescription.summary();
+    }
+    work.signed = Arc::new(signed);
     Ok(())
 }
 

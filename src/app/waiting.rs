@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
-use crate::domain::custody::{CardSince, Lacking, NotCome, Wait, lacking, waits};
+use crate::domain::custody::{CardSince, Lacking, NotCome, Wait, waits};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use time::Date;
@@ -70,7 +70,7 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
     if work.side != Side::Lab {
         return Vec::new();
     }
-    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let lacking = work.lacking().into_iter();
     let others = lacking.filter(|one| !sent.contains(&one.tag));
     let words = |one: Lacking| {
         let how = match one.how {

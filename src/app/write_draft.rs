@@ -16,7 +16,6 @@ use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
-use crate::domain::prescription::revision::Revision;
 use crate::domain::prescription::sources::Filled;
 use crate::domain::prescription::usual::InUse;
 use crate::domain::prescription::{self, Course, Reading};
@@ -63,12 +62,12 @@ pub struct Written {
     pub usual_sets: Vec<InUse>,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
-    pub about: About,
+    pub about: DraftSubject,
 }
 
 /// Whom a draft is for, and who makes the work.
 #[derive(Debug, Clone)]
-pub struct About {
+pub struct DraftSubject {
     pub patient: PatientCode,
     pub arches: Arches,
     /// What the lab is told of the patient: label and words.
@@ -119,14 +118,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
         }
     };
     let named_in = [&state.draft.fields];
-    let context = draft_context(
-        app,
-        &mut conn,
-        person,
-        &view.work,
-        (view.in_force(), &named_in),
-    )
-    .await?;
+    let context = draft_context(app, &mut conn, person, &view.work, &named_in).await?;
     Ok(context.of(state, person))
 }
 
@@ -144,11 +136,11 @@ async fn draft_context(
     conn: &mut Connection,
     person: &Person,
     work: &CaseWork,
-    (in_force, named_in): (Option<&Revision>, &[&Fields]),
+    named_in: &[&Fields],
 ) -> Result<Surroundings, AppError> {
     let signer = person.may(Permission::Sign).then(|| dentist(person, work));
-    let previous = in_force.map(open_revision).transpose()?;
-    let previous = previous.map(|document| document.prescription);
+    let in_force = work.signed.newest();
+    let previous = in_force.map(|(_, document)| document.prescription.clone());
     let named = (previous.as_ref().map(course_written), named_in);
     let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
     Ok(Surroundings {
@@ -184,7 +176,7 @@ impl Surroundings {
             conflicts: state.conflicts,
             items: self.items,
             law: self.law,
-            about: About {
+            about: DraftSubject {
                 patient: self.work.case.patient.clone(),
                 arches: self.work.case.arches,
                 facts: (self.setting.patient.as_ref()).map_or_else(Vec::new, |card| card.facts()),
@@ -405,14 +397,7 @@ pub async fn save_as(
             None => return Err(draft_is_gone()),
         };
         let named_in = [&before.draft.fields, sent.as_ref()];
-        let context = draft_context(
-            app,
-            &mut conn,
-            person,
-            &view.work,
-            (view.in_force(), &named_in),
-        )
-        .await?;
+        let context = draft_context(app, &mut conn, person, &view.work, &named_in).await?;
         let save = Save {
             base,
             sent: &sent,
@@ -442,9 +427,13 @@ impl Save<'_> {
     /// What of it is the writer's own, and not what the page had filled in.
     fn to_be_stored(&self, draft: &Draft, person: &Person) -> Fields {
         let mut stored = kept(self.sent, &draft.fields, &self.context.known(person));
-        if let Some(signed) = &self.context.setting.previous {
-            let fields = signed.to_raw(person.numbering());
-            turn_to_stage(&mut stored, &draft.fields, &fields, course_written(signed));
+        let (signed, was) = (
+            &self.context.setting.previous,
+            self.context.beforehand.signed,
+        );
+        if let Some((signed, was)) = signed.as_ref().zip(was) {
+            let fields = || signed.to_raw(person.numbering());
+            turn_to_stage(&mut stored, &draft.fields, was, fields);
         }
         stored
     }
@@ -590,10 +579,8 @@ pub(super) async fn take_in(
         }
         None => return Err(draft_is_gone()),
     };
-    let in_force = find_revision(app, tx.conn(), number, work.case.revision).await?;
     let named_in = [&draft.fields, sent];
-    let read_with = (in_force.as_ref(), named_in.as_slice());
-    let context = draft_context(app, tx.conn(), person, work, read_with).await?;
+    let context = draft_context(app, tx.conn(), person, work, &named_in).await?;
     let sent = kept(sent, &draft.fields, &context.known(person));
     let shown = match base.version == draft.version {
         true => draft.fields.clone(),

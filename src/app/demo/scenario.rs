@@ -749,8 +749,7 @@ async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), 
     record_event::record(app, team.technician, &cast, &form, &key(app)?).await?;
     let lab = team.second.party.as_ref().ok_or(AppError::NotFound)?;
     let view = see_case::see(app, team.technician, number).await?;
-    let document = view.documents()?.pop();
-    let is_asked = passing::consent_asked(app, &view.work, document.as_ref()).is_some();
+    let is_asked = passing::consent_asked(app, &view.work, view.document()).is_some();
     let wanted = view.work.now(app).date().saturating_add(Duration::days(9));
     let authorized = PassedOn {
         to: SecondLab {
@@ -909,7 +908,7 @@ async fn finish(
 /// What came back is held against the prescription: measured where a number is asked, and all of it as asked.
 async fn check_fit(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
     let view = see_case::see(app, by, number).await?;
-    let lines = fit::lines_of(&view)?;
+    let lines = fit::lines_of(&view);
     let row = |line: &FitLine| FitTyped {
         value: line.value,
         readings: match line.number {

@@ -5,7 +5,6 @@ use crate::app::case_work::CaseWork;
 use crate::app::papers_noted::row_of;
 use crate::app::{App, AppError};
 use crate::domain::custody::case::DRAWN;
-use crate::domain::prescription::revision::Revision;
 use crate::store::Connection;
 use crate::store::papers_kept;
 
@@ -13,17 +12,12 @@ use crate::store::papers_kept;
 const CASES_AT_ONCE: i64 = 200;
 
 /// Notes what is to be listed of a case; of one that an earlier version drew, nothing is yet.
-pub fn said(
-    examined: &mut Examined,
-    work: &CaseWork,
-    revisions: &[Revision],
-) -> Result<(), AppError> {
+pub fn said(examined: &mut Examined, work: &CaseWork) {
     if work.case.drawn == DRAWN {
-        let row = row_of(&work.case, &work.state, revisions)?;
+        let row = row_of(&work.case, &work.state, &work.signed);
         let row = row.map(|row| (row.case.as_str().to_owned(), row));
         examined.papers.extend(row);
     }
-    Ok(())
 }
 
 /// What is listed must be what was noted.

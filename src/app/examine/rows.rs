@@ -144,8 +144,7 @@ fn of_case(
         &one.kept.words,
         &work.clock,
     );
-    let kept = papers::said(examined, work, &one.kept.revisions);
-    examined.read(&format!("Case {}", one.case.number), kept);
+    papers::said(examined, work);
     let signed = signed(examined, &one.case, &one.kept.revisions, &one.kept.words);
     examined.read(&format!("Case {}", one.case.number), signed);
     one.leaves.len() as u64
@@ -244,10 +243,7 @@ async fn one_case(
         if let Some(handoffs) = examined.read(&what, handoffs.map_err(AppError::from)) {
             listed(examined, &work, handoffs);
         }
-        if let Ok(revisions) = revisions::of_case(conn, &case.number).await {
-            let kept = papers::said(examined, &work, &revisions);
-            examined.read(&what, kept);
-        }
+        papers::said(examined, &work);
     }
     let revisions = revisions::of_case(conn, &case.number).await;
     let words = revisions::acknowledgements(conn, &case.number).await;

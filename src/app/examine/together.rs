@@ -4,6 +4,7 @@
 use crate::app::AppError;
 use crate::app::case_work::{CaseWork, SignedText, card_of};
 use crate::app::recorded::{StoredRows, entries_kept};
+use crate::app::signed_texts::SignedTexts;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, ClockWord, Event};
 use crate::domain::people::party::Party;
@@ -15,6 +16,7 @@ use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::record::{LeafRow, leaves_between};
 use crate::store::{Connection, StoreError, cases, parties, revisions};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Parties by their ids: an installation has tens of them.
 pub(super) type Parties = BTreeMap<PartyId, Party>;
@@ -44,7 +46,8 @@ impl OfCase {
             .iter()
             .map(|row| serde_json::from_str(&row.body));
         let events: Vec<Event> = events.collect::<Result<_, _>>().ok()?;
-        let text = SignedText::of(&self.kept.revisions, self.card.as_ref()).ok()?;
+        let signed = SignedTexts::read(self.kept.revisions.clone()).ok()?;
+        let text = SignedText::of(&signed, self.card.as_ref());
         let work = CaseWork {
             case: self.case.clone(),
             side: Side::Office,
@@ -57,6 +60,7 @@ impl OfCase {
             card: text.card,
             state: CaseState::of(&events),
             events,
+            signed: Arc::new(signed),
             ordered: text.ordered,
             clock: clock.to_vec(),
             card_row: None,

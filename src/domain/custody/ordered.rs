@@ -61,7 +61,7 @@ pub struct EarlierOrder {
 }
 
 impl EarlierOrder {
-    fn of((document, since): &(Document, Moment), in_force: &Document) -> EarlierOrder {
+    fn of((document, since): &(&Document, Moment), in_force: &Document) -> EarlierOrder {
         EarlierOrder {
             revision: document.revision,
             since: *since,
@@ -99,7 +99,7 @@ fn work(document: &Document) -> Vec<OrderedWork> {
 
 impl Ordered {
     /// What the newest of these texts says, each with the moment at which it was signed; nothing where there is none.
-    pub fn of(signed: &[(Document, Moment)]) -> Ordered {
+    pub fn of(signed: &[(&Document, Moment)]) -> Ordered {
         let Some(((document, since), earlier)) = signed.split_last() else {
             return Ordered::default();
         };

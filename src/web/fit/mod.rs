@@ -32,7 +32,7 @@ impl FormPage for FitPage {
 
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<FitPage, WebError> {
         let view = see_case::see(&on.app, &on.person, &on.at).await?;
-        let lines = fit::lines_of(&view)?;
+        let lines = fit::lines_of(&view);
         let input = Input {
             app: &on.app,
             person: &on.person,

@@ -17,6 +17,7 @@ use crate::web::personal_data_check;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 
+/// What came back, beside what was asked.
 #[derive(Template)]
 #[template(path = "fit.html")]
 pub struct FitPage {

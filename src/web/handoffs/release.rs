@@ -103,14 +103,14 @@ pub(super) fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
 }
 
 /// What the lab has not acknowledged yet.
-fn not_read(view: &CaseView) -> Result<Option<DifferencesPart>, WebError> {
+fn not_read(view: &CaseView) -> Option<DifferencesPart> {
     let case = &view.work.case;
     if view.work.side == Side::Office || case.acknowledged >= case.revision {
-        return Ok(None);
+        return None;
     }
-    let differences: Vec<Difference> = release::not_read(view)?;
+    let differences: Vec<Difference> = release::not_read(view);
     let title = format!("What revision {} changes", case.revision);
-    Ok(Some(DifferencesPart { title, differences }))
+    Some(DifferencesPart { title, differences })
 }
 
 async fn release_page(
@@ -162,7 +162,7 @@ async fn release_page(
         scan: ScanView::waiting(),
         unsigned: release::unsigned(view),
         unread: release::unread_words(view),
-        not_read: not_read(view)?,
+        not_read: not_read(view),
         anyway: anyway(typed, faults),
         refusals,
         listed_in: rows

@@ -4,9 +4,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{title_and_tag, wrong_words};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{
-    CaseStep, Condition, Holder, Lacking, NotCome, Offers, lacking, travels,
-};
+use crate::domain::custody::{CaseStep, Condition, Holder, Lacking, NotCome, Offers, travels};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -62,6 +60,7 @@ fn row_fold(under: &str, is_sound: bool, typed: &TypedForm, faults: &[Fault]) ->
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
+/// A row for each thing that can be handed over now.
 pub fn release_rows(
     work: &CaseWork,
     offers: &Offers<'_>,
@@ -131,7 +130,7 @@ fn awaited(work: &CaseWork) -> Vec<Tag> {
     if work.side != Side::Office {
         return Vec::new();
     }
-    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let lacking = work.lacking().into_iter();
     lacking.map(|one| one.tag).collect()
 }
 
@@ -140,7 +139,7 @@ pub fn not_ready(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> V
     if work.side != Side::Office {
         return Vec::new();
     }
-    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let lacking = work.lacking().into_iter();
     let stays = lacking.filter(|one| {
         one.how != NotCome::OnTheWay && rows.iter().all(|row| row.key != one.tag.as_str())
     });
