@@ -103,11 +103,7 @@ pub async fn assign(
                                 case above, and enter it again if it is still right.";
                 return Err(AppError::Refused(vec![sentence.to_owned()]));
             }
-            let is_so = match now {
-                Some(now) => now.pan == pan && now.technician == technician,
-                None => pan.is_empty() && technician.is_none(),
-            };
-            if is_so {
+            if Assignment::is_so(now, &pan, technician.as_ref()) {
                 let sentence = "Nothing would be different: this is what stands here already.";
                 return Err(AppError::Refused(vec![sentence.to_owned()]));
             }

@@ -9,14 +9,13 @@ use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{BenchEntry, BenchStep, USED_MOST, UsedLot};
+use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{
-    CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, lacking,
-    not_ready, photographed as pictured,
+    CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, not_ready,
 };
 use crate::domain::people::party::Side;
-use crate::domain::prescription::revision::Revision;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
@@ -90,24 +89,15 @@ pub struct AgainstWork {
 
 /// What stands against work by the revision in force: none is signed, or it is not accepted here yet.
 fn against_revision(work: &CaseWork) -> Option<AgainstWork> {
-    let (newest, read) = (work.case.revision, work.case.acknowledged);
-    let revision = |sentence: String| AgainstWork {
-        sentence,
-        to: format!("revisions/{newest}"),
-    };
-    match (newest, read) {
-        (..=0, _) => Some(AgainstWork {
-            sentence: "No prescription is signed: nothing is made without one.".to_owned(),
-            to: String::new(),
-        }),
-        (newest, ..=0) => Some(revision(format!(
-            "Revision {newest} is not accepted here yet: read it, and accept it on the page of the case."
-        ))),
-        (newest, read) if read < newest => Some(revision(format!(
-            "Stop: revision {newest} is signed, and work went to revision {read}. Read what changed, and accept it."
-        ))),
-        _ => None,
-    }
+    let newest = work.case.revision;
+    let against = AgainstRevision::of(newest, work.case.acknowledged)?;
+    Some(AgainstWork {
+        sentence: against.sentence(),
+        to: match against {
+            AgainstRevision::NotSigned => String::new(),
+            _ => format!("revisions/{newest}"),
+        },
+    })
 }
 
 /// What the rules of custody say against work for these arches.
@@ -163,7 +153,7 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
     let mut words: Vec<String> = arches
         .filter_map(|&arch| against_arch(work, arch))
         .collect();
-    let all = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let all = work.lacking().into_iter();
     let rest: Vec<Lacking> = all
         .filter(|one| {
             one.arch
@@ -213,34 +203,15 @@ pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Ve
     (against, free)
 }
 
-/// The revision that was in force when something was done; what is done now is done to the newest, and only where that
-/// is the one the page showed and the lab has accepted.
-fn revision_worked_to(
-    work: &CaseWork,
-    revisions: &[Revision],
-    shown: i64,
-    late: Option<&Late>,
-) -> Result<i64, AppError> {
-    let refused = |sentence: String| Err(AppError::Refused(vec![sentence]));
-    if let Some(late) = late {
-        let before = |one: &&Revision| one.signature.at.unix_ms <= late.at.unix_ms;
-        let then = revisions.iter().rev().find(before).map(|one| one.number);
-        match then {
-            None => return refused(format!("No prescription was signed by {}.", late.at)),
-            Some(then) if then < work.case.revision => return Ok(then),
-            Some(_) => {}
-        }
-    }
-    if let Some(stands) = against_revision(work) {
-        return refused(stands.sentence);
-    }
-    if shown != work.case.revision {
-        let newest = work.case.revision;
-        return refused(format!(
-            "This page was of revision {shown}, and revision {newest} is in force: nothing was entered. Read what changed."
-        ));
-    }
-    Ok(work.case.revision)
+/// The revision to which something was done, entered from a page that showed `shown`.
+fn worked_to(work: &CaseWork, shown: i64, late: Option<&Late>) -> Result<i64, AppError> {
+    let revisions = work.signed.revisions.iter();
+    let signed: Vec<(i64, Moment)> = revisions
+        .map(|one| (one.number, one.signature.at))
+        .collect();
+    let of_case = (work.case.revision, work.case.acknowledged);
+    let found = revision_worked_to(of_case, shown, late.map(|late| late.at), &signed);
+    found.map_err(|why| AppError::Refused(vec![why]))
 }
 
 /// Enters a step.
@@ -251,15 +222,13 @@ pub async fn work(
     form: &WorkForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let view = see_case::see(app, person, number).await?;
     let late = late(person, form.from_paper.as_ref())?;
     let used = with_last(app, person, form).await?;
     let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| {
         let (id, late, used) = (id.clone(), late.as_ref(), used.clone());
-        let revisions = &view.revisions;
         async move {
-            let revision = revision_worked_to(&work, revisions, form.revision, late)?;
+            let revision = worked_to(&work, form.revision, late)?;
             // What is copied from paper was done when other things were here.
             if late.is_none() {
                 asked_of_arches(&work, form)?;
@@ -299,21 +268,10 @@ pub async fn work(
     .await
 }
 
-/// Asks before a step is entered of which an entry has come since the page was shown: two who did one thing together
-/// have a page each. The page that asks shows that entry, so that what is sent from it is meant.
+/// Asks before a step is entered of which an entry has come since the page was shown. The page that asks shows that entry, so that what is sent from it is meant.
 fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
-    let entries = work.state.bench.iter();
-    let since = match entries.clone().any(|one| one.event.as_str() == form.shown) {
-        true => entries
-            .skip_while(|one| one.event.as_str() != form.shown)
-            .skip(1)
-            .collect(),
-        false => entries.collect::<Vec<_>>(),
-    };
-    let is_own = |one: &&&BenchEntry| {
-        one.step == form.step && one.arches.shared_with(form.arches).0.is_some()
-    };
-    match since.iter().rev().find(is_own) {
+    let step = (form.step, form.arches);
+    match BenchEntry::since(&work.state.bench, &form.shown, step) {
         None => Ok(()),
         Some(entry) => Err(AppError::Refused(vec![format!(
             "{} entered this meanwhile: {}, {}, at {}. Nothing was entered now; was it done once more, send it again.",
@@ -337,7 +295,7 @@ fn photographed(work: &CaseWork, form: &WorkForm) -> Result<Option<bool>, AppErr
     if form.step != BenchStep::Flasked {
         return Ok(None);
     }
-    match pictured(&work.ordered, &work.items, &work.state, form.arches) {
+    match work.photographed(form.arches) {
         Some(_) => Ok(Some(true)),
         None if form.no_photo.trim().is_empty() => {
             let wanted = "Photograph the cast before it is flasked, or say here why not.";

@@ -7,26 +7,21 @@ use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::events::FitChecked;
 use crate::domain::custody::fit::{
-    FitEntry, FitFound, FitLine, FitVerdict, fit_counts, fit_lines, newest_fit, newest_found,
+    FitEntry, FitFound, FitLine, fit_counts, fit_lines, newest_fit, newest_found,
 };
 use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped};
-use crate::domain::custody::{What, fit_is_due};
+use crate::domain::custody::{What, by_revision, fit_is_due};
 use crate::domain::people::party::Side;
+use crate::domain::prescription::revision::Document;
 use crate::domain::trade::conformity::Decided;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 
 /// What of the prescription in force can be checked on the work that is ordered; nothing before one is signed.
-pub fn lines_of(view: &CaseView) -> Result<Vec<FitLine>, AppError> {
-    let Some(document) = view.documents()?.pop() else {
-        return Ok(Vec::new());
-    };
+pub fn lines_of(view: &CaseView) -> Vec<FitLine> {
     let pieces = &view.work.ordered.bench;
-    Ok(fit_lines(
-        &document.prescription,
-        document.numbering,
-        pieces,
-    ))
+    let lines = |one: &Document| fit_lines(&one.prescription, one.numbering, pieces);
+    view.document().map(lines).unwrap_or_default()
 }
 
 /// What a house has found last of each value, held against the revision in force.
@@ -65,22 +60,8 @@ pub fn sentences(work: &CaseWork) -> Vec<String> {
 /// What of the typed rows is entered: each is of something that was asked, and is read only where it is measured.
 fn found(lines: &[FitLine], rows: &[FitTyped]) -> Result<Vec<FitFound>, AppError> {
     let one = |row: &FitTyped| {
-        let line = lines.iter().find(|line| line.value == row.value);
-        let (Some(line), Some(verdict)) = (line, row.verdict) else {
-            let sentence = format!(
-                "{} is not asked for by the prescription in force.",
-                row.value.shown()
-            );
-            return Err(AppError::Refused(vec![sentence]));
-        };
-        if !row.readings.is_empty() && !line.is_read() {
-            let sentence = format!(
-                "{} is looked at and not measured: take the number out.",
-                row.value.shown()
-            );
-            return Err(AppError::Refused(vec![sentence]));
-        }
-        Ok(FitFound::of(line, &row.readings, verdict))
+        let typed = (row.readings.as_slice(), row.verdict);
+        FitFound::typed(lines, row.value, typed).map_err(|why| AppError::Refused(vec![why]))
     };
     let found: Vec<FitFound> = rows.iter().map(one).collect::<Result<_, _>>()?;
     match asked_again(&found, rows) {
@@ -92,15 +73,8 @@ fn found(lines: &[FitLine], rows: &[FitTyped]) -> Result<Vec<FitFound>, AppError
 /// Where the word says one thing and the readings another, that is asked once: a slip of the pen is found before it is
 /// entered. The word decides all the same.
 fn asked_again(found: &[FitFound], rows: &[FitTyped]) -> Vec<Fault> {
-    let contrary = found.iter().zip(rows).filter(|(one, row)| {
-        let pair = (one.decided, one.verdict);
-        let is_contrary = matches!(
-            pair,
-            (Some(Decided::Reject), FitVerdict::AsAsked)
-                | (Some(Decided::Accept), FitVerdict::NotAsAsked)
-        );
-        is_contrary && !row.all_the_same
-    });
+    let rows = found.iter().zip(rows);
+    let contrary = rows.filter(|(one, row)| one.contradicts_its_readings() && !row.all_the_same);
     let fault = |(one, row): (&FitFound, &FitTyped)| {
         let key = FitRowForm::all_the_same().key;
         let decided = one.decided.map_or("", Decided::shown);
@@ -115,25 +89,18 @@ fn asked_again(found: &[FitFound], rows: &[FitTyped]) -> Vec<Fault> {
     contrary.map(fault).collect()
 }
 
-/// Nothing is held against a prescription that nobody has signed, nor against another than the page showed.
 fn is_of_force(work: &CaseWork, shown: i64) -> Result<(), AppError> {
-    let sentence = match work.case.revision {
-        ..=0 => "No prescription is signed: there is nothing to check against.".to_owned(),
-        newest if newest != shown => format!(
-            "This page was of revision {shown}, and revision {newest} is in force: nothing was entered. Look at what is asked now."
-        ),
-        _ => return Ok(()),
-    };
-    Err(AppError::Refused(vec![sentence]))
+    let checked = by_revision::checked_against(work.case.revision, shown);
+    checked.map_err(|why| AppError::Refused(vec![why]))
 }
 
-/// What is copied from paper is no earlier than the revision that it is held against; paper tells whole minutes.
+/// What is copied from paper is no earlier than the revision that it is held against.
 fn is_after_signing(view: &CaseView, late: Option<&Late>) -> Result<(), AppError> {
     let (Some(late), Some(revision)) = (late, view.in_force()) else {
         return Ok(());
     };
     let signed = revision.signature.at;
-    if late.at.unix_ms + 59_999 >= signed.unix_ms {
+    if by_revision::is_after_signing(late.at, signed) {
         return Ok(());
     }
     let sentence = format!(
@@ -153,7 +120,7 @@ pub async fn enter(
 ) -> Result<(), AppError> {
     let view = see_case::see(app, person, number).await?;
     let late = late(person, form.from_paper.as_ref())?;
-    let lines = lines_of(&view)?;
+    let lines = lines_of(&view);
     let what = |work: &CaseWork| {
         is_of_force(work, form.revision)?;
         // What was read is of the revision that is in force where this is written.

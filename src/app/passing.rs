@@ -12,7 +12,7 @@ use crate::domain::custody::events::{
 use crate::domain::custody::forms::{
     AuthorityForm, EndPassForm, PassAnswerForm, PassMoveForm, PassOnForm,
 };
-use crate::domain::custody::{PassLeg, PassedWork, SecondLab};
+use crate::domain::custody::{PassLeg, PassedWork, SecondLab, by_revision};
 use crate::domain::form::YesNo;
 use crate::domain::law::profile::names;
 use crate::domain::people::party::{Party, Side};
@@ -95,16 +95,9 @@ async fn second_lab(
     })
 }
 
-/// What was seen of a revision is passed on by that revision only.
 fn newest_only(work: &CaseWork, revision: i64) -> Result<(), AppError> {
-    if revision == work.case.revision {
-        return Ok(());
-    }
-    let sentence = format!(
-        "Revision {} is in force: read it, and pass the work on by that one.",
-        work.case.revision
-    );
-    Err(AppError::Refused(vec![sentence]))
+    let can_be = by_revision::can_be_passed_on_by(work.case.revision, revision);
+    can_be.map_err(|why| AppError::Refused(vec![why]))
 }
 
 /// Passes work on, by an authorisation of its own.
@@ -121,8 +114,7 @@ pub async fn pass_on(
     let earlier = instead_of.as_ref().and_then(|id| view.work.state.pass(id));
     let to = second_lab(app, &view, form, earlier).await?;
     newest_only(&view.work, form.revision)?;
-    let document = view.documents()?.pop();
-    let asked = consent_asked(app, &view.work, document.as_ref());
+    let asked = consent_asked(app, &view.work, view.document());
     let signed = signed(app, person, &form.password, MEANS_PASSED_ON).await?;
     enter_on_case(app, person, &view.work, key, None, |work| {
         newest_only(work, form.revision)?;

@@ -7,7 +7,7 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{DayAnswered, Promised};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
 use crate::domain::custody::is_back as is_back_by_now;
-use crate::domain::custody::{DatePromise, DayAnswer};
+use crate::domain::custody::{DatePromise, DayAnswer, by_revision};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::day_in_words;
 
@@ -46,6 +46,10 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
     words
 }
 
+fn refused(sentence: &str) -> AppError {
+    AppError::Refused(vec![sentence.to_owned()])
+}
+
 /// Names a day for the revision in force.
 pub async fn promise(
     app: &App,
@@ -55,14 +59,8 @@ pub async fn promise(
     key: &PostKey,
 ) -> Result<(), AppError> {
     enter_on_case(app, person, number, key, None, |work| {
-        if form.for_revision != work.case.revision {
-            let sentence = "The dentist has signed another revision since: read it, and name the day for that one.";
-            return Err(AppError::Refused(vec![sentence.to_owned()]));
-        }
-        if is_back(work) {
-            let sentence = "The work has come back, or is on its way: there is no day to name.";
-            return Err(AppError::Refused(vec![sentence.to_owned()]));
-        }
+        let newest = work.case.revision;
+        by_revision::day_can_be_named(newest, form.for_revision, is_back(work)).map_err(refused)?;
         Ok(Promised {
             day: form.promised_day,
             revision: work.case.revision,
@@ -82,12 +80,8 @@ pub async fn answer(
     key: &PostKey,
 ) -> Result<(), AppError> {
     enter_on_case(app, person, number, key, None, |work| {
-        let named = work.state.promise.as_ref();
-        if named.is_some_and(|one| one.revision != work.case.revision) {
-            let sentence =
-                "The day was named for an earlier revision: the lab names one for the new one.";
-            return Err(AppError::Refused(vec![sentence.to_owned()]));
-        }
+        let named = work.state.promise.as_ref().map(|one| one.revision);
+        by_revision::day_can_be_answered(work.case.revision, named).map_err(refused)?;
         Ok(DayAnswered {
             promise: EventId::new(form.promise.as_str()),
             answer: form.will_do,

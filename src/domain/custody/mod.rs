@@ -9,6 +9,7 @@ pub mod agreed; // the day that was agreed on at a moment
 mod astray;
 mod balance; // what came back of what went out
 pub mod bench; // steps at the lab's bench
+pub mod by_revision; // by which revision an entry is made
 mod card_since; // the card says otherwise than what was signed
 pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first

@@ -20,6 +20,16 @@ pub struct Assignment {
     pub since: Moment,
 }
 
+impl Assignment {
+    /// Whether this is what stands already; where nothing was ever entered, a case without pan and technician is.
+    pub fn is_so(now: Option<&Assignment>, pan: &str, technician: Option<&AccountId>) -> bool {
+        match now {
+            Some(now) => now.pan == pan && now.technician.as_ref() == technician,
+            None => pan.is_empty() && technician.is_none(),
+        }
+    }
+}
+
 /// Signs of a pan at most.
 pub const PAN_MOST: usize = 8;
 
@@ -89,6 +99,22 @@ pub struct BenchEntry {
     pub note: String,
 }
 
+impl BenchEntry {
+    /// The newest entry of this step for one of these arches that has come since the page was shown: two who did one thing
+    /// together have a page each. `shown` is the newest entry that the page knew.
+    pub fn since<'a>(
+        entries: &'a [BenchEntry],
+        shown: &str,
+        (step, arches): (BenchStep, Arches),
+    ) -> Option<&'a BenchEntry> {
+        let known = entries.iter().position(|one| one.event.as_str() == shown);
+        let newer = entries.get(known.map_or(0, |place| place + 1)..)?;
+        let is_own =
+            |one: &&BenchEntry| one.step == step && one.arches.shared_with(arches).0.is_some();
+        newer.iter().rev().find(is_own)
+    }
+}
+
 /// A step for the tests beside, entered at this time and told apart by it.
 #[cfg(test)]
 pub(super) fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
@@ -123,6 +149,56 @@ mod tests {
         }
         for pan in ["blue", "14!", "a_1", "-"] {
             assert!(check_pan(pan).is_err(), "{pan}");
+        }
+    }
+
+    #[test]
+    fn what_would_change_nothing_is_told() {
+        let technician = AccountId::new("tom");
+        let now = Assignment {
+            pan: "14".to_owned(),
+            technician: Some(technician.clone()),
+            since: Moment::new(0, 0),
+        };
+        // whether anything was entered, pan and technician as typed, whether that is so already
+        for (is_entered, pan, is_toms, is_so) in [
+            (false, "", false, true),
+            (false, "14", false, false),
+            (false, "", true, false),
+            (true, "14", true, true),
+            (true, "14", false, false),
+            (true, "15", true, false),
+            (true, "", false, false),
+        ] {
+            let now = Some(&now).filter(|_| is_entered);
+            let technician = Some(&technician).filter(|_| is_toms);
+            let found = Assignment::is_so(now, pan, technician);
+            assert_eq!(found, is_so, "{is_entered} {pan:?} {is_toms}");
+        }
+    }
+
+    #[test]
+    fn an_entry_that_came_since_the_page_was_shown_is_found_for_its_step_and_arch() {
+        let entries = [
+            entry(BenchStep::Cured, Arches::Upper, 1),
+            entry(BenchStep::Flasked, Arches::Both, 2),
+            entry(BenchStep::Cured, Arches::Lower, 3),
+        ];
+        // what the page knew, step and arches, the entry that is found
+        for (shown, step, arches, found) in [
+            ("", BenchStep::Cured, Arches::Both, Some("3")),
+            ("", BenchStep::Cured, Arches::Upper, Some("1")),
+            ("1", BenchStep::Cured, Arches::Upper, None),
+            ("1", BenchStep::Cured, Arches::Both, Some("3")),
+            ("2", BenchStep::Flasked, Arches::Lower, None),
+            ("1", BenchStep::Flasked, Arches::Lower, Some("2")),
+            ("3", BenchStep::Cured, Arches::Both, None),
+            // An entry that is not there: the page knew nothing.
+            ("9", BenchStep::Flasked, Arches::Upper, Some("2")),
+        ] {
+            let since = BenchEntry::since(&entries, shown, (step, arches));
+            let since = since.map(|one| one.event.as_str());
+            assert_eq!(since, found, "{shown:?} {step:?} {arches:?}");
         }
     }
 }

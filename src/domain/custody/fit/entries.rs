@@ -60,6 +60,38 @@ impl FitFound {
         }
     }
 
+    /// The same of what was typed, if it is of something that was asked, and was read only where it is measured.
+    ///
+    /// # Errors
+    /// A sentence for whoever typed it.
+    pub fn typed(
+        lines: &[FitLine],
+        value: FitValue,
+        (readings, verdict): (&[Decimal], Option<FitVerdict>),
+    ) -> Result<FitFound, String> {
+        let line = lines.iter().find(|line| line.value == value);
+        match (line, verdict) {
+            (Some(line), Some(_)) if !readings.is_empty() && !line.is_read() => Err(format!(
+                "{} is looked at and not measured: take the number out.",
+                value.shown()
+            )),
+            (Some(line), Some(verdict)) => Ok(FitFound::of(line, readings, verdict)),
+            _ => Err(format!(
+                "{} is not asked for by the prescription in force.",
+                value.shown()
+            )),
+        }
+    }
+
+    /// Whether the word says one thing and the readings another.
+    pub fn contradicts_its_readings(&self) -> bool {
+        matches!(
+            (self.decided, self.verdict),
+            (Some(Decided::Reject), FitVerdict::AsAsked)
+                | (Some(Decided::Accept), FitVerdict::NotAsAsked)
+        )
+    }
+
     /// "OVD 66, 66.5 and 66 mm: as asked".
     pub fn words(&self) -> String {
         let asked = self.asked.map(|one| {
@@ -262,6 +294,62 @@ mod tests {
             .copied()
             .map(Decimal::from_hundredths)
             .collect()
+    }
+
+    #[test]
+    fn what_is_typed_is_of_something_that_was_asked_and_read_only_where_it_is_measured() {
+        let looked_at = FitLine {
+            value: FitValue::Scheme,
+            number: None,
+            tolerance: None,
+            ..line(None)
+        };
+        let lines = [line(Some(6_600)), looked_at];
+        let word = Some(FitVerdict::AsAsked);
+        for (value, read, verdict, wrong) in [
+            (FitValue::Ovd, &[6_600][..], word, ""),
+            (FitValue::Ovd, &[], word, ""),
+            (FitValue::Scheme, &[], word, ""),
+            (
+                FitValue::Scheme,
+                &[100],
+                word,
+                "is looked at and not measured",
+            ),
+            (FitValue::Shade, &[], word, "is not asked for"),
+            (FitValue::Ovd, &[6_600], None, "is not asked for"),
+        ] {
+            match FitFound::typed(&lines, value, (&readings(read), verdict)) {
+                Ok(found) => {
+                    assert!(wrong.is_empty(), "{value:?}");
+                    assert_eq!((found.value, Some(found.verdict)), (value, verdict));
+                }
+                Err(said) => {
+                    assert!(!wrong.is_empty() && said.contains(wrong), "{said}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_word_contradicts_its_readings_where_they_say_the_other_thing() {
+        use FitVerdict::{AsAsked, CannotTell, NotAsAsked};
+        for (read, verdict, is_so) in [
+            (&[6_600, 6_600, 6_600][..], AsAsked, false),
+            (&[6_600, 6_600, 6_600], NotAsAsked, true),
+            (&[6_600, 6_600, 6_600], CannotTell, false),
+            (&[7_600, 7_600, 7_600], AsAsked, true),
+            (&[7_600, 7_600, 7_600], NotAsAsked, false),
+            (&[7_600, 7_600, 7_600], CannotTell, false),
+            (&[], NotAsAsked, false),
+        ] {
+            let found = FitFound::of(&line(Some(6_600)), &readings(read), verdict);
+            assert_eq!(
+                found.contradicts_its_readings(),
+                is_so,
+                "{read:?} {verdict:?}"
+            );
+        }
     }
 
     #[test]
