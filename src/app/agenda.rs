@@ -29,20 +29,20 @@ const COUNT_MOST: i64 = 101;
 words_of! {
     /// One of the lists, as a page of its own.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-    pub enum List {
+    pub enum AgendaList {
         You = "For you",
         Coming = "On its way to you",
         Others = "Waiting for others",
     }
 }
 
-impl List {
+impl AgendaList {
     /// In this order: what stands still comes first.
     fn turns(self) -> &'static [WhoseTurn] {
         match self {
-            List::You => &[WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours],
-            List::Coming => &[WhoseTurn::Coming],
-            List::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
+            AgendaList::You => &[WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours],
+            AgendaList::Coming => &[WhoseTurn::Coming],
+            AgendaList::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
         }
     }
 }
@@ -50,7 +50,7 @@ impl List {
 words_of! {
     /// What alone is wanted.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-    pub enum Only {
+    pub enum OnlyThese {
         Late = "Late",
         Held = "Held",
     }
@@ -59,7 +59,7 @@ words_of! {
 /// What an agenda is narrowed down to.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Filter {
-    pub only: Option<Only>,
+    pub only: Option<OnlyThese>,
     pub house: Option<PartyId>,
     pub stage: Option<Stage>,
     /// Of a lab: whose cases.
@@ -67,7 +67,7 @@ pub struct Filter {
     /// The Monday of a week.
     pub week: Option<Date>,
     pub closed: bool,
-    pub list: Option<List>,
+    pub list: Option<AgendaList>,
     /// Counted from 0.
     pub page: i64,
 }
@@ -98,10 +98,20 @@ fn count_words(count: i64) -> String {
     }
 }
 
+/// What a list says of the cases of it that cannot be read: "1 case cannot be read: C…"; empty where there is none.
+pub fn unreadable_words(numbers: &[String]) -> String {
+    if numbers.is_empty() {
+        return String::new();
+    }
+    let many = i64::try_from(numbers.len()).unwrap_or(i64::MAX);
+    let (many, which) = (counted(many, "case"), numbers.join(", "));
+    format!("{many} cannot be read: {which}. Tell your administrator: “vestibule check” says more.")
+}
+
 /// An agenda as it was read.
 #[derive(Debug, Clone, Default)]
 pub struct Agenda {
-    pub lists: Vec<(List, Lines)>,
+    pub lists: Vec<(AgendaList, Lines)>,
     /// Closed cases, where they were asked for.
     pub closed: Option<Lines>,
     pub late: i64,
@@ -436,7 +446,7 @@ struct Reading<'a> {
 
 impl<'a> Reading<'a> {
     fn asked(&self, turn: WhoseTurn) -> Sought<'a> {
-        let is_late = self.filter.only == Some(Only::Late);
+        let is_late = self.filter.only == Some(OnlyThese::Late);
         let late = is_late.then_some(self.today);
         let week = self.filter.week;
         let week_ends = week.map(|monday| monday.saturating_add(Duration::days(7)));
@@ -467,11 +477,11 @@ impl<'a> Reading<'a> {
             agenda.closed = Some(cut(read, LIST_SHOWN, agenda.ended));
             return Ok(agenda);
         }
-        for &list in List::ALL {
+        for &list in AgendaList::ALL {
             let (limit, offset) = match self.filter.list {
                 Some(wanted) if wanted != list => continue,
                 Some(_) => (LIST_SHOWN, self.filter.page * LIST_SHOWN),
-                None if list == List::Others => (OTHERS_SHOWN, 0),
+                None if list == AgendaList::Others => (OTHERS_SHOWN, 0),
                 None => (SHOWN, 0),
             };
             let mut lines = self.list(conn, list, (limit, offset)).await?;
@@ -514,10 +524,10 @@ impl<'a> Reading<'a> {
     async fn list(
         &self,
         conn: &mut Connection,
-        list: List,
+        list: AgendaList,
         (limit, mut offset): (i64, i64),
     ) -> Result<Lines, StoreError> {
-        let only_held = self.filter.only == Some(Only::Held);
+        let only_held = self.filter.only == Some(OnlyThese::Held);
         let is_wanted = |turn: &&WhoseTurn| {
             !only_held || matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers)
         };
@@ -535,9 +545,7 @@ impl<'a> Reading<'a> {
                     limit: missing,
                     offset,
                 };
-                let read = lists::listed(conn, asked, part).await?;
-                all.cases.extend(read.cases);
-                all.unreadable.extend(read.unreadable);
+                all.append(lists::listed(conn, asked, part).await?);
             }
             offset -= before;
             count += lists::count(conn, asked, COUNT_MOST).await?;

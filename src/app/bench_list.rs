@@ -1,13 +1,13 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
-use super::agenda::{AgendaLine, AgendaReader, BenchPeople, side};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, side, unreadable_words};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::values::ids::AccountId;
-use crate::store::agenda::{self as lists, Part, Sought};
+use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use std::collections::BTreeMap;
 
 /// Cases on the list at most.
@@ -38,15 +38,26 @@ pub struct BenchGroup {
     pub cases: Vec<BenchCase>,
 }
 
-/// The list, one's own cases first and what is nobody's last, and whether there are more cases than it shows.
-pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool), AppError> {
+/// The list of a lab.
+#[derive(Debug, Clone)]
+pub struct BenchList {
+    /// One's own cases first, and what is nobody's last.
+    pub groups: Vec<BenchGroup>,
+    /// Whether there are more cases than it shows.
+    pub more: bool,
+    /// What is said of those that cannot be read; empty for most.
+    pub unreadable: String,
+}
+
+/// The cases that wait for the lab.
+pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     if side(person)? != Side::Lab {
         return Err(AppError::NotFound);
     }
     let today = person.moment(app.outside.now_ms()).date();
     let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
     let mut conn = app.store.read().await?;
-    let mut cases = Vec::new();
+    let mut found = ReadCases::default();
     for turn in [WhoseTurn::Held, WhoseTurn::Asked, WhoseTurn::Yours] {
         let asked = Sought {
             side: Side::Lab,
@@ -63,11 +74,12 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
             limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
             offset: 0,
         };
-        cases.extend(lists::listed(&mut conn, asked, part).await?.cases);
+        found.append(lists::listed(&mut conn, asked, part).await?);
     }
     let houses = lists::houses(&mut conn, Side::Lab, party).await?;
     drop(conn);
     let houses: BTreeMap<_, _> = houses.into_iter().collect();
+    let mut cases = found.cases;
     // Nothing is late that has no day.
     cases.sort_by_key(|case: &Case| {
         let day = case.agenda.lab.day;
@@ -102,7 +114,11 @@ pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool),
             lacks: case.lacks_shown(),
         });
     }
-    Ok((groups.into_values().collect(), is_cut))
+    Ok(BenchList {
+        groups: groups.into_values().collect(),
+        more: is_cut,
+        unreadable: unreadable_words(&found.unreadable),
+    })
 }
 
 /// What waits for one technician.

@@ -1,6 +1,6 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
-use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side, unreadable_words};
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -19,7 +19,7 @@ const LINES_MOST: usize = 400;
 
 /// For which days a list is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Span {
+pub enum ListDays {
     Today,
     Week,
 }
@@ -28,7 +28,7 @@ pub enum Span {
 pub async fn day_list_pdf(
     app: &App,
     person: &Person,
-    (span, technician): (Span, Option<&AccountId>),
+    (span, technician): (ListDays, Option<&AccountId>),
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     let now = person.moment(app.outside.now_ms());
@@ -36,25 +36,21 @@ pub async fn day_list_pdf(
     let people = BenchPeople::of(app, person).await?;
     let technician = technician.filter(|_| person.may(Permission::WorkAtBench));
     let name = technician.map_or("", |id| people.name(id));
-    let (groups, is_cut, newest) =
-        groups(app, (person, &people), (span, technician), today).await?;
+    let (groups, more, newest) = groups(app, (person, &people), (span, technician), today).await?;
     let day = format!("{} {}", day_in_words(today, today), today.year());
     let list = DayList {
         paper: paper.unwrap_or(person.paper()),
         title: match (span, name) {
-            (Span::Today, "") => format!("To do today, {day}"),
-            (Span::Today, name) => format!("{name}: to do today, {day}"),
-            (Span::Week, "") => format!("To do in seven days, from {day}"),
-            (Span::Week, name) => format!("{name}: to do in seven days, from {day}"),
+            (ListDays::Today, "") => format!("To do today, {day}"),
+            (ListDays::Today, name) => format!("{name}: to do today, {day}"),
+            (ListDays::Week, "") => format!("To do in seven days, from {day}"),
+            (ListDays::Week, name) => format!("{name}: to do in seven days, from {day}"),
         },
         house: (person.party.as_ref()).map_or_else(String::new, |party| party.name.clone()),
         // To the day: whoever prints it again before anything has happened gets the same paper.
         as_of: format!("As it stood on {}", show_date(today)),
         groups,
-        more: match is_cut {
-            true => format!("There is more than these {LINES_MOST} lines: see the first page."),
-            false => String::new(),
-        },
+        more,
         record: record_mark::now(app).await?,
     };
     let meta = Meta {
@@ -69,14 +65,14 @@ pub async fn day_list_pdf(
 async fn groups(
     app: &App,
     (person, people): (&Person, &BenchPeople),
-    (span, technician): (Span, Option<&AccountId>),
+    (span, technician): (ListDays, Option<&AccountId>),
     today: Date,
-) -> Result<(Vec<DayGroup>, bool, i64), AppError> {
+) -> Result<(Vec<DayGroup>, String, i64), AppError> {
     let (side, party) = (side(person)?, person.party_id());
     let mut conn = app.store.read().await?;
     let ends = today.saturating_add(Duration::days(match span {
-        Span::Today => 1,
-        Span::Week => 8,
+        ListDays::Today => 1,
+        ListDays::Week => 8,
     }));
     let part = Part {
         limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
@@ -93,30 +89,33 @@ async fn groups(
         from: None,
         before: None,
     };
-    let mut mine = lists::listed(&mut conn, whole, part).await?.cases;
+    let mut mine = lists::listed(&mut conn, whole, part).await?;
     // Whoever asks waits, whenever the work is due.
     let asked = Sought {
         turn: WhoseTurn::Asked,
         ..whole
     };
-    mine.extend(lists::listed(&mut conn, asked, part).await?.cases);
+    mine.append(lists::listed(&mut conn, asked, part).await?);
     let bounded = |turn| Sought {
         turn,
         before: Some(ends),
         ..whole
     };
     let yours = lists::listed(&mut conn, bounded(WhoseTurn::Yours), part);
-    mine.extend(yours.await?.cases);
-    if span == Span::Week {
+    mine.append(yours.await?);
+    if span == ListDays::Week {
         let without_day = Sought {
             turn: WhoseTurn::Yours,
             from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),
             ..whole
         };
-        mine.extend(lists::listed(&mut conn, without_day, part).await?.cases);
+        mine.append(lists::listed(&mut conn, without_day, part).await?);
     }
     let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part);
-    let coming = coming.await?.cases;
+    let coming = coming.await?;
+    let mut unreadable = mine.unreadable;
+    unreadable.extend(coming.unreadable);
+    let (mine, coming) = (mine.cases, coming.cases);
     let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
         .await?
         .into_iter()
@@ -169,7 +168,18 @@ async fn groups(
         });
     }
     // The newest change dates the paper, so that the same lines give the same file.
-    Ok((groups, is_cut, newest))
+    Ok((groups, more(is_cut, &unreadable), newest))
+}
+
+/// What does not stand on the list, in words; empty for most.
+fn more(is_cut: bool, unreadable: &[String]) -> String {
+    let cut = format!("There is more than these {LINES_MOST} lines: see the first page.");
+    let words = [cut, unreadable_words(unreadable)];
+    let told = words.into_iter().zip([is_cut, !unreadable.is_empty()]);
+    let told: Vec<String> = told
+        .filter_map(|(words, is_so)| is_so.then_some(words))
+        .collect();
+    told.join(" ")
 }
 
 fn row(line: &AgendaLine) -> DayRow {

@@ -19,8 +19,8 @@ use std::collections::BTreeSet;
 /// Where the code leads.
 #[derive(Debug, Clone)]
 pub enum Destination {
-    /// Nothing that has this code: cases in which the words occur, the open ones first.
-    Cases(Vec<Case>),
+    /// Nothing that has this code: cases in which the words occur.
+    Cases(FoundCases),
     Case(CaseNumber),
     /// A sheet that is superseded: the page of its revision says so.
     Sheet(CaseNumber, i64),
@@ -32,6 +32,21 @@ pub enum Destination {
     Bench(CaseNumber, Option<Tag>),
     /// Its identifier, as its page's address has it.
     Handoff(HandoffId),
+}
+
+/// Cases in which words occur.
+#[derive(Debug, Clone, Default)]
+pub struct FoundCases {
+    /// The open ones first.
+    pub cases: Vec<Case>,
+    /// What is said of those that cannot be read; empty for most.
+    pub unreadable: String,
+}
+
+impl FoundCases {
+    fn is_empty(&self) -> bool {
+        self.cases.is_empty() && self.unreadable.is_empty()
+    }
 }
 
 fn no(sentence: impl Into<String>) -> AppError {
@@ -62,10 +77,10 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
             if let Some(case) = in_pan(app, person, typed).await? {
                 return Ok(Destination::Bench(case, None));
             }
-            let cases = search(app, person, typed).await?;
-            return match cases.is_empty() {
+            let found = search(app, person, typed).await?;
+            return match found.is_empty() {
                 true => Err(no(in_vain(typed, why))),
-                false => Ok(Destination::Cases(cases)),
+                false => Ok(Destination::Cases(found)),
             };
         }
     };
@@ -113,7 +128,7 @@ const SHORTEST: usize = 2;
 const HOUSES_MOST: usize = 3;
 
 /// Cases in which every one of the words occurs, and those of a house that is called so.
-async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, AppError> {
+async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, AppError> {
     let (side, party) = (agenda::side(person)?, person.party_id());
     let words: Vec<String> = typed.split_whitespace().map(as_searched).collect();
     let words: Vec<String> = words
@@ -121,13 +136,11 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
         .filter(|word| word.chars().count() >= SHORTEST)
         .collect();
     if words.is_empty() {
-        return Ok(Vec::new());
+        return Ok(FoundCases::default());
     }
     let most = i64::try_from(CASES_MOST).unwrap_or(i64::MAX);
     let mut conn = app.store.read().await?;
-    let mut found = lists::found(&mut conn, (side, party, false), &words, most)
-        .await?
-        .cases;
+    let mut found = lists::found(&mut conn, (side, party, false), &words, most).await?;
     let houses = lists::houses(&mut conn, side, party).await?.into_iter();
     let called_so = houses.filter(|(_, name)| {
         let name = as_searched(name);
@@ -150,20 +163,23 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
                 limit: most,
                 offset: 0,
             };
-            found.extend(lists::listed(&mut conn, asked, part).await?.cases);
+            found.append(lists::listed(&mut conn, asked, part).await?);
         }
     }
     let closed = lists::found(&mut conn, (side, party, true), &words, most);
-    found.extend(closed.await?.cases);
-    let mut seen = BTreeSet::new();
-    found.retain(|case| seen.insert(case.number.clone()));
-    found.truncate(CASES_MOST);
+    found.append(closed.await?);
+    let (mut cases, mut seen) = (found.cases, BTreeSet::new());
+    cases.retain(|case| seen.insert(case.number.clone()));
+    cases.truncate(CASES_MOST);
     // What waits for somebody first, by its day.
-    found.sort_by_key(|case| {
+    cases.sort_by_key(|case| {
         let day = case.agenda.of(side).day;
         (case.closed, day.is_none(), day, case.number.clone())
     });
-    Ok(found)
+    Ok(FoundCases {
+        cases,
+        unreadable: agenda::unreadable_words(&found.unreadable),
+    })
 }
 
 /// What is said where nothing is found: what is wrong with a code, or that the words are nowhere.

@@ -1,7 +1,7 @@
 //! The day list: what a house has to do today, or in the next seven days, on paper beside the bench or the chair.
 
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
 use super::layout::style::{HEADING, LABEL, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
@@ -60,7 +60,7 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
     for group in &list.groups {
         lines(&mut flow, group);
     }
-    let rest = match list.groups.is_empty() {
+    let rest = match list.groups.is_empty() && list.more.is_empty() {
         true => NOTHING,
         false => list.more.as_str(),
     };
@@ -68,7 +68,7 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
     let rest = Cell::new(flow.left(), flow.measure()).add_some(rest, VALUE);
     place(&mut flow, vec![rest], Look::default(), &|_| {});
     place_record(&mut flow, &list.record, WHEN_PRINTED);
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: list.title.clone(),

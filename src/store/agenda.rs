@@ -38,6 +38,20 @@ pub struct ReadCases {
     pub unreadable: Vec<String>,
 }
 
+impl ReadCases {
+    /// Takes those of another list in behind its own, each case that cannot be read once.
+    pub fn append(&mut self, other: ReadCases) {
+        self.cases.extend(other.cases);
+        let known = &mut self.unreadable;
+        let others = other.unreadable.into_iter();
+        for number in others {
+            if !known.contains(&number) {
+                known.push(number);
+            }
+        }
+    }
+}
+
 /// One row that somebody has damaged keeps nobody from all the others.
 fn readable(rows: &[AnyRow]) -> ReadCases {
     let mut read = ReadCases::default();

@@ -4,9 +4,11 @@ use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::Query;
 use super::frame::Frame;
+use super::keys::ONLY;
 use super::narrowing::{Choice, choices, technicians, weeks};
 use crate::app::agenda::{
-    self, Agenda, AgendaLine, AgendaReader, BenchPeople, Filter, Lines, List, Only, Urgency,
+    self, Agenda, AgendaLine, AgendaList, AgendaReader, BenchPeople, Filter, Lines, OnlyThese,
+    Urgency,
 };
 use crate::app::{App, AppError, Person, in_house, passed_to_us};
 use crate::domain::custody::case::Case;
@@ -75,20 +77,11 @@ pub struct AgendaPage {
     pub passed: i64,
     /// Of a lab: cases whose casts were kept until a day that has passed.
     pub casts: usize,
-    /// The numbers of cases that cannot be read.
-    pub unreadable: Vec<String>,
+    /// What is said of cases that cannot be read; empty for most.
+    pub unreadable: String,
 }
 
 impl AgendaPage {
-    /// "1 case cannot be read: C…"
-    fn unreadable_words(&self) -> String {
-        let many = i64::try_from(self.unreadable.len()).unwrap_or(i64::MAX);
-        let (many, which) = (counted(many, "case"), self.unreadable.join(", "));
-        format!(
-            "{many} cannot be read: {which}. Tell your administrator: “vestibule check” says more."
-        )
-    }
-
     /// "3 cases"
     fn casts_words(&self) -> String {
         counted(i64::try_from(self.casts).unwrap_or(i64::MAX), "case")
@@ -99,13 +92,13 @@ impl AgendaPage {
 pub fn filter(query: &Query) -> Filter {
     let some = |key: &str| Some(query.text(key)).filter(|text| !text.is_empty());
     Filter {
-        only: some("only").and_then(Only::from_word),
+        only: some(ONLY).and_then(OnlyThese::from_word),
         house: some("house").map(PartyId::new),
         stage: some("stage").and_then(Stage::from_word),
         technician: some("technician").map(AccountId::new),
         week: some("week").and_then(|day| parse_date(day).ok()),
         closed: query.text("closed") == "1",
-        list: some("list").and_then(List::from_word),
+        list: some("list").and_then(AgendaList::from_word),
         page: query.text("page").parse().unwrap_or(0).clamp(0, 100_000),
     }
 }
@@ -120,8 +113,12 @@ fn query_of(filter: &Filter) -> String {
         }
     };
     add(
-        "only",
-        filter.only.map(Only::word).unwrap_or_default().to_owned(),
+        ONLY,
+        filter
+            .only
+            .map(OnlyThese::word)
+            .unwrap_or_default()
+            .to_owned(),
     );
     let house = filter.house.as_ref().map(|house| house.as_str().to_owned());
     add("house", house.unwrap_or_default());
@@ -136,7 +133,11 @@ fn query_of(filter: &Filter) -> String {
     add("closed", if filter.closed { "1" } else { "" }.to_owned());
     add(
         "list",
-        filter.list.map(List::word).unwrap_or_default().to_owned(),
+        filter
+            .list
+            .map(AgendaList::word)
+            .unwrap_or_default()
+            .to_owned(),
     );
     let page = if filter.page > 0 {
         filter.page.to_string()
@@ -202,28 +203,28 @@ fn groups(lines: Vec<LineView>, by_urgency: bool) -> Vec<Group> {
 }
 
 /// What a list says of itself, and what it says where it is empty.
-fn list_words(list: List, side: Side) -> (&'static str, &'static str) {
+fn list_words(list: AgendaList, side: Side) -> (&'static str, &'static str) {
     match (list, side) {
-        (List::You, _) => (
+        (AgendaList::You, _) => (
             "most urgent first",
             "Nothing waits for you. What your house has to do stands here, the most urgent first.",
         ),
-        (List::Coming, _) => (
+        (AgendaList::Coming, _) => (
             "check it in when it comes",
             "No parcel is on its way. What the other side has sent stands here until you check it in.",
         ),
-        (List::Others, Side::Office) => (
+        (AgendaList::Others, Side::Office) => (
             "",
             "No case waits for a lab. Cases that the lab works on, and what the patient wears, stand here.",
         ),
-        (List::Others, Side::Lab) => (
+        (AgendaList::Others, Side::Lab) => (
             "",
             "No case waits for an office. Cases of which the office has the next step stand here.",
         ),
     }
 }
 
-fn list_view(shown: &Shown<'_>, list: List, found: &Lines) -> ListView {
+fn list_view(shown: &Shown<'_>, list: AgendaList, found: &Lines) -> ListView {
     let (hint, nothing) = list_words(list, shown.reader.side);
     let here = shown.filter;
     let is_alone = here.list == Some(list);
@@ -244,7 +245,7 @@ fn list_view(shown: &Shown<'_>, list: List, found: &Lines) -> ListView {
         title: list.shown(),
         count: found.count_words(),
         hint,
-        groups: groups(shown.lines(&found.cases), list == List::You),
+        groups: groups(shown.lines(&found.cases), list == AgendaList::You),
         nothing: match *here == Filter::default() {
             true => nothing,
             false => "Nothing of this kind.",
@@ -343,7 +344,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         late,
         held,
         ended,
-        only: filter.only.map(Only::word).unwrap_or_default(),
+        only: filter.only.map(OnlyThese::word).unwrap_or_default(),
         closed: filter.closed,
         is_narrowed: *filter != Filter::default(),
         houses: choices(
@@ -367,7 +368,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         is_newcomer: found.is_of_a_newcomer(),
         may_prepare: person.may(crate::domain::people::access::Permission::PrepareCases),
         casts: 0,
-        unreadable: found.unreadable.clone(),
+        unreadable: agenda::unreadable_words(&found.unreadable),
     }
 }
 

@@ -5,6 +5,7 @@ use super::bench::leads_to;
 use super::error::{ForMachines, WebError};
 use super::extract::{Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
+use super::keys::AT;
 use crate::app::find::{self, Destination};
 use crate::app::{App, AppError, Outage, Person, health};
 use crate::domain::custody::bench::ScanWord;
@@ -35,6 +36,7 @@ pub async fn home(
 pub struct FindPage {
     pub frame: Frame,
     pub typed: String,
+    /// Why nothing was found, or what of it cannot be shown.
     pub message: String,
     /// Cases in which the words occur.
     pub list: Option<ListView>,
@@ -69,36 +71,39 @@ pub async fn find(
     if let Some(to) = word_of_the_card(&person, &query) {
         return Ok(see_other(&to));
     }
-    let (title, list, faults) = match find::find(&app, &person, &typed).await {
-        Ok(Destination::Cases(cases)) => {
-            let list = agenda::found_list(&app, &person, &cases).await?;
-            ("Found", Some(list), Vec::new())
+    let (title, list, message) = match find::find(&app, &person, &typed).await {
+        Ok(Destination::Cases(found)) => {
+            let list = agenda::found_list(&app, &person, &found.cases).await?;
+            ("Found", Some(list), found.unreadable)
         }
         Ok(found) => return Ok(see_other(address(&found).as_deref().unwrap_or("/"))),
-        Err(AppError::Invalid(faults)) => ("Not found", None, faults),
+        Err(AppError::Invalid(faults)) => ("Not found", None, messages(faults)),
         Err(other) => return Err(other.into()),
     };
-    found(Frame::new(&app, &person, title, ""), typed, list, faults)
+    found(Frame::new(&app, &person, title, ""), typed, list, message)
 }
 
 /// Where a word of the bench's card leads; scanned on the page of a case's bench, it is of that case.
 fn word_of_the_card(person: &Person, query: &Query) -> Option<String> {
-    let at = CaseNumber::parse(query.text("at")).ok();
+    let at = CaseNumber::parse(query.text(AT)).ok();
     let word = ScanWord::parse(query.text("q")).filter(|_| person.may(Permission::WorkAtBench));
     leads_to(word?, at.as_ref())
+}
+
+fn messages(faults: Vec<Fault>) -> String {
+    faults.into_iter().map(|fault| fault.message).collect()
 }
 
 fn found(
     frame: Frame,
     typed: String,
     list: Option<ListView>,
-    faults: Vec<Fault>,
+    message: String,
 ) -> Result<Response, WebError> {
     let status = match list {
         Some(_) => StatusCode::OK,
         None => StatusCode::NOT_FOUND,
     };
-    let message = faults.into_iter().map(|fault| fault.message).collect();
     let view = FindPage {
         frame,
         typed,

@@ -17,6 +17,7 @@ use axum::extract::State;
 use axum::response::Response;
 use time::{Date, Duration};
 
+/// What waits for a lab, by technician.
 #[derive(Template)]
 #[template(path = "bench_list.html")]
 pub struct BenchListPage {
@@ -24,6 +25,8 @@ pub struct BenchListPage {
     pub today: String,
     pub groups: Vec<BenchGroup>,
     pub more: bool,
+    /// What is said of cases that cannot be read; empty for most.
+    pub unreadable: String,
     pub loads: Vec<LoadLine>,
     /// The days of the next seven on which anything is due, by how far they are off, with their names; today always.
     pub load_days: Vec<(usize, String)>,
@@ -66,15 +69,16 @@ fn load_days(loads: &[LoadLine], today: Date) -> Vec<(usize, String)> {
 async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
     let loads = bench_list::loads(app, person).await?;
-    let (groups, more) = bench_list::list(app, person).await?;
+    let list = bench_list::list(app, person).await?;
     Ok(BenchListPage {
         frame: Frame::new(app, person, "Bench", "/bench")
             .at_bench()
             .on_device(person, "/bench"),
         may_allow: person.may(Permission::KeepDevices),
         today: format!("{} {}", day_in_words(today, today), today.year()),
-        groups,
-        more,
+        groups: list.groups,
+        more: list.more,
+        unreadable: list.unreadable,
         load_days: load_days(&loads, today),
         own: person.account.id.to_string(),
         loads,

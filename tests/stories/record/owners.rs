@@ -340,6 +340,41 @@ async fn b1_one_damaged_case_keeps_nobody_from_the_others() {
     scene.dora.get(&scene.at("")).await.is(200);
 }
 
+fn words_of(paper: &Answer) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("paper.pdf");
+    std::fs::write(&file, &paper.body).unwrap();
+    let mut tool = std::process::Command::new("pdftotext");
+    let read = tool.args(["-raw", "-enc", "UTF-8"]).arg(&file).arg("-");
+    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[tokio::test]
+async fn a_case_that_cannot_be_read_is_named_at_the_bench_on_the_day_list_and_in_a_search() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = format!("1 case cannot be read: {}.", scene.number);
+    let places = ["/bench", "/find?q=Northgate"];
+    for path in places {
+        scene.tom.get(path).await.is(200).sees_not(&said);
+    }
+    // Due today, so that it belongs to every list of its lab.
+    let damage = "UPDATE case_file SET things = 'x', lab_day = '2026-03-02'; UPDATE party SET changes = changes + 1";
+    change(&scene, damage).await;
+    for path in places {
+        scene.tom.get(path).await.is(200).sees(&said);
+    }
+    let paper = scene.tom.get("/day-list.pdf?for=week").await;
+    assert!(words_of(paper.is(200)).contains(&said));
+    scene.dora.get("/find?q=Kiln").await.is(200).sees(&said);
+    // Who has nothing to do with the case hears nothing of it.
+    let stranger = scene.world.visitor("sven").await;
+    stranger
+        .get("/find?q=Kiln")
+        .await
+        .sees_not("cannot be read");
+}
+
 #[tokio::test]
 async fn b2_b7_whoever_signs_out_is_out_also_where_the_database_cannot_keep_it() {
     let scene = Scene::opened().await;
