@@ -91,6 +91,9 @@ impl Person {
 pub struct PostKey(String);
 
 impl PostKey {
+    /// What a form calls it.
+    pub const FIELD: &str = "post_key";
+
     /// Any text of 8 to 100 visible characters: a token, and which of the page's forms it is.
     pub fn parse(text: &str) -> Option<PostKey> {
         let fits = (8..=100).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_graphic());
@@ -108,7 +111,8 @@ impl PostKey {
         };
         take(path);
         let secret = ["password", "bench_code"];
-        let said = |key: &str| key != "post_key" && !secret.iter().any(|word| key.contains(word));
+        let said =
+            |key: &str| key != PostKey::FIELD && !secret.iter().any(|word| key.contains(word));
         for (key, text) in typed.iter().filter(|(key, _)| said(key)) {
             take(key);
             take(text);

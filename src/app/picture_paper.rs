@@ -49,14 +49,18 @@ async fn printed(
 }
 
 /// What goes with the full text and was not signed: words at its end, and the pictures on pages behind it.
-pub struct Beside {
+pub struct PicturesBeside {
     pub section: Section,
     pub pages: Vec<Page>,
 }
 
 /// What is for the lab of a case, to go with the full text on this paper. It follows from the entries that mark it, so that
 /// the same marks give the same bytes; none where nothing is marked.
-pub async fn beside(app: &App, work: &CaseWork, size: Paper) -> Result<Option<Beside>, AppError> {
+pub async fn beside(
+    app: &App,
+    work: &CaseWork,
+    size: Paper,
+) -> Result<Option<PicturesBeside>, AppError> {
     let Some((section, newest)) = words(work) else {
         return Ok(None);
     };
@@ -69,7 +73,7 @@ pub async fn beside(app: &App, work: &CaseWork, size: Paper) -> Result<Option<Be
         true => Vec::new(),
         false => lay_out(&paper_of(app, work, there, (size, as_of, None)).await?),
     };
-    Ok(Some(Beside { section, pages }))
+    Ok(Some(PicturesBeside { section, pages }))
 }
 
 /// The words of it, and when the newest of it was marked.

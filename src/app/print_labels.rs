@@ -197,7 +197,7 @@ impl ChosenItems {
     /// The last part of the key of an item's tick.
     const TAKE: &str = "take";
     /// What says that the ticks are all that is chosen, even where there is none.
-    const CHOSEN: &str = "chosen";
+    pub const CHOSEN: &str = "chosen";
 
     /// The ticks of a form.
     pub fn of(raw: &Raw) -> ChosenItems {

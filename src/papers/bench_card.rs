@@ -2,7 +2,7 @@
 //! has no mark of the record: no code stands on it but its own.
 
 use super::layout::flow::{Flow, text_mark};
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
 use super::layout::row::{Cell, Look, place};
 use super::layout::style::{ROW, ROW_STRONG, SMALL, STRONG, TITLE};
@@ -48,7 +48,7 @@ pub fn lay_out(card: &BenchCard) -> Vec<Page> {
             codes(&mut flow, row);
         }
     }
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: TITLE_WORDS.into(),

@@ -4,7 +4,7 @@
 
 use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::record::place_record;
 use super::layout::row::{BOX_PAD_MM, Cell, Look, height_mm, place};
 use super::layout::style::{HEADING, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
@@ -112,7 +112,7 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
         place(&mut flow, vec![note], Look::default(), &|_| {});
     }
     place_record(&mut flow, &paper.record, "The record with these entries");
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: paper.title.clone(),

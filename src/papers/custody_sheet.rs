@@ -3,7 +3,7 @@
 
 use super::content::Table;
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, Look, place};
@@ -129,7 +129,7 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     every_entry(&mut flow, &sheet.people);
     events(&mut flow, &sheet.events);
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: sheet.title.clone(),

@@ -1,7 +1,7 @@
 //! The key sheet: the one paper that joins a patient code to a name, written by hand and kept by the office alone.
 
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, place_record, record_height_mm};
 use super::layout::row::{Cell, Look, place};
 use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
@@ -65,7 +65,7 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
         row(&mut flow, "");
     }
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: TITLE_WORDS.into(),

@@ -2,7 +2,7 @@
 //! Nothing of the case stands there.
 
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
 use super::layout::record::place_record;
 use super::layout::row::{Cell, Look, place};
@@ -40,7 +40,7 @@ pub fn lay_out(label: &OutsideLabel) -> Vec<Page> {
         }
         one(&mut flow, label, (number, count), *things);
     }
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: "For the outside of the parcel".to_owned(),

@@ -5,7 +5,7 @@
 
 use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
 use super::layout::record::place_record;
 use super::layout::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
@@ -80,7 +80,7 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
             place_record(&mut flow, record, "The record with this release");
         }
     }
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: "Note for the parcel".to_owned(),

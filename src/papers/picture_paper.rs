@@ -1,7 +1,7 @@
 //! The pictures of a case that print with its prescription: two on a page at most, each with what it shows below it.
 
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::record::place_record;
 use super::layout::row::{Cell, Look, height_mm, place};
 use super::layout::style::{SMALL, STRONG, TITLE, VALUE};
@@ -73,7 +73,7 @@ pub fn lay_out(paper: &PicturePaper) -> Vec<Page> {
     if let Some(record) = &paper.record {
         place_record(&mut flow, record, "The record with these entries");
     }
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: TITLE_WORDS.to_owned(),

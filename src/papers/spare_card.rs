@@ -1,7 +1,7 @@
 //! The card that goes with a spare denture: front and back side by side, cut out, folded and kept with it by the patient.
 
 use super::layout::flow::Flow;
-use super::layout::frame::Frame;
+use super::layout::frame::PageFrame;
 use super::layout::record::place_record;
 use super::layout::row::{Cell, Look, height_mm, place};
 use super::layout::style::{CODE, LABEL, SMALL, STRONG, VALUE};
@@ -84,7 +84,7 @@ pub fn lay_out(card: &SpareCard) -> Vec<Page> {
     place(&mut flow, cells, Look::default(), &|_| {});
     flow.y = bottom;
     place_record(&mut flow, &card.record, "The record with this entry");
-    let frame = Frame {
+    let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: "Card of the spare".to_owned(),

@@ -29,7 +29,7 @@ impl Typed {
     /// The key of this post, bound to its path and its content.
     pub fn key(&self) -> Result<PostKey, WebError> {
         self.0
-            .get("post_key")
+            .get(PostKey::FIELD)
             .and_then(|text| PostKey::parse(text))
             .map(|key| key.bound_to(&self.1, &self.0))
             .ok_or_else(|| {

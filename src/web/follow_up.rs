@@ -51,6 +51,7 @@ pub struct ProposedRow {
     pub is_done: bool,
 }
 
+/// The checks after the fit.
 #[derive(Template)]
 #[template(path = "follow_up.html")]
 pub struct FollowUpPage {

@@ -4,6 +4,7 @@ use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::frame::{Frame, page, page_with, see_other};
+use super::keys::SHOWN_TO;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::pictures::mark_for_lab;
@@ -132,7 +133,7 @@ pub trait FormPage: Template + Sized + Send {
 
 /// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
 pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
-    let shown_to = form.text("shown_to");
+    let shown_to = form.text(SHOWN_TO);
     if shown_to.is_empty() || shown_to == person.account.id.as_str() {
         return Ok(());
     }

@@ -6,6 +6,7 @@ use super::extract::{On, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::form_page::FormPage;
 use super::frame::{Frame, back_to_case};
+use super::keys::HALTED_BY;
 use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
@@ -38,6 +39,7 @@ pub struct HaltChoice {
     pub meaning: &'static str,
 }
 
+/// The forms that stop, pause or cancel work, or let it go on.
 #[derive(Template)]
 #[template(path = "halt.html")]
 pub struct HaltPage {
@@ -176,7 +178,7 @@ pub async fn halt(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
 /// Takes notice for the lab, and leads back to the case.
 pub async fn heed(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     let key = form.key()?;
-    let event = form.0.get("halted_by").cloned().unwrap_or_default();
+    let event = form.0.get(HALTED_BY).cloned().unwrap_or_default();
     halt_work::heed(&on.app, &on.person, &on.at, &EventId::new(event), &key).await?;
     Ok(back_to_case(&on.at, Done::Heeded))
 }

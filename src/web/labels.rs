@@ -196,13 +196,12 @@ pub async fn pan(on: On<CaseNumber>) -> Result<Response, WebError> {
     if view.work.side != Side::Lab {
         return Err(AppError::NotFound.into());
     }
-    let document = view.documents()?.pop();
     let made = || {
         let has_sheet = !on.query.text(GridForm::grid().key).is_empty();
         let form = has_sheet
             .then(|| asked_for(&on.person, &on.query))
             .transpose()?;
-        pan_pdf(&on.app, &view.work, document.as_ref(), form.as_ref())
+        pan_pdf(&on.app, &view.work, view.document(), form.as_ref())
     };
     match made() {
         Ok(bytes) => Ok(pdf(&format!("pan-{}.pdf", on.at.as_str()), bytes)),

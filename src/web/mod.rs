@@ -36,6 +36,7 @@ mod host;
 mod items;
 mod join;
 mod keep; // how long papers are kept
+mod keys;
 mod labels;
 mod law;
 mod let_in;

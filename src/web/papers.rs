@@ -5,7 +5,7 @@ use super::extract::{At, At2, On, Query, Signed};
 use super::frame::pdf;
 use crate::app::case_papers::CasePaperKind;
 use crate::app::case_work::CaseWork;
-use crate::app::day_list::{Span, day_list_pdf};
+use crate::app::day_list::{ListDays, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::see_case::SeenRevision;
 use crate::app::{
@@ -221,8 +221,8 @@ pub async fn day_list(
     query: Query,
 ) -> Result<Response, WebError> {
     let span = match query.text("for") {
-        "week" => Span::Week,
-        _ => Span::Today,
+        "week" => ListDays::Week,
+        _ => ListDays::Today,
     };
     let whose = Some(query.text("technician")).filter(|id| !id.is_empty());
     let whose = whose.map(AccountId::new);

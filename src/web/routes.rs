@@ -6,6 +6,7 @@ use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
+use super::pictures::{SMALL, WHOLE};
 use super::request_body::read_to_the_end;
 use super::{
     account, bench, case_new, case_page, changes, dates, erase, feed, fit, follow_up, halt,
@@ -237,15 +238,15 @@ table! {
     get  "/passed/{event}/authorization.pdf" WorkAtBench => passing::guest::paper;
     get  "/passed/{event}/sheet.pdf" WorkAtBench => passing::guest::sheet;
     get  "/passed/{event}/front.svg" WorkAtBench => passing::guest::front;
-    get  "/passed/{event}/pictures/{id}/picture.jpg" WorkAtBench => passing::files::picture;
-    get  "/passed/{event}/pictures/{id}/small.jpg" WorkAtBench => passing::files::small;
+    get  "/passed/{event}/pictures/{id}/picture.jpg" WorkAtBench => passing::files::picture::<WHOLE>;
+    get  "/passed/{event}/pictures/{id}/small.jpg" WorkAtBench => passing::files::picture::<SMALL>;
     get  "/passed/{event}/scans/{id}/file" WorkAtBench => passing::files::scan;
     get  "/cases/{number}/questions" ReadCases => questions::form;
     get  "/cases/{number}/pictures" ReadCases => pictures::page_of;
     post "/cases/{number}/pictures" AddPictures => pictures::add;
     get  "/cases/{number}/pictures.pdf" ReadCases => papers::pictures;
-    get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture;
-    get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::small;
+    get  "/cases/{number}/pictures/{id}/picture.jpg" ReadCases => pictures::picture::<WHOLE>;
+    get  "/cases/{number}/pictures/{id}/small.jpg" ReadCases => pictures::picture::<SMALL>;
     post "/cases/{number}/pictures/{id}/for-lab" AddPictures => pictures::mark;
     get  "/cases/{number}/scans" ReadCases => scan_files::page_of;
     post "/cases/{number}/scans" HandleItems => scan_files::add;

@@ -2,6 +2,7 @@
 //! all that was typed. It works without a script: a scanner ends with Enter, and Enter presses the first
 //! button of the form, which is this field's.
 
+use super::keys::SCAN_BEFORE;
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::scan;
@@ -12,9 +13,6 @@ use crate::domain::custody::item::Item;
 use crate::domain::values::ids::{Code, Tag, codes_in};
 use askama::Template;
 use axum::http::StatusCode;
-
-/// Carries a scan that was not taken and stands in the field.
-const BEFORE: &str = "scan_before";
 
 /// The field as it is shown.
 #[derive(Debug, Clone, Default, Template)]
@@ -92,7 +90,7 @@ pub async fn take(
     tick: impl Fn(&Item) -> (String, String),
 ) -> Result<ScanView, AppError> {
     let typed = form.remove(FIELD).unwrap_or_default();
-    let before = form.remove(BEFORE).unwrap_or_default();
+    let before = form.remove(SCAN_BEFORE).unwrap_or_default();
     let typed = fresh(&typed, &before).to_owned();
     form.remove("go");
     let mut view = ScanView::waiting();

@@ -40,6 +40,7 @@ fn href(step: &FirstStep) -> String {
 }
 
 impl SettingUp {
+    /// What of it is done, and what is still to do.
     pub async fn of(app: &App) -> Result<SettingUp, AppError> {
         let steps = first_steps(app).await?;
         let next = steps.iter().position(|(_, done)| !done);

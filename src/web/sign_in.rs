@@ -7,6 +7,7 @@ use super::extract::{Query, Signed, Typed, encode};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::guard::local_path;
+use super::keys::NEXT;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::sign_in::{self, SignInForm};
@@ -56,11 +57,11 @@ pub async fn form(
     Visiting(visit): Visiting,
     query: Query,
 ) -> Result<Response, WebError> {
-    let view = SignInPage::new(&app, &TypedForm::new(), &[], query.text("next"));
+    let view = SignInPage::new(&app, &TypedForm::new(), &[], query.text(NEXT));
     page(&SignInPage {
         is_new: manage::is_empty(&app).await?,
         by_code: match visit.device {
-            Some(_) => format!("/bench/who?next={}", encode(local_path(query.text("next")))),
+            Some(_) => format!("/bench/who?next={}", encode(local_path(query.text(NEXT)))),
             None => String::new(),
         },
         ..view
@@ -74,7 +75,7 @@ pub async fn enter(
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { sign_in::sign_in(&app, &form.read()?, &visit).await };
-    let next = form.text("next").to_owned();
+    let next = form.text(NEXT).to_owned();
     match done.await {
         Ok(with) => {
             let over_tls = app.settings.over_tls;

@@ -90,6 +90,20 @@ fn no_type_name_of_domain_stands_for_another_thing_in_app() {
 }
 
 #[test]
+fn no_type_name_stands_for_two_things_between_app_web_and_papers() {
+    let rooms = ["app", "web", "papers"].map(|room| (room, types_of(room)));
+    let mut names = BTreeSet::new();
+    for (place, (room, types)) in rooms.iter().enumerate() {
+        for (other, others) in rooms.iter().skip(place + 1) {
+            for name in types.keys().filter(|name| others.contains_key(*name)) {
+                names.insert(format!("{name} of {room} and {other}"));
+            }
+        }
+    }
+    none_is("stands for two things", &names);
+}
+
+#[test]
 fn a_type_is_seen() {
     for (text, in_choices, name) in [
         ("pub struct Item {", false, Some("Item")),

@@ -12,7 +12,7 @@ const FOOT_TOP_MM: f32 = 14.0;
 
 /// The repeated words of a paper. They are shortened to their place; the body of page 1 has them in full.
 #[derive(Debug, Clone)]
-pub struct Frame {
+pub struct PageFrame {
     pub width_mm: f32,
     pub height_mm: f32,
     pub head_left: String,
@@ -24,7 +24,7 @@ pub struct Frame {
 /// Words of the head of a draft, beside the large letters across the page: a copy may lose those, or a screen reader.
 const DRAFT_WORDS: &str = "DRAFT: not signed, no work to be done from it";
 
-impl Frame {
+impl PageFrame {
     /// Marks before and after the body of page `number` of `count`.
     pub fn marks(&self, number: usize, count: usize) -> (Vec<Mark>, Vec<Mark>) {
         (self.head(), self.foot(number, count))

@@ -6,7 +6,7 @@
 use super::blanks::{blank_line, place_handoff_blank, place_notes_box};
 use super::drawing::place_drawing;
 use super::flow::Flow;
-use super::frame::Frame;
+use super::frame::PageFrame;
 use super::qr::QrBox;
 use super::record::place_record;
 use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, height_mm, place};
@@ -68,8 +68,8 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
-fn frame(flow: &Flow, content: &SlipContent) -> Frame {
-    Frame {
+fn frame(flow: &Flow, content: &SlipContent) -> PageFrame {
+    PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
         head_left: content.title.clone(),

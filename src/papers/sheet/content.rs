@@ -35,7 +35,7 @@ pub struct Sheet {
     /// Both arches, drawn at full size and at 85 % of it; none where nothing is moved.
     pub arches: Option<(Picture, Picture)>,
     pub face: Option<Picture>,
-    pub signed: Option<Signed>,
+    pub signed: Option<SignedWords>,
     pub parcel: List,
     /// What is said of the whole box.
     pub parcel_notes: List,
@@ -158,7 +158,7 @@ pub struct BoxRow {
 
 /// The signature.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Signed {
+pub struct SignedWords {
     pub words: Words,
     pub meaning: String,
 }

@@ -3,7 +3,7 @@
 use super::back::{accepted, base, behind, further, surface};
 use super::bench::{lots, processed, set_up};
 use super::boxes::parcel;
-use super::content::{Entry, House, List, Sheet, Signed, Top};
+use super::content::{Entry, House, List, Sheet, SignedWords, Top};
 use super::fields::Fields;
 use super::front::{ask, change_list, due, first, heights, order, pictures, pieces, what};
 use super::strip::strip;
@@ -354,7 +354,7 @@ fn queries(document: &Document, before: &Document) -> Option<Entry> {
     (!words.is_empty()).then_some(entry)
 }
 
-fn signed(signature: &Signature) -> Signed {
+fn signed(signature: &Signature) -> SignedWords {
     let words = Words::strong(format!(
         "Signed electronically: {}",
         in_line(&signature.name)
@@ -364,7 +364,7 @@ fn signed(signature: &Signature) -> Signed {
         in_line(&signature.licence),
         moment(signature.at)
     ));
-    Signed {
+    SignedWords {
         words,
         meaning: format!("“{}”", in_line(&signature.meaning)),
     }

@@ -11,12 +11,14 @@ use crate::web::extract::{Query, Signed, Typed, encode};
 use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page, page_with, see_other};
 use crate::web::guard::local_path;
+use crate::web::keys::NEXT;
 use crate::web::tried::Tried;
 use askama::Template;
 use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::response::Response;
 
+/// Who stands at the bench: the people of the house, and the code.
 #[derive(Template)]
 #[template(path = "bench_who.html")]
 pub struct WhoPage {
@@ -73,12 +75,12 @@ pub async fn who(
     visit: Visiting,
     query: Query,
 ) -> Result<Response, WebError> {
-    page(&who_page(&app, &visit, Tried::default(), query.text("next")).await?)
+    page(&who_page(&app, &visit, Tried::default(), query.text(NEXT)).await?)
 }
 
 /// Where to go on.
 fn next_of(form: &Typed) -> String {
-    match form.text("next") {
+    match form.text(NEXT) {
         "" => "/bench".to_owned(),
         next => local_path(next).to_owned(),
     }
@@ -105,6 +107,7 @@ pub async fn enter_by_code(
     page_with(status, &who_page(&app, &visit, tried, &next).await?)
 }
 
+/// Asks whoever came by a code for the password.
 #[derive(Template)]
 #[template(path = "bench_password.html")]
 pub struct PasswordPage {
@@ -130,7 +133,7 @@ pub async fn password_form(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let next = query.text("next");
+    let next = query.text(NEXT);
     if person.by_code.is_none() {
         return Ok(see_other(local_path(next)));
     }
@@ -143,7 +146,7 @@ pub async fn go_on_with_password(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let next = local_path(form.text("next")).to_owned();
+    let next = local_path(form.text(NEXT)).to_owned();
     if person.by_code.is_none() {
         return Ok(see_other(&next));
     }

@@ -28,6 +28,7 @@ pub struct DeviceView {
     pub is_allowed: bool,
 }
 
+/// The devices that take a code.
 #[derive(Template)]
 #[template(path = "bench_devices.html")]
 pub struct DevicesPage {

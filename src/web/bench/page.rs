@@ -15,7 +15,7 @@ use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::domain::custody::bench::{BenchProgress, BenchStep, MeasuredValue, prescribed};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
-use crate::domain::custody::{CaseStep, Offers, at_the_bench, is_done, set_aside};
+use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
 use crate::domain::people::party::short_name;
 use crate::domain::prescription::Avoided;
@@ -39,6 +39,7 @@ pub struct Asked<'a> {
     pub scanned: &'a str,
 }
 
+/// The bench of one case.
 #[derive(Template)]
 #[template(path = "bench.html")]
 pub struct BenchPage {
@@ -116,15 +117,12 @@ impl BenchPage {
 }
 
 fn found(view: &CaseView) -> BenchProgress<'_> {
-    let work = &view.work;
-    at_the_bench(&work.ordered, &work.items, &work.state, work.case.arches)
+    view.work.at_the_bench()
 }
 
 /// The arches for which nothing is to be begun.
 fn aside(view: &CaseView) -> Vec<Arch> {
-    let work = &view.work;
-    let treated = work.case.arches.treated();
-    set_aside(&work.ordered, &work.items, &work.state, treated)
+    view.work.set_aside()
 }
 
 /// The step that is to be done next, for an arch that has what it is made from where there is one.
@@ -241,21 +239,19 @@ pub fn bench_page(
 ) -> Result<BenchPage, WebError> {
     let (work, today) = (&input.view.work, input.today());
     let offers: Offers<'_> = work.offers(input.app, input.person);
-    let document = input.view.documents()?.pop();
+    let document = input.view.document();
     let found = found(input.view);
     let (stops, free) = standstill(work, &offers);
-    let step = step_of(input, &found, document.as_ref(), (step, &free));
+    let step = step_of(input, &found, document, (step, &free));
     let said = |reading: &MeasuredValue| {
-        let rx = document.as_ref()?;
+        let rx = document?;
         let one = prescribed(&rx.prescription, rx.numbering, &[reading.measure]);
         one.into_iter().next()?.1
     };
-    let avoided = document.as_ref().map(Avoided::of);
+    let avoided = document.map(Avoided::of);
     let assigned = work.state.assigned.as_ref();
     let technician = assigned.and_then(|one| one.technician.as_ref());
-    let is_over = work.case.closed
-        || is_done(&work.case, &work.items, &work.state, &work.ordered)
-        || work.state.is_cancelled();
+    let is_over = work.is_over_at_the_bench();
     let revision = work.case.revision;
     let due = work
         .state

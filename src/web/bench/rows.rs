@@ -8,7 +8,6 @@ use crate::domain::custody::bench::{
     BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun,
 };
 use crate::domain::custody::forms::UndoForm;
-use crate::domain::custody::rounds;
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -226,8 +225,7 @@ pub fn order_words(input: &Input<'_>) -> (String, Option<String>) {
     let Some(signed) = signed.map(|one| &one.signature) else {
         return (format!("Revision {revision}"), None);
     };
-    let treated = work.case.arches.treated();
-    let rounds = rounds(&work.ordered, &work.items, &work.state, treated).into_iter();
+    let rounds = work.rounds().into_iter();
     let after = match rounds.map(|round| round.tries).max() {
         None | Some(0) => String::new(),
         Some(tries) => format!("After try-in {tries}, "),

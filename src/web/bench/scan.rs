@@ -12,6 +12,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
 use crate::web::extract::{Typed, encode};
 use crate::web::frame::{page, page_with, see_other};
+use crate::web::keys::{SCAN_ASKED, SCAN_INTO};
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use axum::http::StatusCode;
@@ -20,10 +21,6 @@ use axum::response::Response;
 /// What was scanned, and the button that takes it.
 const SCAN: &str = "q";
 const BUTTON: &str = "go";
-/// The field that takes digits, or a lot.
-const INTO: &str = "scan_into";
-/// The ticks that the page asks for.
-const ASKED: &str = "scan_asked";
 
 /// Where a word of the card leads from any page; none for one that is of a step.
 pub fn leads_to(word: ScanWord, case: Option<&CaseNumber>) -> Option<String> {
@@ -47,7 +44,7 @@ pub async fn answer(
     form: &mut Typed,
 ) -> Result<Option<Response>, WebError> {
     let mut taken = |key: &str| form.0.remove(key).unwrap_or_default();
-    let (scanned, into, asked) = (taken(SCAN), taken(INTO), taken(ASKED));
+    let (scanned, into, asked) = (taken(SCAN), taken(SCAN_INTO), taken(SCAN_ASKED));
     taken(BUTTON);
     let scanned = scanned.trim();
     let word = ScanWord::parse(scanned);

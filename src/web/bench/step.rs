@@ -7,7 +7,6 @@ use crate::app::bench::{LastLot, against_arch, newest_of};
 use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
 use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
-use crate::domain::custody::photographed;
 use crate::domain::form::Form;
 use crate::domain::law::retention;
 use crate::domain::prescription::revision::{Document, Revision};
@@ -231,8 +230,7 @@ pub fn step_view(
     let arch = arch_field(StepForm::bench_arches(), (free, open), tried);
     let chosen = Arches::from_word(&arch.value).unwrap_or(input.view.work.case.arches);
     let photo = (step == BenchStep::Flasked).then(|| {
-        let work = &input.view.work;
-        let taken = photographed(&work.ordered, &work.items, &work.state, chosen);
+        let taken = input.view.work.photographed(chosen);
         PhotoView {
             taken: taken.map(|one| one.at.to_string()).unwrap_or_default(),
             why: taken.is_none().then(|| of(StepForm::no_photo())),

@@ -120,6 +120,7 @@ pub fn start_view(
     })
 }
 
+/// All timers of a lab that run.
 #[derive(Template)]
 #[template(path = "bench_timers.html")]
 pub struct TimersPage {

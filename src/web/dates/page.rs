@@ -50,6 +50,7 @@ pub struct Shown {
     pub counted: Vec<(String, String)>,
 }
 
+/// The days of a case: planned, wanted and promised.
 #[derive(Template)]
 #[template(path = "dates.html")]
 pub struct DatesPage {

@@ -30,7 +30,7 @@ pub struct Head {
 }
 
 /// A box: where it begins, how wide it is.
-pub struct Span {
+pub struct StripSpan {
     pub x: i64,
     pub width: i64,
 }
@@ -40,7 +40,7 @@ pub struct HouseRow {
     pub y: i64,
     pub text_y: i64,
     pub name: String,
-    pub closed: Vec<Span>,
+    pub closed: Vec<StripSpan>,
 }
 
 /// A row of a step.
@@ -53,7 +53,7 @@ pub struct Row {
     pub decides: bool,
     /// `done` or `ahead`.
     pub kind: &'static str,
-    pub boxes: Vec<Span>,
+    pub boxes: Vec<StripSpan>,
     /// Across closed days.
     pub thread: Option<(i64, i64)>,
     /// The end of its latest day.
@@ -74,7 +74,7 @@ pub struct Strip {
     /// Where each day begins.
     pub lines: Vec<i64>,
     /// Days on which both houses are closed.
-    pub closed: Vec<Span>,
+    pub closed: Vec<StripSpan>,
     pub houses: Vec<HouseRow>,
     pub rows: Vec<Row>,
     pub now: Option<i64>,
@@ -104,13 +104,13 @@ impl Scale {
     }
 
     /// Stretches of days that are so.
-    fn spans(&self, is_so: impl Fn(Date) -> bool) -> Vec<Span> {
-        let mut spans: Vec<Span> = Vec::new();
+    fn spans(&self, is_so: impl Fn(Date) -> bool) -> Vec<StripSpan> {
+        let mut spans: Vec<StripSpan> = Vec::new();
         for day in self.days().filter(|day| is_so(*day)) {
             let x = self.x(day);
             match spans.last_mut() {
                 Some(last) if last.x + last.width == x => last.width += self.column,
-                _ => spans.push(Span {
+                _ => spans.push(StripSpan {
                     x,
                     width: self.column,
                 }),
@@ -181,7 +181,7 @@ fn row(
     };
     let takes =
         |day: Date| (line.from..=line.end).contains(&day) && (is_open(day) || day == line.end);
-    let boxes: Vec<Span> = scale.spans(takes);
+    let boxes: Vec<StripSpan> = scale.spans(takes);
     let begins = boxes.first().map(|span| span.x + span.width);
     let ends = boxes.last().map(|span| span.x);
     let thread = begins.zip(ends).filter(|(begin, end)| begin < end);
@@ -221,7 +221,7 @@ fn of_a_day(scale: &Scale, name: &str, day: Date, y: i64) -> Option<Row> {
         name: name.to_owned(),
         decides: false,
         kind: "ahead",
-        boxes: vec![Span {
+        boxes: vec![StripSpan {
             x: scale.x(day),
             width: scale.column,
         }],

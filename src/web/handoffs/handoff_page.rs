@@ -30,6 +30,7 @@ use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 
+/// One handoff: what travels, and what its sender or receiver can do.
 #[derive(Template)]
 #[template(path = "handoff.html")]
 pub struct HandoffPage {

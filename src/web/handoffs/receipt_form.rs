@@ -65,6 +65,7 @@ fn is_plain_parcel(handoff: &Handoff) -> bool {
     handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
 }
 
+/// What a receipt asks for with some parcels only: the seal, an extra item, an entry from paper.
 pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let mut folds = Vec::new();
     if is_plain_parcel(handoff) && handoff.waiting() == [1] {
@@ -107,6 +108,7 @@ pub fn parcel_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String
     (1..).zip(&handoff.parcels).map(words).collect()
 }
 
+/// A row for each thing that was sent.
 pub fn receive_rows(
     work: &CaseWork,
     handoff: &Handoff,

@@ -17,6 +17,7 @@ use crate::web::extract::{On, Typed};
 use crate::web::field::{Choice, FieldView, fields_under, fill};
 use crate::web::form_page::{FormPage, Onward};
 use crate::web::frame::Frame;
+use crate::web::keys::COURSE;
 use crate::web::labels::labels_path;
 use crate::web::personal_data_check;
 use crate::web::tried::Tried;
@@ -182,8 +183,8 @@ impl FormPage for SetPage {
 
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<SetPage, WebError> {
         let view = see_case::see(&on.app, &on.person, &on.at).await?;
-        let sent = tried.typed.get("course");
-        let asked = sent.map_or(on.query.text("course"), |text| text.trim());
+        let sent = tried.typed.get(COURSE);
+        let asked = sent.map_or(on.query.text(COURSE), |text| text.trim());
         let course = course(&on.app, &on.person, &view, asked).await?;
         set_page(&on.app, &on.person, &view, course, tried)
     }

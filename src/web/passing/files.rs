@@ -32,26 +32,15 @@ pub fn scan_line(one: &FiledScan) -> (String, String) {
     (one.event.to_string(), words)
 }
 
-/// A picture of one of its things.
-pub async fn picture(
+/// A picture of one of its things, or its small one.
+pub async fn picture<const SIZE: bool>(
     State(app): State<App>,
     Signed(person): Signed,
     At2(event, id): At2<EventId, EventId>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
     let file = passed_to_us::picture(&app, &person, (&event, &id)).await?;
-    jpeg(&app, &file, &headers, false).await
-}
-
-/// The same, small.
-pub async fn small(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(event, id): At2<EventId, EventId>,
-    headers: HeaderMap,
-) -> Result<Response, WebError> {
-    let file = passed_to_us::picture(&app, &person, (&event, &id)).await?;
-    jpeg(&app, &file, &headers, true).await
+    jpeg(&app, &file, &headers, SIZE).await
 }
 
 /// A scan of one of its things, to be saved.

@@ -19,6 +19,7 @@ use crate::web::error::WebError;
 use crate::web::extract::{On, Signed, Typed};
 use crate::web::form_page::{FormPage, refuse_of_another};
 use crate::web::frame::{Frame, page, pdf};
+use crate::web::keys::SHOWN_TO;
 use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
@@ -41,6 +42,7 @@ pub struct PassedLine {
     pub is_open: bool,
 }
 
+/// What is passed on to this laboratory.
 #[derive(Template)]
 #[template(path = "passed_to_us.html")]
 pub struct PassedListPage {
@@ -57,6 +59,7 @@ pub struct PassAskedView {
     pub may_take_back: bool,
 }
 
+/// One piece of work that is passed on to it.
 #[derive(Template)]
 #[template(path = "passed_one.html")]
 pub struct PassedOnePage {
@@ -200,7 +203,7 @@ fn one_page(
         if offers.has(CaseStep::AskPass(pass)) {
             let mut ask = ask_form(&input);
             let opened_by = person.account.id.to_string();
-            ask.hidden.push(("shown_to", opened_by));
+            ask.hidden.push((SHOWN_TO, opened_by));
             forms.push(ask);
         }
         forms.extend(mistake_form(&input, pass));

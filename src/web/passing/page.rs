@@ -35,6 +35,7 @@ pub struct PassRow {
     pub forms: Vec<PassForm>,
 }
 
+/// What of a case is passed on, and the forms for it.
 #[derive(Template)]
 #[template(path = "passed.html")]
 pub struct PassingPage {
@@ -180,8 +181,7 @@ pub async fn passing_page(
     let view: CaseView = see(app, person, number).await?;
     let work = &view.work;
     let labs = passing::other_labs(app, work).await?;
-    let document = view.documents()?.pop();
-    let consent = passing::consent_asked(app, work, document.as_ref());
+    let consent = passing::consent_asked(app, work, view.document());
     let offers = work.offers(app, person);
     let input = Input {
         app,

@@ -83,24 +83,19 @@ pub async fn mark(on: On<(CaseNumber, EventId)>, form: Typed) -> Result<Response
     for_lab::<PicturesPage>(on, form).await
 }
 
-/// A picture as it is kept.
-pub async fn picture(
-    on: On<(CaseNumber, EventId)>,
-    headers: HeaderMap,
-) -> Result<Response, WebError> {
-    let (on, id) = on.apart();
-    let file = pictures::find(&on.app, &on.person, &on.at, &id).await?;
-    jpeg(&on.app, &file, &headers, false).await
-}
+/// Which of the two sizes an address stands for.
+pub const WHOLE: bool = false;
+/// See [`WHOLE`].
+pub const SMALL: bool = true;
 
-/// The same, small.
-pub async fn small(
+/// A picture as it is kept, or its small one.
+pub async fn picture<const SIZE: bool>(
     on: On<(CaseNumber, EventId)>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
     let (on, id) = on.apart();
     let file = pictures::find(&on.app, &on.person, &on.at, &id).await?;
-    jpeg(&on.app, &file, &headers, true).await
+    jpeg(&on.app, &file, &headers, SIZE).await
 }
 
 /// A picture and nothing else: no page, no script, asked for again each time, since it may be erased.

@@ -95,6 +95,7 @@ impl PictureRow {
     }
 }
 
+/// The pictures of a case, and the form that adds one.
 #[derive(Template)]
 #[template(path = "pictures.html")]
 pub struct PicturesPage {

@@ -30,6 +30,7 @@ use crate::domain::custody::forms::{AnswerForm, AskForm, ConfirmForm, PictureFor
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::web::keys::BASE;
 use axum::response::Response;
 
 impl FormPage for QuestionsPage {
@@ -141,7 +142,7 @@ pub async fn answer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebErro
         let sets = [AnswerForm::field_sets(), value_sets()].concat();
         let command: AnswerForm = form.read_as(&sets, AnswerForm::read)?;
         let value = TypedValue {
-            base: Base::parse(form.text("base")).unwrap_or(Base::NONE),
+            base: Base::parse(form.text(BASE)).unwrap_or(Base::NONE),
             fields: form.0.clone(),
         };
         let said = (&command, &value);

@@ -63,6 +63,7 @@ impl AskPicture {
     }
 }
 
+/// What the two houses have asked each other.
 #[derive(Template)]
 #[template(path = "questions.html")]
 pub struct QuestionsPage {
@@ -277,8 +278,10 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let row = |one: &Question| question_row(input, &offers, one);
     let mut open: Vec<&Question> = work.state.open_questions().collect();
     open.sort_by_key(|one| (!one.waits, one.at.unix_ms));
-    let document = input.view.documents()?.pop();
-    let wish = document.and_then(|one| one.prescription.remarks.ask_by);
+    let wish = input
+        .view
+        .document()
+        .and_then(|one| one.prescription.remarks.ask_by);
     let said = [&about.section, &about.item, &about.question];
     let is_about = said.iter().any(|text| !text.is_empty());
     let none_open = work.state.open_questions().next().is_none();

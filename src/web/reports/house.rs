@@ -64,6 +64,7 @@ pub struct OutRow {
     pub where_it_is: String,
 }
 
+/// What is in this house now.
 #[derive(Template)]
 #[template(path = "in_house.html")]
 pub struct InHousePage {

@@ -92,6 +92,7 @@ pub struct LimitWords {
     pub beyond: usize,
 }
 
+/// How the work went in one month.
 #[derive(Template)]
 #[template(path = "reports.html")]
 pub struct ReportPage {

@@ -28,7 +28,7 @@ pub struct Word {
 }
 
 /// A lane or an arch: where it lies and how it is called.
-pub struct Band {
+pub struct HeightBand {
     pub y: u32,
     pub middle: u32,
     pub name: String,
@@ -73,15 +73,15 @@ pub(super) fn lane_height(places: &[usize]) -> u32 {
 }
 
 /// The names of lanes and arches, from above.
-pub(super) fn bands(ribbon: &Ribbon, heights: &Heights) -> Vec<Band> {
-    let lanes = heights.lanes.iter().map(|(lane, y, places)| Band {
+pub(super) fn bands(ribbon: &Ribbon, heights: &Heights) -> Vec<HeightBand> {
+    let lanes = heights.lanes.iter().map(|(lane, y, places)| HeightBand {
         y: *y,
         middle: y + lane_height(places) / 2 + 5,
         name: ribbon.lane_name(*lane),
     });
     let arches = (0..)
         .zip(&ribbon.mouth)
-        .map(|(row, (arch, _)): (u32, _)| Band {
+        .map(|(row, (arch, _)): (u32, _)| HeightBand {
             y: heights.mouth + row * BAR,
             middle: heights.mouth + row * BAR + 16,
             name: format!("Worn, {}", arch.shown()),

@@ -18,7 +18,7 @@ pub struct StayRow {
 }
 
 /// One stretch of an arch in the table.
-pub struct WornRow {
+pub struct WornLine {
     pub arch: &'static str,
     pub from: String,
     pub to: String,
@@ -51,10 +51,10 @@ pub(super) fn stay_rows(work: &CaseWork, line: &Line) -> Vec<StayRow> {
     line.stays.iter().enumerate().map(row).collect()
 }
 
-pub(super) fn worn_rows(work: &CaseWork, ribbon: &Ribbon) -> Vec<WornRow> {
+pub(super) fn worn_rows(work: &CaseWork, ribbon: &Ribbon) -> Vec<WornLine> {
     let mut rows = Vec::new();
     for (arch, bars) in &ribbon.mouth {
-        rows.extend(bars.iter().map(|bar| WornRow {
+        rows.extend(bars.iter().map(|bar| WornLine {
             arch: arch.shown(),
             from: bar.from.map_or("before".to_owned(), |at| at.to_string()),
             to: bar.to.map_or("now".to_owned(), |at| at.to_string()),

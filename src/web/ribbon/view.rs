@@ -1,9 +1,9 @@
 //! The picture put together.
 
 use super::bars::{BarView, bars_of};
-use super::heights::{BAR, Band, FOOT, HEAD, Heights, LEAST_WIDTH, NAMES, Word, bands};
+use super::heights::{BAR, FOOT, HEAD, HeightBand, Heights, LEAST_WIDTH, NAMES, Word, bands};
 use super::lines::{KeyView, LineView, SignView, key_of, lines_of, signs_in_use};
-use super::table::{StayRow, WornRow, stay_rows, worn_rows};
+use super::table::{StayRow, WornLine, stay_rows, worn_rows};
 use super::times::{days, idles, notes, time_word};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::ribbon::{Quality, Ribbon, ribbon};
@@ -20,7 +20,7 @@ pub struct RibbonView {
     pub head: u32,
     pub floor: u32,
     pub names_width: u32,
-    pub bands: Vec<Band>,
+    pub bands: Vec<HeightBand>,
     pub bars: Vec<BarView>,
     pub columns: Vec<u32>,
     pub times: Vec<Word>,
@@ -37,7 +37,7 @@ pub struct RibbonView {
     pub has_missing: bool,
     pub has_late: bool,
     pub stays: Vec<StayRow>,
-    pub worn: Vec<WornRow>,
+    pub worn: Vec<WornLine>,
 }
 
 impl RibbonView {

@@ -73,6 +73,7 @@ fn megabytes(bytes: u64) -> String {
     format!("{}.{} MB", tenths / 10, tenths % 10)
 }
 
+/// The scans of a case, and the form that adds one.
 #[derive(Template)]
 #[template(path = "scans.html")]
 pub struct ScansPage {

@@ -120,6 +120,7 @@ impl Inside {
 }
 
 impl Crowd {
+    /// Nobody is connected yet.
     pub fn new(caps: Caps) -> Arc<Crowd> {
         Arc::new(Crowd {
             caps,

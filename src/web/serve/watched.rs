@@ -65,6 +65,7 @@ pub struct Watched<I> {
 }
 
 impl<I> Watched<I> {
+    /// Watches this connection from now on.
     pub fn new(io: I, ticket: Ticket) -> Watched<I> {
         Watched {
             io,

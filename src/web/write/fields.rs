@@ -2,9 +2,10 @@
 
 use super::chart::TouchChart;
 use super::lines::{CHAPTERS, LinePart};
-use super::rows::{Cell, GroupView, RowView, is_column, laid_out, starting};
+use super::rows::{GroupView, RowCell, RowView, is_column, laid_out, starting};
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
+use crate::domain::fill::COURSE;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
 use crate::domain::prescription::course::{SectionPlace, asks_now, called_by, follows_from_asked};
 use crate::domain::prescription::draft::Fields;
@@ -22,9 +23,6 @@ const SPARE_ROWS: usize = 1;
 
 /// Fields of one section that call for others: for so many the style sheet has a rule.
 const MOST_CALLERS: usize = 3;
-
-/// The field that stands on top of the form, before all sections.
-pub const COURSE: &str = "order.course";
 
 /// The numbers beside one section: in the page, and alone for the script.
 #[derive(Template)]

@@ -19,6 +19,7 @@ pub struct LinePart {
 }
 
 impl LinePart {
+    /// The line of a closed section.
     pub fn of(key: &'static str, state: &LineState) -> LinePart {
         let mut sources: Vec<Cow<'static, str>> =
             state.sources.iter().map(|source| source.short()).collect();
@@ -93,6 +94,7 @@ const NAMES: &[(&str, &str)] = &[
     ("remarks", "Ask first, remarks"),
 ];
 
+/// What a section is called in its line.
 pub fn name_of(key: &str) -> &'static str {
     let found = NAMES.iter().find(|(of, _)| *of == key);
     found.map_or("", |(_, name)| *name)

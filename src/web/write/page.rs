@@ -1,12 +1,13 @@
 //! The page of the form.
 
-use super::fields::{COURSE, ChapterView, Filling, SectionView};
+use super::fields::{ChapterView, Filling, SectionView};
 use super::review::ReviewView;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
 use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
+use crate::domain::fill::COURSE;
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::course::{SectionPlace, place};
 use crate::domain::prescription::sources::{AS_PATTERN, USUAL};

@@ -6,6 +6,7 @@ use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::is_ours;
 use crate::domain::prescription::sources::is_of_the_draft;
 use crate::web::extract::Typed;
+use crate::web::keys::BASE;
 
 /// The fields of a posted form, and the draft that its page showed.
 pub struct Posted {
@@ -18,7 +19,7 @@ pub struct Posted {
 impl Posted {
     /// A form that does not say which draft it shows shows none that is there.
     pub fn of(mut form: Typed) -> Posted {
-        let base = Base::parse(form.text("base")).unwrap_or(Base::NONE);
+        let base = Base::parse(form.text(BASE)).unwrap_or(Base::NONE);
         form.0
             .retain(|key, _| is_ours(key) || key.starts_with(REASON) || is_of_the_draft(key));
         Posted {

@@ -5,7 +5,7 @@ use crate::domain::form::{FieldSpec, GroupSpec};
 use crate::web::field::FieldView;
 
 /// What stands in one column of a row.
-pub enum Cell {
+pub enum RowCell {
     Box(Box<FieldView>),
     /// What nobody typed of one column or several beside each other; the boxes stand behind the line.
     Said(Vec<Word>),
@@ -25,7 +25,7 @@ pub struct RowView {
     /// The thing on record that the row is about, where nobody wrote it, and the key of its field.
     pub fact: String,
     pub fact_of: String,
-    pub cells: Vec<Cell>,
+    pub cells: Vec<RowCell>,
     /// What few rows need.
     pub more: Vec<FieldView>,
     /// Whether something behind the line is wrong.
@@ -36,8 +36,8 @@ impl RowView {
     /// The boxes in its line.
     pub fn boxes(&self) -> impl Iterator<Item = &FieldView> {
         self.cells.iter().filter_map(|cell| match cell {
-            Cell::Box(field) => Some(field.as_ref()),
-            Cell::Said(_) => None,
+            RowCell::Box(field) => Some(field.as_ref()),
+            RowCell::Said(_) => None,
         })
     }
 
@@ -49,8 +49,8 @@ impl RowView {
     /// All its fields.
     pub fn fields_mut(&mut self) -> impl Iterator<Item = &mut FieldView> {
         let boxes = self.cells.iter_mut().filter_map(|cell| match cell {
-            Cell::Box(field) => Some(field.as_mut()),
-            Cell::Said(_) => None,
+            RowCell::Box(field) => Some(field.as_mut()),
+            RowCell::Said(_) => None,
         });
         boxes.chain(&mut self.more)
     }
@@ -64,13 +64,13 @@ impl RowView {
 
 /// The columns of a row, and the boxes that stand behind its line instead: a value that nobody typed and nothing is said
 /// about is words.
-pub fn laid_out(fields: Vec<FieldView>) -> (Vec<Cell>, Vec<FieldView>) {
+pub fn laid_out(fields: Vec<FieldView>) -> (Vec<RowCell>, Vec<FieldView>) {
     let (mut cells, mut folded) = (Vec::new(), Vec::new());
     for field in fields {
         let is_quiet = field.messages.is_empty() && field.warnings.is_empty();
         let is_given = !field.from.is_empty() && !field.value.is_empty();
         if field.is_asked || !is_given || !is_quiet {
-            cells.push(Cell::Box(Box::new(field)));
+            cells.push(RowCell::Box(Box::new(field)));
             continue;
         }
         let word = Word {
@@ -79,8 +79,8 @@ pub fn laid_out(fields: Vec<FieldView>) -> (Vec<Cell>, Vec<FieldView>) {
             text: field.shown(),
         };
         match cells.last_mut() {
-            Some(Cell::Said(words)) => words.push(word),
-            _ => cells.push(Cell::Said(vec![word])),
+            Some(RowCell::Said(words)) => words.push(word),
+            _ => cells.push(RowCell::Said(vec![word])),
         }
         folded.push(field);
     }

@@ -1,11 +1,11 @@
 //! The buttons of the form: save, check, a kind of work, another row, read and sign, choose one of two texts, give up.
 
-use super::fields::COURSE;
 use super::page::write_page;
 use super::posted::Posted;
 use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
+use crate::domain::fill::COURSE;
 use crate::domain::form::ShownVersion;
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::{Course, section_of};
@@ -14,6 +14,7 @@ use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{At, On, Signed, Typed};
 use crate::web::frame::{back_to_case, page_with, see_other};
+use crate::web::keys::FIELD;
 use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -105,7 +106,7 @@ pub async fn choose_conflict(
         .text(ShownVersion::version().key)
         .parse()
         .map_err(|_| AppError::NotFound)?;
-    let (field, take) = (form.text("field"), form.text("take") == "yes");
+    let (field, take) = (form.text(FIELD), form.text("take") == "yes");
     write_draft::choose_conflict(&app, &person, &number, version, field, take).await?;
     Ok(see_other(&format!("/cases/{}/write", number.as_str())))
 }
