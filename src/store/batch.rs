@@ -110,6 +110,8 @@ pub(super) struct Writer {
     waiting: Arc<AtomicUsize>,
     /// Whether somebody looks at how all leaves are filed.
     filing: Arc<AtomicBool>,
+    /// Whether somebody else has written since that look began.
+    written_since: Arc<AtomicBool>,
     /// Something was kept.
     kept: Arc<Notify>,
 }
@@ -194,6 +196,7 @@ impl Writer {
             kept: Arc::default(),
             waiting: Arc::default(),
             filing: Arc::default(),
+            written_since: Arc::default(),
         }
     }
 
@@ -283,21 +286,31 @@ impl Writer {
             self.trust.note_filing(found);
             return Ok(());
         }
+        self.written_since.store(true, Ordering::SeqCst);
         // One looks for all.
-        if self.filing.swap(true, Ordering::SeqCst) {
-            return Ok(());
+        if !self.filing.swap(true, Ordering::SeqCst) {
+            tokio::spawn(self.clone().look_beside());
         }
-        let writer = self.clone();
-        tokio::spawn(async move {
-            match writer.misfiled().await {
-                Ok(found) => writer.trust.note_filing(found),
-                Err(why) => {
-                    tracing::error!(%why, "whether leaves are filed as they say cannot be looked at")
+        Ok(())
+    }
+
+    /// Looks beside the work, until nobody else has written since the look began.
+    async fn look_beside(self) {
+        loop {
+            while self.written_since.swap(false, Ordering::SeqCst) {
+                match self.misfiled().await {
+                    Ok(found) => self.trust.note_filing(found),
+                    Err(why) => {
+                        tracing::error!(%why, "whether leaves are filed as they say cannot be looked at");
+                    }
                 }
             }
-            writer.filing.store(false, Ordering::SeqCst);
-        });
-        Ok(())
+            self.filing.store(false, Ordering::SeqCst);
+            let is_asked_again = self.written_since.load(Ordering::SeqCst);
+            if !is_asked_again || self.filing.swap(true, Ordering::SeqCst) {
+                return;
+            }
+        }
     }
 
     /// The same on a connection of its own.
@@ -322,8 +335,8 @@ impl Writer {
                 Err(why) => Some(format!("its leaves cannot be compared: {why}")),
             };
             writer.trust.note_compared(found);
-            writer.filing.store(false, Ordering::SeqCst);
             drop(comparer);
+            writer.look_beside().await;
         });
     }
 
