@@ -7,7 +7,7 @@ use super::health::refuse_if_forked;
 use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
-use super::signed_texts::SignedTexts;
+use super::signed_revisions::SignedRevisions;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound};
@@ -52,7 +52,7 @@ pub struct SignedText {
 
 impl SignedText {
     /// Of all that was signed: nothing where nothing is; nothing of the card where there is none.
-    pub fn of(signed: &SignedTexts, card: Option<&Patient>) -> SignedText {
+    pub fn of(signed: &SignedRevisions, card: Option<&Patient>) -> SignedText {
         let Some((_, document)) = signed.newest() else {
             return SignedText::default();
         };
@@ -167,7 +167,7 @@ pub struct CaseWork {
     /// What the events say, folded once.
     pub state: CaseState,
     /// What was signed of it.
-    pub signed: Arc<SignedTexts>,
+    pub signed: Arc<SignedRevisions>,
     /// What the revision in force says of things.
     pub ordered: Ordered,
     /// Words about a clock that was wrong once.
@@ -282,7 +282,7 @@ impl CaseWork {
             ..=0 => Vec::new(),
             _ => revisions_of(app, conn, &case.number).await?,
         };
-        let signed = SignedTexts::read(signed)?;
+        let signed = SignedRevisions::read(signed)?;
         let text = SignedText::of(&signed, card.as_ref());
         Ok(CaseWork {
             signed: Arc::new(signed),

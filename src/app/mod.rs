@@ -106,7 +106,7 @@ pub mod setting_up;
 pub mod several;
 pub mod sign;
 pub mod sign_in;
-mod signed_texts; // the revisions of a case with their texts, read once
+mod signed_revisions; // the revisions of a case with their texts, read once
 mod signed_words;
 pub mod spare_card; // what the patient keeps with a spare
 pub mod take_back;

@@ -1,6 +1,6 @@
 //! Until when the papers of a closed case are kept, written down beside the case for the lists of either house.
 
-use super::signed_texts::SignedTexts;
+use super::signed_revisions::SignedRevisions;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, Event, What};
 use crate::domain::law::retention::{Kept, kept};
@@ -10,7 +10,7 @@ use crate::store::papers_kept::{self, PapersKept};
 use crate::store::{StoreError, Tx};
 
 /// The latest day that any of these texts asks for, for each side; none where nothing was signed.
-pub(super) fn kept_of(signed: &SignedTexts) -> Option<Kept> {
+pub(super) fn kept_of(signed: &SignedRevisions) -> Option<Kept> {
     let signed = signed.by_moment().into_iter();
     let of = |(document, at): (&Document, Moment)| kept(at.date(), &document.law);
     signed
@@ -19,7 +19,11 @@ pub(super) fn kept_of(signed: &SignedTexts) -> Option<Kept> {
 }
 
 /// Until when the papers of a closed case are kept, by its signed texts and its entries; none while it is open.
-pub(super) fn row_of(case: &Case, state: &CaseState, signed: &SignedTexts) -> Option<PapersKept> {
+pub(super) fn row_of(
+    case: &Case,
+    state: &CaseState,
+    signed: &SignedRevisions,
+) -> Option<PapersKept> {
     if !case.closed {
         return None;
     }
@@ -39,7 +43,7 @@ pub(super) async fn note(
     tx: &mut Tx,
     case: &Case,
     (state, events): (&CaseState, &[Event]),
-    signed: &SignedTexts,
+    signed: &SignedRevisions,
 ) -> Result<(), StoreError> {
     let is_end = |event: &Event| matches!(event.what, What::Closed(_));
     if !events.iter().any(is_end) {

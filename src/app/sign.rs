@@ -11,7 +11,7 @@ use super::recorded::{find_revision, revisions_of};
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
-use super::signed_texts::SignedTexts;
+use super::signed_revisions::SignedRevisions;
 use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
@@ -461,7 +461,7 @@ async fn put_in_force(
 ) -> Result<(), AppError> {
     let mut signed = revisions_of(app, tx.conn(), &work.case.number).await?;
     signed.push(revision.clone());
-    let signed = SignedTexts::read(signed)?;
+    let signed = SignedRevisions::read(signed)?;
     revisions::insert(tx, revision).await.map_err(|error| {
         if error.is_duplicate() {
             StoreError::Again

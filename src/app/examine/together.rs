@@ -4,7 +4,7 @@
 use crate::app::AppError;
 use crate::app::case_work::{CaseWork, SignedText, card_of};
 use crate::app::recorded::{StoredRows, entries_kept};
-use crate::app::signed_texts::SignedTexts;
+use crate::app::signed_revisions::SignedRevisions;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, ClockWord, Event};
 use crate::domain::people::party::Party;
@@ -46,7 +46,7 @@ impl OfCase {
             .iter()
             .map(|row| serde_json::from_str(&row.body));
         let events: Vec<Event> = events.collect::<Result<_, _>>().ok()?;
-        let signed = SignedTexts::read(self.kept.revisions.clone()).ok()?;
+        let signed = SignedRevisions::read(self.kept.revisions.clone()).ok()?;
         let text = SignedText::of(&signed, self.card.as_ref());
         let work = CaseWork {
             case: self.case.clone(),

@@ -6,17 +6,17 @@ use crate::domain::values::moment::Moment;
 
 /// All revisions of a case, oldest first, and the text of each.
 #[derive(Debug, Clone, Default)]
-pub struct SignedTexts {
+pub struct SignedRevisions {
     pub revisions: Vec<Revision>,
     /// In the same order.
     pub documents: Vec<Document>,
 }
 
-impl SignedTexts {
-    pub fn read(revisions: Vec<Revision>) -> Result<SignedTexts, AppError> {
+impl SignedRevisions {
+    pub fn read(revisions: Vec<Revision>) -> Result<SignedRevisions, AppError> {
         let open = |one: &Revision| Document::from_canonical(&one.document);
         let documents = revisions.iter().map(open).collect::<Result<_, _>>()?;
-        Ok(SignedTexts {
+        Ok(SignedRevisions {
             revisions,
             documents,
         })
