@@ -176,10 +176,10 @@ fn stands(work: &CaseWork, today: Date) -> String {
     if is_done || work.state.is_cancelled() {
         return sentences.join(" ");
     }
-    let due = work.state.day_due(case.revision, case.due);
+    let due = work.day_due();
     if let Some(due) = due {
         let (day, off) = (day_in_words(due, today), days_off(due, today));
-        let how = match work.state.agreed_day(case.revision) {
+        let how = match work.agreed_day() {
             Some(_) => "Agreed for",
             None => "Due",
         };

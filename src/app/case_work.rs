@@ -333,6 +333,16 @@ impl CaseWork {
         moment_in(app.outside.now_ms(), &self.party(self.side).zone)
     }
 
+    /// The day that both houses have agreed on for the revision in force.
+    pub fn agreed_day(&self) -> Option<time::Date> {
+        self.state.agreed_day(self.case.revision)
+    }
+
+    /// The day by which the work is to be back: what is agreed, otherwise what the revision in force asks for.
+    pub fn day_due(&self) -> Option<time::Date> {
+        self.state.day_due(self.case.revision, self.case.due)
+    }
+
     /// How far the work has come at the bench.
     pub fn at_the_bench(&self) -> BenchProgress<'_> {
         at_the_bench(&self.ordered, &self.items, &self.state, self.case.arches)

@@ -309,7 +309,7 @@ pub fn pan_pdf(
     form: Option<&LabelsForm>,
 ) -> Result<Vec<u8>, AppError> {
     let number = &work.case.number;
-    let due = work.state.day_due(work.case.revision, work.case.due);
+    let due = work.day_due();
     let assigned = work.state.assigned.as_ref();
     let label = PanLabel {
         pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),

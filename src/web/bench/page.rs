@@ -222,7 +222,7 @@ fn step_of(
 
 /// The day by which the work is to be back, as case page and agenda have it; what is over is late for nobody.
 fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
-    match (day, work.state.agreed_day(work.case.revision)) {
+    match (day, work.agreed_day()) {
         (Some(day), Some(_)) => format!("Agreed for {day}"),
         (Some(day), None) => format!("Due {day}"),
         (None, _) if work.case.closed => "Closed".to_owned(),
@@ -253,10 +253,7 @@ pub fn bench_page(
     let technician = assigned.and_then(|one| one.technician.as_ref());
     let is_over = work.is_over_at_the_bench();
     let revision = work.case.revision;
-    let due = work
-        .state
-        .day_due(revision, work.case.due)
-        .filter(|_| !is_over);
+    let due = work.day_due().filter(|_| !is_over);
     let case = format!("/cases/{}", work.case.number.as_str());
     Ok(BenchPage {
         frame: Frame::of_case(input.app, input.person, work, "Bench")?

@@ -32,7 +32,7 @@ fn open_days(count: i64) -> String {
 fn to_wanted(dates: &CaseDates, plan: &Plan) -> String {
     let today = dates.now.date();
     let work = &dates.view.work;
-    let said = match work.state.agreed_day(work.case.revision) {
+    let said = match work.agreed_day() {
         Some(_) => "agreed",
         None => "asked",
     };
