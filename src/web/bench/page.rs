@@ -252,7 +252,6 @@ pub fn bench_page(
     let assigned = work.state.assigned.as_ref();
     let technician = assigned.and_then(|one| one.technician.as_ref());
     let is_over = work.is_over_at_the_bench();
-    let revision = work.case.revision;
     let due = work.day_due().filter(|_| !is_over);
     let case = format!("/cases/{}", work.case.number.as_str());
     Ok(BenchPage {
