@@ -183,6 +183,20 @@ impl EventKind for Received {
 }
 
 impl Received {
+    /// All of it came, and sound.
+    pub fn sample(handoff: &Handoff) -> Received {
+        let items = handoff.outstanding().into_iter().cloned();
+        Received {
+            handoff: handoff.id.clone(),
+            place: handoff.to,
+            items: items.map(Found::sound).collect(),
+            unannounced: String::new(),
+            parcels: Vec::new(),
+            foreign: String::new(),
+            no_pick_up: handoff.is_packed(),
+        }
+    }
+
     /// Whether an item is here.
     fn has(&self, tag: &Tag) -> bool {
         let mut items = self.items.iter();

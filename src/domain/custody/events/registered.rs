@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::{ONLY_A_DENTURE_IS_WORN, is_packed};
 use crate::domain::custody::item::ItemKind;
@@ -160,6 +161,20 @@ impl EventKind for Registered {
 }
 
 impl Registered {
+    /// A thing that has just come into the house of whoever acts.
+    pub fn sample(on: &SampleContext<'_>, tag: Tag) -> Registered {
+        Registered {
+            tag,
+            place: on.side(),
+            worn: false,
+            note: String::new(),
+            pieces: None,
+            made: None,
+            due_back: None,
+            file: None,
+        }
+    }
+
     fn check_where_it_is(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         if proposal.state(&self.tag).is_some() {
