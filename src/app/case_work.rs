@@ -20,7 +20,7 @@ use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::cases::PatientRow;
@@ -187,6 +187,11 @@ pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreE
 }
 
 impl CaseWork {
+    /// The item of this tag, if the case has it.
+    pub fn item(&self, tag: &Tag) -> Option<&Item> {
+        Item::of(&self.items, tag)
+    }
+
     pub async fn load(
         app: &App,
         conn: &mut Connection,

@@ -241,7 +241,7 @@ pub fn worn_words(work: &CaseWork, wears: &Wears) -> String {
 
 /// An item's title; empty where the case has no such item.
 pub fn title_of(work: &CaseWork, tag: &Tag) -> String {
-    let item = work.items.iter().find(|item| item.tag == *tag);
+    let item = work.item(tag);
     item.map(Item::title).unwrap_or_default()
 }
 
@@ -260,7 +260,7 @@ pub fn short_kind(item: &Item) -> String {
 pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
     let (custody, handoffs) = (&work.state.custody, &work.state.handoffs);
     let row = |(number, tag): (usize, &Tag)| {
-        let item = work.items.iter().find(|item| item.tag == *tag)?;
+        let item = work.item(tag)?;
         let hands = handlers(&work.state, &work.events, tag);
         let people = hands.people.len();
         Some(ItemRow {
@@ -284,8 +284,8 @@ pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
 /// How it left and how it arrived, a line for each way in which it did, with how often.
 fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
     let line = |handoff: &Handoff| {
-        let sent = handoff.sent.iter().find(|sent| sent.tag == *tag)?;
-        let found = handoff.found.iter().find(|found| found.tag == *tag);
+        let sent = handoff.sent_item(tag)?;
+        let found = handoff.found_item(tag);
         let to = match handoff.to {
             Side::Office => "To the office",
             Side::Lab => "To the lab",

@@ -61,7 +61,7 @@ pub struct ResolvePage {
 }
 
 fn title_of(work: &CaseWork, tag: &Tag) -> String {
-    let item = work.items.iter().find(|item| item.tag == *tag);
+    let item = work.item(tag);
     item.map(Item::title).unwrap_or_default()
 }
 

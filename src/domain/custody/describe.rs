@@ -56,7 +56,7 @@ pub fn describe(items: &[Item], event: &Event) -> Description {
 }
 
 fn title_and_tag(items: &[Item], tag: &Tag) -> String {
-    match items.iter().find(|item| item.tag == *tag) {
+    match Item::of(items, tag) {
         Some(item) => format!("{} {tag}", item.title()),
         None => tag.to_string(),
     }

@@ -134,10 +134,8 @@ impl Hold {
     pub fn reason(&self, items: &[Item]) -> HoldReason {
         let is_it = |item: &&Item| Some(&item.tag) == self.tag.as_ref();
         // A hold is never about an item that is not of the case.
-        let item = items
-            .iter()
-            .find(is_it)
-            .map_or(ItemName::UNKNOWN, ItemName::from);
+        let item = self.tag.as_ref().and_then(|tag| Item::of(items, tag));
+        let item = item.map_or(ItemName::UNKNOWN, ItemName::from);
         match (self.trouble, self.miscount) {
             (Trouble::Missing, _) => HoldReason::Missing(item),
             (Trouble::Damaged, _) => HoldReason::Damaged(item),

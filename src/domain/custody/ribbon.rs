@@ -162,6 +162,11 @@ pub struct Ribbon {
 const NAME_MOST: usize = 12;
 
 impl Ribbon {
+    /// The line of the item of this tag.
+    pub fn line(&self, tag: &Tag) -> Option<&Line> {
+        self.lines.iter().find(|line| line.tag == *tag)
+    }
+
     /// What a lane is called beside its lines: the second laboratory by its name.
     pub fn lane_name(&self, lane: Lane) -> String {
         let own = self.second_labs.join(", ");

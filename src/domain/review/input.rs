@@ -163,7 +163,7 @@ impl<'a> Input<'a> {
 
     /// The item of this case with this tag.
     pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
-        self.setting.items.iter().find(|item| item.tag == *tag)
+        Item::of(&self.setting.items, tag)
     }
 
     /// What kind of thing a tag stands on.

@@ -105,7 +105,7 @@ pub struct Descent {
 fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
     let line = lineage(&work.state, &item.tag);
     let named = |tag: &Tag| {
-        let item = work.items.iter().find(|item| item.tag == *tag);
+        let item = work.item(tag);
         let title = item.map(Item::title).unwrap_or_default();
         (tag.to_string(), format!("/items/{}", tag.as_str()), title)
     };

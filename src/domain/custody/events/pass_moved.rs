@@ -159,7 +159,7 @@ impl EventKind for PassMoved {
     }
 
     fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
-        let found = self.items.iter().find(|found| found.tag == *on.tag)?;
+        let found = Found::of(&self.items, on.tag)?;
         match found.outcome {
             Outcome::Missing => Some(Sign::Missing),
             Outcome::Damaged | Outcome::NotAsDescribed => Some(Sign::Wrong),

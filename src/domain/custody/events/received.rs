@@ -140,7 +140,7 @@ impl EventKind for Received {
     }
 
     fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
-        let found = self.items.iter().find(|found| found.tag == *on.tag)?;
+        let found = Found::of(&self.items, on.tag)?;
         match found.outcome {
             Outcome::Missing => Some(Sign::Missing),
             Outcome::Damaged | Outcome::NotAsDescribed => Some(Sign::Wrong),
@@ -304,7 +304,7 @@ impl Received {
             wrong.extend(self.parcel_wrong(handoff, one, stamp));
         }
         for found in &self.items {
-            let sent = handoff.sent.iter().find(|sent| sent.tag == found.tag);
+            let sent = handoff.sent_item(&found.tag);
             wrong
                 .extend(sent.and_then(|sent| self.item_wrong(case, handoff, (sent, found), stamp)));
         }
