@@ -13,8 +13,8 @@ use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseState, ClockWord, Context, Event, Offers, Ordered, PassedWork, Standing, What,
-    agenda, allow_entered_in, has_casts, overdue, standing,
+    CardSince, CaseState, ClockWord, Context, Event, HouseNames, Offers, Ordered, PassedWork,
+    Standing, What, agenda, allow_entered_in, has_casts, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -320,6 +320,15 @@ impl CaseWork {
             items: &self.items,
             events: &self.events,
             clock: &self.clock,
+        }
+    }
+
+    /// The houses by their names.
+    pub fn house_names(&self) -> HouseNames<'_> {
+        HouseNames {
+            office: &self.office.name,
+            lab: &self.lab.name,
+            ..HouseNames::IN_GENERAL
         }
     }
 

@@ -8,8 +8,8 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
-    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, PassedPlace, Sent,
-    State, Trouble, What, handlers, loan,
+    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, HouseNames, Outcome,
+    PassedPlace, Sent, State, Trouble, What, handlers, loan,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -66,7 +66,8 @@ pub fn holder_words(tag: &Tag, state: &State, work: &CaseWork) -> String {
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
         (None, Holder::Patient) => "with the patient".to_owned(),
         (None, Holder::Passed(place)) => passed_words(work, tag, place),
-        (None, holder) => holder_name(holder, work),
+        (None, Holder::Office | Holder::Lab) => holder_name(state.holder, work),
+        (None, holder) => holder.place_in(work.house_names()),
     };
     match (&state.place, state.gone) {
         (Some(place), None) => format!("{words}, {place}"),
@@ -79,9 +80,9 @@ pub fn holder_name(holder: Holder, work: &CaseWork) -> String {
     match holder {
         Holder::Office => work.office.name.clone(),
         Holder::Lab => work.lab.name.clone(),
-        Holder::Carrier { to } => format!("on the way to {}", work.party(to).name),
+        Holder::Carrier { .. } => holder.place_in(work.house_names()),
         Holder::Patient => "the patient".to_owned(),
-        Holder::Passed(_) => capitalised(holder.place()),
+        Holder::Passed(_) => capitalised(&holder.place()),
     }
 }
 
@@ -89,9 +90,12 @@ pub fn holder_name(holder: Holder, work: &CaseWork) -> String {
 pub fn passed_words(work: &CaseWork, tag: &Tag, place: PassedPlace) -> String {
     let mut passes = work.state.passes.iter().rev();
     let Some(pass) = passes.find(|one| one.items.contains(tag)) else {
-        return Holder::Passed(place).place().to_owned();
+        return Holder::Passed(place).place();
     };
-    let lab = &pass.to.name;
+    let words = Holder::Passed(place).place_in(HouseNames {
+        second_lab: &pass.to.name,
+        ..work.house_names()
+    });
     match (place, pass.arrived_at) {
         (PassedPlace::There, _) => format!("on the way to {lab}"),
         (PassedPlace::At, Some(since)) => {
@@ -362,14 +366,10 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         (None, Holder::Office) if state.withheld.is_some() => {
             return Disposition::KeptBack.shown().to_owned();
         }
-        (None, Holder::Office) => "at the office",
-        (None, Holder::Lab) => "at the lab",
-        (None, Holder::Carrier { .. }) if state.missing => "missing on the way",
-        (None, Holder::Carrier { .. }) => "on the way",
-        (None, Holder::Passed(_)) if state.missing => "missing at the second lab",
-        (None, holder @ Holder::Passed(_)) => holder.place(),
-        (None, Holder::Patient) if state.worn => "in the mouth",
-        (None, Holder::Patient) => "with the patient",
+        (None, Holder::Carrier { .. }) if state.missing => "missing on the way".to_owned(),
+        (None, Holder::Passed(_)) if state.missing => "missing at the second lab".to_owned(),
+        (None, Holder::Patient) if state.worn => "in the mouth".to_owned(),
+        (None, holder) => holder.place(),
     };
     format!("still open: {now}")
 }

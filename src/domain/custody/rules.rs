@@ -362,7 +362,7 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
             holder => holder,
         };
         if holder != wanted {
-            proposal.refuse_elsewhere(CustodyRule::A, tag, state.holder.place());
+            proposal.refuse_elsewhere(CustodyRule::A, tag, &state.holder.place());
         }
     }
 }

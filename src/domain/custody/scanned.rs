@@ -88,7 +88,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
         return Some(is_packed(&named));
     }
     let place = if state.worn {
-        "in the patient’s mouth"
+        "in the patient’s mouth".to_owned()
     } else {
         state.holder.place()
     };

@@ -112,7 +112,7 @@ impl EventKind for Registered {
 
     fn describe(&self, named: Named<'_>) -> Sentence {
         let place = if self.worn {
-            "in the patient's mouth"
+            "in the patient's mouth".to_owned()
         } else {
             Holder::of(self.place).place()
         };
