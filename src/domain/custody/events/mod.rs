@@ -51,6 +51,18 @@ macro_rules! kinds {
             }
         })+
 
+        /// Something that is asked of each kind.
+        #[cfg(test)]
+        pub trait OfEachKind {
+            fn ask<K: Constants + serde::de::DeserializeOwned>(&mut self);
+        }
+
+        /// Asks all kinds.
+        #[cfg(test)]
+        pub fn ask_each_kind(asked: &mut impl OfEachKind) {
+            $(asked.ask::<$name>();)+
+        }
+
         /// The kinds by their words, with the places that stay open in a leaf and those that can be erased.
         pub const KINDS: &[(&str, &[&str], &[ErasablePlace])] = &[
             $(($name::WORD, $name::OPEN, $name::ERASABLE),)+
