@@ -64,7 +64,6 @@ pub fn holder_words(tag: &Tag, state: &State, work: &CaseWork) -> String {
         (Some(Gone::WrittenOff), _) => "written off as lost".to_owned(),
         (Some(Gone::Mistaken), _) => "registered by mistake".to_owned(),
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
-        (None, Holder::Patient) => "with the patient".to_owned(),
         (None, Holder::Passed(place)) => passed_words(work, tag, place),
         (None, Holder::Office | Holder::Lab) => holder_name(state.holder, work),
         (None, holder) => holder.place_in(work.house_names()),
@@ -97,12 +96,8 @@ pub fn passed_words(work: &CaseWork, tag: &Tag, place: PassedPlace) -> String {
         ..work.house_names()
     });
     match (place, pass.arrived_at) {
-        (PassedPlace::There, _) => format!("on the way to {lab}"),
-        (PassedPlace::At, Some(since)) => {
-            format!("at {lab} since {}", whole_day(since.date()))
-        }
-        (PassedPlace::At, None) => format!("at {lab}"),
-        (PassedPlace::Back, _) => format!("on the way back from {lab}"),
+        (PassedPlace::At, Some(since)) => format!("{words} since {}", whole_day(since.date())),
+        _ => words,
     }
 }
 
@@ -358,7 +353,7 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         return String::new();
     };
     let now = match (state.gone, state.holder) {
-        (None, _) if state.packed => "packed, waits for the carrier",
+        (None, _) if state.packed => "packed, waits for the carrier".to_owned(),
         (Some(Gone::UsedUp), _) => return Disposition::UsedUp.shown().to_owned(),
         (Some(Gone::Destroyed), _) => return Disposition::Destroyed.shown().to_owned(),
         (Some(Gone::WrittenOff), _) => return Disposition::WrittenOff.shown().to_owned(),

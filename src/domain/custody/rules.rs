@@ -451,7 +451,7 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
 
 /// l: release and receipt are by different people.
 fn by_two_people(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
-    if kind.other_than(proposal) == Some(proposal.by.account.as_str()) {
+    if kind.other_than(proposal) == Some(&proposal.by.account) {
         let sentence = "You handed this over yourself: somebody else has to receive it.";
         proposal.refuse(CustodyRule::L, None, sentence);
     }

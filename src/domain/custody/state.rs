@@ -51,17 +51,17 @@ impl Holder {
             Side::Lab => houses.lab,
         };
         match self {
-            Holder::Office => "at the office",
-            Holder::Lab => "at the lab",
-            Holder::Carrier { to: Side::Office } => "on the way to the office",
-            Holder::Carrier { to: Side::Lab } => "on the way to the lab",
-            Holder::Patient => "with the patient",
-            Holder::Passed(PassedPlace::There) => "on the way to the second lab",
-            Holder::Passed(PassedPlace::At) => "at the second lab",
-            Holder::Passed(PassedPlace::Back) => "on the way back from the second lab",
+            Holder::Office => format!("at {}", houses.office),
+            Holder::Lab => format!("at {}", houses.lab),
+            Holder::Carrier { to } => format!("on the way to {}", name(to)),
+            Holder::Patient => "with the patient".to_owned(),
+            Holder::Passed(PassedPlace::There) => format!("on the way to {}", houses.second_lab),
+            Holder::Passed(PassedPlace::At) => format!("at {}", houses.second_lab),
+            Holder::Passed(PassedPlace::Back) => {
+                format!("on the way back from {}", houses.second_lab)
+            }
         }
     }
-}
 
     /// The same with the houses by what they are: "on the way to the lab".
     pub fn place(self) -> String {
@@ -84,6 +84,7 @@ impl HouseNames<'static> {
         lab: "the lab",
         second_lab: "the second lab",
     };
+}
 
 /// How it was found last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -228,7 +229,8 @@ impl State {
             Holder::Patient if self.spare => "with the patient, as the spare",
             Holder::Patient | Holder::Lab => return self.holder.place(),
             Holder::Office | Holder::Carrier { .. } | Holder::Passed(_) => "",
-        }
+        };
+        words.to_owned()
     }
 
     /// Whether it is worn or kept back.

@@ -120,7 +120,7 @@ impl EventKind for Answered {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.question]
     }
 

@@ -97,7 +97,7 @@ impl EventKind for Confirmed {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

@@ -101,7 +101,7 @@ impl EventKind for DayAnswered {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.promise]
     }
 

@@ -72,7 +72,7 @@ impl EventKind for Heeded {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

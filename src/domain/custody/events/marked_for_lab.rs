@@ -153,7 +153,7 @@ impl EventKind for MarkedForLab {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

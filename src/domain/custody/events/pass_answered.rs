@@ -104,7 +104,7 @@ impl EventKind for PassAnswered {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 }

@@ -83,7 +83,7 @@ impl EventKind for PassAsked {
         case.pass(&self.pass).map(|one| one.event.clone())
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 

@@ -84,7 +84,7 @@ impl EventKind for PassEnded {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 }

@@ -197,7 +197,7 @@ impl EventKind for PassMoved {
         is_its.then(|| self.pass.clone())
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 }

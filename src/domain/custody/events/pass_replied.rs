@@ -107,7 +107,7 @@ impl EventKind for PassReplied {
         self.taken_back.then(|| pass.event.clone())
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.question]
     }
 }

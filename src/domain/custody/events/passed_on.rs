@@ -166,8 +166,8 @@ impl EventKind for PassedOn {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.instead_of.iter().map(EventId::as_str).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.instead_of.iter().collect()
     }
 }
 

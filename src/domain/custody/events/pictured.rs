@@ -133,8 +133,8 @@ impl EventKind for Pictured {
         (what, vec![self.caption.clone(), facts])
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.question.iter().map(EventId::as_str).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.question.iter().collect()
     }
 
     fn is_of_the_bench(&self) -> bool {

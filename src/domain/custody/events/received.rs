@@ -12,7 +12,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder, State};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{HandoffId, Tag};
+use crate::domain::values::ids::{AccountId, HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// Received, as it was found.
@@ -165,9 +165,9 @@ impl EventKind for Received {
         true
     }
 
-    fn other_than<'a>(&self, proposal: &ProposedEvent<'a>) -> Option<&'a str> {
+    fn other_than<'a>(&self, proposal: &ProposedEvent<'a>) -> Option<&'a AccountId> {
         let handoff = proposal.handoff(&self.handoff);
-        handoff.map(|handoff| handoff.released_by.account.as_str())
+        handoff.map(|handoff| &handoff.released_by.account)
     }
 
     fn may_precede_disinfection(&self) -> bool {

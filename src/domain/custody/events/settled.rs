@@ -5,13 +5,13 @@ use super::phrases;
 use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::NOTHING_TO_RESOLVE;
-use crate::domain::custody::hold::{Ended, Trouble};
+use crate::domain::custody::hold::{Ended, Hold, Trouble};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HoldId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a statement on a hold says.
@@ -22,7 +22,7 @@ pub const MEANS_SETTLED: &str =
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settled {
-    pub hold: String,
+    pub hold: HoldId,
     pub trouble: Trouble,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tag: Option<Tag>,

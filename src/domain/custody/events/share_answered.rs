@@ -100,7 +100,7 @@ impl EventKind for ShareAnswered {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 

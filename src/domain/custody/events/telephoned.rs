@@ -122,8 +122,8 @@ impl EventKind for Telephoned {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.question.iter().map(EventId::as_str).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.question.iter().collect()
     }
 
     fn note(&self) -> &'static str {
