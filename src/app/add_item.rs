@@ -39,7 +39,7 @@ pub async fn add(
             note: item.note.clone(),
             pieces: (item.pieces > 1).then_some(item.pieces),
             made: new.made.clone(),
-            due_back: new.form.due_back.map(String::from),
+            due_back: new.form.due_back,
             file: new.file.clone(),
         };
         enter(

@@ -135,7 +135,7 @@ fn main_action(work: &CaseWork, offers: &Offers<'_>, actions: &[CaseAction]) -> 
 }
 
 /// Where something is already of what is still on the way there.
-fn partly_at(work: &CaseWork) -> Option<&'static str> {
+fn partly_at(work: &CaseWork) -> Option<String> {
     let is_under_way = |one: &&Handoff| !one.is_packed() && !one.waiting().is_empty();
     let open = work.state.handoffs.iter().find(is_under_way)?;
     let there = Holder::of(open.to);

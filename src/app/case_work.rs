@@ -15,14 +15,12 @@ use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseState, ClockWord, Context, Event, Lacking, Offers, Ordered, PassedWork,
-    Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench, has_casts, is_done,
-    lacking, overdue, photographed, rounds, set_aside, standing,
+    CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered, PassedWork, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench, has_casts, is_done, lacking, overdue, photographed, rounds, set_aside, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::cases::PatientRow;
@@ -187,6 +185,11 @@ pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreE
 }
 
 impl CaseWork {
+    /// The item of this tag, if the case has it.
+    pub fn item(&self, tag: &Tag) -> Option<&Item> {
+        Item::of(&self.items, tag)
+    }
+
     pub async fn load(
         app: &App,
         conn: &mut Connection,
@@ -317,6 +320,15 @@ impl CaseWork {
             items: &self.items,
             events: &self.events,
             clock: &self.clock,
+        }
+    }
+
+    /// The houses by their names.
+    pub fn house_names(&self) -> HouseNames<'_> {
+        HouseNames {
+            office: &self.office.name,
+            lab: &self.lab.name,
+            ..HouseNames::IN_GENERAL
         }
     }
 

@@ -54,7 +54,7 @@ impl Change<'_> {
     /// What goes in and has come from the lab without having been disinfected here.
     fn uncleaned<'w>(&self, work: &'w CaseWork) -> Option<&'w Item> {
         let tag = self.form.fit.as_ref()?;
-        let item = work.items.iter().find(|item| item.tag == *tag);
+        let item = work.item(tag);
         item.filter(|item| self.form.cleaning.is_none() && wants_cleaning(work, item))
     }
 

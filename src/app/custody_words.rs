@@ -8,8 +8,8 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
-    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, PassedPlace, Sent,
-    State, Trouble, What, handlers, loan,
+    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, HouseNames, Outcome,
+    PassedPlace, Sent, State, Trouble, What, handlers, loan,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -64,9 +64,9 @@ pub fn holder_words(tag: &Tag, state: &State, work: &CaseWork) -> String {
         (Some(Gone::WrittenOff), _) => "written off as lost".to_owned(),
         (Some(Gone::Mistaken), _) => "registered by mistake".to_owned(),
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
-        (None, Holder::Patient) => "with the patient".to_owned(),
         (None, Holder::Passed(place)) => passed_words(work, tag, place),
-        (None, holder) => holder_name(holder, work),
+        (None, Holder::Office | Holder::Lab) => holder_name(state.holder, work),
+        (None, holder) => holder.place_in(work.house_names()),
     };
     match (&state.place, state.gone) {
         (Some(place), None) => format!("{words}, {place}"),
@@ -79,9 +79,9 @@ pub fn holder_name(holder: Holder, work: &CaseWork) -> String {
     match holder {
         Holder::Office => work.office.name.clone(),
         Holder::Lab => work.lab.name.clone(),
-        Holder::Carrier { to } => format!("on the way to {}", work.party(to).name),
+        Holder::Carrier { .. } => holder.place_in(work.house_names()),
         Holder::Patient => "the patient".to_owned(),
-        Holder::Passed(_) => capitalised(holder.place()),
+        Holder::Passed(_) => capitalised(&holder.place()),
     }
 }
 
@@ -89,16 +89,15 @@ pub fn holder_name(holder: Holder, work: &CaseWork) -> String {
 pub fn passed_words(work: &CaseWork, tag: &Tag, place: PassedPlace) -> String {
     let mut passes = work.state.passes.iter().rev();
     let Some(pass) = passes.find(|one| one.items.contains(tag)) else {
-        return Holder::Passed(place).place().to_owned();
+        return Holder::Passed(place).place();
     };
-    let lab = &pass.to.name;
+    let words = Holder::Passed(place).place_in(HouseNames {
+        second_lab: &pass.to.name,
+        ..work.house_names()
+    });
     match (place, pass.arrived_at) {
-        (PassedPlace::There, _) => format!("on the way to {lab}"),
-        (PassedPlace::At, Some(since)) => {
-            format!("at {lab} since {}", whole_day(since.date()))
-        }
-        (PassedPlace::At, None) => format!("at {lab}"),
-        (PassedPlace::Back, _) => format!("on the way back from {lab}"),
+        (PassedPlace::At, Some(since)) => format!("{words} since {}", whole_day(since.date())),
+        _ => words,
     }
 }
 
@@ -241,7 +240,7 @@ pub fn worn_words(work: &CaseWork, wears: &Wears) -> String {
 
 /// An item's title; empty where the case has no such item.
 pub fn title_of(work: &CaseWork, tag: &Tag) -> String {
-    let item = work.items.iter().find(|item| item.tag == *tag);
+    let item = work.item(tag);
     item.map(Item::title).unwrap_or_default()
 }
 
@@ -260,7 +259,7 @@ pub fn short_kind(item: &Item) -> String {
 pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
     let (custody, handoffs) = (&work.state.custody, &work.state.handoffs);
     let row = |(number, tag): (usize, &Tag)| {
-        let item = work.items.iter().find(|item| item.tag == *tag)?;
+        let item = work.item(tag)?;
         let hands = handlers(&work.state, &work.events, tag);
         let people = hands.people.len();
         Some(ItemRow {
@@ -284,8 +283,8 @@ pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
 /// How it left and how it arrived, a line for each way in which it did, with how often.
 fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
     let line = |handoff: &Handoff| {
-        let sent = handoff.sent.iter().find(|sent| sent.tag == *tag)?;
-        let found = handoff.found.iter().find(|found| found.tag == *tag);
+        let sent = handoff.sent_item(tag)?;
+        let found = handoff.found_item(tag);
         let to = match handoff.to {
             Side::Office => "To the office",
             Side::Lab => "To the lab",
@@ -354,7 +353,7 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         return String::new();
     };
     let now = match (state.gone, state.holder) {
-        (None, _) if state.packed => "packed, waits for the carrier",
+        (None, _) if state.packed => "packed, waits for the carrier".to_owned(),
         (Some(Gone::UsedUp), _) => return Disposition::UsedUp.shown().to_owned(),
         (Some(Gone::Destroyed), _) => return Disposition::Destroyed.shown().to_owned(),
         (Some(Gone::WrittenOff), _) => return Disposition::WrittenOff.shown().to_owned(),
@@ -362,14 +361,10 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         (None, Holder::Office) if state.withheld.is_some() => {
             return Disposition::KeptBack.shown().to_owned();
         }
-        (None, Holder::Office) => "at the office",
-        (None, Holder::Lab) => "at the lab",
-        (None, Holder::Carrier { .. }) if state.missing => "missing on the way",
-        (None, Holder::Carrier { .. }) => "on the way",
-        (None, Holder::Passed(_)) if state.missing => "missing at the second lab",
-        (None, holder @ Holder::Passed(_)) => holder.place(),
-        (None, Holder::Patient) if state.worn => "in the mouth",
-        (None, Holder::Patient) => "with the patient",
+        (None, Holder::Carrier { .. }) if state.missing => "missing on the way".to_owned(),
+        (None, Holder::Passed(_)) if state.missing => "missing at the second lab".to_owned(),
+        (None, Holder::Patient) if state.worn => "in the mouth".to_owned(),
+        (None, holder) => holder.place(),
     };
     format!("still open: {now}")
 }

@@ -333,7 +333,7 @@ pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), A
         let house = houses.other(&case);
         let work = CaseWork::of(app, &mut conn, case, side).await?;
         for one in overdue(&work.items, &work.state, &work.ordered, Date::MAX) {
-            let item = work.items.iter().find(|item| item.tag == one.tag);
+            let item = work.item(&one.tag);
             loans.push(LoanDue {
                 number: work.case.number.clone(),
                 house: house.clone(),

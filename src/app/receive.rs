@@ -136,7 +136,7 @@ async fn ask_its_case(
         return Ok(());
     }
     let place = its_own.state.item(tag).map(|state| match state.worn {
-        true => "in the patient’s mouth",
+        true => "in the patient’s mouth".to_owned(),
         false => state.holder.place(),
     });
     let asked = Asked {
@@ -150,7 +150,7 @@ async fn ask_its_case(
             "It came in a parcel of case {}, and is here now. The record of this case has it {}. Say how that came, and \
              hand it over in this case, so that it can be received here.",
             work.case.number,
-            place.unwrap_or("nowhere")
+            place.as_deref().unwrap_or("nowhere")
         ),
         picture: None,
         waits: false,

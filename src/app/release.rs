@@ -28,7 +28,7 @@ fn in_case(form: &ReleaseForm, work: &CaseWork) -> Result<ReleaseForm, AppError>
     let tags: Vec<&Tag> = work.items.iter().map(|item| &item.tag).collect();
     let known = |tag: &Tag| {
         let state = work.state.item(tag);
-        let item = work.items.iter().find(|item| item.tag == *tag);
+        let item = work.item(tag);
         let counted = state.and_then(|state| state.pieces);
         let pieces = counted.or(item.map(|item| item.pieces)).unwrap_or(1);
         (

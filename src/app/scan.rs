@@ -34,7 +34,7 @@ pub async fn scan<'a>(
         ));
     }
     let tag = Tag::parse(code.as_str()).map_err(|error| no(error.to_string()))?;
-    let Some(item) = work.items.iter().find(|item| item.tag == tag) else {
+    let Some(item) = work.item(&tag) else {
         return Err(no(whose(app, person, &code, &tag).await?));
     };
     if let Some(sentence) = stands_against(&work.items, &work.events, &tag, wanted) {

@@ -469,7 +469,7 @@ fn for_parcel(pages: Vec<papers::Page>, work: &CaseWork, handoff: &Handoff) -> V
 
 /// One item of a note, with the last disinfection before it was released.
 fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_note::NoteRow {
-    let item = work.items.iter().find(|item| item.tag == sent.tag);
+    let item = work.item(&sent.tag);
     let is_release = |event: &Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let before = work.events.iter().take_while(|event| !is_release(event));
     let before = before.filter(|event| work.state.withdrawn_on(&event.id).is_none());

@@ -57,7 +57,7 @@ pub(super) fn handled(item: &Item, cleaning: Option<&DisinfectedForm>, put: &str
 
 /// The entries of each thing that is ticked.
 fn entries(work: &CaseWork, form: &SeveralForm) -> Result<Vec<What>, AppError> {
-    let known = |tag: &Tag| work.items.iter().find(|item| item.tag == *tag);
+    let known = |tag: &Tag| work.item(tag);
     let mut entries = Vec::new();
     for tag in &form.tags {
         let Some(item) = known(tag) else {

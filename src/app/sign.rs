@@ -16,7 +16,7 @@ use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{THE_CASE_IS_CLOSED, answers_too_early, travels};
+use crate::domain::custody::{State, THE_CASE_IS_CLOSED, answers_too_early, travels};
 use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
@@ -242,7 +242,7 @@ fn at_rest(work: &CaseWork, item: &Item, prescription: &prescription::Prescripti
     let mut enclosed = prescription.enclosures.enclosed.iter();
     let is_enclosed = enclosed.any(|row| row.tag.as_ref() == Some(&item.tag));
     let state = work.state.item(&item.tag).filter(|_| !is_enclosed);
-    state.map_or_else(String::new, |state| state.at_rest().to_owned())
+    state.map_or_else(String::new, State::at_rest)
 }
 
 /// The items that the text tells of: those that go from house to house, those that are worn or kept back meanwhile,

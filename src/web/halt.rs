@@ -68,7 +68,7 @@ fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow
     let tags = away_from_the_office(&work.context().scope(), &work.state);
     let row = |tag: Tag| {
         let under = format!("{}.", tag.as_str());
-        let item = work.items.iter().find(|item| item.tag == tag);
+        let item = work.item(&tag);
         let filled = |field: FieldView| {
             let mut field = field.filled(&tried.typed, &tried.faults);
             field.scope = scope.into();

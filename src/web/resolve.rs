@@ -61,7 +61,7 @@ pub struct ResolvePage {
 }
 
 fn title_of(work: &CaseWork, tag: &Tag) -> String {
-    let item = work.items.iter().find(|item| item.tag == *tag);
+    let item = work.item(tag);
     item.map(Item::title).unwrap_or_default()
 }
 
@@ -95,7 +95,7 @@ fn hold_view(
     let is_sent = tried
         .typed
         .get(ResolveForm::hold().key)
-        .is_some_and(|id| *id == hold.id);
+        .is_some_and(|id| *id == *hold.id);
     // What was typed belongs to the statement that was sent.
     let Tried {
         typed,
@@ -129,7 +129,7 @@ fn hold_view(
         .map(|tag| format!("{} {tag}", title_of(work, tag)))
         .collect();
     HoldView {
-        id: hold.id.clone(),
+        id: hold.id.to_string(),
         place,
         words: hold.words(&work.items),
         since: hold.since.to_string(),

@@ -22,6 +22,7 @@ use vestibule::domain::custody::{
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PassAnswer, PassLeg, PictureOf,
     Purpose, ScanOf, SealFound, SecondLab, Sent, Signed, Spare, Trouble, What,
 };
+use vestibule::domain::form::Day;
 use vestibule::domain::mesh::MeshUnit;
 use vestibule::domain::people::bench_code::AtDevice;
 use vestibule::domain::people::party::{Actor, Role, Side};
@@ -148,7 +149,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     brought_back: Some(true),
                 }),
                 What::Settled(Settled {
-                    hold: "e-1".to_owned(),
+                    hold: "e-1".into(),
                     trouble,
                     tag: Some(tag.clone()),
                     reason: text.clone(),
@@ -504,7 +505,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     note: text.clone(),
                     pieces: yes.then_some(3),
                     made,
-                    due_back: yes.then(|| "2026-03-09".to_owned()),
+                    due_back: yes.then(|| Day::try_from("2026-03-09".to_owned()).unwrap()),
                     file: yes.then(|| FileFacts {
                         name: text.clone(),
                         ..FileFacts::default()

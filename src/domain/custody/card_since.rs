@@ -1,8 +1,9 @@
 //! What the patient's card says is to be avoided, where the revision in force was signed with something else.
 
 use super::waits::Wait;
+use crate::domain::people::card_facts::avoided_line;
 use crate::domain::people::party::Side;
-use crate::domain::people::patient::{AVOIDED, Patient};
+use crate::domain::people::patient::Patient;
 use crate::domain::prescription::revision::Document;
 
 /// What is to be avoided by the card of now, and by the revision in force.
@@ -16,7 +17,8 @@ pub struct CardSince {
 impl CardSince {
     /// None where both say the same.
     pub fn of(card: &Patient, document: &Document) -> Option<CardSince> {
-        let (says, signed) = (avoided(&card.facts()), avoided(&document.patient.facts));
+        let signed = avoided_line(&document.patient.facts);
+        let says = avoided_line(&card.facts());
         (says != signed).then_some(CardSince {
             says,
             signed,
@@ -51,26 +53,6 @@ impl CardSince {
     }
 }
 
-/// What is to be avoided, in one line; early texts have a line for each substance.
-fn avoided(facts: &[(String, String)]) -> String {
-    let of = |wanted: &str| {
-        let mut facts = facts.iter();
-        let found = facts.find(|(label, _)| label == wanted);
-        found.map(|(_, words)| words.clone())
-    };
-    if let Some(line) = of(AVOIDED) {
-        return line;
-    }
-    let ticked = facts.iter().filter(|(_, words)| words == "yes");
-    let ticked = ticked.filter_map(|(label, _)| label.strip_prefix("No "));
-    let mut listed: Vec<String> = ticked.map(str::to_owned).collect();
-    listed.extend(of("Nothing containing"));
-    match listed.is_empty() {
-        true => of("Materials to be avoided").unwrap_or_else(|| "nothing is said".to_owned()),
-        false => listed.join(", "),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -83,21 +65,6 @@ mod tests {
         let raw = pairs.map(|(key, text)| (format!("patient.{key}"), (*text).to_owned()));
         let raw: Raw = raw.collect();
         patient::read(&raw).patient
-    }
-
-    /// A text of before there was one line for all of it says the same.
-    #[test]
-    fn early_texts_have_a_line_for_each_substance() {
-        let early = |facts: &[(&str, &str)]| {
-            let facts = facts.iter();
-            let facts = facts.map(|(label, words)| ((*label).to_owned(), (*words).to_owned()));
-            avoided(&facts.collect::<Vec<_>>())
-        };
-        assert_eq!(early(&[("No nickel", "yes"), ("No latex", "no")]), "nickel");
-        let two = [("No eugenol", "yes"), ("Nothing containing", "palladium")];
-        assert_eq!(early(&two), "eugenol, palladium");
-        let none = [("Materials to be avoided", "asked: none known")];
-        assert_eq!(early(&none), "asked: none known");
     }
 
     #[test]

@@ -20,7 +20,7 @@ use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::{EventId, HandoffId, Tag};
+use crate::domain::values::ids::{EventId, HandoffId, HoldId, Tag};
 use crate::domain::values::moment::Moment;
 use time::Date;
 
@@ -187,7 +187,7 @@ impl CaseState {
     /// Adds the holds that one event opens, each under its place among them.
     pub fn open(&mut self, stamp: &Stamp<'_>, holds: Vec<Hold>) {
         for (place, hold) in holds.into_iter().enumerate() {
-            let id = format!("{}.{}", stamp.id, place + 1);
+            let id = HoldId::of(stamp.id, place + 1);
             self.holds.push(Hold { id, ..hold });
         }
     }

@@ -4,7 +4,7 @@ use super::case_state::CaseState;
 use super::event::Event;
 use super::events::Named;
 use super::item::Item;
-use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::ids::Tag;
 
 /// One entry of the history.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,17 +31,16 @@ pub fn describe_as(named: Named<'_>, case: &CaseState, event: &Event) -> Descrip
         description.details.push(words);
     }
     for id in event.what.kind().about_events() {
-        let id = EventId::from(id);
         let question = case
-            .question(&id)
+            .question(id)
             .map(|one| format!("To the question of {}", one.at));
         let by_second = case
-            .pass_question(&id)
+            .pass_question(id)
             .map(|(_, one)| format!("To the question of {}", one.at));
         let question = question.or(by_second);
-        let call = case.call(&id).map(|one| format!("The call of {}", one.at));
+        let call = case.call(id).map(|one| format!("The call of {}", one.at));
         let mut checks = case.follow_ups.iter();
-        let check = checks.find(|one| one.event == id).map(|one| {
+        let check = checks.find(|one| one.event == *id).map(|one| {
             let which = one.check.shown();
             format!("The check after the fit of {}, {which}", one.at)
         });
@@ -56,7 +55,7 @@ pub fn describe(items: &[Item], event: &Event) -> Description {
 }
 
 fn title_and_tag(items: &[Item], tag: &Tag) -> String {
-    match items.iter().find(|item| item.tag == *tag) {
+    match Item::of(items, tag) {
         Some(item) => format!("{} {tag}", item.title()),
         None => tag.to_string(),
     }

@@ -8,7 +8,7 @@ use crate::domain::values::ids::Tag;
 /// When a thing last came to the office, in milliseconds.
 fn came_at(case: &CaseState, tag: &Tag) -> Option<i64> {
     let to_office = case.handoffs.iter().filter(|one| one.to == Side::Office);
-    let with_it = to_office.filter(|one| one.sent.iter().any(|sent| sent.tag == *tag));
+    let with_it = to_office.filter(|one| one.carries(tag));
     let times = with_it.filter_map(|one| one.received_at);
     times.map(|at| at.unix_ms).max()
 }

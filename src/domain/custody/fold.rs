@@ -152,9 +152,7 @@ pub fn handlers(case: &CaseState, events: &[Event], tag: &Tag) -> Handlers {
         }
     }
     let was_on = |handoff: &&Handoff| {
-        handoff.voided.is_none()
-            && !handoff.is_packed()
-            && handoff.sent.iter().any(|sent| sent.tag == *tag)
+        handoff.voided.is_none() && !handoff.is_packed() && handoff.carries(tag)
     };
     handlers.handoffs = case.handoffs.iter().filter(was_on).count();
     handlers

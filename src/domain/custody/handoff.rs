@@ -100,8 +100,22 @@ impl Handoff {
 
     /// The parcel that an item was packed in.
     pub fn parcel_of(&self, tag: &Tag) -> u32 {
-        let sent = self.sent.iter().find(|sent| sent.tag == *tag);
-        sent.map_or(1, Sent::parcel)
+        self.sent_item(tag).map_or(1, Sent::parcel)
+    }
+
+    /// An item as it was sent; none if it did not go with this handoff.
+    pub fn sent_item(&self, tag: &Tag) -> Option<&Sent> {
+        self.sent.iter().find(|sent| sent.tag == *tag)
+    }
+
+    /// Whether an item was sent with it.
+    pub fn carries(&self, tag: &Tag) -> bool {
+        self.sent_item(tag).is_some()
+    }
+
+    /// An item as it was found on receipt; none before.
+    pub fn found_item(&self, tag: &Tag) -> Option<&Found> {
+        Found::of(&self.found, tag)
     }
 
     /// Sent, not yet found, not given up and not taken back.

@@ -12,7 +12,7 @@ use super::item::Item;
 use super::parcel::{SealFound, Sent};
 use super::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{EventId, HandoffId, Tag};
+use crate::domain::values::ids::{EventId, HandoffId, HoldId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -37,8 +37,7 @@ words_of! {
 /// Something to be resolved.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Hold {
-    /// The event that opened it, and which of its troubles this is.
-    pub id: String,
+    pub id: HoldId,
     pub trouble: Trouble,
     /// The item it is about; none for a parcel or a thing that is not ours.
     pub tag: Option<Tag>,
@@ -92,7 +91,7 @@ impl Hold {
         parcel: u32,
     ) -> Hold {
         Hold {
-            id: String::new(),
+            id: HoldId::default(),
             trouble,
             tag: None,
             handoff: handoff.to_owned(),
@@ -121,23 +120,15 @@ impl Hold {
         }
     }
 
-    /// The event that opened it.
-    pub fn opened_by(&self) -> &str {
-        self.id.rsplit_once('.').map_or("", |(id, _)| id)
-    }
-
     pub fn is_open(&self) -> bool {
         self.ended.is_none()
     }
 
     /// What it is about, as lists keep it.
     pub fn reason(&self, items: &[Item]) -> HoldReason {
-        let is_it = |item: &&Item| Some(&item.tag) == self.tag.as_ref();
         // A hold is never about an item that is not of the case.
-        let item = items
-            .iter()
-            .find(is_it)
-            .map_or(ItemName::UNKNOWN, ItemName::from);
+        let item = self.tag.as_ref().and_then(|tag| Item::of(items, tag));
+        let item = item.map_or(ItemName::UNKNOWN, ItemName::from);
         match (self.trouble, self.miscount) {
             (Trouble::Missing, _) => HoldReason::Missing(item),
             (Trouble::Damaged, _) => HoldReason::Damaged(item),

@@ -236,6 +236,11 @@ pub struct Item {
 }
 
 impl Item {
+    /// The item of this tag among these.
+    pub fn of<'a>(items: &'a [Item], tag: &Tag) -> Option<&'a Item> {
+        items.iter().find(|item| item.tag == *tag)
+    }
+
     /// "Provisional denture, upper"
     pub fn title(&self) -> String {
         self.kind.title(self.arch)

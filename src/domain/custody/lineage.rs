@@ -105,7 +105,7 @@ pub fn is_delivered_as(stage: Stage, kind: ItemKind) -> bool {
 /// Whether a piece of the work has left the lab since it was ordered, and is not back there.
 fn has_left(work: &OrderedWork, items: &[Item], case: &CaseState, since: Moment) -> bool {
     let is_it = |tag: &Tag| {
-        let item = items.iter().find(|item| item.tag == *tag);
+        let item = Item::of(items, tag);
         let is_of_it = item.is_some_and(|item| {
             is_delivered_as(work.stage, item.kind)
                 && (work.arch.is_none() || item.arch == work.arch)

@@ -112,7 +112,7 @@ pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
-pub use state::{Condition, Custody, Ending, Gone, Holder, PassedPlace, Spare, State};
+pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};
 pub use workload::{DAYS, Workload, workload};

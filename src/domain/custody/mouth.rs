@@ -164,7 +164,7 @@ pub fn final_fitted(items: &[Item], case: &CaseState, arch: Arch) -> Option<Mome
     let worn = line
         .into_iter()
         .find(|one| one.arch == arch && one.to.is_none())?;
-    let item = items.iter().find(|item| item.tag == worn.tag)?;
+    let item = Item::of(items, &worn.tag)?;
     let came_worn = case.item(&item.tag).is_some_and(|one| one.came_worn);
     (item.kind == ItemKind::FinalDenture && !came_worn).then_some(worn.from)
 }

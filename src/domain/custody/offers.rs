@@ -1,41 +1,34 @@
 //! What is offered to do with a case: a step is offered exactly where the rules would let it through, were it
 //! filled in well. What stands against that one stands against every one, so nobody fills in a form for nothing.
 
-use super::bench::{BenchEntry, BenchStep};
+use super::bench::BenchEntry;
 use super::case_state::CaseState;
-use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     DayAnswered, Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger,
     MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn,
-    Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened, ScanFiled,
-    Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What,
-    Withdrawn, Worked, away_from_the_office,
+    Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened, SampleContext,
+    ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone, Voided,
+    WentOn, What, Withdrawn, Worked,
 };
-use super::fit::{FitEntry, FitFound, FitValue, FitVerdict};
-use super::follow_up::{FollowUp, FollowUpEntry, FollowedBy, LookedAt};
+use super::fit::FitEntry;
+use super::follow_up::FollowUpEntry;
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
-use super::parcel::{Found, Sent};
-use super::passed::{PassAnswer, PassLeg, PassQuestion, PassedWork, SecondLab};
-use super::pictures::{PictureOf, TakenPicture};
-use super::promise::{DatePromise, DayAnswer};
+use super::passed::{PassLeg, PassQuestion, PassedWork};
+use super::pictures::TakenPicture;
+use super::promise::DatePromise;
 use super::proposal::Refusal;
-use super::questions::{Matter, PhoneCall, Question};
+use super::questions::{PhoneCall, Question};
 use super::rules::{Context, allow_in};
-use super::scan_files::{FiledScan, ScanOf};
-use super::signature::{Exception, Signed};
-use super::standstill::{Fate, Fated};
+use super::scan_files::FiledScan;
 use super::state::State;
 use super::worn::worn_in;
-use crate::domain::form::Day;
-use crate::domain::mesh::MeshUnit;
-use crate::domain::people::access::{Permission, may};
-use crate::domain::people::party::{Actor, Side};
+use crate::domain::people::party::Actor;
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::ids::{EventId, HandoffId, Tag};
+use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::Moment;
 use std::borrow::Cow;
 
@@ -229,7 +222,7 @@ impl<'a> Offers<'a> {
 
     /// Whether this pick-up can be entered only by an exception.
     pub fn pick_up_is_exceptional(&self, handoff: &Handoff) -> bool {
-        let plain = vec![picked_up(handoff, None)];
+        let plain = vec![PickedUp::sample(handoff, None).into()];
         let against = self.against_entries(CaseStep::PickUp(handoff), plain);
         !against.is_empty() && self.has(CaseStep::PickUp(handoff))
     }
@@ -329,223 +322,84 @@ impl<'a> Offers<'a> {
         let (context, case) = self.case();
         let events = context.events.iter().rev();
         events.filter(move |event| {
-            let what = What::Withdrawn(Withdrawn {
-                tag: tag.clone(),
-                event: event.id.clone(),
-                was: Some(event.what.word().to_owned()),
-                of: Some(event.at),
-                reason: REASON.to_owned(),
-                signed: None,
-            });
+            let what = Withdrawn::sample(tag, &event.id, event.what.word(), event.at).into();
             allow_in(&context, case, &what, &self.by, self.at).is_empty()
         })
     }
 
     /// The entries that a step makes, in their order, as somebody would fill them in well.
     pub fn example(&self, step: CaseStep<'_>) -> Vec<What> {
-        match step {
-            CaseStep::HandOver(tag) => self.handing_over(tag),
-            CaseStep::Receive(handoff) => vec![received(handoff)],
-            CaseStep::PickUp(handoff) => vec![picked_up(handoff, self.exception())],
-            CaseStep::TakeBack(handoff) => vec![self.voided(handoff)],
-            CaseStep::Register => self.registered().into_iter().collect(),
-            CaseStep::Put(tag) => vec![What::Moved(Moved {
-                tag: tag.clone(),
-                to: REASON.to_owned(),
-            })],
-            CaseStep::Fit(tag) => self.fitting(tag),
-            CaseStep::TakeOut(tag) => vec![What::TakenOut(TakenOut {
-                tag: tag.clone(),
-                exception: self.exception(),
-            })],
-            CaseStep::Resolve(hold) => vec![self.settled(hold, false)],
-            CaseStep::FoundHere(hold) => vec![self.settled(hold, true)],
-            CaseStep::Stop => vec![What::Stopped(Stopped {
-                reason: REASON.to_owned(),
-                signed: self.signed(),
-            })],
-            CaseStep::Pause => vec![What::Paused(Paused {
-                reason: REASON.to_owned(),
-                signed: self.signed(),
-            })],
-            CaseStep::GoOn => vec![What::WentOn(WentOn {
-                reason: REASON.to_owned(),
-                signed: self.signed(),
-            })],
-            CaseStep::Cancel => vec![self.cancelled()],
-            CaseStep::Heed => {
-                let halt = self.case.standstill.as_ref();
-                let event = halt.map(|one| one.event.clone()).unwrap_or_default();
-                vec![What::Heeded(Heeded { event })]
-            }
-            CaseStep::Ask => vec![What::Asked(Asked {
-                matter: Matter::Other,
-                from: self.side(),
-                section: None,
-                line: None,
-                item: None,
-                revision: 0,
-                text: REASON.to_owned(),
-                waits: false,
-                picture: None,
-            })],
-            CaseStep::Answer(question) => vec![answered(question, false)],
-            CaseStep::TakeBackQuestion(question) => vec![answered(question, true)],
-            CaseStep::Telephone => vec![What::Telephoned(Telephoned {
-                from: self.side(),
-                with: REASON.to_owned(),
-                text: REASON.to_owned(),
-                question: None,
-                section: None,
-                item: None,
-            })],
-            CaseStep::Confirm(call) => {
-                vec![What::Confirmed(Confirmed {
-                    event: call.event.clone(),
-                    is_so: true,
-                    note: String::new(),
-                })]
-            }
-            CaseStep::TakeBackCall(call) => vec![What::Confirmed(Confirmed {
-                event: call.event.clone(),
-                is_so: false,
-                note: String::new(),
-            })],
-            CaseStep::Promise => vec![self.promised()],
-            CaseStep::AnswerDay(promise) => vec![What::DayAnswered(DayAnswered {
-                promise: promise.event.clone(),
-                answer: DayAnswer::Accepted,
-                note: String::new(),
-            })],
-            CaseStep::PassOn(tag) => {
-                let lab = SecondLab {
-                    party: None,
-                    name: REASON.to_owned(),
-                    address: REASON.to_owned(),
-                    licence: String::new(),
-                };
-                vec![self.passed_on(lab, vec![tag.clone()], None)]
-            }
-            CaseStep::PassAnew(pass) => {
-                let items = pass.away(self.case).cloned().collect();
-                vec![self.passed_on(pass.to.clone(), items, Some(pass.event.clone()))]
-            }
-            CaseStep::AnswerPass(pass) => vec![What::PassAnswered(PassAnswered {
-                pass: pass.event.clone(),
-                // What is said already is changed, where it is not too late.
-                answer: match pass.reply.is_some() && !pass.is_refused() {
-                    true => PassAnswer::Objected,
-                    false => PassAnswer::Agreed,
-                },
-                note: REASON.to_owned(),
-            })],
-            CaseStep::AskPass(pass) => vec![What::PassAsked(PassAsked {
-                pass: pass.event.clone(),
-                text: REASON.to_owned(),
-            })],
-            CaseStep::ReplyPass(question) => vec![replied(question, false)],
-            CaseStep::TakeBackPass(question) => vec![replied(question, true)],
-            CaseStep::PassMove(pass, leg, tag) => vec![What::PassMoved(PassMoved {
-                pass: pass.event.clone(),
-                leg,
-                items: vec![Found::sound(tag.clone())],
-                carrier: REASON.to_owned(),
-                person: REASON.to_owned(),
-                set_right: Vec::new(),
-            })],
-            CaseStep::EndPass(pass) => vec![What::PassEnded(PassEnded {
-                pass: pass.event.clone(),
-                reason: REASON.to_owned(),
-            })],
-            CaseStep::Assign => vec![What::Assigned(Assigned {
-                pan: REASON.to_owned(),
-                technician: None,
-            })],
-            CaseStep::Bench(arches) => vec![worked(arches)],
-            CaseStep::CheckFit => vec![What::FitChecked(FitChecked {
-                from: self.side(),
-                revision: 0,
-                found: vec![looked_at()],
-                note: String::new(),
-            })],
-            CaseStep::UndoBench(entry) => vec![undone(&entry.event)],
-            CaseStep::UndoFit(entry) => vec![undone(&entry.event)],
-            CaseStep::AddPicture => vec![What::Pictured(Pictured {
-                shows: PictureOf::Other,
-                item: None,
-                hash: REASON.to_owned(),
-                length: 1,
-                width: 1,
-                height: 1,
-                caption: String::new(),
-                for_lab: false,
-                question: None,
-            })],
-            CaseStep::AddScan => vec![What::ScanFiled(ScanFiled {
-                shows: ScanOf::Other,
-                item: None,
-                is_its_file: false,
-                hash: REASON.to_owned(),
-                length: 1,
-                is_stl: true,
-                triangles: 1,
-                width_um: 1,
-                depth_um: 1,
-                height_um: 1,
-                unit: MeshUnit::Millimetre,
-                caption: String::new(),
-                for_lab: false,
-            })],
-            CaseStep::MarkPicture(one) => vec![What::MarkedForLab(MarkedForLab {
-                event: one.event.clone(),
-                is_scan: false,
-                of: one.at,
-                for_lab: !one.for_lab,
-            })],
-            CaseStep::MarkScan(one) => vec![What::MarkedForLab(MarkedForLab {
-                event: one.event.clone(),
-                is_scan: true,
-                of: one.at,
-                for_lab: !one.for_lab,
-            })],
-            CaseStep::FollowUp(arches) => vec![What::FollowedUp(FollowedUp {
-                check: FollowUp::Other,
-                arches,
-                looked: vec![LookedAt::Asked],
-                complaints: Vec::new(),
-                done: String::new(),
-                followed_by: FollowedBy::Nothing,
-                cause: None,
-                share: None,
-            })],
-            CaseStep::AnswerShare(entry) => vec![What::ShareAnswered(ShareAnswered {
-                event: entry.event.clone(),
-                agrees: true,
-                note: String::new(),
-            })],
-            CaseStep::UndoFollowUp(entry) => vec![undone(&entry.event)],
-            CaseStep::Close => vec![What::Closed(Closed {
-                // Where something is undecided, the rule itself says what.
-                items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),
-                note: String::new(),
-                nothing_made: false,
-                signed: self.signed(),
-            })],
-            CaseStep::Reopen => vec![What::Reopened(Reopened {
-                reason: REASON.to_owned(),
-            })],
-            CaseStep::KeepLonger => vec![self.kept_longer(false)],
-            CaseStep::KeepNoLonger => vec![self.kept_longer(true)],
+        let on = &self.sample_context();
+        let one: What = match step {
+            CaseStep::HandOver(tag) => return self.handing_over(tag),
+            CaseStep::Fit(tag) => return self.fitting(tag),
+            CaseStep::Register => return self.registered().into_iter().collect(),
+            CaseStep::Receive(handoff) => Received::sample(handoff).into(),
+            CaseStep::PickUp(handoff) => PickedUp::sample(handoff, on.exception()).into(),
+            CaseStep::TakeBack(handoff) => Voided::sample(on, handoff).into(),
+            CaseStep::Put(tag) => Moved::example(&self.subject(tag)).into(),
+            CaseStep::TakeOut(tag) => TakenOut::sample(on, tag).into(),
+            CaseStep::Resolve(hold) => Settled::sample(on, hold, false).into(),
+            CaseStep::FoundHere(hold) => Settled::sample(on, hold, true).into(),
+            CaseStep::Stop => Stopped::sample(on).into(),
+            CaseStep::Pause => Paused::sample(on).into(),
+            CaseStep::GoOn => WentOn::sample(on).into(),
+            CaseStep::Cancel => Cancelled::sample(on).into(),
+            CaseStep::Heed => Heeded::sample(on).into(),
+            CaseStep::Ask => Asked::sample(on).into(),
+            CaseStep::Answer(question) => Answered::sample(question, false).into(),
+            CaseStep::TakeBackQuestion(question) => Answered::sample(question, true).into(),
+            CaseStep::Telephone => Telephoned::sample(on).into(),
+            CaseStep::Confirm(call) => Confirmed::sample(call, true).into(),
+            CaseStep::TakeBackCall(call) => Confirmed::sample(call, false).into(),
+            CaseStep::Promise => Promised::sample(on).into(),
+            CaseStep::AnswerDay(promise) => DayAnswered::sample(promise).into(),
+            CaseStep::PassOn(tag) => PassedOn::sample(on, tag).into(),
+            CaseStep::PassAnew(pass) => PassedOn::sample_again(on, pass).into(),
+            CaseStep::AnswerPass(pass) => PassAnswered::sample(pass).into(),
+            CaseStep::AskPass(pass) => PassAsked::sample(pass).into(),
+            CaseStep::ReplyPass(question) => PassReplied::sample(question, false).into(),
+            CaseStep::TakeBackPass(question) => PassReplied::sample(question, true).into(),
+            CaseStep::PassMove(pass, leg, tag) => PassMoved::sample(pass, leg, tag).into(),
+            CaseStep::EndPass(pass) => PassEnded::sample(pass).into(),
+            CaseStep::Assign => Assigned::sample().into(),
+            CaseStep::Bench(arches) => Worked::sample(arches).into(),
+            CaseStep::CheckFit => FitChecked::sample(on).into(),
+            CaseStep::UndoBench(entry) => Undone::sample(&entry.event).into(),
+            CaseStep::UndoFit(entry) => Undone::sample(&entry.event).into(),
+            CaseStep::AddPicture => Pictured::sample().into(),
+            CaseStep::AddScan => ScanFiled::sample().into(),
+            CaseStep::MarkPicture(one) => MarkedForLab::sample_of_picture(one).into(),
+            CaseStep::MarkScan(one) => MarkedForLab::sample_of_scan(one).into(),
+            CaseStep::FollowUp(arches) => FollowedUp::sample(arches).into(),
+            CaseStep::AnswerShare(entry) => ShareAnswered::sample(entry).into(),
+            CaseStep::UndoFollowUp(entry) => Undone::sample(&entry.event).into(),
+            CaseStep::Close => Closed::sample(on).into(),
+            CaseStep::Reopen => Reopened::sample().into(),
+            CaseStep::KeepLonger => KeptLonger::sample(on, false).into(),
+            CaseStep::KeepNoLonger => KeptLonger::sample(on, true).into(),
+        };
+        vec![one]
+    }
+
+    fn sample_context(&self) -> SampleContext<'_> {
+        SampleContext {
+            scope: self.context.scope(),
+            case: self.case,
+            by: &self.by,
+            at: self.at,
         }
     }
 
-    fn kept_longer(&self, ends: bool) -> What {
-        What::KeptLonger(KeptLonger {
-            from: self.side(),
-            ends,
-            reason: REASON.to_owned(),
-            signed: self.signed(),
-        })
+    /// An item in the case as it stands, for a kind that is recorded about one.
+    fn subject<'s>(&'s self, tag: &'s Tag) -> Subject<'s> {
+        Subject {
+            tag,
+            scope: self.context.scope(),
+            case: self.case,
+            entry: None,
+            mistake: None,
+        }
     }
 
     /// The item that the example of a step registers; the case would have it then.
@@ -576,39 +430,6 @@ impl<'a> Offers<'a> {
         worn_in(&line, arch).cloned()
     }
 
-    /// For the revision of the newest day, and later than that.
-    fn promised(&self) -> What {
-        let named = self.case.promise.as_ref();
-        let last = named.map_or(self.at.date(), |one| one.day);
-        let day = last.max(self.at.date());
-        What::Promised(Promised {
-            day: Day::from(day.next_day().unwrap_or(day)),
-            revision: named.map_or(1, |one| one.revision),
-            note: String::new(),
-        })
-    }
-
-    /// Passed on to this laboratory; no rule hangs on the day or the arches.
-    fn passed_on(&self, to: SecondLab, items: Vec<Tag>, instead_of: Option<EventId>) -> What {
-        What::PassedOn(PassedOn {
-            to,
-            arches: self.context.arches,
-            items,
-            task: REASON.to_owned(),
-            revision: 1,
-            wanted: Day::from(self.at.date()),
-            needs_consent: false,
-            instead_of,
-            signed: self.signed(),
-        })
-    }
-
-    /// The side that acts; a stranger is refused whichever it is.
-    fn side(&self) -> Side {
-        let side = self.context.scope().side(&self.by);
-        side.unwrap_or(Side::Office)
-    }
-
     fn kind(&self, tag: &Tag) -> Option<ItemKind> {
         let scope = self.context.scope();
         scope.item(tag).map(|item| item.kind)
@@ -633,32 +454,8 @@ impl<'a> Offers<'a> {
         let is_clean = |state: &State| state.disinfected;
         let is_clean = self.case.item(tag).is_some_and(is_clean);
         let before = (needs && !is_clean).then(|| self.disinfected(tag));
-        let from = self.side();
-        let released = What::Released(Released {
-            handoff: HandoffId::default(),
-            items: vec![Sent {
-                tag: tag.clone(),
-                condition: String::new(),
-                set_right: false,
-                parcel: 0,
-                pieces: None,
-            }],
-            from,
-            to: from.other(),
-            carrier: REASON.to_owned(),
-            tracking: String::new(),
-            purpose_code: None,
-            purpose: String::new(),
-            seal: String::new(),
-            exception: self.exception(),
-            parcels: Vec::new(),
-            stays: Vec::new(),
-            unread: None,
-            older: None,
-            awaits_pickup: true,
-            taken_by: String::new(),
-        });
-        before.into_iter().chain([released]).collect()
+        let released = Released::sample(&self.sample_context(), tag);
+        before.into_iter().chain([released.into()]).collect()
     }
 
     /// With the disinfection of what came without a mark of one; what the patient has at home comes here first.
@@ -666,186 +463,19 @@ impl<'a> Offers<'a> {
         let state = self.case.item(tag);
         let comes_along = state.is_some_and(State::is_with_the_patient);
         let is_held = comes_along || state.is_some_and(|state| state.held_for_disinfection);
-        let brought = comes_along.then(|| What::BroughtBack(BroughtBack { tag: tag.clone() }));
+        let brought = comes_along.then(|| BroughtBack::example(&self.subject(tag)).into());
         let clean = is_held.then(|| self.disinfected(tag));
         let before = brought.into_iter().chain(clean);
-        let arch = self.context.scope().item(tag).and_then(|item| item.arch);
-        let fitted = What::Fitted(Fitted {
-            tag: tag.clone(),
-            instead_of: arch.and_then(|arch| self.worn_in(arch)),
-            uncleaned: !is_held && state.is_some_and(|state| state.uncleaned),
-            exception: self.exception().filter(|_| self.case.rests_unworn(tag)),
-            approval: None,
-        });
-        before.chain([fitted]).collect()
+        let fitted = Fitted::sample(&self.sample_context(), tag, is_held);
+        before.chain([fitted.into()]).collect()
     }
 
     fn disinfected(&self, tag: &Tag) -> What {
-        let about = Subject {
-            tag,
-            scope: self.context.scope(),
-            case: self.case,
-            entry: None,
-            mistake: None,
-        };
-        Disinfected::example(&about).into()
+        Disinfected::example(&self.subject(tag)).into()
     }
 
     fn registered(&self) -> Option<What> {
         let item = self.new_item(CaseStep::Register)?;
-        Some(What::Registered(Registered {
-            tag: item.tag,
-            place: self.side(),
-            worn: false,
-            note: String::new(),
-            pieces: None,
-            made: None,
-            due_back: None,
-            file: None,
-        }))
+        Some(Registered::sample(&self.sample_context(), item.tag).into())
     }
-
-    fn settled(&self, hold: &Hold, not_packed: bool) -> What {
-        What::Settled(Settled {
-            hold: hold.id.clone(),
-            trouble: hold.trouble,
-            tag: hold.tag.clone(),
-            reason: REASON.to_owned(),
-            done: REASON.to_owned(),
-            signed: self.signed(),
-            not_packed,
-        })
-    }
-
-    /// All of it comes back.
-    fn cancelled(&self) -> What {
-        let tags = away_from_the_office(&self.context.scope(), self.case);
-        let back = |tag| Fated {
-            consent: None,
-            tag,
-            fate: Fate::ComesBack,
-        };
-        What::Cancelled(Cancelled {
-            reason: REASON.to_owned(),
-            items: tags.into_iter().map(back).collect(),
-            signed: self.signed(),
-        })
-    }
-
-    fn voided(&self, handoff: &Handoff) -> What {
-        What::Voided(Voided {
-            handoff: handoff.id.clone(),
-            items: handoff.to_take_back().into_iter().cloned().collect(),
-            reason: REASON.to_owned(),
-            signed: self.signed(),
-            brought_back: Some(handoff.has_left()),
-        })
-    }
-
-    /// Whoever may sign fills one in where a rule asks for it, and nobody else can.
-    fn exception(&self) -> Option<Exception> {
-        may(self.by.role, Permission::Sign).then(|| Exception {
-            name: self.by.name.clone(),
-            licence: String::new(),
-            reason: REASON.to_owned(),
-        })
-    }
-
-    fn signed(&self) -> Signed {
-        Signed {
-            name: self.by.name.clone(),
-            licence: String::new(),
-            meaning: String::new(),
-        }
-    }
-}
-
-/// What stands in the examples where a text is needed; no rule hangs on what it says.
-const REASON: &str = "said in words";
-
-fn answered(question: &Question, taken_back: bool) -> What {
-    What::Answered(Answered {
-        question: question.event.clone(),
-        text: REASON.to_owned(),
-        taken_back,
-        picture: None,
-    })
-}
-
-fn replied(question: &PassQuestion, taken_back: bool) -> What {
-    What::PassReplied(PassReplied {
-        question: question.event.clone(),
-        text: REASON.to_owned(),
-        taken_back,
-    })
-}
-
-fn undone(event: &EventId) -> What {
-    What::Undone(Undone {
-        event: event.clone(),
-        reason: REASON.to_owned(),
-    })
-}
-
-/// Something that was looked at.
-fn looked_at() -> FitFound {
-    FitFound {
-        value: FitValue::Borders,
-        asked: None,
-        within: None,
-        readings: Vec::new(),
-        decided: None,
-        verdict: FitVerdict::AsAsked,
-    }
-}
-
-/// A step of which nothing more is asked.
-fn worked(arches: Arches) -> What {
-    What::Worked(Worked {
-        step: BenchStep::Finished,
-        arches,
-        revision: 0,
-        minutes: None,
-        used: Vec::new(),
-        readings: Vec::new(),
-        photographed: None,
-        no_photo: String::new(),
-        timed: Vec::new(),
-        keep_until: None,
-        mounting: None,
-        picture: None,
-        note: String::new(),
-    })
-}
-
-/// All of it came, and sound.
-fn received(handoff: &Handoff) -> What {
-    What::Received(Received {
-        handoff: handoff.id.clone(),
-        place: handoff.to,
-        items: handoff
-            .outstanding()
-            .into_iter()
-            .cloned()
-            .map(Found::sound)
-            .collect(),
-        unannounced: String::new(),
-        parcels: Vec::new(),
-        foreign: String::new(),
-        no_pick_up: handoff.is_packed(),
-    })
-}
-
-/// All of its parcels are taken.
-fn picked_up(handoff: &Handoff, exception: Option<Exception>) -> What {
-    What::PickedUp(PickedUp {
-        handoff: handoff.id.clone(),
-        items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
-        person: REASON.to_owned(),
-        parcels: u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX),
-        handed_out_by: String::new(),
-        exception,
-        older: None,
-        unread: None,
-    })
 }

@@ -179,7 +179,7 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
         return Vec::new();
     };
     let one = |tag: &Tag| {
-        let item = items.iter().find(|item| item.tag == *tag)?;
+        let item = Item::of(items, tag)?;
         let how = not_come(items, case, tag, since)?;
         Some(Lacking {
             tag: tag.clone(),
@@ -199,7 +199,7 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
             return Some(NotCome::GivenUp);
         }
         Some(Gone::Destroyed) => {
-            let arch = items.iter().find(|item| item.tag == *tag)?.arch;
+            let arch = Item::of(items, tag)?.arch;
             return (!case.has_made(items, arch)).then_some(NotCome::Destroyed);
         }
         Some(Gone::WrittenOff) => return None,
@@ -210,7 +210,7 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
         let from_lab = case.handoffs.iter().filter(|one| one.from == Side::Lab);
         from_lab.filter(|one| one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms)
     };
-    let is_in = |one: &Handoff| one.sent.iter().any(|sent| sent.tag == *tag);
+    let is_in = |one: &Handoff| one.carries(tag);
     let Some(left) = sent_since().rfind(|one| is_in(one)) else {
         return (!state.holder.is_with_lab()).then(|| whereabouts(state));
     };

@@ -97,6 +97,11 @@ pub struct Found {
 }
 
 impl Found {
+    /// What was found of the item of this tag.
+    pub fn of<'a>(found: &'a [Found], tag: &Tag) -> Option<&'a Found> {
+        found.iter().find(|one| one.tag == *tag)
+    }
+
     /// What was found of a thing that was sent so: what had a flaw and came with it is as described, and not sound.
     pub fn words(&self, sent: &Sent) -> String {
         let sent = sent.condition.as_str();

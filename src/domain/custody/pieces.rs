@@ -165,7 +165,7 @@ pub fn only_returns(one: &Handoff) -> bool {
 }
 
 fn holds(one: &Handoff, tag: &Tag) -> bool {
-    one.sent.iter().any(|sent| sent.tag == *tag)
+    one.carries(tag)
 }
 
 /// What was found in a parcel that came.
@@ -224,7 +224,7 @@ impl<'a> Look<'a> {
     }
 
     fn item(&self, tag: &Tag) -> Option<&'a Item> {
-        self.items.iter().find(|item| item.tag == *tag)
+        Item::of(self.items, tag)
     }
 
     /// What is there, with its state.
@@ -381,8 +381,7 @@ impl<'a> Look<'a> {
         stage: Option<Stage>,
         (item, state, one): (&Item, &State, &Handoff),
     ) -> Reached {
-        let mut found = one.found.iter();
-        let found = found.find(|found| found.tag == item.tag);
+        let found = one.found_item(&item.tag);
         match found {
             None if one.is_packed() => return (WorkAt::Packed, false),
             None => return (WorkAt::Coming, false),

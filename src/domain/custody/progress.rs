@@ -91,7 +91,7 @@ impl<'a> Looked<'a> {
     }
 
     fn item(&self, tag: &Tag) -> Option<&'a Item> {
-        self.items.iter().find(|item| item.tag == *tag)
+        Item::of(self.items, tag)
     }
 
     fn is_the_labs(&self, tag: &Tag) -> bool {

@@ -107,7 +107,7 @@ pub struct Scope<'a> {
 impl Scope<'_> {
     /// The item of this tag, if it is registered in this case.
     pub fn item(&self, tag: &Tag) -> Option<&Item> {
-        self.items.iter().find(|item| item.tag == *tag)
+        Item::of(self.items, tag)
     }
 
     /// "T12-345-67X (Provisional denture, upper)"

@@ -75,7 +75,7 @@ pub fn made_before(
                 && one.voided.is_none()
                 && (one.released_at.unix_ms >= since.unix_ms
                     || one.as_revision == Some(ordered.revision))
-                && one.sent.iter().any(|sent| sent.tag == *tag)
+                && one.carries(tag)
         })
     };
     let is_older = |item: &&Item| {

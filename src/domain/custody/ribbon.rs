@@ -17,7 +17,7 @@ pub use super::sign::{Sign, SignShape};
 use super::state::{Gone, Holder, PassedPlace, State};
 use crate::domain::people::party::short_name;
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::Moment;
 use std::collections::BTreeMap;
 use strum::VariantArray;
@@ -162,6 +162,11 @@ pub struct Ribbon {
 const NAME_MOST: usize = 12;
 
 impl Ribbon {
+    /// The line of the item of this tag.
+    pub fn line(&self, tag: &Tag) -> Option<&Line> {
+        self.lines.iter().find(|line| line.tag == *tag)
+    }
+
     /// What a lane is called beside its lines: the second laboratory by its name.
     pub fn lane_name(&self, lane: Lane) -> String {
         let own = self.second_labs.join(", ");
@@ -326,10 +331,10 @@ struct Span {
 
 fn spans(case: &CaseState, sorted: &[&Event]) -> Vec<Span> {
     let span = |hold: Hold| {
-        let place = |id: &str| sorted.iter().position(|event| event.id.as_str() == id);
-        let ended = hold.ended_by.as_deref().and_then(place);
+        let place = |id: &EventId| sorted.iter().position(|event| event.id == *id);
+        let ended = hold.ended_by.as_ref().and_then(place);
         Span {
-            from: place(hold.opened_by()).unwrap_or_default(),
+            from: place(&hold.id.opened_by()).unwrap_or_default(),
             until: ended.unwrap_or(usize::MAX),
             hold,
         }
@@ -347,7 +352,7 @@ impl Span {
 fn touched(events: &[Event], event: &Event, case: &CaseState) -> Vec<Tag> {
     let kind = event.what.kind();
     let wrong = kind.shows_with();
-    let wrong = events.iter().filter(|one| wrong == Some(one.id.as_str()));
+    let wrong = events.iter().filter(|one| wrong == Some(&one.id));
     let mut tags: Vec<Tag> = kind.tags().into_iter().cloned().collect();
     tags.extend(kind.shows_on(case));
     tags.extend(wrong.flat_map(|one| one.what.tags()).cloned());

@@ -29,11 +29,9 @@ struct Look<'a> {
 impl<'a> Look<'a> {
     /// The things of this arch in a handoff.
     fn sent(&self, one: &'a Handoff) -> impl Iterator<Item = &'a Item> {
-        let items = |tag| self.items.iter().find(move |item| item.tag == tag);
-        let sent = one
-            .sent
-            .iter()
-            .filter_map(move |sent| items(sent.tag.clone()));
+        let items = self.items;
+        let sent = one.sent.iter();
+        let sent = sent.filter_map(move |sent| Item::of(items, &sent.tag));
         let arch = self.arch;
         sent.filter(move |item| item.arch == Some(arch))
     }

@@ -362,7 +362,7 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
             holder => holder,
         };
         if holder != wanted {
-            proposal.refuse_elsewhere(CustodyRule::A, tag, state.holder.place());
+            proposal.refuse_elsewhere(CustodyRule::A, tag, &state.holder.place());
         }
     }
 }
@@ -451,7 +451,7 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
 
 /// l: release and receipt are by different people.
 fn by_two_people(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
-    if kind.other_than(proposal) == Some(proposal.by.account.as_str()) {
+    if kind.other_than(proposal) == Some(&proposal.by.account) {
         let sentence = "You handed this over yourself: somebody else has to receive it.";
         proposal.refuse(CustodyRule::L, None, sentence);
     }

@@ -67,7 +67,7 @@ pub fn stands_against(
     tag: &Tag,
     wanted: Wanted<'_>,
 ) -> Option<String> {
-    let item = items.iter().find(|item| item.tag == *tag)?;
+    let item = Item::of(items, tag)?;
     let custody = fold(events);
     if custody.get(tag).is_some_and(|state| !state.is_there()) {
         let ending = last_entry(items, events, tag)?;
@@ -88,7 +88,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
         return Some(is_packed(&named));
     }
     let place = if state.worn {
-        "in the patient’s mouth"
+        "in the patient’s mouth".to_owned()
     } else {
         state.holder.place()
     };

@@ -44,19 +44,46 @@ impl Holder {
         matches!(self, Holder::Lab | Holder::Passed(_))
     }
 
-    /// Where a thing is, to be read inside a sentence.
-    pub fn place(self) -> &'static str {
+    /// Where a thing is, to be read inside a sentence, with the houses by these names.
+    pub fn place_in(self, houses: HouseNames<'_>) -> String {
+        let name = |side: Side| match side {
+            Side::Office => houses.office,
+            Side::Lab => houses.lab,
+        };
         match self {
-            Holder::Office => "at the office",
-            Holder::Lab => "at the lab",
-            Holder::Carrier { to: Side::Office } => "on the way to the office",
-            Holder::Carrier { to: Side::Lab } => "on the way to the lab",
-            Holder::Patient => "with the patient",
-            Holder::Passed(PassedPlace::There) => "on the way to the second lab",
-            Holder::Passed(PassedPlace::At) => "at the second lab",
-            Holder::Passed(PassedPlace::Back) => "on the way back from the second lab",
+            Holder::Office => format!("at {}", houses.office),
+            Holder::Lab => format!("at {}", houses.lab),
+            Holder::Carrier { to } => format!("on the way to {}", name(to)),
+            Holder::Patient => "with the patient".to_owned(),
+            Holder::Passed(PassedPlace::There) => format!("on the way to {}", houses.second_lab),
+            Holder::Passed(PassedPlace::At) => format!("at {}", houses.second_lab),
+            Holder::Passed(PassedPlace::Back) => {
+                format!("on the way back from {}", houses.second_lab)
+            }
         }
     }
+
+    /// The same with the houses by what they are: "on the way to the lab".
+    pub fn place(self) -> String {
+        self.place_in(HouseNames::IN_GENERAL)
+    }
+}
+
+/// What the houses are called where it is said where a thing is.
+#[derive(Debug, Clone, Copy)]
+pub struct HouseNames<'a> {
+    pub office: &'a str,
+    pub lab: &'a str,
+    pub second_lab: &'a str,
+}
+
+impl HouseNames<'static> {
+    /// By what they are.
+    pub const IN_GENERAL: HouseNames<'static> = HouseNames {
+        office: "the office",
+        lab: "the lab",
+        second_lab: "the second lab",
+    };
 }
 
 /// How it was found last.
@@ -194,15 +221,16 @@ impl State {
 
     /// Where it stays while other things go to the lab, without any word that somebody typed; empty of what is at hand
     /// in the office or on its way.
-    pub fn at_rest(&self) -> &'static str {
-        match self.holder {
+    pub fn at_rest(&self) -> String {
+        let words = match self.holder {
             _ if !self.is_there() || self.missing => "",
             Holder::Office if self.withheld.is_some() => "kept back at the office",
             Holder::Patient if self.worn => "in the mouth",
             Holder::Patient if self.spare => "with the patient, as the spare",
-            Holder::Patient | Holder::Lab => self.holder.place(),
+            Holder::Patient | Holder::Lab => return self.holder.place(),
             Holder::Office | Holder::Carrier { .. } | Holder::Passed(_) => "",
-        }
+        };
+        words.to_owned()
     }
 
     /// Whether it is worn or kept back.
@@ -255,5 +283,52 @@ impl State {
         };
         self.handoff = None;
         self.packed = false;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn where_a_thing_is_is_said_with_the_houses_as_they_are_called() {
+        let houses = HouseNames {
+            office: "Sample Office",
+            lab: "Sample Lab",
+            second_lab: "Anvil",
+        };
+        for (holder, named, general) in [
+            (Holder::Office, "at Sample Office", "at the office"),
+            (Holder::Lab, "at Sample Lab", "at the lab"),
+            (
+                Holder::Carrier { to: Side::Office },
+                "on the way to Sample Office",
+                "on the way to the office",
+            ),
+            (
+                Holder::Carrier { to: Side::Lab },
+                "on the way to Sample Lab",
+                "on the way to the lab",
+            ),
+            (Holder::Patient, "with the patient", "with the patient"),
+            (
+                Holder::Passed(PassedPlace::There),
+                "on the way to Anvil",
+                "on the way to the second lab",
+            ),
+            (
+                Holder::Passed(PassedPlace::At),
+                "at Anvil",
+                "at the second lab",
+            ),
+            (
+                Holder::Passed(PassedPlace::Back),
+                "on the way back from Anvil",
+                "on the way back from the second lab",
+            ),
+        ] {
+            assert_eq!(holder.place_in(houses), named);
+            assert_eq!(holder.place(), general);
+        }
     }
 }

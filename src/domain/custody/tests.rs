@@ -32,6 +32,7 @@ mod stored;
 mod table;
 mod texts;
 mod to_do;
+mod traced;
 mod walk;
 mod wind_up;
 mod withdrawn;

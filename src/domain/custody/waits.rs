@@ -417,7 +417,7 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
     ];
     let was_sent = |tag: &Tag| {
         let mut handoffs = case.handoffs.iter().filter(|one| one.voided.is_none());
-        handoffs.any(|one| one.from == Side::Office && one.sent.iter().any(|sent| sent.tag == *tag))
+        handoffs.any(|one| one.from == Side::Office && one.carries(tag))
     };
     let mut waits = Vec::new();
     for (how, side, to_do, words) in table {

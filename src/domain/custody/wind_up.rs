@@ -39,7 +39,7 @@ impl CaseState {
         let was_worn = self.was_worn(tag);
         let was_delivered = self.handoffs.iter().any(|one| {
             let is_it = one.purpose_code == Some(Purpose::Finished) && one.voided.is_none();
-            is_it && one.sent.iter().any(|sent| sent.tag == *tag)
+            is_it && one.carries(tag)
         });
         state.home == Side::Office || was_worn || was_delivered
     }

@@ -23,7 +23,7 @@ pub struct Worn {
 
 /// Every stretch of wearing, in the order it began. An item without an arch is worn in none.
 pub fn line(items: &[Item], turns: &[Turn]) -> Vec<Worn> {
-    let arch_of = |tag: &Tag| items.iter().find(|item| item.tag == *tag)?.arch;
+    let arch_of = |tag: &Tag| Item::of(items, tag)?.arch;
     let mut line: Vec<Worn> = Vec::new();
     for turn in turns {
         match turn {

@@ -52,7 +52,7 @@ impl<'a> OnRecord<'a> {
     }
 
     pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
-        self.items.iter().find(|item| item.tag == *tag)
+        Item::of(self.items, tag)
     }
 
     /// Things that are still there, with how they are, in the order in which they were registered.

@@ -14,9 +14,13 @@ use crate::domain::values::tooth::Numbering;
 pub struct Difference {
     /// The key of the section, and its title.
     pub of: &'static str,
+    /// The title of the section.
     pub section: &'static str,
+    /// The label of the field, or what names the row.
     pub label: String,
+    /// As it was printed.
     pub before: Option<String>,
+    /// As it is printed.
     pub after: Option<String>,
 }
 

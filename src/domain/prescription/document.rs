@@ -194,7 +194,9 @@ pub fn personal(raw: &Raw) -> Vec<(String, Warning)> {
 /// What could be read of a typed form, and what could not.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reading {
+    /// What could be read; what could not is left empty.
     pub document: Prescription,
+    /// What could not, by the keys of the form.
     pub faults: Vec<Fault>,
 }
 

@@ -10,6 +10,7 @@ use crate::domain::values::tooth::Numbering;
 /// A section of the text in words.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PrintedSection {
+    /// The section of the form, or one of `sections::keys`.
     pub key: &'static str,
     pub title: &'static str,
     pub lines: Vec<PrintedLine>,
@@ -21,9 +22,11 @@ pub struct PrintedSection {
 /// A filled field.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PrintedLine {
+    /// The key of the field without its row, or a word for a line of no field.
     pub key: &'static str,
     /// Owned, since a signed text keeps the labels of the patient's card as they were.
     pub label: String,
+    /// In words, with its unit.
     pub value: String,
 }
 
@@ -44,9 +47,11 @@ impl PrintedLine {
 /// A list with the columns that any of its rows fills.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PrintedTable {
+    /// The list that it shows, by the first part of its keys.
     pub key: &'static str,
     /// Empty where the section's title says it all.
     pub title: &'static str,
+    /// One for each column.
     pub headings: Vec<&'static str>,
     /// As many values in each row as there are headings; empty where the row leaves one out.
     pub rows: Vec<Vec<String>>,

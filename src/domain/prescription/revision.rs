@@ -24,8 +24,11 @@ const ALL_POINTS: u32 = 24;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PartyCard {
+    /// As it stands on letters.
     pub name: String,
+    /// Several lines, as on letters.
     pub address: String,
+    /// Number or registration, as the party writes it; empty where it has none.
     pub licence: String,
     /// Empty where the party gave none, and in texts signed before parties had one.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -47,6 +50,7 @@ impl From<&Party> for PartyCard {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PatientCard {
+    /// The pseudonym that both houses use.
     pub code: PatientCode,
     /// Label and words of each fact that the lab needs.
     pub facts: Vec<(String, String)>,
@@ -56,8 +60,11 @@ pub struct PatientCard {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ItemCard {
+    /// Nine characters without hyphens.
     pub tag: String,
+    /// Kind and arch: "Provisional denture, upper".
     pub title: String,
+    /// How many pieces it consists of.
     pub pieces: u32,
     /// Where it stays, of what does not go along; empty of what does, and in texts signed before this was kept.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -68,8 +75,11 @@ pub struct ItemCard {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PassedCaution {
+    /// The id of the finding, as the review gives it.
     pub id: String,
+    /// As it was shown.
     pub sentence: String,
+    /// As the dentist typed it.
     pub reason: String,
 }
 
@@ -77,7 +87,9 @@ pub struct PassedCaution {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MissingPoint {
+    /// Its place in the list of criteria, from 1.
     pub number: u32,
+    /// As it stands in the list.
     pub name: String,
     /// The dentist's reasons to let it stand; empty where none was typed.
     pub reason: String,
@@ -90,16 +102,22 @@ pub struct Document {
     /// Grows when fields change their meaning; readers refuse what they do not know.
     pub schema: u32,
     pub case: CaseNumber,
+    /// From 1.
     pub revision: i64,
+    /// The arches that are treated.
     pub arches: Arches,
     pub patient: PatientCard,
     pub office: PartyCard,
     pub lab: PartyCard,
     pub prescriber_name: String,
     pub prescriber_licence: String,
+    /// When it was signed.
     pub issued: Moment,
+    /// How teeth are counted in its words.
     pub numbering: Numbering,
+    /// The paper that it is laid out for.
     pub paper: Paper,
+    /// What the signature says; see [`MEANING`].
     pub meaning: String,
     /// The installation's address at that time: the slip's QR code leads there, and stays the same.
     pub address: String,
@@ -126,6 +144,7 @@ pub struct Document {
     /// that they had.
     #[serde(default, skip_serializing_if = "is_default")]
     pub sheet: u32,
+    /// The typed fields.
     pub prescription: Prescription,
 }
 
@@ -210,9 +229,13 @@ pub fn document_hash(text: &str) -> String {
 /// Who signed, when, and under which words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Signature {
+    /// Who signed.
     pub account: AccountId,
+    /// The printed name.
     pub name: String,
+    /// Empty for whoever has none.
     pub licence: String,
+    /// What the signature says; see [`MEANING`].
     pub meaning: String,
     pub at: Moment,
 }
@@ -221,8 +244,11 @@ pub struct Signature {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Revision {
     pub case: CaseNumber,
+    /// From 1; the highest is in force.
     pub number: i64,
+    /// Canonical JSON of a [`Document`].
     pub document: String,
+    /// SHA-256 of the document, 64 hexadecimal digits.
     pub hash: String,
     pub signature: Signature,
 }
@@ -230,8 +256,10 @@ pub struct Revision {
 /// The lab's word that it works to this revision.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Acknowledgement {
+    /// The number of the revision that the lab works to.
     pub revision: i64,
     pub account: AccountId,
+    /// The printed name of whoever acknowledged.
     pub name: String,
     pub at: Moment,
 }

@@ -28,6 +28,7 @@ pub mod keys {
     pub const CAUTIONS: &str = "cautions";
     pub const WARNINGS: &str = "warnings";
     pub const PROFILES: &str = "profiles";
+    /// Each of them, in their order.
     pub const ALL: [&str; 7] = [HEAD, PATIENT, ITEMS, SCORE, CAUTIONS, WARNINGS, PROFILES];
 }
 

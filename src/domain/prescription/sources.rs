@@ -10,6 +10,7 @@ pub const AS_PATTERN: &str = "form.as_pattern";
 /// The draft's keys of the sets of usual values that it goes by: the office's own, and what the lab does unless told.
 /// They are of the draft alone, and hold it to the versions that it was begun with.
 pub const USUAL: &str = "form.usual";
+/// The set of the lab, by the same rule.
 pub const USUAL_OF_LAB: &str = "form.usual_lab";
 
 /// Whether a key is one of the draft alone, which its form may send.

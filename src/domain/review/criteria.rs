@@ -22,6 +22,7 @@ use crate::domain::values::words_of;
 /// One criterion over one prescription.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Criterion {
+    /// Its place in the list, from 1.
     pub number: usize,
     pub name: &'static str,
     /// Whether it is there, or does not apply.
@@ -39,9 +40,11 @@ pub struct Criterion {
 /// What a published audit found of whole prescriptions, to hold a score against.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Audit {
+    /// The study.
     pub source: &'static str,
     /// In words, without the share.
     pub found: &'static str,
+    /// The share of the audited prescriptions, 0 to 100.
     pub percent: f64,
 }
 

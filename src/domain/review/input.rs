@@ -34,7 +34,9 @@ pub const BOTH: [Arch; 2] = [Arch::Upper, Arch::Lower];
 
 /// What every rule judges: the prescription and what stands around it.
 pub struct Input<'a> {
+    /// As far as it could be read.
     pub rx: &'a Prescription,
+    /// The case around it.
     pub setting: &'a Setting,
     /// What kinds of work it is.
     pub courses: Vec<Course>,
@@ -45,6 +47,7 @@ pub struct Input<'a> {
 pub struct FreeText {
     /// The entry of its field, `changes.#.note`.
     pub field: &'static str,
+    /// The same with its row: `changes.0.note`.
     pub key: String,
     /// The section that it stands in.
     pub title: &'static str,
@@ -160,7 +163,7 @@ impl<'a> Input<'a> {
 
     /// The item of this case with this tag.
     pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
-        self.setting.items.iter().find(|item| item.tag == *tag)
+        Item::of(&self.setting.items, tag)
     }
 
     /// What kind of thing a tag stands on.

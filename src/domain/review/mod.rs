@@ -60,9 +60,11 @@ use rule::Rule;
 /// A caution that the dentist lets stand, with the reason that prints on the slip.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Passed {
+    /// The id of the finding.
     pub id: String,
     /// Of the sentence that it was typed for: another sentence is another question.
     pub mark: String,
+    /// As the dentist typed it.
     pub reason: String,
 }
 

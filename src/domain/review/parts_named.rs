@@ -29,10 +29,13 @@ pub enum Contact {
 
 /// A part of the work and the materials that are named for it.
 pub struct NamedPart<'a> {
+    /// The form key that names it.
     pub key: String,
     /// In words: "the upper piece".
     pub what: String,
+    /// How it touches the patient.
     pub contact: Contact,
+    /// Those that are known here.
     pub materials: Vec<MaterialKind>,
     /// What is named and not known here.
     pub unknown: Vec<String>,

@@ -30,6 +30,7 @@ pub struct Finding {
     pub sentence: String,
     /// Why it matters at the bench.
     pub why: &'static str,
+    /// What the rule is taken from, for whoever asks.
     pub source: Cow<'static, str>,
 }
 
@@ -58,7 +59,9 @@ pub fn mark_of(sentence: &str) -> String {
 
 /// Where a rule found something, and what.
 pub struct Hit {
+    /// The form key that the finding links to.
     pub key: String,
+    /// In plain words, with the numbers used.
     pub sentence: String,
     /// Sources of what was found here; those of the rule where there are none.
     pub source: Option<String>,
@@ -95,10 +98,14 @@ pub type Judge = fn(&Input<'_>) -> Option<Hit>;
 
 /// One question that the lab would have to ask, with its weight and its reason.
 pub struct Rule {
+    /// Its own short name; a finding has it too.
     pub id: &'static str,
     pub level: Level,
+    /// Why it matters at the bench.
     pub why: &'static str,
+    /// What it is taken from: a study, a standard, or "common practice, no source".
     pub source: &'static str,
+    /// None where nothing is wrong.
     pub judge: Judge,
 }
 

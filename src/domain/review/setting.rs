@@ -16,7 +16,9 @@ use time::Date;
 /// A party or a person as the signed text will name it. What is missing is empty.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Letterhead {
+    /// A house or a person.
     pub name: String,
+    /// Several lines.
     pub address: String,
     /// Licence or registration number.
     pub licence: String,
@@ -40,23 +42,29 @@ pub struct Setting {
     pub today: Date,
     /// The day that the text will say it was issued on.
     pub issued: Option<Date>,
+    /// The arches that are treated.
     pub arches: Arches,
     /// The patient code; empty where none is given.
     pub patient_code: String,
     /// The patient's card, where one is filled in.
     pub patient: Option<Patient>,
     pub office: Letterhead,
+    /// Whoever signs.
     pub dentist: Letterhead,
     pub lab: Letterhead,
     /// The profiles of office and lab.
     pub law: CaseLaw,
+    /// Whether there is, or can be, a signature.
     pub signature: CanSign,
+    /// All things of the case.
     pub items: Vec<Item>,
+    /// Where each of them is.
     pub custody: Custody,
     /// By which the office has disinfected each thing last.
     pub disinfected: Vec<Disinfected>,
-    /// What the patient wears in the upper and in the lower jaw.
+    /// What the patient wears in the upper jaw.
     pub worn_upper: Option<Tag>,
+    /// In the lower jaw.
     pub worn_lower: Option<Tag>,
     /// Jaws in which the patient has teeth of their own, by the card, where nothing is worn over them.
     pub natural_teeth: Vec<Arch>,

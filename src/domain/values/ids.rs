@@ -332,7 +332,6 @@ macro_rules! id_type {
         #[derive(
             Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
         )]
-        #[serde(transparent)]
         pub struct $name(String);
 
         impl $name {
@@ -403,6 +402,22 @@ id_type!(
     /// An event of custody: a UUID drawn by chance, stored as it is.
     EventId
 );
+id_type!(
+    /// A hold: the id of the event that opened it, a full stop, and its place among those that this one opened, from 1.
+    HoldId
+);
+
+impl HoldId {
+    /// The id of the hold at this place, from 1, among those that an event opens.
+    pub fn of(event: &EventId, place: usize) -> HoldId {
+        HoldId(format!("{event}.{place}"))
+    }
+
+    /// The event that opened it; empty where the text is no id of a hold.
+    pub fn opened_by(&self) -> EventId {
+        EventId::new(self.0.rsplit_once('.').map_or("", |(event, _)| event))
+    }
+}
 
 #[cfg(test)]
 mod tests {
@@ -503,6 +518,26 @@ mod tests {
             let error = Tag::parse(typed).expect_err(typed);
             assert!(error.to_string().starts_with(message), "{typed}: {error}");
         }
+    }
+
+    #[test]
+    fn the_id_of_a_hold_names_the_event_that_opened_it() {
+        let event = EventId::new("0b6f");
+        let hold = HoldId::of(&event, 2);
+        assert_eq!(hold.as_str(), "0b6f.2");
+        assert_eq!(hold.opened_by(), event);
+        assert_eq!(HoldId::new("no id").opened_by(), EventId::default());
+    }
+
+    /// As texts without a name of their type around them.
+    #[test]
+    fn ids_are_stored_as_they_are() {
+        let stored = serde_json::to_string(&HoldId::new("0b6f.2")).unwrap();
+        assert_eq!(stored, "\"0b6f.2\"");
+        assert_eq!(
+            serde_json::from_str(&stored).ok(),
+            Some(HoldId::new("0b6f.2"))
+        );
     }
 
     #[test]

@@ -7,7 +7,7 @@ use super::front::spare_is_ordered;
 use super::tables::{BASE, BEHIND, DATES, RUSH, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::people::patient::AVOIDED;
+use crate::domain::people::card_facts::CardFact;
 use crate::domain::prescription::revision::{Document, ItemCard};
 use crate::domain::prescription::sentences::say::value;
 
@@ -99,22 +99,15 @@ pub fn further(fields: &mut Fields, document: &Document) -> List {
 
 /// What the card says besides the age, the sex and what is to be avoided.
 fn facts(document: &Document) -> impl Iterator<Item = (&str, &str)> {
-    let facts = document.patient.facts.iter();
-    let facts = facts.map(|(label, words)| (label.as_str(), words.as_str()));
-    facts.filter(|(label, _)| !is_of_the_head(label))
-}
-
-/// Whether the head of the sheet has this fact of the card.
-pub fn is_of_the_head(label: &str) -> bool {
-    [
-        AVOIDED,
-        "Age band",
-        "Sex",
-        "Materials to be avoided",
-        "Nothing containing",
-    ]
-    .contains(&label)
-        || label.starts_with("No ")
+    CardFact::all(&document.patient.facts).filter_map(|fact| match fact {
+        CardFact::Other { label, words } => Some((label, words)),
+        // The head has these.
+        CardFact::AgeBand(_)
+        | CardFact::Sex(_)
+        | CardFact::Asked(_)
+        | CardFact::Substances(_)
+        | CardFact::Substance { .. } => None,
+    })
 }
 
 /// What the review asked, and the dentist let stand; what the revision before had not is marked.

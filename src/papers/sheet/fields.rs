@@ -126,11 +126,15 @@ impl Fields {
     pub fn say(&mut self, says: &[Say], row: Option<usize>) -> Words {
         let mut words = Words::default();
         for say in says {
+            let is_yes = match row {
+                Some(row) => self.raw_in(say.key, row),
+                None => self.raw(say.key),
+            } == Some("yes");
             let Some(mut run) = self.take(say.key, row) else {
                 continue;
             };
             if let Some((yes, no)) = say.answer {
-                run.text = if run.text == "yes" { yes } else { no }.to_owned();
+                run.text = if is_yes { yes } else { no }.to_owned();
             }
             run.text = format!("{}{}", say.before, run.text);
             run.strong = say.strong;

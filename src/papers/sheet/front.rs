@@ -242,8 +242,8 @@ pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
         let between = rest.hundredths().saturating_sub(occlusal.hundredths());
         let freeway = format!("freeway{FIRM}{} mm", Mm::from_hundredths(between));
         for entry in &mut entries {
-            if let Entry::Fact { label, words } = entry
-                && label.as_str() == "RVD"
+            if let Entry::Fact { words, .. } = entry
+                && words.runs.iter().any(|run| run.about == "vertical.rest_mm")
             {
                 words.join("; ", Words::plain(freeway.clone()));
             }

@@ -9,6 +9,7 @@ use super::front::{ask, change_list, due, first, heights, order, pictures, piece
 use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
+use crate::domain::people::card_facts::CardFact;
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
@@ -234,10 +235,10 @@ fn office(of: &SheetOf<'_>) -> Words {
 fn patient(of: &SheetOf<'_>) -> Words {
     let said = |document: &Document| {
         let mut words = Words::plain("Patient code ").and_strong(document.patient.code.to_string());
-        for (label, fact) in &document.patient.facts {
-            match label.as_str() {
-                "Age band" => words.join(", ", Words::plain(format!("age {fact}"))),
-                "Sex" => words.join(", ", Words::plain(fact.clone())),
+        for fact in CardFact::all(&document.patient.facts) {
+            match fact {
+                CardFact::AgeBand(age) => words.join(", ", Words::plain(format!("age {age}"))),
+                CardFact::Sex(sex) => words.join(", ", Words::plain(sex)),
                 _ => {}
             }
         }
@@ -251,13 +252,13 @@ fn patient(of: &SheetOf<'_>) -> Words {
 
 /// What is to be avoided, where that comes from, and whether a substance is named.
 fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
-    let avoided = |document: &Document| {
+    fn avoided(document: &Document) -> Avoided<'_> {
         let mut avoided = Avoided::of(document);
         for words in &mut avoided.substances {
             *words = in_line(words);
         }
         avoided
-    };
+    }
     let found = avoided(of.document);
     let changed = of.before.is_some_and(|before| avoided(before) != found);
     let words = Words {

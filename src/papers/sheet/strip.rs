@@ -3,6 +3,7 @@
 use super::content::StripCell;
 use super::fields::Fields;
 use super::words::{Run, Words};
+use crate::domain::form::YesNo;
 use crate::domain::prescription::Prescription;
 
 /// How many stand side by side.
@@ -144,10 +145,11 @@ fn midline(fields: &mut Fields, prescription: &Prescription) -> StripCell {
     let anterior = &prescription.anterior;
     let by = fields.take("anterior.midline_offset_mm", None);
     let side = fields.take("anterior.midline_side", None);
+    let is_as_marked = anterior.midline.is_some_and(YesNo::is_yes);
     let marked = fields.take("anterior.midline", None).map(|run| Run {
-        text: match run.text.as_str() {
-            "yes" => "as marked on pattern or rim",
-            _ => "not as marked",
+        text: match is_as_marked {
+            true => "as marked on pattern or rim",
+            false => "not as marked",
         }
         .to_owned(),
         ..run
@@ -157,7 +159,7 @@ fn midline(fields: &mut Fields, prescription: &Prescription) -> StripCell {
         .is_none_or(|mm| mm.hundredths() == 0);
     let mut note = Words::default();
     let value = match (by, is_kept, marked) {
-        (by, true, Some(marked)) if marked.text.starts_with("as") => {
+        (by, true, Some(marked)) if is_as_marked => {
             note.runs.extend(by);
             note.join(
                 ", ",

@@ -124,8 +124,8 @@ pub fn receive_rows(
         .filter(|sent| wanted(&sent.tag))
         .map(|sent| {
             let key = sent.tag.as_str();
-            let item = work.items.iter().find(|item| item.tag == sent.tag);
-            let found = handoff.found.iter().find(|found| found.tag == sent.tag);
+            let item = work.item(&sent.tag);
+            let found = handoff.found_item(&sent.tag);
             let under = format!("{key}.");
             let counted = fields_under(&[*FoundForm::pieces()], &under).into_iter();
             let counted: Vec<FieldView> = counted.filter(|_| sent.pieces.is_some()).collect();

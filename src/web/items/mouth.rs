@@ -63,7 +63,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
             Wears::Unknown => "not known".to_owned(),
             Wears::Nothing => "nothing".to_owned(),
             Wears::Item(tag) => {
-                let item = work.items.iter().find(|item| item.tag == *tag);
+                let item = work.item(tag);
                 format!("{} {tag}", item.map_or("", |item| item.kind.shown()))
             }
         };

@@ -14,7 +14,7 @@ use crate::domain::custody::{
 use crate::domain::form::{Kind, Proof};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{HandoffId, Tag};
+use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::tooth::Tooth;
 use crate::web::command_field;
 use crate::web::done::Done;
@@ -105,7 +105,7 @@ pub struct Descent {
 fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
     let line = lineage(&work.state, &item.tag);
     let named = |tag: &Tag| {
-        let item = work.items.iter().find(|item| item.tag == *tag);
+        let item = work.item(tag);
         let title = item.map(Item::title).unwrap_or_default();
         (tag.to_string(), format!("/items/{}", tag.as_str()), title)
     };
@@ -236,9 +236,9 @@ impl ActionView {
 
 /// Whether an entry is about the item: it tells of it, or corrects an entry that does, or erases a text of one.
 fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
-    let tells_of = |id: &str| {
+    let tells_of = |id: &EventId| {
         let mut events = work.events.iter();
-        events.any(|one| one.id.as_str() == id && one.what.tells_of(tag))
+        events.any(|one| one.id == *id && one.what.tells_of(tag))
     };
     let about = event.what.kind().about_events();
     event.what.tells_of(tag) || about.into_iter().any(tells_of)

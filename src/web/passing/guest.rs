@@ -212,7 +212,7 @@ fn one_page(
         let state = work.state.item(tag).filter(|state| state.is_there());
         let words = match state.map(|state| state.holder) {
             Some(Holder::Passed(place)) => passed_words(work, tag, place),
-            Some(Holder::Lab) => format!("at {}", work.lab.name),
+            Some(Holder::Lab) => Holder::Lab.place_in(work.house_names()),
             _ => format!("no more at {}", work.lab.name),
         };
         ThingPlace::of(work, tag, &words)

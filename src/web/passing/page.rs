@@ -114,7 +114,7 @@ fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
         let state = work.state.item(tag);
         let words = match state.map(|state| (state.gone.is_some(), state.holder)) {
             Some((false, Holder::Passed(place))) => passed_words(work, tag, place),
-            Some((false, holder)) => holder.place().to_owned(),
+            Some((false, holder)) => holder.place(),
             _ => "no more".to_owned(),
         };
         ThingPlace::of(work, tag, &words)

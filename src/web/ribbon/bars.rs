@@ -35,7 +35,7 @@ fn bar_view(work: &CaseWork, ribbon: &Ribbon, bar: &Bar, y: u32) -> BarView {
         Wears::Unknown => ("unknown", ["not known".to_owned(), "?".to_owned()]),
         Wears::Nothing => ("nothing", ["nothing".to_owned(), "–".to_owned()]),
         Wears::Item(tag) => {
-            let line = ribbon.lines.iter().find(|line| line.tag == *tag);
+            let line = ribbon.line(tag);
             let number = line.map(|line| line.number).unwrap_or_default();
             (
                 "worn",
@@ -61,6 +61,6 @@ fn bar_view(work: &CaseWork, ribbon: &Ribbon, bar: &Bar, y: u32) -> BarView {
 }
 
 fn kind_of(work: &CaseWork, tag: &Tag) -> String {
-    let item = work.items.iter().find(|item| item.tag == *tag);
+    let item = work.item(tag);
     item.map(short_kind).unwrap_or_default()
 }

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::known_picture;
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{Question, Reply};
@@ -22,6 +23,18 @@ pub struct Answered {
     /// A picture that shows it, by the entry that added it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub picture: Option<EventId>,
+}
+
+impl Answered {
+    /// An answer to a question, or the word that it is taken back.
+    pub fn sample(question: &Question, taken_back: bool) -> Answered {
+        Answered {
+            question: question.event.clone(),
+            text: SAMPLE_TEXT.to_owned(),
+            taken_back,
+            picture: None,
+        }
+    }
 }
 
 impl Constants for Answered {
@@ -107,7 +120,7 @@ impl EventKind for Answered {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.question]
     }
 

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::known_picture;
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{Matter, Question};
@@ -41,6 +42,21 @@ pub struct Asked {
 pub const SAY_WHAT: &str = "Write what you want to know: nothing else says it.";
 
 impl Asked {
+    /// About nothing of which more would be asked.
+    pub fn sample(on: &SampleContext<'_>) -> Asked {
+        Asked {
+            matter: Matter::Other,
+            from: on.side(),
+            section: None,
+            line: None,
+            item: None,
+            revision: 0,
+            text: SAMPLE_TEXT.to_owned(),
+            waits: false,
+            picture: None,
+        }
+    }
+
     /// Whether words, or a part, an item or a picture, say what is meant.
     pub fn says_enough(&self) -> bool {
         let points = self.section.is_some() || self.item.is_some() || self.picture.is_some();

@@ -1,6 +1,7 @@
 //! The lab gives a case its pan, and a technician: taken over, passed on, or given back to nobody.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::bench::Assignment;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::erased_text::ERASED;
@@ -20,6 +21,16 @@ pub struct Assigned {
     /// An account of the lab. Its name is not here: the office reads the entry too.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub technician: Option<AccountId>,
+}
+
+impl Assigned {
+    /// A pan, and nobody of the lab.
+    pub fn sample() -> Assigned {
+        Assigned {
+            pan: SAMPLE_TEXT.to_owned(),
+            technician: None,
+        }
+    }
 }
 
 impl Constants for Assigned {

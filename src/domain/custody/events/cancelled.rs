@@ -2,6 +2,7 @@
 
 use super::halting;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent, Scope};
@@ -24,6 +25,23 @@ pub struct Cancelled {
     pub reason: String,
     pub items: Vec<Fated>,
     pub signed: Signed,
+}
+
+impl Cancelled {
+    /// All of it comes back.
+    pub fn sample(on: &SampleContext<'_>) -> Cancelled {
+        let tags = away_from_the_office(&on.scope, on.case);
+        let back = |tag| Fated {
+            consent: None,
+            tag,
+            fate: Fate::ComesBack,
+        };
+        Cancelled {
+            reason: SAMPLE_TEXT.to_owned(),
+            items: tags.into_iter().map(back).collect(),
+            signed: on.signed(),
+        }
+    }
 }
 
 impl Constants for Cancelled {

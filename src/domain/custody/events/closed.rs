@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, is_false};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::closing::{Disposed, dispositions};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -25,6 +26,18 @@ pub struct Closed {
     #[serde(default, skip_serializing_if = "is_false")]
     pub nothing_made: bool,
     pub signed: Signed,
+}
+
+impl Closed {
+    /// Where something is undecided, the rule itself says what.
+    pub fn sample(on: &SampleContext<'_>) -> Closed {
+        Closed {
+            items: dispositions(&on.scope, on.case).unwrap_or_default(),
+            note: String::new(),
+            nothing_made: false,
+            signed: on.signed(),
+        }
+    }
 }
 
 impl Constants for Closed {

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
-use crate::domain::custody::questions::CallVerdict;
+use crate::domain::custody::questions::{CallVerdict, PhoneCall};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::{EventId, Tag};
@@ -18,6 +18,17 @@ pub struct Confirmed {
     pub is_so: bool,
     /// How it was, where it was not so.
     pub note: String,
+}
+
+impl Confirmed {
+    /// That a call was as it is written down, or was not.
+    pub fn sample(call: &PhoneCall, is_so: bool) -> Confirmed {
+        Confirmed {
+            event: call.event.clone(),
+            is_so,
+            note: String::new(),
+        }
+    }
 }
 
 impl Constants for Confirmed {
@@ -86,7 +97,7 @@ impl EventKind for Confirmed {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

@@ -92,11 +92,11 @@ impl EventKind for Corrected {
         WhenClosed::Allowed
     }
 
-    fn shows_with(&self) -> Option<&str> {
+    fn shows_with(&self) -> Option<&EventId> {
         Some(&self.event)
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

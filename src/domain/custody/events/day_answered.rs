@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::promise::{DayAnswer, PromiseAnswer};
+use crate::domain::custody::promise::{DatePromise, DayAnswer, PromiseAnswer};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -19,6 +19,17 @@ pub struct DayAnswered {
     pub answer: DayAnswer,
     /// What the office would need instead, where the day will not do.
     pub note: String,
+}
+
+impl DayAnswered {
+    /// The day is accepted.
+    pub fn sample(promise: &DatePromise) -> DayAnswered {
+        DayAnswered {
+            promise: promise.event.clone(),
+            answer: DayAnswer::Accepted,
+            note: String::new(),
+        }
+    }
 }
 
 impl Constants for DayAnswered {
@@ -90,7 +101,7 @@ impl EventKind for DayAnswered {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.promise]
     }
 

@@ -10,7 +10,7 @@ use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// What the signature under an erasing says.
@@ -89,8 +89,8 @@ impl EventKind for Erased {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.texts.iter().map(|text| text.event.as_str()).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.texts.iter().map(|text| &text.event).collect()
     }
 }
 

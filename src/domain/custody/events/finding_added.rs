@@ -104,7 +104,7 @@ impl EventKind for FindingAdded {
         case.change(&self.tag, |state| state.condition = condition);
         let came = came_with(case, &self.tag, side);
         let Some((id, from, sent)) = came.and_then(|handoff| {
-            let sent = handoff.sent.iter().find(|sent| sent.tag == self.tag)?;
+            let sent = handoff.sent_item(&self.tag)?;
             Some((handoff.id.clone(), handoff.from, sent.clone()))
         }) else {
             return;

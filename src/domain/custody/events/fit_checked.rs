@@ -2,8 +2,11 @@
 //! is as asked.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::fit::{FitEntry, FitFound, FitValue, READINGS_MOST, fit_counts};
+use crate::domain::custody::fit::{
+    FitEntry, FitFound, FitValue, FitVerdict, READINGS_MOST, fit_counts,
+};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -23,6 +26,26 @@ pub struct FitChecked {
     pub found: Vec<FitFound>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+impl FitChecked {
+    /// Something that was looked at.
+    pub fn sample(on: &SampleContext<'_>) -> FitChecked {
+        let found = FitFound {
+            value: FitValue::Borders,
+            asked: None,
+            within: None,
+            readings: Vec::new(),
+            decided: None,
+            verdict: FitVerdict::AsAsked,
+        };
+        FitChecked {
+            from: on.side(),
+            revision: 0,
+            found: vec![found],
+            note: String::new(),
+        }
+    }
 }
 
 impl Constants for FitChecked {

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, is_false};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -9,7 +10,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
-use crate::domain::custody::worn::Turn;
+use crate::domain::custody::worn::{Turn, worn_in};
 use crate::domain::form::choice_field;
 use crate::domain::prescription::ApprovedBy;
 use crate::domain::values::ids::Tag;
@@ -158,6 +159,20 @@ impl EventKind for Fitted {
 }
 
 impl Fitted {
+    /// For what the item's arch wears now; `is_held` where it is disinfected in the step before.
+    pub fn sample(on: &SampleContext<'_>, tag: &Tag, is_held: bool) -> Fitted {
+        let arch = on.scope.item(tag).and_then(|item| item.arch);
+        let worn = on.case.worn(on.scope.items);
+        let is_uncleaned = on.case.item(tag).is_some_and(|state| state.uncleaned);
+        Fitted {
+            tag: tag.clone(),
+            instead_of: arch.and_then(|arch| worn_in(&worn, arch).cloned()),
+            uncleaned: !is_held && is_uncleaned,
+            exception: on.exception().filter(|_| on.case.rests_unworn(tag)),
+            approval: None,
+        }
+    }
+
     /// While the work stands still, what the lab has made and nobody has worn goes in by the dentist's signed word alone;
     /// what the patient had worn before may go back in.
     fn check_that_work_goes_on(&self, proposal: &mut ProposedEvent<'_>) {

@@ -55,6 +55,20 @@ impl Constants for FollowedUp {
 pub const COMPLAINTS_MOST: usize = 3;
 
 impl FollowedUp {
+    /// Nothing was found, and nothing follows.
+    pub fn sample(arches: Arches) -> FollowedUp {
+        FollowedUp {
+            check: FollowUp::Other,
+            arches,
+            looked: vec![LookedAt::Asked],
+            complaints: Vec::new(),
+            done: String::new(),
+            followed_by: FollowedBy::Nothing,
+            cause: None,
+            share: None,
+        }
+    }
+
     /// A final of each of these arches went in by then.
     fn check_fitted(&self, proposal: &mut ProposedEvent<'_>) {
         let is_final = |tag: &Tag, arch: Arch| {

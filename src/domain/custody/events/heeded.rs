@@ -1,6 +1,7 @@
 //! The lab has taken notice that the work stands still.
 
 use super::kind::{Constants, EventKind, Named, Sentence};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -15,6 +16,16 @@ use serde::{Deserialize, Serialize};
 pub struct Heeded {
     /// The entry that stopped, paused or cancelled the work.
     pub event: EventId,
+}
+
+impl Heeded {
+    /// Of the standstill as it is, if it is one.
+    pub fn sample(on: &SampleContext<'_>) -> Heeded {
+        let halt = on.case.standstill.as_ref();
+        Heeded {
+            event: halt.map(|one| one.event.clone()).unwrap_or_default(),
+        }
+    }
 }
 
 impl Constants for Heeded {
@@ -61,7 +72,7 @@ impl EventKind for Heeded {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use super::phrases::{self, is_false, prefixed};
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::keeping::KeptSince;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -40,6 +41,18 @@ pub struct KeptLonger {
     pub ends: bool,
     pub reason: String,
     pub signed: Signed,
+}
+
+impl KeptLonger {
+    /// That the papers are kept longer, or are not any more.
+    pub fn sample(on: &SampleContext<'_>, ends: bool) -> KeptLonger {
+        KeptLonger {
+            from: on.side(),
+            ends,
+            reason: SAMPLE_TEXT.to_owned(),
+            signed: on.signed(),
+        }
+    }
 }
 
 impl Constants for KeptLonger {

@@ -6,7 +6,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::ids::{AccountId, EventId, Tag};
 
 /// How an item is named in a sentence.
 pub type Named<'a> = &'a dyn Fn(&Tag) -> String;
@@ -106,7 +106,7 @@ pub trait EventKind {
     }
 
     /// Rule l: the account of somebody who may not be the one to enter it.
-    fn other_than<'a>(&self, _: &ProposedEvent<'a>) -> Option<&'a str> {
+    fn other_than<'a>(&self, _: &ProposedEvent<'a>) -> Option<&'a AccountId> {
         None
     }
 
@@ -136,7 +136,7 @@ pub trait EventKind {
     }
 
     /// The earlier entry on whose lines it shows.
-    fn shows_with(&self) -> Option<&str> {
+    fn shows_with(&self) -> Option<&EventId> {
         None
     }
 
@@ -151,7 +151,7 @@ pub trait EventKind {
     }
 
     /// The earlier entries that it is about.
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         Vec::new()
     }
 

@@ -2,7 +2,9 @@
 
 use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::pictures::TakenPicture;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::scan_files::FiledScan;
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
@@ -23,6 +25,26 @@ pub struct MarkedForLab {
 }
 
 impl MarkedForLab {
+    /// What was said of a picture, the other way round.
+    pub fn sample_of_picture(one: &TakenPicture) -> MarkedForLab {
+        MarkedForLab {
+            event: one.event.clone(),
+            is_scan: false,
+            of: one.at,
+            for_lab: !one.for_lab,
+        }
+    }
+
+    /// What was said of a scan, the other way round.
+    pub fn sample_of_scan(one: &FiledScan) -> MarkedForLab {
+        MarkedForLab {
+            event: one.event.clone(),
+            is_scan: true,
+            of: one.at,
+            for_lab: !one.for_lab,
+        }
+    }
+
     /// This word about what an entry has added; none where it has added nothing.
     pub fn about(case: &CaseState, event: &EventId, for_lab: bool) -> Option<MarkedForLab> {
         let known = known(case, event)?;
@@ -131,7 +153,7 @@ impl EventKind for MarkedForLab {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

@@ -7,6 +7,7 @@ mod kind;
 mod mistaken;
 mod old_denture;
 mod phrases;
+mod sample;
 
 use crate::domain::custody::signature::Signed;
 use crate::domain::people::party::Side;
@@ -16,6 +17,7 @@ use crate::domain::values::tooth::Numbering;
 pub use action::{Action, ItemAction, Subject};
 pub use kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 pub use mistaken::mistaken;
+pub use sample::SampleContext;
 use serde::{Deserialize, Serialize};
 
 /// The list of kinds makes the stored enum and the way from an event to its kind.
@@ -48,6 +50,18 @@ macro_rules! kinds {
                 What::$name(one)
             }
         })+
+
+        /// Something that is asked of each kind.
+        #[cfg(test)]
+        pub trait OfEachKind {
+            fn ask<K: Constants + serde::de::DeserializeOwned>(&mut self);
+        }
+
+        /// Asks all kinds.
+        #[cfg(test)]
+        pub fn ask_each_kind(asked: &mut impl OfEachKind) {
+            $(asked.ask::<$name>();)+
+        }
 
         /// The kinds by their words, with the places that stay open in a leaf and those that can be erased.
         pub const KINDS: &[(&str, &[&str], &[ErasablePlace])] = &[

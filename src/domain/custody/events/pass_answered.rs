@@ -1,8 +1,9 @@
 //! The office says whether work may be passed on, or has read that it is.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::passed::{PassAnswer, PassReply};
+use crate::domain::custody::passed::{PassAnswer, PassReply, PassedWork};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -19,6 +20,20 @@ pub struct PassAnswered {
     pub pass: EventId,
     pub answer: PassAnswer,
     pub note: String,
+}
+
+impl PassAnswered {
+    /// Agreed to; what is said already is changed, where it is not too late.
+    pub fn sample(pass: &PassedWork) -> PassAnswered {
+        PassAnswered {
+            pass: pass.event.clone(),
+            answer: match pass.reply.is_some() && !pass.is_refused() {
+                true => PassAnswer::Objected,
+                false => PassAnswer::Agreed,
+            },
+            note: SAMPLE_TEXT.to_owned(),
+        }
+    }
 }
 
 impl Constants for PassAnswered {
@@ -89,7 +104,7 @@ impl EventKind for PassAnswered {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 }

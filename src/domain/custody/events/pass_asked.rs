@@ -1,8 +1,9 @@
 //! The second laboratory asks the first one about what was passed on to it.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::passed::PassQuestion;
+use crate::domain::custody::passed::{PassQuestion, PassedWork};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -16,6 +17,16 @@ pub struct PassAsked {
     /// The entry that passes the work on.
     pub pass: EventId,
     pub text: String,
+}
+
+impl PassAsked {
+    /// A question about work passed on.
+    pub fn sample(pass: &PassedWork) -> PassAsked {
+        PassAsked {
+            pass: pass.event.clone(),
+            text: SAMPLE_TEXT.to_owned(),
+        }
+    }
 }
 
 impl Constants for PassAsked {
@@ -72,7 +83,7 @@ impl EventKind for PassAsked {
         case.pass(&self.pass).map(|one| one.event.clone())
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 

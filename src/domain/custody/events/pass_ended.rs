@@ -1,8 +1,9 @@
 //! The lab ends what it has passed on: by mistake, or because it is done here after all.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::passed::PassEnd;
+use crate::domain::custody::passed::{PassEnd, PassedWork};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -17,6 +18,16 @@ pub struct PassEnded {
     /// The entry that passes it on.
     pub pass: EventId,
     pub reason: String,
+}
+
+impl PassEnded {
+    /// The end of this authorisation.
+    pub fn sample(pass: &PassedWork) -> PassEnded {
+        PassEnded {
+            pass: pass.event.clone(),
+            reason: SAMPLE_TEXT.to_owned(),
+        }
+    }
 }
 
 impl Constants for PassEnded {
@@ -73,7 +84,7 @@ impl EventKind for PassEnded {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 }

@@ -3,6 +3,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::NAME_THE_CARRIER;
 use crate::domain::custody::hold::{Ended, Hold, Trouble};
@@ -158,7 +159,7 @@ impl EventKind for PassMoved {
     }
 
     fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
-        let found = self.items.iter().find(|found| found.tag == *on.tag)?;
+        let found = Found::of(&self.items, on.tag)?;
         match found.outcome {
             Outcome::Missing => Some(Sign::Missing),
             Outcome::Damaged | Outcome::NotAsDescribed => Some(Sign::Wrong),
@@ -196,7 +197,7 @@ impl EventKind for PassMoved {
         is_its.then(|| self.pass.clone())
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.pass]
     }
 }
@@ -217,6 +218,18 @@ fn check_consent(proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
 }
 
 impl PassMoved {
+    /// One thing, and sound.
+    pub fn sample(pass: &PassedWork, leg: PassLeg, tag: &Tag) -> PassMoved {
+        PassMoved {
+            pass: pass.event.clone(),
+            leg,
+            items: vec![Found::sound(tag.clone())],
+            carrier: SAMPLE_TEXT.to_owned(),
+            person: SAMPLE_TEXT.to_owned(),
+            set_right: Vec::new(),
+        }
+    }
+
     fn check_who(&self, proposal: &mut ProposedEvent<'_>, pass: &PassedWork) {
         match self.leg {
             PassLeg::Left | PassLeg::SetOff => {

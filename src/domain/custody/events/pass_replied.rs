@@ -1,7 +1,9 @@
 //! The first laboratory answers a question of the second one, or the second one takes it back.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::passed::PassQuestion;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::Reply;
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -19,6 +21,17 @@ pub struct PassReplied {
     pub text: String,
     /// Whether the laboratory that asked says it, because nothing is to be answered any more.
     pub taken_back: bool,
+}
+
+impl PassReplied {
+    /// An answer to a question, or the word that it is taken back.
+    pub fn sample(question: &PassQuestion, taken_back: bool) -> PassReplied {
+        PassReplied {
+            question: question.event.clone(),
+            text: SAMPLE_TEXT.to_owned(),
+            taken_back,
+        }
+    }
 }
 
 impl Constants for PassReplied {
@@ -94,7 +107,7 @@ impl EventKind for PassReplied {
         self.taken_back.then(|| pass.event.clone())
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.question]
     }
 }

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::NOT_BEFORE_THE_OFFICE_AGREES;
 use crate::domain::custody::passed::{PassEnd, PassedWork, SecondLab};
@@ -165,12 +166,48 @@ impl EventKind for PassedOn {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.instead_of.iter().map(EventId::as_str).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.instead_of.iter().collect()
     }
 }
 
 impl PassedOn {
+    /// To a laboratory that has nobody here; no rule hangs on the day or the arches.
+    pub fn sample(on: &SampleContext<'_>, tag: &Tag) -> PassedOn {
+        let to = SecondLab {
+            party: None,
+            name: SAMPLE_TEXT.to_owned(),
+            address: SAMPLE_TEXT.to_owned(),
+            licence: String::new(),
+        };
+        PassedOn::to(on, to, vec![tag.clone()], None)
+    }
+
+    /// What is there already, for the revision in force.
+    pub fn sample_again(on: &SampleContext<'_>, pass: &PassedWork) -> PassedOn {
+        let items = pass.away(on.case).cloned().collect();
+        PassedOn::to(on, pass.to.clone(), items, Some(pass.event.clone()))
+    }
+
+    fn to(
+        on: &SampleContext<'_>,
+        to: SecondLab,
+        items: Vec<Tag>,
+        instead_of: Option<EventId>,
+    ) -> PassedOn {
+        PassedOn {
+            to,
+            arches: on.scope.arches,
+            items,
+            task: SAMPLE_TEXT.to_owned(),
+            revision: 1,
+            wanted: Day::from(on.at.date()),
+            needs_consent: false,
+            instead_of,
+            signed: on.signed(),
+        }
+    }
+
     fn check_day(&self, proposal: &mut ProposedEvent<'_>) {
         let day = self.wanted.date();
         if day < proposal.at.date() {

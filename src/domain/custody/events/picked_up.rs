@@ -3,6 +3,7 @@
 use super::cover;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, prefixed};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::WRITE_WHO_TOOK_IT;
 use crate::domain::custody::finished::{has_finished_work, rests};
@@ -39,6 +40,22 @@ pub struct PickedUp {
     /// Why a provisional leaves, where its arch has come to wear nothing else since it was packed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub exception: Option<Exception>,
+}
+
+impl PickedUp {
+    /// All of its parcels are taken.
+    pub fn sample(handoff: &Handoff, exception: Option<Exception>) -> PickedUp {
+        PickedUp {
+            handoff: handoff.id.clone(),
+            items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
+            person: SAMPLE_TEXT.to_owned(),
+            parcels: u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX),
+            handed_out_by: String::new(),
+            exception,
+            older: None,
+            unread: None,
+        }
+    }
 }
 
 impl Constants for PickedUp {

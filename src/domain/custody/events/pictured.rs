@@ -1,6 +1,7 @@
 //! A picture of something of the case was added. Its bytes lie beside the database, under their hash.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::pictures::{PICTURES_MOST, PictureOf, TakenPicture};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -41,6 +42,23 @@ pub fn known_picture(proposal: &mut ProposedEvent<'_>, picture: Option<&EventId>
     if picture.is_some_and(|id| proposal.case.picture(id).is_none()) {
         let sentence = "There is no such picture in this case.";
         proposal.refuse(CustodyRule::J, None, sentence);
+    }
+}
+
+impl Pictured {
+    /// A picture of nothing of which more would be asked.
+    pub fn sample() -> Pictured {
+        Pictured {
+            shows: PictureOf::Other,
+            item: None,
+            hash: SAMPLE_TEXT.to_owned(),
+            length: 1,
+            width: 1,
+            height: 1,
+            caption: String::new(),
+            for_lab: false,
+            question: None,
+        }
     }
 }
 
@@ -115,8 +133,8 @@ impl EventKind for Pictured {
         (what, vec![self.caption.clone(), facts])
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.question.iter().map(EventId::as_str).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.question.iter().collect()
     }
 
     fn is_of_the_bench(&self) -> bool {

@@ -1,6 +1,7 @@
 //! The lab names the day by which the work is back.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::promise::DatePromise;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -20,6 +21,20 @@ pub struct Promised {
     /// The revision that it is named for.
     pub revision: i64,
     pub note: String,
+}
+
+impl Promised {
+    /// For the revision of the newest day, and later than that.
+    pub fn sample(on: &SampleContext<'_>) -> Promised {
+        let named = on.case.promise.as_ref();
+        let last = named.map_or(on.at.date(), |one| one.day);
+        let day = last.max(on.at.date());
+        Promised {
+            day: Day::from(day.next_day().unwrap_or(day)),
+            revision: named.map_or(1, |one| one.revision),
+            note: String::new(),
+        }
+    }
 }
 
 impl Constants for Promised {

@@ -12,7 +12,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder, State};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{HandoffId, Tag};
+use crate::domain::values::ids::{AccountId, HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// Received, as it was found.
@@ -140,7 +140,7 @@ impl EventKind for Received {
     }
 
     fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
-        let found = self.items.iter().find(|found| found.tag == *on.tag)?;
+        let found = Found::of(&self.items, on.tag)?;
         match found.outcome {
             Outcome::Missing => Some(Sign::Missing),
             Outcome::Damaged | Outcome::NotAsDescribed => Some(Sign::Wrong),
@@ -165,9 +165,9 @@ impl EventKind for Received {
         true
     }
 
-    fn other_than<'a>(&self, proposal: &ProposedEvent<'a>) -> Option<&'a str> {
+    fn other_than<'a>(&self, proposal: &ProposedEvent<'a>) -> Option<&'a AccountId> {
         let handoff = proposal.handoff(&self.handoff);
-        handoff.map(|handoff| handoff.released_by.account.as_str())
+        handoff.map(|handoff| &handoff.released_by.account)
     }
 
     fn may_precede_disinfection(&self) -> bool {
@@ -183,6 +183,20 @@ impl EventKind for Received {
 }
 
 impl Received {
+    /// All of it came, and sound.
+    pub fn sample(handoff: &Handoff) -> Received {
+        let items = handoff.outstanding().into_iter().cloned();
+        Received {
+            handoff: handoff.id.clone(),
+            place: handoff.to,
+            items: items.map(Found::sound).collect(),
+            unannounced: String::new(),
+            parcels: Vec::new(),
+            foreign: String::new(),
+            no_pick_up: handoff.is_packed(),
+        }
+    }
+
     /// Whether an item is here.
     fn has(&self, tag: &Tag) -> bool {
         let mut items = self.items.iter();
@@ -290,7 +304,7 @@ impl Received {
             wrong.extend(self.parcel_wrong(handoff, one, stamp));
         }
         for found in &self.items {
-            let sent = handoff.sent.iter().find(|sent| sent.tag == found.tag);
+            let sent = handoff.sent_item(&found.tag);
             wrong
                 .extend(sent.and_then(|sent| self.item_wrong(case, handoff, (sent, found), stamp)));
         }

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::{ONLY_A_DENTURE_IS_WORN, is_packed};
 use crate::domain::custody::item::ItemKind;
@@ -11,9 +12,10 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder, State};
 use crate::domain::custody::worn::Turn;
+use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::parse_date;
+use crate::domain::values::moment::show_date;
 use serde::{Deserialize, Serialize};
 
 /// Longer than any pot is kept closed.
@@ -32,9 +34,9 @@ pub struct Registered {
     pub pieces: Option<u32>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub made: Option<Made>,
-    /// The day, `2026-03-02`, on which a borrowed thing is due back with its lender.
+    /// The day on which a borrowed thing is due back with its lender.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub due_back: Option<String>,
+    pub due_back: Option<Day>,
     /// What a file is known by.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub file: Option<FileFacts>,
@@ -93,10 +95,9 @@ impl EventKind for Registered {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        let due = self.due_back.as_deref();
         let state = State {
             pieces: self.pieces,
-            due_back: due.and_then(|day| parse_date(day).ok()),
+            due_back: self.due_back.map(Day::date),
             file: self.file.clone(),
             ..State::registered(self.place, self.worn, stamp)
         };
@@ -111,7 +112,7 @@ impl EventKind for Registered {
 
     fn describe(&self, named: Named<'_>) -> Sentence {
         let place = if self.worn {
-            "in the patient's mouth"
+            "in the patient's mouth".to_owned()
         } else {
             Holder::of(self.place).place()
         };
@@ -122,8 +123,8 @@ impl EventKind for Registered {
                 .iter()
                 .map(|file| prefixed("File ", &file.words())),
         );
-        let due = self.due_back.iter();
-        details.extend(due.map(|day| format!("Lent, due back on {day}")));
+        let due = self.due_back.map(Day::date);
+        details.extend(due.map(|day| format!("Lent, due back on {}", show_date(day))));
         (format!("{} registered, {place}", named(&self.tag)), details)
     }
 
@@ -160,6 +161,20 @@ impl EventKind for Registered {
 }
 
 impl Registered {
+    /// A thing that has just come into the house of whoever acts.
+    pub fn sample(on: &SampleContext<'_>, tag: Tag) -> Registered {
+        Registered {
+            tag,
+            place: on.side(),
+            worn: false,
+            note: String::new(),
+            pieces: None,
+            made: None,
+            due_back: None,
+            file: None,
+        }
+    }
+
     fn check_where_it_is(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         if proposal.state(&self.tag).is_some() {
@@ -211,16 +226,11 @@ impl Registered {
 
     /// Only what is lent is due back.
     fn check_due_back(&self, proposal: &mut ProposedEvent<'_>) {
-        let Some(due) = self.due_back.as_deref() else {
-            return;
-        };
-        let tag = Some(&self.tag);
         let item = proposal.scope.item(&self.tag);
-        if !item.is_some_and(|item| item.borrowed) {
-            proposal.refuse(CustodyRule::Form, tag, "Only what is lent is due back.");
-        }
-        if let Err(why) = parse_date(due) {
-            proposal.refuse(CustodyRule::Form, tag, why);
+        let is_lent = item.is_some_and(|item| item.borrowed);
+        if self.due_back.is_some() && !is_lent {
+            let sentence = "Only what is lent is due back.";
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
     }
 }

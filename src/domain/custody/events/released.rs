@@ -4,6 +4,7 @@
 use super::cover;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, counted, is_false, prefixed};
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::finished::has_finished_work;
 use crate::domain::custody::handoff::{Handoff, PickUp};
@@ -209,6 +210,36 @@ impl EventKind for Released {
 }
 
 impl Released {
+    /// One thing, packed for the carrier.
+    pub fn sample(on: &SampleContext<'_>, tag: &Tag) -> Released {
+        let from = on.side();
+        let sent = Sent {
+            tag: tag.clone(),
+            condition: String::new(),
+            set_right: false,
+            parcel: 0,
+            pieces: None,
+        };
+        Released {
+            handoff: HandoffId::default(),
+            items: vec![sent],
+            from,
+            to: from.other(),
+            carrier: SAMPLE_TEXT.to_owned(),
+            tracking: String::new(),
+            purpose_code: None,
+            purpose: String::new(),
+            seal: String::new(),
+            exception: on.exception(),
+            parcels: Vec::new(),
+            stays: Vec::new(),
+            unread: None,
+            older: None,
+            awaits_pickup: true,
+            taken_by: String::new(),
+        }
+    }
+
     fn in_parcel(&self, number: u32) -> String {
         match self.parcels.len() {
             0 | 1 => String::new(),

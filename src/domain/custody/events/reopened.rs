@@ -1,6 +1,7 @@
 //! A closed case goes on.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -14,6 +15,15 @@ use serde::{Deserialize, Serialize};
 #[serde(deny_unknown_fields)]
 pub struct Reopened {
     pub reason: String,
+}
+
+impl Reopened {
+    /// With a reason.
+    pub fn sample() -> Reopened {
+        Reopened {
+            reason: SAMPLE_TEXT.to_owned(),
+        }
+    }
 }
 
 impl Constants for Reopened {

@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::PICTURE_PLACE;
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item_file::FileFacts;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -52,6 +53,25 @@ impl Constants for ScanFiled {
 }
 
 impl ScanFiled {
+    /// A scan of nothing of which more would be asked.
+    pub fn sample() -> ScanFiled {
+        ScanFiled {
+            shows: ScanOf::Other,
+            item: None,
+            is_its_file: false,
+            hash: SAMPLE_TEXT.to_owned(),
+            length: 1,
+            is_stl: true,
+            triangles: 1,
+            width_um: 1,
+            depth_um: 1,
+            height_um: 1,
+            unit: MeshUnit::Millimetre,
+            caption: String::new(),
+            for_lab: false,
+        }
+    }
+
     /// As an item that stands for it is known by it: its bytes as they are kept, in millimetres.
     fn file(&self, typed: Option<FileFacts>) -> FileFacts {
         let typed = typed.unwrap_or_default();

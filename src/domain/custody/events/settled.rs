@@ -2,15 +2,16 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::NOTHING_TO_RESOLVE;
-use crate::domain::custody::hold::{Ended, Trouble};
+use crate::domain::custody::hold::{Ended, Hold, Trouble};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HoldId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a statement on a hold says.
@@ -21,7 +22,7 @@ pub const MEANS_SETTLED: &str =
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settled {
-    pub hold: String,
+    pub hold: HoldId,
     pub trouble: Trouble,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tag: Option<Tag>,
@@ -147,6 +148,19 @@ impl EventKind for Settled {
 }
 
 impl Settled {
+    /// The statement on a hold; `not_packed` where what was missing is found with its sender.
+    pub fn sample(on: &SampleContext<'_>, hold: &Hold, not_packed: bool) -> Settled {
+        Settled {
+            hold: hold.id.clone(),
+            trouble: hold.trouble,
+            tag: hold.tag.clone(),
+            reason: SAMPLE_TEXT.to_owned(),
+            done: SAMPLE_TEXT.to_owned(),
+            signed: on.signed(),
+            not_packed,
+        }
+    }
+
     /// Only what is missing can have stayed at home, and it is not earlier than what was said of it last.
     fn check_that_it_stayed(&self, proposal: &mut ProposedEvent<'_>) {
         let state = self.tag.as_ref().and_then(|tag| proposal.state(tag));

@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::follow_up::ShareAnswer;
+use crate::domain::custody::follow_up::{FollowUpEntry, ShareAnswer};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -19,6 +19,17 @@ pub struct ShareAnswered {
     pub agrees: bool,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+impl ShareAnswered {
+    /// The lab sees it as the office does.
+    pub fn sample(entry: &FollowUpEntry) -> ShareAnswered {
+        ShareAnswered {
+            event: entry.event.clone(),
+            agrees: true,
+            note: String::new(),
+        }
+    }
 }
 
 impl Constants for ShareAnswered {
@@ -89,7 +100,7 @@ impl EventKind for ShareAnswered {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 

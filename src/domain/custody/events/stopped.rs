@@ -2,6 +2,7 @@
 
 use super::halting;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::ProposedEvent;
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -20,6 +21,16 @@ pub const MEANS_STOPPED: &str = "I tell the lab to stop the work on this case no
 pub struct Stopped {
     pub reason: String,
     pub signed: Signed,
+}
+
+impl Stopped {
+    /// With a reason and a signature.
+    pub fn sample(on: &SampleContext<'_>) -> Stopped {
+        Stopped {
+            reason: SAMPLE_TEXT.to_owned(),
+            signed: on.signed(),
+        }
+    }
 }
 
 impl Constants for Stopped {

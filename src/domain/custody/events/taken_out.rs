@@ -2,6 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
+use super::sample::SampleContext;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -64,6 +65,14 @@ impl EventKind for TakenOut {
 }
 
 impl TakenOut {
+    /// With an exception, by whoever may sign one.
+    pub fn sample(on: &SampleContext<'_>, tag: &Tag) -> TakenOut {
+        TakenOut {
+            tag: tag.clone(),
+            exception: on.exception(),
+        }
+    }
+
     /// b: a wearable set in each treated arch at every moment, or an exception signed by the dentist.
     fn never_toothless(&self, proposal: &mut ProposedEvent<'_>) {
         let arch = proposal.arch(&self.tag);

@@ -3,6 +3,7 @@
 use super::answered::open_question;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{PhoneCall, Reply};
@@ -30,6 +31,20 @@ pub struct Telephoned {
     pub section: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<Tag>,
+}
+
+impl Telephoned {
+    /// A call that answered no question.
+    pub fn sample(on: &SampleContext<'_>) -> Telephoned {
+        Telephoned {
+            from: on.side(),
+            with: SAMPLE_TEXT.to_owned(),
+            text: SAMPLE_TEXT.to_owned(),
+            question: None,
+            section: None,
+            item: None,
+        }
+    }
 }
 
 impl Constants for Telephoned {
@@ -107,8 +122,8 @@ impl EventKind for Telephoned {
         None
     }
 
-    fn about_events(&self) -> Vec<&str> {
-        self.question.iter().map(EventId::as_str).collect()
+    fn about_events(&self) -> Vec<&EventId> {
+        self.question.iter().collect()
     }
 
     fn note(&self) -> &'static str {

@@ -3,6 +3,7 @@
 use super::fit_checked::FitChecked;
 use super::followed_up::FollowedUp;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::SAMPLE_TEXT;
 use super::worked::Worked;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -22,6 +23,16 @@ pub struct Undone {
 
 /// The kinds that are about no single thing, and are withdrawn by the house that made them.
 const WITHDRAWN_SO: [&str; 3] = [Worked::WORD, FitChecked::WORD, FollowedUp::WORD];
+
+impl Undone {
+    /// The withdrawal of this entry.
+    pub fn sample(event: &EventId) -> Undone {
+        Undone {
+            event: event.clone(),
+            reason: SAMPLE_TEXT.to_owned(),
+        }
+    }
+}
 
 impl Constants for Undone {
     const WORD: &'static str = "undone";
@@ -88,7 +99,7 @@ impl EventKind for Undone {
         false
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }

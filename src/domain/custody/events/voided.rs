@@ -2,7 +2,9 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
@@ -37,6 +39,19 @@ pub struct Voided {
     /// Whether the carrier had it, and brought it back. An entry from before this was asked says nothing of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub brought_back: Option<bool>,
+}
+
+impl Voided {
+    /// All that can be taken back is.
+    pub fn sample(on: &SampleContext<'_>, handoff: &Handoff) -> Voided {
+        Voided {
+            handoff: handoff.id.clone(),
+            items: handoff.to_take_back().into_iter().cloned().collect(),
+            reason: SAMPLE_TEXT.to_owned(),
+            signed: on.signed(),
+            brought_back: Some(handoff.has_left()),
+        }
+    }
 }
 
 impl Constants for Voided {

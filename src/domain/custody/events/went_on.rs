@@ -2,6 +2,7 @@
 
 use super::halting;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -21,6 +22,16 @@ pub const MEANS_WENT_ON: &str =
 pub struct WentOn {
     pub reason: String,
     pub signed: Signed,
+}
+
+impl WentOn {
+    /// With a reason and a signature.
+    pub fn sample(on: &SampleContext<'_>) -> WentOn {
+        WentOn {
+            reason: SAMPLE_TEXT.to_owned(),
+            signed: on.signed(),
+        }
+    }
 }
 
 impl Constants for WentOn {

@@ -4,6 +4,7 @@ use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::mistaken::mistaken;
 use super::phrases;
+use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, Earlier, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -194,16 +195,28 @@ impl EventKind for Withdrawn {
         vec![self.tag.clone()]
     }
 
-    fn shows_with(&self) -> Option<&str> {
+    fn shows_with(&self) -> Option<&EventId> {
         Some(&self.event)
     }
 
-    fn about_events(&self) -> Vec<&str> {
+    fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
 }
 
 impl Withdrawn {
+    /// The withdrawal of this entry, of a kind with the word `was`, that happened at `of`.
+    pub fn sample(tag: &Tag, event: &EventId, was: &str, of: Moment) -> Withdrawn {
+        Withdrawn {
+            tag: tag.clone(),
+            event: event.clone(),
+            was: Some(was.to_owned()),
+            of: Some(of),
+            reason: SAMPLE_TEXT.to_owned(),
+            signed: None,
+        }
+    }
+
     /// After the entry, and after everything else that is said of its thing.
     fn check_time(&self, proposal: &mut ProposedEvent<'_>, earlier: &Earlier) {
         let tag = Some(&self.tag);

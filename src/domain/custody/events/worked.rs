@@ -95,6 +95,25 @@ fn has_come(proposal: &ProposedEvent<'_>) -> bool {
 }
 
 impl Worked {
+    /// A step of which nothing more is asked.
+    pub fn sample(arches: Arches) -> Worked {
+        Worked {
+            step: BenchStep::Finished,
+            arches,
+            revision: 0,
+            minutes: None,
+            used: Vec::new(),
+            readings: Vec::new(),
+            photographed: None,
+            no_photo: String::new(),
+            timed: Vec::new(),
+            keep_until: None,
+            mounting: None,
+            picture: None,
+            note: String::new(),
+        }
+    }
+
     /// Until when casts are kept is said at the end of the work, and of days to come.
     fn check_keeping(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(day) = self.keep_until.map(Day::date) else {

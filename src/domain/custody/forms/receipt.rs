@@ -253,7 +253,7 @@ impl ReceiptForm {
         if !is_missing && marked.is_none() {
             fault("marked", "Say whether it came marked as disinfected.");
         }
-        let sent = handoff.sent.iter().find(|sent| sent.tag == *tag);
+        let sent = handoff.sent_item(tag);
         let was_counted = sent.is_some_and(|sent| sent.pieces.is_some());
         if !is_missing && was_counted && form.pieces.is_none() {
             fault("pieces", "Count the pieces that are there.");

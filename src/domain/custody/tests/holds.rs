@@ -182,7 +182,7 @@ fn only_the_side_that_packed_resolves_once_and_with_reasons() {
     };
     world.expect(&dora(), &settled(&other), &[(Held, "")]);
     let none = Hold {
-        id: "event 0.1".to_owned(),
+        id: "event 0.1".into(),
         ..hold.clone()
     };
     world.expect(&dora(), &settled(&none), &[(Held, "")]);

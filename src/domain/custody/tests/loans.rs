@@ -5,6 +5,7 @@ use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Step;
 use crate::domain::custody::hangs_on;
 use crate::domain::custody::to_do::ToDo;
+use crate::domain::form::Day;
 use crate::domain::prescription::Stage;
 use Side::{Lab, Office};
 use time::Date;
@@ -16,7 +17,7 @@ fn lending(day: &str) -> World {
     world.does(&dora(), registered("provisional upper", Office, true));
     let mut lent = registered("facebow", Office, false);
     if let What::Registered(Registered { due_back, .. }) = &mut lent {
-        *due_back = Some(day.to_owned());
+        *due_back = Some(Day::try_from(day.to_owned()).unwrap());
     }
     world.does(&anna(), lent);
     for thing in ["bite", "duplicate upper"] {

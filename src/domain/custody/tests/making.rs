@@ -1,6 +1,7 @@
 //! Making, places inside a house, borrowed things, the patient's own parts, and who had what when.
 
 use super::*;
+use crate::domain::form::Day;
 use CustodyRule::{A, E, F, Form, H, K, Right};
 use Side::{Lab, Office};
 use time::macros::date;
@@ -227,14 +228,13 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
             note,
             pieces,
             made,
-            due_back: Some(day.to_owned()),
+            due_back: Some(Day::try_from(day.to_owned()).unwrap()),
             file: None,
         }),
         other => other,
     };
     let mut world = World::bare(Arches::Both);
     world.expect(&anna(), &lent("bite", "2026-03-10"), &[(Form, "bite")]);
-    world.expect(&anna(), &lent("facebow", "10 March"), &[(Form, "facebow")]);
     world.does(&anna(), lent("facebow", "2026-03-10"));
     let late = |world: &World, day| {
         let late = overdue(&world.items, &world.case_state(), &Ordered::default(), day);

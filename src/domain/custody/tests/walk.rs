@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::domain::custody::handoff;
+use crate::domain::form::Day;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::values::ids::{EventId, HandoffId};
 use proptest::prelude::*;
@@ -797,7 +798,7 @@ impl Move {
                     ..Made::default()
                 }),
                 due_back: (self.rarely(6) && !world.events.is_empty())
-                    .then(|| "2026-03-20".to_owned()),
+                    .then(|| Day::try_from("2026-03-20".to_owned()).unwrap()),
                 file: None,
             }),
             other => other,

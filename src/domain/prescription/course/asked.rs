@@ -133,6 +133,7 @@ const ASKED: &[(&str, &str)] = &[
 /// A field by whose answer others are asked.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Caller {
+    /// The key of the field.
     pub key: &'static str,
     /// The word that it takes; empty where any answer does.
     pub word: &'static str,

@@ -31,7 +31,9 @@ pub fn by_course(course: Course) -> impl Iterator<Item = (&'static str, &'static
 /// What a piece of a course is: its stage, how it is called, whether its teeth are counted in its name.
 pub struct PieceOf {
     pub stage: Stage,
+    /// As the description of the piece says it.
     pub name: &'static str,
+    /// Whether the number of its teeth is said with it.
     pub counts_teeth: bool,
 }
 

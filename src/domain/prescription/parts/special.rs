@@ -11,7 +11,9 @@ use crate::domain::values::tooth::Tooth;
 
 /// What is said beside the fields of a file, here and where a file is registered.
 pub const FILE_NAME_HINT: &str = "As exported, without the name of a person.";
+/// Beside the unit of a scan file.
 pub const UNITS_HINT: &str = "An STL file names none: say which it was exported in.";
+/// Beside the SHA-256 of a scan file.
 pub const FILE_HASH_HINT: &str = "Shows that the file was not changed on the way.";
 
 choices! {

@@ -3,11 +3,13 @@
 /// A field in a line.
 #[derive(Debug, Clone, Copy)]
 pub struct Say {
+    /// The key of the field.
     pub key: &'static str,
     /// Words before the value.
     pub before: &'static str,
     /// What parts it from the field before.
     pub glue: &'static str,
+    /// Whether it is printed strong.
     pub strong: bool,
     /// What a yes and a no are called here.
     pub answer: Option<(&'static str, &'static str)>,

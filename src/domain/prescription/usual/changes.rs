@@ -19,6 +19,7 @@ pub fn values_of(set: &UsualSet) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
 pub struct SetChange {
     /// Of the set itself (its name, what it is for) and of none of its values.
     pub is_of_the_set: bool,
+    /// The label of the field, or what of the set itself is otherwise.
     pub label: String,
     /// Empty where nothing stood.
     pub was: String,

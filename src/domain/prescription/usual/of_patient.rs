@@ -15,9 +15,12 @@ pub struct CaseBefore {
 /// A usual value that the case before had otherwise, in the words of the form.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Otherwise {
+    /// The key of the field.
     pub key: String,
     pub label: &'static str,
+    /// What the set says.
     pub usual: String,
+    /// What the case before says.
     pub before: String,
     /// The number of the case before.
     pub case: String,

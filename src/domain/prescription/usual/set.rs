@@ -15,6 +15,7 @@ pub const NAME_MOST: usize = 60;
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct UsualSet {
+    /// At most [`NAME_MOST`] signs.
     pub name: String,
     /// Drafts begin with it, where it is for their kind of work.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -57,6 +58,7 @@ impl UsualSet {
         serde_json::from_str(text)
     }
 
+    /// Whether it is for this kind of work; a set that names none is for all.
     pub fn is_for(&self, course: Course) -> bool {
         self.courses.is_empty() || self.courses.contains(&course)
     }
@@ -76,7 +78,9 @@ impl UsualSet {
 /// A set of a house, in one of its versions.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct InUse {
+    /// The id of the set, which all its versions share.
     pub id: String,
+    /// From 1.
     pub version: i64,
     /// The newest version, and not one that an open draft was begun with.
     pub is_newest: bool,
