@@ -217,16 +217,20 @@
     fetch(form.dataset.autosave, { method: "POST", body, keepalive: true }).catch(() => {});
   });
 
-  for (const [key, text] of noted()) {
+  /** Shows a text that is not saved yet, as soon as the page has its field. */
+  function show(key, text) {
     const field = fieldOf(key);
-    const isOfRow = /\.\d+\./.test(key);
-    // A row that this page has no room for yet is saved all the same.
-    if (field?.tagName || isOfRow) dirty.set(key, text);
-    if (!field?.tagName) continue;
+    if (!field?.tagName || field.value === text) return;
     if (field.type !== "checkbox") field.value = text;
     // The list grows by itself, so that the next row has its place.
-    if (isOfRow) field.dispatchEvent(new Event("input", { bubbles: true }));
+    if (/\.\d+\./.test(key)) field.dispatchEvent(new Event("input", { bubbles: true }));
   }
+  // What this page has no room for yet is saved all the same.
+  for (const [key, text] of noted()) {
+    dirty.set(key, text);
+    show(key, text);
+  }
+  document.addEventListener("folds", () => [...dirty].forEach(([key, text]) => show(key, text)));
   if (dirty.size > 0) save();
   // What a button was answered with is read first.
   const answered = new URLSearchParams(location.search).has("done");
