@@ -175,7 +175,7 @@ journey("the lab loads its moulds from a file, and the office gets hints from th
   const path = await openCase(assistant);
   await assistant.press("Write and sign the prescription");
   await fillIn(assistant, { "anterior.width_mm": "50", "anterior.width_method": "curve", "anterior.upper_mould": "Wren 9" });
-  await assistant.page.waitForFunction(() => document.getElementById("n-anterior").textContent.includes("Nearest upper front mould 1: Wren 1"));
+  await assistant.page.waitForFunction(() => document.getElementById("n-anterior")?.textContent.includes("Nearest upper front mould 1: Wren 1"));
   await assistant.sees("“Wren 9” for upper front teeth");
   await assistant.isAccessible();
   await assistant.go(`${path}/moulds`);
@@ -470,13 +470,67 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   await page.setCookie(...cookies);
   await said("Saved");
 
+  // A server that is in trouble is asked again, and Save does not leave the page for its page of errors.
+  await page.setRequestInterception(true);
+  let isBusy = true;
+  const answer = (request) => {
+    if (isBusy && request.url().endsWith("/autosave")) return request.respond({ status: 503, body: "busy" });
+    return request.continue();
+  };
+  page.on("request", answer);
+  await assistant.type("posterior.note", "not too broad");
+  await said("busy or in trouble");
+  await (await assistant.find("Save")).click();
+  await stands("posterior.note", "not too broad", "with the server in trouble");
+  expect(page.url() === address, "the page has not been left");
+  isBusy = false;
+  await said("Saved");
+  page.off("request", answer);
+  await page.setRequestInterception(false);
+
+  // What is too long to be saved outlives a reload too.
+  const long = "x".repeat(30000);
+  const note = await assistant.field("shade.note");
+  await note.evaluate((box, text) => {
+    box.value = text;
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+  }, long);
+  await said("too long");
+  await page.reload({ waitUntil: "load" });
+  await assistant.field("shade.note");
+  await said("too long");
+  await stands("shade.note", long, "after a reload, too long");
+  await (await assistant.field("shade.note")).evaluate((box) => {
+    box.value = "";
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+  });
+  await page.waitForFunction(() => /^Saved \d\d:\d\d$/.test(document.getElementById("saved").textContent));
+
+  // What was typed without a network, over a text that somebody else has changed since, puts nothing over that one.
+  await page.setOfflineMode(true);
+  await assistant.type("remarks.remarks", "The lip is held too far.");
+  await said("does not answer");
+  await page.goto("about:blank");
+  await page.setOfflineMode(false);
+  const dentist = await Person.signIn(browser, server, "ilse");
+  await dentist.go(`${path}/write`);
+  await dentist.type("remarks.remarks", "The lip may come forward.");
+  await dentist.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+  await assistant.go(`${path}/write`);
+  await said("two texts for one field");
+  await assistant.go(`${path}/write`);
+  await assistant.sees("Two people wrote in the same field");
+  await assistant.sees("The lip may come forward.");
+  await assistant.sees("The lip is held too far.");
+  await assistant.press("Leave the draft as it is");
+
   // Save with what cannot be read: the list of it is on top, and read first.
   await fillIn(assistant, { "vertical.rest_mm": "sixty-eight", "anterior.width_mm": "wide" });
   await assistant.press("Save");
   await assistant.sees("2 fields to look at before signing");
   await assistant.until("the list of messages is read first", () => document.activeElement?.id === "summary");
   await stands("vertical.rest_mm", "sixty-eight", "after saving");
-  return [assistant];
+  return [assistant, dentist];
 });
 
 journey("everything essential without scripts", async ({ browser, server }) => {
@@ -487,6 +541,11 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
+  // What is folded is laid out by its own button, and opens in its place.
+  const { page: sheet } = assistant;
+  await sheet.click("#s-jaw .fold > summary");
+  await Promise.all([sheet.waitForNavigation({ waitUntil: "load" }), sheet.click('#s-jaw button[value="more-jaw"]')]);
+  expect(await sheet.$eval('[name="jaw.seating"]', (field) => field.checkVisibility()), "the part is open");
   await assistant.press("Check it");
   await assistant.sees("In the dentist’s hands by");
   const dentist = await Person.signIn(browser, server, "ilse", plain);
@@ -674,7 +733,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   const { page } = dentist;
   await dentist.go(`${path}/write#f-jaw-seating`);
   const opened = () => page.$eval("#s-jaw .fold", (fold) => fold.open);
-  expect(await opened(), "the part with the field is open");
+  await dentist.until("the part with the field is open", () => document.querySelector("#s-jaw .fold").open);
   await dentist.until("the field has the focus", () => document.activeElement?.id === "f-jaw-seating");
   await page.keyboard.press("Escape");
   expect(!(await opened()), "Escape folds it");
