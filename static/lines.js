@@ -218,6 +218,7 @@
       if (fresh) box.replaceWith(fresh);
       else box.removeAttribute("data-later");
     }
+    document.getElementById("drawings").replaceChildren(...(came.content.querySelector("#drawings")?.childNodes ?? []));
     document.dispatchEvent(new CustomEvent("folds"));
     showArches();
     tell();

@@ -413,7 +413,11 @@ async fn a_list_out_of_use_is_looked_at_no_longer_and_can_come_back() {
         .await
         .is(303);
     let remark = "Not in the lab’s mould list, version 1: “Finch 9” for upper front teeth.";
-    scene.dora.get(&scene.at("/write?more=all")).await.sees(remark);
+    scene
+        .dora
+        .get(&scene.at("/write?more=all"))
+        .await
+        .sees(remark);
     let out = async |sure: &[(&str, &str)]| {
         let fields: Vec<_> = [("go", "out")].iter().chain(sure).copied().collect();
         scene

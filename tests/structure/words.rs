@@ -113,7 +113,10 @@ fn scripts() -> Vec<(String, Vec<String>)> {
     let scripts = paths.filter(|path| path.extension().is_some_and(|end| end == "js"));
     let read = |path: std::path::PathBuf| {
         let source = std::fs::read_to_string(&path).unwrap();
-        (path.to_string_lossy().into_owned(), texts_of_script(&source))
+        (
+            path.to_string_lossy().into_owned(),
+            texts_of_script(&source),
+        )
     };
     scripts.map(read).collect()
 }
@@ -160,7 +163,10 @@ fn nobody_is_blamed_and_no_plural_is_left_to_the_reader() {
     let of_scripts = scripts();
     let told = of_scripts.iter().flat_map(|(_, texts)| texts);
     let sentences = told.filter(|text| text.split(' ').count() >= 4);
-    assert!(sentences.count() > 20, "the sentences of the scripts were found");
+    assert!(
+        sentences.count() > 20,
+        "the sentences of the scripts were found"
+    );
     for (name, texts) in of_scripts {
         all.extend(texts.into_iter().map(|text| (name.clone(), text)));
     }
@@ -264,7 +270,8 @@ fn no_wording_comes_back_that_a_reader_stumbled_over() {
     });
     let mut found = Vec::new();
     let of_scripts = scripts().into_iter();
-    let of_scripts = of_scripts.map(|(name, texts)| (name.into(), texts.join("\n")));
+    let of_scripts =
+        of_scripts.map(|(name, texts)| (std::path::PathBuf::from(name), texts.join("\n")));
     for (path, text) in of_program.chain(of_pages).chain(of_scripts) {
         let text = text.to_lowercase();
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -7,7 +7,10 @@ const MENDED: u32 = 5;
 
 /// The labels before, by the key of the field.
 const LABELS: &[(&str, &str)] = &[
-    ("finish.check_borders", "Check borders for sharp edges and pearls"),
+    (
+        "finish.check_borders",
+        "Check borders for sharp edges and pearls",
+    ),
     ("marking.set_letter", "Set letter"),
     ("spare.date_mark", "Date mark on it"),
     ("spare.stored", "Stored where and in what"),
@@ -32,11 +35,23 @@ const LABELS: &[(&str, &str)] = &[
     ("duplicate.upper_from", "Upper duplicate made from, tag"),
     ("duplicate.lower_from", "Lower duplicate made from, tag"),
     ("duplicate.flask", "Made in"),
-    ("duplicate.upper_minutes", "In the pressure pot, upper, as done"),
-    ("duplicate.lower_minutes", "In the pressure pot, lower, as done"),
-    ("duplicate.sheet_minutes", "In the pressure pot, by the maker’s sheet"),
+    (
+        "duplicate.upper_minutes",
+        "In the pressure pot, upper, as done",
+    ),
+    (
+        "duplicate.lower_minutes",
+        "In the pressure pot, lower, as done",
+    ),
+    (
+        "duplicate.sheet_minutes",
+        "In the pressure pot, by the maker’s sheet",
+    ),
     ("duplicate.water", "Water in the pot, as done"),
-    ("duplicate.sheet_water", "Water in the pot, by the maker’s sheet"),
+    (
+        "duplicate.sheet_water",
+        "Water in the pot, by the maker’s sheet",
+    ),
     ("duplicate.sheet", "What else the maker’s sheet says"),
     ("cast_trim.by", "Teeth are cut off the cast by"),
     ("cast_trim.level", "Cut"),
@@ -56,15 +71,27 @@ const LABELS: &[(&str, &str)] = &[
     ("remount.pin_drop_max_mm", "The pin may sink by"),
     ("anterior.midline_offset_mm", "Midline to be moved by"),
     ("anterior.midline_side", "Midline to be moved to"),
-    ("anterior.incisal_show_mm", "Upper incisal edge below the lip at rest"),
+    (
+        "anterior.incisal_show_mm",
+        "Upper incisal edge below the lip at rest",
+    ),
     ("anterior.incisal_change_mm", "Incisal length to change by"),
     ("anterior.lip_support_mm", "Lip support to change by"),
     ("posterior.length_mm", "Room from canine to retromolar pad"),
     ("posterior.narrow", "Narrow from cheek to tongue"),
     ("posterior.left_out", "Teeth to leave out"),
-    ("occlusion.overjet_mm", "Horizontal overlap in front (overjet)"),
-    ("occlusion.overbite_mm", "Vertical overlap in front (overbite)"),
-    ("occlusion.front_clearance_mm", "Clearance of the front teeth in centric"),
+    (
+        "occlusion.overjet_mm",
+        "Horizontal overlap in front (overjet)",
+    ),
+    (
+        "occlusion.overbite_mm",
+        "Vertical overlap in front (overbite)",
+    ),
+    (
+        "occlusion.front_clearance_mm",
+        "Clearance of the front teeth in centric",
+    ),
     ("reliefs.#.mm", "By"),
     ("borders.thickness_mm", "Roll of the border to keep"),
     ("impression.source", "Tissue surface"),
@@ -74,8 +101,14 @@ const LABELS: &[(&str, &str)] = &[
     ("impression.removed_at", "Taken from the mouth at"),
     ("impression.keeps_hours", "May wait, by the maker’s sheet"),
     ("impression.border_roll_mm", "Border to be kept on the cast"),
-    ("enclosures.dry_since", "A denture in the box has been dry since"),
-    ("enclosures.hard_box", "Hard box, nothing presses the tissue side"),
+    (
+        "enclosures.dry_since",
+        "A denture in the box has been dry since",
+    ),
+    (
+        "enclosures.hard_box",
+        "Hard box, nothing presses the tissue side",
+    ),
 ];
 
 /// The titles of sections before.
@@ -84,14 +117,11 @@ const TITLES: &[(&str, &str)] = &[
     ("impression", "Tissue surface, cast and tray"),
 ];
 
-fn said(
-    sheet: u32,
-    before: &[(&str, &'static str)],
-    key: &str,
-    now: &'static str,
-) -> &'static str {
+fn said(sheet: u32, before: &[(&str, &'static str)], key: &str, now: &'static str) -> &'static str {
     let found = before.iter().find(|(of, _)| *of == key);
-    found.filter(|_| sheet < MENDED).map_or(now, |(_, was)| was)
+    found
+        .filter(|_| sheet < MENDED)
+        .map_or(now, |(_, was)| *was)
 }
 
 /// The label of a field in a text that was signed for this sheet.

@@ -84,6 +84,8 @@ pub struct WritePage {
     /// What published audits found, to compare the score with.
     pub audits: Vec<String>,
     pub drawings: Drawings,
+    /// Whether what folds is in the page.
+    pub is_whole: bool,
     /// Whether the messages for signing are shown too.
     pub checked: bool,
 }
@@ -93,6 +95,7 @@ pub struct WritePage {
 #[template(path = "write_folds.html")]
 struct FoldsPage {
     sections: Vec<SectionView>,
+    drawings: Drawings,
 }
 
 /// What folds, of the draft as it stands.
@@ -119,6 +122,7 @@ fn folds(app: &App, person: &Person, written: &Written) -> FoldsPage {
     };
     FoldsPage {
         sections: shown.chain(away).map(alone).collect(),
+        drawings: Drawings::of(&view.document),
     }
 }
 
@@ -172,6 +176,7 @@ pub fn write_page(
         review: ReviewView::new(&written.reviewed, &states),
         audits: audits(),
         drawings: Drawings::of(&view.document),
+        is_whole,
         checked,
     }
 }
