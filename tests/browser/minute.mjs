@@ -40,17 +40,19 @@ export const WHOLE = {
   "enclosed.0.minutes": "10", "enclosed.1.minutes": "10", "enclosed.2.minutes": "10", "enclosed.3.minutes": "10",
 };
 
-/** The keys that choose an option from the box that has the focus: its first letters, or arrows from one of them on,
- *  whichever is less. */
+/** The keys that choose an option from the box that has the focus: its first letters, one of them again and again, or
+ *  arrows from such a place or from the end on, whichever is least. */
 function keysFor(texts, from, to) {
   const plain = texts.map((text) => text.trim().toLowerCase());
   // A letter goes to the next option that begins with it, more letters to the first one that does.
   const first = plain[to][0];
   const after = [...plain.keys()].map((step) => (from + 1 + step) % plain.length);
   const letter = after.find((at) => plain[at].startsWith(first));
-  const ways = [arrows(from, to)];
+  const ways = [arrows(from, to), ["End", ...arrows(plain.length - 1, to)]];
   if (/[a-z0-9]/.test(first)) {
     ways.push([first, ...arrows(letter, to)]);
+    const again = after.filter((at) => plain[at].startsWith(first)).indexOf(to) + 1;
+    ways.push(Array(again).fill(first));
     for (let length = 2; length <= plain[to].length && !/\s/.test(plain[to].slice(0, length)); length += 1) {
       const start = plain[to].slice(0, length);
       if (plain.findIndex((text) => text.startsWith(start)) === to) {
