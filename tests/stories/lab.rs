@@ -316,7 +316,7 @@ async fn the_full_text_prints_the_drawings_of_the_form_and_how_the_duplicate_was
         "left bite block: 2 mm to the",
         "2026-02-23",
         "closed flask, both halves tight",
-        "Pressure pot, time by the manufacturer",
+        "Pressure pot, time by the maker’s sheet",
         "6 min; the maker’s sheet says 10.",
     ] {
         assert!(text.contains(words), "{words} is missing in {text}");

@@ -48,11 +48,6 @@ const LABELS: &[(&str, &str)] = &[
         "In the pressure pot, by the maker’s sheet",
     ),
     ("duplicate.water", "Water in the pot, as done"),
-    (
-        "duplicate.sheet_water",
-        "Water in the pot, by the maker’s sheet",
-    ),
-    ("duplicate.sheet", "What else the maker’s sheet says"),
     ("cast_trim.by", "Teeth are cut off the cast by"),
     ("cast_trim.level", "Cut"),
     ("cast_trim.facial_mm", "Depth toward lip and cheek"),
@@ -99,7 +94,6 @@ const LABELS: &[(&str, &str)] = &[
     ("impression.placed_at", "Put into the mouth at"),
     ("impression.removed_on", "Taken from the mouth on"),
     ("impression.removed_at", "Taken from the mouth at"),
-    ("impression.keeps_hours", "May wait, by the maker’s sheet"),
     ("impression.border_roll_mm", "Border to be kept on the cast"),
     (
         "enclosures.dry_since",

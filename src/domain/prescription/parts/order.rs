@@ -202,12 +202,12 @@ part! {
     flask: Flask = Flask::KIND, "Flask or method", "";
     filling: FlaskFilling = FlaskFilling::KIND, "Flask filled with", "";
     resin: Text = text(80), "Resin", "As its label names it.";
-    upper_minutes: Whole = whole(0, 240, "min"), "Pressure pot, upper, actual time", "Common practice is 5 to 7 minutes, no source; the manufacturer’s instructions come first.";
+    upper_minutes: Whole = whole(0, 240, "min"), "Pressure pot, upper, actual time", "Common practice is 5 to 7 minutes, no source; the maker’s sheet comes first.";
     lower_minutes: Whole = whole(0, 240, "min"), "Pressure pot, lower, actual time", "";
-    sheet_minutes: Whole = whole(1, 240, "min"), "Pressure pot, time by the manufacturer", "From the instructions for this resin.";
+    sheet_minutes: Whole = whole(1, 240, "min"), "Pressure pot, time by the maker’s sheet", "As the sheet of this very resin says.";
     water: Whole = whole(0, 100, "°C"), "Water in the pot, actual", "";
-    sheet_water: Whole = whole(0, 100, "°C"), "Water in the pot, by the manufacturer", "";
-    sheet: Text = text(200), "Further instructions of the manufacturer", "Pressure, soaking, time before trimming.";
+    sheet_water: Whole = whole(0, 100, "°C"), "Water in the pot, by the maker’s sheet", "";
+    sheet: Text = text(200), "What else the maker’s sheet says", "Pressure, soaking, time before trimming.";
     made_by: Text = text(60), "Made by", "Function or initials of staff.";
     made_on: Day = crate::domain::form::Kind::Date, "Made on", "";
     note: LongText = long(400), "Note", "";

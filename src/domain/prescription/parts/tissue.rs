@@ -106,7 +106,7 @@ part! {
     placed_at: Clock = Kind::Time, "Placed in the mouth at", "";
     removed_on: Day = Kind::Date, "Removed from the mouth on", "";
     removed_at: Clock = Kind::Time, "Removed from the mouth at", "";
-    keeps_hours: Whole = whole(1, 720, "h"), "May wait, by the manufacturer", "How long this material keeps when packed as instructed.";
+    keeps_hours: Whole = whole(1, 720, "h"), "May wait, by the maker’s sheet", "How long this very material keeps, packed as its sheet says.";
     pour_by: Text = text(120), "Pour", "When, and in what.";
     bead_and_box: YesNo = YesNo::ASKED, "Bead and box", "";
     land_mm: Mm = mm(0, 10), "Land area", "";
