@@ -165,7 +165,7 @@ part! {
     rule: PatternRule = PatternRule::KIND, "How closely to follow it", "";
     upper_item: Tag = crate::domain::form::Kind::Tag, "Upper pattern, tag", "";
     lower_item: Tag = crate::domain::form::Kind::Tag, "Lower pattern, tag", "";
-    worn_since: Day = crate::domain::form::Kind::Date, "Worn unchanged since", "";
+    worn_since: Day = crate::domain::form::Kind::Date, "Worn since", "";
     last_corrected: Day = crate::domain::form::Kind::Date, "Last corrected in the mouth", "";
     keep: LongText = long(600), "Keep as it is", "Details proved in the mouth, such as spacing, speech contacts or tongue space.";
     may_alter: YesNo = YesNo::ASKED, "The lab may alter the pattern", "Grinding, drilling or heating it. Without a yes it comes back as it was sent.";
