@@ -5,6 +5,8 @@
   const form = document.querySelector("form[data-autosave]");
   if (!form) return;
   const NARROW = matchMedia("(max-width: 70rem)");
+  // Where a jump leads that came before what it leads to.
+  let waitingJump = "";
 
   /** Opens everything that a thing lies folded in, and shows what waits for another answer. */
   function unfold(element) {
@@ -18,6 +20,7 @@
 
   function jump(id) {
     const target = id && document.getElementById(id);
+    if (!target) waitingJump = id;
     if (!target || !form.contains(target)) return;
     unfold(target);
     const fold = target.matches(".part") ? target.querySelector("summary") : target;
@@ -58,12 +61,29 @@
       all[all.indexOf(stop) + step]?.focus();
       event.preventDefault();
     }
+    if (/^[nN]$/.test(event.key) && !event.ctrlKey && !event.altKey && !event.metaKey) takeNow(event);
     const fold = event.key === "Escape" && event.target.closest(".fold[open]");
     if (fold) {
       fold.open = false;
       fold.querySelector("summary").focus();
     }
   });
+
+  document.getElementById("keys").hidden = false;
+  /** In a box for a date or a time, N is now. */
+  function takeNow(event) {
+    const box = event.target;
+    const now = new Date();
+    const two = (number) => String(number).padStart(2, "0");
+    const text = {
+      date: `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`,
+      time: `${two(now.getHours())}:${two(now.getMinutes())}`,
+    }[box.type];
+    if (!text) return;
+    box.value = text;
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+    event.preventDefault();
+  }
 
   const rowsOf = (list) => [...list.querySelectorAll(".row")];
   const MOST_ROWS = 40;
@@ -131,12 +151,17 @@
     }
   }
 
-  const chart = form.querySelector(".chart");
-  const changes = chart?.closest(".list");
-  if (chart) {
+  let chart = null;
+  let changes = null;
+  function showArches() {
+    if (chart) return;
+    chart = form.querySelector(".chart");
+    changes = chart?.closest(".list");
+    if (!chart) return;
     const arches = chart.closest("details");
     arches.hidden = false;
-    arches.open = !NARROW.matches;
+    arches.open &&= !NARROW.matches;
+    chart.addEventListener("click", touch);
   }
 
   /** Marks on the arches what the list names. */
@@ -152,9 +177,8 @@
       spot.classList.toggle("chosen", named.has(tooth ? `tooth ${tooth}` : what));
     }
   }
-  draw();
 
-  chart?.addEventListener("click", (event) => {
+  function touch(event) {
     const spot = event.target.closest(".touch");
     if (!spot) return;
     grow(changes);
@@ -167,7 +191,43 @@
       box.dispatchEvent(new Event("input", { bubbles: true }));
     }
     row.querySelector('[name$=".direction"]').focus();
-  });
+  }
+  showArches();
+  draw();
+
+  // What folds is most of the form, and comes behind the page: it is there before the first lines are read, and stays
+  // there when the network goes. What was saved meanwhile may have changed it: then it is asked for once more.
+  const AGAIN_MS = 3000;
+  const later = () => [...form.querySelectorAll(".inside[data-later]")];
+  async function bring() {
+    let isOld = false;
+    const age = () => { isOld = true; };
+    document.addEventListener("kept", age);
+    const answer = await fetch(`${location.pathname}?folds=yes`).catch(() => null);
+    const came = document.createElement("template");
+    if (answer?.ok && !answer.redirected) came.innerHTML = await answer.text().catch(() => "");
+    document.removeEventListener("kept", age);
+    const folds = new Map([...came.content.querySelectorAll(".part")].map((part) => [part.id, part.querySelector(".inside")]));
+    if (isOld || folds.size === 0) {
+      later().forEach((box) => { box.textContent = isOld ? "" : "The server does not answer. This opens as soon as it does."; });
+      setTimeout(bring, isOld ? 0 : AGAIN_MS);
+      return;
+    }
+    for (const box of later()) {
+      const fresh = folds.get(box.closest(".part").id);
+      if (fresh) box.replaceWith(fresh);
+      else box.removeAttribute("data-later");
+    }
+    document.getElementById("drawings").replaceChildren(...(came.content.querySelector("#drawings")?.childNodes ?? []));
+    document.dispatchEvent(new CustomEvent("folds"));
+    showArches();
+    tell();
+    draw();
+    form.querySelectorAll(".chapter").forEach(join);
+    if (waitingJump) jump(waitingJump);
+    waitingJump = "";
+  }
+  if (later().length > 0) bring();
 
   // What was saved comes back with the lines, with what follows from it, and with the sheet as it would print now.
   document.addEventListener("kept", ({ detail: { kept, dirty } }) => {

@@ -8,26 +8,34 @@
   const status = document.getElementById("saved");
   const PAUSE_MS = 700; // after the last key: a sentence is not cut into words, and little can be lost
   const RETRY_MS = 3000;
+  const NOT_BEGUN = "0"; // how a base begins of a page that was made before there was a draft
   const PATIENCE_MS = 15000; // a server that is silent for so long is gone for whoever waits
   const UNSAVED = `vestibule.unsaved.${form.dataset.autosave}.${form.dataset.writer}`;
   const dirty = new Map();
+  // What is too long to be saved: not sent again before it is changed, and noted all the same.
+  const tooLong = new Map();
   let timer = 0;
   let underWay = null;
   let isOver = false;
+  const begun = (base) => base.split(".")[0];
 
-  /** Notes in the tab's storage what is not saved yet; where it is full or shut, the page alone holds it. */
+  /** Notes in the tab's storage what is not saved yet, and over which state of the draft it was typed; where the storage is
+   *  full or shut, the page alone holds it. */
   function note() {
     try {
-      if (dirty.size === 0) sessionStorage.removeItem(UNSAVED);
-      else sessionStorage.setItem(UNSAVED, JSON.stringify([...dirty]));
+      const texts = [...tooLong, ...dirty];
+      const isOfNone = isOver && begun(form.elements.base.value) === NOT_BEGUN;
+      if (texts.length === 0 || isOfNone) sessionStorage.removeItem(UNSAVED);
+      else sessionStorage.setItem(UNSAVED, JSON.stringify({ base: form.elements.base.value, texts }));
     } catch { /* the page still holds it */ }
   }
 
   function noted() {
     try {
-      return JSON.parse(sessionStorage.getItem(UNSAVED)) ?? [];
+      const { base, texts } = JSON.parse(sessionStorage.getItem(UNSAVED));
+      return { base: String(base), texts: Array.isArray(texts) ? texts : [] };
     } catch {
-      return [];
+      return { base: form.elements.base.value, texts: [] };
     }
   }
 
@@ -43,6 +51,7 @@
 
   form.addEventListener("input", (event) => {
     if (!isDraftField(event.target)) return;
+    tooLong.delete(event.target.name);
     dirty.set(event.target.name, event.target.value);
     note();
     say("Not saved yet");
@@ -94,12 +103,20 @@
       isOver = true;
       return "over";
     }
+    if (answer.status >= 500 || answer.status === 429) {
+      say("The server is busy or in trouble. What you typed stays here; saving is tried again.", true);
+      return "silent";
+    }
     if (!answer.ok) {
       say("This could not be saved. Use the button below to see why.", true);
       return "refused";
     }
     const kept = await answer.json();
-    for (const [key, text] of sent) if (dirty.get(key) === text) dirty.delete(key);
+    for (const [key, text] of sent) {
+      if (dirty.get(key) !== text) continue;
+      dirty.delete(key);
+      if (kept.unsaved.includes(key)) tooLong.set(key, text);
+    }
     take(kept, sent);
     return "saved";
   }
@@ -217,16 +234,28 @@
     fetch(form.dataset.autosave, { method: "POST", body, keepalive: true }).catch(() => {});
   });
 
-  for (const [key, text] of noted()) {
+  /** Shows a text that is not saved yet, as soon as the page has its field. */
+  function show(key, text) {
     const field = fieldOf(key);
-    const isOfRow = /\.\d+\./.test(key);
-    // A row that this page has no room for yet is saved all the same.
-    if (field?.tagName || isOfRow) dirty.set(key, text);
-    if (!field?.tagName) continue;
+    if (!field?.tagName || field.value === text) return;
     if (field.type !== "checkbox") field.value = text;
     // The list grows by itself, so that the next row has its place.
-    if (isOfRow) field.dispatchEvent(new Event("input", { bubbles: true }));
+    if (/\.\d+\./.test(key)) field.dispatchEvent(new Event("input", { bubbles: true }));
   }
+  // What this tab has not saved yet was typed over the state that its page showed: so others have written since, and no
+  // text of theirs is written over. What this page has no room for yet is saved all the same.
+  const left = noted();
+  const ofThisDraft = [begun(form.elements.base.value), NOT_BEGUN].includes(begun(left.base));
+  for (const [key, text] of ofThisDraft ? left.texts : []) {
+    form.elements.base.value = left.base;
+    dirty.set(key, text);
+    show(key, text);
+  }
+  if (!ofThisDraft && left.texts.length > 0) {
+    const texts = left.texts.map(([, text]) => `“${text}”`).join(", ");
+    say(`The draft in which you wrote ${texts} has been signed or given up meanwhile: this was not saved. Copy what you need.`, true);
+  }
+  document.addEventListener("folds", () => [...tooLong, ...dirty].forEach(([key, text]) => show(key, text)));
   if (dirty.size > 0) save();
   // What a button was answered with is read first.
   const answered = new URLSearchParams(location.search).has("done");

@@ -70,7 +70,7 @@ fn id_in_form(key: &str, fields: &Fields) -> String {
     )
 }
 
-/// `Occlusal plane: Behind`; a list by its title.
+/// `Occlusal plane: Depth of the compensating curve`; a list by its title.
 fn name_in_form(key: &str) -> String {
     let section = key.split_once('.').map_or(key, |(first, _)| first);
     let found = catalogue().iter().find(|one| one.key == section);

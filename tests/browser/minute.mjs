@@ -5,41 +5,93 @@
 const MODEL = { key: 0.12, filled: 1.2, passed: 0.35 };
 /** Stops of a walk: more than any form has. */
 const MOST_STOPS = 400;
+/** A date or a time is four keys: day and month, or hour and minute. The year that is next, or the half of the day, is not
+ *  counted. */
+const MOMENT_KEYS = 4;
+
+/** The key that says now, in a box for a date or a time. */
+const NOW = "n";
 
 /** What a dentist at the chair knows, by field; whatever is asked and stands here is typed. */
 export const KNOWN = {
   "dates.wanted": "2027-03-01", "dates.insertion": "2027-03-04", "dates.first_check": "2027-03-05",
   "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "heat-cured resin, resin teeth", "pieces.0.opposing": "made",
   "vertical.rest_mm": "66", "vertical.occlusal_mm": "63", "readings.0.rest_mm": "66", "readings.0.occlusal_mm": "63",
-  "jaw.position": "centric_relation", "jaw.keyed": "yes", "jaw.at_final_vertical": "yes", "jaw.material": "silicone", "jaw.taken_at": "0930AM",
+  "jaw.position": "centric_relation", "jaw.keyed": "yes", "jaw.at_final_vertical": "yes", "jaw.material": "silicone", "jaw.taken_at": NOW,
   "facebow.made": "yes", "facebow.record_id": "J20", "facebow.midline_captured": "yes",
   "plane.front": "interpupillary", "plane.back": "retromolar",
   "anterior.upper_mould": "Ott7", "posterior.upper_mould": "Her2", "anterior.arrangement": "standard", "anterior.midline": "yes",
   "anterior.incisal_show_mm": "2", "anterior.smile_line": "follows_lip", "anterior.width_mm": "46", "anterior.width_method": "curve",
   "posterior.length_mm": "30", "occlusion.scheme": "lingualized",
   "shade.guide": "Hill", "shade.tab": "bir4", "shade.approved": "yes", "base_shade.guide": "Hill", "base_shade.code": "ros2",
-  "impression.material": "conditioner", "impression.removed_at": "1015AM", "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
+  "impression.material": "conditioner", "impression.removed_at": NOW, "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
   "extractions.0.tooth": "11", "cast_trim.by": "lab", "cast_trim.facial_mm": "1", "cast_trim.photo": "yes", "cast_trim.stent": "yes",
   "reline.held_by": "jig", "order.try_in_skipped": "no", "opposing.surface": "enamel", "opposing.may_grind": "no",
   "base.material": "heat_cured", "base.strengthening": "none",
   "borders.order": "keep", "duplicate.flask": "closed", "duplicate.filling": "alginate", "duplicate.upper_minutes": "12", "duplicate.lower_minutes": "10",
 };
 
-/** What somebody types into a field: the keys of it, counted as one for a choice, four for a date or a time. */
+/** What else is asked, for somebody who leaves nothing out. */
+export const WHOLE = {
+  ...KNOWN,
+  "pieces.1.opposing": "made", "changes.0.what": "right_block", "changes.0.direction": "up", "changes.0.mm": "1",
+  "readings.1.rest_mm": "66", "readings.1.occlusal_mm": "63", "anterior.lower_mould": "Ott3", "posterior.lower_mould": "Her2",
+  "posterior.cusp_angle": "20", "duplicate.sheet_minutes": "6",
+  "enclosed.0.minutes": "10", "enclosed.1.minutes": "10", "enclosed.2.minutes": "10", "enclosed.3.minutes": "10",
+};
+
+/** The keys that choose an option from the box that has the focus: its first letters, one of them again and again, or
+ *  arrows from such a place or from the end on, whichever is least. */
+function keysFor(texts, from, to) {
+  const plain = texts.map((text) => text.trim().toLowerCase());
+  // A letter goes to the next option that begins with it, more letters to the first one that does.
+  const first = plain[to][0];
+  const after = [...plain.keys()].map((step) => (from + 1 + step) % plain.length);
+  const letter = after.find((at) => plain[at].startsWith(first));
+  const ways = [arrows(from, to), ["End", ...arrows(plain.length - 1, to)]];
+  if (/[a-z0-9]/.test(first)) {
+    ways.push([first, ...arrows(letter, to)]);
+    const again = after.filter((at) => plain[at].startsWith(first)).indexOf(to) + 1;
+    ways.push(Array(again).fill(first));
+    for (let length = 2; length <= plain[to].length && !/\s/.test(plain[to].slice(0, length)); length += 1) {
+      const start = plain[to].slice(0, length);
+      if (plain.findIndex((text) => text.startsWith(start)) === to) {
+        ways.push([...start]);
+        break;
+      }
+    }
+  }
+  return ways.reduce((best, way) => (way.length < best.length ? way : best));
+}
+
+const arrows = (from, to) => Array(Math.abs(to - from)).fill(to > from ? "ArrowDown" : "ArrowUp");
+
+/** Chooses by real keys; as many as it took. */
+async function choose(page, name, word) {
+  const box = await page.evaluate((name) => {
+    const { options, selectedIndex } = document.activeElement;
+    return { from: selectedIndex, words: [...options].map((one) => one.value), texts: [...options].map((one) => one.text) };
+  }, name);
+  const to = box.words.indexOf(word);
+  if (to < 0) throw new Error(`${name} has no choice ${word}`);
+  const keys = keysFor(box.texts, box.from, to);
+  for (const key of keys) await page.keyboard.press(key);
+  const chosen = await page.evaluate(() => document.activeElement.value);
+  if (chosen !== word) throw new Error(`${name}: the keys ${keys.join(" ")} chose “${chosen}” and not “${word}”`);
+  return keys.length;
+}
+
+/** What somebody types into a field: the keys of it. */
 async function fill(page, field, text) {
-  if (field.kind === "select-one") {
-    // A choice: the letters of it are typed until it is the one.
-    await page.evaluate((name, value) => {
-      const box = document.querySelector(`[name="${name}"]`);
-      box.value = value;
-      box.dispatchEvent(new Event("input", { bubbles: true }));
-    }, field.name, text);
+  if (field.kind === "select-one") return choose(page, field.name, text);
+  if (text === NOW) {
+    await page.keyboard.press(NOW);
     return 1;
   }
   if (field.kind === "date" || field.kind === "time") {
     const typed = field.kind === "date" ? text.replace(/(\d+)-(\d+)-(\d+)/, "$2$3$1") : text;
     await page.keyboard.type(typed);
-    return 4;
+    return MOMENT_KEYS;
   }
   await page.keyboard.type(text);
   return text.length;
@@ -47,7 +99,7 @@ async function fill(page, field, text) {
 
 /** Walks the form from its top to “Read and sign” by the Tab key, and fills what is asked and known. */
 export async function walk(page, known = KNOWN) {
-  const count = { keys: 0, filled: 0, passed: 0, texts: 0, unknown: [] };
+  const count = { keys: 0, filled: 0, passed: 0, texts: 0, unknown: [], cost: [] };
   await page.evaluate(() => {
     document.activeElement?.blur();
     document.querySelector('.writing [name="order.course"]').focus();
@@ -63,9 +115,12 @@ export async function walk(page, known = KNOWN) {
     });
     if (at.end || at.go === "sign") return { ...count, ended: at.go === "sign" };
     const text = at.asked && !at.value ? known[at.name] : undefined;
-    if (text !== undefined) {
-      count.keys += await fill(page, at, text);
+    if (text) {
+      const keys = await fill(page, at, text);
+      if (!(await page.evaluate(() => document.activeElement.value))) throw new Error(`${at.name} is still empty`);
+      count.keys += keys;
       count.filled += 1;
+      count.cost.push([at.name, keys]);
     } else if (at.asked && at.kind === "textarea") {
       count.texts += 1;
     } else {

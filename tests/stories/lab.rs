@@ -104,7 +104,7 @@ async fn a_draft_is_the_offices_own_and_the_lab_does_not_see_it() {
         .await
         .sees("A draft of the next revision is under way: anna wrote last");
     scene.tom.get(&scene.at("/draft.pdf")).await.is(403);
-    scene.tom.get(&scene.at("/write")).await.is(403);
+    scene.tom.get(&scene.at("/write?more=all")).await.is(403);
     scene
         .tom
         .get(&scene.at(""))
@@ -316,7 +316,7 @@ async fn the_full_text_prints_the_drawings_of_the_form_and_how_the_duplicate_was
         "left bite block: 2 mm to the",
         "2026-02-23",
         "closed flask, both halves tight",
-        "In the pressure pot, by the maker’s sheet",
+        "Pressure pot, time by the maker’s sheet",
         "6 min; the maker’s sheet says 10.",
     ] {
         assert!(text.contains(words), "{words} is missing in {text}");

@@ -277,6 +277,8 @@ async fn say_what_is_usual(app: &App, team: &Team<'_>) -> Result<(), AppError> {
         ("base.process", "compression"),
         ("facebow.plane", "camper"),
         ("guidance.articulator", "semi_adjustable"),
+        ("shade.guide", sample::GUIDE),
+        ("base_shade.guide", sample::GUIDE),
         ("marking.text", "case number"),
         ("marking.place", "both"),
         ("spare.made_by", "office"),

@@ -29,7 +29,7 @@ impl Document {
     /// left out; both are read as of one day, so that only another law changes how long they are kept.
     pub fn differences(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
         let sections = |document: &Document| {
-            let mut sections = document.sections(self.issued.date(), numbering);
+            let mut sections = document.sections_on(self.sheet, self.issued.date(), numbering);
             for head in sections.iter_mut().filter(|one| one.key == keys::HEAD) {
                 head.lines
                     .retain(|line| !["revision", "issued"].contains(&line.key));

@@ -10,6 +10,7 @@ pub mod course; // what each kind of work asks
 mod differences;
 mod document;
 pub mod draft; // two people in one draft
+pub mod earlier_words; // the labels of texts signed before
 pub(in crate::domain) mod parts;
 mod print;
 pub mod revision; // the signed text

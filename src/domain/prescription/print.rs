@@ -1,6 +1,7 @@
 //! The prescription in words for papers and pages: only what is filled, in the order of the visit.
 
 use super::document::Prescription;
+use super::earlier_words::{label_on, title_on};
 use super::parts::{Piece, ShadeSource, Stage};
 use crate::domain::form::{Cell, FieldSpec, GroupSpec, SectionSpec, Text};
 use crate::domain::values::arch::Arch;
@@ -67,14 +68,19 @@ pub struct Highlight {
 }
 
 impl Prescription {
-    /// Every filled field in words; sections without any are left out.
+    /// Every filled field in words, as the form names it now; sections without any are left out.
     pub fn printed(&self, numbering: Numbering) -> Vec<PrintedSection> {
+        self.printed_on(u32::MAX, numbering)
+    }
+
+    /// The same under the names that a text signed for this sheet has.
+    pub fn printed_on(&self, sheet: u32, numbering: Numbering) -> Vec<PrintedSection> {
         let sections = self
             .filled(numbering)
             .into_iter()
             .filter(|(_, cells)| !cells.is_empty());
         sections
-            .map(|(section, cells)| print_section(section, &cells))
+            .map(|(section, cells)| print_section(sheet, section, &cells))
             .collect()
     }
 
@@ -211,23 +217,25 @@ impl Prescription {
     }
 }
 
-fn print_section(section: &'static SectionSpec, cells: &[Cell]) -> PrintedSection {
+fn print_section(sheet: u32, section: &'static SectionSpec, cells: &[Cell]) -> PrintedSection {
     let own = cells.iter().filter(|cell| cell.row.is_none());
-    let lines = own.map(|cell| PrintedLine::new(cell.spec.key, cell.spec.label, &cell.shown));
+    let line =
+        |cell: &Cell| PrintedLine::new(cell.spec.key, label_on(sheet, cell.spec), &cell.shown);
+    let lines = own.map(line);
     let tables = section
         .groups
         .iter()
-        .filter_map(|group| print_table(group, cells));
+        .filter_map(|group| print_table(sheet, group, cells));
     PrintedSection {
         key: section.key,
-        title: section.title,
+        title: title_on(sheet, section),
         lines: lines.collect(),
         notes: Vec::new(),
         tables: tables.collect(),
     }
 }
 
-fn print_table(group: &'static GroupSpec, cells: &[Cell]) -> Option<PrintedTable> {
+fn print_table(sheet: u32, group: &'static GroupSpec, cells: &[Cell]) -> Option<PrintedTable> {
     let of_group = |cell: &&Cell| group.fields.iter().any(|field| field.key == cell.spec.key);
     let cells: Vec<&Cell> = cells.iter().filter(of_group).collect();
     let last = cells.iter().filter_map(|cell| cell.row).max()?;
@@ -242,7 +250,9 @@ fn print_table(group: &'static GroupSpec, cells: &[Cell]) -> Option<PrintedTable
     Some(PrintedTable {
         key: group.key,
         title: group.title,
-        headings: columns.iter().map(|field| field.label).collect(),
+        headings: (columns.iter())
+            .map(|field| label_on(sheet, field))
+            .collect(),
         rows: (0..=last)
             .map(|row| columns.iter().map(|field| value(row, field)).collect())
             .collect(),

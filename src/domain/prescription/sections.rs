@@ -36,8 +36,18 @@ impl Document {
     /// Every part of the text that says something, for a reader of this numbering. `signed` is the day from
     /// which the law counts how long the text is kept.
     pub fn sections(&self, signed: Date, numbering: Numbering) -> Vec<PrintedSection> {
+        self.sections_on(self.sheet, signed, numbering)
+    }
+
+    /// The same under the names that a text signed for another sheet has, so that the two can be compared.
+    pub fn sections_on(
+        &self,
+        sheet: u32,
+        signed: Date,
+        numbering: Numbering,
+    ) -> Vec<PrintedSection> {
         let mut sections = vec![self.head(), self.patient_facts()];
-        sections.extend(self.prescription.printed(numbering));
+        sections.extend(self.prescription.printed_on(sheet, numbering));
         sections.extend([
             self.items_listed(),
             self.points(),

@@ -365,7 +365,7 @@ fn room(input: &Input<'_>) -> Option<Hit> {
         .is_none_or(|count| count.get() >= FULL_ARCH);
     let wrong =
         length < SHORT_ROOM && full && teeth.left_out.is_none() && input.orders(Arch::Lower);
-    wrong.then(|| at("posterior.length_mm", format!("{length} mm of room from canine to retromolar pad; four average lower back teeth take 35.5 mm, and none is left out.")))?
+    wrong.then(|| at("posterior.length_mm", format!("{length} mm of space from canine to retromolar pad; four average lower back teeth take 35.5 mm, and none is left out.")))?
 }
 
 fn one_arch(input: &Input<'_>) -> Option<Hit> {

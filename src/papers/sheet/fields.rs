@@ -4,6 +4,7 @@ use super::content::Entry;
 use super::words::{Run, Words, day, in_line};
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::earlier_words::{label_on, title_on};
 use crate::domain::prescription::sentences::say::{Say, SheetLine, direction_of};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
@@ -48,7 +49,7 @@ impl Fields {
                     changed: earlier
                         .as_ref()
                         .is_some_and(|one| one.is_changed(&cell, row)),
-                    section: section.title,
+                    section: title_on(sheet, section),
                     is_taken: false,
                     cell,
                 });
@@ -180,7 +181,8 @@ impl Fields {
             slot.is_taken = true;
             let row = slot.cell.row.map(|row| format!(" {}", row + 1));
             let name = format!("{}{}", slot.section, row.unwrap_or_default());
-            let mut words = Words::plain(format!("{} ", slot.cell.spec.label));
+            let label = label_on(self.sheet, slot.cell.spec);
+            let mut words = Words::plain(format!("{label} "));
             words.push(slot.run());
             match lines.iter_mut().find(|(own, _)| *own == name) {
                 Some((_, all)) => all.join("; ", words),

@@ -11,6 +11,7 @@ use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::card_facts::CardFact;
 use crate::domain::people::party::Paper;
+use crate::domain::prescription::earlier_words::label_on;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::say::value;
@@ -299,7 +300,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
     let entries = found.iter().map(|one| {
         // A name that only one field has needs no section before it.
         let same = all_fields()
-            .filter(|field| field.label == one.label)
+            .filter(|field| label_on(of.document.sheet, field) == one.label)
             .count();
         let label = match one.label.as_str() {
             "" => one.section.to_owned(),

@@ -2,7 +2,7 @@
 //! list below does the same from the keyboard.
 
 use crate::domain::form::FieldType;
-use crate::domain::prescription::{ChangedPart, field_spec};
+use crate::domain::prescription::{ChangedPart, Course, field_spec};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::tooth::{Numbering, PatientSide, Tooth};
 use askama::Template;
@@ -36,6 +36,8 @@ pub struct ArchView {
 #[derive(Template)]
 #[template(path = "partials/chart.html")]
 pub struct TouchChart {
+    /// Whether it stands open on a wide screen.
+    pub is_open: bool,
     pub arches: Vec<ArchView>,
     pub others: Vec<(&'static str, &'static str)>,
 }
@@ -72,8 +74,8 @@ const OTHERS: &[(ChangedPart, &str)] = &[
 ];
 
 impl TouchChart {
-    /// The chart with the numbers that the reader uses.
-    pub fn of(numbering: Numbering) -> TouchChart {
+    /// The chart with the numbers that the reader uses; folded in work that seldom changes its pattern.
+    pub fn of(numbering: Numbering, course: Course) -> TouchChart {
         let arch = |arch, name, parts| ArchView {
             name,
             teeth: teeth(arch, numbering),
@@ -81,6 +83,7 @@ impl TouchChart {
         };
         let others = OTHERS.iter();
         TouchChart {
+            is_open: course != Course::Single,
             arches: vec![
                 arch(Arch::Upper, "upper", UPPER),
                 arch(Arch::Lower, "lower", LOWER),
@@ -153,7 +156,7 @@ mod tests {
     #[test]
     fn every_tooth_can_be_typed_as_the_chart_writes_it_and_every_part_is_there_once() {
         for numbering in Numbering::ALL {
-            let chart = TouchChart::of(*numbering);
+            let chart = TouchChart::of(*numbering, Course::Copy);
             let mut teeth = BTreeSet::new();
             for spot in chart.arches.iter().flat_map(|arch| &arch.teeth) {
                 let tooth = Tooth::parse(&spot.typed, *numbering).unwrap();

@@ -42,6 +42,8 @@ pub struct SectionView {
     pub line: LinePart,
     /// Whether what folds stands open.
     pub is_open: bool,
+    /// Whether what folds is in the page: it is most of it, and a script brings it, or a press of a button.
+    pub is_whole: bool,
     /// What stands under the line whether the section is open or not: asked, or to be looked at.
     pub asked: Vec<FieldView>,
     pub asked_groups: Vec<GroupView>,
@@ -79,8 +81,9 @@ pub struct Filling<'a> {
     pub course: Course,
     pub draft: &'a DraftView,
     pub numbering: Numbering,
-    /// The list that gets more empty rows.
+    /// The list that gets more empty rows, or the section to be opened.
     pub more: &'a str,
+    pub is_whole: bool,
 }
 
 impl Filling<'_> {
@@ -111,10 +114,7 @@ impl Filling<'_> {
     }
 
     fn group(&self, group: &'static GroupSpec) -> GroupView {
-        let extra = match self.more == group.key {
-            true => SPARE_ROWS + 2,
-            false => SPARE_ROWS,
-        };
+        let extra = SPARE_ROWS + 2 * usize::from(self.more == group.key);
         let count = (rows_of(group, self.fields) + extra).min(MOST_ROWS);
         let faults = self.draft.faults.iter();
         let of_list = faults.filter(|fault| fault.key == group.key);
@@ -145,7 +145,7 @@ impl Filling<'_> {
             title: group.title,
             intro: group.intro,
             heads,
-            chart: (group.key == "changes").then(|| TouchChart::of(self.numbering)),
+            chart: (group.key == "changes").then(|| TouchChart::of(self.numbering, self.course)),
             rows,
             spare,
             is_growing: self.more == group.key,
@@ -188,9 +188,9 @@ impl Filling<'_> {
         row
     }
 
-    /// Whether more rows were just asked for in one of its lists.
+    /// Whether it was just asked for, or more rows in one of its lists.
     fn more_of(&self, section: &SectionSpec) -> bool {
-        section.groups.iter().any(|group| group.key == self.more)
+        section.key == self.more || section.groups.iter().any(|group| group.key == self.more)
     }
 
     fn section(
@@ -216,6 +216,7 @@ impl Filling<'_> {
             cautions: cautions(section.key),
             line: LinePart::of(section.key, state),
             is_open: self.more_of(section),
+            is_whole: self.is_whole,
             asked,
             asked_groups,
             said: state.said.clone(),

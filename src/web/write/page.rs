@@ -85,17 +85,56 @@ pub struct WritePage {
     /// What published audits found, to compare the score with.
     pub audits: Vec<String>,
     pub drawings: Drawings,
+    /// Whether what folds is in the page.
+    pub is_whole: bool,
     /// Whether the messages for signing are shown too.
     pub checked: bool,
 }
 
-/// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows.
+/// What folds in each section, for the script that puts it into the page.
+#[derive(Template)]
+#[template(path = "write_folds.html")]
+struct FoldsPage {
+    sections: Vec<SectionView>,
+    drawings: Drawings,
+}
+
+/// What folds, of the draft as it stands.
+fn folds(app: &App, person: &Person, written: &Written) -> FoldsPage {
+    let view = DraftView::of_page(written, false);
+    let fields = written.shown();
+    let filling = Filling {
+        fields: &fields,
+        from: &written.filled.from,
+        course: written.course,
+        draft: &view,
+        numbering: person.numbering(),
+        more: "",
+        is_whole: true,
+    };
+    let today = person.moment(app.outside.now_ms()).date();
+    let (chapters, away) = filling.chapters(&standings(written, &view, person), today);
+    let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
+    let alone = |section: SectionView| SectionView {
+        asked: Vec::new(),
+        asked_groups: Vec::new(),
+        said: Vec::new(),
+        ..section
+    };
+    FoldsPage {
+        sections: shown.chain(away).map(alone).collect(),
+        drawings: Drawings::of(&view.document),
+    }
+}
+
+/// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows, or the section that is
+/// opened; `is_whole`: with what folds.
 pub fn write_page(
     app: &App,
     person: &Person,
     written: &Written,
     checked: bool,
-    more: &str,
+    (more, is_whole): (&str, bool),
 ) -> WritePage {
     let draft = &written.draft;
     let view = DraftView::of_page(written, checked);
@@ -107,6 +146,7 @@ pub fn write_page(
         draft: &view,
         numbering: person.numbering(),
         more,
+        is_whole,
     };
     let changed = person.moment(draft.changed_ms);
     let states = standings(written, &view, person);
@@ -137,6 +177,7 @@ pub fn write_page(
         review: ReviewView::new(&written.reviewed, &states),
         audits: audits(),
         drawings: Drawings::of(&view.document),
+        is_whole,
         checked,
     }
 }
@@ -287,8 +328,11 @@ pub async fn form(
     query: Query,
 ) -> Result<Response, WebError> {
     let written = write_draft::open(&app, &person, &number).await?;
-    let checked = query.text("look") == "yes";
-    let mut view = write_page(&app, &person, &written, checked, query.text("more"));
+    if query.text("folds") == "yes" {
+        return page(&folds(&app, &person, &written));
+    }
+    let (checked, more) = (query.text("look") == "yes", query.text("more"));
+    let mut view = write_page(&app, &person, &written, checked, (more, !more.is_empty()));
     view.frame = view.frame.on_case(&app, &person, &number).await?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)

@@ -87,7 +87,7 @@ pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
     match next(&written, person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
         Next::Show { status, checked } => {
-            let mut view = write_page(app, person, &written, checked, "");
+            let mut view = write_page(app, person, &written, checked, ("", true));
             view.posted = true;
             view.frame = view.frame.on_case(app, person, number).await?;
             page_with(status, &view)

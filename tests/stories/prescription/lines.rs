@@ -10,7 +10,7 @@ use vestibule::domain::prescription::{Course, all_fields, catalogue};
 /// The keys of the page's fields, of a list those of its rows as one.
 fn keys(page: &str) -> BTreeSet<String> {
     let html = Html::parse_document(page);
-    let named = Selector::parse("form.writing [name]").unwrap();
+    let named = Selector::parse("form.writing [name], section.part [name]").unwrap();
     let names = html
         .select(&named)
         .filter_map(|one| one.value().attr("name"));
@@ -21,18 +21,34 @@ fn keys(page: &str) -> BTreeSet<String> {
     names.map(key).collect()
 }
 
+/// Bytes of the page of the form, as it is read. What asks everything is what nobody meets in the day's work.
+const MOST: usize = 100 * 1024;
+const MOST_OF_EVERYTHING: usize = 150 * 1024;
+
 #[tokio::test]
-async fn every_field_of_the_catalogue_is_in_the_page_in_every_kind_of_work() {
+async fn every_field_of_the_catalogue_is_in_the_form_in_every_kind_of_work() {
     let scene = Scene::opened().await;
     for course in Course::ALL {
         let chosen = [("order.course", course.word())];
         scene.write(&scene.dora, &chosen).await.is(303);
+        // The page goes without what folds; it comes behind it, or with a press.
         let page = scene.dora.get(&scene.at("/write")).await;
-        let there = keys(&page.is(200).text());
+        let text = page.is(200).text();
+        let most = match course {
+            Course::Everything => MOST_OF_EVERYTHING,
+            _ => MOST,
+        };
+        let size = text.len();
+        assert!(size <= most, "{}: {size} bytes", course.word());
+        let folds = scene.dora.get(&scene.at("/write?folds=yes")).await;
+        let whole = scene.dora.get(&scene.at("/write?more=jaw")).await;
+        assert_eq!(whole.count("#s-jaw .fold[open] [name=\"jaw.seating\"]"), 1);
+        let (mut there, all) = (keys(&text), keys(&whole.text()));
+        there.extend(keys(&folds.is(200).text()));
         for spec in all_fields() {
             // What only a law asks for stands there where one does.
             let is_law = spec.key.starts_with("law.");
-            let is_there = there.contains(spec.key);
+            let is_there = there.contains(spec.key) && all.contains(spec.key);
             assert!(is_there || is_law, "{} {}", course.word(), spec.key);
         }
         for section in catalogue() {
@@ -57,11 +73,11 @@ async fn every_field_of_the_catalogue_is_in_the_page_in_every_kind_of_work() {
 #[tokio::test]
 async fn a_fresh_draft_asks_for_the_kind_of_work_and_takes_it_with_one_press() {
     let scene = Scene::opened().await;
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.is(200).count(".kinds button"), Course::ALL.len());
     let pressed = [("go", "course-reline")];
     scene.write(&scene.dora, &pressed).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.count(".kinds button"), 0);
     let chosen = "select[name=\"order.course\"] option[selected]";
     assert_eq!(page.attribute(chosen, "value"), "reline");
@@ -71,7 +87,7 @@ async fn a_fresh_draft_asks_for_the_kind_of_work_and_takes_it_with_one_press() {
         .write(&scene.dora, &[("form.as_pattern", "no")])
         .await
         .is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     let chosen = "select[name=\"form.as_pattern\"] option[selected]";
     assert_eq!(page.attribute(chosen, "value"), "no");
 }
@@ -81,7 +97,7 @@ async fn what_is_answered_is_words_and_what_waits_for_an_answer_comes_with_it() 
     let scene = Scene::opened().await;
     let chosen = [("order.course", "immediate")];
     scene.write(&scene.dora, &chosen).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     // The kind of work says the pieces: words in their rows, their boxes behind them, the empty row folded.
     let pieces = "#s-order .under .list-pieces";
     assert_eq!(page.count(&format!("{pieces} > .row > .said")), 2);
@@ -101,7 +117,7 @@ async fn what_is_answered_is_words_and_what_waits_for_an_answer_comes_with_it() 
     assert_eq!((page.count(caller), page.count(lower)), (1, 1));
     let named = [("anterior.upper_mould", "Otter 7")];
     scene.write(&scene.dora, &named).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!((page.count(caller), page.count(lower)), (0, 0));
     let asked = "#s-anterior .under .asked [name=\"anterior.lower_mould\"]";
     assert_eq!(page.count(asked), 1);
@@ -112,13 +128,13 @@ async fn what_is_away_comes_back_when_something_is_typed_in_it_or_wrong_with_it(
     let scene = Scene::opened().await;
     let typed = [("order.course", "reline"), ("facebow.record_id", "J-20")];
     scene.write(&scene.dora, &typed).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.count("details.away #s-facebow"), 0);
     assert_eq!(page.count(".lines #s-facebow"), 1);
     // A message stands beside its field without anything being opened.
     let wrong = [("shade.lightness", "bright")];
     scene.write(&scene.dora, &wrong).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.count("#s-shade .under #f-shade-lightness-say"), 1);
     assert_eq!(page.count("details [name=\"shade.lightness\"]"), 0);
     assert_eq!(page.count("#l-shade .m-stop"), 1);
@@ -129,7 +145,7 @@ async fn a_line_says_what_is_written_and_the_script_hears_it_anew() {
     let scene = Scene::opened().await;
     let typed = [("vertical.occlusal_mm", "63"), ("vertical.order", "keep")];
     scene.write(&scene.dora, &typed).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert!(page.words().contains("OVD 63 mm, keep"), "{}", page.words());
     let base = page.attribute("input[name=\"base\"]", "value");
     let fields = [("base", base.as_str()), ("vertical.rest_mm", "66")];
@@ -160,7 +176,7 @@ async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is
     let given = ".field.given input[name=\"enclosed.0.agent\"]";
     // Each of these sends the whole form, with what the record says in it.
     for text in ["one", "two"] {
-        let page = scene.dora.get(&scene.at("/write")).await;
+        let page = scene.dora.get(&scene.at("/write?more=all")).await;
         assert_eq!(page.attribute(agent, "value"), "sample agent");
         assert_eq!(page.count(given), 1, "{text}");
         assert!(page.count("#l-enclosures .from") == 1);
@@ -170,7 +186,7 @@ async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is
     // What is typed over it is one's own.
     let other = [("enclosed.0.agent", "another agent")];
     scene.write(&scene.dora, &other).await.is(303);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.attribute(agent, "value"), "another agent");
     assert_eq!(page.count(given), 0);
 }

@@ -6,7 +6,7 @@ use crate::scene::{LEAST, Scene};
 #[tokio::test]
 async fn of_two_writers_neither_loses_a_field() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write")).await.is(200);
+    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
     let autosave = scene.at("/write/autosave");
     scene
         .dora
@@ -29,7 +29,7 @@ async fn of_two_writers_neither_loses_a_field() {
         ),
         (Some("shade.tab"), Some("dora"))
     );
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
     assert_eq!(
         page.attribute("input[name=\"shade.guide\"]", "value"),
@@ -66,7 +66,7 @@ async fn quarrel() -> Scene {
 #[tokio::test]
 async fn two_texts_for_one_field_are_both_shown_and_block_signing_until_chosen() {
     let scene = quarrel().await;
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     page.is(200)
         .sees("In the draft now: B-30")
         .sees("anna wrote at")
@@ -165,7 +165,7 @@ async fn a_whole_form_sent_from_an_old_page_takes_nothing_back() {
 #[tokio::test]
 async fn two_who_type_at_the_same_moment_both_keep_their_field() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write")).await.is(200);
+    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
     let autosave = scene.at("/write/autosave");
     let (one, other) = (
         [("base", "0.0"), ("shade.tab", "B-20")],
@@ -177,7 +177,7 @@ async fn two_who_type_at_the_same_moment_both_keep_their_field() {
     );
     one.is(200);
     other.is(200);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
     assert_eq!(
         page.attribute("input[name=\"shade.guide\"]", "value"),
@@ -192,7 +192,7 @@ async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
         .write(&scene.anna, &[("vertical.occlusal_mm", "64")])
         .await
         .is(303);
-    let stale = scene.anna.get(&scene.at("/write")).await;
+    let stale = scene.anna.get(&scene.at("/write?more=all")).await;
     let old = stale.form(&scene.at("/write"), &scene.at("/write"), "base");
     scene.sign(&LEAST).await.is(303);
     scene.world.pass_minutes(1);
@@ -218,7 +218,7 @@ async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
 #[tokio::test]
 async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write")).await.is(200);
+    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
     let autosave = scene.at("/write/autosave");
     let base = ("base", "0.0");
     scene
@@ -242,7 +242,7 @@ async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
         )
         .await
         .is(200);
-    let page = scene.dora.get(&scene.at("/write")).await;
+    let page = scene.dora.get(&scene.at("/write?more=all")).await;
     assert_eq!(
         page.attribute("input[name=\"vertical.occlusal_mm\"]", "value"),
         "66"

@@ -118,7 +118,7 @@ part! {
     remount_casts: YesNo = YesNo::ASKED, "Return on remount casts", "";
     keep_index: YesNo = YesNo::ASKED, "Keep mounting and index", "";
     keep_months: Whole = whole(1, 60, "months"), "Keep casts and index for", "";
-    check_borders: YesNo = YesNo::ASKED, "Check borders for sharp edges and pearls", "";
+    check_borders: YesNo = YesNo::ASKED, "Check borders for sharp edges and nodules", "";
     check_occlusion: YesNo = YesNo::ASKED, "Check contacts on the articulator and send the marks", "";
     wet_packing: YesNo = YesNo::ASKED, "Send moist and sealed", "A base that dries out deforms.";
     photos: YesNo = YesNo::ASKED, "Photos before sending", "";
@@ -155,7 +155,7 @@ part! {
     carries: MarkCarries = MarkCarries::KIND, "The mark carries", "";
     text: Text = text(40), "Text of the mark", "The case number, 1st or 2nd set, or the year. Initials only where the patient wishes them.";
     place: MarkPlace = MarkPlace::KIND, "Place", "";
-    set_letter: Text = text(4), "Set letter", "Better a number, such as 1st or 2nd: A to D are groups of tooth shades. Tells this set from the spare.";
+    set_letter: Text = text(4), "Set (1st, 2nd)", "Tells this set from the spare. No letters: A to D are groups of tooth shades.";
     year: Whole = whole(2000, 2200, ""), "Year", "";
 }
 
@@ -199,8 +199,8 @@ part! {
     teeth: SpareTeeth = SpareTeeth::KIND, "Teeth", "";
     tooth_shade: Text = text(40), "Tooth shade", "";
     characterisation: Text = text(200), "Characterisation", "";
-    date_mark: YesNo = YesNo::ASKED, "Date mark on it", "";
+    date_mark: YesNo = YesNo::ASKED, "Marked with the date", "";
     keeper: SpareKeeper = SpareKeeper::KIND, "Kept by", "";
-    stored: Text = text(120), "Stored where and in what", "In water, labelled.";
+    stored: Text = text(120), "Storage", "In water, labelled.";
     note: LongText = long(400), "Note", "";
 }

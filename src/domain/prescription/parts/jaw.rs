@@ -49,9 +49,9 @@ part! {
     rest_mm: Mm = mm(20, 120), "Rest vertical dimension", "The mean of the readings.";
     occlusal_mm: Mm = mm(20, 120), "Occlusal vertical dimension", "With the pattern or the rims in the mouth.";
     method: VerticalMethod = VerticalMethod::KIND, "Method", "";
-    order: VerticalOrder = VerticalOrder::KIND, "What the lab is to do", "";
+    order: VerticalOrder = VerticalOrder::KIND, "Instruction to the lab", "";
     change_mm: Mm = mm(0, 20), "Open or close by", "";
-    change_at: MeasuredAt = MeasuredAt::KIND, "Measured where", "A millimetre at the pin is less than a millimetre at the teeth.";
+    change_at: MeasuredAt = MeasuredAt::KIND, "Measured at", "A millimetre at the pin is less than a millimetre at the teeth.";
     closest_speaking_mm: Mm = mm(0, 10), "Closest speaking space", "Between the front teeth on the S sound.";
     reset_lower_front: YesNo = YesNo::ASKED, "Re-set the lower front teeth after the change", "Opening moves the lower front teeth back, closing moves them forward.";
     [readings: VerticalReading]
@@ -104,11 +104,11 @@ part! {
     taken_on: Day = Kind::Date, "Taken on", "";
     taken_at: Clock = Kind::Time, "Taken at", "";
     at_final_vertical: YesNo = YesNo::ASKED, "Taken at the final vertical dimension", "If not, the lab must open or close, and an error of the axis comes into the bite.";
-    thickness_mm: Mm = mm(0, 30), "Thickness between the teeth", "";
-    thickness_at: ThicknessAt = ThicknessAt::KIND, "Thickness measured", "Behind, a millimetre is two in front.";
+    thickness_mm: Mm = mm(0, 30), "Thickness of the record between the teeth", "";
+    thickness_at: ThicknessAt = ThicknessAt::KIND, "Thickness measured", "One millimetre at the molars is about two at the incisors.";
     keyed: YesNo = YesNo::ASKED, "Keyed", "";
-    grooves: Text = text(200), "Where the grooves lie", "Arch, side and tooth or block.";
-    seating: Text = text(200), "Order of seating", "What is seated first, and that nothing is pressed.";
+    grooves: Text = text(200), "Location of the grooves", "Arch, side and tooth or block.";
+    seating: Text = text(200), "Seating order", "What is seated first, and that nothing is pressed.";
     note: LongText = long(400), "Note", "";
 }
 
@@ -145,13 +145,13 @@ part! {
     made: YesNo = YesNo::ASKED, "Facebow record made", "";
     item: Tag = Kind::Tag, "Facebow record, tag", "";
     record_id: Text = text(60), "Record ID", "What is written on the jig or fork.";
-    plane: ReferencePlane = ReferencePlane::KIND, "Reference plane", "Guidance values hold for one plane only.";
+    plane: ReferencePlane = ReferencePlane::KIND, "Reference plane", "Condylar values are valid for one plane only.";
     third_point: ThirdPoint = ThirdPoint::KIND, "Third point", "";
     tragus_point: TragusPoint = TragusPoint::KIND, "Posterior point", "";
     axis_incisor_mm: Mm = mm(50, 160), "Axis to incisal edge", "";
     midline_captured: YesNo = YesNo::ASKED, "Midline captured", "";
     kept_mounting: YesNo = YesNo::ASKED, "The lab has kept the mounting", "Of finished work that goes back onto its articulator.";
-    fork_returns: YesNo = YesNo::ASKED, "Fork and jig come back", "They are sterilised for the next patient.";
+    fork_returns: YesNo = YesNo::ASKED, "Return fork and jig", "They are sterilised for the next patient.";
     note: LongText = long(400), "Note", "";
 }
 
@@ -174,13 +174,13 @@ choices! {
 
 part! {
     /// Guidance.
-    Guidance at "guidance", "Articulator and guidance", "Condylar numbers mean nothing without their plane.";
+    Guidance at "guidance", "Articulator and guidance", "Condylar values need the plane they refer to.";
     source: GuidanceSource = GuidanceSource::KIND, "Guidance from", "";
     item: Tag = Kind::Tag, "Protrusive record, tag", "";
     advance_mm: Mm = mm(0, 15), "Protrusion in the record", "";
-    drop_mm: Mm = mm(0, 15), "Drop at the condyle", "";
+    drop_mm: Mm = mm(0, 15), "Condylar drop", "";
     articulator: ArticulatorClass = ArticulatorClass::KIND, "Articulator", "";
-    plane: ReferencePlane = ReferencePlane::KIND, "Values hold for", "";
+    plane: ReferencePlane = ReferencePlane::KIND, "Plane of these values", "";
     condylar_right: Degrees = degrees(0, 80), "Condylar inclination, patient’s right", "";
     condylar_left: Degrees = degrees(0, 80), "Condylar inclination, patient’s left", "";
     lateral_right: Degrees = degrees(0, 40), "Lateral (Bennett) angle, patient’s right", "";
@@ -208,12 +208,12 @@ choices! {
 
 part! {
     /// The occlusal plane.
-    Plane at "plane", "Occlusal plane", "What the plane follows in front and behind.";
-    front: FrontPlane = FrontPlane::KIND, "In front", "";
-    back: BackPlane = BackPlane::KIND, "Behind", "";
-    pad_percent: Whole = whole(0, 100, "%"), "Height on the retromolar pad", "From its base, in per cent of its height.";
-    tilt_mm: Mm = mm(0, 10), "Right side differs from left by", "Seen at the molars.";
-    lower_side: crate::domain::values::tooth::PatientSide = crate::domain::values::tooth::PatientSide::KIND, "The lower side is the", "";
+    Plane at "plane", "Occlusal plane", "What the plane follows, anterior and posterior.";
+    front: FrontPlane = FrontPlane::KIND, "Anterior, follows", "";
+    back: BackPlane = BackPlane::KIND, "Posterior, follows", "";
+    pad_percent: Whole = whole(0, 100, "%"), "Height on the retromolar pad", "From its base, in percent of its height.";
+    tilt_mm: Mm = mm(0, 10), "Height difference, right to left", "Measured at the molars.";
+    lower_side: crate::domain::values::tooth::PatientSide = crate::domain::values::tooth::PatientSide::KIND, "Lower side", "";
     compensating_mm: Mm = mm(0, 10), "Depth of the compensating curve", "";
     note: Text = text(200), "Note", "";
 }

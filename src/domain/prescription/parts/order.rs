@@ -76,8 +76,8 @@ part! {
     course: Course = Course::KIND, "Kind of work", "It decides what is asked. Left open, it follows from the stages below.";
     kind: OrderKind = OrderKind::KIND, "Kind of order", "";
     earlier_case: Text = text(40), "Earlier case", "The number of the case that this one continues or replaces.";
-    remake_reason: LongText = long(500), "Reason of the remake", "What was wrong, in terms of the work, not of the person.";
-    try_in_skipped: YesNo = YesNo::ASKED, "Go to finish without a try-in", "Tooth positions cannot be corrected once processed; the dentist takes that risk.";
+    remake_reason: LongText = long(500), "Reason for the remake", "What was wrong, in terms of the work, not of the person.";
+    try_in_skipped: YesNo = YesNo::ASKED, "Finish without a try-in", "Tooth positions cannot be corrected once processed; the dentist accepts that risk.";
     [pieces: Piece]
 }
 
@@ -152,7 +152,7 @@ part! {
     what: ChangedPart = ChangedPart::KIND, "What", "";
     tooth: Tooth = crate::domain::form::Kind::Tooth, "Tooth", "Only where one tooth is changed.";
     direction: Direction = Direction::KIND, "Direction", "From the patient’s side.";
-    mm: Mm = mm(0, 30), "By", "";
+    mm: Mm = mm(0, 30), "Amount", "";
     degrees: Degrees = degrees(0, 90), "Angle", "For a turn or a tilt.";
     date: Day = crate::domain::form::Kind::Date, "Seen on", "The day the change was found in the mouth.";
     note: Text = text(200), "Note", "";
@@ -162,13 +162,13 @@ part! {
     /// The denture that the final copies.
     Pattern at "pattern", "Pattern and changes", "The denture sent as the pattern is part of the prescription: what it shows need not be described again.";
     source: PatternSource = PatternSource::KIND, "Pattern", "";
-    rule: PatternRule = PatternRule::KIND, "How to follow it", "";
+    rule: PatternRule = PatternRule::KIND, "How closely to follow it", "";
     upper_item: Tag = crate::domain::form::Kind::Tag, "Upper pattern, tag", "";
     lower_item: Tag = crate::domain::form::Kind::Tag, "Lower pattern, tag", "";
-    worn_since: Day = crate::domain::form::Kind::Date, "Worn in this form since", "";
+    worn_since: Day = crate::domain::form::Kind::Date, "Worn since", "";
     last_corrected: Day = crate::domain::form::Kind::Date, "Last corrected in the mouth", "";
-    keep: LongText = long(600), "To be kept as it is", "Details that the mouth has proved, such as spacing, speech contacts or tongue space.";
-    may_alter: YesNo = YesNo::ASKED, "The lab may alter the pattern", "Grinding, drilling or heating it; without a yes it comes back as it was sent.";
+    keep: LongText = long(600), "Keep as it is", "Details proved in the mouth, such as spacing, speech contacts or tongue space.";
+    may_alter: YesNo = YesNo::ASKED, "The lab may alter the pattern", "Grinding, drilling or heating it. Without a yes it comes back as it was sent.";
     [changes: Change]
 }
 
@@ -190,22 +190,22 @@ choices! {
     }
 }
 
-const LAID_INTO_THE_FLASK: &str = "The pattern that was laid into the flask.";
+const LAID_INTO_THE_FLASK: &str = "The pattern that was in the flask.";
 
 part! {
     /// The duplicate that the patient wears while the pattern is away.
     Duplicate at "duplicate", "Duplicate made at the office", "What the patient wears while the provisional is away, and how it was made.";
     upper_item: Tag = crate::domain::form::Kind::Tag, "Upper duplicate, tag", "";
-    upper_from: Tag = crate::domain::form::Kind::Tag, "Upper duplicate made from, tag", LAID_INTO_THE_FLASK;
+    upper_from: Tag = crate::domain::form::Kind::Tag, "Upper duplicate copied from, tag", LAID_INTO_THE_FLASK;
     lower_item: Tag = crate::domain::form::Kind::Tag, "Lower duplicate, tag", "";
-    lower_from: Tag = crate::domain::form::Kind::Tag, "Lower duplicate made from, tag", LAID_INTO_THE_FLASK;
-    flask: Flask = Flask::KIND, "Made in", "";
+    lower_from: Tag = crate::domain::form::Kind::Tag, "Lower duplicate copied from, tag", LAID_INTO_THE_FLASK;
+    flask: Flask = Flask::KIND, "Flask or method", "";
     filling: FlaskFilling = FlaskFilling::KIND, "Flask filled with", "";
     resin: Text = text(80), "Resin", "As its label names it.";
-    upper_minutes: Whole = whole(0, 240, "min"), "In the pressure pot, upper, as done", "Common practice is 5 to 7 minutes, no source; the maker’s sheet goes before it.";
-    lower_minutes: Whole = whole(0, 240, "min"), "In the pressure pot, lower, as done", "";
-    sheet_minutes: Whole = whole(1, 240, "min"), "In the pressure pot, by the maker’s sheet", "As the sheet of this very resin says.";
-    water: Whole = whole(0, 100, "°C"), "Water in the pot, as done", "";
+    upper_minutes: Whole = whole(0, 240, "min"), "Pressure pot, upper, actual time", "Common practice is 5 to 7 minutes, no source; the maker’s sheet comes first.";
+    lower_minutes: Whole = whole(0, 240, "min"), "Pressure pot, lower, actual time", "";
+    sheet_minutes: Whole = whole(1, 240, "min"), "Pressure pot, time by the maker’s sheet", "As the sheet of this very resin says.";
+    water: Whole = whole(0, 100, "°C"), "Water in the pot, actual", "";
     sheet_water: Whole = whole(0, 100, "°C"), "Water in the pot, by the maker’s sheet", "";
     sheet: Text = text(200), "What else the maker’s sheet says", "Pressure, soaking, time before trimming.";
     made_by: Text = text(60), "Made by", "Function or initials of staff.";

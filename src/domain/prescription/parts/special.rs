@@ -48,13 +48,13 @@ part! {
 part! {
     /// An immediate denture: what is extracted, and what is cut off the cast for it.
     CastTrim at "cast_trim", "Immediate denture", "For teeth that are extracted when the denture goes in. What is cut off a cast cannot be put back: name each tooth, and keep an uncut cast.";
-    by: CastCutter = CastCutter::KIND, "Teeth are cut off the cast by", "";
-    level: CutLevel = CutLevel::KIND, "Cut", "";
-    facial_mm: Mm = mm(0, 4), "Depth toward lip and cheek", "Schools differ, so nothing is filled in for you.";
-    palatal_mm: Mm = mm(0, 4), "Depth toward palate or tongue", "";
-    bone: YesNo = YesNo::ASKED, "Bone is to be reduced too", "";
+    by: CastCutter = CastCutter::KIND, "Teeth cut off the cast by", "";
+    level: CutLevel = CutLevel::KIND, "Level of the cut", "";
+    facial_mm: Mm = mm(0, 4), "Depth, labial and buccal", "Teaching differs, so nothing is filled in for you.";
+    palatal_mm: Mm = mm(0, 4), "Depth, palatal and lingual", "";
+    bone: YesNo = YesNo::ASKED, "Bone will be reduced as well", "";
     photo: YesNo = YesNo::ASKED, "Photograph the cast before it is cut", "";
-    stent: YesNo = YesNo::ASKED, "Clear copy of the fitting surface", "Shows at surgery where the denture would press.";
+    stent: YesNo = YesNo::ASKED, "Clear surgical template (stent)", "A copy of the fitting surface: it shows at surgery where the denture would press.";
     [extractions: Extraction]
 }
 

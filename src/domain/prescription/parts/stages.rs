@@ -27,7 +27,7 @@ part! {
     try_in_no: Whole = whole(1, 9, ""), "Which try-in it was", "The first, the second.";
     arrangement: YesNo = YesNo::ASKED, "Teeth are as wanted", "";
     height: YesNo = YesNo::ASKED, "Height, bite and speech are right", "A no needs a new bite record.";
-    by: ApprovedBy = ApprovedBy::KIND, "Who looked", "";
+    by: ApprovedBy = ApprovedBy::KIND, "Approved by", "";
     said: LongText = long(400), "What was said", "In terms of the work, not of the person.";
 }
 
@@ -44,10 +44,10 @@ choices! {
 
 part! {
     /// Record bases with rims.
-    Rims at "rims", "Rims", "Measured in front from the deepest part of the border to the edge of the rim.";
-    upper_front_mm: Mm = mm(10, 40), "Upper rim, height in front", "22 mm is taught.";
-    lower_front_mm: Mm = mm(10, 40), "Lower rim, height in front", "18 mm is taught.";
-    back_width_mm: Mm = mm(4, 20), "Width behind", "";
+    Rims at "rims", "Rims", "Anterior height is measured from the deepest part of the border to the edge of the rim.";
+    upper_front_mm: Mm = mm(10, 40), "Upper rim, anterior height", "22 mm is taught.";
+    lower_front_mm: Mm = mm(10, 40), "Lower rim, anterior height", "18 mm is taught.";
+    back_width_mm: Mm = mm(4, 20), "Rim width, posterior", "";
     base: RimBase = RimBase::KIND, "Base of the rim", "";
 }
 
@@ -65,7 +65,7 @@ choices! {
 part! {
     /// The jaw that a single denture works against.
     OpposingJaw at "opposing", "Opposing jaw", "For a denture in one jaw: what it bites on.";
-    surface: OpposingSurface = OpposingSurface::KIND, "Chewing surface of the opposing teeth", "";
+    surface: OpposingSurface = OpposingSurface::KIND, "Occlusal surface of the opposing teeth", "";
     may_grind: YesNo = YesNo::ASKED, "Opposing teeth may be ground", "In the mouth, by the dentist alone.";
     grind_where: Text = text(200), "Where", "The lab marks it on the cast.";
 }
@@ -88,7 +88,7 @@ part! {
     /// A denture that gets a new fitting surface.
     Reline at "reline", "Reline or rebase", "The denture is sent with the impression in it.";
     item: Tag = Kind::Tag, "Denture to be relined, tag", "";
-    held_by: HeldBy = HeldBy::KIND, "Teeth and base held by", "What keeps the height while the layer is packed.";
+    held_by: HeldBy = HeldBy::KIND, "Height held by", "What keeps teeth and base apart while the new layer is packed.";
     border: RelineBorder = RelineBorder::KIND, "Border", "";
 }
 
@@ -126,8 +126,8 @@ part! {
     Repair at "repair", "Repair", "Send every piece, and an impression over them where they do not go together.";
     item: Tag = Kind::Tag, "Denture to be repaired, tag", "";
     fit_together: YesNo = YesNo::ASKED, "The pieces go together without a gap", "";
-    cause: BreakCause = BreakCause::KIND, "How it broke", "";
-    broke_before: YesNo = YesNo::ASKED, "It broke there before", "A second break has a cause of its own.";
+    cause: BreakCause = BreakCause::KIND, "Cause of the break", "";
+    broke_before: YesNo = YesNo::ASKED, "Has broken there before", "A second break has a cause of its own.";
     [repairs: RepairPlace]
 }
 
@@ -157,7 +157,7 @@ part! {
     upper_item: Tag = Kind::Tag, "Upper denture, tag", "";
     lower_item: Tag = Kind::Tag, "Lower denture, tag", "";
     casts_at: CastsAt = CastsAt::KIND, "Remount casts", "Without them a new facebow record is needed.";
-    grind_by: GroundBy = GroundBy::KIND, "Ground in by", "";
+    grind_by: GroundBy = GroundBy::KIND, "Selective grinding by", "";
     spare_cusps: SparedCusps = SparedCusps::KIND, "Cusps that hold the height", "Not ground in centric.";
-    pin_drop_max_mm: Mm = mm(0, 2), "The pin may sink by", "";
+    pin_drop_max_mm: Mm = mm(0, 2), "Pin may drop by", "";
 }

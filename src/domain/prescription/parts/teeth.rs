@@ -64,7 +64,7 @@ choices! {
 
 part! {
     /// Front teeth.
-    Anterior at "anterior", "Front teeth", "Right and left are the patient’s.";
+    Anterior at "anterior", "Anterior teeth", "Right and left are the patient’s.";
     choice: ToothChoice = ToothChoice::KIND, "Teeth", "";
     upper_mould: Text = text(60), "Upper mould", "";
     lower_mould: Text = text(60), "Lower mould", "";
@@ -78,16 +78,16 @@ part! {
     diastema_mm: Mm = mm(0, 8), "Gap between the upper central incisors", "";
     character: LongText = long(600), "Individual character", "Rotations, overlaps, wear, gum exposure: tooth by tooth, with the system of the numbers.";
     midline: YesNo = YesNo::ASKED, "Midline as marked on the pattern or rim", "";
-    midline_offset_mm: Mm = mm(0, 15), "Midline to be moved by", "Zero keeps it.";
-    midline_side: PatientSide = PatientSide::KIND, "Midline to be moved to", "";
-    incisal_show_mm: Mm = mm(-10, 15), "Upper incisal edge below the lip at rest", "Negative where the edge lies above the lip.";
-    incisal_change_mm: Mm = mm(-10, 10), "Incisal length to change by", "Plus is longer, minus is shorter, at the edge.";
+    midline_offset_mm: Mm = mm(0, 15), "Move the midline by", "Zero keeps it.";
+    midline_side: PatientSide = PatientSide::KIND, "Move the midline to", "";
+    incisal_show_mm: Mm = mm(-10, 15), "Upper incisal show at rest", "How far the edge is below the lip; negative where it is above.";
+    incisal_change_mm: Mm = mm(-10, 10), "Change the incisal length by", "Plus is longer, minus is shorter, at the edge.";
     smile_line: SmileLine = SmileLine::KIND, "Smile line", "";
     high_lip_mm: Mm = mm(0, 30), "High lip line above the incisal edge", "How much tooth and gum a full smile shows.";
     canine_right_mm: Mm = mm(5, 40), "Canine line, patient’s right, from the midline", "";
     canine_left_mm: Mm = mm(5, 40), "Canine line, patient’s left, from the midline", "";
     lip_support: LipSupport = LipSupport::KIND, "Lip support", "";
-    lip_support_mm: Mm = mm(0, 10), "Lip support to change by", "";
+    lip_support_mm: Mm = mm(0, 10), "Change the lip support by", "";
     papilla_mm: Mm = mm(0, 20), "Upper incisal edge in front of the incisive papilla", "";
 }
 
@@ -115,16 +115,16 @@ part! {
     choice: ToothChoice = ToothChoice::KIND, "Teeth", "";
     upper_mould: Text = text(60), "Upper mould", "";
     lower_mould: Text = text(60), "Lower mould", "";
-    length_mm: Mm = mm(15, 50), "Room from canine to retromolar pad", "Along the ridge, where it is level.";
+    length_mm: Mm = mm(15, 50), "Space from canine to retromolar pad", "Along the ridge, where it is level.";
     cusp_angle: CuspAngle = CuspAngle::KIND, "Cusp angle", "Upper and lower alike; where they differ, the two below.";
     cusp_upper: CuspAngle = CuspAngle::KIND, "Cusp angle, upper", "";
     cusp_lower: CuspAngle = CuspAngle::KIND, "Cusp angle, lower", "";
     material: ToothMaterial = ToothMaterial::KIND, "Material", "";
-    narrow: YesNo = YesNo::ASKED, "Narrow from cheek to tongue", "";
+    narrow: YesNo = YesNo::ASKED, "Narrow buccolingually", "";
     block_shape: BlockShape = BlockShape::KIND, "Bite blocks of the pattern", "";
     teeth_upper: Whole = whole(10, 16, ""), "Teeth in the upper denture", "";
     teeth_lower: Whole = whole(10, 16, ""), "Teeth in the lower denture", "";
-    left_out: Text = text(200), "Teeth to leave out", "With the system of the numbers, or in words.";
+    left_out: Text = text(200), "Teeth to omit", "With the system of the numbers, or in words.";
     note: LongText = long(400), "Note", "";
 }
 
@@ -154,9 +154,9 @@ part! {
     /// Occlusion.
     Occlusion at "occlusion", "Occlusion", "";
     scheme: Scheme = Scheme::KIND, "Scheme", "";
-    overjet_mm: Mm = mm(-10, 15), "Horizontal overlap in front (overjet)", "";
-    overbite_mm: Mm = mm(-10, 15), "Vertical overlap in front (overbite)", "";
-    front_clearance_mm: Mm = mm(0, 10), "Clearance of the front teeth in centric", "";
+    overjet_mm: Mm = mm(-10, 15), "Overjet (horizontal overlap)", "";
+    overbite_mm: Mm = mm(-10, 15), "Overbite (vertical overlap)", "";
+    front_clearance_mm: Mm = mm(0, 10), "Anterior clearance in centric", "";
     cross_bite: Text = text(200), "Cross-bite", "Where, patient’s side.";
     posterior_overlap_mm: Mm = mm(0, 10), "Horizontal overlap of the posterior teeth", "";
     angle: Degrees = degrees(0, 60), "Angle of anterior guidance", "";
@@ -190,7 +190,7 @@ choices! {
 
 part! {
     /// Tooth shade.
-    Shade at "shade", "Tooth shade", "A shade code means nothing without its guide.";
+    Shade at "shade", "Tooth shade", "A shade code needs the guide it belongs to.";
     source: ShadeSource = ShadeSource::KIND, "Shade", "";
     guide: Text = text(80), "Guide", "";
     tab: Text = text(40), "Tab", "";

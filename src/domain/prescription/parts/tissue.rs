@@ -55,7 +55,7 @@ part! {
     /// A place to be relieved.
     Relief at "reliefs.#", "Relief", "Places where the base must not press.";
     place: Text = text(120), "Where", "Arch and patient’s side.";
-    mm: Mm = mm(0, 5), "By", "";
+    mm: Mm = mm(0, 5), "Relieve by", "";
     note: Text = text(120), "Note", "";
 }
 
@@ -63,7 +63,7 @@ part! {
     /// Borders and relief.
     Borders at "borders", "Borders and relief", "";
     order: BorderOrder = BorderOrder::KIND, "Borders", "";
-    thickness_mm: Mm = mm(0, 10), "Roll of the border to keep", "";
+    thickness_mm: Mm = mm(0, 10), "Border roll to preserve", "";
     posterior_upper: Text = text(200), "Upper posterior border", "";
     pad_cover: PadCover = PadCover::KIND, "Cover of the retromolar pads", "";
     lingual_flange: Text = text(200), "Lower lingual flange", "";
@@ -99,20 +99,20 @@ choices! {
 
 part! {
     /// Impression, cast and tray.
-    Impression at "impression", "Tissue surface, cast and tray", "The functional surface is perishable: nothing may press on it.";
-    source: SurfaceSource = SurfaceSource::KIND, "Tissue surface", "In a reline or rebase the impression is the one in the denture itself, and the sheet says so.";
+    Impression at "impression", "Fitting surface, cast and tray", "The functional surface is perishable: nothing may press on it.";
+    source: SurfaceSource = SurfaceSource::KIND, "Fitting surface", "In a reline or rebase the impression is the one in the denture itself, and the sheet says so.";
     material: SurfaceMaterial = SurfaceMaterial::KIND, "Material", "";
-    placed_on: Day = Kind::Date, "Put into the mouth on", "A functional material records best about a day later.";
-    placed_at: Clock = Kind::Time, "Put into the mouth at", "";
-    removed_on: Day = Kind::Date, "Taken from the mouth on", "";
-    removed_at: Clock = Kind::Time, "Taken from the mouth at", "";
+    placed_on: Day = Kind::Date, "Placed in the mouth on", "A functional material records best about a day later.";
+    placed_at: Clock = Kind::Time, "Placed in the mouth at", "";
+    removed_on: Day = Kind::Date, "Removed from the mouth on", "";
+    removed_at: Clock = Kind::Time, "Removed from the mouth at", "";
     keeps_hours: Whole = whole(1, 720, "h"), "May wait, by the maker’s sheet", "How long this very material keeps, packed as its sheet says.";
     pour_by: Text = text(120), "Pour", "When, and in what.";
     bead_and_box: YesNo = YesNo::ASKED, "Bead and box", "";
     land_mm: Mm = mm(0, 10), "Land area", "";
     keep_surface: YesNo = YesNo::ASKED, "Keep the surface untouched", "The lining is not relieved, trimmed or heated.";
-    border_roll_mm: Mm = mm(0, 10), "Border to be kept on the cast", "";
-    cast_keep: YesNo = YesNo::ASKED, "Photograph or scan the cast before flasking", "A cast broken in deflasking is then not lost.";
+    border_roll_mm: Mm = mm(0, 10), "Border roll to keep on the cast", "";
+    cast_keep: YesNo = YesNo::ASKED, "Photograph or scan the cast before flasking", "Then a cast broken in deflasking is not lost.";
     tray: Text = text(200), "Tray or record base", "Material, handle, stops.";
     tray_short_mm: Mm = mm(0, 10), "Tray border short of the vestibule by", "";
     tray_spacer_mm: Mm = mm(0, 5), "Spacer", "";

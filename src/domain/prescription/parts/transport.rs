@@ -32,8 +32,8 @@ part! {
     Enclosures at "enclosures", "Enclosed items and disinfection", "What is not listed here is not in the box.";
     boxes: Whole = whole(1, 20, ""), "Boxes", "";
     moist: YesNo = YesNo::ASKED, "Packed moist and sealed", "";
-    dry_since: Day = Kind::Date, "A denture in the box has been dry since", "Empty where all were kept wet.";
-    hard_box: YesNo = YesNo::ASKED, "Hard box, nothing presses the tissue side", "";
+    dry_since: Day = Kind::Date, "Denture dry since", "Left empty where all were kept wet.";
+    hard_box: YesNo = YesNo::ASKED, "Hard box, no pressure on the fitting surfaces", "";
     note: LongText = long(400), "Note", "";
     [enclosed: Enclosed]
 }
@@ -50,7 +50,7 @@ part! {
 
 part! {
     /// What is to come back with the work.
-    ToComeBack at "back", "To come back", "What went out comes back, less what is used up with a reason.";
+    ToComeBack at "back", "To come back", "Everything sent comes back, except what is used up for a stated reason.";
     pattern: YesNo = YesNo::ASKED, "Pattern dentures", "";
     casts: YesNo = YesNo::ASKED, "Master casts", "";
     remount_casts: YesNo = YesNo::ASKED, "Remount casts and index", "";
@@ -72,7 +72,7 @@ part! {
 
 part! {
     /// Dates.
-    Dates at "dates", "Dates", "Dates in the dentist’s hands, not in the patient’s mouth.";
+    Dates at "dates", "Dates", "When the work has to be at the office, not when it is inserted.";
     wanted: Day = Kind::Date, "In the dentist’s hands by", "", required;
     wanted_time: Clock = Kind::Time, "At", "";
     insertion: Day = Kind::Date, "Insertion", "";
@@ -90,7 +90,7 @@ part! {
     LocalLaw at "law", "Local law and a second laboratory", "Local law decides what must stand here. The chosen profiles say what they know of it, and may be outdated.";
     second_lab: YesNo = YesNo::ASKED, "Part of the work may go to a second laboratory", "";
     second_lab_authorized: YesNo = YesNo::ASKED, "A separate authorization for it is written", "It names both laboratories and the prescriber.";
-    board_form: YesNo = YesNo::ASKED, "The form of the board is filled in as well", "This slip does not stand in for it.";
+    board_form: YesNo = YesNo::ASKED, "The form of the board is filled in as well", "This prescription does not replace it.";
     number_on_models: YesNo = YesNo::ASKED, "The case number is to stand on every model", "";
     patient_on_paper: YesNo = YesNo::ASKED, "Name and address of the patient go with it on paper", "By the key sheet and by hand: never type them here.";
 }
@@ -106,7 +106,7 @@ choices! {
 part! {
     /// What else is to be said.
     Remarks at "remarks", "Remarks", "Nothing here may name or describe the person.";
-    call_before: LongText = long(600), "Ask before proceeding if", "What must not be decided by the lab alone.";
+    call_before: LongText = long(600), "Ask before proceeding if", "What the lab must not decide alone.";
     ask_by: AskBy = AskBy::KIND, "Ask by", "";
     remarks: LongText = long(2000), "Remarks", "";
 }

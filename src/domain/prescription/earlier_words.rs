@@ -1,0 +1,150 @@
+//! The labels of texts that were signed before the form's were mended: they are printed and read as they were signed.
+
+use crate::domain::form::{FieldSpec, SectionSpec};
+
+/// The first sheet with the labels of today.
+const MENDED: u32 = 5;
+
+/// The labels before, by the key of the field.
+const LABELS: &[(&str, &str)] = &[
+    (
+        "finish.check_borders",
+        "Check borders for sharp edges and pearls",
+    ),
+    ("marking.set_letter", "Set letter"),
+    ("spare.date_mark", "Date mark on it"),
+    ("spare.stored", "Stored where and in what"),
+    ("vertical.order", "What the lab is to do"),
+    ("vertical.change_at", "Measured where"),
+    ("jaw.thickness_mm", "Thickness between the teeth"),
+    ("jaw.grooves", "Where the grooves lie"),
+    ("jaw.seating", "Order of seating"),
+    ("facebow.fork_returns", "Fork and jig come back"),
+    ("guidance.drop_mm", "Drop at the condyle"),
+    ("guidance.plane", "Values hold for"),
+    ("plane.front", "In front"),
+    ("plane.back", "Behind"),
+    ("plane.tilt_mm", "Right side differs from left by"),
+    ("plane.lower_side", "The lower side is the"),
+    ("order.remake_reason", "Reason of the remake"),
+    ("order.try_in_skipped", "Go to finish without a try-in"),
+    ("changes.#.mm", "By"),
+    ("pattern.rule", "How to follow it"),
+    ("pattern.worn_since", "Worn in this form since"),
+    ("pattern.keep", "To be kept as it is"),
+    ("duplicate.upper_from", "Upper duplicate made from, tag"),
+    ("duplicate.lower_from", "Lower duplicate made from, tag"),
+    ("duplicate.flask", "Made in"),
+    (
+        "duplicate.upper_minutes",
+        "In the pressure pot, upper, as done",
+    ),
+    (
+        "duplicate.lower_minutes",
+        "In the pressure pot, lower, as done",
+    ),
+    (
+        "duplicate.sheet_minutes",
+        "In the pressure pot, by the maker’s sheet",
+    ),
+    ("duplicate.water", "Water in the pot, as done"),
+    ("cast_trim.by", "Teeth are cut off the cast by"),
+    ("cast_trim.level", "Cut"),
+    ("cast_trim.facial_mm", "Depth toward lip and cheek"),
+    ("cast_trim.palatal_mm", "Depth toward palate or tongue"),
+    ("cast_trim.bone", "Bone is to be reduced too"),
+    ("cast_trim.stent", "Clear copy of the fitting surface"),
+    ("approval.by", "Who looked"),
+    ("rims.upper_front_mm", "Upper rim, height in front"),
+    ("rims.lower_front_mm", "Lower rim, height in front"),
+    ("rims.back_width_mm", "Width behind"),
+    ("opposing.surface", "Chewing surface of the opposing teeth"),
+    ("reline.held_by", "Teeth and base held by"),
+    ("repair.cause", "How it broke"),
+    ("repair.broke_before", "It broke there before"),
+    ("remount.grind_by", "Ground in by"),
+    ("remount.pin_drop_max_mm", "The pin may sink by"),
+    ("anterior.midline_offset_mm", "Midline to be moved by"),
+    ("anterior.midline_side", "Midline to be moved to"),
+    (
+        "anterior.incisal_show_mm",
+        "Upper incisal edge below the lip at rest",
+    ),
+    ("anterior.incisal_change_mm", "Incisal length to change by"),
+    ("anterior.lip_support_mm", "Lip support to change by"),
+    ("posterior.length_mm", "Room from canine to retromolar pad"),
+    ("posterior.narrow", "Narrow from cheek to tongue"),
+    ("posterior.left_out", "Teeth to leave out"),
+    (
+        "occlusion.overjet_mm",
+        "Horizontal overlap in front (overjet)",
+    ),
+    (
+        "occlusion.overbite_mm",
+        "Vertical overlap in front (overbite)",
+    ),
+    (
+        "occlusion.front_clearance_mm",
+        "Clearance of the front teeth in centric",
+    ),
+    ("reliefs.#.mm", "By"),
+    ("borders.thickness_mm", "Roll of the border to keep"),
+    ("impression.source", "Tissue surface"),
+    ("impression.placed_on", "Put into the mouth on"),
+    ("impression.placed_at", "Put into the mouth at"),
+    ("impression.removed_on", "Taken from the mouth on"),
+    ("impression.removed_at", "Taken from the mouth at"),
+    ("impression.border_roll_mm", "Border to be kept on the cast"),
+    (
+        "enclosures.dry_since",
+        "A denture in the box has been dry since",
+    ),
+    (
+        "enclosures.hard_box",
+        "Hard box, nothing presses the tissue side",
+    ),
+];
+
+/// The titles of sections before.
+const TITLES: &[(&str, &str)] = &[
+    ("anterior", "Front teeth"),
+    ("impression", "Tissue surface, cast and tray"),
+];
+
+fn said(sheet: u32, before: &[(&str, &'static str)], key: &str, now: &'static str) -> &'static str {
+    let found = before.iter().find(|(of, _)| *of == key);
+    found
+        .filter(|_| sheet < MENDED)
+        .map_or(now, |(_, was)| *was)
+}
+
+/// The label of a field in a text that was signed for this sheet.
+pub fn label_on(sheet: u32, spec: &FieldSpec) -> &'static str {
+    said(sheet, LABELS, spec.key, spec.label)
+}
+
+/// The title of a section in such a text.
+pub fn title_on(sheet: u32, section: &SectionSpec) -> &'static str {
+    said(sheet, TITLES, section.key, section.title)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::{all_fields, catalogue};
+
+    #[test]
+    fn what_was_signed_before_keeps_its_labels_and_what_is_signed_now_has_those_of_the_form() {
+        for (key, was) in LABELS {
+            let spec = all_fields().find(|spec| spec.key == *key).unwrap();
+            assert_eq!(label_on(MENDED - 1, spec), *was);
+            assert_eq!(label_on(MENDED, spec), spec.label);
+            assert_ne!(spec.label, *was);
+        }
+        for (key, was) in TITLES {
+            let section = catalogue().iter().find(|one| one.key == *key).unwrap();
+            assert_eq!(title_on(0, section), *was);
+            assert_eq!(title_on(MENDED, section), section.title);
+        }
+    }
+}
