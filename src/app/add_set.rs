@@ -148,7 +148,7 @@ fn item(number: &CaseNumber, thing: &NewThing, tag: Tag) -> Result<Item, AppErro
     let no_such = || {
         AppError::field(
             ITEMS,
-            "This is no thing that can be registered: look again.",
+            "This is no item that can be registered: look again.",
         )
     };
     let (kind, arch) = SetRow::of_key(&thing.key).ok_or_else(no_such)?;

@@ -159,7 +159,7 @@ fn made(told: &Told) -> Listing {
     };
     Listing {
         heading: "Made, and registered with a tag".to_owned(),
-        columns: vec![("Thing", 0.5), ("Tag", 0.3), ("Pieces", 0.2)],
+        columns: vec![("Item", 0.5), ("Tag", 0.3), ("Pieces", 0.2)],
         rows: told.made().iter().map(row).collect(),
         nothing: "Nothing that was made is registered yet.",
     }

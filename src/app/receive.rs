@@ -193,7 +193,7 @@ fn already(handoff: &Handoff) -> String {
     }
     match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!(
-            "{} has received this on {at}, and said what was found of each thing.",
+            "{} has received this on {at}, and said what was found of each item.",
             by.name
         ),
         _ => "This has been received already.".to_owned(),

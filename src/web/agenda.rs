@@ -206,7 +206,7 @@ fn list_words(list: List, side: Side) -> (&'static str, &'static str) {
     match (list, side) {
         (List::You, _) => (
             "most urgent first",
-            "Nothing waits for you. What your house has to do stands here, the most urgent first.",
+            "Nothing waits for you. What your side has to do stands here, the most urgent first.",
         ),
         (List::Coming, _) => (
             "check it in when it comes",

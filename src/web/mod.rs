@@ -72,6 +72,7 @@ mod tried;
 mod typed_form;
 mod usual;
 mod waiting;
+mod whole;
 mod write;
 
 pub use client::{Network, Proxies};

@@ -106,7 +106,7 @@ async fn a_complete_prescription_is_asked_nothing_and_can_be_signed() {
     let whole = Whole::opened().await;
     let page = whole.write_without(&[]).await;
     page.is(200)
-        .sees("24 of 24 points that labs look for are said.");
+        .sees("24 of 24 lab essentials are filled in.");
     assert_eq!(findings(&page), Vec::<String>::new());
     let sign = whole.scene.at("/sign");
     whole

@@ -80,8 +80,8 @@ words_of! {
     pub enum WorkShare {
         Office = "the office",
         Lab = "the lab",
-        Both = "both houses",
-        Nobody = "neither house",
+        Both = "both sides",
+        Nobody = "neither side",
     }
 }
 

@@ -52,6 +52,10 @@ pub struct PrintedTable {
     pub rows: Vec<Vec<String>>,
 }
 
+/// Names of two of the values that a technician looks for first.
+pub const HEIGHT_ORDER: &str = "Vertical dimension";
+pub const WANTED: &str = "In the dentist’s hands by";
+
 /// A value printed large, for reading at arm's length.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Highlight {
@@ -109,7 +113,7 @@ impl Prescription {
             self.vertical.occlusal_mm.map(|mm| mm.to_string()),
             "mm",
         );
-        add("Vertical dimension", self.vertical_order_in_short(), "");
+        add(HEIGHT_ORDER, self.vertical_order_in_short(), "");
         add("Midline", self.midline_in_short(), "");
         add("Facebow record", self.facebow_in_short(), "");
         add(
@@ -123,7 +127,7 @@ impl Prescription {
             "",
         );
         add(
-            "In the dentist’s hands by",
+            WANTED,
             self.dates.wanted.map(String::from),
             "",
         );

@@ -140,7 +140,7 @@ fn counted(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
     };
     rows.push((
         "Carrier".to_owned(),
-        format!("{way}, when both houses are open"),
+        format!("{way}, when both are open"),
     ));
     let lines = &planned.plan.lines;
     let first = lines.first().map_or(today, |line| line.from);

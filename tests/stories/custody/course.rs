@@ -938,7 +938,7 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
         page.is(200)
             .sees("Northgate Dental")
             .sees("Kiln Laboratory")
-            .sees("call the house that sent it")
+            .sees("call the sender")
             .sees("Telephone 01 555 0100");
         let said = page.words();
         for secret in [
