@@ -20,8 +20,8 @@ use crate::domain::custody::{
 };
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::{Difference, HEIGHT_ORDER, WANTED};
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
+use crate::domain::prescription::{Difference, HEIGHT_ORDER, WANTED};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::{Moment, day_in_words, days_off};
 use crate::domain::values::words::{capitalised, counted, lowered};

@@ -186,7 +186,7 @@ fn already(handoff: &Handoff) -> String {
     if !handoff.written_off.is_empty() {
         let tags: Vec<String> = handoff.written_off.iter().map(Tag::to_string).collect();
         return format!(
-            "Written off as lost meanwhile: {}. If it is in your hands all the same, put it aside and tell the other house: it \
+            "Written off as lost meanwhile: {}. If it is in your hands all the same, put it aside and tell the other side: it \
              withdraws that entry, and you receive it then.",
             tags.join(", ")
         );

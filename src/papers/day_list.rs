@@ -102,7 +102,14 @@ fn columns(flow: &Flow) -> [(f32, f32); 6] {
 }
 
 fn headings(flow: &mut Flow) {
-    let words = ["Case", "Due", "What to do", "Office or lab", "Work", "Items"];
+    let words = [
+        "Case",
+        "Due",
+        "What to do",
+        "Office or lab",
+        "Work",
+        "Items",
+    ];
     let cells = columns(flow).into_iter().zip(words);
     let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
     place(flow, cells.collect(), Look::default(), &|_| {});

@@ -56,8 +56,12 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
     headings(&mut flow);
     let record = record_height_mm(&flow, &sheet.record, WHEN_PRINTED);
     // The mark of the record alone is no page.
-    let fits = |row_mm: &f32| sheet.codes.iter().map(|_| row_mm).sum::<f32>() + record <= flow.room();
-    let row_mm = [ROW_MM, LOW_ROW_MM].into_iter().find(fits).unwrap_or(ROW_MM);
+    let fits =
+        |row_mm: &f32| sheet.codes.iter().map(|_| row_mm).sum::<f32>() + record <= flow.room();
+    let row_mm = [ROW_MM, LOW_ROW_MM]
+        .into_iter()
+        .find(fits)
+        .unwrap_or(ROW_MM);
     for code in &sheet.codes {
         row(&mut flow, code, row_mm);
     }

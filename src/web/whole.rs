@@ -108,7 +108,11 @@ mod tests {
             ),
             (
                 "<b>cast, T8F-3QK-DEG; é C6P-PPJ-AXM</b>",
-                format!("<b>cast, {}; é {}</b>", kept("T8F-3QK-DEG"), kept("C6P-PPJ-AXM")),
+                format!(
+                    "<b>cast, {}; é {}</b>",
+                    kept("T8F-3QK-DEG"),
+                    kept("C6P-PPJ-AXM")
+                ),
             ),
             (
                 "<svg><text>Sat 7 Nov</text></svg> Sat 7 Nov",

@@ -20,8 +20,7 @@ pub const THE_CASE_IS_CLOSED: &str =
     "The case is closed: open it again, with the reason, before anything else.";
 
 /// Of what goes out of the house.
-pub const NAME_THE_CARRIER: &str =
-    "Name the carrier, who holds the items until they are received.";
+pub const NAME_THE_CARRIER: &str = "Name the carrier, who holds the items until they are received.";
 
 /// Of the carrier's hand at the door.
 pub const WRITE_WHO_TOOK_IT: &str = "Write the name or the initials of who took it.";

@@ -126,11 +126,7 @@ impl Prescription {
             self.spare.arch.map(|arch| arch.shown().to_owned()),
             "",
         );
-        add(
-            WANTED,
-            self.dates.wanted.map(String::from),
-            "",
-        );
+        add(WANTED, self.dates.wanted.map(String::from), "");
         found
     }
 
