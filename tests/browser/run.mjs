@@ -867,7 +867,7 @@ journey("what came back is held against the prescription, fitted and looked at a
   expect(values.length > 3, `some values are asked for: ${values}`);
   await choose(values[0], "as");
   await choose(values[1], "cannot");
-  await enter("Enter what is said");
+  await enter("Save the check");
   await assistant.sees("Entered. Both sides see it on the page of the case.");
   await assistant.sees("1 as asked, 1 cannot tell");
   await assistant.isAccessible();

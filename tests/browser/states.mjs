@@ -196,7 +196,7 @@ export async function states(browser, server, shoot) {
       await dentist.go(`${path}/close`);
       if (dentist.page.url().endsWith("/close")) await shoot(dentist, `close, ${path.slice(-3)}`);
     }
-    for (const [page, words] of [["erase", "Erase for good"], ["keep", null], ["fit", "Enter what is said"], ["follow-up", "Enter the check"], ["mouth", null]]) {
+    for (const [page, words] of [["erase", "Erase for good"], ["keep", null], ["fit", "Save the check"], ["follow-up", "Enter the check"], ["mouth", null]]) {
       for (const path of await standings(dentist)) {
         if ((await dentist.go(`${path}/${page}`)).status() !== 200) continue;
         await dentist.page.$$eval("details", (all) => all.forEach((one) => { one.open = true; }));
