@@ -144,12 +144,7 @@ fn there_already(work: &CaseWork, form: &SetForm, things: &[(Item, bool)]) -> Re
 }
 
 fn item(number: &CaseNumber, thing: &NewThing, tag: Tag) -> Result<Item, AppError> {
-    let no_such = || {
-        AppError::field(
-            ITEMS,
-            "This is no thing that can be registered: look again.",
-        )
-    };
+    let no_such = || AppError::field(ITEMS, "This is no item that can be registered: look again.");
     let (kind, arch) = SetRow::of_key(&thing.key).ok_or_else(no_such)?;
     if kind.needs_arch() != arch.is_some() {
         return Err(no_such());

@@ -175,7 +175,7 @@ impl Urgency {
     pub fn shown(self) -> &'static str {
         match self {
             Urgency::Held => "Held: the work stands still until you act",
-            Urgency::Asked => "Asked or told by the other house",
+            Urgency::Asked => "Asked or told by the other side",
             Urgency::Late => "Late",
             Urgency::Today => "Today",
             Urgency::Week => "Next 7 days",
@@ -323,7 +323,7 @@ impl AgendaLine {
             more: more(case, reader),
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
-            things: counted(case.agenda.things, "thing"),
+            things: counted(case.agenda.things, "item"),
             mine: matches!(
                 on.turn,
                 WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming

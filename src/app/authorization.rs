@@ -103,9 +103,9 @@ fn things(work: &CaseWork, pass: &PassedWork) -> Listing {
         ]
     };
     Listing {
-        heading: "Things that go along".to_owned(),
+        heading: "Items that go along".to_owned(),
         columns: vec![
-            ("Thing", 0.36),
+            ("Item", 0.36),
             ("Tag", 0.22),
             ("Pieces", 0.14),
             ("Condition there, and back", 0.28),

@@ -20,8 +20,8 @@ use crate::domain::custody::{
 };
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::prescription::Difference;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
+use crate::domain::prescription::{Difference, HEIGHT_ORDER, WANTED};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::{Moment, day_in_words, days_off};
 use crate::domain::values::words::{capitalised, counted, lowered};
@@ -301,8 +301,16 @@ fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
 
 fn highlights(document: &Document) -> Vec<(String, String, String)> {
     let highlights = document.prescription.highlights().into_iter();
+    // The day stands on top of the page; beside the height, what is done to it has a name of its own.
     highlights
-        .map(|one| (one.label.to_owned(), one.value, one.unit.to_owned()))
+        .filter(|one| one.label != WANTED)
+        .map(|one| {
+            let label = match one.label {
+                HEIGHT_ORDER => "OVD, at the lab",
+                label => label,
+            };
+            (label.to_owned(), one.value, one.unit.to_owned())
+        })
         .collect()
 }
 

@@ -11,7 +11,7 @@ use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::{Moment, show_date, whole_day};
+use crate::domain::values::moment::{Moment, show_date};
 use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
@@ -156,7 +156,7 @@ fn made(told: &Told) -> Listing {
     };
     Listing {
         heading: "Made, and registered with a tag".to_owned(),
-        columns: vec![("Thing", 0.5), ("Tag", 0.3), ("Pieces", 0.2)],
+        columns: vec![("Item", 0.5), ("Tag", 0.3), ("Pieces", 0.2)],
         rows: told.made().iter().map(row).collect(),
         nothing: "Nothing that was made is registered yet.",
     }
@@ -416,11 +416,8 @@ fn points(told: &Told) -> Vec<Point> {
             "Prescriber",
             vec![
                 format!(
-                    "{}, licence {}. Signed {}, {}.",
-                    document.prescriber_name,
-                    document.prescriber_licence,
-                    whole_day(signed.date()),
-                    signed
+                    "{}, licence {}. Signed {signed}.",
+                    document.prescriber_name, document.prescriber_licence,
                 ),
                 format!("{}.", house(&work.office)),
             ],

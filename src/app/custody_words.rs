@@ -268,7 +268,7 @@ pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
             title: item.title(),
             kind: short_kind(item),
             handlers: format!(
-                "{}, {people} {}",
+                "{} ({people} {})",
                 hands.handoffs,
                 if people == 1 { "person" } else { "people" }
             ),

@@ -190,7 +190,7 @@ fn in_vain(typed: &str, why: CodeError) -> String {
         return why.to_string();
     }
     let nowhere = format!(
-        "No case of this house has “{}” in its number, seals, tracking numbers or order, and no house is called so.",
+        "No case here has “{}” in its number, seals, tracking numbers or order, and no office or lab is called so.",
         typed.trim()
     );
     let has_digit = typed.chars().any(|sign| sign.is_ascii_digit());

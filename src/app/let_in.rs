@@ -29,7 +29,7 @@ command! {
     name: String = name(120), "Name, as it is to be printed", "", needed "Type the name as it is to be printed, at most 120 characters.";
     role: Role = Role::KIND, "Role", "", needed "Choose a role.";
     party: String = Kind::Listed, "Works at", "Empty for an administrator.";
-    password: Secret = PASSWORD, "Your password again", "The people of this house are told at once.", needed "Type your password again.";
+    password: Secret = PASSWORD, "Your password again", "Your colleagues are told at once.", needed "Type your password again.";
 }
 
 command! {

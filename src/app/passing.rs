@@ -45,7 +45,7 @@ pub fn sentences(work: &CaseWork, today: Date) -> Vec<String> {
     let state = &work.state;
     let open = state.open_passes().map(|one| {
         let away = one.away(state).count();
-        let away = counted(i64::try_from(away).unwrap_or(i64::MAX), "thing");
+        let away = counted(i64::try_from(away).unwrap_or(i64::MAX), "item");
         let (lab, back) = (&one.to.name, day_in_words(one.wanted, today));
         format!("Work is passed on to {lab}: {away} away, wanted back {back}.")
     });

@@ -186,14 +186,14 @@ fn already(handoff: &Handoff) -> String {
     if !handoff.written_off.is_empty() {
         let tags: Vec<String> = handoff.written_off.iter().map(Tag::to_string).collect();
         return format!(
-            "Written off as lost meanwhile: {}. If it is in your hands all the same, put it aside and tell the other house: it \
+            "Written off as lost meanwhile: {}. If it is in your hands all the same, put it aside and tell the other side: it \
              withdraws that entry, and you receive it then.",
             tags.join(", ")
         );
     }
     match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!(
-            "{} has received this on {at}, and said what was found of each thing.",
+            "{} has received this on {at}, and said what was found of each item.",
             by.name
         ),
         _ => "This has been received already.".to_owned(),

@@ -241,8 +241,8 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
             .map(|tag| title_and_tag(work, tag))
             .collect();
         let things = match named.len() {
-            1 => "1 listed thing stays".to_owned(),
-            many => format!("{many} listed things stay"),
+            1 => "1 listed item stays".to_owned(),
+            many => format!("{many} listed items stay"),
         };
         let sentence = format!("{things} here: {}. Send anyway?", named.join("; "));
         faults.push(Fault::new(SendAnywayForm::stays().key, sentence));

@@ -70,8 +70,8 @@ pub async fn pdf(
     let card = SpareCard {
         paper: person.paper(),
         front: vec![
-            ("On it stands", said(kept.map(|one| &one.mark))),
-            ("It is kept", said(kept.map(|one| &one.place))),
+            ("Marked", said(kept.map(|one| &one.mark))),
+            ("Kept", said(kept.map(|one| &one.place))),
             ("By", said(kept.map(|one| &one.keeper))),
         ],
         codes: format!(

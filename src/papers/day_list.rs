@@ -47,7 +47,7 @@ pub struct DayRow {
 }
 
 /// Said where nothing is to be done.
-pub const NOTHING: &str = "Nothing waits for this house.";
+pub const NOTHING: &str = "Nothing waits here.";
 
 /// The list's pages.
 pub fn lay_out(list: &DayList) -> Vec<Page> {
@@ -102,7 +102,14 @@ fn columns(flow: &Flow) -> [(f32, f32); 6] {
 }
 
 fn headings(flow: &mut Flow) {
-    let words = ["Case", "Due", "What to do", "House", "Work", "Things"];
+    let words = [
+        "Case",
+        "Due",
+        "What to do",
+        "Office or lab",
+        "Work",
+        "Items",
+    ];
     let cells = columns(flow).into_iter().zip(words);
     let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
     place(flow, cells.collect(), Look::default(), &|_| {});

@@ -17,8 +17,9 @@ pub const CAUTION_WORDS: &str = "Whoever has this sheet can tell whose work a ca
     office, away from slips and boxes. Never send it to the laboratory, never photograph it, never put it into a \
     computer. When a sheet is replaced, destroy the old one.";
 
-/// Height of a row: room for a name written by hand.
+/// Height of a row: room for a name written by hand, and the lowest that still has it, where that saves a page.
 const ROW_MM: f32 = 14.0;
+const LOW_ROW_MM: f32 = 11.5;
 /// Shares of the measure for code, name and birth date.
 const SHARES: [f32; 3] = [0.30, 0.45, 0.25];
 
@@ -53,16 +54,23 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
     place(&mut flow, vec![caution], look, &|_| {});
     flow.gap(4.0);
     headings(&mut flow);
+    let record = record_height_mm(&flow, &sheet.record, WHEN_PRINTED);
+    // The mark of the record alone is no page.
+    let fits =
+        |row_mm: &f32| sheet.codes.iter().map(|_| row_mm).sum::<f32>() + record <= flow.room();
+    let row_mm = [ROW_MM, LOW_ROW_MM]
+        .into_iter()
+        .find(fits)
+        .unwrap_or(ROW_MM);
     for code in &sheet.codes {
-        row(&mut flow, code);
+        row(&mut flow, code, row_mm);
     }
     // Rows to write on fill the page up, and begin none.
-    let record = record_height_mm(&flow, &sheet.record, WHEN_PRINTED);
     for _ in 0..sheet.blank_rows {
-        if flow.room() < ROW_MM + record {
+        if flow.room() < row_mm + record {
             break;
         }
-        row(&mut flow, "");
+        row(&mut flow, "", row_mm);
     }
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = PageFrame {
@@ -98,12 +106,12 @@ fn headings(flow: &mut Flow) {
 }
 
 /// A code and lines to write on; without a code, a line for that too.
-fn row(flow: &mut Flow, code: &str) {
-    if flow.room() < ROW_MM {
+fn row(flow: &mut Flow, code: &str, row_mm: f32) {
+    if flow.room() < row_mm {
         flow.new_page();
         headings(flow);
     }
-    let line = flow.y + ROW_MM - 3.0;
+    let line = flow.y + row_mm - 3.0;
     let [code_column, name, birth] = columns(flow);
     let written = if code.is_empty() {
         vec![code_column, name, birth]
@@ -119,13 +127,13 @@ fn row(flow: &mut Flow, code: &str) {
     }
     let top = flow.y;
     if !code.is_empty() {
-        let drop = (ROW_MM - 3.0 - NUMBER.baseline_mm()).max(0.0);
+        let drop = (row_mm - 3.0 - NUMBER.baseline_mm()).max(0.0);
         let cell = Cell::new(code_column.0, code_column.1)
             .space(drop)
             .add(code, NUMBER);
         place(flow, vec![cell], Look::default(), &|flow| headings(flow));
     }
-    flow.y = flow.y.max((top + ROW_MM).min(flow.bottom()));
+    flow.y = flow.y.max((top + row_mm).min(flow.bottom()));
 }
 
 #[cfg(test)]
@@ -152,5 +160,19 @@ mod tests {
             })
             .collect();
         assert!(codes.iter().all(|code| printed.contains(&code.as_str())));
+    }
+
+    #[test]
+    fn rows_give_way_before_the_mark_of_the_record_would_be_a_page_by_itself() {
+        for (count, wanted) in [(6, 1), (12, 1)] {
+            let pages = lay_out(&KeySheet {
+                paper: Paper::Letter,
+                office: "Office".into(),
+                codes: (0..count).map(|n| format!("K7M4-{n:03}")).collect(),
+                blank_rows: 0,
+                record: crate::papers::samples::record(),
+            });
+            assert_eq!(pages.len(), wanted, "{count} codes");
+        }
     }
 }

@@ -28,7 +28,7 @@ pub struct OutsideLabel {
 }
 
 /// What whoever carries it has to know.
-const HANDLING: &str = "Dental work and records: keep dry and cool, and press on nothing. Hand over unopened, to the house above only.";
+const HANDLING: &str = "Dental work and records: keep dry and cool, and press on nothing. Hand over unopened, to the address above only.";
 
 /// A page for each parcel; its upper half is cut out and stuck on.
 pub fn lay_out(label: &OutsideLabel) -> Vec<Page> {
@@ -60,8 +60,8 @@ fn one(flow: &mut Flow, label: &OutsideLabel, (number, count): (usize, usize), t
     }
     let width = flow.measure() - side - 4.0;
     let things = match things {
-        1 => "1 thing in it".to_owned(),
-        many => format!("{many} things in it"),
+        1 => "1 item in it".to_owned(),
+        many => format!("{many} items in it"),
     };
     let words = Cell::new(flow.left(), width)
         .add(&format!("Parcel {number} of {count}, {things}"), TITLE)

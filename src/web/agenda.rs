@@ -207,7 +207,7 @@ fn list_words(list: AgendaList, side: Side) -> (&'static str, &'static str) {
     match (list, side) {
         (AgendaList::You, _) => (
             "most urgent first",
-            "Nothing waits for you. What your house has to do stands here, the most urgent first.",
+            "Nothing waits for you. What your side has to do stands here, the most urgent first.",
         ),
         (AgendaList::Coming, _) => (
             "check it in when it comes",

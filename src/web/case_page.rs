@@ -133,7 +133,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::AnswerDay => ("dates", "Answer the promised day"),
         CaseAction::AnswerPass => ("passed", "Work passed on: say your word"),
         CaseAction::PassOn => ("passed", "Second laboratory"),
-        CaseAction::AnswerShare => ("follow-up", "Say how you see the part of each house"),
+        CaseAction::AnswerShare => ("follow-up", "Say how you see the part of each side"),
         CaseAction::Ask => ("questions#ask", "Ask, or note a call"),
         CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),

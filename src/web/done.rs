@@ -63,7 +63,7 @@ Promised "promised" "Entered: the office sees the day that you have named.";
 DayAnswered "day_answered" "Entered: the lab sees what you say to the day.";
 PassedOn "passed_on" "Passed on: the office sees it at once. Print the authorization; it goes along.";
 PassAnswered "pass_answered" "Entered: the lab sees what you say to it.";
-PassMoved "pass_moved" "Entered: both sides see where the things are.";
+PassMoved "pass_moved" "Entered: both sides see where the items are.";
 PassAsked "pass_asked" "Asked: the laboratory that has passed it on sees it at once.";
 PassReplied "pass_replied" "Answered: the second laboratory sees it.";
 PassWithdrawn "pass_withdrawn" "Withdrawn. Both entries stay in the record.";

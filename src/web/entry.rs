@@ -66,13 +66,13 @@ pub struct Unsaved {
 pub mod instead {
     /// Of something that was received.
     pub const OF_A_RECEIPT: &str =
-        "open the thing in the table above, and choose “Add a finding to its receipt”.";
+        "open the item in the table above, and choose “Add a finding to its receipt”.";
     /// Of a thing.
     pub const OF_AN_ITEM: &str =
         "“Add a finding to its receipt” takes damage, and “Add a correction note” the rest.";
     /// Of the case, which has no page of a thing.
     pub const OF_THE_CASE: &str =
-        "ask the other house, or write down the call, on the page “Questions” of the case.";
+        "ask the other side, or write down the call, on the page “Questions” of the case.";
     /// Of work that was passed on: there is no page of the case for the second laboratory.
     pub const OF_WORK_PASSED_ON: &str =
         "look at what stands there now, and call the laboratory that passed it on.";

@@ -4,6 +4,7 @@ use super::done::Done;
 use super::error::{PageStatus, WebError};
 use super::extract::encode;
 use super::waiting::HaltBanner;
+use super::whole::kept_whole;
 use crate::app::case_work::CaseWork;
 use crate::app::witness::own_witness;
 use crate::app::{App, AppError, Person, health};
@@ -231,7 +232,7 @@ pub fn page_with(
     template: &impl Template,
 ) -> Result<Response, WebError> {
     let status: PageStatus = status.into();
-    let mut response = (status.code, Html(template.render()?)).into_response();
+    let mut response = (status.code, Html(kept_whole(&template.render()?))).into_response();
     if let Some(seconds) = status.wait_s {
         let headers = response.headers_mut();
         headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));

@@ -73,6 +73,7 @@ mod tried;
 mod typed_form;
 mod usual;
 mod waiting;
+mod whole;
 mod write;
 
 pub use client::{Network, Proxies};

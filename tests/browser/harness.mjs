@@ -224,23 +224,21 @@ export class Person {
 
   /** Fails where the page breaks a WCAG 2.2 A or AA rule that axe can test, or scrolls sideways. */
   async isAccessible() {
-    await this.page.evaluate(axeSource);
-    // A bar that stays in sight covers whatever is scrolled below it at this moment: while axe looks, it scrolls along.
-    await this.page.evaluate(() => {
-      for (const bar of document.querySelectorAll(".savebar")) bar.style.position = "static";
+    // The checker stays on the page: in another width or theme it is not read again.
+    if (!(await this.page.evaluate(() => "axe" in globalThis))) await this.page.evaluate(axeSource);
+    const { violations, wide } = await this.page.evaluate(async () => {
+      // A bar that stays in sight covers whatever is scrolled below it at this moment: while axe looks, it scrolls along.
+      const bars = document.querySelectorAll(".savebar");
+      for (const bar of bars) bar.style.position = "static";
+      const values = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+      const found = await globalThis.axe.run(document, { runOnly: { type: "tag", values }, resultTypes: ["violations"], preload: false });
+      for (const bar of bars) bar.style.position = "";
+      const violations = found.violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.target.join(" ")).slice(0, 3).join(", ")}`);
+      return { violations, wide: document.documentElement.scrollWidth - innerWidth };
     });
-    const found = await this.page.evaluate(() =>
-      globalThis.axe.run(document, {
-        runOnly: { type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] },
-      }),
-    );
-    await this.page.evaluate(() => {
-      for (const bar of document.querySelectorAll(".savebar")) bar.style.position = "";
-    });
-    const broken = found.violations.map((rule) => `${rule.id}: ${rule.nodes.map((node) => node.target.join(" ")).slice(0, 3).join(", ")}`);
-    if (broken.length) throw new Error(`${this.page.url()} breaks ${broken.join("; ")}`);
-    const wide = await this.page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-    if (wide > 0) throw new Error(`${this.page.url()} scrolls ${wide} px sideways`);
+    const at = `${this.page.url()} at ${this.page.viewport().width} px`;
+    if (violations.length) throw new Error(`${at} breaks ${violations.join("; ")}`);
+    if (wide > 0) throw new Error(`${at} scrolls ${wide} px sideways`);
   }
 
   async picture(path, options = {}) {

@@ -1,20 +1,17 @@
 // From README's two commands to a parcel that is received, as an office and a lab that have never seen the program.
-import { join } from "node:path";
 import { Person, Server } from "./harness.mjs";
 
 const PASSWORD = "a long way from the quarry";
-const pictures = process.env.VESTIBULE_TEST_PICTURES;
 
 /** The page at both widths: nothing scrolls sideways, and nothing is out of reach. */
-async function look(person, name) {
+async function lookAt(person) {
   for (const width of [390, 1280]) {
     await person.page.setViewport({ width, height: 900 });
     await person.isAccessible();
-    if (pictures) await person.picture(join(pictures, `newcomer-${name}-${width}.png`));
   }
 }
 
-async function joins(browser, server, link, login, licence) {
+async function joins({ browser, server, look }, link, login, licence) {
   const person = await Person.stranger(browser, server);
   await person.go(new URL(link).pathname);
   await look(person, `join-${login}`);
@@ -27,7 +24,7 @@ async function joins(browser, server, link, login, licence) {
   return person;
 }
 
-async function addHouse(root, step, name) {
+async function addHouse(look, root, step, name) {
   await root.press(step);
   const zone = await (await root.field("zone")).evaluate((box) => box.value);
   if (!zone) throw new Error("the time zone is that of the browser");
@@ -39,7 +36,7 @@ async function addHouse(root, step, name) {
   await root.sees("Saved.");
 }
 
-async function invite(root, step, name) {
+async function invite(look, root, step, name) {
   await root.press(step);
   await root.type("name", name);
   await root.type("password", PASSWORD);
@@ -48,24 +45,25 @@ async function invite(root, step, name) {
   return root.page.$eval("input.link", (box) => box.value);
 }
 
-/** `fillIn` and `least` are what a prescription needs at the least. */
-export async function newcomer(browser, { least, fillIn, reasons }) {
+/** `fillIn` and `least` are what a prescription needs at the least; each page is handed to `look`. */
+export async function newcomer(browser, { least, fillIn, reasons, look = lookAt }) {
   const server = await Server.bare();
+  const at = { browser, server, look };
   try {
     const nobody = await Person.stranger(browser, server);
     await nobody.go("/");
     await nobody.sees("Nobody has an account here yet");
     await look(nobody, "nobody");
     if (!server.link.startsWith(server.address)) throw new Error(`${server.link} is not under ${server.address}`);
-    const root = await joins(browser, server, server.link, "root");
+    const root = await joins(at, server.link, "root");
     await look(root, "first-steps");
-    await addHouse(root, "Add the dental office", "Mill Dental Office");
-    await addHouse(root, "Add the laboratory", "Quarry Laboratory");
-    const toOffice = await invite(root, "Make a link for the dentist, who signs", "Dora Mill");
-    const toLab = await invite(root, "Make a link for somebody at the laboratory", "Max Quarry");
+    await addHouse(look, root, "Add the dental office", "Mill Dental Office");
+    await addHouse(look, root, "Add the laboratory", "Quarry Laboratory");
+    const toOffice = await invite(look, root, "Make a link for the dentist, who signs", "Dora Mill");
+    const toLab = await invite(look, root, "Make a link for somebody at the laboratory", "Max Quarry");
     await look(root, "link");
 
-    const dentist = await joins(browser, server, toOffice, "dora", "D 1");
+    const dentist = await joins(at, toOffice, "dora", "D 1");
     await look(dentist, "office-empty");
     await dentist.press("New patient code");
     await look(dentist, "patient-new");
@@ -110,7 +108,7 @@ export async function newcomer(browser, { least, fillIn, reasons }) {
     await dentist.press("Hand over");
     await dentist.sees("It is on the way until the other side has received it.");
 
-    const technician = await joins(browser, server, toLab, "max");
+    const technician = await joins(at, toLab, "max");
     await look(technician, "lab-first-page");
     await technician.page.click(`a[href="${path}"]`);
     await technician.until("the page of the case is there", () => document.querySelector("h1 .code") !== null);

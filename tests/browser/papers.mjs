@@ -1,13 +1,13 @@
 // Every paper of every sample case as pictures, on A4 and on Letter, for somebody to look through.
 import { execFileSync } from "node:child_process";
-import { mkdirSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Person } from "./harness.mjs";
 
-const DOTS = "70";
+const DOTS = process.env.VESTIBULE_GALLERY_DOTS ?? "80";
 const TEXTS = 2;
 /** What of a case leads to a paper. */
-const LEADS = /^\/(cases\/[0-9A-Z]+(\/(history|write|revisions\/\d+))?|handoffs\/[^/]+)$/;
+const LEADS = /^\/(cases\/[0-9A-Z]+(\/(history|write|bench|pictures|passed|revisions\/\d+))?|handoffs\/[^/]+|items\/[^/]+|bench|passed(\/[^/]+)?)$/;
 
 /** All houses print on this paper from now on. */
 async function printOn(admin, paper) {
@@ -48,7 +48,7 @@ async function labels(person, path) {
       const query = new URLSearchParams(new FormData(form));
       query.delete("scan");
       query.set("grid", grid);
-      const own = { width: "62", height: "29", own_width: "70", own_height: "36" };
+      const own = { width: "62", height: "29", columns: "3", rows: "8", left: "8", top: "12", gap_across: "2", gap_down: "2" };
       for (const [name, text] of Object.entries(own)) if (form.elements[name] && !query.get(name)) query.set(name, text);
       return `${path}/${file}?${query}`;
     };
@@ -56,14 +56,13 @@ async function labels(person, path) {
   }, path);
 }
 
-/** Writes the pages of one paper as pictures; answers how many. */
+/** Writes one paper, and its pages as pictures; answers how many. */
 function draw(bytes, folder, name) {
   const file = join(folder, `${name}.pdf`);
   writeFileSync(file, bytes);
   execFileSync("qpdf", ["--check", file], { stdio: "ignore" });
   execFileSync("pdftoppm", ["-r", DOTS, "-png", file, join(folder, name)]);
   const pages = Number(execFileSync("pdfinfo", [file]).toString().match(/Pages:\s+(\d+)/)[1]);
-  rmSync(file);
   return pages;
 }
 
@@ -73,6 +72,11 @@ export async function papers(browser, server, folder, logins) {
   mkdirSync(own, { recursive: true });
   const admin = await Person.signIn(browser, server, "admin");
   const told = { pages: 0, kinds: new Map(), wrong: [] };
+  const people = [];
+  for (const login of logins) {
+    const person = await Person.signIn(browser, server, login);
+    people.push({ login, person, ...(await reached(person)) });
+  }
   for (const paper of ["a4", "letter"]) {
     await printOn(admin, paper);
     const printed = new Set();
@@ -84,9 +88,7 @@ export async function papers(browser, server, folder, logins) {
       printed.add(href);
       return true;
     };
-    for (const login of logins) {
-      const person = await Person.signIn(browser, server, login);
-      const { found, cases } = await reached(person);
+    for (const { login, person, found, cases } of people) {
       const ofLabels = cases.length ? await labels(person, cases[0]) : [];
       for (const [place, href] of [...found, ...ofLabels].filter(isNew).entries()) {
         const isOfRevision = /slip\.pdf|text\.pdf|draft\.pdf/.test(href);
@@ -101,8 +103,8 @@ export async function papers(browser, server, folder, logins) {
         told.kinds.set(kind, (told.kinds.get(kind) ?? 0) + 1);
         told.pages += draw(answer.bytes, own, name);
       }
-      await person.context.close();
     }
   }
+  for (const { person } of people) await person.context.close();
   return told;
 }

@@ -3,10 +3,11 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { LEAST, fillIn, giveReasons, openCase, pack, receive, register, release, signAs } from "./deeds.mjs";
 import { Person, Server, openBrowser } from "./harness.mjs";
 import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
-import { pages, shown } from "./pages.mjs";
+import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
 
 const journeys = [];
@@ -20,95 +21,6 @@ const firstCase = async (person, list) => (await casesIn(person, list))[0];
 const expect = (fine, words) => {
   if (!fine) throw new Error(words);
 };
-
-/** A new case with a patient of its own, opened by the assistant. Returns its path. */
-async function openCase(assistant, labWords = "Brickyard") {
-  await assistant.go("/patients/new");
-  await assistant.type("patient.age_band", "70_79");
-  await assistant.press("Draw a code");
-  await assistant.sees("Saved.");
-  await assistant.press("Open a case");
-  await assistant.type("arches", "both");
-  const lab = await assistant.page.$$eval('select[name="lab"] option', (options, words) => options.find((o) => o.textContent.includes(words)).value, labWords);
-  await assistant.type("lab", lab);
-  await assistant.press("Open the case");
-  await assistant.sees("The case is open.");
-  return new URL(assistant.page.url()).pathname;
-}
-
-async function register(person, path, kind, arch, place = "here") {
-  await person.go(`${path}/items/new`);
-  await person.type("item_kind", kind);
-  if (arch) await person.type("arch", arch);
-  await person.type("place", place);
-  await person.press("Register it");
-  await person.sees("Label the item now.");
-  return new URL(person.page.url()).pathname.split("/").pop();
-}
-
-/** The least that can be signed. */
-const LEAST = {
-  "pieces.0.arch": "upper",
-  "pieces.0.stage": "process",
-  "pieces.0.description": "complete denture",
-  "pieces.0.materials": "heat-cured acrylic, resin teeth",
-  "shade.guide": "Hillside",
-  "shade.tab": "birch 4",
-  "vertical.occlusal_mm": "64",
-  "dates.wanted": "2027-03-01",
-};
-
-async function fillIn(person, fields) {
-  for (const [key, text] of Object.entries(fields)) await person.type(key, text);
-}
-
-/** Lets every caution of the review stand, with a reason, and saves. */
-async function giveReasons(person, path) {
-  await person.go(`${path}/write`);
-  const given = await person.page.$$eval('[name^="reason."]', (boxes) => {
-    for (const box of boxes) box.value = "as agreed at the chair";
-    return boxes.length;
-  });
-  await person.press("Save");
-  return given;
-}
-
-async function signAs(dentist, path, server, login = "ilse") {
-  await giveReasons(dentist, path);
-  await dentist.go(`${path}/sign`);
-  await dentist.type("password", server.accounts[login].password);
-  await dentist.press("Sign revision");
-  await dentist.sees("Signed. The lab sees this revision now.");
-}
-
-/** Packed for a carrier who comes later. */
-async function pack(person, path, tags, fields = {}) {
-  await person.go(`${path}/release`);
-  for (const tag of tags) await person.tick(`${tag}.take`);
-  await fillIn(person, {
-    agent: "blue label", dilution: "ready to use", minutes: "10", carrier: "bicycle", purpose_code: "other", purpose: "final upper", ...fields,
-  });
-  if (fields.taken_by) await person.tick("taken_now");
-  await person.press("Hand over");
-}
-
-/** Handed over to a carrier who takes it at once. */
-async function release(person, path, tags, fields = {}) {
-  await pack(person, path, tags, { taken_by: "R. K.", ...fields });
-}
-
-async function receive(person, handoff, outcomes) {
-  await person.go(handoff);
-  // What is otherwise than described is folded away at its item.
-  await person.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
-  for (const [tag, outcome] of Object.entries(outcomes)) {
-    if (outcome !== "missing") await person.tick(`${tag}.here`);
-    await person.type(`${tag}.outcome`, outcome);
-    if (outcome !== "missing") await person.type(`${tag}.marked`, "yes");
-    if (outcome === "damaged") await person.type(`${tag}.note`, "a tooth is chipped");
-  }
-  await person.press("Receive");
-}
 
 journey("an assistant prepares, the dentist reads and signs, the lab acknowledges", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas");
@@ -1050,7 +962,7 @@ journey("what came back is held against the prescription, fitted and looked at a
   expect(values.length > 3, `some values are asked for: ${values}`);
   await choose(values[0], "as");
   await choose(values[1], "cannot");
-  await enter("Enter what is said");
+  await enter("Save the check");
   await assistant.sees("Entered. Both sides see it on the page of the case.");
   await assistant.sees("1 as asked, 1 cannot tell");
   await assistant.isAccessible();
@@ -1479,12 +1391,14 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
     neither: ["/", "/record", "/account"],
   };
   const look = async (person, path) => {
-    for (const [width, theme] of [[320, "dark"], [820, "dark"], [1280, "light"]]) {
-      await shown(person, width, theme);
-      await person.isAccessible();
+    // Loaded once: its widths and themes are those of the browser.
+    for (const theme of THEMES) {
+      for (const width of WIDTHS) {
+        await shown(person, width, theme);
+        await person.isAccessible().catch((error) => Promise.reject(new Error(`${theme}: ${error.message}`)));
+      }
     }
     await shown(person, 390, "light");
-    await person.isAccessible();
     const { bars, sent } = await person.page.evaluate(() => {
       const high = (query) => document.querySelector(query)?.offsetHeight ?? 0;
       const sent = performance.getEntriesByType("navigation")[0].encodedBodySize;

@@ -526,8 +526,15 @@ pub struct Answer {
 }
 
 impl Answer {
+    /// The page as it was sent, without what keeps a date or a code in one line.
     pub fn text(&self) -> String {
-        String::from_utf8_lossy(&self.body).into_owned()
+        let sent = String::from_utf8_lossy(&self.body);
+        let mut parts = sent.split("<span class=\"whole\">");
+        let first = parts.next().unwrap_or_default().to_owned();
+        parts.fold(first, |all, part| {
+            let (whole, after) = part.split_once("</span>").unwrap();
+            all + whole + after
+        })
     }
 
     /// The words of the page, without tags, in single spaces.

@@ -121,7 +121,7 @@ fn no_code_is_broken_on_a_note_or_a_day_list() {
             to_do: "Resolve what was found wrong".into(),
             house: "Brickyard".into(),
             work: "U + L, process and finish".into(),
-            things: "10 things".into(),
+            things: "10 items".into(),
         };
         let list = DayList {
             paper,
@@ -176,7 +176,7 @@ fn a_day_list_has_a_square_for_each_line_under_headings_that_never_stand_alone()
         to_do: "Resolve what was found wrong. Held: The seal of parcel 1 was broken".into(),
         house: "Brickyard".into(),
         work: "U + L, process and finish".into(),
-        things: "5 things".into(),
+        things: "5 items".into(),
     };
     let group = |heading: &str, rows: std::ops::Range<usize>| DayGroup {
         heading: heading.to_owned(),

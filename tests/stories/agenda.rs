@@ -209,7 +209,7 @@ async fn a_line_says_how_long_a_question_waits_and_what_the_lab_waits_for_comes_
         .get("/")
         .await
         .sees("Asked today ")
-        .sees("Asked or told by the other house")
+        .sees("Asked or told by the other side")
         .sees_not("work waits");
     // Whatever is due before it, and has nobody waiting for a word.
     assert_eq!(listed(&scene.dora).await[0], first);

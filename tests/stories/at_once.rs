@@ -130,7 +130,7 @@ async fn of_a_set_all_are_registered_or_none() {
         .post(&page, &nothing)
         .await
         .is(422)
-        .sees("Tick at least one thing to register.");
+        .sees("Tick at least one item to register.");
     for invented in ["crown.take", "provisional.take", "bite_record-upper.take"] {
         let fields = [
             ("post_key", key.as_str()),
@@ -197,7 +197,7 @@ async fn several_things_are_disinfected_and_put_at_once_each_with_its_entry_or_n
         .send(&page, &page, &CLEANED)
         .await
         .is(422)
-        .sees("Tick at least one thing.");
+        .sees("Tick at least one item.");
     // One that cannot be done leaves all of them undone.
     let with_worn = format!("{worn}.take");
     let mut fields = ticks.clone();

@@ -80,7 +80,7 @@ async fn nobody_puts_back_an_old_pan_from_an_old_page() {
     let scene = at_the_bench().await;
     scene.assigns(&scene.tom, "12", &[]).await.is(303);
     let (bench, assign) = (scene.bench(), scene.at("/assign"));
-    let old = scene.tom.get(&bench).await.form(&bench, &assign, "Enter");
+    let old = scene.tom.get(&bench).await.form(&bench, &assign, "Save");
     scene
         .assigns(&scene.mara, "31", &[("mine", "yes")])
         .await

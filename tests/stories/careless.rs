@@ -105,8 +105,7 @@ fn findings(page: &Answer) -> Vec<String> {
 async fn a_complete_prescription_is_asked_nothing_and_can_be_signed() {
     let whole = Whole::opened().await;
     let page = whole.write_without(&[]).await;
-    page.is(200)
-        .sees("24 of 24 points that labs look for are said.");
+    page.is(200).sees("24 of 24 lab essentials are filled in.");
     assert_eq!(findings(&page), Vec::<String>::new());
     let sign = whole.scene.at("/sign");
     whole

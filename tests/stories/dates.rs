@@ -40,7 +40,7 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
     // Monday 2 March, seven lab days as one laboratory publishes them, a day on the way each.
     let page = scene.dora.get(&scene.at("/dates")).await;
     page.is(200)
-        .sees("As it stands the work is back on Fri 13 Mar, in time for Fri 20 Mar. “Set up the teeth” decides.")
+        .sees("As it stands the work is back on Fri 13 Mar, in time for Fri 20 Mar. “Set up the teeth” sets the pace.")
         .sees("It has to leave the office by Mon 9 Mar.")
         .sees("Parcel to the lab next day Tue 3 Mar Tue 10 Mar 5 days")
         .sees("Finish, measure 1 Thu 12 Mar Thu 19 Mar 5 days");
@@ -197,7 +197,7 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
         .dora
         .get(&page)
         .await
-        .sees("Parcel back decides next day Tue 3 Mar under way");
+        .sees("Parcel back sets the pace next day Tue 3 Mar under way");
     let found = [(last.as_str(), "sound")];
     scene.receive(&scene.dora, &found, &[]).await.is(303);
     let seen = scene.dora.get(&page).await;
@@ -381,7 +381,7 @@ async fn where_the_arches_are_not_as_far_the_days_are_those_of_the_slower_one() 
     // Seven lab days for the lower, four for the upper.
     let seen = scene.dora.get(&page).await;
     seen.sees("the work is back on Fri 13 Mar")
-        .sees("“Set up the teeth” of the lower decides.")
+        .sees("“Set up the teeth” of the lower sets the pace.")
         .sees("These are the days of the lower, which takes longer. Alone, the upper could be back on Tue 10 Mar.");
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
     scene.release(&scene.dora, &[&bite], &[]).await.is(303);
@@ -392,7 +392,7 @@ async fn where_the_arches_are_not_as_far_the_days_are_those_of_the_slower_one() 
         .add(&scene.tom, "final_denture", "lower", "here")
         .await;
     let seen = scene.tom.get(&page).await;
-    seen.sees("“Set up the teeth” of the upper decides.")
+    seen.sees("“Set up the teeth” of the upper sets the pace.")
         .sees("Alone, the lower could be back on Tue 3 Mar.")
         .sees_not("Finish, measure");
 }

@@ -337,7 +337,7 @@ async fn odd_addresses(world: World) {
 #[tokio::test]
 async fn s6_looking_at_the_form_begins_no_draft_and_the_first_kept_field_does() {
     let scene = Scene::signed().await;
-    let (page, quiet) = (scene.at("/write"), "Nothing is changed yet");
+    let (page, quiet) = (scene.at("/write"), "Unchanged");
     for _ in 0..2 {
         let form = scene.dora.get(&page).await;
         form.is(200).sees(quiet).sees_not("Give this draft up");

@@ -138,14 +138,14 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
         .tom
         .get("/")
         .await
-        .sees("Say how you see the part of each house");
+        .sees("Say how you see the part of each side");
     let undo = scene.at("/follow-up/undo");
     let before = scene
         .anna
         .get(&page)
         .await
         .form(&page, &undo, "Withdraw it");
-    // But it says how it sees the part of each house, once.
+    // But it says how it sees the part of each side, once.
     lab.sees("the lab has not answered yet");
     let share = scene.at("/follow-up/share");
     let mute = [("otherwise", "yes")];
@@ -216,7 +216,7 @@ async fn an_agreed_remake_tells_the_office_what_is_to_be_written_and_what_it_sta
         let report = who.get("/reports").await;
         report
             .sees("impression or functional surface 1 of 1 21 to 100 %")
-            .sees("both houses 1");
+            .sees("both sides 1");
         let file = who.get("/reports.csv?table=causes").await;
         assert!(
             file.is(200)

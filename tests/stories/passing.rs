@@ -185,7 +185,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     };
     // Nothing is said to have come before somebody says it.
     let unsaid = arrives(&[("pass_person", "Lars")]).await;
-    unsaid.is(422).sees("Say of at least one thing how it came");
+    unsaid.is(422).sees("Say of at least one item how it came");
     arrives(&[("pass_person", "Lars"), ALL_SOUND]).await.is(303);
     let case = scene.dora.get(&scene.at("")).await;
     case.sees("at Anvil Laboratory since");

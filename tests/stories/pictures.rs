@@ -572,7 +572,7 @@ async fn for_the_lab_is_said_later_and_taken_back_by_the_house_that_added_it() {
     let yes = [("marked_for_lab", "yes")];
     let again = [yes[0], ("post_key", "a-key-of-another")];
     let refused = scene.tom.post(&mark, &again).await;
-    refused.is(409).sees("Only the house that added it");
+    refused.is(409).sees("Only the side that added it");
     scene.world.person("sven").post(&mark, &again).await.is(404);
     let no_such = mark.replace(href.split('/').nth(4).unwrap(), "no-such-entry");
     scene.dora.post(&no_such, &again).await.is(404);

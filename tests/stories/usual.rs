@@ -304,7 +304,7 @@ async fn the_usual_carrier_stands_in_the_form_of_a_handover_until_somebody_types
         .sees("Quay Couriers");
     let page = scene.anna.get(&scene.at("/release")).await;
     assert_eq!(carrier(&page), "Quay Couriers");
-    page.sees("Usual values of your house");
+    page.sees("Your usual values");
     // Another one is typed, or none: the form keeps what it was sent with.
     let typed = [("carrier", "a neighbour"), ("purpose_code", "")];
     let page = scene

@@ -8,7 +8,7 @@ use std::path::Path;
 const NEVER: [&str; 6] = ["invalid", "illegal", "fatal", "null", "unexpected", "(s)"];
 
 /// Riddles, sermons and private idiom that stood here once, each with what is said instead.
-const RETIRED: [(&str, &str); 32] = [
+const RETIRED: [(&str, &str); 36] = [
     ("in my hand, tag compared", "tag checked against the item"),
     ("somewhere in the house", "move it (shelf, tray, oven)"),
     (">prescription in force", "current prescription"),
@@ -38,6 +38,10 @@ const RETIRED: [(&str, &str); 32] = [
     ("a minus moves", "negative moves"),
     ("load it anew", "replace the list"),
     ("leave it</a>", "cancel"),
+    ("points that labs look for are said", "lab essentials are filled in"),
+    ("told by the other house", "told by the other side"),
+    ("several things at once", "several items at once"),
+    ("missing from the parcel” is an answer", "or missing"),
     (
         "the time and its offset are written",
         "your name and the time are recorded",

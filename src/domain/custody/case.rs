@@ -38,8 +38,8 @@ words_of! {
         Consent = "say whether the work may be passed on",
         /// Read that the lab has passed the work on.
         NotePass = "take notice that the work is passed on",
-        /// How the lab sees the part of each house in a correction or a remake.
-        AnswerShare = "say how you see the part of each house",
+        /// How the lab sees the part of each side in a correction or a remake.
+        AnswerShare = "say how you see the part of each side",
         /// The receiver's own entry, of what came without a mark.
         Disinfect = "disinfect what came without a mark",
         /// Take notice that the work is stopped, paused or cancelled.

@@ -20,8 +20,7 @@ pub const THE_CASE_IS_CLOSED: &str =
     "The case is closed: open it again, with the reason, before anything else.";
 
 /// Of what goes out of the house.
-pub const NAME_THE_CARRIER: &str =
-    "Name the carrier, who holds the things until they are received.";
+pub const NAME_THE_CARRIER: &str = "Name the carrier, who holds the items until they are received.";
 
 /// Of the carrier's hand at the door.
 pub const WRITE_WHO_TOOK_IT: &str = "Write the name or the initials of who took it.";
@@ -67,7 +66,7 @@ impl ProposedEvent<'_> {
 
     /// Refuses a house that did not make the entry.
     pub fn refuse_other_house(&mut self, tag: Option<&Tag>) {
-        let sentence = "The house that made the entry withdraws it.";
+        let sentence = "The side that made the entry withdraws it.";
         self.refuse(CustodyRule::Right, tag, sentence);
     }
 

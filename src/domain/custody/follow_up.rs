@@ -80,8 +80,8 @@ words_of! {
     pub enum WorkShare {
         Office = "the office",
         Lab = "the lab",
-        Both = "both houses",
-        Nobody = "neither house",
+        Both = "both sides",
+        Nobody = "neither side",
     }
 }
 
@@ -180,7 +180,7 @@ pub fn complaints_of(numbers: &[u8]) -> Vec<&'static Complaint> {
     numbers.iter().filter_map(|one| complaint(*one)).collect()
 }
 
-/// "a remake, cause: jaw record or height; as the office sees it the part of both houses"
+/// "a remake, cause: jaw record or height; as the office sees it the part of both sides"
 pub fn outcome_words(
     followed_by: FollowedBy,
     cause: Option<WorkCause>,

@@ -30,7 +30,7 @@ words_of! {
         NotAsDescribed = "not as described",
         WrongCount = "another number of pieces",
         Unannounced = "something that was not announced",
-        DamagedHere = "damaged in the house that has it",
+        DamagedHere = "damaged where it is",
     }
 }
 

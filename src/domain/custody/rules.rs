@@ -420,7 +420,7 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
 fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
     let halt = proposal.case.standstill.as_ref()?;
     let rest = match halt.halt {
-        Halt::Cancelled => "things are sent back, and nothing more is made",
+        Halt::Cancelled => "items are sent back, and nothing more is made",
         _ => {
             "until the office lets it go on, nothing more is made and nothing goes out as finished. What is the office’s or the patient’s can be sent back as “returned, no longer needed”"
         }

@@ -240,7 +240,7 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
     let answers = open.map(|one| Wait {
         items: Vec::new(),
         side: Side::Lab,
-        to_do: "say how you see the part of each house",
+        to_do: "say how you see the part of each side",
         why: format!("{} entered on {}: {}", one.by, one.at, one.words()),
     });
     let remakes = remakes_to_order(&case.follow_ups, ordered.since);

@@ -120,7 +120,7 @@ pub fn why_not(permission: Permission) -> &'static str {
         Permission::PrepareCases => "Cases and prescriptions are prepared at the dental office.",
         Permission::Sign => "Only the dentist signs.",
         Permission::EraseTexts => {
-            "The dentist, or the lab manager, erases texts: whoever answers for what the house has to keep."
+            "The dentist, or the lab manager, erases texts: whoever answers for what has to be kept."
         }
         Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
         Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",

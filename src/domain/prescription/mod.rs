@@ -39,5 +39,5 @@ pub use cautions::cautions;
 pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;
-pub use print::{Highlight, PrintedLine, PrintedSection, PrintedTable};
+pub use print::{HEIGHT_ORDER, Highlight, PrintedLine, PrintedSection, PrintedTable, WANTED};
 pub use signing::missing_for_signing;

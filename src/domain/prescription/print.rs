@@ -58,6 +58,10 @@ pub struct PrintedTable {
     pub rows: Vec<Vec<String>>,
 }
 
+/// Names of two of the values that a technician looks for first.
+pub const HEIGHT_ORDER: &str = "Vertical dimension";
+pub const WANTED: &str = "In the dentist’s hands by";
+
 /// A value printed large, for reading at arm's length.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Highlight {
@@ -120,7 +124,7 @@ impl Prescription {
             self.vertical.occlusal_mm.map(|mm| mm.to_string()),
             "mm",
         );
-        add("Vertical dimension", self.vertical_order_in_short(), "");
+        add(HEIGHT_ORDER, self.vertical_order_in_short(), "");
         add("Midline", self.midline_in_short(), "");
         add("Facebow record", self.facebow_in_short(), "");
         add(
@@ -133,11 +137,7 @@ impl Prescription {
             self.spare.arch.map(|arch| arch.shown().to_owned()),
             "",
         );
-        add(
-            "In the dentist’s hands by",
-            self.dates.wanted.map(String::from),
-            "",
-        );
+        add(WANTED, self.dates.wanted.map(String::from), "");
         found
     }
 

@@ -44,7 +44,7 @@ impl OpenDays {
             }
         }
         if days.len() == 7 {
-            return Err("A house that is closed every day cannot take work.".into());
+            return Err("An office or a lab that is closed every day cannot take work.".into());
         }
         Ok(OpenDays {
             closed: days,
@@ -143,7 +143,7 @@ pub fn doubts_of_day(
     let whole = whole_day(day);
     let closed = match (office.is_open(day), lab.is_open(day)) {
         (true, true) => None,
-        (false, false) => Some(format!("Both houses are closed on {whole}.")),
+        (false, false) => Some(format!("Both sides are closed on {whole}.")),
         (false, true) => Some(format!("The office is closed on {whole}.")),
         (true, false) => Some(format!("The lab is closed on {whole}.")),
     };
@@ -162,7 +162,7 @@ pub fn next_open(day: Date, houses: &[&OpenDays]) -> Result<Date, String> {
     (0..FAR)
         .filter_map(|days| day.checked_add(Duration::days(days)))
         .find(|day| all_open(*day, houses))
-        .ok_or_else(|| "The houses share no open day in the next years.".to_owned())
+        .ok_or_else(|| "The two share no open day in the next years.".to_owned())
 }
 
 /// The first day, from `day` on, on which the office treats somebody.
@@ -352,7 +352,7 @@ mod tests {
         // A Sunday of the calendar.
         assert_eq!(
             doubts(date!(2026 - 03 - 22), None),
-            ["Both houses are closed on Sun 22 Mar 2026."]
+            ["Both sides are closed on Sun 22 Mar 2026."]
         );
         let early = "By the plan the work can be there on Thu 19 Mar 2026 at the earliest.";
         assert_eq!(

@@ -340,14 +340,14 @@ impl Lists {
     /// Which days are counted with, for a hint.
     pub fn days_words(&self) -> &'static str {
         match (&self.office_days, &self.lab_closed) {
-            (Some(_), Some(_)) => "by the closed days of both houses",
+            (Some(_), Some(_)) => "by the closed days of both sides",
             (Some(_), None) => {
                 "by the office’s closed days; the lab’s are taken as Saturday and Sunday"
             }
             (None, Some(_)) => {
                 "by the lab’s closed days; the office’s are taken as Saturday and Sunday"
             }
-            (None, None) => "Monday to Friday; neither house has loaded its closed days",
+            (None, None) => "Monday to Friday; neither side has loaded its closed days",
         }
     }
 

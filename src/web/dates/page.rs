@@ -139,10 +139,7 @@ fn counted(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
         true => there,
         false => format!("{there} to the lab, {back} back"),
     };
-    rows.push((
-        "Carrier".to_owned(),
-        format!("{way}, when both houses are open"),
-    ));
+    rows.push(("Carrier".to_owned(), format!("{way}, when both are open")));
     let lines = &planned.plan.lines;
     let first = lines.first().map_or(today, |line| line.from);
     let last = lines.last().map_or(today, |line| line.end);

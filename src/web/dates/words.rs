@@ -94,9 +94,9 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
         let name = name(planned, line.leg);
         match (planned.slower, line.leg) {
             (Some((arch, _)), Leg::Task(_)) => {
-                format!(" “{name}” of the {} decides.", arch.shown())
+                format!(" “{name}” of the {} sets the pace.", arch.shown())
             }
-            _ => format!(" “{name}” decides."),
+            _ => format!(" “{name}” sets the pace."),
         }
     });
     format!(

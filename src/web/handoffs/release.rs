@@ -68,7 +68,7 @@ fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView
     let key = CarriageForm::carrier().key;
     if field.key == key && !usual.is_empty() && !typed.contains_key(key) {
         usual.clone_into(&mut field.value);
-        field.from = "Usual values of your house".into();
+        field.from = "Your usual values".into();
     }
     field
 }

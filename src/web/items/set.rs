@@ -130,7 +130,7 @@ fn set_page(
         refusals.push("Nothing can be registered in this case as it stands now.".to_owned());
     }
     Ok(SetPage {
-        frame: Frame::of_case(app, person, work, "Register several things")?,
+        frame: Frame::of_case(app, person, work, "Register several items")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         is_office: work.side == Side::Office,

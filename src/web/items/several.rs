@@ -83,7 +83,7 @@ fn several_page(
     let of_all = faults.iter().filter(|fault| fault.key == ITEMS);
     refusals.extend(of_all.map(|fault| fault.message.clone()));
     Ok(SeveralPage {
-        frame: Frame::of_case(app, person, work, "Several things at once")?,
+        frame: Frame::of_case(app, person, work, "Several items at once")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         refusals,

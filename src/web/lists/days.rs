@@ -12,7 +12,7 @@ const CLOSED: Only = Only {
     kind: ListKind::ClosedDays,
     path: "/closed-days",
     title: "Closed days",
-    intro: "The weekdays and the days on which this house is closed. The hour until which a parcel or a wish counts for the day stands in it too. Due days, insertions and checks are counted by the lists of both houses of a case.",
+    intro: "The weekdays and the days on which you are closed. The hour until which a parcel or a wish counts for the day stands in it too. Due days, insertions and checks are counted by the lists of both sides of a case.",
     nothing: "No list is in use: Saturday and Sunday count as closed, all of a day counts, and no holiday is known.",
     file: "closed-days",
 };
@@ -21,7 +21,7 @@ const LAB: Only = Only {
     kind: ListKind::LabDays,
     path: "/lab-days",
     title: "Lab days",
-    intro: "How many working days this laboratory takes for each stage, and the days that the carrier takes between the houses. Offices whose cases name it are told by these days when work can be back.",
+    intro: "How many working days this laboratory takes for each stage, and the days that the carrier takes between office and lab. Offices whose cases name it are told by these days when work can be back.",
     nothing: "No list is in use: the days that one laboratory has published are counted with, and for stages that it does not name the way alone.",
     file: "lab-days",
 };

@@ -195,7 +195,7 @@ fn house_page(
     let (loans, others) = (seen.loans.iter(), seen.of_others.iter());
     let things = &seen.here.things;
     Ok(InHousePage {
-        frame: Frame::new(app, person, "In the house", "/reports"),
+        frame: Frame::new(app, person, "Here now", "/reports"),
         title: match agenda::side(person)? {
             Side::Office => "In the office now",
             Side::Lab => "In the lab now",

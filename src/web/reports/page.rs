@@ -49,7 +49,7 @@ pub struct CauseRow {
     pub cause: &'static str,
     pub remakes: RateCell,
     pub corrections: RateCell,
-    /// "the office 1, both houses 1"
+    /// "the office 1, both sides 1"
     pub parts: String,
 }
 

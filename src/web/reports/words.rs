@@ -16,7 +16,7 @@ pub fn tenth(value: f64) -> String {
 /// "3.0 to 6.5", the middle half; nothing of fewer than four values, which have no halves to speak of.
 pub fn middle_half(spread: &Spread) -> String {
     match spread.count {
-        0..4 => "–".to_owned(),
+        0..4 => String::new(),
         _ => format!("{} to {}", tenth(spread.lower), tenth(spread.upper)),
     }
 }
@@ -64,7 +64,7 @@ mod tests {
             assert_eq!(hours(value), shown);
         }
         let few = Spread::of([1.0, 2.0, 3.0]).unwrap();
-        assert_eq!(middle_half(&few), "–");
+        assert_eq!(middle_half(&few), "");
         let four = Spread::of([1.0, 2.0, 3.0, 4.0]).unwrap();
         assert_eq!(middle_half(&four), "1.8 to 3.2");
     }

@@ -170,7 +170,7 @@ pub fn write_page(
         conflicts: conflicts(written, person),
         saved: match Base::of(draft).is_begun() {
             true => format!("Saved {} by {}", changed.clock(), draft.changed_by),
-            false => "Nothing is changed yet".to_owned(),
+            false => "Unchanged".to_owned(),
         },
         is_begun: Base::of(draft).is_begun(),
         may_sign: person.may(Permission::Sign),

@@ -43,7 +43,7 @@ async fn c08_nothing_is_handed_over_without_its_purpose_and_both_sides_read_it()
     let answer = scene.release(&scene.anna, &[&bite], &wrong).await;
     answer
         .is(422)
-        .sees("Choose what it goes there for.")
+        .sees("Choose the reason for sending.")
         .sees_not("finished, to be fitted");
     let code = [("purpose_code", "make")];
     scene.release(&scene.anna, &[&bite], &code).await.is(303);

@@ -44,7 +44,7 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
     let asked = scene.release(&scene.anna, &[&things.bite], &only_one).await;
     asked
         .is(422)
-        .sees("1 listed thing stays here: Facebow record")
+        .sees("1 listed item stays here: Facebow record")
         .sees("Send anyway?");
     let anyway = [(without.as_str(), ""), ("stays", "yes")];
     scene
@@ -938,7 +938,7 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
         page.is(200)
             .sees("Northgate Dental")
             .sees("Kiln Laboratory")
-            .sees("call the house that sent it")
+            .sees("call the sender")
             .sees("Telephone 01 555 0100");
         let said = page.words();
         for secret in [
@@ -960,7 +960,7 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
     for words in [to, from].iter().flat_map(|one| one.lines()) {
         assert!(said.contains(words), "{words} is missing in\n{said}");
     }
-    assert!(said.contains("Parcel 1 of 1, 1 thing in it"), "{said}");
+    assert!(said.contains("Parcel 1 of 1, 1 item in it"), "{said}");
     for secret in [&scene.patient, &dashed(&scene.number), &dashed(&bite)] {
         assert!(!said.contains(secret.as_str()), "{secret} in\n{said}");
     }

@@ -186,7 +186,7 @@ async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
     send(&scene, &scene.tom, "/telephoned", &said[1..])
         .await
         .is(422)
-        .sees("Write who spoke for the other house.")
+        .sees("Write who spoke for the other side.")
         .sees("keep the height of the pattern");
     send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
     let page = scene.at("/questions");
@@ -308,7 +308,7 @@ async fn what_the_patient_said_at_the_chair_waits_at_the_lab_until_somebody_has_
         .is(303);
     let list = scene.tom.get("/").await;
     list.sees("Read what the patient says")
-        .sees("Asked or told by the other house");
+        .sees("Asked or told by the other side");
     let page = scene.at("/questions");
     let shown = scene.tom.get(&page).await;
     shown

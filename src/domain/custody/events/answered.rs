@@ -74,10 +74,10 @@ impl EventKind for Answered {
         let from = proposal.case.question(&self.question).map(|one| one.from);
         match from {
             Some(from) if self.taken_back => {
-                proposal.side_only(from, "Only the house that asked takes a question back.");
+                proposal.side_only(from, "Only the side that asked takes a question back.");
             }
             Some(from) => {
-                proposal.side_only(from.other(), "The house that is asked answers.");
+                proposal.side_only(from.other(), "The side that is asked answers.");
                 let is_told = proposal.case.question(&self.question);
                 if !is_told.is_some_and(Question::is_told) {
                     let wanted = "Write the answer.";

@@ -83,7 +83,7 @@ impl EventKind for Asked {
         if !self.says_enough() {
             proposal.refuse(CustodyRule::Form, None, SAY_WHAT);
         }
-        proposal.side_only(self.from, "Each house asks for itself.");
+        proposal.side_only(self.from, "Each side asks for itself.");
         if self.matter == Matter::PatientSays && self.from != Side::Office {
             let sentence = "What the patient says reaches the lab through the office.";
             proposal.refuse(CustodyRule::Form, None, sentence);

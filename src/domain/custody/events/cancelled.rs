@@ -63,7 +63,7 @@ impl EventKind for Cancelled {
         halting::check(proposal, Halt::Cancelled, &self.reason);
         let asked = away_from_the_office(&proposal.scope, proposal.case);
         if self.items.iter().map(|one| &one.tag).ne(asked.iter()) {
-            let sentence = "Say of each thing that is at the lab or on the way what becomes of it: what is there has changed since this page was read.";
+            let sentence = "Say of each item that is at the lab or on the way what becomes of it: what is there has changed since this page was read.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         for one in self.items.iter().filter(|one| one.fate == Fate::Stays) {

@@ -49,7 +49,7 @@ impl EventKind for Confirmed {
         };
         // Its own house takes it back; it does not confirm it.
         if proposal.side == call.from && self.is_so {
-            let sentence = "The other house says whether it was so.";
+            let sentence = "The other side says whether it was so.";
             proposal.refuse(CustodyRule::Right, None, sentence);
         }
         if proposal.side != call.from && !self.is_so {

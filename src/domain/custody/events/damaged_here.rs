@@ -34,7 +34,7 @@ command! {
 impl ItemAction for DamagedHere {
     const ACTION: &'static str = "damaged";
     const LABEL: &'static str = "Damaged here";
-    const HINT: &'static str = "It happened in your house. The other side sees it at once, and your house says in a statement what is done.";
+    const HINT: &'static str = "It happened on your side. The other side sees it at once, and yours says in a statement what is done.";
     const FIELDS: &'static [FieldSpec] = DamagedHereForm::FIELDS;
 
     /// In which house, the case itself says.
@@ -75,7 +75,7 @@ impl EventKind for DamagedHere {
         let wanted = "Say what is damaged.";
         proposal.needs(&self.what, CustodyRule::Form, Some(&self.tag), wanted);
         if self.place != proposal.side {
-            let sentence = "One says what happened in one’s own house.";
+            let sentence = "Each side says what happened on its own premises.";
             proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
         }
     }

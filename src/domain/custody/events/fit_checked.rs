@@ -68,7 +68,7 @@ impl EventKind for FitChecked {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(self.from, "Each house says what it has found itself.");
+        proposal.side_only(self.from, "Each side says what it has found itself.");
         if self.found.is_empty() {
             let sentence = "Say of one thing at least whether it is as asked.";
             proposal.refuse(CustodyRule::Form, None, sentence);

@@ -68,7 +68,7 @@ impl EventKind for KeptLonger {
 
     /// The word of whoever answers for what the house has to keep, with a reason; nothing is said twice.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        let sentence = "Each house says for itself whether the papers of a case are kept longer.";
+        let sentence = "Each side says for itself whether the papers of a case are kept longer.";
         proposal.side_only(self.from, sentence);
         if proposal.side == self.from {
             proposal.permitted_only(Permission::EraseTexts);

@@ -103,7 +103,7 @@ impl EventKind for MarkedForLab {
             return;
         };
         if *known.party != proposal.by.party {
-            let sentence = "Only the house that added it says whether it is for the lab.";
+            let sentence = "Only the side that added it says whether it is for the lab.";
             proposal.refuse(CustodyRule::Right, None, sentence);
         }
         if known.for_lab == self.for_lab {

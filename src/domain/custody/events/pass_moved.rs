@@ -57,7 +57,7 @@ impl EventKind for PassMoved {
             "The two laboratories say what goes between them.",
         );
         if self.items.is_empty() {
-            let wanted = "Choose at least one thing.";
+            let wanted = "Choose at least one item.";
             proposal.refuse(CustodyRule::Form, None, wanted);
         }
         proposal.no_item_twice(&self.tags());

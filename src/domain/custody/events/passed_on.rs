@@ -71,7 +71,7 @@ impl EventKind for PassedOn {
             proposal.refuse(CustodyRule::J, None, sentence);
         }
         if self.items.is_empty() {
-            let sentence = "Choose at least one thing that goes to the second laboratory.";
+            let sentence = "Choose at least one item that goes to the second laboratory.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         self.check_day(proposal);
@@ -262,7 +262,7 @@ impl PassedOn {
             let other = other.filter(|one| Some(&one.event) != self.instead_of.as_ref());
             if let Some(other) = other {
                 let sentence = format!(
-                    "{named} is passed on to {} already: a thing is passed on once. End that one first.",
+                    "{named} is passed on to {} already: an item is passed on once. End that one first.",
                     other.to.name
                 );
                 proposal.refuse(CustodyRule::A, Some(tag), sentence);

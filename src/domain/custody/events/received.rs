@@ -229,7 +229,9 @@ impl Received {
         for tag in outstanding.iter().filter(is_new) {
             if !self.items.iter().any(|found| found.tag == **tag) {
                 let named = proposal.named(tag);
-                let sentence = format!("Say what you found of {named}; “missing” is an answer.");
+                let sentence = format!(
+                    "Say what you found of {named}: sound, damaged, not as described, or missing."
+                );
                 proposal.refuse(CustodyRule::Form, Some(tag), sentence);
             }
         }

@@ -300,7 +300,7 @@ impl Released {
         };
         if !Purpose::of(self.from).contains(&code) {
             let sentence = format!(
-                "“{}” is nothing that the {} hands things over for.",
+                "“{}” is nothing that the {} hands items over for.",
                 code.shown(),
                 self.from.word()
             );

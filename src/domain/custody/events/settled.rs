@@ -60,7 +60,7 @@ impl EventKind for Settled {
             return;
         };
         if hold.trouble != self.trouble || hold.tag != self.tag {
-            let sentence = "The statement is about another thing than the hold.";
+            let sentence = "The statement is about another item than the hold.";
             proposal.refuse(CustodyRule::Held, None, sentence);
         }
         // What is found after the statement was never packed; it is missing from that handoff still.

@@ -1,4 +1,4 @@
-//! The lab says whether it sees the part of each house in a correction or a remake as the office does.
+//! The lab says whether it sees the part of each side in a correction or a remake as the office does.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
@@ -86,8 +86,8 @@ impl EventKind for ShareAnswered {
 
     fn describe(&self, _: Named<'_>) -> Sentence {
         let what = match self.agrees {
-            true => "The lab agrees on the part of each house",
-            false => "The lab sees the part of each house otherwise",
+            true => "The lab agrees on the part of each side",
+            false => "The lab sees the part of each side otherwise",
         };
         (what.to_owned(), vec![self.note.clone()])
     }

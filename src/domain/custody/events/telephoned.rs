@@ -64,8 +64,8 @@ impl EventKind for Telephoned {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(self.from, "Each house writes down its own calls.");
-        let wanted = "Write who spoke for the other house.";
+        proposal.side_only(self.from, "Each side writes down its own calls.");
+        let wanted = "Write who spoke for the other side.";
         proposal.needs(&self.with, CustodyRule::Form, None, wanted);
         let wanted = "Write what was said.";
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);

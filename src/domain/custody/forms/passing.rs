@@ -113,7 +113,7 @@ impl Form for PassOnForm {
         let form = form?;
         if form.instead_of.is_empty() {
             if items.is_empty() {
-                let wanted = "Tick at least one thing that goes there.";
+                let wanted = "Tick at least one item that goes there.";
                 faults.push(Fault::new(ITEMS, wanted));
             }
             let mut asks = |spec: &'static str, message: &'static str| {
@@ -191,8 +191,8 @@ impl Form for PassMoveForm {
         };
         if items.is_empty() {
             let wanted = match form.moved_leg.is_receipt() {
-                true => "Say of at least one thing how it came.",
-                false => "Tick at least one thing that goes.",
+                true => "Say of at least one item how it came.",
+                false => "Tick at least one item that goes.",
             };
             faults.push(Fault::new(ITEMS, wanted));
         }

@@ -29,7 +29,7 @@ command! {
 command! {
     /// What was said on the telephone.
     CallForm;
-    spoke_with: String = name(100), "Who spoke for the other house", "As they name themselves.", needed "Write who spoke for the other house.";
+    spoke_with: String = name(100), "Who spoke for the other side", "As they name themselves.", needed "Write who spoke for the other side.";
     call_said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
     call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
     call_item: String = Kind::Listed, "Item", "If it was about one.";

@@ -229,7 +229,7 @@ impl ReceiptForm {
         let Some(outcome) = form.outcome.or(sound) else {
             fault(
                 "outcome",
-                "Say what you found; “missing from the parcel” is an answer.",
+                "Say what you found: sound, damaged, not as described, or missing.",
             );
             return None;
         };

@@ -22,7 +22,7 @@ command! {
     /// With whom it goes, and what for.
     CarriageForm;
     carrier: String = name(TEXT_MOST), "Carrier", "The courier, the post, or the person who takes it along.", needed "Name who carries it: a courier, the post, or one of your staff.";
-    purpose_code: Purpose = Purpose::KIND, "Reason for sending", "", needed "Choose what it goes there for.";
+    purpose_code: Purpose = Purpose::KIND, "Reason for sending", "", needed "Choose the reason for sending.";
     purpose: String = text(TEXT_MOST), "Details", "Such as: final upper and lower; only the fork goes back.";
     tracking: String = name(TEXT_MOST), "Tracking number", "";
 }
@@ -164,7 +164,7 @@ impl ReleaseForm {
         if !Purpose::of(side).contains(&self.carriage.purpose_code) {
             faults.push(Fault::new(
                 CarriageForm::purpose_code().key,
-                "Choose what it goes there for.",
+                "Choose the reason for sending.",
             ));
         }
         for sent in &self.items {

@@ -85,7 +85,7 @@ impl Form for SetForm {
             });
         }
         if things.is_empty() {
-            faults.push(Fault::new(ITEMS, "Tick at least one thing to register."));
+            faults.push(Fault::new(ITEMS, "Tick at least one item to register."));
         }
         let cleaning = cleaning(raw, faults);
         let put = PutForm::read(raw, faults);
@@ -137,7 +137,7 @@ impl Form for SeveralForm {
             .filter_map(|row| Tag::parse(row).ok())
             .collect();
         if tags.is_empty() {
-            faults.push(Fault::new(ITEMS, "Tick at least one thing."));
+            faults.push(Fault::new(ITEMS, "Tick at least one item."));
         }
         let before = faults.len();
         let cleaning = cleaning(raw, faults);

@@ -34,7 +34,7 @@ command! {
 command! {
     /// Why the papers of a case are kept longer, or need not be any more.
     KeepForm;
-    keep_reason: String = text(TEXT_MOST), "Why", "Both houses read it. Name nobody.", needed "Say why.";
+    keep_reason: String = text(TEXT_MOST), "Why", "Both sides read it. Name nobody.", needed "Say why.";
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 

@@ -229,7 +229,7 @@ fn the_part_of_each_house_waits_for_the_lab_and_an_agreed_remake_for_the_office(
     let found = waits(&context, &case, &signed, &standing, today);
     let why: Vec<&str> = found.iter().map(|one| one.why.as_str()).collect();
     let stands_on = |why: &&str| {
-        why.contains("cause: jaw record or height") && why.contains("the part of both houses")
+        why.contains("cause: jaw record or height") && why.contains("the part of both sides")
     };
     assert!(why.iter().any(stands_on), "{why:?}");
     let next = Ordered {

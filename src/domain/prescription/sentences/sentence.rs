@@ -302,7 +302,7 @@ fn kept(cells: &[Cell]) -> String {
     let rows = rows(cells, "kept");
     match rows.len() {
         0 => String::new(),
-        number => format!("{} here", count(number, "thing stays", "things stay")),
+        number => format!("{} here", count(number, "item stays", "items stay")),
     }
 }
 
@@ -411,8 +411,8 @@ fn enclosed(cells: &[Cell]) -> String {
     };
     let things = match (rows.len(), names.is_empty()) {
         (0, _) => String::new(),
-        (number, true) => count(number, "thing", "things"),
-        (number, false) => format!("{}: {}", count(number, "thing", "things"), first_of(&names)),
+        (number, true) => count(number, "item", "items"),
+        (number, false) => format!("{}: {}", count(number, "item", "items"), first_of(&names)),
     };
     joined([things, clean])
 }

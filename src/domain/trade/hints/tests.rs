@@ -298,7 +298,7 @@ const ROWS: &[Row] = &[
         &[("dates.wanted", "2026-03-09")],
         "Working days until due",
         "5",
-        "neither house has loaded its closed days",
+        "neither side has loaded its closed days",
     ),
     (
         &[("dates.wanted", "2026-02-27")],
@@ -910,7 +910,7 @@ fn p12_the_closed_days_of_both_houses_are_counted() {
     let number = ordered("provisional", &lists);
     assert_eq!(number.value, "Tue 17 Mar 2026");
     assert!(
-        number.note.contains("by the closed days of both houses"),
+        number.note.contains("by the closed days of both sides"),
         "{}",
         number.note
     );

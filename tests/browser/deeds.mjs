@@ -1,0 +1,90 @@
+// What people do in more than one journey.
+
+/** A new case with a patient of its own, opened by the assistant. Returns its path. */
+export async function openCase(assistant, labWords = "Brickyard") {
+  await assistant.go("/patients/new");
+  await assistant.type("patient.age_band", "70_79");
+  await assistant.press("Draw a code");
+  await assistant.sees("Saved.");
+  await assistant.press("Open a case");
+  await assistant.type("arches", "both");
+  const lab = await assistant.page.$$eval('select[name="lab"] option', (options, words) => options.find((o) => o.textContent.includes(words)).value, labWords);
+  await assistant.type("lab", lab);
+  await assistant.press("Open the case");
+  await assistant.sees("The case is open.");
+  return new URL(assistant.page.url()).pathname;
+}
+
+export async function register(person, path, kind, arch, place = "here") {
+  await person.go(`${path}/items/new`);
+  await person.type("item_kind", kind);
+  if (arch) await person.type("arch", arch);
+  await person.type("place", place);
+  await person.press("Register it");
+  await person.sees("Label the item now.");
+  return new URL(person.page.url()).pathname.split("/").pop();
+}
+
+/** The least that can be signed. */
+export const LEAST = {
+  "pieces.0.arch": "upper",
+  "pieces.0.stage": "process",
+  "pieces.0.description": "complete denture",
+  "pieces.0.materials": "heat-cured acrylic, resin teeth",
+  "shade.guide": "Hillside",
+  "shade.tab": "birch 4",
+  "vertical.occlusal_mm": "64",
+  "dates.wanted": "2027-03-01",
+};
+
+export async function fillIn(person, fields) {
+  for (const [key, text] of Object.entries(fields)) await person.type(key, text);
+}
+
+/** Lets every caution of the review stand, with a reason, and saves. */
+export async function giveReasons(person, path) {
+  await person.go(`${path}/write`);
+  const given = await person.page.$$eval('[name^="reason."]', (boxes) => {
+    for (const box of boxes) box.value = "as agreed at the chair";
+    return boxes.length;
+  });
+  await person.press("Save");
+  return given;
+}
+
+export async function signAs(dentist, path, server, login = "ilse") {
+  await giveReasons(dentist, path);
+  await dentist.go(`${path}/sign`);
+  await dentist.type("password", server.accounts[login].password);
+  await dentist.press("Sign revision");
+  await dentist.sees("Signed. The lab sees this revision now.");
+}
+
+/** Packed for a carrier who comes later. */
+export async function pack(person, path, tags, fields = {}) {
+  await person.go(`${path}/release`);
+  for (const tag of tags) await person.tick(`${tag}.take`);
+  await fillIn(person, {
+    agent: "blue label", dilution: "ready to use", minutes: "10", carrier: "bicycle", purpose_code: "other", purpose: "final upper", ...fields,
+  });
+  if (fields.taken_by) await person.tick("taken_now");
+  await person.press("Hand over");
+}
+
+/** Handed over to a carrier who takes it at once. */
+export async function release(person, path, tags, fields = {}) {
+  await pack(person, path, tags, { taken_by: "R. K.", ...fields });
+}
+
+export async function receive(person, handoff, outcomes) {
+  await person.go(handoff);
+  // What is otherwise than described is folded away at its item.
+  await person.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+  for (const [tag, outcome] of Object.entries(outcomes)) {
+    if (outcome !== "missing") await person.tick(`${tag}.here`);
+    await person.type(`${tag}.outcome`, outcome);
+    if (outcome !== "missing") await person.type(`${tag}.marked`, "yes");
+    if (outcome === "damaged") await person.type(`${tag}.note`, "a tooth is chipped");
+  }
+  await person.press("Receive");
+}
