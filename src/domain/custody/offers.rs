@@ -398,6 +398,7 @@ impl<'a> Offers<'a> {
                 question: None,
                 section: None,
                 item: None,
+                picture: None,
             })],
             CaseStep::Confirm(call) => {
                 vec![What::Confirmed(Confirmed {
