@@ -8,12 +8,10 @@ use vestibule::domain::values::digest::sha256_hex;
 
 /// Every file of a folder, by the hash of its bytes.
 fn hashes(folder: &Path) -> BTreeMap<String, String> {
-    let files = std::fs::read_dir(folder).unwrap().map(|file| file.unwrap());
+    let pictures = files_in(&folder.join(PICTURES)).into_iter();
+    let files = files_in(folder).into_iter().chain(pictures);
     files
-        .map(|file| {
-            let bytes = std::fs::read(file.path()).unwrap();
-            (file.file_name().into_string().unwrap(), sha256_hex(&bytes))
-        })
+        .map(|(name, bytes)| (name, sha256_hex(&bytes)))
         .collect()
 }
 
