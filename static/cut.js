@@ -1,10 +1,8 @@
 // Shows a picture that was chosen before it is sent, and what of it is kept: a rectangle is drawn over it with finger or
 // mouse, and stands in the fields below, where it can be typed as well. The picture stays in this browser until the form is
 // sent. Pages work without it.
-(() => {
+document.querySelectorAll("form .cut").forEach((place) => {
   "use strict";
-  const place = document.querySelector("form .cut");
-  if (!place) return;
   const form = place.closest("form");
   const field = (name) => form.elements[`cut_${name}`];
   const edges = ["left", "right", "top", "bottom"];
@@ -104,4 +102,4 @@
     input.addEventListener("change", () => { if (input.files.length) show(input.files[0]); });
   }
   for (const name of [...edges, "covers"]) field(name).addEventListener("input", draw);
-})();
+});

@@ -228,6 +228,7 @@ impl CaseWork {
                 case: self.case.number.clone(),
                 party: one.to.party.clone()?,
                 is_open: one.is_open() && !self.state.closed,
+                new_answers: one.new_answers,
             })
         };
         passes.filter_map(row).collect()

@@ -1,6 +1,7 @@
 //! An invented scenario, made through the same actions that people do, over the last weeks by a clock that
 //! is moved on. Parties, shades and moulds are invented; no real guide or maker is meant.
 
+mod drawn;
 mod scenario;
 
 use super::join::join;

@@ -61,8 +61,8 @@ pub struct Examined {
     pub remarks: Vec<String>,
     /// Checkpoints that the two sides keep, and cosignatures.
     pub witnessed: u64,
-    /// Work passed on to laboratories with accounts here, as the entries say.
-    pub passed: Vec<PassedRow>,
+    /// Work passed on to laboratories with accounts here, as the entries say, and whether this version has drawn it.
+    pub passed: Vec<(PassedRow, bool)>,
     /// Until when matrix and casts are kept, as the entries say.
     pub casts: Vec<CastsKept>,
     /// Until when the papers of closed cases are kept, by the case's number, as texts and entries say.

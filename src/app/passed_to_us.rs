@@ -18,6 +18,7 @@ use crate::domain::custody::{
 };
 use crate::domain::values::ids::{EventId, Tag};
 use crate::store::passed;
+pub use crate::store::passed::PassedCount;
 
 /// Lines of the list at most: what is open stands first.
 const LINES_MOST: i64 = 100;
@@ -112,8 +113,8 @@ impl PassedToUs {
     }
 }
 
-/// How much of it is open.
-pub async fn count(app: &App, person: &Person) -> Result<i64, AppError> {
+/// How much of it is open, and what was answered there.
+pub async fn count(app: &App, person: &Person) -> Result<PassedCount, AppError> {
     Ok(passed::count_open(&mut *app.store.read().await?, person.party_id()).await?)
 }
 

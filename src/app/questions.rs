@@ -5,9 +5,9 @@ use super::answer_value::{TypedValue, answer_words, take_along};
 use super::case_work::CaseWork;
 use super::run::on_case::{enter_on_case, run_on_case};
 use super::{App, AppError, Person, PostKey, pictures};
-use crate::domain::custody::Question;
 use crate::domain::custody::events::{Answered, Asked, Confirmed, SAY_WHAT, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
+use crate::domain::custody::{Question, What};
 use crate::domain::form::FieldSpec;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{line_key, section_of};
@@ -104,30 +104,49 @@ pub fn picture_chosen(
     }
 }
 
-/// Asks the other house, with a picture that shows it where one was sent: both are entered, or neither.
+/// A picture that was sent along, as its form says it.
+pub type PictureAlong = Option<(PictureForm, Vec<u8>)>;
+
+/// Enters what was asked or said, with the picture that was sent along where one was: both are entered, or neither. Of
+/// one that was `chosen` none is sent.
+async fn enter_with(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (chosen, picture): ((&FieldSpec, &str), PictureAlong),
+    key: &PostKey,
+    what: impl Fn(&CaseWork, Option<&EventId>) -> Result<What, AppError> + Send + Sync,
+) -> Result<(), AppError> {
+    let Some((picture, bytes)) = picture else {
+        let alone = |work: &CaseWork| what(work, None);
+        return enter_on_case(app, person, number, key, None, alone).await;
+    };
+    let work = CaseWork::see(app, person, number).await?;
+    // What is wrong with the words is said before the picture is worked on.
+    what(&work, Some(&EventId::default()))?;
+    let (spec, typed) = chosen;
+    if !typed.trim().is_empty() {
+        let wanted = "Choose one of the case, or send one: not both.";
+        return Err(AppError::field(spec.key, wanted));
+    }
+    let sent = (&picture, bytes);
+    pictures::add_with(app, person, &work, sent, key, |work, shown| {
+        Ok(Some(what(work, Some(shown))?))
+    })
+    .await
+}
+
+/// Asks the other house, with a picture that shows it where one was sent.
 pub async fn ask(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    (form, picture): (&AskForm, Option<(PictureForm, Vec<u8>)>),
+    (form, picture): (&AskForm, PictureAlong),
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let Some((picture, bytes)) = picture else {
-        let what = |work: &CaseWork| Ok(asked(work, form, None)?.into());
-        return enter_on_case(app, person, number, key, None, what).await;
-    };
-    let work = CaseWork::see(app, person, number).await?;
-    // What is wrong with the question is said before the picture is worked on.
-    asked(&work, form, Some(&EventId::default()))?;
-    if !form.asked_picture.trim().is_empty() {
-        let wanted = "Choose one of the case, or send one: not both.";
-        return Err(AppError::field(AskForm::asked_picture().key, wanted));
-    }
-    let sent = (&picture, bytes);
-    pictures::add_with(app, person, &work, sent, key, |work, shown| {
-        Ok(Some(asked(work, form, Some(shown))?.into()))
-    })
-    .await
+    let chosen = (AskForm::asked_picture(), form.asked_picture.as_str());
+    let what = |work: &CaseWork, sent: Option<&EventId>| Ok(asked(work, form, sent)?.into());
+    enter_with(app, person, number, (chosen, picture), key, what).await
 }
 
 /// What a question was about that is answered.
@@ -187,35 +206,48 @@ pub async fn answer(
     })
 }
 
-/// Writes down what was said on the telephone.
+/// A call as typed, for this case; with the picture that was sent along, if one was.
+fn call_of(
+    work: &CaseWork,
+    form: &CallForm,
+    sent: Option<&EventId>,
+) -> Result<Telephoned, AppError> {
+    let mut faults = Vec::new();
+    let section = (CallForm::call_section(), form.call_section.as_str());
+    let section = section_chosen(work, section, &mut faults);
+    let item = (CallForm::call_item(), form.call_item.as_str());
+    let item = item_chosen(work, item, &mut faults);
+    let picture = picture_chosen(work, CallForm::call_picture(), &form.call_picture);
+    let picture = picture.unwrap_or_else(|fault| {
+        faults.push(fault);
+        None
+    });
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    let question = form.answers.trim();
+    Ok(Telephoned {
+        section,
+        item,
+        picture: sent.cloned().or(picture),
+        from: work.side,
+        with: form.spoke_with.clone(),
+        text: form.call_said.clone(),
+        question: (!question.is_empty()).then(|| EventId::new(question)),
+    })
+}
+
+/// Writes down what was said on the telephone, with a picture that shows it where one was sent.
 pub async fn telephoned(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    form: &CallForm,
+    (form, picture): (&CallForm, PictureAlong),
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let question = form.answers.trim();
-    let what = |work: &CaseWork| {
-        let mut faults = Vec::new();
-        let section = (CallForm::call_section(), form.call_section.as_str());
-        let section = section_chosen(work, section, &mut faults);
-        let item = (CallForm::call_item(), form.call_item.as_str());
-        let item = item_chosen(work, item, &mut faults);
-        if !faults.is_empty() {
-            return Err(AppError::Invalid(faults));
-        }
-        Ok(Telephoned {
-            section,
-            item,
-            from: work.side,
-            with: form.spoke_with.clone(),
-            text: form.call_said.clone(),
-            question: (!question.is_empty()).then(|| EventId::new(question)),
-        }
-        .into())
-    };
-    enter_on_case(app, person, number, key, None, what).await
+    let chosen = (CallForm::call_picture(), form.call_picture.as_str());
+    let what = |work: &CaseWork, sent: Option<&EventId>| Ok(call_of(work, form, sent)?.into());
+    enter_with(app, person, number, (chosen, picture), key, what).await
 }
 
 /// Says whether a call was as the other house has written it down, or takes back what one's own has.

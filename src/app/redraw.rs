@@ -7,7 +7,7 @@ use super::{App, AppError};
 use crate::domain::custody::case::DRAWN;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::cases;
+use crate::store::{cases, passed};
 
 /// Cases looked up at once.
 const PAGE: i64 = 200;
@@ -48,6 +48,9 @@ async fn one(app: &App, number: &str) -> Result<(), AppError> {
         let mut work = CaseWork::of(app, tx.conn(), case, Side::Office).await?;
         work.draw();
         cases::update_case(&mut tx, &work.case).await?;
+        for row in work.passed_rows() {
+            passed::keep(&mut tx, &row).await?;
+        }
         work.note_papers(&mut tx).await?;
         Ok((tx, ()))
     })

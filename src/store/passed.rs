@@ -14,6 +14,15 @@ pub struct PassedRow {
     pub case: CaseNumber,
     pub party: PartyId,
     pub is_open: bool,
+    /// Answers to its questions since it has entered something last.
+    pub new_answers: i64,
+}
+
+/// What is passed on to a house and open.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct PassedCount {
+    pub open: i64,
+    pub new_answers: i64,
 }
 
 fn passed(row: &AnyRow) -> Result<PassedRow, StoreError> {
@@ -25,19 +34,21 @@ fn passed(row: &AnyRow) -> Result<PassedRow, StoreError> {
         event: EventId::new(event),
         party: id_of(row, "party_id")?,
         is_open: is_open != 0,
+        new_answers: row.try_get("new_answers")?,
     })
 }
 
-/// Lists it, or says anew whether it is open.
+/// Lists it, or says anew whether it is open and what was answered.
 pub async fn keep(tx: &mut Tx, row: &PassedRow) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO passed_work (event_id, case_number, party_id, is_open) VALUES ($1, $2, $3, $4) \
-         ON CONFLICT (event_id) DO UPDATE SET is_open = excluded.is_open",
+        "INSERT INTO passed_work (event_id, case_number, party_id, is_open, new_answers) VALUES ($1, $2, $3, $4, $5) \
+         ON CONFLICT (event_id) DO UPDATE SET is_open = excluded.is_open, new_answers = excluded.new_answers",
     )
     .bind(row.event.as_str())
     .bind(row.case.as_str())
     .bind(row.party.as_str())
     .bind(i64::from(row.is_open))
+    .bind(row.new_answers)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -70,14 +81,22 @@ pub async fn of_party(
     rows.iter().map(passed).collect()
 }
 
-/// How much is passed on to this house and open.
-pub async fn count_open(conn: &mut AnyConnection, party: &PartyId) -> Result<i64, StoreError> {
-    let row =
-        sqlx::query("SELECT COUNT(*) AS n FROM passed_work WHERE party_id = $1 AND is_open = 1")
-            .bind(party.as_str())
-            .fetch_one(conn)
-            .await?;
-    Ok(row.try_get("n")?)
+/// How much is passed on to this house and open, and how many of its questions were answered there.
+pub async fn count_open(
+    conn: &mut AnyConnection,
+    party: &PartyId,
+) -> Result<PassedCount, StoreError> {
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n, CAST(COALESCE(SUM(new_answers), 0) AS BIGINT) AS answers FROM passed_work \
+         WHERE party_id = $1 AND is_open = 1",
+    )
+    .bind(party.as_str())
+    .fetch_one(conn)
+    .await?;
+    Ok(PassedCount {
+        open: row.try_get("n")?,
+        new_answers: row.try_get("answers")?,
+    })
 }
 
 /// All of it, after this one, in the order of the entries.

@@ -52,6 +52,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0026" "laid",
     "0027" "timer_arches",
     "0028" "bench_bound",
+    "0029" "passed_answers",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -10,7 +10,8 @@ use crate::app::agenda::{
     self, Agenda, AgendaLine, AgendaList, AgendaReader, BenchPeople, Filter, Lines, OnlyThese,
     Urgency,
 };
-use crate::app::{App, AppError, Person, in_house, passed_to_us};
+use crate::app::passed_to_us::{self, PassedCount};
+use crate::app::{App, AppError, Person, in_house};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
@@ -75,6 +76,8 @@ pub struct AgendaPage {
     pub may_prepare: bool,
     /// Work of other laboratories that is passed on to this one.
     pub passed: i64,
+    /// Its questions about them that were answered, in words; empty where none was since it entered something last.
+    pub passed_answers: String,
     /// Of a lab: cases whose casts were kept until a day that has passed.
     pub casts: usize,
     /// What is said of cases that cannot be read; empty for most.
@@ -288,6 +291,15 @@ impl Shown<'_> {
     }
 }
 
+/// That questions to another laboratory were answered.
+fn answers_words(count: i64) -> String {
+    match count {
+        0 => String::new(),
+        1 => ", 1 new answer".to_owned(),
+        many => format!(", {many} new answers"),
+    }
+}
+
 /// The page as this person sees it now.
 pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<AgendaPage, WebError> {
     let filter = filter(query);
@@ -315,14 +327,16 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     let page = view(app, person, &found, &filter, today);
     let technicians = technicians(person, &people, &filter);
     let casts = in_house::casts_that_may_go(app, person, today).await?;
+    let passed = match side {
+        Side::Lab => passed_to_us::count(app, person).await?,
+        Side::Office => PassedCount::default(),
+    };
     Ok(AgendaPage {
         casts: casts.len(),
         lists,
         technicians,
-        passed: match side {
-            Side::Lab => passed_to_us::count(app, person).await?,
-            Side::Office => 0,
-        },
+        passed: passed.open,
+        passed_answers: answers_words(passed.new_answers),
         ..page
     })
 }
@@ -360,6 +374,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         weeks: weeks(today, &week),
         technicians: Vec::new(),
         passed: 0,
+        passed_answers: String::new(),
         is_office,
         news: NewsLine {
             watch: "/changes".to_owned(),

@@ -1,6 +1,6 @@
 //! Files as they lie on the disk: who may read them, and what looking leaves of them. Rows r7, r8 and r11.
 
-use super::{Data, program, vestibule};
+use super::{Data, PICTURES, files_in, program, vestibule};
 use std::collections::BTreeMap;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
@@ -8,12 +8,10 @@ use vestibule::domain::values::digest::sha256_hex;
 
 /// Every file of a folder, by the hash of its bytes.
 fn hashes(folder: &Path) -> BTreeMap<String, String> {
-    let files = std::fs::read_dir(folder).unwrap().map(|file| file.unwrap());
+    let pictures = files_in(&folder.join(PICTURES)).into_iter();
+    let files = files_in(folder).into_iter().chain(pictures);
     files
-        .map(|file| {
-            let bytes = std::fs::read(file.path()).unwrap();
-            (file.file_name().into_string().unwrap(), sha256_hex(&bytes))
-        })
+        .map(|(name, bytes)| (name, sha256_hex(&bytes)))
         .collect()
 }
 
@@ -141,10 +139,14 @@ fn r20_of_first_starts_at_once_all_get_the_same_key() {
 fn r20_a_copy_with_its_key_alone_is_tried_and_found_whole() {
     let data = Data::filled();
     let copy = tempfile::tempdir().unwrap();
-    for name in ["vestibule.sqlite", "record.key"] {
+    std::fs::create_dir(copy.path().join(PICTURES)).unwrap();
+    let pictures = files_in(&data.path(PICTURES)).into_iter();
+    let pictures = pictures.map(|(name, _)| format!("{PICTURES}/{name}"));
+    let own = ["vestibule.sqlite", "record.key"].map(str::to_owned);
+    for name in own.into_iter().chain(pictures) {
         super::write_private(
-            &copy.path().join(name),
-            &std::fs::read(data.path(name)).unwrap(),
+            &copy.path().join(&name),
+            &std::fs::read(data.path(&name)).unwrap(),
         );
     }
     let folder = copy.path().to_str().unwrap();

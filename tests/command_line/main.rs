@@ -83,6 +83,22 @@ struct Data {
     told: String,
 }
 
+/// The folder of pictures and scans beside the database.
+const PICTURES: &str = "vestibule.sqlite.pictures";
+
+/// The files of a folder by their names, without what is in folders of it.
+fn files_in(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let files = std::fs::read_dir(folder).unwrap().map(|one| one.unwrap());
+    let files = files.filter(|one| one.path().is_file());
+    let read = |one: std::fs::DirEntry| {
+        let name = one.file_name().into_string().unwrap();
+        (name, std::fs::read(one.path()).unwrap())
+    };
+    let mut files: Vec<_> = files.map(read).collect();
+    files.sort();
+    files
+}
+
 impl Data {
     fn filled() -> Data {
         type Filled = (Vec<(String, Vec<u8>)>, String);
@@ -91,16 +107,16 @@ impl Data {
             let folder = tempfile::tempdir().unwrap();
             let path = folder.path().to_str().unwrap();
             let told = vestibule(&["demo", "--data", path, "--fill-only"]).well("Demo accounts");
-            let files = std::fs::read_dir(path).unwrap().map(|file| file.unwrap());
-            let files = files
-                .map(|file| {
-                    let name = file.file_name().into_string().unwrap();
-                    (name, std::fs::read(file.path()).unwrap())
-                })
-                .collect();
+            let mut files = files_in(folder.path());
+            // A folder of pictures and scans stands beside the database.
+            for (name, bytes) in files_in(&folder.path().join(PICTURES)) {
+                files.push((format!("{PICTURES}/{name}"), bytes));
+            }
             (files, told.out)
         });
         let folder = tempfile::tempdir().unwrap();
+        std::fs::create_dir(folder.path().join(PICTURES)).unwrap();
+        set_mode(&folder.path().join(PICTURES), 0o700);
         for (name, bytes) in files {
             write_private(&folder.path().join(name), bytes);
         }

@@ -1,7 +1,7 @@
 //! What a key has signed is not forgotten with the database: rows r1 to r3.
 
 use super::backups::Serving;
-use super::{Data, Said, program, vestibule, write_private};
+use super::{Data, PICTURES, Said, program, vestibule, write_private};
 use std::io::Write;
 use std::process::Stdio;
 use vestibule::app::case_work::CaseWork;
@@ -224,6 +224,7 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_anew_is_
     tar::Archive::new(archive.as_slice())
         .unpack(folder.path())
         .unwrap();
+    std::fs::remove_dir_all(data.path(PICTURES)).unwrap();
     for name in ["record.key", "vestibule.sqlite"] {
         let bytes = std::fs::read(folder.path().join("earlier_store").join(name)).unwrap();
         write_private(&data.path(name), &bytes);

@@ -228,6 +228,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     question: Some(EventId::new("e-1")),
                     section: Some("vertical".to_owned()),
                     item: Some(tag.clone()),
+                    picture: Some(EventId::new("e-2")),
                 }),
                 What::Confirmed(Confirmed {
                     event: EventId::new("e-1"),

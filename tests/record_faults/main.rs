@@ -15,7 +15,9 @@ mod rewritten;
 mod rows;
 
 use sqlx::{AnyConnection, Connection, Row};
+use std::ffi::OsString;
 use std::path::PathBuf;
+use std::sync::OnceLock;
 use std::time::Duration;
 use tempfile::TempDir;
 use tokio::sync::OnceCell;
@@ -42,6 +44,9 @@ fn app(store: Store) -> App {
     App::new(store, Outside::fixed(MONDAY_MS, 1), settings)
 }
 
+/// The demo's pictures and scans, by the names of their files.
+static PICTURES: OnceLock<Vec<(OsString, Vec<u8>)>> = OnceLock::new();
+
 /// The demo's database as the bytes of one file: closing it has brought everything there.
 pub async fn filled() -> &'static [u8] {
     static FILLED: OnceCell<Vec<u8>> = OnceCell::const_new();
@@ -60,6 +65,12 @@ pub async fn filled() -> &'static [u8] {
         run(&mut raw, "VACUUM").await;
         run(&mut raw, "PRAGMA wal_checkpoint(TRUNCATE)").await;
         raw.close().await.unwrap();
+        let files = std::fs::read_dir(path.with_extension("sqlite.pictures")).unwrap();
+        let files = files.map(|file| {
+            let file = file.unwrap();
+            (file.file_name(), std::fs::read(file.path()).unwrap())
+        });
+        PICTURES.set(files.collect()).unwrap();
         std::fs::read(&path).unwrap()
     };
     FILLED.get_or_init(|| fill).await
@@ -76,6 +87,11 @@ impl Copy {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("copy.sqlite");
         std::fs::write(&path, bytes).unwrap();
+        let pictures = path.with_extension("sqlite.pictures");
+        std::fs::create_dir(&pictures).unwrap();
+        for (name, bytes) in PICTURES.get().into_iter().flatten() {
+            std::fs::write(pictures.join(name), bytes).unwrap();
+        }
         Copy {
             path,
             _folder: folder,

@@ -3,7 +3,7 @@
 use crate::bed::{Bed, case};
 use vestibule::domain::values::ids::{EventId, PartyId};
 use vestibule::store::cases;
-use vestibule::store::passed::{self, PassedRow};
+use vestibule::store::passed::{self, PassedCount, PassedRow};
 
 pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed: &Bed) {
     let (first, second) = (bed.with_a_case().await, case(2));
@@ -16,6 +16,7 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
         },
         party: PartyId::new(party),
         is_open,
+        new_answers: i64::from(is_open),
     };
     let rows = [
         row("a", "first", "l", true),
@@ -40,7 +41,11 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
         passed::of_party(&mut conn, &stranger, 10).await.unwrap(),
         []
     );
-    assert_eq!(passed::count_open(&mut conn, &lab).await.unwrap(), 2);
+    let counted = |open, new_answers| PassedCount { open, new_answers };
+    let both = passed::count_open(&mut conn, &lab).await.unwrap();
+    assert_eq!(both, counted(2, 2));
+    let none = passed::count_open(&mut conn, &stranger).await.unwrap();
+    assert_eq!(none, counted(0, 0));
     let found = passed::find(&mut conn, &EventId::new("c")).await.unwrap();
     assert_eq!(found.as_ref(), Some(&rows[2]));
     let found = passed::find(&mut conn, &EventId::new("d")).await.unwrap();
@@ -54,7 +59,7 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
         .unwrap();
     assert_eq!(one, rows[..1]);
     drop(conn);
-    // Said anew, it is over: nothing else of the row changes.
+    // Said anew, it is over: neither case nor laboratory of the row changes.
     let over = row("a", "first", "l", false);
     let mut tx = bed.tx().await;
     passed::keep(&mut tx, &over).await.unwrap();
@@ -62,5 +67,6 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
     let mut conn = bed.read().await;
     let all = passed::of_party(&mut conn, &lab, 10).await.unwrap();
     assert_eq!(all, [rows[1].clone(), over]);
-    assert_eq!(passed::count_open(&mut conn, &lab).await.unwrap(), 1);
+    let left = passed::count_open(&mut conn, &lab).await.unwrap();
+    assert_eq!(left, counted(1, 1));
 }

@@ -184,6 +184,10 @@ async fn c5_the_code_on_an_older_sheet_says_that_it_is_superseded_to_everybody()
         assert_eq!(found.is(303).location(), page);
         who.get(&page).await.sees("Superseded by revision 2");
     }
+    // Scanned on the page of that case's bench too.
+    let at_bench = format!("/find?at={}&q={scanned}", scene.number);
+    let found = scene.tom.get(&at_bench).await;
+    assert_eq!(found.is(303).location(), page);
     // One of before the code named the revision is asked about, whoever scans it, and leads on by one touch.
     let scanned_older = scanned.trim_end_matches("%2F1");
     for who in [&scene.tom, &scene.dora] {

@@ -225,7 +225,8 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     scene.is_whole().await;
     // Whoever changes the list past the program is found.
     for sql in [
-        "UPDATE passed_work SET is_open = 1",
+        "UPDATE passed_work SET new_answers = 1",
+        "UPDATE passed_work SET new_answers = 0, is_open = 1",
         "DELETE FROM passed_work",
     ] {
         let mut conn = scene.world.past_the_store().await;
@@ -235,7 +236,7 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         assert!(words.contains("passed on by entry"), "{words}");
     }
     let mut conn = scene.world.past_the_store().await;
-    let again = "INSERT INTO passed_work SELECT id, case_number, (SELECT id FROM party WHERE name = 'Anvil Laboratory'), 0 \
+    let again = "INSERT INTO passed_work SELECT id, case_number, (SELECT id FROM party WHERE name = 'Anvil Laboratory'), 0, 0 \
                  FROM event WHERE kind = 'passed_on'";
     sqlx::raw_sql(again).execute(&mut conn).await.unwrap();
     drop(conn);
@@ -520,6 +521,12 @@ async fn the_second_laboratory_asks_the_first_and_the_office_hears_of_it_from_th
         .sees("The one of the sheet.")
         .sees_not("Not answered yet.");
     lars.get("/passed").await.sees("your question answered on");
+    // Its first page counts it until something is entered where it stands.
+    lars.get("/")
+        .await
+        .sees("Passed on to you: 1, 1 new answer");
+    tom.get("/").await.sees_not("new answer");
+    scene.is_whole().await;
     let id = {
         let page = tom.get(&questions).await;
         let id = page.attribute("article[id^=s-]", "id");
@@ -542,6 +549,8 @@ async fn the_second_laboratory_asks_the_first_and_the_office_hears_of_it_from_th
     tom.post(&take_back, &back).await.is(404);
     // Another one is taken back by whoever asked.
     lars.send(&path, &ask, &question).await.is(303);
+    let first = lars.get("/").await;
+    first.sees("Passed on to you: 1").sees_not("new answer");
     lars.send(&path, &take_back, &[]).await.is(303);
     lars.get(&path).await.sees("Taken back: lars");
     tom.get(&questions).await.sees("Taken back: lars");

@@ -708,6 +708,68 @@ async fn a_question_and_its_picture_are_one_post_and_both_are_entered_or_neither
     assert_eq!(examined(&scene).await.faults, []);
 }
 
+/// A call is written down in the same form as a question: one picture of the case, or one that is taken now.
+#[tokio::test]
+async fn a_call_and_its_picture_are_one_post_and_both_are_entered_or_neither() {
+    const SAID: &[(&str, &str)] = &[("spoke_with", "D. S."), ("call_said", "to this line")];
+    const WHOLE: &[(&str, &str)] = &[SAID[0], SAID[1], ("mouth_only", "yes")];
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, call) = (scene.at("/questions"), scene.at("/telephoned"));
+    let form = scene.tom.get(&page).await;
+    assert_eq!(form.count("#call input[type=file]"), 2);
+    // Ids stand once on the page, though two forms take a picture.
+    for id in [
+        "f-picture",
+        "f-call-picture",
+        "f-mouth_only",
+        "f-call-mouth_only",
+    ] {
+        assert_eq!(form.count(&format!("[id='{id}']")), 1, "{id}");
+    }
+    let with = |said: &'static [(&'static str, &'static str)], shade: u8| {
+        let (scene, page, call) = (&scene, &page, &call);
+        async move {
+            let form = scene.tom.get(page).await.form(page, call, "call_said");
+            let mut fields: BTreeMap<String, String> = form.into_iter().collect();
+            let said = said.iter();
+            fields.extend(said.map(|(key, text)| ((*key).to_owned(), (*text).to_owned())));
+            scene.tom.ask(request(call, &fields, &taken(shade))).await
+        }
+    };
+    let no_word = with(SAID, 90).await;
+    no_word
+        .is(422)
+        .sees("Tick this if it is so.")
+        .sees("Choose the picture again")
+        .sees("to this line");
+    assert_eq!(no_word.count("#call details[open] details[open]"), 1);
+    assert_eq!(no_word.count("#ask details details[open]"), 0);
+    let unsaid = with(&[("spoke_with", "D. S."), ("mouth_only", "yes")], 90);
+    unsaid.await.is(422).sees("Write what was said.");
+    assert_eq!(lying(&scene).len(), 0);
+    let sent = with(WHOLE, 90).await;
+    assert_eq!(
+        sent.is(303).location(),
+        scene.at("/questions?done=telephoned")
+    );
+    let small = format!("article[id^=c-] img[src^='{}']", scene.at("/pictures/"));
+    for who in [&scene.dora, &scene.tom] {
+        assert_eq!(who.get(&page).await.count(&small), 1);
+    }
+    // One of the case is chosen for another call, and not beside one that is sent.
+    let there = scene.tom.get(&page).await;
+    let there = there.option_value("call_picture", "What a question is about");
+    let chosen = [SAID[0], SAID[1], ("call_picture", there.as_str())];
+    scene.tom.send(&page, &call, &chosen).await.is(303);
+    assert_eq!(scene.dora.get(&page).await.count(&small), 2);
+    let history = scene.dora.get(&scene.at("/history")).await;
+    history
+        .sees("Telephone call written down")
+        .sees("With a picture");
+    assert_eq!(shown(&scene, &scene.tom).await.len(), 1);
+    assert_eq!(examined(&scene).await.faults, []);
+}
+
 #[tokio::test]
 async fn a_picture_goes_with_a_question_and_its_erasing_leaves_the_question_whole() {
     let (scene, _) = Scene::at_the_lab().await;

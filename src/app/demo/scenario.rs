@@ -1,16 +1,18 @@
 //! What happens in the demo: seventeen cases, each stopped at another point of the way.
 
+use super::drawn::{self, DrawnCast};
 use super::{Cast, key, typed};
 use crate::app::add_patient::CardForm;
 use crate::app::load_list::ListEntry;
 use crate::app::reviewing::reason_key;
 use crate::app::run::on_case::enter_on_case;
+use crate::app::scan_files::SentScan;
 use crate::app::typed::{command, command_by};
 use crate::app::usual_sets::UsualForm;
 use crate::app::{
     App, AppError, Person, add_item, add_patient, assign, bench, change_mouth, fit, follow_up,
-    load_list, open_case, pass_questions, passed_to_us, passing, pick_up, questions, receive,
-    record_event, release, see_case, sign, usual_sets, write_draft,
+    load_list, open_case, pass_questions, passed_to_us, passing, pick_up, pictures, questions,
+    receive, record_event, release, scan_files, see_case, sign, usual_sets, write_draft,
 };
 use crate::domain::custody::events::{FollowedUp, MEANS_PASSED_ON, PassedOn};
 use crate::domain::custody::fit::{FitLine, FitVerdict};
@@ -20,8 +22,11 @@ use crate::domain::custody::forms::{
     RecordForm,
 };
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{Found, Matter, PassAnswer, PassLeg, Purpose, SecondLab, Signed};
+use crate::domain::custody::{
+    Found, Matter, PassAnswer, PassLeg, PictureOf, Purpose, ScanOf, SecondLab, Signed,
+};
 use crate::domain::form::Raw;
+use crate::domain::mesh::MeshUnit;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{mark_of, sample};
@@ -807,7 +812,47 @@ async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), 
         pass_question: "The palate is blocked out to the second molars. Does the fiber end there, or at the seal?"
             .to_owned(),
     };
-    pass_questions::ask(app, team.second, &pass, &question, &key(app)?).await
+    pass_questions::ask(app, team.second, &pass, &question, &key(app)?).await?;
+    show(app, team.technician, number, &cast).await
+}
+
+/// Pictures and a scan of the casts, which the second laboratory sees as far as they are of its own.
+async fn show(app: &App, by: &Person, number: &CaseNumber, cast: &Tag) -> Result<(), AppError> {
+    for (which, item, caption) in [
+        (
+            DrawnCast::Upper,
+            cast.as_str(),
+            "Upper cast from above, the ridge drawn in",
+        ),
+        (
+            DrawnCast::Lower,
+            "",
+            "Lower cast from above, the ridge drawn in",
+        ),
+    ] {
+        let form = typed(&[
+            ("shows", PictureOf::Other.word()),
+            ("shown_item", item),
+            ("caption", caption),
+            ("for_lab", "yes"),
+            ("mouth_only", "yes"),
+        ]);
+        let sent = drawn::picture(which)?;
+        let said = (&command(&form)?, sent);
+        pictures::add(app, by, number, said, &key(app)?).await?;
+    }
+    let form = typed(&[
+        ("scan_shows", ScanOf::Model.word()),
+        ("scan_item", cast.as_str()),
+        ("scan_unit", MeshUnit::Millimetre.word()),
+        ("scan_caption", "Base of the upper cast, trimmed"),
+        ("scan_for_lab", "yes"),
+        ("no_face", "yes"),
+    ]);
+    let mut sent = SentScan::begin().await?;
+    sent.push(&drawn::scan()).await?;
+    let said = (&command(&form)?, Some(sent));
+    scan_files::add(app, by, number, said, &key(app)?).await
 }
 
 async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {

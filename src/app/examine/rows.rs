@@ -454,7 +454,9 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
             ),
         );
     }
-    examined.passed.extend(work.passed_rows());
+    let is_drawn = is.drawn == should.drawn;
+    let passed = work.passed_rows().into_iter();
+    examined.passed.extend(passed.map(|row| (row, is_drawn)));
     examined.casts.extend(work.casts_row());
     let rows = handoffs.into_iter().map(|row| (row.id.clone(), row));
     let mut rows: BTreeMap<HandoffId, HandoffRow> = rows.collect();
@@ -481,14 +483,26 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
 /// What is listed for second laboratories must be what the entries say.
 async fn passed_on(examined: &mut Examined, conn: &mut Connection) -> Result<(), AppError> {
     let said = std::mem::take(&mut examined.passed).into_iter();
-    let mut said: BTreeMap<EventId, PassedRow> = said.map(|row| (row.event.clone(), row)).collect();
+    let said = said.map(|(row, is_drawn)| (row.event.clone(), (row, is_drawn)));
+    let mut said: BTreeMap<EventId, (PassedRow, bool)> = said.collect();
     let mut last = EventId::default();
     loop {
         let rows = passed::after(conn, &last, CASES_AT_ONCE).await?;
         let Some(end) = rows.last() else { break };
         last = end.event.clone();
         for row in rows {
-            if said.remove(&row.event).as_ref() != Some(&row) {
+            // What was answered is drawn; of what an earlier version drew nothing is asked.
+            let fits = said.remove(&row.event).is_some_and(|(should, is_drawn)| {
+                let new_answers = match is_drawn {
+                    true => should.new_answers,
+                    false => row.new_answers,
+                };
+                row == PassedRow {
+                    new_answers,
+                    ..should
+                }
+            });
+            if !fits {
                 let sentence = format!(
                     "Work of case {} passed on by entry {} is not listed as its entries say.",
                     row.case, row.event
@@ -497,7 +511,7 @@ async fn passed_on(examined: &mut Examined, conn: &mut Connection) -> Result<(),
             }
         }
     }
-    for row in said.values() {
+    for (row, _) in said.values() {
         let sentence = format!(
             "Work of case {} passed on by entry {} is not listed.",
             row.case, row.event

@@ -122,6 +122,8 @@ pub struct PassedWork {
     pub moves: Vec<EventId>,
     /// What the second laboratory has asked.
     pub questions: Vec<PassQuestion>,
+    /// Answers since it has entered something last: whoever enters something there has the answers before his eyes.
+    pub new_answers: i64,
 }
 
 /// A question of the second laboratory to the first.

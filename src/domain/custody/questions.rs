@@ -112,6 +112,8 @@ pub struct PhoneCall {
     /// The section of the prescription and the item that it was about.
     pub section: Option<String>,
     pub item: Option<Tag>,
+    /// The picture that it is shown with, by the entry that added it.
+    pub picture: Option<EventId>,
     pub verdict: Option<CallVerdict>,
 }
 

@@ -68,7 +68,8 @@ mod tests {
 
     /// The zones as ILAC-G8:09/2019, 4.2.3, names them: pass up to the limit less the guard band, conditional pass up to
     /// the limit, conditional fail up to the limit and the guard band, fail above. The numbers, a limit of 4 and a guard
-    /// band of 1.6, are put in here: no worked example in the text of ILAC-G8 or of JCGM 106 could be read.
+    /// band of 1.6, are put in here: no worked example in the text of ILAC-G8 or of JCGM 106 could be read. UKAS LAB 48
+    /// (edition 3, 2020) lists one with w = 2u, its example 13, whose numbers could not be read either.
     #[test]
     fn the_zones_of_the_published_rule() {
         for (off, wanted) in [

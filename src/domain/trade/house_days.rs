@@ -400,6 +400,10 @@ mod tests {
             write_closed(&days),
             "day,what\nsunday,\n2026-12-25,winter holiday\n"
         );
+        // A leap day is a day like another, in the years that have one.
+        let leap = read_closed("day,what\n2028-02-29,\n").expect("days");
+        let open = open_days(&leap).expect("open");
+        assert!(!open.is_open(date!(2028 - 02 - 29)) && open.is_open(date!(2028 - 03 - 01)));
     }
 
     #[test]
@@ -423,6 +427,7 @@ mod tests {
             ),
             ("day,what\nsomeday,\n", "Line 2: day is “someday”"),
             ("day,what\n2026-02-30,\n", "a day such as 2026-12-25"),
+            ("day,what\n2027-02-29,\n", "a day such as 2026-12-25"),
             (
                 "day,what\nsunday,\nSUNDAY,\n",
                 "Line 3: this day is listed a second time",

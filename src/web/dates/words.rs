@@ -166,11 +166,7 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         }
         (Progress::ToBeSent, Some(day)) => {
             let day = day_in_words(day, today);
-            let why = match dates.wanted {
-                Some(_) => "",
-                None => ", to be back before the insertion",
-            };
-            all.push(format!("It has to leave the office by {day}{why}."));
+            all.push(format!("It has to leave the office by {day}."));
         }
         _ => {}
     }

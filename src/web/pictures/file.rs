@@ -12,6 +12,8 @@ use askama::Template;
 #[derive(Template)]
 #[template(path = "partials/picture_file.html")]
 pub struct PictureFileView {
+    /// What its ids begin with, since a page may hold several of them.
+    pub scope: &'static str,
     /// Whether the form is nothing without one.
     pub needed: bool,
     pub file: &'static str,
@@ -30,6 +32,18 @@ pub fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
 impl PictureFileView {
     /// With what was typed, and what is wrong with it.
     pub fn of(tried: &Tried, needed: bool) -> PictureFileView {
+        PictureFileView::scoped("", tried, needed)
+    }
+
+    /// The same with ids of its own.
+    pub fn scoped(scope: &'static str, tried: &Tried, needed: bool) -> PictureFileView {
+        let fields = |keys: &[&FieldSpec]| {
+            let mut fields = fields_of(keys, tried);
+            for field in &mut fields {
+                field.scope = scope.into();
+            }
+            fields
+        };
         let cuts = [
             PictureForm::cut_left(),
             PictureForm::cut_right(),
@@ -39,6 +53,7 @@ impl PictureFileView {
         ];
         let of_file = (tried.faults.iter()).filter(|fault| fault.key == PICTURE_FILE);
         PictureFileView {
+            scope,
             needed,
             file: PICTURE_FILE,
             shot: PICTURE_SHOT,
@@ -46,9 +61,9 @@ impl PictureFileView {
             cut: Folded::new(
                 "Cut off or cover a face, or what does not belong to it",
                 "In hundredths of the picture as it stands upright: what lies outside is cut off. What is cut off or covered is not kept.",
-                fields_of(&cuts, tried),
+                fields(&cuts),
             ),
-            tick: fields_of(&[PictureForm::mouth_only()], tried),
+            tick: fields(&[PictureForm::mouth_only()]),
         }
     }
 

@@ -1,12 +1,14 @@
 //! Telephone calls of a case: each as it was written down, and the form for another one.
 
 use super::about::{about_words, item_choices, pointed_at};
+use super::chosen::choose_pictures;
 use super::input::{Input, fields_of, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::web::field::{Choice, FieldView, Input as Typing};
+use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 use crate::web::write::section_choices;
 
@@ -17,6 +19,7 @@ pub struct CallRow {
     pub about: String,
     pub words: String,
     pub text: String,
+    pub pictures: Vec<PictureRow>,
     /// Whether it was so.
     pub verdict: String,
     pub is_open: bool,
@@ -46,6 +49,10 @@ pub fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> Call
             one.with.trim_end_matches('.')
         ),
         text: one.text.clone(),
+        pictures: (one.picture.iter())
+            .filter_map(|id| input.view.work.state.picture(id))
+            .map(|picture| PictureRow::of(&input.view.work, picture))
+            .collect(),
         verdict: one.words(),
         is_open: one.verdict.is_none(),
         fields: match may_confirm {
@@ -60,12 +67,16 @@ pub fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> Call
     }
 }
 
+/// What the ids of its form begin with.
+pub const OF_A_CALL: &str = "call-";
+
 /// The form for another one.
 pub fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut fields = fields_of(CallForm::FIELDS, &CallForm::field_sets(), tried);
+    choose_pictures(&mut fields, work, CallForm::call_picture());
     for field in &mut fields {
-        field.scope = "call-".into();
+        field.scope = OF_A_CALL.into();
         if field.key == CallForm::call_section().key {
             field.choices = section_choices();
             field.mark_chosen();

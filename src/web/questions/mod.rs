@@ -22,11 +22,11 @@ use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
 use crate::app::case_work::CaseWork;
 use crate::app::pictures::PICTURE_FILE;
-use crate::app::questions::AnsweredAbout;
+use crate::app::questions::{AnsweredAbout, PictureAlong};
 use crate::app::write_draft::Base;
 use crate::app::{AppError, pass_questions, questions, see_case};
 use crate::domain::custody::PictureOf;
-use crate::domain::custody::forms::{AnswerForm, AskForm, ConfirmForm, PictureForm};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, EventId};
@@ -83,9 +83,6 @@ fn asked_by_second(work: &CaseWork, entry: &str) -> String {
 /// What is said of a picture whose question was not entered.
 const PICTURE_AGAIN: &str = "Choose the picture again: a browser sends none a second time.";
 
-/// A picture that goes with a question.
-type PictureAlong = Option<(PictureForm, Vec<u8>)>;
-
 /// The button that goes on to a picture.
 const SHOW: &str = "picture";
 
@@ -97,8 +94,8 @@ fn picture_of(number: &CaseNumber, question: &str) -> Onward {
     ))
 }
 
-/// The picture that was sent along with a question, as the form of pictures says it.
-fn picture_along(sent: &mut SentPicture, command: &AskForm) -> Result<PictureAlong, AppError> {
+/// The picture that was sent along, as the form of pictures says it, and the item that it shows.
+fn picture_along(sent: &mut SentPicture, item: &str) -> Result<PictureAlong, AppError> {
     sent.refuse_too_large()?;
     if sent.bytes.is_empty() {
         return Ok(None);
@@ -106,7 +103,7 @@ fn picture_along(sent: &mut SentPicture, command: &AskForm) -> Result<PictureAlo
     let mut typed = sent.form.0.clone();
     let said = [
         (PictureForm::shows().key, PictureOf::AskedAbout.word()),
-        (PictureForm::shown_item().key, &command.asked_item),
+        (PictureForm::shown_item().key, item),
     ];
     typed.extend(said.map(|(key, text)| (key.to_owned(), text.to_owned())));
     let mut faults = Vec::new();
@@ -115,23 +112,33 @@ fn picture_along(sent: &mut SentPicture, command: &AskForm) -> Result<PictureAlo
     Ok(Some((picture, std::mem::take(&mut sent.bytes))))
 }
 
+/// What comes of a form that may have brought a picture along.
+async fn answer_sent(
+    on: &On<CaseNumber>,
+    (mut sent, had_picture): (SentPicture, bool),
+    done: Result<Onward, AppError>,
+) -> Result<Response, WebError> {
+    let done = done.map_err(|error: AppError| match had_picture {
+        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
+        false => error,
+    });
+    // The word given was of the picture that was sent.
+    sent.form.0.remove(PictureForm::mouth_only().key);
+    QuestionsPage::answer(on, sent.form.0, done).await
+}
+
 /// Enters a question, and the picture that was sent with it.
 pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
     let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
     let done = async {
         refuse_of_another(&on.person, &sent.form)?;
         let command: AskForm = sent.form.read()?;
-        let asked = (&command, picture_along(&mut sent, &command)?);
-        questions::ask(&on.app, &on.person, &on.at, asked, &key).await?;
+        let picture = picture_along(&mut sent, &command.asked_item)?;
+        questions::ask(&on.app, &on.person, &on.at, (&command, picture), &key).await?;
         Ok(Done::Asked.into())
     };
-    let done = done.await.map_err(|error: AppError| match has_picture {
-        true => error.and_field(PICTURE_FILE, PICTURE_AGAIN),
-        false => error,
-    });
-    // The word given was of the picture that was sent.
-    sent.form.0.remove(PictureForm::mouth_only().key);
-    QuestionsPage::answer(&on, sent.form.0, done).await
+    let done = done.await;
+    answer_sent(&on, (sent, has_picture), done).await
 }
 
 /// Enters an answer, with a new value for the draft where one was typed; with the other button the draft is opened at
@@ -176,9 +183,17 @@ pub async fn answer_lab(on: On<CaseNumber>, form: Typed) -> Result<Response, Web
     QuestionsPage::post(on, form, pass_questions::answer, Done::PassReplied).await
 }
 
-/// Enters a telephone call.
-pub async fn telephoned(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
-    QuestionsPage::post(on, form, questions::telephoned, Done::Telephoned).await
+/// Enters a telephone call, and the picture that was sent with it.
+pub async fn telephoned(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
+    let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
+    let done = async {
+        let command: CallForm = sent.form.read()?;
+        let picture = picture_along(&mut sent, &command.call_item)?;
+        questions::telephoned(&on.app, &on.person, &on.at, (&command, picture), &key).await?;
+        Ok(Done::Telephoned.into())
+    };
+    let done = done.await;
+    answer_sent(&on, (sent, has_picture), done).await
 }
 
 /// Enters whether a call was so.

@@ -1,8 +1,8 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
 use super::about::{about_words, item_choices};
-use super::calls::{CallRow, call_fields, call_row};
-use super::chosen::choose_pictures;
+use super::calls::{CallRow, OF_A_CALL, call_fields, call_row};
+use super::chosen::{AlongPicture, choose_pictures};
 use super::input::{Input, fields_of, scoped, scoped_by};
 use super::second_lab::{SecondLabPart, second_lab_part};
 use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
@@ -49,20 +49,6 @@ pub struct QuestionRow {
     pub may_take_back: bool,
 }
 
-/// The picture that shows what is asked about: one of the case, or one that is taken now.
-pub struct AskPicture {
-    pub chosen: Vec<FieldView>,
-    pub file: Option<PictureFileView>,
-}
-
-impl AskPicture {
-    /// Whether something is chosen or wrong here.
-    pub fn is_open(&self) -> bool {
-        let is_used = |field: &FieldView| !field.value.is_empty() || !field.messages.is_empty();
-        self.chosen.iter().any(is_used) || self.file.as_ref().is_some_and(PictureFileView::is_wrong)
-    }
-}
-
 /// What the two houses have asked each other.
 #[derive(Template)]
 #[template(path = "questions.html")]
@@ -85,7 +71,7 @@ pub struct QuestionsPage {
     pub calls: Vec<CallRow>,
     /// Empty where nothing can be asked now.
     pub ask: Vec<FieldView>,
-    pub picture: AskPicture,
+    pub picture: AlongPicture,
     /// Who has opened this page.
     pub shown_to: String,
     /// Whether whoever came in by a code answers with the password only.
@@ -93,6 +79,7 @@ pub struct QuestionsPage {
     /// The revision in which the line was read that is asked about, and the one in force.
     pub read_before: Option<(i64, i64)>,
     pub call: Vec<FieldView>,
+    pub call_picture: AlongPicture,
     pub asks: bool,
     pub calls_now: bool,
     /// Whether an answer may go into a draft at once.
@@ -272,8 +259,18 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         true => ask_fields(input, about, input.tried.only_if(asks)),
         false => Vec::new(),
     };
-    let is_picture = |field: &FieldView| field.key == AskForm::asked_picture().key;
-    let (chosen_picture, ask) = ask.into_iter().partition(is_picture);
+    let call = match may && offers.has(CaseStep::Telephone) {
+        true => call_fields(input, input.tried.only_if(calls_now)),
+        false => Vec::new(),
+    };
+    let file = |scope, is_sent| {
+        let file = PictureFileView::scoped(scope, input.tried.only_if(is_sent), false);
+        offers.has(CaseStep::AddPicture).then_some(file)
+    };
+    let picture = (AskForm::asked_picture(), file("", asks));
+    let (picture, ask) = AlongPicture::of(ask, picture);
+    let call_picture = (CallForm::call_picture(), file(OF_A_CALL, calls_now));
+    let (call_picture, call) = AlongPicture::of(call, call_picture);
     let questions = || work.state.questions.iter().rev();
     let row = |one: &Question| question_row(input, &offers, one);
     let mut open: Vec<&Question> = work.state.open_questions().collect();
@@ -308,18 +305,12 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
             .map(|one| call_row(input, &offers, one))
             .collect(),
         ask,
-        picture: AskPicture {
-            chosen: chosen_picture,
-            file: (offers.has(CaseStep::AddPicture))
-                .then(|| PictureFileView::of(input.tried.only_if(asks), false)),
-        },
+        picture,
         shown_to: input.person.account.id.to_string(),
         needs_password: input.person.by_code.is_some(),
         read_before: read_before(work, about, input.tried),
-        call: match may && offers.has(CaseStep::Telephone) {
-            true => call_fields(input, input.tried.only_if(calls_now)),
-            false => Vec::new(),
-        },
+        call,
+        call_picture,
         asks: asks || is_about || none_open && !telephones,
         calls_now: calls_now || telephones && !is_about,
         may_write: may_take_along(input.person, work.side),

@@ -114,6 +114,45 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .sees("66 mm, as signed");
 }
 
+/// Two people of the office answer in one moment: one answer counts, and the other is on the page to be copied.
+#[tokio::test]
+async fn of_two_answers_at_once_one_is_entered_and_the_other_is_not_lost() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let about = [("section", "vertical")];
+    ask(&scene, &scene.tom, "66 or 63?", &about).await.is(303);
+    let question = open_question(&scene, &scene.dora).await;
+    let path = scene.at("/answer");
+    let says = |text: &'static str, key: &'static str| {
+        [
+            ("asked_by", question.clone()),
+            ("answer", text.to_owned()),
+            ("post_key", key.to_owned()),
+        ]
+    };
+    let (one, other) = (says("66 mm", "answer-key-1"), says("63 mm", "answer-key-2"));
+    let pairs = |said: &[(&'static str, String); 3]| {
+        crate::common::encode(said.iter().map(|(key, text)| (*key, text.as_str())))
+    };
+    let (by_dora, by_anna) = tokio::join!(
+        scene.dora.post_body(&path, pairs(&one)),
+        scene.anna.post_body(&path, pairs(&other))
+    );
+    let (refused, lost) = match by_dora.status.as_u16() {
+        303 => (by_anna, "63 mm"),
+        _ => {
+            by_anna.is(303);
+            (by_dora, "66 mm")
+        }
+    };
+    refused
+        .is(409)
+        .sees("has answered this on")
+        .sees("What you typed, to copy")
+        .sees(lost);
+    let page = scene.tom.get(&scene.at("/questions")).await;
+    page.sees("Nothing is open.").sees_not(lost);
+}
+
 /// The touched line goes along, and so does the revision that it was read in.
 #[tokio::test]
 async fn a_line_of_the_sheet_is_asked_about_as_it_was_read() {

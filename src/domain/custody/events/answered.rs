@@ -1,7 +1,7 @@
 //! The other house answers a question, or whoever asked takes it back.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::pictured::known_picture;
+use super::pictured::{WITH_A_PICTURE, known_picture};
 use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -111,7 +111,7 @@ impl EventKind for Answered {
         };
         let mut details = vec![self.text.clone()];
         if self.picture.is_some() {
-            details.push("With a picture".to_owned());
+            details.push(WITH_A_PICTURE.to_owned());
         }
         (what.to_owned(), details)
     }

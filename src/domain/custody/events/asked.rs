@@ -1,7 +1,7 @@
 //! One house asks the other something about a case: about a section of the prescription, an item, or all of it.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::pictured::known_picture;
+use super::pictured::{WITH_A_PICTURE, known_picture};
 use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -136,7 +136,7 @@ impl EventKind for Asked {
             details.push("The work waits for the answer".to_owned());
         }
         if self.picture.is_some() {
-            details.push("With a picture".to_owned());
+            details.push(WITH_A_PICTURE.to_owned());
         }
         (about, details)
     }

@@ -63,6 +63,7 @@ impl EventKind for PassAsked {
                 text: self.text.clone(),
                 reply: None,
             });
+            pass.new_answers = 0;
         }
     }
 

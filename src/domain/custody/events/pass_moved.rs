@@ -101,6 +101,9 @@ impl EventKind for PassMoved {
         let mut passes = case.passes.iter_mut();
         if let Some(pass) = passes.find(|one| one.event == self.pass) {
             pass.moves.push(stamp.id.clone());
+            if pass.is_for(stamp.by) {
+                pass.new_answers = 0;
+            }
             match self.leg {
                 PassLeg::Left => {
                     let new = self.tags().into_iter().cloned();

@@ -72,9 +72,11 @@ impl EventKind for PassReplied {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        let asked = case.passes.iter_mut().flat_map(|one| &mut one.questions);
-        let mut open = asked.filter(|one| one.reply.is_none());
-        if let Some(one) = open.find(|one| one.event == self.question) {
+        for pass in &mut case.passes {
+            let mut open = pass.questions.iter_mut().filter(|one| one.reply.is_none());
+            let Some(one) = open.find(|one| one.event == self.question) else {
+                continue;
+            };
             one.reply = Some(Reply {
                 event: stamp.id.clone(),
                 at: stamp.at,
@@ -83,6 +85,10 @@ impl EventKind for PassReplied {
                 by_telephone: false,
                 taken_back: self.taken_back,
             });
+            pass.new_answers = match self.taken_back {
+                true => 0,
+                false => pass.new_answers + 1,
+            };
         }
     }
 

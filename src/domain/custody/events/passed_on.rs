@@ -98,6 +98,7 @@ impl EventKind for PassedOn {
             ended: None,
             moves: Vec::new(),
             questions: Vec::new(),
+            new_answers: 0,
         };
         let mut passes = case.passes.iter_mut();
         let earlier = passes.find(|one| Some(&one.event) == self.instead_of.as_ref());

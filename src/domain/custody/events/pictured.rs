@@ -37,6 +37,9 @@ pub struct Pictured {
     pub question: Option<EventId>,
 }
 
+/// What is said of an entry that one is shown with.
+pub const WITH_A_PICTURE: &str = "With a picture";
+
 /// A picture that is named is one of this case. Whether it was erased since is no rule's: nothing hangs on that.
 pub fn known_picture(proposal: &mut ProposedEvent<'_>, picture: Option<&EventId>) {
     if picture.is_some_and(|id| proposal.case.picture(id).is_none()) {

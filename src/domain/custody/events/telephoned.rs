@@ -4,6 +4,7 @@ use super::answered::open_question;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use super::sample::{SAMPLE_TEXT, SampleContext};
+use super::pictured::{WITH_A_PICTURE, known_picture};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{PhoneCall, Reply};
@@ -31,6 +32,9 @@ pub struct Telephoned {
     pub section: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<Tag>,
+    /// A picture that shows it, by the entry that added it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<EventId>,
 }
 
 impl Telephoned {
@@ -43,13 +47,14 @@ impl Telephoned {
             question: None,
             section: None,
             item: None,
+            picture: None,
         }
     }
 }
 
 impl Constants for Telephoned {
     const WORD: &'static str = "telephoned";
-    const OPEN: &'static [&'static str] = &["from", "question", "section", "item"];
+    const OPEN: &'static [&'static str] = &["from", "question", "section", "item", "picture"];
     const ERASABLE: &'static [ErasablePlace] =
         &[("/what/with", "who spoke"), ("/what/text", "what was said")];
 }
@@ -70,6 +75,7 @@ impl EventKind for Telephoned {
         let wanted = "Write what was said.";
         proposal.needs(&self.text, CustodyRule::Form, None, wanted);
         proposal.own_only(self.item.as_ref());
+        known_picture(proposal, self.picture.as_ref());
         if let Some(question) = &self.question {
             open_question(proposal, question);
         }
@@ -86,6 +92,7 @@ impl EventKind for Telephoned {
             question: self.question.clone(),
             section: self.section.clone(),
             item: self.item.clone(),
+            picture: self.picture.clone(),
             verdict: None,
         });
         if let Some(question) = &self.question {
@@ -98,6 +105,9 @@ impl EventKind for Telephoned {
                 taken_back: false,
             };
             case.reply(question, reply);
+            if let Some(picture) = &self.picture {
+                case.show(question, picture);
+            }
         }
     }
 
@@ -114,7 +124,10 @@ impl EventKind for Telephoned {
             true => what.to_owned(),
             false => format!("{what}, about {}", about.join(", ")),
         };
-        let details = vec![prefixed("Spoke with ", &self.with), self.text.clone()];
+        let mut details = vec![prefixed("Spoke with ", &self.with), self.text.clone()];
+        if self.picture.is_some() {
+            details.push(WITH_A_PICTURE.to_owned());
+        }
         (what, details)
     }
 

@@ -33,6 +33,7 @@ command! {
     call_said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
     call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
     call_item: String = Kind::Listed, "Item", "If it was about one.";
+    call_picture: String = Kind::Listed, "One that is in the case", "";
     answers: String = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 

@@ -649,8 +649,16 @@ fn the_second_laboratory_asks_the_first_which_answers_it_once() {
     world.expect(&mara(), &answer, &[(F, "")]);
     world.expect(&lars(), &taken_back, &[(F, "")]);
     assert_eq!(world.case_state().open_pass_questions().count(), 0);
+    // An answer is new until the second laboratory enters something; what others enter there leaves it new.
+    assert_eq!(newest(&world).new_answers, 1);
+    world.does(&lars(), asks(&world, "and which flux?"));
+    assert_eq!(newest(&world).new_answers, 0);
+    let flux = world.events.last().unwrap().id.clone();
+    world.does(&mara(), replied(&flux, "none", false));
+    assert_eq!(newest(&world).new_answers, 1);
     // What is over is asked about by no entry.
     world.does(&lars(), moved(&world, PassLeg::SetOff, &["cast upper"]));
+    assert_eq!(newest(&world).new_answers, 0);
     world.does(&tom(), moved(&world, PassLeg::Home, &["cast upper"]));
     world.expect(&lars(), &asks(&world, "and now?"), &[(Right, "")]);
 }

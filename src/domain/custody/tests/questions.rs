@@ -44,6 +44,7 @@ fn telephoned(from: Side, question: Option<&EventId>) -> What {
         question: question.cloned(),
         section: None,
         item: None,
+        picture: None,
     })
 }
 
@@ -238,6 +239,10 @@ fn a_question_and_its_answer_show_pictures_of_the_case() {
             picture: Some(picture.clone()),
             ..answered
         }),
+        What::Telephoned(call) => What::Telephoned(Telephoned {
+            picture: Some(picture.clone()),
+            ..call
+        }),
         other => other,
     };
     let strange = EventId::new("no such entry");
@@ -260,7 +265,16 @@ fn a_question_and_its_answer_show_pictures_of_the_case() {
     world.does(&anna(), with(answer, &first));
     let case = world.case_state();
     let shown = &case.question(&question).unwrap().pictures;
-    assert_eq!(shown, &[first, second]);
+    assert_eq!(shown, &[first, second.clone()]);
+    // A call has one too, and what it answers is shown with it.
+    world.does(&tom(), asked(Lab, "and here", false));
+    let question = last_question(&world);
+    let call = telephoned(Lab, Some(&question));
+    world.expect(&tom(), &with(call.clone(), &strange), &[(J, "")]);
+    world.does(&tom(), with(call, &second));
+    let case = world.case_state();
+    assert_eq!(case.calls[0].picture.as_ref(), Some(&second));
+    assert_eq!(case.question(&question).unwrap().pictures, [second]);
 }
 
 #[test]

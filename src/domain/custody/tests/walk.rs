@@ -439,6 +439,7 @@ impl Move {
                     .map(|one| one.event.clone()),
                 section: None,
                 item: None,
+                picture: case.pictures.get(nth).map(|one| one.event.clone()),
             }),
             (_, _, 6) => What::Confirmed(Confirmed {
                 event: EventId::new("event 1"),

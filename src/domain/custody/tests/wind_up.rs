@@ -295,6 +295,7 @@ fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
         question: None,
         section: None,
         item: None,
+        picture: None,
     };
     world.does(&tom(), told.into());
     assert_eq!(
