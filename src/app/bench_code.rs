@@ -9,7 +9,7 @@ use super::recorded::reference::hold_account;
 use super::run::write;
 use super::security::{Happened, happened};
 use super::sign_in::{
-    Entered, begin_session, begin_session_by_code, confirm_password, leave_behind,
+    Entered, begin_session, begin_session_by_code, confirm_password, end, leave_behind,
 };
 use super::visit::Visit;
 use super::{App, AppError, Person, witness};
@@ -217,11 +217,7 @@ pub async fn enter(
 pub async fn with_password(app: &App, person: &Person, form: &Proof) -> Result<Entered, AppError> {
     confirm_password(app, person, form.password.as_str()).await?;
     let entered = begin_session(app, &person.account, &person.visit).await?;
-    write(app, |mut tx| async {
-        people::end_session(&mut tx, &person.session, &person.account.id).await?;
-        Ok((tx, ()))
-    })
-    .await?;
+    end(app, &person.account, &person.session).await?;
     person.note(Happened::SignedIn, "after a code");
     Ok(entered)
 }

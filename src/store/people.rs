@@ -407,20 +407,26 @@ pub async fn session(
     .transpose()
 }
 
-/// When a session was seen last and when it ends; none where it has ended, or its account is disabled.
+/// When a session began, was seen last, and ends; none where it has ended, or its account is disabled.
 pub async fn session_lasts(
     conn: &mut AnyConnection,
     secret_hash: &str,
-) -> Result<Option<(i64, i64)>, StoreError> {
+) -> Result<Option<[i64; 3]>, StoreError> {
     let row = sqlx::query(
-        "SELECT s.seen_ms, s.ends_ms FROM session s JOIN account a ON a.id = s.account_id \
+        "SELECT s.began_ms, s.seen_ms, s.ends_ms FROM session s JOIN account a ON a.id = s.account_id \
          WHERE s.secret_hash = $1 AND a.disabled = 0",
     )
     .bind(secret_hash)
     .fetch_optional(conn)
     .await?;
-    row.map(|row| Ok((row.try_get("seen_ms")?, row.try_get("ends_ms")?)))
-        .transpose()
+    let times = |row: AnyRow| {
+        Ok([
+            row.try_get("began_ms")?,
+            row.try_get("seen_ms")?,
+            row.try_get("ends_ms")?,
+        ])
+    };
+    row.map(times).transpose()
 }
 
 fn at_device(row: &AnyRow) -> Result<Option<AtDevice>, StoreError> {

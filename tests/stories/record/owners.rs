@@ -6,7 +6,9 @@ use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::lists::{MOULDS, load_moulds};
 use crate::scene::{LEAST, Scene};
 use sqlx::Row;
-use vestibule::app::sign_in::secret_hash;
+use vestibule::app::manage::shut_out as shut_out_by;
+use vestibule::app::sign_in::{confirm_password, person, secret_hash};
+use vestibule::app::{App, Person, PostKey};
 
 async fn change(scene: &Scene, sql: &str) {
     let mut conn = scene.world.past_the_store().await;
@@ -379,6 +381,147 @@ async fn b2_b7_whoever_signs_out_is_out_also_where_the_database_cannot_keep_it()
     for who in [&dora, &there] {
         who.get("/account").await.is(303);
     }
+}
+
+/// The same installation once more, as a second program or after a restart.
+fn once_more(world: World) -> World {
+    let old = &world.app;
+    let app = App::new(old.store.clone(), old.outside.clone(), old.settings.clone());
+    world.served(app)
+}
+
+#[tokio::test]
+async fn r25_an_ended_session_stays_so_after_a_restart_and_in_a_second_program() {
+    let mut scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let last = scene.world.visitor("dora").await;
+    let other = scene.world.visitor("dora").await;
+    let gone = scene.world.visitor("anna").await;
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    let page = last.get("/account").await;
+    let action = "/account/sessions/end";
+    let ends = page.attribute(
+        &format!("form[action='{action}'] input[name=session]"),
+        "value",
+    );
+    last.post(action, &[("session", ends.as_str())])
+        .await
+        .is(303);
+    last.post("/sign-out", &[]).await.is(303);
+    gone.post("/sign-out-everywhere", &[]).await.is(303);
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
+    change(&scene, back).await;
+    for _ in 0..2 {
+        for who in [&last, &gone] {
+            let mut there = scene.world.nobody();
+            there.cookie.clone_from(&who.cookie);
+            there.get("/account").await.is(303);
+        }
+        scene.world = once_more(scene.world);
+    }
+    // Who has ended nothing goes on, unless the file of what was ended is taken away.
+    let mut stays = scene.world.nobody();
+    stays.cookie.clone_from(&scene.world.person("tom").cookie);
+    stays.get("/account").await.is(200);
+    scene.world.pass_minutes(1);
+    let beside = scene.world.database_file().with_file_name("record.ended");
+    std::fs::remove_file(beside).unwrap();
+    stays.get("/account").await.is(303);
+    drop(other);
+    scene
+        .world
+        .visitor("dora")
+        .await
+        .get("/account")
+        .await
+        .is(200);
+}
+
+#[tokio::test]
+async fn r25_a_session_of_a_code_ends_with_the_password_for_good() {
+    let scene = Scene::opened().await;
+    let tom = scene.world.visitor("tom").await;
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    let page = "/bench/password?next=/";
+    let fields = [("password", PASSWORD)];
+    tom.send(page, "/bench/password", &fields).await.is(303);
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
+    change(&scene, back).await;
+    tom.get("/account").await.is(303);
+}
+
+#[tokio::test]
+async fn r25_a_session_of_a_clock_that_was_ahead_ends_when_it_is_set_back() {
+    let scene = Scene::opened().await;
+    let tom = scene.world.visitor("tom").await;
+    scene.world.pass_minutes(30 * 24 * 60);
+    let ahead = scene.world.visitor("tom").await;
+    let dora = scene.world.visitor("dora").await;
+    ahead.get("/account").await.is(200);
+    scene.world.pass_minutes(-30 * 24 * 60);
+    for who in [&ahead, &dora] {
+        who.get("/account").await.is(303);
+    }
+    tom.get("/account").await.is(200);
+    // Set back by less, nobody works in it for half an hour all the same.
+    scene.world.pass_minutes(4);
+    let slow = scene.world.visitor("tom").await;
+    scene.world.pass_minutes(-4);
+    slow.get("/account").await.is(200);
+    scene.world.pass_minutes(31);
+    slow.get("/account").await.is(303);
+}
+
+/// Who has come in by this browser, as a request that is under way knows it.
+async fn under_way(scene: &Scene, browser: &Visitor) -> Person {
+    let cookie = browser.cookie.clone().unwrap();
+    let mut cookies = cookie.split("; ");
+    let secret = cookies.find_map(|one| one.strip_prefix("vestibule="));
+    let found = person(&scene.world.app, secret.unwrap()).await;
+    found.unwrap().unwrap()
+}
+
+#[tokio::test]
+async fn r26_of_two_administrators_who_shut_each_other_out_at_once_one_stays() {
+    let scene = Scene::opened().await;
+    let root = scene.world.person("root");
+    let link = invited(&root, ("Rita Root", "administrator"), "").await;
+    let rita = scene.world.join(&link, "rita", None).await;
+    let both = [
+        under_way(&scene, &root).await,
+        under_way(&scene, &rita).await,
+    ];
+    let key = PostKey::parse("at-the-same-time").unwrap();
+    let app = &scene.world.app;
+    let first = shut_out_by(app, &both[0], &both[1].account.id, &key).await;
+    assert!(first.is_ok());
+    let second = shut_out_by(app, &both[1], &both[0].account.id, &key).await;
+    let said = format!("{:?}", second.unwrap_err());
+    assert!(said.contains("has just shut you out"), "{said}");
+    root.get("/people").await.is(200);
+    rita.get("/people").await.is(303);
+}
+
+#[tokio::test]
+async fn r26_what_is_under_way_when_somebody_is_shut_out_is_not_entered() {
+    let scene = Scene::opened().await;
+    let dora = under_way(&scene, &scene.dora).await;
+    shut_out(&scene, "dora").await.is(303);
+    let typed = confirm_password(&scene.world.app, &dora, PASSWORD).await;
+    let said = format!("{:?}", typed.unwrap_err());
+    assert!(said.contains("has just shut you out"), "{said}");
+}
+
+#[tokio::test]
+async fn r26_a_link_of_a_clock_that_was_ahead_is_open_no_longer_than_any_other() {
+    let scene = Scene::opened().await;
+    let root = scene.world.person("root");
+    scene.world.pass_minutes(50 * 24 * 60);
+    let ahead = scene.world.visitor("root").await;
+    let link = invited(&ahead, ("Rudolf", "dentist"), "Northgate").await;
+    assert_eq!(answers(&scene, &link).await, 200);
+    scene.world.pass_minutes(-50 * 24 * 60);
+    assert_eq!(answers(&scene, &link).await, 404);
+    root.get("/account").await.is(200);
 }
 
 #[tokio::test]
