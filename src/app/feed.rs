@@ -23,7 +23,7 @@ use crate::domain::people::party::{Party, Side};
 use crate::domain::values::icalendar::{DayEvent, feed};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::feeds::{self, FeedRow};
-use crate::store::{Connection, StoreError, cases, parties, people};
+use crate::store::{Connection, cases, parties, people};
 use std::sync::Arc;
 
 /// Cases of which one file tells: some 300 KB, and a second where nothing is kept yet.
@@ -178,11 +178,9 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
         match of_case(app, &mut conn, party.kind, &number).await {
             Ok(days) => events.extend(days),
             // One case that cannot be read hides no other: `check` names what is wrong.
-            Err(
-                error @ (AppError::Store(StoreError::Row { .. })
-                | AppError::Document(_)
-                | AppError::Refused(_)),
-            ) => tracing::warn!(%number, %error, "a case is left out of a calendar"),
+            Err(error) if error.is_of_one_alone() => {
+                tracing::warn!(%number, %error, "a case is left out of a calendar");
+            }
             Err(error) => return Err(error),
         }
     }

@@ -471,6 +471,47 @@ async fn r25_a_session_of_a_clock_that_was_ahead_ends_when_it_is_set_back() {
     slow.get("/account").await.is(303);
 }
 
+#[tokio::test]
+async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
+    let scene = Scene::opened().await;
+    let card = scene.dora.send("/patients/new", "/patients/new", &[]).await;
+    let card = card.is(303).location();
+    let code = card
+        .trim_start_matches("/patients/")
+        .split('?')
+        .next()
+        .unwrap();
+    let here = scene
+        .dora
+        .get("/in-house")
+        .await
+        .count("table.in-house tr.of-case");
+    assert!(here > 0);
+    change(
+        &scene,
+        &format!("UPDATE patient SET facts = 'nonsense' WHERE code = '{code}'"),
+    )
+    .await;
+    scene.dora.get("/patients").await.is(200);
+    change(&scene, "UPDATE case_file SET stage = 'nonsense'").await;
+    let page = scene.dora.get("/in-house").await;
+    page.is(200)
+        .sees("Left out because they cannot be read: 1 of the cases");
+    scene
+        .dora
+        .get("/in-house.csv")
+        .await
+        .is(409)
+        .sees("its things would be missing");
+    let lars = scene.world.person("lars");
+    change(
+        &scene,
+        "INSERT INTO passed_work SELECT id, case_number, (SELECT id FROM party WHERE name LIKE 'Anvil%'), 1 FROM event LIMIT 1",
+    )
+    .await;
+    lars.get("/passed").await.is(200);
+}
+
 /// Who has come in by this browser, as a request that is under way knows it.
 async fn under_way(scene: &Scene, browser: &Visitor) -> Person {
     let cookie = browser.cookie.clone().unwrap();
