@@ -1,5 +1,6 @@
-//! Sessions that somebody has ended, until they would have ended by themselves. Their rows are gone; one that somebody puts
-//! back as it was opens nothing, and none that could not be taken away.
+//! What somebody has ended: sessions, until they would have ended by themselves, and devices and codes of the bench and
+//! addresses of calendars. Their rows are gone; one that somebody puts back as it was opens nothing, and none that could
+//! not be taken away.
 //!
 //! They are no entries of the record, which would keep for good when each person leaves the house. So they stand beside
 //! the key, in `record.ended`, where whoever writes the database does not write: the programs of one machine share that
@@ -21,13 +22,16 @@ const MOST: usize = 20_000;
 /// Bytes of a line: the hash of a secret and until when, or the head. A line that is cut off is one that nobody was told of.
 const LINE: usize = 80;
 
+/// Devices, codes and addresses last until they are ended: so long is it remembered that they were.
+const LONG_MS: i64 = 10 * 365 * 24 * 60 * 60_000;
+
 /// What is remembered, and of which state of the file.
 #[derive(Debug, Default)]
 pub(super) struct EndedSessions(Mutex<Remembered>);
 
 #[derive(Debug, Default)]
 struct Remembered {
-    /// By the hash of their secrets, until when.
+    /// By the hash of their secrets, until when; what is no session by its binding.
     sessions: BTreeMap<String, i64>,
     /// What began before has ended.
     none_before_ms: i64,
@@ -62,6 +66,16 @@ pub(super) fn note(app: &App, secret_hash: &str, ends_ms: i64) {
     }
 }
 
+/// Ends a device, a code or an address for good, by the binding of its row.
+pub(super) fn note_for_good(app: &App, binding: &str) {
+    note(app, binding, app.outside.now_ms() + LONG_MS);
+}
+
+/// Whether the device, the code or the address with this binding was ended.
+pub(super) fn holds_for_good(app: &App, binding: &str) -> bool {
+    holds(app, binding, i64::MAX)
+}
+
 /// Whether the session of this secret, which began then, was ended.
 pub(super) fn holds(app: &App, secret_hash: &str, began_ms: i64) -> bool {
     let (path, now) = (file_of(app), app.outside.now_ms());
@@ -86,7 +100,7 @@ impl EndedSessions {
 impl Remembered {
     fn end_all_before(&mut self, now_ms: i64) {
         self.none_before_ms = now_ms;
-        self.sessions.clear();
+        self.sessions.retain(|_, ends| is_for_good(*ends, now_ms));
     }
 
     /// Takes in what other programs have written since.
@@ -124,6 +138,11 @@ impl Remembered {
         self.head = head;
         Ok(())
     }
+}
+
+/// Whether it is no session, which would end within a day.
+fn is_for_good(ends_ms: i64, now_ms: i64) -> bool {
+    ends_ms - now_ms > 24 * 60 * 60_000
 }
 
 /// The file, which nobody else writes until it is closed.
@@ -167,7 +186,12 @@ fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Resul
     let place = lines.iter().position(is_over).unwrap_or(lines.len());
     if place >= MOST {
         empty(&file, now_ms, head.writes + 1)?;
-        return Ok(());
+        let kept = lines.into_iter().flatten();
+        let kept = kept.filter(|(_, ends)| is_for_good(*ends, now_ms));
+        for (place, (hash, ends)) in kept.take(MOST - 1).enumerate() {
+            write_line(&file, place + 1, &format!("{hash} {ends}"))?;
+        }
+        return file.sync_data();
     }
     write_line(&file, place + 1, &format!("{secret_hash} {ends_ms}"))?;
     write_head(&file, head.none_before_ms, head.writes + 1)?;
@@ -281,13 +305,16 @@ mod tests {
         assert_eq!(seen(&path, 200).none_before_ms, 200);
         std::fs::write(&path, "nothing of ours").unwrap();
         assert_eq!(seen(&path, 300).none_before_ms, 300);
-        for number in 0..MOST {
-            let file = locked(&path).unwrap();
-            write_line(&file, number + 1, &format!("hash{number} 900")).unwrap();
+        let file = locked(&path).unwrap();
+        for number in 1..MOST {
+            write_line(&file, number, &format!("hash{number} 900")).unwrap();
         }
+        write_line(&file, MOST, &format!("a-device {LONG_MS}")).unwrap();
+        drop(file);
         write(&path, "b", 900, 400).unwrap();
-        assert_eq!(seen(&path, 400).none_before_ms, 400);
-        assert!(seen(&path, 400).sessions.is_empty());
+        let full = seen(&path, 400);
+        assert_eq!(full.none_before_ms, 400);
+        assert!(full.sessions.keys().eq(["a-device"]));
         write(&path, "c", 900, 401).unwrap();
         assert_eq!(seen(&path, 402).none_before_ms, 400);
         // What a clock that was ahead has begun keeps nobody outside.

@@ -437,6 +437,49 @@ async fn r25_an_ended_session_stays_so_after_a_restart_and_in_a_second_program()
 }
 
 #[tokio::test]
+async fn r25_a_device_a_code_and_what_was_begun_by_it_stay_ended_when_their_rows_come_back() {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let not_allowed = "Codes are not taken on this device";
+    let tablet = at_a_tablet(&scene).await;
+    let came = types_code(&scene, &tablet, "tom", "4071").await;
+    let cookies = [tablet.cookie.clone().unwrap(), came.cookies().join("; ")];
+    let tom = tablet.clone().with_cookie(cookies.join("; "));
+    tom.get("/bench").await.is(200);
+    change(
+        &scene,
+        "CREATE TABLE kept AS SELECT * FROM session; CREATE TABLE kept_code AS SELECT * FROM bench_code; \
+         CREATE TABLE kept_device AS SELECT * FROM bench_device",
+    )
+    .await;
+    let new = [("password", PASSWORD), ("new_bench_code", "8264")];
+    let set = scene.tom.send("/account", "/account/code", &new).await;
+    set.is(303);
+    change(
+        &scene,
+        "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session); \
+         DELETE FROM bench_code; INSERT INTO bench_code SELECT * FROM kept_code",
+    )
+    .await;
+    tom.get("/bench").await.is(303);
+    let typed = types_code(&scene, &tablet, "tom", "4071").await;
+    assert_ne!(typed.status.as_u16(), 303);
+    let id = one(&scene, "SELECT id FROM bench_device WHERE name = 'Tablet'").await;
+    let back = [("device", id.as_str())];
+    scene.mara.post("/bench/devices/back", &back).await.is(303);
+    tablet.get("/bench/who").await.sees(not_allowed);
+    change(
+        &scene,
+        "DELETE FROM bench_device; INSERT INTO bench_device SELECT * FROM kept_device",
+    )
+    .await;
+    tablet.get("/bench/who").await.sees(not_allowed);
+    let again = once_more(scene.world);
+    let mut tablet_again = again.nobody();
+    tablet_again.cookie.clone_from(&tablet.cookie);
+    tablet_again.get("/bench/who").await.sees(not_allowed);
+}
+
+#[tokio::test]
 async fn r25_a_session_of_a_code_ends_with_the_password_for_good() {
     let scene = Scene::opened().await;
     let tom = scene.world.visitor("tom").await;
