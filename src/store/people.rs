@@ -94,10 +94,17 @@ pub async fn account_by_id(
 
 /// Everybody, by party and name; bounded like the parties.
 pub async fn all_accounts(conn: &mut AnyConnection) -> Result<Vec<Account>, StoreError> {
+    each_account(conn).await?.into_iter().collect()
+}
+
+/// The same, each or why its row cannot be read.
+pub async fn each_account(
+    conn: &mut AnyConnection,
+) -> Result<Vec<Result<Account, StoreError>>, StoreError> {
     let rows = sqlx::query("SELECT * FROM account ORDER BY party_id, name, id LIMIT 2000")
         .fetch_all(conn)
         .await?;
-    rows.iter().map(account).collect()
+    Ok(rows.iter().map(account).collect())
 }
 
 /// The people of a party by name, those who may no longer sign in too; bounded like everybody.

@@ -516,7 +516,7 @@ async fn r25_a_session_of_a_clock_that_was_ahead_ends_when_it_is_set_back() {
 
 #[tokio::test]
 async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
-    let scene = Scene::opened().await;
+    let (scene, _) = Scene::at_the_lab().await;
     let card = scene.dora.send("/patients/new", "/patients/new", &[]).await;
     let card = card.is(303).location();
     let code = card
@@ -525,7 +525,7 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
         .next()
         .unwrap();
     let here = scene
-        .dora
+        .tom
         .get("/in-house")
         .await
         .count("table.in-house tr.of-case");
@@ -537,7 +537,7 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
     .await;
     scene.dora.get("/patients").await.is(200);
     change(&scene, "UPDATE case_file SET stage = 'nonsense'").await;
-    let page = scene.dora.get("/in-house").await;
+    let page = scene.tom.get("/in-house").await;
     page.is(200)
         .sees("Left out because they cannot be read: 1 of the cases");
     scene
@@ -553,6 +553,14 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
     )
     .await;
     lars.get("/passed").await.is(200);
+    change(
+        &scene,
+        "UPDATE account SET role = 'nonsense' WHERE login = 'anna'",
+    )
+    .await;
+    let root = scene.world.person("root");
+    root.get("/people").await.is(200).sees("tom");
+    scene.dora.get("/let-in").await.is(200);
 }
 
 /// Who has come in by this browser, as a request that is under way knows it.
