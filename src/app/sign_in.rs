@@ -56,8 +56,14 @@ pub struct Entered {
     pub browser: Option<String>,
 }
 
-/// Checks name and password, and begins a session.
-pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Entered, AppError> {
+/// Checks name and password, and begins a session; `before` is the secret of one that this browser holds, which ends: its
+/// cookie is written over, and whoever sat there would never sign out of it.
+pub async fn sign_in(
+    app: &App,
+    form: &SignInForm,
+    visit: &Visit,
+    before: Option<&str>,
+) -> Result<Entered, AppError> {
     let typed = parse_login(&form.login).ok();
     let account = match &typed {
         Some(login) => known_account(app, login).await?,
@@ -88,7 +94,11 @@ pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Ente
     witness::compare(app, account).await?;
     hold_account(app, &mut *app.store.read().await?, account).await?;
     happened(Happened::SignedIn, by, visit, "");
-    begin_session(app, account, visit).await
+    let entered = begin_session(app, account, visit).await?;
+    if let Some(secret) = before {
+        leave_behind(app, secret).await?;
+    }
+    Ok(entered)
 }
 
 async fn known_account(app: &App, login: &str) -> Result<Option<Account>, AppError> {

@@ -480,6 +480,15 @@ async fn r25_a_device_a_code_and_what_was_begun_by_it_stay_ended_when_their_rows
 }
 
 #[tokio::test]
+async fn r25_who_signs_in_where_another_has_not_signed_out_ends_that_session() {
+    let scene = Scene::opened().await;
+    let dora = scene.world.visitor("dora").await;
+    let fields = [("login", "anna"), ("password", PASSWORD)];
+    dora.send("/sign-in", "/sign-in", &fields).await.is(303);
+    dora.get("/account").await.is(303);
+}
+
+#[tokio::test]
 async fn r25_a_session_of_a_code_ends_with_the_password_for_good() {
     let scene = Scene::opened().await;
     let tom = scene.world.visitor("tom").await;
@@ -538,8 +547,7 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
     scene.dora.get("/patients").await.is(200);
     change(&scene, "UPDATE case_file SET stage = 'nonsense'").await;
     let page = scene.tom.get("/in-house").await;
-    page.is(200)
-        .sees("1 of the cases cannot be read");
+    page.is(200).sees("1 of the cases cannot be read");
     scene
         .dora
         .get("/in-house.csv")
