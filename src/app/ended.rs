@@ -52,12 +52,10 @@ pub(super) fn note(app: &App, secret_hash: &str, ends_ms: i64) {
     let now = app.outside.now_ms();
     app.ended.inside(|one| {
         one.sessions.retain(|_, ends| *ends > now);
-        match one.sessions.len() < MOST {
-            true => {
-                one.sessions.insert(secret_hash.to_owned(), ends_ms);
-            }
-            false => one.end_all_before(now),
+        if one.sessions.len() >= MOST {
+            one.end_all_before(now);
         }
+        one.sessions.insert(secret_hash.to_owned(), ends_ms);
     });
     let Some(path) = file_of(app) else { return };
     // On a full disk leaving goes on: this program remembers it, and the file has its room from the beginning.
@@ -130,6 +128,7 @@ impl Remembered {
         if head == self.head {
             return Ok(());
         }
+        self.sessions.retain(|_, ends| *ends > now_ms);
         let lines = lines_of(&open_regular(path)?)?;
         let sessions = lines.into_iter().flatten();
         self.sessions
@@ -175,7 +174,7 @@ fn begin(path: &Path, now_ms: i64) -> io::Result<Head> {
 fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Result<()> {
     begin(path, now_ms)?;
     let file = locked(path)?;
-    let Some(head) = read_line(&file, 0)?.and_then(|line| head_of(&line)) else {
+    let Some(mut head) = read_line(&file, 0)?.and_then(|line| head_of(&line)) else {
         return Err(io::ErrorKind::InvalidData.into());
     };
     let lines = lines_of(&file)?;
@@ -183,13 +182,20 @@ fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Resul
         line.as_ref()
             .is_none_or(|(hash, ends)| *ends <= now_ms || hash == secret_hash)
     };
-    let place = lines.iter().position(is_over).unwrap_or(lines.len());
+    let mut place = lines.iter().position(is_over).unwrap_or(lines.len());
     if place >= MOST {
         empty(&file, now_ms, head.writes + 1)?;
         let kept = lines.into_iter().flatten();
-        let kept = kept.filter(|(_, ends)| is_for_good(*ends, now_ms));
-        for (place, (hash, ends)) in kept.take(MOST - 1).enumerate() {
-            write_line(&file, place + 1, &format!("{hash} {ends}"))?;
+        let kept: Vec<_> = kept
+            .filter(|(_, ends)| is_for_good(*ends, now_ms))
+            .take(MOST - 1)
+            .collect();
+        for (number, (hash, ends)) in kept.iter().enumerate() {
+            write_line(&file, number + 1, &format!("{hash} {ends}"))?;
+        }
+        (place, head.none_before_ms) = (kept.len(), now_ms);
+    }
+    write_line(&file, place + 1, &format!("{hash} {ends}"))?;
         }
         return file.sync_data();
     }
@@ -314,7 +320,7 @@ mod tests {
         write(&path, "b", 900, 400).unwrap();
         let full = seen(&path, 400);
         assert_eq!(full.none_before_ms, 400);
-        assert!(full.sessions.keys().eq(["a-device"]));
+        assert!(full.sessions.keys().eq(["a-device", "b"]));
         write(&path, "c", 900, 401).unwrap();
         assert_eq!(seen(&path, 402).none_before_ms, 400);
         // What a clock that was ahead has begun keeps nobody outside.
