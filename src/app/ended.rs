@@ -195,10 +195,6 @@ fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Resul
         }
         (place, head.none_before_ms) = (kept.len(), now_ms);
     }
-    write_line(&file, place + 1, &format!("{hash} {ends}"))?;
-        }
-        return file.sync_data();
-    }
     write_line(&file, place + 1, &format!("{secret_hash} {ends_ms}"))?;
     write_head(&file, head.none_before_ms, head.writes + 1)?;
     Ok(())
@@ -206,8 +202,9 @@ fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Resul
 
 /// A file of its full length, so that a full disk keeps nobody from leaving.
 fn empty(file: &File, none_before_ms: i64, writes: u64) -> io::Result<Head> {
-    file.write_all_at(&vec![0; LINE * MOST], LINE as u64)?;
+    // First of all, so that what is killed on the way brings nothing back.
     let head = write_head(file, none_before_ms, writes)?;
+    file.write_all_at(&vec![0; LINE * MOST], LINE as u64)?;
     file.sync_all()?;
     Ok(head)
 }
