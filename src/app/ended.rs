@@ -184,7 +184,7 @@ fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Resul
     };
     let mut place = lines.iter().position(is_over).unwrap_or(lines.len());
     if place >= MOST {
-        empty(&file, now_ms, head.writes + 1)?;
+        head = empty(&file, now_ms, head.writes + 1)?;
         let kept = lines.into_iter().flatten();
         let kept: Vec<_> = kept
             .filter(|(_, ends)| is_for_good(*ends, now_ms))
@@ -193,7 +193,7 @@ fn write(path: &Path, secret_hash: &str, ends_ms: i64, now_ms: i64) -> io::Resul
         for (number, (hash, ends)) in kept.iter().enumerate() {
             write_line(&file, number + 1, &format!("{hash} {ends}"))?;
         }
-        (place, head.none_before_ms) = (kept.len(), now_ms);
+        place = kept.len();
     }
     write_line(&file, place + 1, &format!("{secret_hash} {ends_ms}"))?;
     write_head(&file, head.none_before_ms, head.writes + 1)?;
