@@ -95,8 +95,11 @@ pub async fn sign_in(
     hold_account(app, &mut *app.store.read().await?, account).await?;
     happened(Happened::SignedIn, by, visit, "");
     let entered = begin_session(app, account, visit).await?;
-    if let Some(secret) = before {
-        leave_behind(app, secret).await?;
+    // Whatever stands of the other, whoever has come in is in.
+    if let Some(secret) = before
+        && let Err(why) = leave_behind(app, secret).await
+    {
+        tracing::warn!(%why, "the session that was begun in this browser before has not ended");
     }
     Ok(entered)
 }
