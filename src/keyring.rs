@@ -13,7 +13,7 @@ use std::path::Path;
 /// Why there is no key.
 #[derive(Debug, thiserror::Error)]
 pub enum KeyringError {
-    #[error("cannot read or write the key file: {0}")]
+    #[error("cannot read or write the key file")]
     File(#[from] std::io::Error),
     #[error(
         "others on this machine may read or change the key file (its mode is {0:o}): take that right from them with \
@@ -22,7 +22,7 @@ pub enum KeyringError {
     Shared(u32),
     #[error("the key file has to have the lines \"name …\" and \"seed …\" and no others")]
     Form,
-    #[error("the key file names no key: {0}")]
+    #[error("the key file names no key")]
     Key(#[from] KeyError),
     #[error(transparent)]
     Chance(#[from] NoChance),

@@ -155,5 +155,11 @@ pub async fn list(app: &App, person: &Person, page: i64) -> Result<Vec<Card>, Ap
     let mut conn = app.store.read().await?;
     let offset = page.clamp(0, 100_000) * LIST_PATIENTS;
     let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, offset).await?;
-    rows.into_iter().map(card).collect()
+    let card_of = |row: PatientRow| {
+        let code = row.code.clone();
+        card(row)
+            .inspect_err(|error| tracing::warn!(%code, %error, "a card is left out of a list"))
+            .ok()
+    };
+    Ok(rows.into_iter().filter_map(card_of).collect())
 }

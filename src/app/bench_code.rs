@@ -9,10 +9,10 @@ use super::recorded::reference::hold_account;
 use super::run::write;
 use super::security::{Happened, happened};
 use super::sign_in::{
-    Entered, begin_session, begin_session_by_code, confirm_password, leave_behind,
+    Entered, begin_session, begin_session_by_code, confirm_password, end, leave_behind,
 };
 use super::visit::Visit;
-use super::{App, AppError, Person, witness};
+use super::{App, AppError, Person, ended, witness};
 use crate::domain::form::{Kind, NEW_PASSWORD, PASSWORD, Proof, Secret, command};
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
@@ -55,6 +55,7 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
     }
     confirm_password(app, person, form.password.as_str()).await?;
     let hash = app.hash_password(form.new_bench_code.as_str()).await?;
+    end_code(app, person).await?;
     let now = app.outside.now_ms();
     let id = &person.account.id;
     write(app, |mut tx| async {
@@ -73,12 +74,25 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
 /// Takes one's own code away.
 pub async fn drop_code(app: &App, person: &Person, form: &NoCodeForm) -> Result<(), AppError> {
     confirm_password(app, person, form.password.as_str()).await?;
+    end_code(app, person).await?;
     write(app, |mut tx| async {
         stored::drop_code(&mut tx, &person.account.id).await?;
         Ok((tx, ()))
     })
     .await?;
     person.note(Happened::CodeDropped, "");
+    Ok(())
+}
+
+/// Whatever becomes of their rows: neither one's code nor what was begun by it opens anything any more.
+async fn end_code(app: &App, person: &Person) -> Result<(), AppError> {
+    let mut conn = app.store.read().await?;
+    if let Some(code) = stored::code_of(&mut conn, &person.account.id).await? {
+        ended::note_for_good(app, &code.binding);
+    }
+    for (session, ends_ms) in stored::begun_by_code(&mut conn, &person.account.id).await? {
+        ended::note(app, &session, ends_ms);
+    }
     Ok(())
 }
 
@@ -217,11 +231,7 @@ pub async fn enter(
 pub async fn with_password(app: &App, person: &Person, form: &Proof) -> Result<Entered, AppError> {
     confirm_password(app, person, form.password.as_str()).await?;
     let entered = begin_session(app, &person.account, &person.visit).await?;
-    write(app, |mut tx| async {
-        people::end_session(&mut tx, &person.session, &person.account.id).await?;
-        Ok((tx, ()))
-    })
-    .await?;
+    end(app, &person.account, &person.session).await?;
     person.note(Happened::SignedIn, "after a code");
     Ok(entered)
 }

@@ -4,7 +4,7 @@ use super::bindings::{binding_of_device, is_allowed};
 use super::run::write;
 use super::security::Happened;
 use super::sign_in::{confirm_password, secret_hash};
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, ended};
 use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
 use crate::domain::people::bench_code::DEVICE_NAME_MOST;
 use crate::domain::values::ids::DeviceId;
@@ -104,6 +104,7 @@ pub async fn take_back(
     if device.taken_back_ms > 0 {
         return Ok(());
     }
+    ended::note_for_good(app, &device.binding);
     write(app, |mut tx| async {
         stored::take_back(&mut tx, &id, person.party_id(), now).await?;
         Ok((tx, ()))

@@ -4,6 +4,7 @@
 //! nobody makes its binding.
 
 use super::App;
+use super::ended::holds_for_good;
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::store::bench_codes::{CodeRow, DeviceRow};
@@ -70,7 +71,9 @@ pub(super) fn binding_of_device(app: &App, row: &DeviceRow) -> String {
 
 /// Whether a manager has allowed this device here, and nobody has taken it back.
 pub(super) fn is_allowed(app: &App, row: &DeviceRow) -> bool {
-    row.taken_back_ms == 0 && binding_of_device(app, row) == row.binding
+    row.taken_back_ms == 0
+        && binding_of_device(app, row) == row.binding
+        && !holds_for_good(app, &row.binding)
 }
 
 /// Whose code it is. With the account as it stands, as for an address of a calendar.
@@ -83,6 +86,7 @@ pub(super) fn binding_of_code(app: &App, account: &AccountId, hash: &str, versio
 /// Whether somebody has set this code here.
 pub(super) fn is_set(app: &App, row: &CodeRow) -> bool {
     binding_of_code(app, &row.account, &row.hash, row.version) == row.binding
+        && !holds_for_good(app, &row.binding)
 }
 
 /// In whose hands a browser is known, and until when.

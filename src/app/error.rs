@@ -66,6 +66,17 @@ impl AsStoreError for AppError {
 }
 
 impl AppError {
+    /// Whether it is about what is stored of one case or one row alone: whoever lists many leaves that one out, and says so.
+    pub(super) fn is_of_one_alone(&self) -> bool {
+        matches!(
+            self,
+            AppError::Store(StoreError::Row { .. })
+                | AppError::Document(_)
+                | AppError::Refused(_)
+                | AppError::NotFound
+        )
+    }
+
     /// One wrong field.
     pub fn field(key: &str, message: impl Into<String>) -> AppError {
         AppError::Invalid(vec![Fault::new(key, message)])

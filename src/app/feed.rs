@@ -13,7 +13,7 @@ use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
 use super::tries::Doors;
 use super::visit::Visit;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, ended};
 use crate::domain::form::Proof;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
@@ -21,7 +21,7 @@ use crate::domain::people::party::{Party, Side};
 use crate::domain::values::icalendar::{DayEvent, feed};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::feeds::{self, FeedRow};
-use crate::store::{Connection, StoreError, cases, parties, people};
+use crate::store::{Connection, cases, parties, people};
 use std::sync::Arc;
 
 /// Cases of which one file tells: some 300 KB, and a second where nothing is kept yet.
@@ -46,6 +46,7 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
     let secret = app.outside.token()?;
     let (secret_hash, made_ms) = (secret_hash(&secret), app.outside.now_ms());
     let id = &person.account.id;
+    end_for_good(app, person).await?;
     write(app, |mut tx| async {
         let account = people::account_by_id(tx.conn(), id).await?;
         let account = account.filter(|one| !one.disabled);
@@ -64,8 +65,18 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
     Ok(format!("{}/feed/{secret}.ics", app.settings.address))
 }
 
+/// The address of before opens nothing any more, whatever becomes of its row.
+async fn end_for_good(app: &App, person: &Person) -> Result<(), AppError> {
+    let mut conn = app.store.read().await?;
+    if let Some(row) = feeds::of_account(&mut conn, &person.account.id).await? {
+        ended::note_for_good(app, &row.binding);
+    }
+    Ok(())
+}
+
 /// Ends one's own address; where there is none, that is what was wanted.
 pub async fn end(app: &App, person: &Person) -> Result<(), AppError> {
+    end_for_good(app, person).await?;
     write(app, |mut tx| async {
         feeds::end(&mut tx, &person.account.id).await?;
         Ok((tx, ()))
@@ -77,6 +88,7 @@ pub async fn end(app: &App, person: &Person) -> Result<(), AppError> {
 
 fn is_bound(app: &App, row: &FeedRow, account: &Account) -> bool {
     binding_of_feed(app, &row.secret_hash, account, row.made_ms) == row.binding
+        && !ended::holds_for_good(app, &row.binding)
 }
 
 /// The house whose days stand under this address, if it opens anything.
@@ -175,11 +187,9 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
         match of_case(app, &mut conn, party.kind, &number).await {
             Ok(days) => events.extend(days),
             // One case that cannot be read hides no other: `check` names what is wrong.
-            Err(
-                error @ (AppError::Store(StoreError::Row { .. })
-                | AppError::Document(_)
-                | AppError::Refused(_)),
-            ) => tracing::warn!(%number, %error, "a case is left out of a calendar"),
+            Err(error) if error.is_of_one_alone() => {
+                tracing::warn!(%number, %error, "a case is left out of a calendar");
+            }
             Err(error) => return Err(error),
         }
     }

@@ -180,9 +180,17 @@ pub async fn sweep(app: &App) -> Result<(), AppError> {
         tracing::warn!(%error, "what is half written of a picture or scan could not be removed");
     }
     for (case, hash) in coming {
-        let number = CaseNumber::parse(&case);
-        let number = number.map_err(|why| StoreError::row("picture_coming", &hash, why))?;
-        take_away_or_say(&app.store, &number, &hash).await;
+        sweep_one(&app.store, &case, &hash).await;
     }
     Ok(())
+}
+
+/// Takes away what a row names, if it names anything: one that cannot be read keeps no program from starting.
+pub(super) async fn sweep_one(store: &Store, case: &str, hash: &str) {
+    match CaseNumber::parse(case) {
+        Ok(number) => take_away_or_say(store, &number, hash).await,
+        Err(why) => {
+            tracing::warn!(case, hash, %why, "what is to be taken away of a picture or scan cannot be told");
+        }
+    }
 }

@@ -4,7 +4,7 @@
 //! people of the house concerned are told on their next page.
 
 use super::bindings::bound;
-use super::manage::INVITE_MS;
+use super::manage::{INVITE_MS, readable_accounts};
 use super::recorded::reference::{hold, hold_account, note};
 use super::run::{run, run_again, write};
 use super::security::{Happened, happened};
@@ -367,7 +367,7 @@ pub struct OwnHouse {
 pub async fn own_house(app: &App, person: &Person) -> Result<OwnHouse, AppError> {
     let party = person.account.party.as_ref();
     let mut conn = app.store.read().await?;
-    let mut accounts = people::all_accounts(&mut conn).await?;
+    let mut accounts = readable_accounts(&mut conn).await?;
     accounts.retain(|account| account.party.as_ref() == party);
     Ok(OwnHouse {
         accounts,

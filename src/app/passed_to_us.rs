@@ -124,8 +124,14 @@ pub async fn list(app: &App, person: &Person) -> Result<Vec<PassedToUs>, AppErro
     let rows = passed::of_party(&mut conn, person.party_id(), LINES_MOST).await?;
     let mut all = Vec::new();
     for row in rows {
-        let (work, pass) = CaseWork::passed_to(app, &mut conn, person, &row.event).await?;
-        all.push(PassedToUs { work, pass });
+        match CaseWork::passed_to(app, &mut conn, person, &row.event).await {
+            Ok((work, pass)) => all.push(PassedToUs { work, pass }),
+            // One that cannot be read, or that no entry passes on, hides no other.
+            Err(error) if error.is_of_one_alone() => {
+                tracing::warn!(event = %row.event, %error, "work is left out of what is passed on");
+            }
+            Err(error) => return Err(error),
+        }
     }
     all.sort_by_key(|one| (!one.pass.is_open(), one.pass.wanted));
     Ok(all)

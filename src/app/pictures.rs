@@ -1,7 +1,7 @@
 //! Pictures of a case: added, seen, and taken away once their entry is erased; scans go in the same way.
 
 use super::case_work::{CaseWork, own_case};
-use super::laid::{EntriesOfFile, add_file, take_away_or_say};
+use super::laid::{EntriesOfFile, add_file, sweep_one};
 use super::run::on_case::enter_on_case;
 use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
@@ -304,9 +304,7 @@ pub fn missing_words(folder: &std::path::Path) -> String {
 pub async fn take_away(app: &App) -> Result<(), AppError> {
     let going = pictures::going(&mut *app.store.read().await?).await?;
     for (case, hash) in going {
-        let bad = |why: String| StoreError::row("picture_going", &hash, why);
-        let number = CaseNumber::parse(&case).map_err(|why| bad(why.to_string()))?;
-        take_away_or_say(&app.store, &number, &hash).await;
+        sweep_one(&app.store, &case, &hash).await;
     }
     Ok(())
 }

@@ -14,7 +14,7 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::store::{Connection, StoreError, custody, reports};
+use crate::store::{Connection, custody, reports};
 use std::sync::Arc;
 
 /// The month on the wall of this person's house.
@@ -42,11 +42,7 @@ pub async fn month(
         match track(app, &mut conn, number.clone(), window, person.zone()).await {
             Ok(track) => tracks.push(track),
             // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
-            Err(
-                error @ (AppError::Store(StoreError::Row { .. })
-                | AppError::Document(_)
-                | AppError::Refused(_)),
-            ) => {
+            Err(error) if error.is_of_one_alone() => {
                 tracing::warn!(%number, %error, "a case is left out of a report");
                 unread += 1;
             }

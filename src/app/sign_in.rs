@@ -7,7 +7,7 @@ use super::run::write;
 use super::security::{Happened, happened};
 use super::tries::Doors;
 use super::visit::Visit;
-use super::{App, AppError, Person, witness};
+use super::{App, AppError, Person, ended, witness};
 use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
@@ -24,6 +24,8 @@ pub const WHOLE_MS: i64 = 10 * 60 * 60_000;
 pub const KNOWN_MS: i64 = 365 * 24 * 60 * 60_000;
 /// The last-seen time is written at most this often, so that reading pages does not write each time.
 const TOUCH_MS: i64 = 60_000;
+/// By so much the clocks of several machines may differ.
+const SKEW_MS: i64 = 5 * 60_000;
 /// For this long after the password was typed, a release or a receipt does not ask for it again.
 const PROVED_MS: i64 = 10 * 60_000;
 
@@ -54,8 +56,14 @@ pub struct Entered {
     pub browser: Option<String>,
 }
 
-/// Checks name and password, and begins a session.
-pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Entered, AppError> {
+/// Checks name and password, and begins a session; `before` is the secret of one that this browser holds, which ends: its
+/// cookie is written over, and whoever sat there would never sign out of it.
+pub async fn sign_in(
+    app: &App,
+    form: &SignInForm,
+    visit: &Visit,
+    before: Option<&str>,
+) -> Result<Entered, AppError> {
     let typed = parse_login(&form.login).ok();
     let account = match &typed {
         Some(login) => known_account(app, login).await?,
@@ -86,7 +94,14 @@ pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Ente
     witness::compare(app, account).await?;
     hold_account(app, &mut *app.store.read().await?, account).await?;
     happened(Happened::SignedIn, by, visit, "");
-    begin_session(app, account, visit).await
+    let entered = begin_session(app, account, visit).await?;
+    // Whatever stands of the other, whoever has come in is in.
+    if let Some(secret) = before
+        && let Err(why) = leave_behind(app, secret).await
+    {
+        tracing::warn!(%why, "the session that was begun in this browser before has not ended");
+    }
+    Ok(entered)
 }
 
 async fn known_account(app: &App, login: &str) -> Result<Option<Account>, AppError> {
@@ -208,9 +223,10 @@ pub(super) async fn begin_session_by_code(
     Ok(entered)
 }
 
-/// Whether a session has ended, or nobody has worked in it for long.
+/// Whether a session has ended, or nobody has worked in it for long. One that was begun while the clock was ahead would
+/// last for as long as the clock is set back.
 pub fn is_over(now_ms: i64, seen_ms: i64, ends_ms: i64) -> bool {
-    now_ms >= ends_ms || now_ms - seen_ms >= IDLE_MS
+    now_ms >= ends_ms || ends_ms - now_ms > WHOLE_MS + SKEW_MS || now_ms - seen_ms >= IDLE_MS
 }
 
 /// The person behind a cookie's secret; `None` when the session has ended or the account is disabled.
@@ -232,7 +248,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     };
     drop(conn);
     app.store.look_at_read(before.as_deref(), &row.checkpoint);
-    if app.ended.holds(&hash) {
+    if ended::holds(app, &hash, row.began_ms) {
         return Ok(None);
     }
     if !is_bound(app, &hash, &row) {
@@ -246,7 +262,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     if row.account.disabled || is_over(now, row.seen_ms, row.ends_ms) {
         return Ok(None);
     }
-    if by_hand && now - row.seen_ms >= TOUCH_MS {
+    if by_hand && (now - row.seen_ms).abs() >= TOUCH_MS {
         match touch(app, &hash, now).await {
             Ok(()) => witness::compare(app, &row.account).await?,
             // On a full disk reading goes on, and so does leaving.
@@ -292,10 +308,10 @@ pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError
     end(app, &before.account, &hash).await
 }
 
-async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
+pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
     let times = people::session_times(&mut *app.store.read().await?, session, &account.id).await?;
     if let Some((_, ends_ms)) = times {
-        app.ended.note(session, app.outside.now_ms(), ends_ms);
+        ended::note(app, session, ends_ms);
     }
     write(app, |mut tx| async {
         people::end_session(&mut tx, session, &account.id).await?;
@@ -306,10 +322,9 @@ async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError
 
 /// Signs out everywhere, and lets every browser be as strange as any other.
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
-    let now = app.outside.now_ms();
     let all = people::sessions_of(&mut *app.store.read().await?, &person.account.id).await?;
     for one in all {
-        app.ended.note(&one.secret_hash, now, one.ends_ms);
+        ended::note(app, &one.secret_hash, one.ends_ms);
     }
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
@@ -326,7 +341,10 @@ pub async fn sessions(app: &App, person: &Person) -> Result<Vec<SessionLine>, Ap
     let now = app.outside.now_ms();
     let mut conn = app.store.read().await?;
     let mut found = people::sessions_of(&mut conn, &person.account.id).await?;
-    found.retain(|one| now < one.ends_ms && now - one.seen_ms < IDLE_MS);
+    found.retain(|one| {
+        let is_ended = ended::holds(app, &one.secret_hash, one.began_ms);
+        !is_ended && !is_over(now, one.seen_ms, one.ends_ms)
+    });
     found.sort_by_key(|one| (one.secret_hash != person.session, -one.began_ms));
     Ok(found)
 }

@@ -5,7 +5,7 @@
 //! whoever has signed out hears nothing more. Nothing here makes a session last longer.
 
 use super::sign_in::is_over;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, ended};
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::{Connection, cases, parties, people};
 use std::collections::BTreeMap;
@@ -211,7 +211,9 @@ async fn look(app: &App) -> Result<(), AppError> {
 async fn is_there(app: &App, conn: &mut Connection, session: &str) -> Result<bool, AppError> {
     let lasts = people::session_lasts(conn, session).await?;
     let now = app.outside.now_ms();
-    Ok(lasts.is_some_and(|(seen_ms, ends_ms)| !is_over(now, seen_ms, ends_ms)))
+    Ok(lasts.is_some_and(|[began_ms, seen_ms, ends_ms]| {
+        !is_over(now, seen_ms, ends_ms) && !ended::holds(app, session, began_ms)
+    }))
 }
 
 async fn mark(conn: &mut Connection, subject: &Subject) -> Result<Option<i64>, AppError> {

@@ -3,6 +3,7 @@
 use super::batch::{FILED_AT_ONCE, Tx, Writer};
 use super::comparing::Compare;
 use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_look};
+use super::ended_file::EndedFile;
 use super::error::{AsStoreError, StoreError};
 use super::filing::misfiled;
 use super::head::head;
@@ -345,6 +346,11 @@ impl Store {
     /// The file that says how far the key has signed, where there is to be one.
     pub fn beside_key(&self) -> Option<&Path> {
         self.writer.last().map(LastSigned::path)
+    }
+
+    /// The file beside it that says which sessions were ended.
+    pub fn ended_file(&self) -> Option<EndedFile> {
+        self.beside_key().map(EndedFile::beside)
     }
 
     pub(super) fn last_signed(&self) -> Option<&LastSigned> {

@@ -30,6 +30,7 @@ pub mod cases;
 pub mod casts_kept;
 pub mod custody;
 pub mod drafts;
+pub mod ended_file;
 pub mod feeds;
 pub mod lists;
 pub mod papers_kept;

@@ -94,10 +94,17 @@ pub async fn account_by_id(
 
 /// Everybody, by party and name; bounded like the parties.
 pub async fn all_accounts(conn: &mut AnyConnection) -> Result<Vec<Account>, StoreError> {
+    each_account(conn).await?.into_iter().collect()
+}
+
+/// The same, each or why its row cannot be read.
+pub async fn each_account(
+    conn: &mut AnyConnection,
+) -> Result<Vec<Result<Account, StoreError>>, StoreError> {
     let rows = sqlx::query("SELECT * FROM account ORDER BY party_id, name, id LIMIT 2000")
         .fetch_all(conn)
         .await?;
-    rows.iter().map(account).collect()
+    Ok(rows.iter().map(account).collect())
 }
 
 /// The people of a party by name, those who may no longer sign in too; bounded like everybody.
@@ -407,20 +414,26 @@ pub async fn session(
     .transpose()
 }
 
-/// When a session was seen last and when it ends; none where it has ended, or its account is disabled.
+/// When a session began, was seen last, and ends; none where it has ended, or its account is disabled.
 pub async fn session_lasts(
     conn: &mut AnyConnection,
     secret_hash: &str,
-) -> Result<Option<(i64, i64)>, StoreError> {
+) -> Result<Option<[i64; 3]>, StoreError> {
     let row = sqlx::query(
-        "SELECT s.seen_ms, s.ends_ms FROM session s JOIN account a ON a.id = s.account_id \
+        "SELECT s.began_ms, s.seen_ms, s.ends_ms FROM session s JOIN account a ON a.id = s.account_id \
          WHERE s.secret_hash = $1 AND a.disabled = 0",
     )
     .bind(secret_hash)
     .fetch_optional(conn)
     .await?;
-    row.map(|row| Ok((row.try_get("seen_ms")?, row.try_get("ends_ms")?)))
-        .transpose()
+    let times = |row: AnyRow| {
+        Ok([
+            row.try_get("began_ms")?,
+            row.try_get("seen_ms")?,
+            row.try_get("ends_ms")?,
+        ])
+    };
+    row.map(times).transpose()
 }
 
 fn at_device(row: &AnyRow) -> Result<Option<AtDevice>, StoreError> {

@@ -88,14 +88,21 @@ impl Proxies {
         let said = said.join(",");
         // From the end: what stands before was said by somebody whom no proxy of ours has seen.
         for text in said.rsplit(',') {
-            match text.trim().parse::<IpAddr>() {
-                Ok(address) if self.holds(address) => {}
-                Ok(address) => return Some(address.to_canonical()),
-                Err(_) => return None,
+            match said_address(text.trim()) {
+                Some(address) if self.holds(address) => {}
+                Some(address) => return Some(address.to_canonical()),
+                None => return None,
             }
         }
         None
     }
+}
+
+/// An address as proxies write it: by itself, or with the port that the visitor came from.
+fn said_address(text: &str) -> Option<IpAddr> {
+    let alone = text.trim_start_matches('[').trim_end_matches(']');
+    let with_port = || text.parse::<SocketAddr>().ok().map(|both| both.ip());
+    alone.parse().ok().or_else(with_port)
 }
 
 /// Where a request comes from; none where it is not known.
@@ -173,6 +180,9 @@ mod tests {
             ("::ffff:192.0.2.1", &["198.51.100.7"], Some("198.51.100.7")),
             ("172.18.9.9", &["198.51.100.7"], Some("198.51.100.7")),
             ("2001:db8::1", &["2001:db9::7"], Some("2001:db9::7")),
+            ("192.0.2.1", &["198.51.100.7:5566"], Some("198.51.100.7")),
+            ("192.0.2.1", &["[2001:db9::7]:443"], Some("2001:db9::7")),
+            ("192.0.2.1", &["[2001:db9::7]"], Some("2001:db9::7")),
             // Another machine of the same kind is not the proxy.
             ("192.0.2.2", &["198.51.100.7"], Some("192.0.2.2")),
             ("172.19.0.1", &["198.51.100.7"], Some("172.19.0.1")),

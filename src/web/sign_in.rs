@@ -1,7 +1,7 @@
 //! The way in and out.
 
 use super::client::Visiting;
-use super::cookies::{entered, left};
+use super::cookies::{cookie_name, cookie_value, entered, left};
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed, encode};
 use super::field::{FieldView, fill};
@@ -15,6 +15,7 @@ use crate::app::{App, AppError, manage};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
+use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 
 /// The form that begins a session.
@@ -72,15 +73,15 @@ pub async fn form(
 pub async fn enter(
     State(app): State<App>,
     Visiting(visit): Visiting,
+    headers: HeaderMap,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let done = async { sign_in::sign_in(&app, &form.read()?, &visit).await };
+    let over_tls = app.settings.over_tls;
+    let before = cookie_value(&headers, cookie_name(over_tls));
+    let done = async { sign_in::sign_in(&app, &form.read()?, &visit, before.as_deref()).await };
     let next = form.text(NEXT).to_owned();
     match done.await {
-        Ok(with) => {
-            let over_tls = app.settings.over_tls;
-            Ok(entered(over_tls, see_other(local_path(&next)), &with))
-        }
+        Ok(with) => Ok(entered(over_tls, see_other(local_path(&next)), &with)),
         Err(error) => {
             let (status, tried) = Tried::of(form.0, error)?;
             let mut view = SignInPage::new(&app, &tried.typed, &tried.faults, &next);

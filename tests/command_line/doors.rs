@@ -217,6 +217,19 @@ fn s2_what_the_system_allows_is_said_where_it_is_too_little() {
 }
 
 #[test]
+fn r27_a_row_that_names_nothing_keeps_no_program_from_starting() {
+    let data = Data::filled();
+    data.change(
+        "PRAGMA foreign_keys = OFF; INSERT INTO picture_going VALUES ('nonsense', 'x'); \
+         INSERT INTO picture_coming VALUES ('nonsense', 'x')",
+    );
+    let serving = Serving::start(&data, &[], &[]);
+    serving.logs("of a picture or scan cannot be told");
+    let answer = serving.ask(&(serving.head("GET", "/sign-in") + "\r\n"));
+    assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
+}
+
+#[test]
 fn s7_nothing_secret_gets_into_the_image() {
     let ignored = std::fs::read_to_string(".dockerignore").unwrap();
     let ignored: Vec<&str> = ignored.lines().collect();
@@ -231,6 +244,7 @@ fn s7_nothing_secret_gets_into_the_image() {
         ".git",
         "data",
         "**/*.key",
+        "**/record.ended",
         "**/*.pem",
         "**/*.sqlite*",
     ] {

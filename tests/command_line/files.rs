@@ -1,6 +1,6 @@
 //! Files as they lie on the disk: who may read them, and what looking leaves of them. Rows r7, r8 and r11.
 
-use super::{Data, PICTURES, files_in, program, vestibule};
+use super::{Data, PICTURES, files_in, program, vestibule, write_private};
 use std::collections::BTreeMap;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
@@ -35,6 +35,27 @@ fn r7_a_file_that_is_no_database_is_named_with_what_is_to_be_done() {
     }
     std::fs::write(&file, &whole[..whole.len() / 2]).unwrap();
     data.run(&["check"]).badly("vestibule: ");
+}
+
+#[test]
+fn r25_why_a_key_file_cannot_be_read_is_said_once() {
+    let data = Data::filled();
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("a.key");
+    write_private(
+        &file,
+        b"name a b\nseed AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=\n",
+    );
+    let (folder, file) = (folder.path().to_str().unwrap(), file.to_str().unwrap());
+    for (key, why) in [
+        (folder, "it is no ordinary file"),
+        (file, "the key file names no key"),
+    ] {
+        let said = data.run(&["check", "--key", key]).badly(why);
+        let parts: Vec<&str> = said.err.trim().split(": ").collect();
+        let alone: std::collections::BTreeSet<&str> = parts.iter().copied().collect();
+        assert_eq!(alone.len(), parts.len(), "{said:?}");
+    }
 }
 
 #[test]

@@ -222,8 +222,8 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         (55, 100, 1)
     );
     for (hash, lasts) in [
-        ("s1", Some((55, 100))),
-        ("s3", Some((10, 100))),
+        ("s1", Some([10, 55, 100])),
+        ("s3", Some([10, 10, 100])),
         ("s9", None),
     ] {
         let found = people::session_lasts(&mut conn, hash).await.unwrap();

@@ -351,7 +351,8 @@ pub async fn hold(
 /// Holds somebody's account as it was read: one leaf is looked at, unless the account has changed since.
 ///
 /// # Errors
-/// See [`hold`]; also if the account has meanwhile become another one.
+/// See [`hold`]; also if the account has meanwhile become another one, or was shut out: what is under way then, such as a
+/// long upload, ends with it, and of two administrators who shut each other out at once one stays.
 pub async fn hold_account(
     app: &App,
     conn: &mut Connection,
@@ -373,11 +374,17 @@ pub async fn hold_account(
                 &account.licence,
             )
     };
+    if now.as_ref().is_some_and(|now| now.disabled) {
+        return Err(AppError::Refused(vec![SHUT_OUT.to_owned()]));
+    }
     match now.as_ref().is_some_and(is_same) {
         true => Ok(()),
         false => Err(changed_past_us(conn, ReferenceData::Account, id).await?),
     }
 }
+
+/// What is said to somebody who was shut out while this was under way.
+const SHUT_OUT: &str = "An administrator has just shut you out: you may not sign in any more.";
 
 /// Holds a patient's card as it was read.
 ///

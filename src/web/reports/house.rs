@@ -89,6 +89,8 @@ pub struct InHousePage {
     /// Whether anybody has said where something lies.
     pub has_places: bool,
     pub is_first: bool,
+    /// Cases that cannot be read.
+    pub unread: usize,
     pub next: Option<String>,
 }
 
@@ -215,6 +217,7 @@ fn house_page(
         groups: groups(person, app, things),
         has_places: things.iter().any(|thing| !thing.place.is_empty()),
         is_first,
+        unread: seen.here.unread,
         next: seen.here.next,
     })
 }

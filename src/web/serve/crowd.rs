@@ -204,11 +204,15 @@ impl Guest {
         self.is_sent_away.load(Ordering::SeqCst)
     }
 
-    /// When this connection is over unless something is asked; none while an answer is thought about.
+    /// When this connection is over unless something is asked; none while an answer is thought about. What goes out need
+    /// be no answer: HTTP/2 answers pings, and whoever sends nothing else has asked for nothing.
     pub fn ends(&self) -> Option<Instant> {
         let time = locked(&self.time);
-        let wait = if time.has_asked { KEPT } else { FIRST };
-        self.is_idle().then(|| time.last + wait)
+        let ends = match time.has_asked {
+            true => (time.last + KEPT).min(time.answered + READING),
+            false => time.answered + FIRST,
+        };
+        self.is_idle().then_some(ends)
     }
 
     /// When the answer that is being written has to have been read.

@@ -195,7 +195,7 @@ where
 
 #[cfg(test)]
 mod tests {
-    use super::super::crowd::{Caps, FIRST, KEPT};
+    use super::super::crowd::{Caps, FIRST, KEPT, READING};
     use super::*;
     use std::time::Duration;
     use tokio::io::{AsyncReadExt, AsyncWriteExt, DuplexStream, duplex};
@@ -238,6 +238,40 @@ mod tests {
         drop(near.ticket.0.ask());
         let took = ends_after(near, far).await;
         assert!((KEPT..KEPT + 2 * SECOND).contains(&took), "{took:?}");
+    }
+
+    /// The same where each byte is answered by one, as pings of HTTP/2 are.
+    async fn ends_with_pings(mut near: Watched<DuplexStream>, far: DuplexStream) -> Duration {
+        let began = Instant::now();
+        let (mut reads, mut writes) = tokio::io::split(far);
+        let pings = tokio::spawn(async move {
+            while writes.write_all(b"x").await.is_ok() {
+                sleep(SECOND).await;
+            }
+        });
+        let pongs = tokio::spawn(async move {
+            while reads.read(&mut [0; 64]).await.is_ok_and(|count| count > 0) {}
+        });
+        let mut one = [0; 1];
+        while near.read(&mut one).await.is_ok_and(|count| count > 0) {
+            near.write_all(&one).await.unwrap();
+        }
+        let took = began.elapsed();
+        drop(near);
+        pings.await.unwrap();
+        pongs.await.unwrap();
+        took
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn s2_whoever_sends_pings_alone_is_gone_after_a_while() {
+        let (far, near) = connected();
+        let took = ends_with_pings(near, far).await;
+        assert!((FIRST..FIRST + 2 * SECOND).contains(&took), "{took:?}");
+        let (far, near) = connected();
+        drop(near.ticket.0.ask());
+        let took = ends_with_pings(near, far).await;
+        assert!(took < READING + 2 * SECOND, "{took:?}");
     }
 
     #[tokio::test(start_paused = true)]

@@ -6,7 +6,9 @@ use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::lists::{MOULDS, load_moulds};
 use crate::scene::{LEAST, Scene};
 use sqlx::Row;
-use vestibule::app::sign_in::secret_hash;
+use vestibule::app::manage::shut_out as shut_out_by;
+use vestibule::app::sign_in::{confirm_password, person, secret_hash};
+use vestibule::app::{App, Person, PostKey};
 
 async fn change(scene: &Scene, sql: &str) {
     let mut conn = scene.world.past_the_store().await;
@@ -414,6 +416,247 @@ async fn b2_b7_whoever_signs_out_is_out_also_where_the_database_cannot_keep_it()
     for who in [&dora, &there] {
         who.get("/account").await.is(303);
     }
+}
+
+/// The same installation once more, as a second program or after a restart.
+fn once_more(world: World) -> World {
+    let old = &world.app;
+    let app = App::new(old.store.clone(), old.outside.clone(), old.settings.clone());
+    world.served(app)
+}
+
+#[tokio::test]
+async fn r25_an_ended_session_stays_so_after_a_restart_and_in_a_second_program() {
+    let mut scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let last = scene.world.visitor("dora").await;
+    let other = scene.world.visitor("dora").await;
+    let gone = scene.world.visitor("anna").await;
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    let page = last.get("/account").await;
+    let action = "/account/sessions/end";
+    let ends = page.attribute(
+        &format!("form[action='{action}'] input[name=session]"),
+        "value",
+    );
+    last.post(action, &[("session", ends.as_str())])
+        .await
+        .is(303);
+    last.post("/sign-out", &[]).await.is(303);
+    gone.post("/sign-out-everywhere", &[]).await.is(303);
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
+    change(&scene, back).await;
+    for _ in 0..2 {
+        for who in [&last, &gone] {
+            let mut there = scene.world.nobody();
+            there.cookie.clone_from(&who.cookie);
+            there.get("/account").await.is(303);
+        }
+        scene.world = once_more(scene.world);
+    }
+    // Who has ended nothing goes on, unless the file of what was ended is taken away.
+    let mut stays = scene.world.nobody();
+    stays.cookie.clone_from(&scene.world.person("tom").cookie);
+    stays.get("/account").await.is(200);
+    scene.world.pass_minutes(1);
+    let beside = scene.world.database_file().with_file_name("record.ended");
+    std::fs::remove_file(beside).unwrap();
+    stays.get("/account").await.is(303);
+    drop(other);
+    scene
+        .world
+        .visitor("dora")
+        .await
+        .get("/account")
+        .await
+        .is(200);
+}
+
+#[tokio::test]
+async fn r25_a_device_a_code_and_what_was_begun_by_it_stay_ended_when_their_rows_come_back() {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let not_allowed = "Codes are not taken on this device";
+    let tablet = at_a_tablet(&scene).await;
+    let came = types_code(&scene, &tablet, "tom", "4071").await;
+    let cookies = [tablet.cookie.clone().unwrap(), came.cookies().join("; ")];
+    let tom = tablet.clone().with_cookie(cookies.join("; "));
+    tom.get("/bench").await.is(200);
+    change(
+        &scene,
+        "CREATE TABLE kept AS SELECT * FROM session; CREATE TABLE kept_code AS SELECT * FROM bench_code; \
+         CREATE TABLE kept_device AS SELECT * FROM bench_device",
+    )
+    .await;
+    let new = [("password", PASSWORD), ("new_bench_code", "8264")];
+    let set = scene.tom.send("/account", "/account/code", &new).await;
+    set.is(303);
+    change(
+        &scene,
+        "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session); \
+         DELETE FROM bench_code; INSERT INTO bench_code SELECT * FROM kept_code",
+    )
+    .await;
+    tom.get("/bench").await.is(303);
+    let typed = types_code(&scene, &tablet, "tom", "4071").await;
+    assert_ne!(typed.status.as_u16(), 303);
+    let id = one(&scene, "SELECT id FROM bench_device WHERE name = 'Tablet'").await;
+    let back = [("device", id.as_str())];
+    scene.mara.post("/bench/devices/back", &back).await.is(303);
+    tablet.get("/bench/who").await.sees(not_allowed);
+    change(
+        &scene,
+        "UPDATE bench_device SET taken_back_ms = 0, binding = (SELECT binding FROM kept_device WHERE kept_device.id = bench_device.id)",
+    )
+    .await;
+    tablet.get("/bench/who").await.sees(not_allowed);
+    let again = once_more(scene.world);
+    let mut tablet_again = again.nobody();
+    tablet_again.cookie.clone_from(&tablet.cookie);
+    tablet_again.get("/bench/who").await.sees(not_allowed);
+}
+
+#[tokio::test]
+async fn r25_who_signs_in_where_another_has_not_signed_out_ends_that_session() {
+    let scene = Scene::opened().await;
+    let dora = scene.world.visitor("dora").await;
+    let fields = [("login", "anna"), ("password", PASSWORD)];
+    dora.send("/sign-in", "/sign-in", &fields).await.is(303);
+    dora.get("/account").await.is(303);
+}
+
+#[tokio::test]
+async fn r25_a_session_of_a_code_ends_with_the_password_for_good() {
+    let scene = Scene::opened().await;
+    let tom = scene.world.visitor("tom").await;
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM session").await;
+    let page = "/bench/password?next=/";
+    let fields = [("password", PASSWORD)];
+    tom.send(page, "/bench/password", &fields).await.is(303);
+    let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session)";
+    change(&scene, back).await;
+    tom.get("/account").await.is(303);
+}
+
+#[tokio::test]
+async fn r25_a_session_of_a_clock_that_was_ahead_ends_when_it_is_set_back() {
+    let scene = Scene::opened().await;
+    let tom = scene.world.visitor("tom").await;
+    scene.world.pass_minutes(30 * 24 * 60);
+    let ahead = scene.world.visitor("tom").await;
+    let dora = scene.world.visitor("dora").await;
+    ahead.get("/account").await.is(200);
+    scene.world.pass_minutes(-30 * 24 * 60);
+    for who in [&ahead, &dora] {
+        who.get("/account").await.is(303);
+    }
+    tom.get("/account").await.is(200);
+    // Set back by less, nobody works in it for half an hour all the same.
+    scene.world.pass_minutes(4);
+    let slow = scene.world.visitor("tom").await;
+    scene.world.pass_minutes(-4);
+    slow.get("/account").await.is(200);
+    scene.world.pass_minutes(31);
+    slow.get("/account").await.is(303);
+}
+
+#[tokio::test]
+async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let card = scene.dora.send("/patients/new", "/patients/new", &[]).await;
+    let card = card.is(303).location();
+    let code = card
+        .trim_start_matches("/patients/")
+        .split('?')
+        .next()
+        .unwrap();
+    let here = scene
+        .tom
+        .get("/in-house")
+        .await
+        .count("table.in-house tr.of-case");
+    assert!(here > 0);
+    change(
+        &scene,
+        &format!("UPDATE patient SET facts = 'nonsense' WHERE code = '{code}'"),
+    )
+    .await;
+    scene.dora.get("/patients").await.is(200);
+    change(&scene, "UPDATE case_file SET stage = 'nonsense'").await;
+    let page = scene.tom.get("/in-house").await;
+    page.is(200).sees("1 of the cases cannot be read");
+    scene
+        .dora
+        .get("/in-house.csv")
+        .await
+        .is(409)
+        .sees("its things would be missing");
+    let lars = scene.world.person("lars");
+    change(
+        &scene,
+        "INSERT INTO passed_work SELECT id, case_number, (SELECT id FROM party WHERE name LIKE 'Anvil%'), 1 FROM event LIMIT 1",
+    )
+    .await;
+    lars.get("/passed").await.is(200);
+    change(
+        &scene,
+        "UPDATE account SET role = 'nonsense' WHERE login = 'anna'",
+    )
+    .await;
+    let root = scene.world.person("root");
+    root.get("/people").await.is(200).sees("tom");
+    scene.dora.get("/let-in").await.is(200);
+}
+
+/// Who has come in by this browser, as a request that is under way knows it.
+async fn under_way(scene: &Scene, browser: &Visitor) -> Person {
+    let cookie = browser.cookie.clone().unwrap();
+    let mut cookies = cookie.split("; ");
+    let secret = cookies.find_map(|one| one.strip_prefix("vestibule="));
+    let found = person(&scene.world.app, secret.unwrap()).await;
+    found.unwrap().unwrap()
+}
+
+#[tokio::test]
+async fn r26_of_two_administrators_who_shut_each_other_out_at_once_one_stays() {
+    let scene = Scene::opened().await;
+    let root = scene.world.person("root");
+    let link = invited(&root, ("Rita Root", "administrator"), "").await;
+    let rita = scene.world.join(&link, "rita", None).await;
+    let both = [
+        under_way(&scene, &root).await,
+        under_way(&scene, &rita).await,
+    ];
+    let key = PostKey::parse("at-the-same-time").unwrap();
+    let app = &scene.world.app;
+    let first = shut_out_by(app, &both[0], &both[1].account.id, &key).await;
+    assert!(first.is_ok());
+    let second = shut_out_by(app, &both[1], &both[0].account.id, &key).await;
+    let said = format!("{:?}", second.unwrap_err());
+    assert!(said.contains("has just shut you out"), "{said}");
+    root.get("/people").await.is(200);
+    rita.get("/people").await.is(303);
+}
+
+#[tokio::test]
+async fn r26_what_is_under_way_when_somebody_is_shut_out_is_not_entered() {
+    let scene = Scene::opened().await;
+    let dora = under_way(&scene, &scene.dora).await;
+    shut_out(&scene, "dora").await.is(303);
+    let typed = confirm_password(&scene.world.app, &dora, PASSWORD).await;
+    let said = format!("{:?}", typed.unwrap_err());
+    assert!(said.contains("has just shut you out"), "{said}");
+}
+
+#[tokio::test]
+async fn r26_a_link_of_a_clock_that_was_ahead_is_open_no_longer_than_any_other() {
+    let scene = Scene::opened().await;
+    let root = scene.world.person("root");
+    scene.world.pass_minutes(50 * 24 * 60);
+    let ahead = scene.world.visitor("root").await;
+    let link = invited(&ahead, ("Rudolf", "dentist"), "Northgate").await;
+    assert_eq!(answers(&scene, &link).await, 200);
+    scene.world.pass_minutes(-50 * 24 * 60);
+    assert_eq!(answers(&scene, &link).await, 404);
+    root.get("/account").await.is(200);
 }
 
 #[tokio::test]

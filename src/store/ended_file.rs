@@ -1,0 +1,258 @@
+//! The file beside the key that says what was ended: sessions until they would have ended by themselves, devices, codes
+//! and addresses for good. A head, and a line for each, all of one length; a line is written over one that is over.
+//!
+//! The programs of one machine share it, and it outlives them. Where it is not there, cannot be read or has no more room,
+//! it begins anew, and says that whatever session began before has ended.
+
+use crate::files::{open_regular, refuse_other_than_file};
+use std::fs::{File, OpenOptions};
+use std::io;
+use std::os::unix::fs::{FileExt, OpenOptionsExt};
+use std::path::{Path, PathBuf};
+
+/// Lines behind the head; a bench changes hands some fifty times a day (common practice, no source), so that this is
+/// enough for several hundred people.
+pub const MOST: usize = 20_000;
+/// Bytes of a line: a hash and until when, or the head. A line that is cut off is one that nobody was told of.
+const LINE: usize = 80;
+
+/// What began before is over; how often the file was written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct EndedHead {
+    pub none_before_ms: i64,
+    writes: u64,
+}
+
+/// The file, wherever it lies.
+#[derive(Debug, Clone)]
+pub struct EndedFile(PathBuf);
+
+impl EndedFile {
+    /// `record.ended` beside `record.last`.
+    pub fn beside(last: &Path) -> EndedFile {
+        EndedFile(last.with_extension("ended"))
+    }
+
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+
+    /// The head of the file, which begins here where there is none.
+    ///
+    /// # Errors
+    /// If it cannot be read or written.
+    pub fn head(&self, now_ms: i64) -> io::Result<EndedHead> {
+        let head = match open_regular(&self.0) {
+            Ok(file) => read_head(&file)?,
+            Err(why) if why.kind() == io::ErrorKind::NotFound => None,
+            Err(why) => return Err(why),
+        };
+        match head {
+            Some(head) if head.none_before_ms <= now_ms => Ok(head),
+            _ => begin(&self.0, now_ms),
+        }
+    }
+
+    /// What was ended, and until when that is of use.
+    ///
+    /// # Errors
+    /// If the file cannot be read.
+    pub fn all(&self) -> io::Result<Vec<(String, i64)>> {
+        let lines = lines_of(&open_regular(&self.0)?)?;
+        Ok(lines.into_iter().flatten().collect())
+    }
+
+    /// Writes down that something was ended. Comes back when it is on the disk.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn write(&self, hash: &str, ends_ms: i64, now_ms: i64) -> io::Result<()> {
+        write(&self.0, hash, ends_ms, now_ms)
+    }
+}
+
+fn read_head(file: &File) -> io::Result<Option<EndedHead>> {
+    Ok(read_line(file, 0)?.and_then(|line| head_of(&line)))
+}
+
+/// Whether it is no session, which would end within a day.
+pub fn is_for_good(ends_ms: i64, now_ms: i64) -> bool {
+    ends_ms - now_ms > 24 * 60 * 60_000
+}
+
+/// The file, which nobody else writes until it is closed.
+fn locked(path: &Path) -> io::Result<File> {
+    refuse_other_than_file(path)?;
+    let file = OpenOptions::new()
+        .read(true)
+        .write(true)
+        .create(true)
+        .truncate(false)
+        .mode(0o600)
+        .open(path)?;
+    file.lock()?;
+    Ok(file)
+}
+
+/// Begins the file where there is none, or none that can be read: what is of before has ended.
+fn begin(path: &Path, now_ms: i64) -> io::Result<EndedHead> {
+    let file = locked(path)?;
+    match read_head(&file)? {
+        Some(head) if head.none_before_ms <= now_ms => Ok(head),
+        // A clock that was ahead has written it: else nobody could come in until that day.
+        Some(head) => write_head(&file, now_ms, head.writes + 1),
+        None => empty(&file, now_ms, 0),
+    }
+}
+
+/// Writes a session where there is room, over one that would have ended by itself.
+fn write(path: &Path, ended: &str, ends_ms: i64, now_ms: i64) -> io::Result<()> {
+    begin(path, now_ms)?;
+    let file = locked(path)?;
+    let Some(mut head) = read_head(&file)? else {
+        return Err(io::ErrorKind::InvalidData.into());
+    };
+    let lines = lines_of(&file)?;
+    let is_over = |line: &Option<(String, i64)>| {
+        line.as_ref()
+            .is_none_or(|(hash, ends)| *ends <= now_ms || hash == ended)
+    };
+    let mut place = lines.iter().position(is_over).unwrap_or(lines.len());
+    if place >= MOST {
+        head = empty(&file, now_ms, head.writes + 1)?;
+        let kept = lines.into_iter().flatten();
+        let kept: Vec<_> = kept
+            .filter(|(_, ends)| is_for_good(*ends, now_ms))
+            .take(MOST - 1)
+            .collect();
+        for (number, (hash, ends)) in kept.iter().enumerate() {
+            write_line(&file, number + 1, &format!("{hash} {ends}"))?;
+        }
+        place = kept.len();
+    }
+    write_line(&file, place + 1, &format!("{ended} {ends_ms}"))?;
+    write_head(&file, head.none_before_ms, head.writes + 1)?;
+    Ok(())
+}
+
+/// A file of its full length, so that a full disk keeps nobody from leaving.
+fn empty(file: &File, none_before_ms: i64, writes: u64) -> io::Result<EndedHead> {
+    // First of all, so that what is killed on the way brings nothing back.
+    let head = write_head(file, none_before_ms, writes)?;
+    file.write_all_at(&vec![0; LINE * MOST], LINE as u64)?;
+    file.sync_all()?;
+    Ok(head)
+}
+
+fn write_head(file: &File, none_before_ms: i64, writes: u64) -> io::Result<EndedHead> {
+    write_line(file, 0, &format!("ended {none_before_ms} {writes}"))?;
+    file.sync_data()?;
+    Ok(EndedHead {
+        none_before_ms,
+        writes,
+    })
+}
+
+fn write_line(file: &File, place: usize, text: &str) -> io::Result<()> {
+    let mut line = text.as_bytes().to_vec();
+    line.resize(LINE - 1, b' ');
+    line.push(b'\n');
+    file.write_all_at(&line, (place * LINE) as u64)
+}
+
+/// The line at this place; none where the file ends before.
+fn read_line(file: &File, place: usize) -> io::Result<Option<String>> {
+    let mut line = [0; LINE];
+    match file.read_exact_at(&mut line, (place * LINE) as u64) {
+        Ok(()) => Ok(Some(String::from_utf8_lossy(&line).into_owned())),
+        Err(why) if why.kind() == io::ErrorKind::UnexpectedEof => Ok(None),
+        Err(why) => Err(why),
+    }
+}
+
+fn head_of(line: &str) -> Option<EndedHead> {
+    let mut words = line.strip_prefix("ended ")?.split_whitespace();
+    let (none_before_ms, writes) = (words.next()?.parse().ok()?, words.next()?.parse().ok()?);
+    Some(EndedHead {
+        none_before_ms,
+        writes,
+    })
+}
+
+/// The lines behind the head up to the first that was never written; none for one that cannot be read.
+fn lines_of(file: &File) -> io::Result<Vec<Option<(String, i64)>>> {
+    let mut bytes = vec![0; LINE * MOST];
+    let mut length = 0;
+    while let Some(rest) = bytes.get_mut(length..).filter(|rest| !rest.is_empty()) {
+        match file.read_at(rest, (LINE + length) as u64)? {
+            0 => break,
+            more => length += more,
+        }
+    }
+    bytes.truncate(length);
+    let written = bytes
+        .chunks(LINE)
+        .take_while(|line| line.first().is_some_and(|byte| *byte != 0));
+    let session = |line: &[u8]| {
+        let text = String::from_utf8_lossy(line);
+        let (hash, ends) = text.trim().split_once(' ')?;
+        Some((hash.to_owned(), ends.parse().ok()?))
+    };
+    Ok(written.map(session).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn in_a_folder() -> (tempfile::TempDir, EndedFile) {
+        let folder = tempfile::tempdir().unwrap();
+        let file = EndedFile::beside(&folder.path().join("record.last"));
+        (folder, file)
+    }
+
+    fn names(file: &EndedFile) -> Vec<String> {
+        let all = file.all().unwrap();
+        all.into_iter().map(|(name, _)| name).collect()
+    }
+
+    #[test]
+    fn r25_the_place_of_what_is_over_is_used_again_and_the_file_keeps_its_length() {
+        let (_folder, file) = in_a_folder();
+        assert_eq!(file.head(100).unwrap().none_before_ms, 100);
+        file.write("a", 210, 100).unwrap();
+        file.write("b", 220, 105).unwrap();
+        let length = std::fs::metadata(file.path()).unwrap().len();
+        let before = file.head(200).unwrap();
+        assert_eq!(names(&file), ["a", "b"]);
+        file.write("c", 330, 212).unwrap();
+        assert_eq!(names(&file), ["c", "b"]);
+        assert_ne!(file.head(212).unwrap(), before);
+        assert_eq!(file.head(212).unwrap().none_before_ms, 100);
+        assert_eq!(std::fs::metadata(file.path()).unwrap().len(), length);
+    }
+
+    #[test]
+    fn r25_a_file_that_is_taken_away_or_damaged_or_full_ends_what_is_of_before() {
+        let (_folder, file) = in_a_folder();
+        file.write("a", 900, 100).unwrap();
+        std::fs::remove_file(file.path()).unwrap();
+        assert_eq!(file.head(200).unwrap().none_before_ms, 200);
+        std::fs::write(file.path(), "nothing of ours").unwrap();
+        assert_eq!(file.head(300).unwrap().none_before_ms, 300);
+        let written = locked(file.path()).unwrap();
+        for number in 1..MOST {
+            write_line(&written, number, &format!("hash{number} 900")).unwrap();
+        }
+        let long = 365 * 24 * 60 * 60_000_i64;
+        write_line(&written, MOST, &format!("a-device {long}")).unwrap();
+        drop(written);
+        file.write("b", 900, 400).unwrap();
+        assert_eq!(file.head(400).unwrap().none_before_ms, 400);
+        assert_eq!(names(&file), ["a-device", "b"]);
+        // What a clock that was ahead has begun keeps nobody outside.
+        std::fs::remove_file(file.path()).unwrap();
+        assert_eq!(file.head(long).unwrap().none_before_ms, long);
+        assert_eq!(file.head(500).unwrap().none_before_ms, 500);
+    }
+}
