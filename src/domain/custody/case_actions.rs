@@ -226,6 +226,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Weigh => vec![send, |one| *one == Act::ChangeMouth],
         Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
         Step::Register => vec![register],
+        Step::WillDo => vec![write, send],
         // What stays for good is left out of the next revision.
         Step::Enclose => vec![send, write],
         Step::Consent | Step::NotePass => vec![|one| *one == Act::AnswerPass],
