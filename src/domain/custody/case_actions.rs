@@ -198,7 +198,11 @@ fn to_find_or_give_up(offers: &Offers<'_>) -> Option<Tag> {
         let is_asked = case
             .open_holds()
             .any(|hold| hold.waiting.contains(&item.tag));
-        !is_asked && state.is_some_and(|one| one.missing && one.holder == away)
+        let is_away = |holder: Holder| {
+            let is_passed = side == Side::Lab && matches!(holder, Holder::Passed(_));
+            is_passed || holder == away
+        };
+        !is_asked && state.is_some_and(|one| one.missing && is_away(one.holder))
     })?;
     Some(item.tag.clone())
 }

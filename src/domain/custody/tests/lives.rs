@@ -5,7 +5,7 @@ use super::super::case::Task;
 use super::*;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
-use crate::domain::custody::closing::dispositions;
+use crate::domain::custody::closing::{Disposition, dispositions};
 use crate::domain::custody::ordered::EarlierOrder;
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
@@ -1243,4 +1243,40 @@ fn t3_the_lab_makes_nothing_for_an_arch_that_the_case_does_not_treat() {
     life.world
         .expect(&tom(), &registered("duplicate lower", Lab, false), &[]);
     life.has(Lab, &["final upper"]);
+}
+
+#[test]
+fn t4_the_provisional_goes_home_with_the_patient_once_the_final_is_worn() {
+    let back = |thing: &str| {
+        What::GivenBack(GivenBack {
+            tag: tag(thing),
+            pieces: 1,
+        })
+    };
+    let mut life = copying();
+    let needed = [(CustodyRule::B, "provisional upper")];
+    life.world
+        .expect(&anna(), &back("provisional upper"), &needed);
+    life.world.does(
+        &dora(),
+        What::Cancelled(Cancelled {
+            reason: "moved away".to_owned(),
+            items: Vec::new(),
+            signed: under("dora"),
+        }),
+    );
+    life.world.expect(&anna(), &back("provisional upper"), &[]);
+    let mut life = worn_from_the_pattern();
+    let all = ["provisional upper", "bite"];
+    life.sends(Lab, "h3", Purpose::GoingBack, &all);
+    life.takes(Office, "h3", &all);
+    life.world.does(&anna(), back("provisional upper"));
+    life.is("patient |");
+    // A copy is given as the spare, and the final is worn.
+    let copy = [(CustodyRule::Form, "duplicate upper")];
+    life.world.expect(&anna(), &back("duplicate upper"), &copy);
+    let (context, case) = (life.world.context(), life.world.case_state());
+    let ends = dispositions(&context.scope(), &case).unwrap();
+    let own = ends.iter().find(|one| one.tag == tag("provisional upper"));
+    assert_eq!(own.unwrap().disposition, Disposition::GivenBack);
 }

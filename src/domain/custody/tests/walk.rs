@@ -212,7 +212,11 @@ impl Move {
                 })
             }
             20 if self.rarely(3) => What::GivenBack(GivenBack {
-                tag: super::tag("parts"),
+                tag: super::tag(if self.rarely(5) {
+                    "provisional upper"
+                } else {
+                    "parts"
+                }),
                 pieces: u32::from(self.second) % 3 + 2,
             }),
             20 | 30 | 37 => What::Given(Given {
@@ -1459,7 +1463,11 @@ impl World {
                 );
             }
             What::GivenBack(GivenBack { tag, .. }) => {
-                assert_eq!(self.kind(tag), ItemKind::ImplantParts)
+                let kind = self.kind(tag);
+                assert!(matches!(
+                    kind,
+                    ItemKind::ImplantParts | ItemKind::Provisional
+                ));
             }
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {
                 assert_eq!(by.role, Role::Dentist)
@@ -1811,6 +1819,13 @@ impl World {
                                     if worn.iter().any(|worn| worn.tag == *tag) =>
                                 {
                                     Some((exception.clone(), event.by.clone()))
+                                }
+                                What::WrittenOff(WrittenOff { tag, how, .. })
+                                    if worn.iter().any(|worn| {
+                                        worn.tag == *tag && worn.to == Some(event.at)
+                                    }) =>
+                                {
+                                    Some((super::signed(how), event.by.clone()))
                                 }
                                 _ => None,
                             });
