@@ -1280,3 +1280,23 @@ fn t4_the_provisional_goes_home_with_the_patient_once_the_final_is_worn() {
     let own = ends.iter().find(|one| one.tag == tag("provisional upper"));
     assert_eq!(own.unwrap().disposition, Disposition::GivenBack);
 }
+
+#[test]
+fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
+    let scan = ("impression", ItemKind::Scan, UPPER);
+    let mut life = Life::of(Arches::Upper, &[scan]);
+    life.wears(&["provisional upper"]);
+    life.has(Office, &["impression", "photograph"]);
+    let files = ["impression", "photograph"];
+    life.signs(&[(UPPER, Stage::Process)], &files);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &files);
+    life.takes(Lab, "h1", &files);
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life.fits("final upper", Some("provisional upper"));
+    life.is("patient |");
+    let (context, case) = (life.world.context(), life.world.case_state());
+    assert!(dispositions(&context.scope(), &case).is_ok());
+}
