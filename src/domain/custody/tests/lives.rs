@@ -1290,7 +1290,8 @@ fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
     let files = ["impression", "photograph"];
     life.signs(&[(UPPER, Stage::Process)], &files);
     life.reads();
-    life.sends(Office, "h1", Purpose::Make, &files);
+    let sent = Life::release(Office, "h1", Purpose::Make, &files, false);
+    life.world.does(&anna(), sent);
     life.takes(Lab, "h1", &files);
     life.has(Lab, &["final upper"]);
     life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
