@@ -15,6 +15,8 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use time::Date;
 
+const SAY_MADE_FROM: &str = "sign a revision that says what the work is made from";
+
 /// One thing that waits.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wait {
@@ -426,13 +428,13 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
         (
             NotCome::Destroyed,
             Side::Office,
-            "sign a revision that says what the work is made from",
+            SAY_MADE_FROM,
             "was destroyed at the lab",
         ),
         (
             NotCome::Lost,
             Side::Office,
-            "sign a revision that says what the work is made from",
+            SAY_MADE_FROM,
             "is lost at the lab",
         ),
     ];
