@@ -1301,3 +1301,16 @@ fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
     let (context, case) = (life.world.context(), life.world.case_state());
     assert!(dispositions(&context.scope(), &case).is_ok());
 }
+
+#[test]
+fn t6_a_copy_becomes_no_spare_while_the_worn_final_is_to_be_relined() {
+    let mut life = worn_from_the_pattern();
+    let told = |life: &Life| {
+        let case = life.world.case_state();
+        mouth::spares_now(&life.ordered, &life.world.items, &case, Arch::Upper).len()
+    };
+    assert_eq!(told(&life), 1);
+    life.signs(&[(UPPER, Stage::Reline)], &["final upper"]);
+    life.is("office | office:hand_over");
+    assert_eq!(told(&life), 0);
+}
