@@ -242,10 +242,7 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     };
     // An office that has packed has nothing more to hand over until the carrier came.
     let is_done = |task: &Task| {
-        let is_sending = matches!(
-            task.step,
-            Step::HandOver | Step::WillDo | Step::Register
-        );
+        let is_sending = matches!(task.step, Step::HandOver | Step::WillDo | Step::Register);
         is_sending && packed.contains(&task.side)
     };
     let settle = to_resolve.iter().map(task(Step::Resolve));

@@ -244,9 +244,7 @@ fn given_up(
     match state.holder {
         Holder::Carrier { to: Side::Office } => None,
         Holder::Carrier { to: Side::Lab } => Some(NotCome::GivenUp),
-        Holder::Lab | Holder::Passed(_) => {
-            (!case.has_made(items, arch)).then_some(NotCome::Lost)
-        }
+        Holder::Lab | Holder::Passed(_) => (!case.has_made(items, arch)).then_some(NotCome::Lost),
         Holder::Office | Holder::Patient => {
             let was_there = from_lab.any(|one| one.sent.iter().any(|sent| sent.tag == *tag));
             (!was_there).then_some(NotCome::GivenUp)

@@ -623,7 +623,8 @@ impl<'a> Look<'a> {
         let items = items.filter(|item| item.arch == Some(arch) && item.kind.is_pattern_mostly());
         let items =
             items.filter(|item| !item.borrowed && !self.ordered.enclosed.contains(&item.tag));
-        let is_lost = |item: &&Item| self.did_not_come(item, arch) || self.was_lost_there(item, arch);
+        let is_lost =
+            |item: &&Item| self.did_not_come(item, arch) || self.was_lost_there(item, arch);
         let items: Vec<&Item> = items.filter(is_lost).collect();
         let states = items.iter().filter_map(|item| self.case.item(&item.tag));
         let mut has_none = self.patterns(arch);

@@ -67,7 +67,8 @@ impl EventKind for GivenBack {
             Some(ItemKind::ImplantParts) => {}
             Some(ItemKind::Provisional) => self.check_that_nothing_needs_it(proposal),
             _ => {
-                let sentence = format!("{named} is nothing of the patient's own that is given back so.");
+                let sentence =
+                    format!("{named} is nothing of the patient's own that is given back so.");
                 proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
             }
         }

@@ -1124,11 +1124,8 @@ fn t1_the_final_that_the_patient_has_lost_is_given_up_by_the_dentist_and_the_spa
     let toothless = [(CustodyRule::B, "final upper")];
     life.world.expect(&anna(), &lost("final upper"), &toothless);
     let elsewhere = [(CustodyRule::A, "final upper")];
-    life.world.expect(
-        &tom(),
-        &lost("final upper"),
-        &[elsewhere[0], toothless[0]],
-    );
+    life.world
+        .expect(&tom(), &lost("final upper"), &[elsewhere[0], toothless[0]]);
     life.world.does(&dora(), lost("final upper"));
     assert_eq!(life.world.state("final upper").gone, Some(Gone::WrittenOff));
     assert!(!life.world.state("final upper").worn);
@@ -1154,7 +1151,8 @@ fn t1_a_spare_that_the_patient_has_lost_is_with_the_patient_no_more() {
     let mut life = worn_from_the_pattern();
     life.world.does(&dora(), given("duplicate upper"));
     let elsewhere = [(CustodyRule::A, "duplicate upper")];
-    life.world.expect(&tom(), &lost("duplicate upper"), &elsewhere);
+    life.world
+        .expect(&tom(), &lost("duplicate upper"), &elsewhere);
     life.world.does(&anna(), lost("duplicate upper"));
     let case = life.world.case_state();
     assert_eq!(mouth::spares(&life.world.items, &case, Arch::Upper), []);
@@ -1175,7 +1173,8 @@ fn t1_what_the_lab_has_lost_before_anything_was_made_is_missed_and_the_case_can_
     let mut unlisted = to_be_made();
     for life in [&mut life, &mut unlisted] {
         let elsewhere = [(CustodyRule::A, "provisional upper")];
-        life.world.expect(&anna(), &lost("provisional upper"), &elsewhere);
+        life.world
+            .expect(&anna(), &lost("provisional upper"), &elsewhere);
         life.world.does(&tom(), lost("provisional upper"));
     }
     life.is("lab | office:write");

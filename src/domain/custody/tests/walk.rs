@@ -1423,8 +1423,8 @@ impl World {
                 let to = by.role.works_in().map(super::other).unwrap();
                 let last = last_seen(tag, before).unwrap();
                 let is_passed = matches!(last, Holder::Passed(_)) && to == Side::Office;
-                let is_own = last == Holder::of(to.other())
-                    || last == Holder::Patient && to == Side::Lab;
+                let is_own =
+                    last == Holder::of(to.other()) || last == Holder::Patient && to == Side::Lab;
                 assert!(is_passed || is_own || last == Holder::Carrier { to });
                 if !is_own {
                     assert_eq!(before.iter().rev().find_map(said), Some(Outcome::Missing));
