@@ -123,8 +123,9 @@ fn lacking_words(work: &CaseWork, lacks: &[Lacking]) -> String {
             NotCome::OnTheWay => "is on the way",
             NotCome::Missing => "was not in its parcel",
             NotCome::Mistaken => "was registered by mistake",
-            NotCome::GivenUp => "is given up, and never came",
+            NotCome::GivenUp => "is given up",
             NotCome::Destroyed => "is destroyed",
+            NotCome::Lost => "is lost",
         };
         format!("{} {how}", title_and_tag(work, &one.tag))
     };

@@ -37,7 +37,7 @@ pub fn spares_and_checks(work: &CaseWork, office: &OpenDays) -> Vec<String> {
     let title = |tag: &Tag| title_and_tag(work, tag);
     if work.side == Side::Office {
         for &arch in work.case.arches.treated() {
-            let spares = mouth::spares(&work.items, &work.state, arch);
+            let spares = mouth::spares_now(&work.ordered, &work.items, &work.state, arch);
             words.extend(spares.iter().map(|spare| spare_words(spare, &title)));
         }
         words.extend(check_words(work, office));

@@ -6,9 +6,11 @@ use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
 use crate::domain::custody::{CaseState, Event};
+use crate::domain::prescription::Stage;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::report::case_track::{
-    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, rounds, stages,
+    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, brings_no_work, rounds,
+    stages,
 };
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
@@ -81,20 +83,24 @@ async fn track(
     let state = CaseState::of(&events);
     let is_in = |ms: i64| (window.0..window.1).contains(&ms);
     let items = custody::items_of(conn, &number).await?;
-    let is_lent = |tag: &Tag| items.iter().any(|item| item.tag == *tag && item.borrowed);
-    let mut rounds = rounds(&state, &events, is_lent);
+    let signed = reports::signed(conn, &number).await?;
+    let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
+    let texts = match is_first || !state.handoffs.is_empty() {
+        true => texts(app, conn, &number).await?,
+        false => Vec::new(),
+    };
+    let ordered: Vec<Stage> = texts.iter().flat_map(|(text, _)| stages(text)).collect();
+    let is_no_work = |tag: &Tag| {
+        let mut items = items.iter();
+        items.any(|item| item.tag == *tag && brings_no_work(item, &ordered))
+    };
+    let mut rounds = rounds(&state, &events, is_no_work);
     rounds.retain(|round| is_in(round.left.unix_ms));
     // By the clock of whoever reads; that it arrived stands by the clock of the office, where it was wanted.
     for round in &mut rounds {
         round.came = moment_in(round.came.unix_ms, zone);
         round.left = moment_in(round.left.unix_ms, zone);
     }
-    let signed = reports::signed(conn, &number).await?;
-    let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
-    let texts = match is_first || !rounds.is_empty() {
-        true => texts(app, conn, &number).await?,
-        false => Vec::new(),
-    };
     let order = texts.first().filter(|_| is_first);
     Ok(CaseTrack {
         order: order.map(|(document, at)| FirstOrder::of(document, *at)),

@@ -78,8 +78,9 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
             NotCome::OnTheWay => "on the way with another parcel",
             NotCome::Missing => "did not come with its parcel",
             NotCome::Mistaken => "registered by mistake",
-            NotCome::GivenUp => "given up, it never came",
+            NotCome::GivenUp => "given up",
             NotCome::Destroyed => "destroyed at the lab",
+            NotCome::Lost => "lost at the lab",
         };
         format!("{}: {how}", title_and_tag(work, &one.tag))
     };

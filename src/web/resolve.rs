@@ -11,7 +11,7 @@ use super::personal_data_check;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
-use crate::app::{App, AppError, Person, close as closing, resolve_hold};
+use crate::app::{App, AppError, Person, close as closing, patient_wears, resolve_hold};
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
@@ -249,6 +249,8 @@ pub struct ClosePage {
     pub closed: bool,
     pub refusals: Vec<String>,
     pub undecided: Vec<String>,
+    /// What other cases say of the same mouth.
+    pub elsewhere: Vec<String>,
     pub ends: Vec<(String, String, &'static str)>,
     pub fields: Vec<FieldView>,
     pub meaning: &'static str,
@@ -302,6 +304,7 @@ fn close_page(
         closed,
         refusals,
         undecided,
+        elsewhere: Vec::new(),
         ends: ends(work).iter().map(end).collect(),
         fields,
         meaning: MEANS_CLOSED,
@@ -322,7 +325,12 @@ impl FormPage for ClosePage {
 
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<ClosePage, WebError> {
         let (work, _) = resolve_hold::see(&on.app, &on.person, &on.at).await?;
-        close_page(&on.app, &on.person, &work, tried)
+        let mut page = close_page(&on.app, &on.person, &work, tried)?;
+        if !page.closed {
+            let elsewhere = patient_wears::elsewhere(&on.app, &on.person, &work).await?;
+            page.elsewhere = elsewhere.sentences;
+        }
+        Ok(page)
     }
 }
 

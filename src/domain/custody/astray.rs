@@ -23,12 +23,15 @@ pub struct Astray {
     pub to_do: &'static str,
     /// None where another step of the work asks for it.
     step: Option<Step>,
+    /// At the second laboratory, or on the way there and back.
+    is_passed: bool,
 }
 
 impl Astray {
     /// Why it waits, to be read as a sentence.
     pub fn why(&self) -> &'static str {
         match self.side {
+            _ if self.is_passed => "It was not found at the second laboratory, or on its way back",
             Side::Lab => "It did not come with its parcel to the office",
             Side::Office => "It did not come with its parcel to the lab",
         }
@@ -66,6 +69,7 @@ pub fn astray(
 fn sender(state: &State) -> Option<Side> {
     match state.holder {
         Holder::Carrier { to } if state.missing && state.is_there() => Some(to.other()),
+        Holder::Passed(_) if state.missing && state.is_there() => Some(Side::Lab),
         _ => None,
     }
 }
@@ -75,7 +79,9 @@ fn asked(item: &Item, state: &State, side: Side, pieces: &[WorkPiece]) -> Astray
     let mut own = pieces.iter().filter(is_of_it);
     let is_delivered = own.all(|piece| piece.is_done);
     let is_made = state.home == Side::Lab && item.kind.is_made_for_the_mouth();
+    let is_passed = matches!(state.holder, Holder::Passed(_));
     let (to_do, step) = match side {
+        _ if is_passed => (FIND_OR_WRITE_OFF, Some(Step::FindLost)),
         _ if is_delivered => (FIND_OR_WRITE_OFF, Some(Step::FindLost)),
         // Its piece asks for it, or another is made already.
         Side::Lab if is_made => (FIND_OR_MAKE, None),
@@ -86,5 +92,6 @@ fn asked(item: &Item, state: &State, side: Side, pieces: &[WorkPiece]) -> Astray
         side,
         to_do,
         step,
+        is_passed,
     }
 }

@@ -74,6 +74,8 @@ words_of! {
         Fit = "fit what came back",
         /// It came damaged, or was made for an earlier revision: the dentist decides.
         Weigh = "send back what came, or use it as it is",
+        /// What was made for an earlier revision was used as it is.
+        WillDo = "sign that what is worn will do, or hand over to the lab",
         /// Rims, a set-up, a try-in or a tray: what is made next, the dentist says after it.
         TryIn = "try in or use what came, and sign what is made next",
         HandOver = "hand over to the lab",
@@ -231,6 +233,7 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
                 | Step::FindSent
                 | Step::FindLost
                 | Step::HandOver
+                | Step::WillDo
                 | Step::Register
                 | Step::Acknowledge
                 | Step::Write
@@ -239,7 +242,7 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     };
     // An office that has packed has nothing more to hand over until the carrier came.
     let is_done = |task: &Task| {
-        let is_sending = matches!(task.step, Step::HandOver | Step::Register);
+        let is_sending = matches!(task.step, Step::HandOver | Step::WillDo | Step::Register);
         is_sending && packed.contains(&task.side)
     };
     let settle = to_resolve.iter().map(task(Step::Resolve));

@@ -198,7 +198,11 @@ fn to_find_or_give_up(offers: &Offers<'_>) -> Option<Tag> {
         let is_asked = case
             .open_holds()
             .any(|hold| hold.waiting.contains(&item.tag));
-        !is_asked && state.is_some_and(|one| one.missing && one.holder == away)
+        let is_away = |holder: Holder| {
+            let is_passed = side == Side::Lab && matches!(holder, Holder::Passed(_));
+            is_passed || holder == away
+        };
+        !is_asked && state.is_some_and(|one| one.missing && is_away(one.holder))
     })?;
     Some(item.tag.clone())
 }
@@ -226,6 +230,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Weigh => vec![send, |one| *one == Act::ChangeMouth],
         Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
         Step::Register => vec![register],
+        Step::WillDo => vec![write, send],
         // What stays for good is left out of the next revision.
         Step::Enclose => vec![send, write],
         Step::Consent | Step::NotePass => vec![|one| *one == Act::AnswerPass],

@@ -87,8 +87,11 @@ fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, St
         let end = end_of(scope, item, state, case).and_then(|end| {
             // Rule g: what the office sent comes back, or is used up with a reason; of cancelled work it may stay.
             let is_left = fate(case, &item.tag) == Some(Fate::Stays);
-            // An impression is spent once it is poured.
-            let is_spent = item.kind == ItemKind::Impression;
+            // An impression is spent once it is poured, and of a file the office has its own copy.
+            let is_spent = matches!(
+                item.kind,
+                ItemKind::Impression | ItemKind::Scan | ItemKind::Photograph
+            );
             let is_owed = owed.contains(&item.tag) && !is_left && !is_spent;
             let stays = end == Disposition::AtLab && is_owed;
             if stays {

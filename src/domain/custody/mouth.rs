@@ -3,6 +3,8 @@
 use super::case_state::CaseState;
 use super::event::Event;
 use super::item::{Item, ItemKind};
+use super::ordered::Ordered;
+use super::pieces::is_back;
 use super::state::Spare;
 pub use super::worn::{Worn, worn_in};
 use crate::domain::people::party::Side;
@@ -117,6 +119,20 @@ pub fn spares(items: &[Item], case: &CaseState, arch: Arch) -> Vec<SpareState> {
         }
     };
     copies.filter_map(state).collect()
+}
+
+/// The spares of one arch that the office is told of: while something is still to be done for the arch, a copy is for the
+/// meantime, and becomes no spare.
+pub fn spares_now(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    arch: Arch,
+) -> Vec<SpareState> {
+    let is_done = is_back(ordered, items, case, &[arch]);
+    let mut spares = spares(items, case, arch);
+    spares.retain(|one| is_done || matches!(one, SpareState::Given { .. }));
+    spares
 }
 
 /// A check after a final was fitted, on a day when the office treats patients.

@@ -162,6 +162,8 @@ pub enum NotCome {
     GivenUp,
     /// Destroyed at the lab before anything was made from it.
     Destroyed,
+    /// Lost at the lab before anything was made from it.
+    Lost,
 }
 
 /// A listed thing that has not come to the lab.
@@ -195,14 +197,12 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
     let state = case.item(tag)?;
     match state.gone {
         Some(Gone::Mistaken) => return Some(NotCome::Mistaken),
-        Some(Gone::WrittenOff | Gone::Destroyed) if !was_at_the_lab(case, tag) => {
-            return Some(NotCome::GivenUp);
-        }
+        Some(Gone::WrittenOff) => return given_up(items, case, (tag, state), since),
+        Some(Gone::Destroyed) if !was_at_the_lab(case, tag) => return Some(NotCome::GivenUp),
         Some(Gone::Destroyed) => {
             let arch = Item::of(items, tag)?.arch;
             return (!case.has_made(items, arch)).then_some(NotCome::Destroyed);
         }
-        Some(Gone::WrittenOff) => return None,
         Some(Gone::UsedUp) => return None,
         None => {}
     }
@@ -227,6 +227,29 @@ fn not_come(items: &[Item], case: &CaseState, tag: &Tag, since: Moment) -> Optio
     });
     let is_missed = state.holder == Holder::Office && (was_cancelled || is_unfit) && !has_made;
     is_missed.then(|| whereabouts(state))
+}
+
+/// How a lost thing is missed, by where it was lost: at the lab it is while nothing is made from it; on the way there
+/// always; at the office or with the patient unless it was at the lab since the list was signed.
+fn given_up(
+    items: &[Item],
+    case: &CaseState,
+    (tag, state): (&Tag, &State),
+    since: Moment,
+) -> Option<NotCome> {
+    let arch = items.iter().find(|item| item.tag == *tag)?.arch;
+    let mut from_lab = case.handoffs.iter().filter(|one| {
+        one.from == Side::Lab && one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms
+    });
+    match state.holder {
+        Holder::Carrier { to: Side::Office } => None,
+        Holder::Carrier { to: Side::Lab } => Some(NotCome::GivenUp),
+        Holder::Lab | Holder::Passed(_) => (!case.has_made(items, arch)).then_some(NotCome::Lost),
+        Holder::Office | Holder::Patient => {
+            let was_there = from_lab.any(|one| one.sent.iter().any(|sent| sent.tag == *tag));
+            (!was_there).then_some(NotCome::GivenUp)
+        }
+    }
 }
 
 /// Whether the lab has ever had a thing in hand.

@@ -39,6 +39,8 @@ pub enum WorkAt {
     ToTry,
     /// In the mouth.
     Worn,
+    /// In the mouth, and made before the revision in force was signed: nobody has said whether it will do.
+    WornOlder,
     /// With the patient, out of the mouth: a spare.
     Kept,
     /// Delivered, with this side now, and nobody has said what is to be done to it further.
@@ -569,6 +571,7 @@ impl<'a> Look<'a> {
             _ if is_at_lab => WorkAt::AtLab,
             _ if self.ordered.since.is_none() && self.final_is_worn(arch) => WorkAt::Worn,
             _ if self.is_here_to_be_weighed(arch) => WorkAt::ToWeigh,
+            _ if self.older_is_worn(arch, stage) => WorkAt::WornOlder,
             _ => WorkAt::ToSend,
         }
     }
@@ -619,7 +622,9 @@ impl<'a> Look<'a> {
         let items = items.filter(|item| item.arch == Some(arch) && item.kind.is_pattern_mostly());
         let items =
             items.filter(|item| !item.borrowed && !self.ordered.enclosed.contains(&item.tag));
-        let items: Vec<&Item> = items.filter(|item| self.did_not_come(item, arch)).collect();
+        let is_lost =
+            |item: &&Item| self.did_not_come(item, arch) || self.was_lost_there(item, arch);
+        let items: Vec<&Item> = items.filter(is_lost).collect();
         let states = items.iter().filter_map(|item| self.case.item(&item.tag));
         let mut has_none = self.patterns(arch);
         let has_none = !has_none.any(|(_, state)| state.holder.is_with_lab());
@@ -635,6 +640,16 @@ impl<'a> Look<'a> {
             _ => None,
         });
         at.min_by_key(|at| urgency(*at))
+    }
+
+    /// Whether the lab has lost what the office had sent to be worked on, and has made nothing from it.
+    fn was_lost_there(&self, item: &Item, arch: Arch) -> bool {
+        let is_lost = self.case.item(&item.tag).is_some_and(|state| {
+            state.gone == Some(Gone::WrittenOff)
+                && state.holder.is_with_lab()
+                && state.home == Side::Office
+        });
+        is_lost && !self.case.has_made(self.items, Some(arch))
     }
 
     /// Whether a thing was sent to be worked on and was not in its parcel, and nothing else of its arch was sent since.
@@ -809,6 +824,14 @@ impl<'a> Look<'a> {
         })
     }
 
+    /// Whether a final that the newer revision has overtaken is worn all the same. What is done to a denture is done to
+    /// that one.
+    fn older_is_worn(&self, arch: Arch, stage: Option<Stage>) -> bool {
+        let mut older = self.older(arch);
+        !stage.is_some_and(is_done_to_a_denture)
+            && older.any(|(item, state)| state.worn && item.kind == ItemKind::FinalDenture)
+    }
+
     /// Whether the office has something in hand that it has not ordered so: of an earlier revision, or more than it asked
     /// for. What it had tried in before it signed is not looked at again.
     fn is_here_to_be_weighed(&self, arch: Arch) -> bool {
@@ -834,7 +857,7 @@ fn urgency(at: WorkAt) -> u8 {
         WorkAt::ToWeigh => 3,
         WorkAt::ToFit | WorkAt::ToTry => 4,
         WorkAt::Worn => 5,
-        WorkAt::ToLab | WorkAt::AtLab | WorkAt::ToSend => 6,
+        WorkAt::ToLab | WorkAt::AtLab | WorkAt::ToSend | WorkAt::WornOlder => 6,
         WorkAt::Unsaid(_) => 7,
         WorkAt::Kept => 8,
     }

@@ -54,7 +54,9 @@ pub fn standing(
         lacks.clear();
     }
     let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
-    let is_delivered = pieces.iter().all(|piece| place(piece) == Place::Patient);
+    let is_delivered = pieces
+        .iter()
+        .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept));
     if is_delivered && is_left_at_the_lab(context, case, ordered) {
         next.push(Task {
             side: Side::Lab,
@@ -206,7 +208,7 @@ fn place(piece: &WorkPiece) -> Place {
     match piece.at {
         WorkAt::ToLab | WorkAt::Coming | WorkAt::Astray(_) => Place::OnTheWay,
         WorkAt::AtLab | WorkAt::Packed | WorkAt::Unsaid(Side::Lab) => Place::Lab,
-        WorkAt::Worn | WorkAt::Kept => Place::Patient,
+        WorkAt::Worn | WorkAt::WornOlder | WorkAt::Kept => Place::Patient,
         WorkAt::ToSend
         | WorkAt::ToWeigh
         | WorkAt::ToFit
@@ -231,6 +233,7 @@ fn next_step(piece: &WorkPiece, (revision, read): (i64, i64)) -> Option<Task> {
         WorkAt::Astray(Side::Lab) => (Side::Lab, Step::FindSent),
         WorkAt::Astray(Side::Office) => (Side::Office, Step::FindLost),
         WorkAt::ToWeigh => (Side::Office, Step::Weigh),
+        WorkAt::WornOlder => (Side::Office, Step::WillDo),
         WorkAt::ToFit => (Side::Office, Step::Fit),
         WorkAt::ToTry => (Side::Office, Step::TryIn),
         WorkAt::ToSend => (Side::Office, Step::HandOver),
@@ -259,7 +262,12 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
-        let never = [NotCome::Mistaken, NotCome::GivenUp, NotCome::Destroyed];
+        let never = [
+            NotCome::Mistaken,
+            NotCome::GivenUp,
+            NotCome::Destroyed,
+            NotCome::Lost,
+        ];
         let is_never_coming = never.into_iter().any(is_missed_as);
         // What is not there cannot be sent: the list is signed anew without it.
         let mend = if is_missed_as(NotCome::Stays) {

@@ -100,7 +100,7 @@ pub enum Condition {
 pub enum Gone {
     UsedUp,
     Destroyed,
-    /// Lost on the way, and given up.
+    /// Lost, and given up.
     WrittenOff,
     /// It was never there: that it was registered is withdrawn.
     Mistaken,

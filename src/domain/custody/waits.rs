@@ -15,6 +15,8 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
 use time::Date;
 
+const SAY_MADE_FROM: &str = "sign a revision that says what the work is made from";
+
 /// One thing that waits.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wait {
@@ -74,8 +76,23 @@ pub fn waits(
         waits.extend(listed(ordered, &standing.lacking, case));
     }
     let due = overdue(context.items, case, ordered, today).into_iter();
-    waits.extend(due.filter_map(|one| lent(case, one, today)));
+    let due: Vec<Wait> = due.filter_map(|one| lent(case, one, today)).collect();
+    for one in &due {
+        without(&mut waits, one);
+    }
+    waits.extend(due);
     waits
+}
+
+/// Takes out what a line that tells more asks of the same side with the same things.
+fn without(waits: &mut Vec<Wait>, more: &Wait) {
+    waits.retain_mut(|wait| {
+        let is_same = (wait.side, wait.to_do) == (more.side, more.to_do);
+        let had = wait.items.len();
+        wait.items
+            .retain(|tag| !is_same || !more.items.contains(tag));
+        had == 0 || !wait.items.is_empty()
+    });
 }
 
 /// What a loan that is due asks for; nothing while the work needs it.
@@ -406,13 +423,19 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
             NotCome::GivenUp,
             Side::Office,
             "sign a revision without it",
-            "is given up: the lab never had it",
+            "is given up: it is not at the lab",
         ),
         (
             NotCome::Destroyed,
             Side::Office,
-            "sign a revision that says what the work is made from",
+            SAY_MADE_FROM,
             "was destroyed at the lab",
+        ),
+        (
+            NotCome::Lost,
+            Side::Office,
+            SAY_MADE_FROM,
+            "is lost at the lab",
         ),
     ];
     let was_sent = |tag: &Tag| {

@@ -5,8 +5,9 @@
 
 use crate::domain::custody::follow_up::{FollowUpEntry, FollowedBy, WorkCause, WorkShare};
 use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::item::Item;
 use crate::domain::custody::rested::rested;
-use crate::domain::custody::{CaseState, Event, Purpose, Question};
+use crate::domain::custody::{CaseState, Event, Purpose, Question, is_cast};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{Course, OrderKind, Stage};
@@ -157,15 +158,25 @@ fn left_at(handoff: &Handoff) -> Option<Moment> {
     Some(picked_up.unwrap_or(handoff.released_at))
 }
 
+/// Whether a thing brings no work back by itself: what was lent goes home or ahead, and a cast only goes along, unless a
+/// tray or a mounting is ordered.
+pub fn brings_no_work(item: &Item, ordered: &[Stage]) -> bool {
+    let is_work = ordered
+        .iter()
+        .any(|stage| matches!(stage, Stage::Tray | Stage::Mount));
+    item.borrowed || (is_cast(item.kind) && !is_work)
+}
+
 /// What work a handoff of the lab brings back; none where it only sends things back.
 fn work_back(
     handoff: &Handoff,
     state: &CaseState,
-    is_lent: &impl Fn(&Tag) -> bool,
+    is_no_work: &impl Fn(&Tag) -> bool,
 ) -> Option<WorkBack> {
     match handoff.purpose_code {
-        // What was lent goes home or ahead: no work comes back with it.
-        _ if !handoff.sent.is_empty() && handoff.sent.iter().all(|sent| is_lent(&sent.tag)) => None,
+        _ if !handoff.sent.is_empty() && handoff.sent.iter().all(|sent| is_no_work(&sent.tag)) => {
+            None
+        }
         Some(Purpose::Record) => Some(WorkBack::Record),
         Some(Purpose::Trial) => Some(WorkBack::Trial),
         Some(Purpose::Finished) => Some(WorkBack::Finished),
@@ -186,11 +197,11 @@ fn is_for_work(handoff: &Handoff) -> bool {
     !matches!(purpose, Some(Purpose::GoingBack | Purpose::Stray))
 }
 
-/// Every return of work of a case, in the order in which they left; `is_lent` says which things are lent.
+/// Every return of work of a case, in the order in which they left; `is_no_work` says which things bring none back.
 pub fn rounds(
     state: &CaseState,
     events: &[Event],
-    is_lent: impl Fn(&Tag) -> bool,
+    is_no_work: impl Fn(&Tag) -> bool,
 ) -> Vec<LabRound> {
     let held = rested(state, events).into_iter();
     let held: Vec<(i64, Option<i64>)> = held
@@ -205,7 +216,7 @@ pub fn rounds(
         .filter_map(|one| {
             Some((
                 left_at(one)?,
-                work_back(one, state, &is_lent)?,
+                work_back(one, state, &is_no_work)?,
                 one.received_at,
             ))
         })

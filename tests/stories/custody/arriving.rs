@@ -218,7 +218,7 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
         .await
         .is(422)
         .sees("Type your password again.")
-        .sees("has looked for this item, has not found it");
+        .sees("looked for and not found");
     scene
         .record(
             &scene.anna,

@@ -244,6 +244,13 @@ async fn the_newest_word_of_any_case_of_a_patient_says_what_is_worn() {
             .sees(", by case C");
         assert!(page.text().contains(&last[..3]));
     }
+    // Nor is that signed at its end without a word.
+    scene
+        .dora
+        .get(&scene.at("/close"))
+        .await
+        .sees("says of the upper arch: nothing since")
+        .sees("set it right before you sign");
     // The newer case has the newest word itself.
     let page = scene.dora.get(&format!("/cases/{other}/mouth")).await;
     page.sees_not(", by case C");

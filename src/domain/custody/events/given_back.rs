@@ -1,4 +1,4 @@
-//! The patient's own parts, counted and back in the patient's hands.
+//! What is the patient's own, counted and back in the patient's hands: parts, and the provisional that is worn no more.
 
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, EventKind, Named, Sentence};
@@ -13,7 +13,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
-/// The patient's own parts are back with the patient.
+/// The patient has it again, out of the mouth.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct GivenBack {
@@ -29,8 +29,8 @@ command! {
 
 impl ItemAction for GivenBack {
     const ACTION: &'static str = "give_back";
-    const LABEL: &'static str = "Give the parts back to the patient";
-    const HINT: &'static str = "They are the patient's own: count them into the patient's hands.";
+    const LABEL: &'static str = "Give it back to the patient";
+    const HINT: &'static str = "It is the patient's own: count it into the patient's hands.";
     const FIELDS: &'static [FieldSpec] = GivenBackForm::FIELDS;
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<GivenBack> {
@@ -63,10 +63,14 @@ impl EventKind for GivenBack {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         let named = proposal.named(&self.tag);
-        if proposal.kind(&self.tag) != Some(ItemKind::ImplantParts) {
-            let sentence =
-                format!("{named} is no part of the patient's own that is given back so.");
-            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
+        match proposal.kind(&self.tag) {
+            Some(ItemKind::ImplantParts) => {}
+            Some(ItemKind::Provisional) => self.check_that_nothing_needs_it(proposal),
+            _ => {
+                let sentence =
+                    format!("{named} is nothing of the patient's own that is given back so.");
+                proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
+            }
         }
         let counted = proposal.state(&self.tag).and_then(|state| state.pieces);
         if self.pieces == 0 || counted.is_some_and(|counted| counted != self.pieces) {
@@ -99,5 +103,28 @@ impl EventKind for GivenBack {
 
     fn waits_for_holds(&self) -> Vec<&Tag> {
         vec![&self.tag]
+    }
+}
+
+impl GivenBack {
+    /// A provisional is the pattern of the work, and the patient's way back: it goes home once the final of its arch is
+    /// worn, or, where the work is given up, once something else is.
+    fn check_that_nothing_needs_it(&self, proposal: &mut ProposedEvent<'_>) {
+        let arch = proposal.arch(&self.tag);
+        let worn = arch.and_then(|arch| proposal.worn_in(arch));
+        let worn = worn.and_then(|worn| proposal.kind(&worn));
+        let is_enough = match worn {
+            Some(ItemKind::FinalDenture) => true,
+            Some(_) => proposal.case.is_cancelled(),
+            None => false,
+        };
+        if !is_enough {
+            let sentence = format!(
+                "{} goes home with the patient once the final of its arch is in the mouth: until then it is what the work is \
+                 made from, and the patient's way back.",
+                proposal.named(&self.tag)
+            );
+            proposal.refuse(CustodyRule::B, Some(&self.tag), sentence);
+        }
     }
 }

@@ -80,6 +80,7 @@ impl EventKind for Registered {
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         self.check_where_it_is(proposal);
+        self.check_its_arch(proposal);
         if self.worn {
             self.check_that_it_can_be_worn(proposal);
         }
@@ -201,6 +202,24 @@ impl Registered {
                 tag,
                 "One registers what is in one's own hands.",
             );
+        }
+    }
+
+    /// The lab makes nothing for an arch that the case does not treat. What lies against the work comes from the office,
+    /// and casts and copies may be of either arch.
+    fn check_its_arch(&self, proposal: &mut ProposedEvent<'_>) {
+        let is_work = matches!(
+            proposal.kind(&self.tag),
+            Some(ItemKind::FinalDenture | ItemKind::Rims | ItemKind::TryIn)
+        );
+        let arch = proposal.arch(&self.tag);
+        let arch = arch.filter(|arch| !proposal.scope.is_treated(*arch));
+        if let Some(arch) = arch.filter(|_| is_work && proposal.side == Side::Lab) {
+            let sentence = format!(
+                "Nothing is made for the {} arch in this case: check the arch, and the case.",
+                arch.shown()
+            );
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
     }
 

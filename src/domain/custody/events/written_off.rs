@@ -1,4 +1,5 @@
-//! Missing from the parcel and given up, by the side that had handed it over.
+//! Lost and given up: missing from its parcel, by the side that had handed it over; not found in its own house; or by
+//! the patient, as the office enters it.
 
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
@@ -10,6 +11,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder};
+use crate::domain::custody::worn::Turn;
 use crate::domain::form::{FieldSpec, Raw, command, text};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
@@ -18,9 +20,9 @@ use serde::{Deserialize, Serialize};
 
 /// What the signature under a writing off says.
 pub const MEANS_WRITTEN_OFF: &str =
-    "I state that my house has looked for this item, has not found it, and gives it up.";
+    "I state that this item was looked for and not found, and that it is given up as lost.";
 
-/// Missing from the parcel and given up.
+/// Lost and given up.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct WrittenOff {
@@ -39,7 +41,7 @@ command! {
 impl ItemAction for WrittenOff {
     const ACTION: &'static str = "write_off";
     const LABEL: &'static str = "Write it off as lost";
-    const HINT: &'static str = "This cannot be undone: no further events can be recorded. If it turns up later, register it anew.";
+    const HINT: &'static str = "Not found in its parcel, in this house, or by the patient. This cannot be undone: no further events can be recorded. If it turns up later, register it anew.";
     const FIELDS: &'static [FieldSpec] = WrittenOffForm::FIELDS;
     const MEANS: &'static str = MEANS_WRITTEN_OFF;
     const ENDS: bool = true;
@@ -74,22 +76,24 @@ impl EventKind for WrittenOff {
         vec![&self.tag]
     }
 
-    /// Only what the receiver did not find is given up; until then it may still be on its way.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        if !proposal.state(&self.tag).is_some_and(|state| state.missing) {
-            let named = proposal.named(&self.tag);
-            let sentence = format!(
-                "{named} is not reported as missing from its parcel: the receiver says first what was found."
-            );
-            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
-        }
+        self.check_where_it_is(proposal);
         let wanted = WrittenOffForm::how().needed;
         proposal.needs(&self.how, CustodyRule::Form, Some(&self.tag), wanted);
+        self.toothless_is_signed(proposal);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        if let Some(handoff) = case.awaiting(&self.tag) {
+        let state = case.item(&self.tag);
+        let is_missing = state.is_some_and(|state| state.missing);
+        let is_worn = state.is_some_and(|state| state.worn);
+        let handoff = case.awaiting(&self.tag).filter(|_| is_missing);
+        if let Some(handoff) = handoff {
             handoff.written_off.push(self.tag.clone());
+        }
+        if is_worn {
+            case.turns.push(Turn::Out(self.tag.clone(), stamp.at));
+            case.change(&self.tag, |state| state.worn = false);
         }
         case.finish(&self.tag, stamp, Gone::WrittenOff, None);
         case.change(&self.tag, |state| state.missing = false);
@@ -113,12 +117,49 @@ impl EventKind for WrittenOff {
         Some(Sign::Lost)
     }
 
-    /// Whoever handed it over gives it up; the receiver only says that it is missing.
-    fn wanted_holder(&self, side: Side) -> Option<Holder> {
-        Some(Holder::Carrier { to: side.other() })
+    /// Where it may be lost, its own check says.
+    fn wanted_holder(&self, _: Side) -> Option<Holder> {
+        None
     }
 
     fn may_precede_disinfection(&self) -> bool {
         true
+    }
+}
+
+impl WrittenOff {
+    /// Of what is under way the receiver says first what was found, and then whoever handed it over gives it up; of
+    /// what is at a house that house, and of what the patient has the office.
+    fn check_where_it_is(&self, proposal: &mut ProposedEvent<'_>) {
+        let Some(state) = proposal.state(&self.tag) else {
+            return;
+        };
+        let (holder, is_missing) = (state.holder, state.missing);
+        let (own, is_under_way) = match holder {
+            Holder::Carrier { to } => (to.other(), true),
+            Holder::Passed(_) => (Side::Lab, true),
+            Holder::Lab => (Side::Lab, false),
+            Holder::Office | Holder::Patient => (Side::Office, false),
+        };
+        if is_under_way && !is_missing {
+            let named = proposal.named(&self.tag);
+            let sentence = format!(
+                "{named} is not reported as missing from its parcel: the receiver says first what was found."
+            );
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
+        }
+        if own != proposal.side {
+            proposal.refuse_elsewhere(CustodyRule::A, &self.tag, holder.place());
+        }
+    }
+
+    /// b: what the patient wore leaves the arch empty, and the dentist signs that.
+    fn toothless_is_signed(&self, proposal: &mut ProposedEvent<'_>) {
+        let is_worn = proposal.state(&self.tag).is_some_and(|state| state.worn);
+        let arch = proposal.arch(&self.tag);
+        let is_treated = arch.is_some_and(|arch| proposal.scope.is_treated(arch));
+        if is_worn && is_treated {
+            proposal.exception_is_signed(CustodyRule::B, &self.tag, &self.how);
+        }
     }
 }

@@ -5,7 +5,7 @@ use super::super::case::Task;
 use super::*;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
-use crate::domain::custody::closing::dispositions;
+use crate::domain::custody::closing::{Disposition, dispositions};
 use crate::domain::custody::ordered::EarlierOrder;
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
@@ -513,11 +513,23 @@ fn what_was_packed_before_a_newer_revision_is_not_the_work_of_that_revision() {
     let case = life.world.case_state();
     let older = made_for_earlier(&life.ordered, &life.world.items, &case);
     assert_eq!(older.iter().map(name).collect::<Vec<_>>(), ["final upper"]);
-    // Worn for the time being, it is still to be made as the newer revision asks.
+    // Worn as it is: the office says whether that will do, or sends what the newer revision is made from.
     life.fits("final upper", None);
-    life.is("office | office:hand_over lab:acknowledge");
+    life.is("patient | office:will_do lab:acknowledge");
     life.reads();
-    life.is("office | office:hand_over");
+    life.is("patient | office:will_do");
+    let mut other = Life {
+        world: life.world.clone(),
+        ordered: life.ordered.clone(),
+        read: life.read,
+    };
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.is("patient | lab:send_back");
+    other.has(Office, &["impression"]);
+    other.sends(Office, "h3", Purpose::Make, &["impression"]);
+    other.is("on_the_way | lab:receive");
+    other.takes(Lab, "h3", &["impression"]);
+    other.is("lab | lab:make");
 }
 
 #[test]
@@ -1000,7 +1012,7 @@ fn b6_a_pattern_that_came_back_with_the_final_is_no_work_of_an_earlier_revision(
     // Once the final is worn nothing is left to be weighed.
     life.fits("final upper", Some("duplicate upper"));
     assert_eq!(older(&life), [""; 0]);
-    life.is("office | office:hand_over lab:acknowledge");
+    life.is("patient | office:will_do lab:acknowledge");
 }
 
 #[test]
@@ -1095,4 +1107,209 @@ fn c6_in_a_closed_case_nothing_becomes_the_spare() {
     });
     life.world.does(&dora(), closed);
     assert_eq!(spares(&life), 0);
+}
+
+fn lost(thing: &str) -> What {
+    written_off(thing, "looked for everywhere")
+}
+
+#[test]
+fn t1_the_final_that_the_patient_has_lost_is_given_up_by_the_dentist_and_the_spare_goes_in() {
+    let mut life = worn_from_the_pattern();
+    let all = ["provisional upper", "bite"];
+    life.sends(Lab, "h3", Purpose::GoingBack, &all);
+    life.takes(Office, "h3", &all);
+    life.is("patient |");
+    // The arch is empty from now on: an assistant does not say so, and the lab knows nothing of it.
+    let toothless = [(CustodyRule::B, "final upper")];
+    life.world.expect(&anna(), &lost("final upper"), &toothless);
+    let elsewhere = [(CustodyRule::A, "final upper")];
+    life.world
+        .expect(&tom(), &lost("final upper"), &[elsewhere[0], toothless[0]]);
+    life.world.does(&dora(), lost("final upper"));
+    assert_eq!(life.world.state("final upper").gone, Some(Gone::WrittenOff));
+    assert!(!life.world.state("final upper").worn);
+    let (items, case) = (&life.world.items, life.world.case_state());
+    assert_eq!(
+        mouth::worn_now(items, &case, Arch::Upper).wears,
+        mouth::Wears::Nothing
+    );
+    // What is made now, the office says.
+    life.is("office | office:write");
+    life.fits("duplicate upper", None);
+    life.signs(&[(UPPER, Stage::Process)], &["provisional upper"]);
+    life.ordered.kind = Some(OrderKind::Remake);
+    life.is("office | office:hand_over");
+    life.sends(Office, "h4", Purpose::Make, &["provisional upper"]);
+    life.takes(Lab, "h4", &["provisional upper"]);
+    life.reads();
+    life.is("lab | lab:make");
+}
+
+#[test]
+fn t1_a_spare_that_the_patient_has_lost_is_with_the_patient_no_more() {
+    let mut life = worn_from_the_pattern();
+    life.world.does(&dora(), given("duplicate upper"));
+    let elsewhere = [(CustodyRule::A, "duplicate upper")];
+    life.world
+        .expect(&tom(), &lost("duplicate upper"), &elsewhere);
+    life.world.does(&anna(), lost("duplicate upper"));
+    let case = life.world.case_state();
+    assert_eq!(mouth::spares(&life.world.items, &case, Arch::Upper), []);
+    life.is("patient | lab:send_back");
+}
+
+#[test]
+fn t1_what_the_lab_has_lost_before_anything_was_made_is_missed_and_the_case_can_end() {
+    // The pattern is listed.
+    let mut life = copying();
+    life.has(Office, &["bite"]);
+    let both = ["provisional upper", "bite"];
+    life.signs(&[(UPPER, Stage::Process)], &both);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &both);
+    life.takes(Lab, "h1", &both);
+    life.is("lab | lab:make");
+    let mut unlisted = to_be_made();
+    for life in [&mut life, &mut unlisted] {
+        let elsewhere = [(CustodyRule::A, "provisional upper")];
+        life.world
+            .expect(&anna(), &lost("provisional upper"), &elsewhere);
+        life.world.does(&tom(), lost("provisional upper"));
+    }
+    life.is("lab | office:write");
+    let asked = [(
+        Office,
+        "sign a revision that says what the work is made from",
+    )];
+    assert_eq!(life.asks_about("provisional upper"), asked);
+    life.signs(&[(UPPER, Stage::Process)], &["bite"]);
+    life.reads();
+    life.is("lab | lab:make");
+    // Listed nowhere: something else is sent.
+    unlisted.is("office | office:register");
+    // Once the final is made it is missed no more, and the case ends with it.
+    let mut life = to_be_made();
+    life.has(Lab, &["final upper"]);
+    life.world.does(&tom(), lost("provisional upper"));
+    life.is("lab | lab:make");
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper", "bite"]);
+    life.takes(Office, "h2", &["final upper", "bite"]);
+    life.fits("final upper", Some("duplicate upper"));
+    life.is("patient |");
+    let (context, case) = (life.world.context(), life.world.case_state());
+    assert!(dispositions(&context.scope(), &case).is_ok());
+}
+
+#[test]
+fn t2_a_try_in_that_is_given_up_on_its_way_back_to_the_lab_is_missed_by_its_list() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["impression"]);
+    life.signs(&[(UPPER, Stage::TryIn)], &[]);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &["impression"]);
+    life.takes(Lab, "h1", &["impression"]);
+    life.has(Lab, &["try-in upper"]);
+    life.sends(Lab, "h2", Purpose::Trial, &["try-in upper"]);
+    life.takes(Office, "h2", &["try-in upper"]);
+    life.has(Office, &["bite"]);
+    let both = ["try-in upper", "bite"];
+    life.signs(&[(UPPER, Stage::Process)], &both);
+    life.reads();
+    life.sends(Office, "h3", Purpose::AfterTrial, &both);
+    let came = [
+        found("try-in upper", Outcome::Missing, false),
+        found("bite", Outcome::Sound, true),
+    ];
+    life.world.does(&tom(), received("h3", Lab, &came));
+    life.states();
+    life.world.does(&anna(), lost("try-in upper"));
+    assert_eq!(
+        life.asks_about("try-in upper"),
+        [(Office, "sign a revision without it")]
+    );
+}
+
+#[test]
+fn t3_the_lab_makes_nothing_for_an_arch_that_the_case_does_not_treat() {
+    let mut life = to_be_made();
+    let wrong = [(CustodyRule::Form, "final lower")];
+    let made = registered("final lower", Lab, false);
+    life.world.expect(&tom(), &made, &wrong);
+    // What lies against the work comes from the office, and a copy may be of either arch.
+    life.world
+        .expect(&dora(), &registered("final lower", Office, true), &[]);
+    life.world
+        .expect(&tom(), &registered("duplicate lower", Lab, false), &[]);
+    life.has(Lab, &["final upper"]);
+}
+
+#[test]
+fn t4_the_provisional_goes_home_with_the_patient_once_the_final_is_worn() {
+    let back = |thing: &str| {
+        What::GivenBack(GivenBack {
+            tag: tag(thing),
+            pieces: 1,
+        })
+    };
+    let mut life = copying();
+    let needed = [(CustodyRule::B, "provisional upper")];
+    life.world
+        .expect(&anna(), &back("provisional upper"), &needed);
+    life.world.does(
+        &dora(),
+        What::Cancelled(Cancelled {
+            reason: "moved away".to_owned(),
+            items: Vec::new(),
+            signed: under("dora"),
+        }),
+    );
+    life.world.expect(&anna(), &back("provisional upper"), &[]);
+    let mut life = worn_from_the_pattern();
+    let all = ["provisional upper", "bite"];
+    life.sends(Lab, "h3", Purpose::GoingBack, &all);
+    life.takes(Office, "h3", &all);
+    life.world.does(&anna(), back("provisional upper"));
+    life.is("patient |");
+    // A copy is given as the spare, and the final is worn.
+    let copy = [(CustodyRule::Form, "duplicate upper")];
+    life.world.expect(&anna(), &back("duplicate upper"), &copy);
+    let (context, case) = (life.world.context(), life.world.case_state());
+    let ends = dispositions(&context.scope(), &case).unwrap();
+    let own = ends.iter().find(|one| one.tag == tag("provisional upper"));
+    assert_eq!(own.unwrap().disposition, Disposition::GivenBack);
+}
+
+#[test]
+fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
+    let scan = ("impression", ItemKind::Scan, UPPER);
+    let mut life = Life::of(Arches::Upper, &[scan]);
+    life.wears(&["provisional upper"]);
+    life.has(Office, &["impression", "photograph"]);
+    let files = ["impression", "photograph"];
+    life.signs(&[(UPPER, Stage::Process)], &files);
+    life.reads();
+    let sent = Life::release(Office, "h1", Purpose::Make, &files, false);
+    life.world.does(&anna(), sent);
+    life.takes(Lab, "h1", &files);
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life.fits("final upper", Some("provisional upper"));
+    life.is("patient |");
+    let (context, case) = (life.world.context(), life.world.case_state());
+    assert!(dispositions(&context.scope(), &case).is_ok());
+}
+
+#[test]
+fn t6_a_copy_becomes_no_spare_while_the_worn_final_is_to_be_relined() {
+    let mut life = worn_from_the_pattern();
+    let told = |life: &Life| {
+        let case = life.world.case_state();
+        mouth::spares_now(&life.ordered, &life.world.items, &case, Arch::Upper).len()
+    };
+    assert_eq!(told(&life), 1);
+    life.signs(&[(UPPER, Stage::Reline)], &["final upper"]);
+    life.is("office | office:hand_over");
+    assert_eq!(told(&life), 0);
 }

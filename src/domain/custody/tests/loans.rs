@@ -194,3 +194,35 @@ fn a1_what_is_lent_is_neither_destroyed_nor_used_up_by_its_borrower() {
     world.takes(&anna(), "h2", &["facebow"]);
     world.expect(&anna(), &used_up("facebow", "worn out"), &[]);
 }
+
+#[test]
+fn what_is_lent_and_late_of_cancelled_work_is_asked_for_once() {
+    let mut world = lending("2026-03-05");
+    let ordered = ordering(&world);
+    world.sends(&anna(), "h1", &["facebow", "bite"]);
+    world.takes(&tom(), "h1", &["facebow", "bite"]);
+    let comes_back = |thing: &str| Fated {
+        tag: tag(thing),
+        fate: Fate::ComesBack,
+        consent: None,
+    };
+    let cancelled = What::Cancelled(Cancelled {
+        reason: "moved away".to_owned(),
+        items: ["bite", "facebow"].map(comes_back).to_vec(),
+        signed: under("dora"),
+    });
+    world.does(&dora(), cancelled);
+    let about = |thing: &str, today: Date| {
+        let (context, case) = (world.context(), world.case_state());
+        let stands = standing(&context, &case, &ordered, 1);
+        let all = waits(&context, &case, &ordered, &stands, today).into_iter();
+        let own = all.filter(|one| one.items.contains(&tag(thing)));
+        own.map(|one| (one.side, one.to_do, one.why.starts_with("It is on loan")))
+            .collect::<Vec<_>>()
+    };
+    // Before its day the cancelled work asks for it, afterwards the loan.
+    let before = date!(2026 - 03 - 03);
+    assert_eq!(about("facebow", before), [(Lab, "send it back", false)]);
+    assert_eq!(about("facebow", AFTER), [(Lab, "send it back", true)]);
+    assert_eq!(about("bite", AFTER), [(Lab, "send it back", false)]);
+}

@@ -480,6 +480,14 @@ fn what_came_damaged_or_not_at_all_is_for_the_lab_to_answer_for() {
     let hold = lost.open_holds().pop().unwrap();
     assert_eq!((hold.side, hold.trouble), (Side::Lab, Trouble::Missing));
     assert!(lost.state("cast upper").missing);
+    // Once the lab has said how it came about, it is still to be found or given up, by the lab.
+    let mut open = lost.clone();
+    open.resolves_all();
+    let task = crate::domain::custody::case::Task {
+        side: Side::Lab,
+        step: crate::domain::custody::case::Step::FindLost,
+    };
+    assert!(open.stands().waiting_for.contains(&task));
     // Lost for good, or found after all.
     lost.expect(&tom(), &written_off("cast upper", "searched"), &[]);
     lost.expect(

@@ -1,14 +1,16 @@
 use crate::domain::custody::follow_up::{WorkCause, WorkShare};
 use crate::domain::custody::handoff::{Handoff, PickUp};
-use crate::domain::custody::{CaseState, Purpose};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{CaseState, Purpose, Sent};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::prescription::{Course, OrderKind, Stage};
 use crate::domain::report::case_track::{
-    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack, covered, rounds,
+    AgreedAgain, AskedPart, AskedRound, CaseTrack, FirstOrder, LabRound, WorkBack, brings_no_work,
+    covered, rounds,
 };
 use crate::domain::report::proportion::Proportion;
 use crate::domain::report::tally::{CauseCount, MonthTally, Punctuality};
-use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId, PartyId};
+use crate::domain::values::ids::{AccountId, CaseNumber, HandoffId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 use proptest::prelude::*;
 use time::Date;
@@ -341,4 +343,43 @@ proptest! {
         let slow = (0..20).filter(|minute| is_held(*minute)).count();
         prop_assert_eq!(found, i64::try_from(slow).unwrap());
     }
+}
+
+#[test]
+fn a_cast_that_is_sent_for_records_is_no_return_of_work_but_a_mounting_is() {
+    let tag = (0..32).find_map(|seed| Tag::from_random([seed, 1, 2, 3, 4, 5, 6]));
+    let tag = tag.expect("a tag");
+    let case = (0..32).find_map(|seed| CaseNumber::from_random([seed, 1, 2, 3, 4, 5, 6]));
+    let case = case.expect("a number");
+    let thing = |kind: ItemKind, borrowed: bool| Item {
+        tag: tag.clone(),
+        case: case.clone(),
+        kind,
+        arch: None,
+        note: String::new(),
+        pieces: 1,
+        borrowed,
+    };
+    let mut out = handoff(Side::Lab, Purpose::Record, 5, Some(6));
+    out.sent = vec![Sent {
+        tag: tag.clone(),
+        condition: String::new(),
+        set_right: false,
+        parcel: 0,
+        pieces: None,
+    }];
+    let state = CaseState {
+        handoffs: vec![handoff(Side::Office, Purpose::Make, 1, Some(2)), out],
+        ..CaseState::default()
+    };
+    let counted = |item: Item, ordered: &[Stage]| {
+        rounds(&state, &[], |_| brings_no_work(&item, ordered)).len()
+    };
+    let set_up = [Stage::SetUp, Stage::Process];
+    for kind in [ItemKind::Cast, ItemKind::RemountCast, ItemKind::LabIndex] {
+        assert_eq!(counted(thing(kind, false), &set_up), 0, "{kind:?}");
+        assert_eq!(counted(thing(kind, false), &[Stage::Mount]), 1, "{kind:?}");
+        assert_eq!(counted(thing(kind, true), &[Stage::Mount]), 0, "{kind:?}");
+    }
+    assert_eq!(counted(thing(ItemKind::Rims, false), &set_up), 1);
 }
