@@ -6,6 +6,7 @@
 
 use super::print::{PrintedLine, PrintedSection, PrintedTable};
 use super::revision::{Document, MissingPoint, PartyCard, PassedCaution};
+use super::sentences::say::direction_of;
 use crate::domain::values::tooth::Numbering;
 use time::Date;
 
@@ -31,12 +32,35 @@ pub mod keys {
     pub const ALL: [&str; 7] = [HEAD, PATIENT, ITEMS, SCORE, CAUTIONS, WARNINGS, PROFILES];
 }
 
+/// A number with the direction that its sign means.
+fn direct(line: &mut PrintedLine, sheet: u32) {
+    let number = line.value.split(' ').next().unwrap_or_default();
+    if let Some(way) = direction_of(line.key, number, sheet) {
+        line.value = format!("{}, {way}", line.value);
+    }
+}
+
 impl Document {
     /// Every part of the text that says something, for a reader of this numbering. `signed` is the day from
     /// which the law counts how long the text is kept.
     pub fn sections(&self, signed: Date, numbering: Numbering) -> Vec<PrintedSection> {
+        self.sections_for(signed, numbering, self.sheet)
+    }
+
+    /// The same as a text reads that was signed for this sheet.
+    pub(super) fn sections_for(
+        &self,
+        signed: Date,
+        numbering: Numbering,
+        sheet: u32,
+    ) -> Vec<PrintedSection> {
         let mut sections = vec![self.head(), self.patient_facts()];
-        sections.extend(self.prescription.printed(numbering));
+        let mut printed = self.prescription.printed(numbering);
+        if sheet >= 5 {
+            let lines = printed.iter_mut().flat_map(|section| &mut section.lines);
+            lines.for_each(|line| direct(line, sheet));
+        }
+        sections.extend(printed);
         sections.extend([
             self.items_listed(),
             self.points(),
