@@ -136,9 +136,9 @@ pub const RULES: &[Rule] = &[
         OWN_RULE,
     ),
     caution(
-        "midline-as-marked-and-moved",
-        midline_as_marked,
-        MIDLINE_OFF_TWICE,
+        "midline-not-as-marked",
+        midline_not_as_marked,
+        "Where nobody says it, the lab keeps the mark that is wrong.",
         PRACTICE,
     ),
     caution("plane-tilt-off-its-changes", tilt_off, TWO_SIZES, OWN_RULE),
@@ -523,27 +523,18 @@ fn overjet(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// The mark is the midline, or it is not: one of both is wrong where it stays and moves, and where it is wrong and
-/// stays.
-fn midline_as_marked(input: &Input<'_>) -> Option<Hit> {
-    const KEY: &str = "anterior.midline_offset_mm";
+/// A mark that is said to be wrong, without a word of where the midline is.
+fn midline_not_as_marked(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.anterior;
-    let offset = teeth.midline_offset_mm.map_or(0, |mm| mm.hundredths());
+    let is_field = teeth
+        .midline_offset_mm
+        .is_some_and(|mm| mm.hundredths() != 0);
     let is_listed = agreement::listed_midline(&changes(input)).hundredths() != 0;
-    match teeth.midline? {
-        YesNo::Yes if offset != 0 => at(
-            KEY,
-            format!(
-                "The midline is said to be as marked, and it is to be moved by {} mm.",
-                Mm::from_hundredths(offset)
-            ),
-        ),
-        YesNo::No if offset == 0 && !is_listed => at(
-            KEY,
-            "The midline is said not to be as marked, and by how much it is to be moved is not said.",
-        ),
-        YesNo::Yes | YesNo::No => None,
-    }
+    when(
+        teeth.midline == Some(YesNo::No) && !is_field && !is_listed,
+        "anterior.midline_offset_mm",
+        "The midline is said not to be as marked, and by how much it is to be moved is not said.",
+    )
 }
 
 /// From the middle of one side's molars to the other's, mm. Common practice, no source.
