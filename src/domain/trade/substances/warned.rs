@@ -143,10 +143,13 @@ fn warning(words: &[String], lower: &[String]) -> Option<Warning> {
     // What causes it stands right before: a border that makes a sore place is no allergy.
     let causes = |at: &usize| {
         let is_named = |from: usize| {
-            let substance = word_at(words, lower, from).map(|(_, length)| length);
+            let found = word_at(words, lower, from);
+            let substance = found.map(|(_, length)| length);
             let material = material_at(lower, from).map(|(_, length)| length);
-            // "Nickel earrings make her ears itch".
-            let is_near = substance.is_some_and(|length| from + length + 1 == *at);
+            // "Nickel earrings make her ears itch"; the acrylic border makes a ridge sore and is no allergy.
+            let is_near = found.is_some_and(|(one, length)| {
+                one != Substance::Methacrylates && from + length + 1 == *at
+            });
             [substance, material].contains(&Some(at - from)) || is_near
         };
         let is_ill = has(ILLS) || ALONE.contains(&word(*at));
