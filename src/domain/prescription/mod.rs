@@ -13,7 +13,15 @@ pub mod draft; // two people in one draft
 pub(in crate::domain) mod parts;
 mod print;
 pub mod revision; // the signed text
-#[cfg(test)]
+#[cfg(any(test, feature = "samples"))]
+#[cfg_attr(
+    not(test),
+    expect(
+        clippy::expect_used,
+        clippy::indexing_slicing,
+        reason = "made up for tests"
+    )
+)]
 pub mod samples;
 pub mod sections; // the walk over the signed text
 pub mod sentences; // each section in one sentence

@@ -42,7 +42,7 @@ mod spare;
 mod special;
 mod stages;
 mod sums;
-#[cfg(test)]
+#[cfg(any(test, feature = "samples"))]
 pub mod tests;
 mod usual;
 mod vertical;
