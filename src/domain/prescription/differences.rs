@@ -36,12 +36,17 @@ impl Document {
             }
             sections
         };
-        compare(&sections(before), &sections(self))
+        compare(&sections(before), &sections(self), self.sheet >= 5)
     }
 }
 
-/// All differences in the order of the sections; empty when both say the same.
-pub fn compare(before: &[PrintedSection], after: &[PrintedSection]) -> Vec<Difference> {
+/// All differences in the order of the sections; empty when both say the same. Whether a row is found again where it
+/// stands elsewhere in its list.
+pub fn compare(
+    before: &[PrintedSection],
+    after: &[PrintedSection],
+    finds_again: bool,
+) -> Vec<Difference> {
     let mut found = Vec::new();
     let empty = PrintedSection::default();
     for (was, is) in paired(before, after, |section| (section.key, section.title)) {
@@ -49,6 +54,7 @@ pub fn compare(before: &[PrintedSection], after: &[PrintedSection]) -> Vec<Diffe
             of: is.or(was).map_or("", |section| section.key),
             section: is.or(was).map_or("", |section| section.title),
             found: &mut found,
+            finds_again,
         };
         comparison.sections(was.unwrap_or(&empty), is.unwrap_or(&empty));
     }
@@ -112,6 +118,7 @@ struct Comparison<'a> {
     of: &'static str,
     section: &'static str,
     found: &'a mut Vec<Difference>,
+    finds_again: bool,
 }
 
 impl Comparison<'_> {
@@ -150,14 +157,58 @@ impl Comparison<'_> {
         let tail = ends.take_while(|(was, is)| was == is).count();
         let was = was.get(..was.len() - tail).unwrap_or_default();
         let is = is.get(..is.len() - tail).unwrap_or_default();
-        for place in 0..was.len().max(is.len()) {
-            let number = head + place + 1;
-            let label = match title {
-                "" => format!("Row {number}"),
-                title => format!("{title}, row {number}"),
-            };
-            self.row(&label, was.get(place), is.get(place));
+        let label = |number: usize| match title {
+            "" => format!("Row {number}"),
+            title => format!("{title}, row {number}"),
+        };
+        // One row for one row, and rows put in or taken out: nothing can have moved.
+        let again = found_again(was, is);
+        if !self.finds_again || again.is_empty() {
+            for place in 0..was.len().max(is.len()) {
+                self.row(&label(head + place + 1), was.get(place), is.get(place));
+            }
+            return;
         }
+        let is_left = |at: &usize, of: fn(&(usize, usize)) -> usize| {
+            !again.iter().any(|pair| of(pair) == *at)
+        };
+        for at in 0..was.len().max(is.len()) {
+            let before = was.get(at).filter(|_| is_left(&at, |pair| pair.0));
+            let after = is.get(at).filter(|_| is_left(&at, |pair| pair.1));
+            let label = label(head + at + 1);
+            match (before, after) {
+                (Some(was), Some(is)) if was.first() == is.first() => {
+                    self.row(&label, Some(was), Some(is));
+                }
+                (before, after) => {
+                    self.row(&format!("{label} as it was"), before, None);
+                    self.row(&label, None, after);
+                }
+            }
+        }
+        self.order(title, head, &again);
+    }
+
+    /// Rows that stay and follow each other otherwise, by the numbers that they had.
+    fn order(&mut self, title: &str, head: usize, again: &[(usize, usize)]) {
+        let numbers = |places: Vec<usize>| {
+            let numbers: Vec<String> = places
+                .iter()
+                .map(|at| (head + at + 1).to_string())
+                .collect();
+            numbers.join(", ")
+        };
+        let mut as_they_were: Vec<usize> = again.iter().map(|(from, _)| *from).collect();
+        as_they_were.sort_unstable();
+        let mut by_now = again.to_vec();
+        by_now.sort_unstable_by_key(|(_, to)| *to);
+        let as_they_are = by_now.iter().map(|(from, _)| *from).collect();
+        let label = match title {
+            "" => "Order of the rows that stay".to_owned(),
+            title => format!("{title}, order of the rows that stay"),
+        };
+        let (was, is) = (numbers(as_they_were), numbers(as_they_are));
+        self.note(&label, Some(&was), Some(&is));
     }
 
     fn row(&mut self, label: &str, was: Option<&Row<'_>>, is: Option<&Row<'_>>) {
@@ -173,6 +224,17 @@ impl Comparison<'_> {
             self.note(&label, was.map(|cell| cell.1), is.map(|cell| cell.1));
         }
     }
+}
+
+/// Where each row stood that is there again word for word, and where it stands.
+fn found_again(was: &[Row<'_>], is: &[Row<'_>]) -> Vec<(usize, usize)> {
+    let mut again: Vec<(usize, usize)> = Vec::new();
+    for (from, row) in was.iter().enumerate() {
+        let is_free = |at: &usize| !again.iter().any(|(_, to)| to == at);
+        let to = (0..is.len()).find(|at| is_free(at) && is.get(*at) == Some(row));
+        again.extend(to.map(|to| (from, to)));
+    }
+    again
 }
 
 fn in_words(row: &Row<'_>) -> String {

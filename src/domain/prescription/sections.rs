@@ -6,6 +6,7 @@
 
 use super::print::{PrintedLine, PrintedSection, PrintedTable};
 use super::revision::{Document, MissingPoint, PartyCard, PassedCaution};
+use super::sentences::say::direction_of;
 use crate::domain::values::tooth::Numbering;
 use time::Date;
 
@@ -32,6 +33,14 @@ pub mod keys {
     pub const ALL: [&str; 7] = [HEAD, PATIENT, ITEMS, SCORE, CAUTIONS, WARNINGS, PROFILES];
 }
 
+/// A number with the direction that its sign means.
+fn direct(line: &mut PrintedLine, sheet: u32) {
+    let number = line.value.split(' ').next().unwrap_or_default();
+    if let Some(way) = direction_of(line.key, number, sheet) {
+        line.value = format!("{}, {way}", line.value);
+    }
+}
+
 impl Document {
     /// Every part of the text that says something, for a reader of this numbering. `signed` is the day from
     /// which the law counts how long the text is kept.
@@ -47,7 +56,12 @@ impl Document {
         numbering: Numbering,
     ) -> Vec<PrintedSection> {
         let mut sections = vec![self.head(), self.patient_facts()];
-        sections.extend(self.prescription.printed_on(sheet, numbering));
+        let mut printed = self.prescription.printed_on(sheet, numbering);
+        if sheet >= 5 {
+            let lines = printed.iter_mut().flat_map(|section| &mut section.lines);
+            lines.for_each(|line| direct(line, sheet));
+        }
+        sections.extend(printed);
         sections.extend([
             self.items_listed(),
             self.points(),

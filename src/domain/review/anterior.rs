@@ -148,6 +148,12 @@ pub const RULES: &[Rule] = &[
         FRONT_NUMBERS,
     ),
     caution(
+        "canine-lines-off-the-width",
+        canines_and_width,
+        "The six front teeth stand between the canine lines: one of the two is wrong.",
+        PRACTICE,
+    ),
+    caution(
         "canine-lines-uneven",
         canines,
         "One side much wider than the other is a midline in the wrong place, or a slip of the pen.",
@@ -479,6 +485,24 @@ fn canines(input: &Input<'_>) -> Option<Hit> {
     );
     let apart = Mm::from_hundredths((right.hundredths() - left.hundredths()).abs());
     (apart.hundredths() > 400).then(|| at("anterior.canine_left_mm", format!("The canine lines lie {right} mm to the right and {left} mm to the left of the midline: {apart} mm apart.")))?
+}
+
+/// Straight and round the arch the same six teeth differ by some 6 mm, and the lines are drawn by eye, in hundredths of a
+/// millimetre. Common practice, no source.
+const LINES_OFF: i64 = 1000;
+
+fn canines_and_width(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
+    let (right, left) = (teeth.canine_right_mm?, teeth.canine_left_mm?);
+    let width = teeth.width_mm?;
+    let lines = Mm::from_hundredths(right.hundredths().saturating_add(left.hundredths()));
+    let apart = lines.hundredths().saturating_sub(width.hundredths());
+    (apart.saturating_abs() > LINES_OFF).then(|| {
+        at(
+            "anterior.canine_right_mm",
+            format!("The canine lines lie {lines} mm apart, and the six upper front teeth are to be {width} mm wide."),
+        )
+    })?
 }
 
 /// What is read in front, with the least and the most that is no slip, in hundredths of a millimetre. Show at rest after

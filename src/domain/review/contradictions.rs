@@ -7,12 +7,13 @@ use super::reasons::{MIDLINE_OFF_TWICE, OPENS_AND_CLOSES, TWO_SIZES};
 use super::rule::{Hit, Rule, at, caution, stop, when};
 use super::sources::{INCREASE, OWN_RULE, PIN, PRACTICE};
 use super::stages::height_is_approved;
-use crate::domain::prescription::{Change, LipSupport, PatternRule, VerticalOrder};
+use crate::domain::form::YesNo;
+use crate::domain::prescription::{Change, ChangedPart, LipSupport, PatternRule, VerticalOrder};
 use crate::domain::trade::agreement::{self, Listed, Twice};
 use crate::domain::trade::changes::{ChangeShape, NetChanges, net};
 use crate::domain::trade::vertical::ChangeSize;
 use crate::domain::values::arch::Arch;
-use crate::domain::values::measure::{Mm, tenths};
+use crate::domain::values::measure::{Degrees, Mm, tenths};
 
 /// Posterior teeth are set to half a millimetre; less is no change of the height. Common practice, no source.
 const SEEN_BEHIND: i64 = 50;
@@ -128,6 +129,19 @@ pub const RULES: &[Rule] = &[
         "Longer front teeth overlap by as much more: the overlap or the change is wrong.",
         OWN_RULE,
     ),
+    caution(
+        "overjet-against-changes",
+        overjet,
+        "Front teeth that come forward stand as much further in front: the distance or the change is wrong.",
+        OWN_RULE,
+    ),
+    caution(
+        "midline-not-as-marked",
+        midline_not_as_marked,
+        "Where nobody says it, the lab keeps the mark that is wrong.",
+        PRACTICE,
+    ),
+    caution("plane-tilt-off-its-changes", tilt_off, TWO_SIZES, OWN_RULE),
     caution(
         "moved-in-an-exact-copy",
         exact,
@@ -307,11 +321,40 @@ fn pin_beside(input: &Input<'_>, wrong: fn((f64, f64)) -> bool) -> Option<Hit> {
 }
 
 fn pin_against(input: &Input<'_>) -> Option<Hit> {
-    pin_beside(input, is_opposed)
+    pin_beside(input, is_opposed).or_else(|| pin_against_the_way(input))
 }
 
+/// The same where the order says only which way.
+fn pin_against_the_way(input: &Input<'_>) -> Option<Hit> {
+    if agreement::ordered_mm(input.rx).is_some() {
+        return None;
+    }
+    let opens = match input.rx.vertical.order? {
+        VerticalOrder::Open => true,
+        VerticalOrder::Close => false,
+        VerticalOrder::Keep => return None,
+    };
+    let pin = input.rx.guidance.pin_mm?;
+    let there = agreement::pin_mm(input.rx).filter(|mm| mm.abs() > SLACK)?;
+    (opens != (there > 0.0)).then(|| {
+        at(
+            "guidance.pin_mm",
+            format!(
+                "The bite is to be {}, and a pin at {pin} mm {} it by {} mm at the incisors.",
+                if opens { "opened" } else { "closed" },
+                way(there),
+                tenths(there.abs())
+            ),
+        )
+    })?
+}
+
+/// A millimetre apart at the incisors is half as much again at the pin, where it is set: told from there on.
 fn pin_off(input: &Input<'_>) -> Option<Hit> {
-    pin_beside(input, is_off)
+    pin_beside(input, |both| {
+        let (one, other) = both;
+        !is_opposed(both) && (one - other).abs() > SAME_HEIGHT - SLACK
+    })
 }
 
 fn shown(mm: Mm, plus: &str, minus: &str) -> String {
@@ -457,6 +500,61 @@ fn overbite(input: &Input<'_>) -> Option<Hit> {
             format!(
                 "The vertical overlap is to be {wanted} mm, and the change list makes front teeth {longer} mm longer: the pattern would be open by {} mm.",
                 Mm::from_hundredths(before.saturating_abs())
+            ),
+        )
+    })?
+}
+
+/// Front teeth that stood that far behind the lower ones would have been seen.
+fn overjet(input: &Input<'_>) -> Option<Hit> {
+    let wanted = input.rx.occlusion.overjet_mm?;
+    let net = changes(input);
+    let is_kept = input.rx.vertical.order == Some(VerticalOrder::Keep);
+    let further = agreement::listed_overjet(&net);
+    let before = wanted.hundredths().saturating_sub(further.hundredths());
+    (is_kept && before < OPEN_BITE).then(|| {
+        at(
+            "occlusion.overjet_mm",
+            format!(
+                "The horizontal overlap is to be {wanted} mm, and the change list brings the upper front teeth {further} mm further in front of the lower ones: in the pattern they would stand {} mm behind them.",
+                Mm::from_hundredths(before.saturating_abs())
+            ),
+        )
+    })?
+}
+
+/// A mark that is said to be wrong, without a word of where the midline is.
+fn midline_not_as_marked(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
+    let is_field = teeth
+        .midline_offset_mm
+        .is_some_and(|mm| mm.hundredths() != 0);
+    let is_listed = agreement::listed_midline(&changes(input)).hundredths() != 0;
+    when(
+        teeth.midline == Some(YesNo::No) && !is_field && !is_listed,
+        "anterior.midline_offset_mm",
+        "The midline is said not to be as marked, and by how much it is to be moved is not said.",
+    )
+}
+
+/// From the middle of one side's molars to the other's, mm. Common practice, no source.
+const BETWEEN_MOLARS: f64 = 50.0;
+/// Two tilts that far apart at the molars are not the same, mm. Common practice, no source.
+const SAME_TILT: f64 = 2.0;
+
+fn tilt_off(input: &Input<'_>) -> Option<Hit> {
+    let field = input.rx.plane.tilt_mm?;
+    let net = changes(input);
+    let tilt = net.part(ChangedPart::Plane, None)?.tilt;
+    let listed = tilt.to_f64().abs().to_radians().sin() * BETWEEN_MOLARS;
+    let is_off = listed > SLACK && (field.to_f64() - listed).abs() > SAME_TILT;
+    is_off.then(|| {
+        at(
+            "plane.tilt_mm",
+            format!(
+                "By its field the sides of the plane differ by {field} mm; the change list tilts it by {}°, which is about {} mm at the molars.",
+                Degrees::from_hundredths(tilt.hundredths().saturating_abs()),
+                tenths(listed)
             ),
         )
     })?

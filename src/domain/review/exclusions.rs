@@ -10,8 +10,8 @@ use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Base, BaseMaterial, Strengthening};
 use crate::domain::trade::substances::{
-    Excluded, Family, Holding, MaterialKind, Substance, entry, names_word, not_to_be_used,
-    tells_of, warned_of,
+    Excluded, Family, Holding, MaterialKind, Substance, denied_in, entry, names_word,
+    not_to_be_used, tells_of, warned_of, without_exceptions,
 };
 
 const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
@@ -102,6 +102,12 @@ pub const RULES: &[Rule] = &[
         OWN_RULE,
     ),
     caution(
+        "refused-in-a-text-and-ordered",
+        refused_in_a_text,
+        DEFER,
+        OWN_RULE,
+    ),
+    caution(
         "excluded-substance-unknown",
         unknown_substance,
         DEFER,
@@ -152,6 +158,8 @@ enum Weight {
     Unnamed,
     /// Some products hold it, and it touches the mouth for minutes.
     Slight,
+    /// It is said to be borne.
+    Borne,
 }
 
 /// A substance to be avoided in a part of the work.
@@ -190,9 +198,12 @@ fn excluded(input: &Input<'_>) -> Excluded {
         let mut here = Excluded::default();
         here.add_text(&text);
         here.substances.iter().for_each(|one| excluded.add(*one));
+        excluded.borne.extend(here.borne);
         let unknown = unknown_of(key, &text, here.unknown).into_iter();
         unknown.for_each(|word| excluded.add_unknown(word));
     }
+    let excepted = Excluded::of(&without_exceptions(without(input)).1);
+    excluded.borne.extend(excepted.substances);
     excluded
 }
 
@@ -201,7 +212,7 @@ fn materials_of_card(input: &Input<'_>) -> Vec<MaterialKind> {
     let [(_, card), _] = typed(input);
     let mut of_card = Excluded::default();
     of_card.add_text(&card);
-    let mut named = not_to_be_used(&card).0;
+    let mut named = not_to_be_used(&without_exceptions(&card).0).0;
     named.retain(|one| of_card.unknown.iter().any(|word| is_word_of(word, *one)));
     named
 }
@@ -242,7 +253,7 @@ fn liner_ordered(base: &Base) -> Option<&'static str> {
 
 /// Words of what is not to be used, in small letters.
 fn words_without(input: &Input<'_>) -> Vec<String> {
-    let lower = without(input).to_lowercase();
+    let lower = wanted_without(input).to_lowercase();
     let words = lower.split(|sign: char| !sign.is_alphanumeric());
     words.map(str::to_owned).collect()
 }
@@ -251,7 +262,7 @@ fn words_without(input: &Input<'_>) -> Vec<String> {
 fn unwanted_part(input: &Input<'_>) -> Option<Hit> {
     let words = words_without(input);
     // "Nickel-chromium mesh" keeps no other mesh away.
-    let is_of_material = !not_to_be_used(without(input)).0.is_empty();
+    let is_of_material = !not_to_be_used(&wanted_without(input)).0.is_empty();
     let mut parts = PARTS.iter().filter(|_| !is_of_material);
     let (word, key) = parts.find_map(|(word, ordered)| {
         let is_named = words.iter().any(|one| one == word);
@@ -261,6 +272,11 @@ fn unwanted_part(input: &Input<'_>) -> Option<Hit> {
         key,
         format!("“{word}” is not to be used in this work, and it is ordered."),
     )
+}
+
+/// What is not to be used, without what is said to be borne.
+fn wanted_without(input: &Input<'_>) -> String {
+    without_exceptions(without(input)).0
 }
 
 fn without<'a>(input: &Input<'a>) -> &'a str {
@@ -276,14 +292,14 @@ fn typed(input: &Input<'_>) -> [(&'static str, String); 2] {
     let card = card.map(Text::as_str).unwrap_or_default();
     [
         ("patient.no_other", card.to_owned()),
-        ("base.without", not_to_be_used(without(input)).1),
+        ("base.without", not_to_be_used(&wanted_without(input)).1),
     ]
 }
 
 /// Materials that card or prescription do not want in this work, whatever they hold.
 fn not_used(input: &Input<'_>) -> Vec<MaterialKind> {
     let mut found = materials_of_card(input);
-    found.extend(not_to_be_used(without(input)).0);
+    found.extend(not_to_be_used(&wanted_without(input)).0);
     found
 }
 
@@ -351,7 +367,37 @@ fn is_open_in_prose(family: Family) -> bool {
 /// Every part in which an excluded substance is or may be. What a part certainly holds of a topic goes before what
 /// else of the topic it may hold: one cause, one finding.
 fn exposures(input: &Input<'_>) -> Vec<Exposure> {
-    exposures_to(input, &excluded(input).substances)
+    let excluded = excluded(input);
+    let mut found = exposures_to(input, &excluded.substances);
+    for one in found
+        .iter_mut()
+        .filter(|one| one.substance == Substance::Metal)
+    {
+        one.weight = weight_of_borne(one, &excluded.borne);
+    }
+    found.retain(|one| one.weight != Weight::Borne);
+    found
+}
+
+/// "All metals except titanium": an alloy of what is borne, and of nothing else, is no exposure, and of one that may hold
+/// more its maker is asked.
+fn weight_of_borne(exposure: &Exposure, borne: &[Substance]) -> Weight {
+    let entry = entry(exposure.material);
+    let mut metals = Substance::ALL.iter().filter(|one| {
+        topic(**one) == Topic::Metal && **one != Substance::Metal && !borne.contains(one)
+    });
+    let holds_borne = borne
+        .iter()
+        .any(|one| entry.holding(*one) == Some(Holding::Certain));
+    let other = metals
+        .clone()
+        .any(|one| entry.holding(*one) == Some(Holding::Certain));
+    let may_hold = metals.any(|one| entry.holding(*one) == Some(Holding::May));
+    match (holds_borne && !other, may_hold) {
+        (true, false) => Weight::Borne,
+        (true, true) => Weight::Possible,
+        (false, _) => exposure.weight,
+    }
 }
 
 /// The same for these substances.
@@ -610,6 +656,54 @@ fn told_unlisted(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// A substance that a text refuses ("no nickel please", "nickel-free") and that something ordered certainly holds.
+fn refused_in_a_text(input: &Input<'_>) -> Option<Hit> {
+    let listed = excluded(input).substances;
+    let is_asked = |one: &Substance| {
+        let is_of_worn = matches!(
+            topic(*one),
+            Topic::Metal | Topic::Methacrylate | Topic::Eugenol
+        );
+        is_of_worn && *one != Substance::Metal && !listed.contains(one)
+    };
+    let texts = input.texts().iter();
+    let mut texts = texts.filter(|one| !is_of_materials(one.field));
+    texts.find_map(|one| {
+        let (mut refused, warned) = (denied_in(&one.text), warned_of(&one.text).substances);
+        // What is told as an allergy is a finding of its own.
+        refused.retain(|one| is_asked(one) && !warned.contains(one));
+        let held = exposures_to(input, &refused).into_iter();
+        let held: Vec<Exposure> = held
+            .filter(|other| other.weight == Weight::Held && other.key != one.key)
+            .collect();
+        let names = listed_words(held.iter().map(|other| other.substance.shown().to_owned()));
+        let places = listed_words(held.into_iter().map(|other| other.what));
+        (!places.is_empty()).then(|| {
+            at(
+                one.key.clone(),
+                format!(
+                    "The text under “{}” wants no {names}, and what is named here holds it: {places}.",
+                    one.title
+                ),
+            )
+        })?
+    })
+}
+
+/// Whether a field names the materials of its own part: what it is free of says nothing of another.
+fn is_of_materials(field: &str) -> bool {
+    const OWN: &[&str] = &[
+        "base.without",
+        "base.product",
+        "duplicate.resin",
+        "enclosed.#.agent",
+        "pieces.#.description",
+        "pieces.#.materials",
+        "spare.note",
+    ];
+    OWN.contains(&field)
+}
+
 /// What is to be avoided, as prose names it.
 struct Told {
     topic: Option<Topic>,
@@ -698,6 +792,11 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
     }
     let (key, _) = found.first()?;
     let names = listed_words(found.iter().map(|(_, name)| name.clone()));
+    let hold = if names.contains(" and ") {
+        "hold"
+    } else {
+        "holds"
+    };
     let avoided = listed_words(
         excluded
             .substances
@@ -707,7 +806,7 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
     );
     at(
         key.clone(),
-        format!("To be avoided: {avoided}. What {names} holds is not known here: ask the maker."),
+        format!("To be avoided: {avoided}. What {names} {hold} is not known here: ask the maker."),
     )
 }
 
@@ -736,7 +835,8 @@ fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
 /// A phrase of the card, or all that is not to be used, that names no substance.
 fn names_nothing(input: &Input<'_>) -> Option<Hit> {
     let [(card_key, card), _] = typed(input);
-    let texts = [(card_key, card.as_str()), ("base.without", without(input))];
+    let without = without(input);
+    let texts = [(card_key, card.as_str()), ("base.without", without)];
     let (key, open) = texts.into_iter().find_map(|(key, text)| {
         let mut excluded = Excluded::default();
         excluded.add_text(text);

@@ -17,6 +17,8 @@ use crate::domain::values::words;
 
 /// A change in one step that is worth a second input.
 const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
+/// No tooth or border is moved that far: number or unit is wrong. Common practice, no source.
+const NO_CHANGE: Mm = Mm::from_hundredths(1000);
 /// A palate is seldom made thicker. Common practice, no source.
 const THICK_PALATE: Mm = Mm::from_hundredths(450);
 /// No palate of resin is that thin. Common practice, no source.
@@ -186,6 +188,12 @@ pub const RULES: &[Rule] = &[
         "turn-is-large",
         large_turn,
         "A tooth turned that far shows another side, and a plane tilted that far is no plane: a digit has slipped.",
+        PRACTICE,
+    ),
+    caution(
+        "change-is-no-change-of-a-denture",
+        beyond,
+        "More than a tooth is long cannot be moved in a denture that is worn: number or unit is wrong.",
         PRACTICE,
     ),
     remark(
@@ -837,8 +845,21 @@ fn large(input: &Input<'_>) -> Option<Hit> {
     in_rows(
         input,
         "mm",
-        |change| change.mm.is_some_and(|mm| mm > LARGE_CHANGE),
+        |change| {
+            change
+                .mm
+                .is_some_and(|mm| mm > LARGE_CHANGE && mm <= NO_CHANGE)
+        },
         "it is more than 5 mm.",
+    )
+}
+
+fn beyond(input: &Input<'_>) -> Option<Hit> {
+    in_rows(
+        input,
+        "mm",
+        |change| change.mm.is_some_and(|mm| mm > NO_CHANGE),
+        "it is more than 10 mm.",
     )
 }
 

@@ -446,7 +446,9 @@ fn overlap(input: &Input<'_>) -> Option<Hit> {
         input.rx.occlusion.overjet_mm?,
         input.rx.occlusion.overbite_mm?,
     );
-    let wrong = bite.hundredths() > 200 && bite.hundredths() > 2 * jet.hundredths();
+    // Edge to edge there is nothing to overlap.
+    let is_edge = jet.hundredths() == 0 && bite.hundredths() >= 50;
+    let wrong = is_edge || bite.hundredths() > 200 && bite.hundredths() > 2 * jet.hundredths();
     wrong.then(|| {
         at(
             "occlusion.overbite_mm",
@@ -634,11 +636,6 @@ fn full_all_the_same(input: &Input<'_>) -> Option<Hit> {
             ),
         );
     }
-    let changes = input.rx.pattern.changes.iter();
-    let removed = changes.filter(|change| {
-        change.what == Some(ChangedPart::Tooth) && change.direction == Some(Direction::Remove)
-    });
-    let mut by_row = removed.filter_map(|change| change.tooth);
     let is_full = |arch: Arch| {
         let (key, count) = match arch {
             Arch::Upper => ("posterior.teeth_upper", teeth.teeth_upper),
@@ -647,6 +644,22 @@ fn full_all_the_same(input: &Input<'_>) -> Option<Hit> {
         let count = count?.get();
         (count >= FULL_ARCH).then_some((key, count))
     };
+    // Left out of the jaw that has fewer, by a number of the other.
+    let of_other = teeth_in(&said).find_map(|tooth| Some((tooth, is_full(tooth.arch())?)));
+    if let Some((tooth, (_, count))) = of_other.filter(|_| leaves_out(&said)) {
+        return at(
+            "posterior.left_out",
+            format!(
+                "The {} is to be left out, and in its jaw {count} teeth are ordered.",
+                tooth.words()
+            ),
+        );
+    }
+    let changes = input.rx.pattern.changes.iter();
+    let removed = changes.filter(|change| {
+        change.what == Some(ChangedPart::Tooth) && change.direction == Some(Direction::Remove)
+    });
+    let mut by_row = removed.filter_map(|change| change.tooth);
     let (tooth, (key, count)) = by_row.find_map(|tooth| Some((tooth, is_full(tooth.arch())?)))?;
     at(
         key,

@@ -578,7 +578,10 @@ fn pin(input: &Input<'_>) -> Option<Hit> {
     wrong.then(|| {
         at(
             "guidance.pin_mm",
-            format!("The vertical dimension is to be kept, and the pin is set to {pin} mm."),
+            format!(
+                "The vertical dimension is to be kept, and the pin is set to {pin} mm, which {} it.",
+                if pin.hundredths() > 0 { "opens" } else { "closes" }
+            ),
         )
     })?
 }

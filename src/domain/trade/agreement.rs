@@ -331,6 +331,15 @@ pub fn listed_forward(net: &NetChanges) -> Mm {
     Mm::from_hundredths(forward.fold(0_i64, i64::saturating_add))
 }
 
+/// By how much the change list brings the upper front teeth further in front of the lower ones.
+pub fn listed_overjet(net: &NetChanges) -> Mm {
+    let lower = [ChangedPart::LowerFront, ChangedPart::LowerIncisors];
+    let lower = lower.iter().filter_map(|part| net.part(*part, None));
+    let lower = lower.map(|part| part.movement.forward.hundredths());
+    let lower = lower.fold(0_i64, i64::saturating_add);
+    Mm::from_hundredths(listed_forward(net).hundredths().saturating_sub(lower))
+}
+
 /// By how much the change list makes the front teeth overlap more: upper edges that come down, lower ones that come up.
 pub fn listed_overlap(net: &NetChanges) -> Mm {
     let lower = [ChangedPart::LowerFront, ChangedPart::LowerIncisors];

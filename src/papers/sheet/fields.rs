@@ -87,7 +87,7 @@ impl Fields {
     fn directed(&self, mut run: Run) -> Run {
         let way = self
             .raw(run.about)
-            .and_then(|raw| direction_of(run.about, raw));
+            .and_then(|raw| direction_of(run.about, raw, self.sheet));
         if let Some(way) = way.filter(|_| self.is_third()) {
             run.text = format!("{}, {way}", run.text);
         }

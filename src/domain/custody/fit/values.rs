@@ -307,6 +307,32 @@ impl FitValue {
         }
     }
 
+    /// The same for what is typed today: entries that were made before stand as they are.
+    pub fn limits_typed(self) -> (i64, i64) {
+        let (least, most) = self.limits();
+        (if self.has_two_ways() { least } else { 0 }, most)
+    }
+
+    /// Whether less than nothing can be measured of it: no tooth, border or height is.
+    fn has_two_ways(self) -> bool {
+        matches!(
+            self,
+            FitValue::Freeway
+                | FitValue::Speaking
+                | FitValue::Overjet
+                | FitValue::Overbite
+                | FitValue::FrontClearance
+                | FitValue::PosteriorOverlap
+                | FitValue::Midline
+                | FitValue::IncisalShow
+                | FitValue::IncisalChange
+                | FitValue::LipSupport
+                | FitValue::GumLine
+                | FitValue::PlaneTilt
+                | FitValue::Papilla
+        )
+    }
+
     /// Whether one of these pieces of work shows it; where none is told, each may.
     pub fn is_seen_in(self, pieces: &[BenchPiece]) -> bool {
         let Some(row) = self.row() else { return false };

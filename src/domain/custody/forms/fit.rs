@@ -65,7 +65,7 @@ impl CheckFitForm {
 fn row(raw: &Raw, value: FitValue, faults: &mut Vec<Fault>) -> Option<FitTyped> {
     let under = CheckFitForm::under(value);
     let form = FitRowForm::read_under(&without_unit(raw, &under, value.unit()), &under, faults)?;
-    let (least, most) = value.limits();
+    let (least, most) = value.limits_typed();
     let typed = CheckFitForm::readings().into_iter();
     let typed = typed.zip([form.first, form.second, form.third]);
     let mut readings = Vec::new();

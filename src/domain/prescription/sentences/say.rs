@@ -76,13 +76,27 @@ const DIRECTED: &[(&str, &str, &str)] = &[
     ("base_shade.gum_line_mm", "more tooth", "less tooth"),
 ];
 
-/// The direction that the sign of a number means, as the form keeps the number; none where it has none.
-pub fn direction_of(key: &str, raw: &str) -> Option<&'static str> {
-    let (_, plus, minus) = DIRECTED.iter().find(|(own, ..)| *own == key)?;
+/// The same since the fifth sheet; empty where the plain number says it.
+const DIRECTED_SINCE_THE_FIFTH: &[(&str, &str, &str)] = &[
+    ("anterior.incisal_show_mm", "", "above the lip"),
+    ("guidance.pin_mm", "opens", "closes"),
+    ("occlusion.overbite_mm", "", "open"),
+    ("occlusion.overjet_mm", "", "upper behind lower"),
+];
+
+/// The direction that the sign of a number means on a sheet, as the form keeps the number; none where it has none.
+pub fn direction_of(key: &str, raw: &str, sheet: u32) -> Option<&'static str> {
+    let later = DIRECTED_SINCE_THE_FIFTH.iter().filter(|_| sheet >= 5);
+    let (_, plus, minus) = DIRECTED.iter().chain(later).find(|(own, ..)| *own == key)?;
     let number: f64 = raw.trim().replace('−', "-").parse().ok()?;
     match number {
-        number if number > 0.0 => Some(plus),
-        number if number < 0.0 => Some(minus),
+        number if number > 0.0 => Some(*plus).filter(|word| !word.is_empty()),
+        number if number < 0.0 => Some(*minus),
         _ => None,
     }
+}
+
+/// The same as it is said today.
+pub fn direction_now(key: &str, raw: &str) -> Option<&'static str> {
+    direction_of(key, raw, u32::MAX)
 }

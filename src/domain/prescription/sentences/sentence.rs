@@ -1,7 +1,7 @@
 //! A section of the prescription as one sentence.
 
 use super::phrases::{PATTERN_FACTS, phrases};
-use super::say::{Say, direction_of};
+use super::say::{Say, direction_now};
 use super::short::short;
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::{ChangedPart, Piece, Prescription, VerticalOrder};
@@ -109,7 +109,7 @@ fn words(say: &Say, cell: &Cell) -> String {
     };
     match value.is_empty() {
         true => value,
-        false => match direction_of(say.key, &cell.raw) {
+        false => match direction_now(say.key, &cell.raw) {
             Some(way) => format!("{}{value}, {way}", say.before),
             None => format!("{}{value}", say.before),
         },

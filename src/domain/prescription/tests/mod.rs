@@ -27,5 +27,5 @@ fn differences(
     after: &Prescription,
     numbering: Numbering,
 ) -> Vec<Difference> {
-    compare(&before.printed(numbering), &after.printed(numbering))
+    compare(&before.printed(numbering), &after.printed(numbering), true)
 }

@@ -33,7 +33,9 @@ fn nothing_that_is_signed_is_left_out_of_the_walk() {
     let document = samples::document(read_whole(&full(3)));
     let walk = sections(&document);
     let printed = document.prescription.printed(Iso3950);
-    assert!(printed.iter().all(|section| walk.contains(section)));
+    // Without the directions that stand beside numbers since the fifth sheet.
+    let before = document.sections_on(4, document.issued.date(), Iso3950);
+    assert!(printed.iter().all(|section| before.contains(section)));
     let said = format!("{walk:?}");
     let says = |text: &str| said.contains(format!("{text:?}").trim_matches('"'));
     for party in [&document.office, &document.lab] {
@@ -137,4 +139,43 @@ fn card_items_parties_and_reasons_that_change_are_differences() {
     ] {
         assert_eq!(found, [expected]);
     }
+}
+
+/// A sign alone is read by everybody in another way.
+#[test]
+fn the_full_text_says_what_a_sign_means_and_an_older_one_reads_as_it_was_signed() {
+    let mut raw = least();
+    for (key, text) in [
+        ("anterior.incisal_show_mm", "-1"),
+        ("anterior.incisal_change_mm", "0.5"),
+        ("occlusion.overjet_mm", "-1"),
+        ("occlusion.overbite_mm", "-0.5"),
+        ("guidance.pin_mm", "-3"),
+        ("base_shade.gum_line_mm", "-0.5"),
+    ] {
+        raw.insert(key.to_owned(), text.to_owned());
+    }
+    let document = samples::document(read_whole(&raw));
+    let older = Document {
+        sheet: 4,
+        ..samples::document(read_whole(&raw))
+    };
+    let value = |document: &Document, key: &str| {
+        let lines = sections(document).into_iter().flat_map(|one| one.lines);
+        let mut lines = lines.filter(|line| line.key == key);
+        lines.next().map(|line| line.value)
+    };
+    for (key, said, was) in [
+        ("anterior.incisal_show_mm", "-1 mm, above the lip", "-1 mm"),
+        ("anterior.incisal_change_mm", "0.5 mm, longer", "0.5 mm"),
+        ("occlusion.overjet_mm", "-1 mm, upper behind lower", "-1 mm"),
+        ("occlusion.overbite_mm", "-0.5 mm, open", "-0.5 mm"),
+        ("guidance.pin_mm", "-3 mm, closes", "-3 mm"),
+        ("base_shade.gum_line_mm", "-0.5 mm, less tooth", "-0.5 mm"),
+    ] {
+        assert_eq!(value(&document, key).as_deref(), Some(said));
+        assert_eq!(value(&older, key).as_deref(), Some(was));
+    }
+    // A text of today beside an older one: what reads alike is no difference.
+    assert_eq!(document.differences(&older, Iso3950), []);
 }

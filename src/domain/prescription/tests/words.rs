@@ -138,11 +138,38 @@ fn a_row_put_in_the_middle_differs_as_one_row() {
         found.first().map(|found| found.label.as_str()),
         Some("Change list, row 2: Note")
     );
+    let words = |was: &[&str], is: &[&str]| -> Vec<String> {
+        let found = differences(&rows(was), &rows(is), Iso3950).into_iter();
+        let words = |text: Option<String>| text.unwrap_or_else(|| "nothing".to_owned());
+        let line = |one: Difference| {
+            let label = one.label.trim_start_matches("Change list, ").to_owned();
+            format!("{label}: {} > {}", words(one.before), words(one.after))
+        };
+        found.map(line).collect()
+    };
+    const ORDER: &str = "order of the rows that stay";
+    // The order counts, and a row that only stands elsewhere is neither new nor gone.
     assert_eq!(
-        differences(&rows(&["a", "b"]), &rows(&["b", "a"]), Iso3950).len(),
-        2,
-        "the order counts"
+        words(&["a", "b"], &["b", "a"]),
+        [format!("{ORDER}: 1, 2 > 2, 1")]
     );
+    assert_eq!(
+        words(&["a", "b", "c"], &["c", "b"]),
+        [
+            "row 1 as it was: Note: a > nothing".to_owned(),
+            format!("{ORDER}: 2, 3 > 3, 2")
+        ]
+    );
+    assert_eq!(
+        words(&["a", "b", "c"], &["b", "d"]),
+        [
+            "row 1 as it was: Note: a > nothing",
+            "row 2: nothing > Note: d",
+            "row 3 as it was: Note: c > nothing"
+        ]
+    );
+    // What differs in its first cell is another row.
+    assert_eq!(words(&["a", "b", "c"], &["x", "b", "y"]).len(), 4);
 }
 
 #[test]

@@ -1097,3 +1097,148 @@ fn b29_a_mouthwash_in_which_a_spare_lies_is_asked_about() {
         );
     }
 }
+
+/// An allergy told as people write it, and a card that says what is borne.
+#[test]
+fn an_allergy_is_heard_in_every_way_that_people_tell_it() {
+    const TOLD: &str = "allergy-told-and-not-listed";
+    const MESH: [(&str, &str); 2] = [
+        ("base.strengthening", "metal_mesh"),
+        ("base.alloy", "ni_cr"),
+    ];
+    for text in [
+        "Nickelallergie bekannt",
+        "Nickelunverträglichkeit",
+        "allergisch gegen Nickel und Kobalt",
+        "verträgt kein Nickel",
+        "patient cannot have nickel",
+        "can't wear nickel",
+        "avoid nickel: allergy",
+        "no nickel (allergy)",
+        "contraindicated: nickel",
+        "nickel: anaphylaxis 2019",
+        "alergic to nickel",
+        "allergc to nickle",
+        "hypersens. to nickel",
+        "hx of contact allergy, Ni and Pd",
+        "nickel earrings make her ears itch",
+        "nickel upsets her skin",
+        "no known allergies except nickel",
+        "no allergies other than to nickel",
+    ] {
+        // Another thing that the card lists hides nothing.
+        for card in [
+            ("patient.exclusions", "none_known"),
+            ("patient.no_latex", "yes"),
+        ] {
+            let edits = [MESH[0], MESH[1], ("remarks.call_before", text)];
+            let findings = match card.1 {
+                "yes" => excluding(&[card], &edits),
+                _ => found(&edits),
+            };
+            let finding = findings.iter().find(|one| one.id == TOLD);
+            let finding = finding.unwrap_or_else(|| panic!("{text}: {:?}", ids(&findings)));
+            let said = &finding.sentence;
+            assert!(
+                said.contains("nickel") && said.contains("the metal parts"),
+                "{text}: {said}"
+            );
+        }
+    }
+    for text in [
+        "Keine Allergien bekannt",
+        "no known allergies, nickel mesh as planned",
+        "not allergic to nickel",
+        "sensitive gag reflex, nickel mesh welcome",
+        "NKDA",
+        "allergen-free separator",
+        "tissue reaction under the flange, relieve it",
+    ] {
+        let findings = found(&[("remarks.call_before", text)]);
+        assert!(!ids(&findings).contains(&TOLD), "{text}: {findings:?}");
+    }
+}
+
+#[test]
+fn what_a_text_refuses_and_the_order_holds_is_asked_about() {
+    const REFUSED: &str = "refused-in-a-text-and-ordered";
+    const MESH: [(&str, &str); 2] = [
+        ("base.strengthening", "metal_mesh"),
+        ("base.alloy", "ni_cr"),
+    ];
+    let with = |key: &'static str, text: &'static str| found(&[MESH[0], MESH[1], (key, text)]);
+    for (key, text) in [
+        ("base.note", "nickel-free"),
+        ("remarks.call_before", "no nickel please"),
+        ("finish.note", "without nickel"),
+    ] {
+        let findings = with(key, text);
+        let finding = findings.iter().find(|one| one.id == REFUSED);
+        let finding = finding.unwrap_or_else(|| panic!("{text}: {:?}", ids(&findings)));
+        assert_eq!(finding.key, key);
+    }
+    assert!(!ids(&with("base.note", "no cobalt")).contains(&REFUSED));
+    // What is to be avoided by the card is a stop, and not told twice.
+    let edits = [MESH[0], MESH[1], ("base.note", "nickel-free")];
+    let findings = excluding(&[NO_NICKEL], &edits);
+    assert!(!ids(&findings).contains(&REFUSED), "{:?}", ids(&findings));
+}
+
+#[test]
+fn a_card_that_says_what_is_borne_keeps_the_rest_away() {
+    let of = |card: &'static str, alloy: &'static str| {
+        let mesh = [("base.strengthening", "metal_mesh"), ("base.alloy", alloy)];
+        let findings = excluding(&[("patient.no_other", card)], &with(&mesh));
+        let stops = findings.iter().filter(|one| one.level == Level::Stop);
+        stops.count()
+    };
+    for (card, borne, kept) in [
+        ("all metals except titanium", "titanium", "co_cr"),
+        ("metals other than titanium", "titanium", "ni_cr"),
+        ("nickel, tolerates titanium", "titanium", "ni_cr"),
+        ("nickel (titanium is fine)", "titanium", "ni_cr"),
+        ("nickel but not cobalt", "co_cr", "ni_cr"),
+        ("Nickel, verträgt Titan", "titanium", "ni_cr"),
+        // A comma may have been lost: the last word alone is borne.
+        ("nickel titanium ok", "titanium", "ni_cr"),
+    ] {
+        assert_eq!(of(card, borne), 0, "{card}: {borne}");
+        assert!(of(card, kept) > 0, "{card}: {kept}");
+    }
+    for (card, alloy) in [
+        ("cannot tolerate nickel", "ni_cr"),
+        ("does not tolerate titanium", "titanium"),
+        ("titanium not tolerated", "titanium"),
+        ("titanium poorly tolerated", "titanium"),
+        ("Nickelallergie", "ni_cr"),
+        ("Kobalt", "co_cr"),
+        ("nickle", "ni_cr"),
+    ] {
+        assert!(of(card, alloy) > 0, "{card}: {alloy}");
+    }
+    // What is said around it is not looked for as a substance.
+    let findings = excluding(
+        &[("patient.no_other", "all metals except titanium")],
+        &with(&[]),
+    );
+    assert!(
+        findings.iter().all(|one| !one.sentence.contains("except")),
+        "{findings:?}"
+    );
+}
+
+/// A list of what is left out may begin amid a phrase.
+#[test]
+fn acrylic_without_mesh_bar_or_wire_names_no_metal() {
+    let materials = (
+        "pieces.0.materials",
+        "heat-cured acrylic without mesh, bar or wire",
+    );
+    assert_eq!(
+        ids(&excluding(&[NO_NICKEL], &[materials])),
+        Vec::<&str>::new()
+    );
+    let materials = ("pieces.0.materials", "polyamide without mesh, steel bar");
+    let findings = excluding(&[NO_NICKEL], &with(&[materials]));
+    assert!(ids(&findings).contains(&"alloy-holds-what-is-excluded"));
+}

@@ -200,3 +200,43 @@ fn p5_each_jaw_that_is_copied_needs_its_pattern() {
     let sentence = &found(&[("enclosed.1.*", "")])[0].sentence;
     assert!(sentence.contains("the lower one"), "{sentence}");
 }
+
+/// Which way the bite goes is said without its size, too.
+#[test]
+fn a_pin_that_goes_the_other_way_is_a_stop_whatever_the_size() {
+    const NAMES: &[&str] = &["pin-against-the-ordered-change"];
+    for (order, pin, found) in [
+        ("open", "-4", true),
+        ("close", "4", true),
+        ("open", "4", false),
+        ("close", "0", false),
+    ] {
+        for size in ["", "3"] {
+            let edits: Edits<'_> = &[
+                ("vertical.order", order),
+                ("vertical.change_mm", size),
+                ("guidance.pin_mm", pin),
+            ];
+            assert_eq!(
+                !named(edits, NAMES).is_empty(),
+                found,
+                "{order} {size} {pin}"
+            );
+        }
+    }
+}
+
+/// One millimetre apart at the incisors is told: 3 mm at the pin are 2 there.
+#[test]
+fn a_pin_a_millimetre_off_is_told() {
+    let edits: Edits<'_> = &[
+        ("vertical.order", "open"),
+        ("vertical.change_mm", "3"),
+        ("vertical.change_at", "incisors"),
+        ("guidance.pin_mm", "3"),
+    ];
+    assert_eq!(
+        named(edits, &["pin-off-the-ordered-change"]),
+        [("pin-off-the-ordered-change", Level::Caution)]
+    );
+}

@@ -236,6 +236,8 @@ pub const TABLE: &[Entry] = &[
         F::Resin,
         &[
             "heat cured",
+            "heißpolymerisat",
+            "heisspolymerisat",
             "heat cure",
             "heat curing",
             "heat cured acrylic",
@@ -280,6 +282,8 @@ pub const TABLE: &[Entry] = &[
         F::Resin,
         &[
             "cold cured",
+            "kaltpolymerisat",
+            "autopolymerisat",
             "cold cure",
             "cold curing",
             "cold cured resin",
@@ -655,6 +659,10 @@ pub const TABLE: &[Entry] = &[
         F::Alloy,
         &[
             "cobalt chromium",
+            "kobalt chrom",
+            "chrom kobalt",
+            "chrom cobalt",
+            "cobalt chrom",
             "cobalt chrome",
             "chrome cobalt",
             "chromium cobalt",
@@ -679,6 +687,10 @@ pub const TABLE: &[Entry] = &[
         F::Alloy,
         &[
             "nickel chromium",
+            "nickel chrom",
+            "chrom nickel",
+            "chromnickel",
+            "nichrome",
             "nickel chrome",
             "chrome nickel",
             "chromium nickel",
@@ -719,6 +731,13 @@ pub const TABLE: &[Entry] = &[
         F::Alloy,
         &[
             "stainless steel",
+            "edelstahl",
+            "stahl",
+            "stahlbügel",
+            "stahldraht",
+            "stahlklammer",
+            "stahlklammern",
+            "stahlnetz",
             "stainless",
             "steel",
             "steel wire",
@@ -766,7 +785,7 @@ pub const TABLE: &[Entry] = &[
     row(
         M::NickelTitanium,
         F::Alloy,
-        &["nickel titanium", "niti", "ni ti"],
+        &["nickel titanium", "niti", "ni ti", "nitinol"],
         &[
             (S::Nickel, Certain),
             (S::Titanium, Certain),
@@ -1250,6 +1269,9 @@ pub const TABLE: &[Entry] = &[
         F::Agent,
         &[
             "hypochlorite",
+            "hypochlorit",
+            "natriumhypochlorit",
+            "chlorbleiche",
             "sodium hypochlorite",
             "bleach",
             "household bleach",
@@ -1292,6 +1314,8 @@ pub const TABLE: &[Entry] = &[
         M::AlcoholAgent,
         F::Agent,
         &[
+            "alkohol",
+            "spiritus",
             "alcohol",
             "ethanol",
             "isopropanol",

@@ -3,6 +3,7 @@
 //! Generic materials only: what a product holds stands in its maker's safety sheet, and even there not every
 //! acrylate is named. Finding nothing here proves nothing.
 
+mod excepted;
 mod material;
 mod naming;
 mod negated;
@@ -13,8 +14,9 @@ mod tests;
 mod warned;
 mod words;
 
+pub use excepted::without_exceptions;
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
-pub use negated::names_word;
+pub use negated::{denied_in, names_word};
 pub use reading::{MaterialsNamed, not_to_be_used, read, read_prose, tells_of};
 pub use substance::{Excluded, Substance};
 pub use warned::{Warned, warned_of};

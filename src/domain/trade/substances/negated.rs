@@ -2,7 +2,7 @@
 
 use super::material::{Family, entry};
 use super::naming::material_at;
-use super::substance::word_at;
+use super::substance::{Substance, word_at};
 use super::words::{clears_before, phrases, tokens};
 
 /// Words before a name that say it is not there. "Free" and "instead" deny only with an "of" or "from" behind them.
@@ -111,6 +111,21 @@ pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, lengt
     }
     let said = before.checked_sub(1).map(|at| word(lower, at));
     said.is_some_and(|said| denies(said, word(lower, before)))
+}
+
+/// The substances that a text says are not to be there: "no nickel please", "nickel-free".
+pub fn denied_in(text: &str) -> Vec<Substance> {
+    let mut denied = Vec::new();
+    for segment in phrases(text) {
+        let words = tokens(&segment);
+        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+        for place in 0..words.len() {
+            let found = word_at(&words, &lower, place);
+            let found = found.filter(|(_, length)| is_negated(&words, &lower, place, *length));
+            denied.extend(found.map(|(substance, _)| substance));
+        }
+    }
+    denied
 }
 
 /// Whether a text names a word, a substance that is not known here, as something that is in the work.

@@ -1,5 +1,6 @@
 //! Substances that patients are said not to bear, and the words by which a card names them.
 
+use super::excepted::without_exceptions;
 use super::words::{initials_joined, tokens, without_brackets};
 use crate::domain::values::words_of;
 
@@ -164,6 +165,58 @@ const WORDS: &[(&str, Substance)] = &[
     ("persulfate", S::Persulfate),
     ("persulphate", S::Persulfate),
     ("zinc", S::Zinc),
+    ("monomers", S::Monomer),
+    ("methacrylic", S::Methacrylates),
+    ("dimethyl p toluidine", S::Amine),
+    ("toluidine", S::Amine),
+    // As they are misspelt.
+    ("nickle", S::Nickel),
+    ("nikel", S::Nickel),
+    ("metacrylate", S::Methacrylates),
+    ("metacrylates", S::Methacrylates),
+    ("methylmetacrylate", S::Monomer),
+    // As German cards write them.
+    ("methacrylat", S::Methacrylates),
+    ("acrylat", S::Methacrylates),
+    ("methylmethacrylat", S::Monomer),
+    ("restmonomer", S::Monomer),
+    ("benzoylperoxid", S::Peroxide),
+    ("peroxid", S::Peroxide),
+    ("hydrochinon", S::Hydroquinone),
+    ("formaldehyd", S::Formaldehyde),
+    ("weichmacher", S::Phthalate),
+    ("phthalat", S::Phthalate),
+    ("alkohol", S::Alcohol),
+    ("farbstoff", S::Dye),
+    ("farbstoffe", S::Dye),
+    ("pigmente", S::Dye),
+    ("metall", S::Metal),
+    ("metalle", S::Metal),
+    ("kobalt", S::Cobalt),
+    ("chrom", S::Chromium),
+    ("titan", S::Titanium),
+    ("kupfer", S::Copper),
+    ("nelkenöl", S::Eugenol),
+    ("kolophonium", S::Colophony),
+    ("perubalsam", S::Colophony),
+    ("duftstoff", S::Fragrance),
+    ("duftstoffe", S::Fragrance),
+    ("aromastoffe", S::Fragrance),
+    ("naturlatex", S::Latex),
+    ("kautschuk", S::Latex),
+    ("bienenwachs", S::Beeswax),
+    ("silikon", S::Silicone),
+    ("jod", S::Iodine),
+    ("zink", S::Zinc),
+];
+
+/// What a German card joins to the name of a substance: "Nickelallergie".
+const JOINED_BEHIND: &[&str] = &[
+    "kontaktallergie",
+    "allergie",
+    "allergien",
+    "unverträglichkeit",
+    "sensibilisierung",
 ];
 
 /// Chemical signs, which are read only as they are written: CR is centric relation, CO a company.
@@ -240,9 +293,36 @@ const AROUND: &[&str] = &[
     "alloy",
     "kind",
     "every",
+    "everything",
+    "anything",
     "peru",
     "not",
     "and",
+    "unspecified",
+    "unknown",
+    "red",
+    "patch",
+    "test",
+    "tested",
+    "positive",
+    "suspected",
+    "possible",
+    "severe",
+    "mild",
+    "contact",
+    "dental",
+    // Of what is borne or is not.
+    "tolerate",
+    "tolerated",
+    "tolerates",
+    "poorly",
+    "badly",
+    "does",
+    "cannot",
+    "verträgt",
+    "kein",
+    "keine",
+    "nicht",
 ];
 
 /// What one is to keep away from a patient.
@@ -253,9 +333,18 @@ pub struct Excluded {
     pub unknown: Vec<String>,
     /// Phrases that name nothing at all, such as "teeth": nothing can be looked for.
     pub open: Vec<String>,
+    /// What is said to be borne.
+    pub borne: Vec<Substance>,
 }
 
 impl Excluded {
+    /// What a text names.
+    pub fn of(text: &str) -> Excluded {
+        let mut excluded = Excluded::default();
+        excluded.add_text(text);
+        excluded
+    }
+
     pub fn is_empty(&self) -> bool {
         self.substances.is_empty() && self.unknown.is_empty()
     }
@@ -269,7 +358,9 @@ impl Excluded {
 
     /// Adds what a text names.
     pub fn add_text(&mut self, text: &str) {
-        let (known, unknown) = excluded_in(text);
+        let (text, borne) = without_exceptions(text);
+        self.borne.extend(excluded_in(&borne).0);
+        let (known, unknown) = excluded_in(&text);
         known.into_iter().for_each(|substance| self.add(substance));
         unknown.into_iter().for_each(|word| self.add_unknown(word));
         for phrase in text.split([',', ';', '.', '\n']) {
@@ -363,6 +454,15 @@ pub(super) fn word_at(
     lower: &[String],
     place: usize,
 ) -> Option<(Substance, usize)> {
+    let joined = lower.get(place).and_then(|word| {
+        let mut ends = JOINED_BEHIND.iter();
+        let name = ends.find_map(|end| word.strip_suffix(end))?;
+        let mut names = WORDS.iter().filter(|(phrase, _)| *phrase == name);
+        names.next().map(|(_, substance)| (*substance, 1))
+    });
+    if joined.is_some() {
+        return joined;
+    }
     let sign = words.get(place)?;
     if let Some((_, substance)) = SIGNS.iter().find(|(written, _)| written == sign) {
         return Some((*substance, 1));

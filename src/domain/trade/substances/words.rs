@@ -69,7 +69,13 @@ fn denied_list(parts: &[&str], from: usize) -> Option<usize> {
         words.map(|word| word.to_lowercase()).collect()
     };
     let first = words(parts.get(from)?);
-    let denies = matches!(first.first()?.as_str(), "no" | "not" | "without" | "never");
+    let begins = matches!(first.first()?.as_str(), "no" | "not" | "without" | "never");
+    // "Acrylic without mesh, bar or wire": the list may begin amid a phrase.
+    let amid = first
+        .iter()
+        .rposition(|word| matches!(word.as_str(), "no" | "without"));
+    let is_amid = amid.is_some_and(|at| (at + 2..=at + 1 + BETWEEN).contains(&first.len()));
+    let denies = begins || is_amid;
     let others = parts.iter().enumerate().skip(from + 1);
     let others = others.map(|(place, part)| (place, words(part)));
     for (place, words) in others.filter(|_| denies) {

@@ -1,0 +1,83 @@
+//! What a list of things to be avoided says the patient bears: "all metals except titanium", "nickel (titanium is
+//! fine)". An exception that were read as one more thing to be avoided would keep away what alone is left.
+
+use super::words::tokens;
+use std::ops::Range;
+
+/// Words after which stands what is borne.
+const EXCEPT: &[&str] = &["except", "excepting", "besides", "außer", "ausser"];
+/// The same of two words.
+const EXCEPT_TWO: &[[&str; 2]] = &[
+    ["other", "than"],
+    ["apart", "from"],
+    ["but", "not"],
+    ["all", "but"],
+    ["anything", "but"],
+    ["everything", "but"],
+    ["nothing", "but"],
+    ["metals", "but"],
+    ["metal", "but"],
+];
+/// Words before what is borne, and behind it.
+const BEARS: &[&str] = &["tolerates", "bears", "verträgt"];
+const BORNE: &[&str] = &["tolerated", "borne", "fine", "ok", "okay", "vertragen"];
+/// Words with which such a phrase says the contrary, or does not know.
+const NOT_BORNE: &[&str] = &[
+    "no", "not", "never", "nor", "hardly", "badly", "poorly", "if", "whether", "nicht", "kein",
+    "keine", "keinen", "schlecht",
+];
+
+/// Words between a name and what says that it is borne: "titanium is fine".
+const IS: &[&str] = &["is", "are", "was", "were", "well", "gut", "wird"];
+/// What joins two names.
+const AND: &[&str] = &["and", "or", "und", "oder"];
+
+/// From where to where in a phrase stands what is borne; none where it says nothing of the kind. Of words in a row
+/// without an "and" only the last is: "nickel, titanium ok" may have lost its comma.
+fn borne_in(lower: &[String]) -> Option<Range<usize>> {
+    let word = |at: usize| lower.get(at).map(String::as_str).unwrap_or_default();
+    let is_sure = !lower.iter().any(|word| NOT_BORNE.contains(&word.as_str()));
+    let mut places = 0..lower.len();
+    let exception = places.clone().find_map(|at| {
+        let is_two = EXCEPT_TWO.contains(&[word(at), word(at + 1)]);
+        (EXCEPT.contains(&word(at)) || is_two).then_some(at..lower.len())
+    });
+    let before = places.clone().find(|at| BEARS.contains(&word(*at)));
+    let behind = places.find(|at| BORNE.contains(&word(*at)));
+    let borne_behind = || {
+        let end = behind.filter(|_| is_sure)?;
+        let mut from = end;
+        while from > 0 && IS.contains(&word(from - 1)) {
+            from -= 1;
+        }
+        from = from.checked_sub(1)?;
+        while from > 1 && AND.contains(&word(from - 1)) {
+            from -= 2;
+        }
+        Some(from..end + 1)
+    };
+    let borne_before = before.filter(|_| is_sure).map(|at| at..lower.len());
+    exception.or(borne_before).or_else(borne_behind)
+}
+
+/// A list of what is to be avoided without its exceptions, and these.
+pub fn without_exceptions(text: &str) -> (String, String) {
+    const BREAKS: [char; 6] = [',', ';', '.', '\n', '(', ')'];
+    let (mut kept, mut borne) = (String::new(), String::new());
+    for part in text.split_inclusive(BREAKS) {
+        let words = tokens(part);
+        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+        let Some(here) = borne_in(&lower) else {
+            kept.push_str(part);
+            continue;
+        };
+        let said = |from: usize, to: usize| words.get(from..to).unwrap_or_default().join(" ");
+        kept.push_str(&said(0, here.start));
+        kept.push(' ');
+        kept.push_str(&said(here.end, words.len()));
+        kept.extend(part.chars().next_back().filter(|sign| BREAKS.contains(sign)));
+        borne.push_str(&said(here.start, here.end));
+        borne.push_str(", ");
+    }
+    (kept, borne)
+}
