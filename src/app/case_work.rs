@@ -15,7 +15,9 @@ use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered, PassedWork, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench, has_casts, is_done, lacking, overdue, photographed, rounds, set_aside, standing,
+    CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
+    PassedWork, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench, has_casts,
+    is_done, lacking, overdue, photographed, rounds, set_aside, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};

@@ -75,7 +75,11 @@ pub fn without_exceptions(text: &str) -> (String, String) {
         kept.push_str(&said(0, here.start));
         kept.push(' ');
         kept.push_str(&said(here.end, words.len()));
-        kept.extend(part.chars().next_back().filter(|sign| BREAKS.contains(sign)));
+        kept.extend(
+            part.chars()
+                .next_back()
+                .filter(|sign| BREAKS.contains(sign)),
+        );
         borne.push_str(&said(here.start, here.end));
         borne.push_str(", ");
     }
