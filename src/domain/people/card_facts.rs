@@ -181,9 +181,8 @@ mod tests {
 
     #[test]
     fn early_texts_have_a_line_for_each_substance() {
-        let line = |facts: &[SignedFact]| avoided_line(facts);
         let no = [fact("No nickel", "yes"), fact("No latex", "no")];
-        assert_eq!(line(&no), "nickel");
+        assert_eq!(avoided_line(&no), "nickel");
         assert_eq!(
             CardFact::of(&no[1]),
             CardFact::Substance {
@@ -195,12 +194,12 @@ mod tests {
             fact("No eugenol", "yes"),
             fact("Nothing containing", "palladium"),
         ];
-        assert_eq!(line(&two), "eugenol, palladium");
+        assert_eq!(avoided_line(&two), "eugenol, palladium");
         let asked = fact("Materials to be avoided", "asked: see below");
         assert_eq!(CardFact::of(&asked), CardFact::Asked(Asked::SeeBelow));
         let none = [fact("Materials to be avoided", "asked: none known")];
-        assert_eq!(line(&none), "asked: none known");
-        assert_eq!(line(&[]), "nothing is said");
+        assert_eq!(avoided_line(&none), "asked: none known");
+        assert_eq!(avoided_line(&[]), "nothing is said");
     }
 
     /// Whatever a text says, its words are there again.
