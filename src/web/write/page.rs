@@ -331,7 +331,12 @@ pub async fn form(
         return page(&folds(&app, &person, &written));
     }
     let (checked, more) = (query.text("look") == "yes", query.text("more"));
-    let mut view = write_page(&app, &person, &written, checked, (more, !more.is_empty()));
+    // Of a link from elsewhere, the part that it leads to is in the page, opened.
+    let opened = match more {
+        "" => query.text("at"),
+        more => more,
+    };
+    let mut view = write_page(&app, &person, &written, checked, (opened, !more.is_empty()));
     view.frame = view.frame.on_case(&app, &person, &number).await?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
