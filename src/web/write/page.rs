@@ -319,6 +319,15 @@ fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
     written.conflicts.iter().map(view).collect()
 }
 
+/// The part or list that is opened, and whether all that folds is in the page: of a link from elsewhere, only the part
+/// that it leads to.
+fn opened(query: &Query) -> (&str, bool) {
+    match query.text("more") {
+        "" => (query.text("at"), false),
+        more => (more, true),
+    }
+}
+
 /// Answers with the form. Looking begins no draft.
 pub async fn form(
     State(app): State<App>,
@@ -330,13 +339,8 @@ pub async fn form(
     if query.text("folds") == "yes" {
         return page(&folds(&app, &person, &written));
     }
-    let (checked, more) = (query.text("look") == "yes", query.text("more"));
-    // Of a link from elsewhere, the part that it leads to is in the page, opened.
-    let opened = match more {
-        "" => query.text("at"),
-        more => more,
-    };
-    let mut view = write_page(&app, &person, &written, checked, (opened, !more.is_empty()));
+    let checked = query.text("look") == "yes";
+    let mut view = write_page(&app, &person, &written, checked, opened(&query));
     view.frame = view.frame.on_case(&app, &person, &number).await?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
