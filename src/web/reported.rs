@@ -85,7 +85,7 @@ fn view(one: &Complaint, number: &CaseNumber, fields: &Fields) -> ComplaintView 
         href: format!(
             "/cases/{}/write?at={}#{}",
             number.as_str(),
-            key.split('.').next().unwrap_or(key),
+            key.split('.').next().unwrap_or_default(),
             id_in_form(key, fields)
         ),
         label: name_in_form(key),
