@@ -83,8 +83,9 @@ fn name_in_form(key: &str) -> String {
 fn view(one: &Complaint, number: &CaseNumber, fields: &Fields) -> ComplaintView {
     let touched = |key: &&str| TouchedView {
         href: format!(
-            "/cases/{}/write#{}",
+            "/cases/{}/write?at={}#{}",
             number.as_str(),
+            key.split('.').next().unwrap_or_default(),
             id_in_form(key, fields)
         ),
         label: name_in_form(key),

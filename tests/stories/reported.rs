@@ -13,14 +13,23 @@ async fn biting_the_tongue_leads_to_teeth_that_stand_too_far_to_the_tongue() {
     page.sees("Set posterior teeth and bite block further out, to the cheek side");
     page.sees("Source: McCord and Grant, from memory")
         .sees("not a diagnosis");
-    let to_block = format!("a[href=\"{}\"]", scene.at("/write#f-posterior-block_shape"));
-    let to_changes = format!("a[href=\"{}\"]", scene.at("/write#f-changes-0-what"));
+    let to_block = format!(
+        "a[href=\"{}\"]",
+        scene.at("/write?at=posterior#f-posterior-block_shape")
+    );
+    let to_changes = format!(
+        "a[href=\"{}\"]",
+        scene.at("/write?at=changes#f-changes-0-what")
+    );
     assert_eq!((page.count(&to_block), page.count(&to_changes)), (1, 1));
     // A list leads to its next empty row.
     let filled = [("changes.0.what", "lower_left_back"), ("changes.0.mm", "1")];
     scene.write(&scene.dora, &filled).await.is(303);
     let page = scene.anna.get(&scene.at("/reported?c1=yes")).await;
-    assert_eq!(page.count("a[href$=\"/write#f-changes-1-what\"]"), 1);
+    assert_eq!(
+        page.count("a[href$=\"/write?at=changes#f-changes-1-what\"]"),
+        1
+    );
 }
 
 #[tokio::test]
@@ -33,7 +42,7 @@ async fn every_complaint_leads_to_boxes_that_are_in_the_form() {
         .await;
     assert_eq!(page.is(200).count("section[id^=\"c-\"]"), 36);
     let html = Html::parse_document(&page.text());
-    let link = Selector::parse("a[href*=\"/write#\"]").unwrap();
+    let link = Selector::parse("a[href*=\"/write?at=\"]").unwrap();
     let ids: BTreeSet<&str> = html
         .select(&link)
         .filter_map(|one| one.value().attr("href")?.split('#').nth(1))

@@ -151,7 +151,7 @@ async fn a_draft_shows_it_keeps_its_version_and_what_is_signed_stays() {
     let write = format!("/cases/{other}/write");
     let course = [("order.course", "everything")];
     scene.dora.send(&write, &write, &course).await.is(303);
-    let page = scene.dora.get(&write).await;
+    let page = scene.dora.get(&format!("{write}?more=all")).await;
     page.sees("usual of version 2")
         .sees_not("usual of version 1");
 

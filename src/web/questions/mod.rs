@@ -166,7 +166,10 @@ fn after_answer(number: &CaseNumber, go: &str, sent: &AnswerForm, about: Answere
     let write = |place: &str| Onward::To(format!("/cases/{number_of}/write{place}"));
     match (go, about.taken, about.section) {
         (SHOW, ..) => picture_of(number, question),
-        ("write", Some(field), _) => write(&format!("#f-{}", field.replace('.', "-"))),
+        ("write", Some(field), _) => {
+            let part = field.split('.').next().unwrap_or_default();
+            write(&format!("?at={part}#f-{}", field.replace('.', "-")))
+        }
         ("write", None, Some(section)) => write(&format!("#s-{section}")),
         ("write", None, None) => write(""),
         (_, Some(_), _) => {

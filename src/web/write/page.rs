@@ -320,6 +320,15 @@ fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
     written.conflicts.iter().map(view).collect()
 }
 
+/// The part or list that is opened, and whether all that folds is in the page: of a link from elsewhere, only the part
+/// that it leads to.
+fn opened(query: &Query) -> (&str, bool) {
+    match query.text("more") {
+        "" => (query.text("at"), false),
+        more => (more, true),
+    }
+}
+
 /// Answers with the form. Looking begins no draft.
 pub async fn form(
     State(app): State<App>,
@@ -331,8 +340,8 @@ pub async fn form(
     if query.text("folds") == "yes" {
         return page(&folds(&app, &person, &written));
     }
-    let (checked, more) = (query.text("look") == "yes", query.text("more"));
-    let mut view = write_page(&app, &person, &written, checked, (more, !more.is_empty()));
+    let checked = query.text("look") == "yes";
+    let mut view = write_page(&app, &person, &written, checked, opened(&query));
     view.frame = view.frame.on_case(&app, &person, &number).await?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)

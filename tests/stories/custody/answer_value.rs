@@ -81,7 +81,7 @@ async fn an_answer_without_a_value_changes_no_draft() {
     assert!(
         done.is(303)
             .location()
-            .ends_with("/write#f-vertical-rest_mm")
+            .ends_with("/write?at=vertical#f-vertical-rest_mm")
     );
     assert_eq!(in_draft(&scene).await.as_deref(), Some("69 mm"));
 }
