@@ -116,7 +116,6 @@ impl Data {
         });
         let folder = tempfile::tempdir().unwrap();
         std::fs::create_dir(folder.path().join(PICTURES)).unwrap();
-        set_mode(&folder.path().join(PICTURES), 0o700);
         for (name, bytes) in files {
             write_private(&folder.path().join(name), bytes);
         }
