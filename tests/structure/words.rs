@@ -38,7 +38,10 @@ const RETIRED: [(&str, &str); 28] = [
     ("a minus moves", "negative moves"),
     ("load it anew", "replace the list"),
     ("leave it</a>", "cancel"),
-    ("points that labs look for are said", "lab essentials are filled in"),
+    (
+        "points that labs look for are said",
+        "lab essentials are filled in",
+    ),
     ("told by the other house", "told by the other side"),
     ("several things at once", "several items at once"),
     ("missing from the parcel” is an answer", "or missing"),
