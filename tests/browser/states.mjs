@@ -192,9 +192,9 @@ export async function states(browser, server, shoot) {
 
   await state("ends", async () => {
     const dentist = await as("ruth");
-    for (const path of await standings(dentist)) {
+    for (const [place, path] of (await standings(dentist)).entries()) {
       await dentist.go(`${path}/close`);
-      if (dentist.page.url().endsWith("/close")) await shoot(dentist, `close, ${path.slice(-3)}`);
+      if (dentist.page.url().endsWith("/close")) await shoot(dentist, `close, ${place + 1}`);
     }
     for (const [page, words] of [["erase", "Erase for good"], ["keep", null], ["fit", "Save the check"], ["follow-up", "Enter the check"], ["mouth", null]]) {
       for (const path of await standings(dentist)) {
@@ -218,10 +218,10 @@ export async function states(browser, server, shoot) {
     const dentist = await as("ilse");
     const manager = await as("vera");
     for (const [person, name] of [[dentist, "office"], [manager, "lab"]]) {
-      for (const path of (await standings(person)).slice(0, 2)) {
+      for (const [place, path] of (await standings(person)).slice(0, 2).entries()) {
         await person.go(path);
         await person.page.$$eval("details", (all) => all.forEach((one) => { one.open = true; }));
-        await shoot(person, `case, everything opened, ${name} ${path.slice(-3)}`);
+        await shoot(person, `case, everything opened, ${name} ${place + 1}`);
       }
     }
     const item = await dentist.page.$('a[href^="/items/"]');
@@ -232,9 +232,9 @@ export async function states(browser, server, shoot) {
     }
     await manager.go("/bench");
     const benches = await manager.page.$$eval('a[href$="/bench"]', (all) => all.map((one) => one.getAttribute("href")).filter((one) => /^\/cases\/[^/]+\/bench$/.test(one)));
-    for (const path of new Set(benches)) {
+    for (const [place, path] of [...new Set(benches)].entries()) {
       await manager.go(path);
-      await shoot(manager, `bench, ${path.slice(-9, -6)}`);
+      await shoot(manager, `bench, ${place + 1}`);
     }
   });
 

@@ -138,7 +138,7 @@ const LINES: &[Line] = &[
             ("kept.0.by", "patient"),
         ],
         "2 files: upper denture, all round and lower denture, all round; lower to upper by a scan of the bite; measured width 52.5 mm; \
-         1 thing stays here",
+         1 item stays here",
     ),
     (
         "duplicate",
@@ -340,7 +340,7 @@ const LINES: &[Line] = &[
             ("enclosures.boxes", "1"),
             ("enclosures.moist", "yes"),
         ],
-        "2 things: upper provisional and bite record; 1 of 2 disinfected; boxes: 1; packed moist",
+        "2 items: upper provisional and bite record; 1 of 2 disinfected; boxes: 1; packed moist",
     ),
     (
         "back",
