@@ -202,8 +202,8 @@ fn excluded(input: &Input<'_>) -> Excluded {
         let unknown = unknown_of(key, &text, here.unknown).into_iter();
         unknown.for_each(|word| excluded.add_unknown(word));
     }
-    let excepted = Excluded::of(&without_exceptions(without(input)).1);
-    excluded.borne.extend(excepted.substances);
+    let excepted = Excluded::of(without(input)).borne;
+    excluded.borne.extend(excepted);
     excluded
 }
 

@@ -1242,3 +1242,18 @@ fn acrylic_without_mesh_bar_or_wire_names_no_metal() {
     let findings = excluding(&[NO_NICKEL], &with(&[materials]));
     assert!(ids(&findings).contains(&"alloy-holds-what-is-excluded"));
 }
+
+/// The same where a prescription says it of its own work.
+#[test]
+fn what_is_not_to_be_used_but_for_one_metal_leaves_that_one() {
+    let of = |alloy: &'static str| {
+        let edits = with(&[
+            ("base.strengthening", "metal_mesh"),
+            ("base.alloy", alloy),
+            ("base.without", "metals other than titanium"),
+        ]);
+        let findings = found(&edits);
+        findings.iter().any(|one| one.level == Level::Stop)
+    };
+    assert!(!of("titanium") && of("co_cr"));
+}
