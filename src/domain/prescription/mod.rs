@@ -15,7 +15,11 @@ pub(in crate::domain) mod parts;
 mod print;
 pub mod revision; // the signed text
 #[cfg(any(test, feature = "samples"))]
-#[expect(clippy::expect_used, clippy::indexing_slicing, reason = "made up for tests")]
+#[expect(
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    reason = "made up for tests"
+)]
 pub mod samples;
 pub mod sections; // the walk over the signed text
 pub mod sentences; // each section in one sentence

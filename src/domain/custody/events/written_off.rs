@@ -149,7 +149,7 @@ impl WrittenOff {
             proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         if own != proposal.side {
-            proposal.refuse_elsewhere(CustodyRule::A, &self.tag, holder.place());
+            proposal.refuse_elsewhere(CustodyRule::A, &self.tag, &holder.place());
         }
     }
 

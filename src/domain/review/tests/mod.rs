@@ -4,9 +4,17 @@
 mod complete;
 #[cfg_attr(
     not(test),
-    expect(dead_code, unused_imports, reason = "its own checks stay behind where others use it")
+    expect(
+        dead_code,
+        unused_imports,
+        reason = "its own checks stay behind where others use it"
+    )
 )]
-#[expect(clippy::expect_used, clippy::indexing_slicing, reason = "made up for tests")]
+#[expect(
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    reason = "made up for tests"
+)]
 pub mod documents;
 #[cfg(test)]
 mod law;
