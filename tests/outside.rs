@@ -945,7 +945,7 @@ fn sent_pictures(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
         for orientation in 1..=8 {
             let file = folder.join(format!("sent-{orientation}.{name}"));
             drawn(2_400, 1_600).save_with_format(&file, format).unwrap();
-            let told = Command::new("exiftool")
+            let tool_output = Command::new("exiftool")
                 .args(["-q", "-overwrite_original", "-n"])
                 .arg(format!("-Orientation={orientation}"))
                 .args([
@@ -961,7 +961,7 @@ fn sent_pictures(folder: &std::path::Path) -> Vec<std::path::PathBuf> {
                 .arg(&file)
                 .output()
                 .expect("exiftool can be started");
-            assert!(told.status.success(), "{told:?}");
+            assert!(tool_output.status.success(), "{tool_output:?}");
             files.push(file);
         }
     }
@@ -1004,12 +1004,12 @@ fn pictures_hold_nothing_but_their_pixels_by_second_implementations() {
         // JPEG twice and another way of making it smaller; turned the wrong way it is 60 and more.
         let apart: f64 = parts[5].parse().unwrap();
         assert!(apart < 3.0, "{}: {answer}", file.display());
-        let told = Command::new("exiftool")
+        let tool_output = Command::new("exiftool")
             .args(["-G1", "-s"])
             .arg(file)
             .output();
-        let told = String::from_utf8(told.unwrap().stdout).unwrap();
-        for line in told.lines() {
+        let tool_output = String::from_utf8(tool_output.unwrap().stdout).unwrap();
+        for line in tool_output.lines() {
             let group = line.trim_start_matches('[').split(']').next().unwrap();
             assert!(OF_THE_FILE.contains(&group), "{}: {line}", file.display());
             assert!(

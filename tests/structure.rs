@@ -14,10 +14,10 @@
 mod circles;
 #[path = "structure/limits.rs"]
 mod limits;
-#[path = "structure/looks.rs"]
-mod looks;
 #[path = "structure/names.rs"]
 mod names;
+#[path = "structure/style_sheet.rs"]
+mod style_sheet;
 #[path = "structure/words.rs"]
 mod words;
 

@@ -99,13 +99,13 @@ async fn was_shut_out(
 /// same password.
 fn takes_back(later: &LeafRow, word: &LeafRow) -> bool {
     let is_revoked = open(later, "what") == Admitted::Revoked.word();
-    let is_anew = [Admitted::NewPassword, Admitted::AtTheMachine]
+    let is_repeated = [Admitted::NewPassword, Admitted::AtTheMachine]
         .iter()
         .any(|what| open(later, "what") == what.word());
     let account = open(word, "account");
     later.number > word.number
         && ((is_revoked && open(later, "link") == word.case)
-            || (is_anew && !account.is_empty() && open(later, "account") == account))
+            || (is_repeated && !account.is_empty() && open(later, "account") == account))
 }
 
 /// What the leaf keeps open of its body.

@@ -368,8 +368,8 @@ fn held_besides(case: &Case, asked: Option<AskedFirst>) -> String {
         return String::new();
     };
     if asked.is_some_and(|one| one.waits) {
-        let is_told = |reason: &HoldReason| matches!(reason, HoldReason::Unanswered(_));
-        held.reasons.retain(|reason| !is_told(reason));
+        let is_unanswered = |reason: &HoldReason| matches!(reason, HoldReason::Unanswered(_));
+        held.reasons.retain(|reason| !is_unanswered(reason));
     }
     match held.reasons.is_empty() {
         true => String::new(),

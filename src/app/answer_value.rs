@@ -110,7 +110,7 @@ pub(super) async fn take_along(
     work: &CaseWork,
     (base, spec, fields): (Base, &FieldSpec, &Fields),
 ) -> Result<(), AppError> {
-    let taken = write_draft::take_in(app, tx, person, work, (base, fields)).await;
+    let taken = write_draft::write_into_draft(app, tx, person, work, (base, fields)).await;
     match taken {
         Ok(TakenIn::Whole) => Ok(()),
         Ok(TakenIn::WrittenMeanwhile { key, stands }) => {

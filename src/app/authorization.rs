@@ -122,7 +122,7 @@ fn things(work: &CaseWork, pass: &PassedWork) -> Listing {
 fn caution(pass: &PassedWork) -> String {
     let refused = pass.reply.as_ref().filter(|_| pass.is_refused());
     match (&pass.ended, refused) {
-        (Some((at, PassEnd::Anew)), _) => {
+        (Some((at, PassEnd::PassedAgain)), _) => {
             format!("Replaced by a later authorization on {at}: do not work from this one.")
         }
         (Some((at, _)), _) => format!("Ended on {at}: do not work from it."),

@@ -37,7 +37,7 @@ pub async fn back_up(app: &App, to: &Path) -> Result<Copied, AppError> {
     let signed = app.store.signed_so_far()?;
     let part = app.store.copy_into(to).await?;
     let copy = App {
-        store: app.store.look_at_copy(&part.path).await?,
+        store: app.store.open_copy_read_only(&part.path).await?,
         ..app.clone()
     };
     pictures::leave_out_strays(&copy).await?;

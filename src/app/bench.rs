@@ -43,11 +43,11 @@ fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep)
             continue;
         };
         for (place, used) in worked.used.iter().enumerate() {
-            let is_told = used.lot != ERASED && used.material != ERASED && !used.lot.is_empty();
+            let is_complete = used.lot != ERASED && used.material != ERASED && !used.lot.is_empty();
             let is_known = |one: &(bool, LastLot)| {
                 one.1.used.material.to_lowercase() == used.material.to_lowercase()
             };
-            if is_told && !found.iter().any(is_known) {
+            if is_complete && !found.iter().any(is_known) {
                 let last = LastLot {
                     key: format!("{}_{place}", event.id),
                     used: used.clone(),

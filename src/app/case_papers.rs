@@ -17,14 +17,14 @@ use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 
 /// The case with the signed text in force.
-struct Told {
+struct PaperContext {
     work: CaseWork,
     revision: Revision,
     document: Document,
 }
 
-impl Told {
-    async fn of(app: &App, person: &Person, number: &CaseNumber) -> Result<Told, AppError> {
+impl PaperContext {
+    async fn of(app: &App, person: &Person, number: &CaseNumber) -> Result<PaperContext, AppError> {
         let mut conn = app.store.read().await?;
         let work = CaseWork::load(app, &mut conn, person, number).await?;
         work.hold_for_paper(app, &mut conn).await?;
@@ -33,7 +33,7 @@ impl Told {
         let newest = newest.map(|(revision, document)| (revision.clone(), document.clone()));
         let (revision, document) =
             newest.ok_or_else(|| AppError::Refused(vec![unsigned.to_owned()]))?;
-        Ok(Told {
+        Ok(PaperContext {
             work,
             revision,
             document,
@@ -149,7 +149,7 @@ fn pieces(document: &Document) -> Listing {
     }
 }
 
-fn made(told: &Told) -> Listing {
+fn made(context: &PaperContext) -> Listing {
     let row = |item: &&Item| {
         let pieces = i64::from(item.pieces);
         vec![item.title(), item.tag.to_string(), counted(pieces, "piece")]
@@ -157,7 +157,7 @@ fn made(told: &Told) -> Listing {
     Listing {
         heading: "Made, and registered with a tag".to_owned(),
         columns: vec![("Item", 0.5), ("Tag", 0.3), ("Pieces", 0.2)],
-        rows: told.made().iter().map(row).collect(),
+        rows: context.made().iter().map(row).collect(),
         nothing: "Nothing that was made is registered yet.",
     }
 }
@@ -256,11 +256,11 @@ fn lots(bench: &[BenchEntry]) -> Listing {
 }
 
 /// What was done, to make out an invoice from: pieces and steps, no money. The lab's own.
-fn what_was_done(told: &Told) -> Result<Said, AppError> {
-    if told.work.side != Side::Lab {
+fn what_was_done(context: &PaperContext) -> Result<Said, AppError> {
+    if context.work.side != Side::Lab {
         return Err(AppError::NotFound);
     }
-    let bench = &told.work.state.bench;
+    let bench = &context.work.state.bench;
     let minutes: u64 = bench
         .iter()
         .filter_map(|one| one.minutes)
@@ -284,24 +284,24 @@ fn what_was_done(told: &Told) -> Result<Said, AppError> {
     );
     Ok(Said {
         title: "What was done".to_owned(),
-        about: told.about(),
-        tables: vec![pieces(&told.document), made(told), steps(bench)],
+        about: context.about(),
+        tables: vec![pieces(&context.document), made(context), steps(bench)],
         notes,
         ..Said::default()
     })
 }
 
 /// Which materials and lots went into the work of a case.
-fn materials(told: &Told) -> Said {
+fn materials(context: &PaperContext) -> Said {
     Said {
         title: "Materials and lots".to_owned(),
-        about: told.about(),
-        tables: vec![lots(&told.work.state.bench), made(told)],
+        about: context.about(),
+        tables: vec![lots(&context.work.state.bench), made(context)],
         notes: std::iter::once(
             "From the bench record of the lab. “Not recorded” is no lot: the lab can be asked."
                 .to_owned(),
         )
-        .chain(passed_to(&told.work).map(|lab| {
+        .chain(passed_to(&context.work).map(|lab| {
             format!("Work was passed on to {}: the materials and lots of its own are not in this record; ask for them.", lab.name)
         }))
         .collect(),
@@ -350,21 +350,21 @@ fn house(party: &Party) -> String {
 
 /// The eight points of Annex XIII, section 1, of Regulation (EU) 2017/745. From memory, five of eight compared with
 /// Annex VIII of the Directive 93/42/EEC: so the paper says that it is to be checked against the official text.
-fn points(told: &Told) -> Vec<Point> {
-    let (work, document) = (&told.work, &told.document);
+fn points(context: &PaperContext) -> Vec<Point> {
+    let (work, document) = (&context.work, &context.document);
     let point = |label: &str, words: Vec<String>, blank| Point {
         label: label.to_owned(),
         words,
         blank,
     };
-    let made = told.made();
+    let made = context.made();
     let devices: Vec<String> = made
         .iter()
         .map(|item| format!("{}: {}", item.title(), item.tag))
         .collect();
     let case = format!(
         "Case {}, revision {}.",
-        work.case.number, told.revision.number
+        work.case.number, context.revision.number
     );
     let devices = match devices.is_empty() {
         true => vec![
@@ -386,7 +386,7 @@ fn points(told: &Told) -> Vec<Point> {
             tags.join(", ")
         )
     });
-    let signed = told.revision.signature.at;
+    let signed = context.revision.signature.at;
     let places = passed_to(work).map(|lab| {
         format!(
             "Passed on to {}: made there too? Strike out what is not so.",
@@ -449,7 +449,7 @@ fn points(told: &Told) -> Vec<Point> {
 }
 
 /// The statement for a custom-made device, filled in as far as the record says it, for the lab to check and sign.
-fn statement(told: &Told) -> Said {
+fn statement(context: &PaperContext) -> Said {
     Said {
         title: "Statement for a custom-made device".to_owned(),
         about: vec!["Regulation (EU) 2017/745, Annex XIII, section 1".to_owned()],
@@ -457,13 +457,13 @@ fn statement(told: &Told) -> Said {
                   sources, and other countries, Great Britain among them, have texts of their own. Whoever signs answers for \
                   what stands here."
             .to_owned(),
-        points: points(told),
+        points: points(context),
         signed_for: "Signed for the manufacturer".to_owned(),
         out_of_force: OutOfForce::of(
-            told.revision.number,
-            (told.revision.number, told.revision.signature.at),
-            told.work.state.standstill.as_ref(),
-            told.work.card_since(),
+            context.revision.number,
+            (context.revision.number, context.revision.signature.at),
+            context.work.state.standstill.as_ref(),
+            context.work.card_since(),
         ),
         notes: vec![
             "Goes with the device and is available to the patient. To be kept at least 10 years after the device was placed \
@@ -492,11 +492,11 @@ pub async fn pdf(
     number: &CaseNumber,
     (kind, paper): (CasePaperKind, Option<Paper>),
 ) -> Result<Vec<u8>, AppError> {
-    let told = Told::of(app, person, number).await?;
+    let context = PaperContext::of(app, person, number).await?;
     let said = match kind {
-        CasePaperKind::Done => what_was_done(&told)?,
-        CasePaperKind::Materials => materials(&told),
-        CasePaperKind::Statement => statement(&told),
+        CasePaperKind::Done => what_was_done(&context)?,
+        CasePaperKind::Materials => materials(&context),
+        CasePaperKind::Statement => statement(&context),
     };
-    told.pdf(app, (person, paper), said).await
+    context.pdf(app, (person, paper), said).await
 }

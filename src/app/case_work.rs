@@ -16,8 +16,8 @@ use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
-    PassedWork, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench, has_casts,
-    is_done, lacking, overdue, photographed, rounds, set_aside, standing,
+    PassedWork, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench,
+    deferred_arches, has_casts, is_done, lacking, overdue, photographed, rounds, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -370,9 +370,9 @@ impl CaseWork {
     }
 
     /// The arches for which nothing is to be begun.
-    pub fn set_aside(&self) -> Vec<Arch> {
+    pub fn deferred_arches(&self) -> Vec<Arch> {
         let treated = self.case.arches.treated();
-        set_aside(&self.ordered, &self.items, &self.state, treated)
+        deferred_arches(&self.ordered, &self.items, &self.state, treated)
     }
 
     /// The picture of what goes into the flask for these arches.
@@ -565,7 +565,7 @@ impl CaseWork {
     }
 
     /// The same, where the office is to sign a revision for it: as long as some of the work is not with the patient.
-    pub fn card_to_look_at(&self, places: &[Place]) -> Option<&CardSince> {
+    pub fn changed_card(&self, places: &[Place]) -> Option<&CardSince> {
         let is_delivered = places.iter().all(|place| *place == Place::Patient);
         self.card_since().filter(|_| !is_delivered)
     }
@@ -574,7 +574,7 @@ impl CaseWork {
     pub fn draw(&mut self) {
         let standing = self.standing();
         let (closed, lent_due) = (self.state.closed, self.lent_due());
-        let revise = self.card_to_look_at(&standing.places).map(|_| Task {
+        let revise = self.changed_card(&standing.places).map(|_| Task {
             side: Side::Office,
             step: Step::Revise,
         });

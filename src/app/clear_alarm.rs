@@ -9,7 +9,7 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{Kind, PASSWORD, Secret, command, long};
 use crate::store::Tx;
 use crate::store::reference::ReferenceData;
-use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
+use crate::store::witness::{self as stored, AlarmRow, ClearanceRow};
 
 /// Alarms on one page; more are cleared in several goes.
 pub(super) const MOST: i64 = 50;
@@ -36,7 +36,7 @@ pub async fn clear(
     key: &PostKey,
 ) -> Result<(), AppError> {
     confirm_password(app, person, form.password.as_str()).await?;
-    let settlement = SettlementRow {
+    let clearance = ClearanceRow {
         account: person.account.id.clone(),
         name: person.account.name.clone(),
         sentence: form.reason.clone(),
@@ -50,8 +50,8 @@ pub async fn clear(
             ));
         }
         for alarm in &alarms {
-            stored::clear(&mut tx, alarm, &settlement).await?;
-            note(app, &mut tx, ReferenceData::Settlement, &alarm.id).await?;
+            stored::clear(&mut tx, alarm, &clearance).await?;
+            note(app, &mut tx, ReferenceData::Clearance, &alarm.id).await?;
         }
         drop_seen(&mut tx, &alarms).await?;
         Ok((tx, ()))

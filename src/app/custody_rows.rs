@@ -10,7 +10,7 @@ use crate::domain::values::words::{capitalised, one_after_the_other};
 use crate::papers::custody_sheet::CustodyRow;
 
 /// An entry with what it may be told together with.
-struct Told {
+struct DescribedEvent {
     /// When it was written down, and when it happened.
     entered: Moment,
     at: Moment,
@@ -55,10 +55,10 @@ pub fn rows(
         let found = numbers.iter().find(|(_, one)| one == tag);
         found.map_or_else(|| tag.to_string(), |(number, _)| format!("no. {number}"))
     };
-    let told = work.events.iter().map(|event| {
+    let described = work.events.iter().map(|event| {
         let description = describe_as(&named, &work.state, event);
         let stands = work.state.withdrawn_on(&event.id).is_none();
-        Told {
+        DescribedEvent {
             entered: event.entered_at,
             at: event.at,
             by: event.by.name.clone(),
@@ -72,7 +72,7 @@ pub fn rows(
             },
         }
     });
-    let signed = signed.into_iter().map(|(at, description)| Told {
+    let signed = signed.into_iter().map(|(at, description)| DescribedEvent {
         entered: at,
         at,
         by: description
@@ -86,9 +86,9 @@ pub fn rows(
         together: String::new(),
         own: String::new(),
     });
-    let mut all: Vec<Told> = told.chain(signed).collect();
+    let mut all: Vec<DescribedEvent> = described.chain(signed).collect();
     all.sort_by_key(|one| one.entered.unix_ms);
-    let mut groups: Vec<Vec<&Told>> = Vec::new();
+    let mut groups: Vec<Vec<&DescribedEvent>> = Vec::new();
     for one in &all {
         let last = groups.last_mut().filter(|group| {
             let first = group.first();
@@ -125,20 +125,20 @@ fn own(event: &Event, named: &dyn Fn(&Tag) -> String, description: &Description)
 
 /// Details as one text: what is said of several things in the same words is said once.
 fn gathered(details: &[String]) -> String {
-    let mut told: Vec<(Vec<&str>, &str)> = Vec::new();
+    let mut described: Vec<(Vec<&str>, &str)> = Vec::new();
     for detail in details {
         let (thing, words) = match detail.split_once(": ") {
             Some((thing, words)) if thing.starts_with("no. ") => (thing, words),
             None if detail.starts_with("no. ") => (detail.as_str(), ""),
             _ => ("", detail.as_str()),
         };
-        let same = told
+        let same = described
             .iter_mut()
             .find(|(things, one)| !thing.is_empty() && !things.is_empty() && *one == words);
         match (same, thing) {
             (Some((things, _)), _) => things.push(thing),
-            (None, "") => told.push((Vec::new(), words)),
-            (None, _) => told.push((vec![thing], words)),
+            (None, "") => described.push((Vec::new(), words)),
+            (None, _) => described.push((vec![thing], words)),
         }
     }
     let line = |(things, words): (Vec<&str>, &str)| match (things.is_empty(), words) {
@@ -146,14 +146,17 @@ fn gathered(details: &[String]) -> String {
         (false, "") => things.join(", "),
         (false, _) => format!("{}: {words}", things.join(", ")),
     };
-    one_after_the_other(told.into_iter().map(line))
+    one_after_the_other(described.into_iter().map(line))
 }
 
-fn of_group(group: &[&Told]) -> Option<CustodyRow> {
+fn of_group(group: &[&DescribedEvent]) -> Option<CustodyRow> {
     let first = group.first()?;
-    let all: Vec<&str> = group.iter().map(|told| told.own.as_str()).collect();
+    let all: Vec<&str> = group
+        .iter()
+        .map(|described| described.own.as_str())
+        .collect();
     let all = all.join(", ");
-    let is_told = group.len() > 1 && first.together.starts_with("registered");
+    let is_grouped = group.len() > 1 && first.together.starts_with("registered");
     let what = match first.together.split(' ').next() {
         _ if group.len() == 1 => first.what.clone(),
         Some("moved") => format!("Put: {all}"),
@@ -165,7 +168,7 @@ fn of_group(group: &[&Told]) -> Option<CustodyRow> {
         clock: first.at.clock(),
         what: numbers_in_short(&what),
         by: first.by.clone(),
-        details: if is_told {
+        details: if is_grouped {
             String::new()
         } else {
             numbers_in_short(&first.details)

@@ -312,19 +312,19 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
             return format!("{first}, {} times", lines.len());
         }
     }
-    let mut told: Vec<(String, usize)> = Vec::new();
+    let mut counted: Vec<(String, usize)> = Vec::new();
     for (to, words) in lines {
         let line = format!("{to}: {words}");
-        match told.iter_mut().find(|(one, _)| *one == line) {
+        match counted.iter_mut().find(|(one, _)| *one == line) {
             Some((_, times)) => *times += 1,
-            None => told.push((line, 1)),
+            None => counted.push((line, 1)),
         }
     }
-    let told = told.into_iter().map(|(line, times)| match times {
+    let counted = counted.into_iter().map(|(line, times)| match times {
         1 => line,
         _ => format!("{line}, {times} times"),
     });
-    told.collect::<Vec<_>>().join("\n")
+    counted.collect::<Vec<_>>().join("\n")
 }
 
 fn sent_words(sent: &Sent) -> String {

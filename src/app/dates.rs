@@ -5,7 +5,7 @@ use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
-use crate::domain::custody::progress::{Looked, Resting, SoFar};
+use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
 use crate::domain::custody::{Halt, What, case::Place};
 use crate::domain::form::Day;
 use crate::domain::prescription::Prescription;
@@ -109,7 +109,7 @@ fn so_far(view: &CaseView, lab: &OpenDays) -> SoFar {
     let mut arches: Vec<Arch> = ordered.filter_map(|one| one.arch).collect();
     arches.sort_unstable();
     arches.dedup();
-    Looked {
+    PlanContext {
         state: &work.state,
         items: &work.items,
         events: &work.events,

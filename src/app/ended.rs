@@ -28,7 +28,7 @@ struct Remembered {
     none_before_ms: i64,
     /// The first line of the file, as it was read last; none where it could not be read.
     head: Option<EndedHead>,
-    is_told: bool,
+    is_stated: bool,
 }
 
 /// Ends the session of this secret, which lasts until then at the latest.
@@ -85,10 +85,10 @@ impl Remembered {
 
     /// Takes in what other programs have written since.
     fn look(&mut self, file: &EndedFile, now_ms: i64) {
-        match self.take_in(file, now_ms) {
-            Ok(()) => self.is_told = false,
+        match self.write_into_draft(file, now_ms) {
+            Ok(()) => self.is_stated = false,
             Err(why) => {
-                if !std::mem::replace(&mut self.is_told, true) {
+                if !std::mem::replace(&mut self.is_stated, true) {
                     tracing::error!(path = %file.path().display(), %why, "which sessions were ended cannot be read: whoever is \
                                     signed in has to sign in again");
                     self.none_before_ms = now_ms;
@@ -98,7 +98,7 @@ impl Remembered {
         }
     }
 
-    fn take_in(&mut self, file: &EndedFile, now_ms: i64) -> io::Result<()> {
+    fn write_into_draft(&mut self, file: &EndedFile, now_ms: i64) -> io::Result<()> {
         let head = file.head(now_ms)?;
         if self.head == Some(head) {
             return Ok(());

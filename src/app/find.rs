@@ -89,7 +89,7 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
         None if is_of_a_sheet(typed) => SheetScanned::Unknown,
         None => SheetScanned::No,
     };
-    match look_up(app, person, &code, sheet).await {
+    match lookup(app, person, &code, sheet).await {
         Err(AppError::NotFound) => Err(no(not_known(&code))),
         found => found,
     }
@@ -222,7 +222,7 @@ fn is_of_a_sheet(typed: &str) -> bool {
         .is_some_and(|room| room.eq_ignore_ascii_case("c"))
 }
 
-async fn look_up(
+async fn lookup(
     app: &App,
     person: &Person,
     code: &Code,

@@ -78,7 +78,7 @@ impl Laid {
         }
     }
 
-    async fn settle(mut self, is_done: bool) {
+    async fn finish(mut self, is_done: bool) {
         match is_done && self.is_named.load(Ordering::SeqCst) {
             true => self.is_loose = false,
             false => self.take_away().await,
@@ -141,7 +141,7 @@ pub(super) async fn add_file(
         Ok((work, tx, ()))
     });
     let done = done.await;
-    laid.settle(done.is_ok()).await;
+    laid.finish(done.is_ok()).await;
     done
 }
 

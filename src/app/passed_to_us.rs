@@ -81,26 +81,26 @@ impl PassedToUs {
 
     /// Pictures for the lab that show one of its things.
     pub fn pictures(&self) -> impl Iterator<Item = &TakenPicture> {
-        let is_told = |one: &&TakenPicture| {
+        let is_shown = |one: &&TakenPicture| {
             let is_its = one
                 .item
                 .as_ref()
                 .is_some_and(|tag| self.pass.items.contains(tag));
             is_its && one.for_lab && !one.is_erased()
         };
-        self.work.state.pictures.iter().rev().filter(is_told)
+        self.work.state.pictures.iter().rev().filter(is_shown)
     }
 
     /// Scans for the lab of one of its things.
     pub fn scans(&self) -> impl Iterator<Item = &FiledScan> {
-        let is_told = |one: &&FiledScan| {
+        let is_shown = |one: &&FiledScan| {
             let is_its = one
                 .item
                 .as_ref()
                 .is_some_and(|tag| self.pass.items.contains(tag));
             is_its && one.for_lab && !one.is_erased()
         };
-        self.work.state.scans.iter().rev().filter(is_told)
+        self.work.state.scans.iter().rev().filter(is_shown)
     }
 
     /// What has happened to its things on the way, oldest first.
@@ -167,7 +167,7 @@ pub async fn scan(
     (event, id): (&EventId, &EventId),
 ) -> Result<(ScanBytes, String), AppError> {
     let one = see(app, person, event).await?;
-    match one.scans().any(|told| told.event == *id) {
+    match one.scans().any(|filed| filed.event == *id) {
         true => scan_files::of_case(app, &one.work.case.number, id).await,
         false => Err(AppError::NotFound),
     }

@@ -25,7 +25,7 @@ fn inner(error: impl std::fmt::Display) -> AppError {
 }
 
 /// Runs costly work off the request threads.
-async fn aside<T: Send + 'static>(
+async fn off_thread<T: Send + 'static>(
     work: impl FnOnce() -> Result<T, AppError> + Send + 'static,
 ) -> Result<T, AppError> {
     tokio::task::spawn_blocking(work).await.map_err(inner)?
@@ -37,7 +37,7 @@ impl App {
         let salt = self.outside.salt()?;
         let password = password.to_owned();
         let _turn = self.hashing.turn(HashingQueue::SignedIn).await?;
-        aside(move || {
+        off_thread(move || {
             Ok(hasher()?
                 .hash_password_with_salt(password.as_bytes(), &salt)
                 .map_err(inner)?
@@ -56,7 +56,7 @@ impl HashingTurn<'_> {
     ) -> Result<bool, AppError> {
         let (password, known) = (password.to_owned(), hash.is_some());
         let hash = hash.unwrap_or(NOBODY).to_owned();
-        aside(move || {
+        off_thread(move || {
             let parsed = PasswordHash::new(&hash).map_err(inner)?;
             let fits = hasher()?
                 .verify_password(password.as_bytes(), &parsed)

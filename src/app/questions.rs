@@ -176,8 +176,8 @@ pub async fn answer(
     if let Some((spec, fields)) = taken.as_ref().filter(|_| text.trim().is_empty()) {
         text = answer_words(spec, fields.get(spec.key).map_or("", String::as_str));
     }
-    let is_told = about.as_ref().is_some_and(Question::is_told);
-    if !form.taken_back && !is_told && text.trim().is_empty() {
+    let is_for_information = about.as_ref().is_some_and(Question::is_for_information);
+    if !form.taken_back && !is_for_information && text.trim().is_empty() {
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));
     }

@@ -52,7 +52,7 @@ fn is_about(work: &CaseWork, what: &What, tag: &Tag) -> Result<(), AppError> {
     };
     let mut events = work.events.iter();
     let found = events.find(|event| event.id == correction.event);
-    match found.is_none_or(|event| event.what.tells_of(tag)) {
+    match found.is_none_or(|event| event.what.concerns(tag)) {
         true => Ok(()),
         false => Err(AppError::field(
             CorrectedForm::event().key,

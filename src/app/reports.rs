@@ -114,7 +114,7 @@ async fn track(
             .filter_map(AgreedAgain::of)
             .collect(),
         asked: (state.questions.iter())
-            .filter(|one| !one.is_told())
+            .filter(|one| !one.is_for_information())
             .map(AskedPart::from)
             .collect(),
         number,
@@ -140,13 +140,13 @@ async fn texts(
 fn asked(
     round: LabRound,
     texts: &[(Document, Moment)],
-    told: (&CaseState, &[Event]),
+    folded: (&CaseState, &[Event]),
 ) -> AskedRound {
     let mut before = texts.iter().rev();
     let in_force = before.find(|(_, at)| at.unix_ms <= round.left.unix_ms);
     let due = in_force.and_then(|(document, _)| {
         let asks = round.is_asked_by(&stages(document));
-        let agreed = agreed_at(told, document.revision, round.left);
+        let agreed = agreed_at(folded, document.revision, round.left);
         agreed.or(document.due()).filter(|_| asks)
     });
     AskedRound { round, due }

@@ -5,8 +5,8 @@ use super::entry::signed;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::NOTHING_TO_RESOLVE;
-use crate::domain::custody::events::MEANS_SETTLED;
-use crate::domain::custody::events::Settled;
+use crate::domain::custody::events::MEANS_RESOLVED;
+use crate::domain::custody::events::Resolved;
 use crate::domain::custody::forms::ResolveForm;
 use crate::domain::custody::{Hold, What};
 use crate::domain::values::ids::CaseNumber;
@@ -36,13 +36,13 @@ pub async fn resolve(
         .into_iter()
         .find(|one| one.id.as_str() == form.hold)
         .ok_or_else(|| AppError::Refused(vec![NOTHING_TO_RESOLVE.to_owned()]))?;
-    let what = What::Settled(Settled {
+    let what = What::Resolved(Resolved {
         hold: hold.id,
         trouble: hold.trouble,
         tag: hold.tag,
         reason: form.reason.clone(),
         done: form.done.clone(),
-        signed: signed(app, person, &form.password, MEANS_SETTLED).await?,
+        signed: signed(app, person, &form.password, MEANS_RESOLVED).await?,
         not_packed: form.not_packed,
     });
     enter_on_case(app, person, number, key, None, |_| Ok(what.clone())).await

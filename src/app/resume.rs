@@ -236,7 +236,7 @@ pub async fn not_cleared(
         }
         let alarm = alarm_of(&leaf.case);
         let cleared = format!("{alarm}/1");
-        let word = leaf_about(conn, LeafKind::Settlement.word(), &cleared).await?;
+        let word = leaf_about(conn, LeafKind::Clearance.word(), &cleared).await?;
         let is_cleared = match word {
             Some(word) => {
                 text_of(&word, "/settlement/alarm").as_deref() == Some(&alarm)

@@ -20,7 +20,7 @@ use crate::record::words::{PAPER_ROOT_WANTED, PaperRoot};
 use crate::store::record::{growth as growth_of, hashes, head, leaves_from, numbers_of};
 use crate::store::resumption::{Resumed, ResumptionRow, newest as newest_resumptions};
 use crate::store::witness::{
-    AlarmRow, KeyRow, SettlementRow, cleared_alarms, keys_of, open_alarms, seen_by_partners,
+    AlarmRow, ClearanceRow, KeyRow, cleared_alarms, keys_of, open_alarms, seen_by_partners,
 };
 use std::collections::BTreeMap;
 
@@ -173,7 +173,7 @@ fn describe_resumption(row: &ResumptionRow) -> ResumedDescription {
 /// A party that shares no case with whoever reads stays without its name, and so do its people.
 fn describe_alarm(
     alarm: &AlarmRow,
-    settlement: Option<&SettlementRow>,
+    clearance: Option<&ClearanceRow>,
     names: &BTreeMap<PartyId, String>,
 ) -> AlarmDescription {
     let party = alarm.party.as_ref().map(|id| names.get(id));
@@ -196,7 +196,7 @@ fn describe_alarm(
         at_ms: alarm.at_ms,
         kept: printed(&alarm.kept),
         found: printed(&alarm.found),
-        cleared: settlement.map(|word| (word.sentence.clone(), word.name.clone(), word.at_ms)),
+        cleared: clearance.map(|word| (word.sentence.clone(), word.name.clone(), word.at_ms)),
     }
 }
 

@@ -252,13 +252,13 @@ fn cards_of<'a>(
     prescription: &prescription::Prescription,
 ) -> impl Iterator<Item = &'a Item> {
     let text = prescription.canonical().unwrap_or_default();
-    let is_told = move |item: &&Item| {
+    let is_listed = move |item: &&Item| {
         let state = work.state.item(&item.tag);
         let goes = state.is_some_and(|state| travels(item, state, &work.ordered));
         let stays = state.is_some_and(|state| state.is_there() && state.stays());
         goes || stays || text.contains(item.tag.as_str())
     };
-    work.items.iter().filter(is_told)
+    work.items.iter().filter(is_listed)
 }
 
 fn count(number: usize) -> u32 {

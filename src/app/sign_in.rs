@@ -247,7 +247,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         return Ok(None);
     };
     drop(conn);
-    app.store.look_at_read(before.as_deref(), &row.checkpoint);
+    app.store.check_read(before.as_deref(), &row.checkpoint);
     if ended::holds(app, &hash, row.began_ms) {
         return Ok(None);
     }

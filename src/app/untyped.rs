@@ -18,7 +18,7 @@ pub struct UntypedValue {
 pub fn untyped(filled: &Filled) -> Vec<(Origin, Vec<UntypedValue>)> {
     let mut by_source: BTreeMap<Origin, Vec<(OnTheForm, UntypedValue)>> = BTreeMap::new();
     for (key, source) in &filled.from {
-        if let Some(found) = told(key, &filled.fields) {
+        if let Some(found) = untyped_field(key, &filled.fields) {
             by_source.entry(*source).or_default().push(found);
         }
     }
@@ -33,7 +33,7 @@ pub fn untyped(filled: &Filled) -> Vec<(Origin, Vec<UntypedValue>)> {
 /// Section, row and field, by their order on the form.
 type OnTheForm = (usize, usize, usize);
 
-fn told(key: &str, fields: &Fields) -> Option<(OnTheForm, UntypedValue)> {
+fn untyped_field(key: &str, fields: &Fields) -> Option<(OnTheForm, UntypedValue)> {
     let (spec, text) = (field_spec(key)?, fields.get(key)?);
     let row = split_row_key(key).map(|(_, row, _)| row);
     let (at, section) = catalogue()

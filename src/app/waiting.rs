@@ -39,7 +39,7 @@ fn all(work: &CaseWork, today: Date) -> Vec<Wait> {
         return Vec::new();
     }
     let standing = work.standing();
-    let card = work.card_to_look_at(&standing.places).map(CardSince::wait);
+    let card = work.changed_card(&standing.places).map(CardSince::wait);
     let waits = waits(
         &work.context(),
         &work.state,

@@ -15,7 +15,7 @@ use tokio::sync::{mpsc, watch};
 use tokio::time::{Instant, sleep, timeout};
 
 /// What other programs write is seen after this time at the latest.
-const LOOKED_EVERY: Duration = Duration::from_secs(2);
+const POLL_INTERVAL: Duration = Duration::from_secs(2);
 /// Writes that follow each other closely are told of once.
 const TOGETHER: Duration = Duration::from_millis(80);
 /// A stream says something at least this often, so that both ends know that the other is there.
@@ -53,7 +53,7 @@ struct Watcher {
     /// As last told.
     mark: i64,
     since: Instant,
-    told: Instant,
+    notified_at: Instant,
     to: mpsc::Sender<News>,
 }
 
@@ -61,7 +61,7 @@ struct Watcher {
 struct Inside {
     watchers: Vec<Watcher>,
     /// Whether somebody looks for them.
-    is_looked: bool,
+    is_watched: bool,
 }
 
 /// Everybody who watches.
@@ -121,7 +121,7 @@ pub async fn watch(
         subject,
         mark,
         since: now,
-        told: now,
+        notified_at: now,
         to,
     };
     let begins = {
@@ -138,10 +138,10 @@ pub async fn watch(
             return Err(full());
         }
         watchers.push(watcher);
-        !std::mem::replace(&mut inside.is_looked, true)
+        !std::mem::replace(&mut inside.is_watched, true)
     };
     if begins {
-        tokio::spawn(look_out(app.clone()));
+        tokio::spawn(watch_changes(app.clone()));
     }
     Ok(from)
 }
@@ -151,27 +151,27 @@ fn full() -> AppError {
 }
 
 /// Looks for everybody until nobody watches any more.
-async fn look_out(app: App) {
+async fn watch_changes(app: App) {
     let mut ended = app.watching.ended.subscribe();
     loop {
         tokio::select! {
             _ = ended.changed() => {}
-            _ = timeout(LOOKED_EVERY, app.store.written()) => {}
+            _ = timeout(POLL_INTERVAL, app.store.written()) => {}
         }
         sleep(TOGETHER).await;
-        if let Err(why) = look(&app).await {
+        if let Err(why) = poll(&app).await {
             tracing::debug!(%why, "nobody could look for changes");
         }
         let mut inside = app.watching.inside();
         if inside.watchers.is_empty() {
-            inside.is_looked = false;
+            inside.is_watched = false;
             return;
         }
     }
 }
 
 /// One look for everybody.
-async fn look(app: &App) -> Result<(), AppError> {
+async fn poll(app: &App) -> Result<(), AppError> {
     let asked: Vec<Listener> = {
         let mut inside = app.watching.inside();
         let now = Instant::now();
@@ -204,7 +204,7 @@ async fn look(app: &App) -> Result<(), AppError> {
         seen.insert((session, subject), mark_now);
     }
     drop(conn);
-    tell(app, &seen);
+    notify(app, &seen);
     Ok(())
 }
 
@@ -224,7 +224,7 @@ async fn mark(conn: &mut Connection, subject: &Subject) -> Result<Option<i64>, A
 }
 
 /// Sends what is new; whoever has signed out or does not listen is left out from now on.
-fn tell(app: &App, seen: &BTreeMap<Listener, Option<i64>>) {
+fn notify(app: &App, seen: &BTreeMap<Listener, Option<i64>>) {
     let now = Instant::now();
     let mut inside = app.watching.inside();
     inside.watchers.retain_mut(|one| {
@@ -233,12 +233,15 @@ fn tell(app: &App, seen: &BTreeMap<Listener, Option<i64>>) {
             return true;
         };
         let Some(mark) = *found else { return false };
-        let news = match (mark == one.mark, now.duration_since(one.told) >= BEAT) {
+        let news = match (
+            mark == one.mark,
+            now.duration_since(one.notified_at) >= BEAT,
+        ) {
             (false, _) => News::Mark(mark),
             (true, true) => News::Beat,
             (true, false) => return true,
         };
-        (one.mark, one.told) = (mark, now);
+        (one.mark, one.notified_at) = (mark, now);
         one.to.try_send(news).is_ok()
     });
 }

@@ -13,7 +13,7 @@ use crate::record::key::Verifier;
 use crate::record::note::text_of;
 use crate::record::witness::{CosignError, Why, contradiction, cosigned, witness_name};
 use crate::store::record::{growth, head, root_at};
-use crate::store::witness::{self as stored, AlarmRow, KeyRow, SeenRow, SettlementRow};
+use crate::store::witness::{self as stored, AlarmRow, ClearanceRow, KeyRow, SeenRow};
 use crate::store::{Connection, StoreError};
 
 /// A checkpoint with one signature has some 250 bytes.
@@ -292,7 +292,7 @@ pub enum Reported {
     /// The record's key has not signed it, and so it is told to nobody else.
     Foreign,
     /// It is known, and an administrator has cleared it.
-    Cleared(SettlementRow),
+    Cleared(ClearanceRow),
 }
 
 /// Takes a browser's alarm: the checkpoint that it keeps, a signed note. What it says is compared here too,
@@ -322,8 +322,8 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
         return Ok(Reported::Contained);
     };
     let alarm = by_browser(app, person, why, note, newest.note());
-    if let Some(settlement) = stored::settlement_of(&mut conn, &alarm.id).await? {
-        return Ok(Reported::Cleared(settlement));
+    if let Some(clearance) = stored::clearance_of(&mut conn, &alarm.id).await? {
+        return Ok(Reported::Cleared(clearance));
     }
     drop(conn);
     raise(app, &alarm).await?;

@@ -564,7 +564,7 @@ pub(super) enum TakenIn {
 
 /// Takes texts into the draft within a transaction that does more than this; begins it where there is none. The page
 /// showed it at `base`.
-pub(super) async fn take_in(
+pub(super) async fn write_into_draft(
     app: &App,
     tx: &mut Tx,
     person: &Person,

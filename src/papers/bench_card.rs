@@ -4,7 +4,7 @@
 use super::layout::flow::{Flow, text_mark};
 use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
-use super::layout::row::{Cell, Look, place};
+use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{ROW, ROW_STRONG, SMALL, STRONG, TITLE};
 use super::layout::wrap::wrap;
 use super::page::{Grey, Page, Stroke};
@@ -37,13 +37,13 @@ pub fn lay_out(card: &BenchCard) -> Vec<Page> {
         .add(TITLE_WORDS, TITLE)
         .add_some(&card.house, STRONG)
         .add(USE_WORDS, ROW);
-    place(&mut flow, vec![head], Look::default(), &|_| {});
+    place(&mut flow, vec![head], RowStyle::default(), &|_| {});
     for (heading, words) in ScanWord::groups() {
         flow.gap(1.6);
         flow.rule(Stroke::solid(0.25, Grey::INK));
         flow.gap(0.8);
         let head = Cell::new(flow.left(), flow.measure()).add(heading, ROW_STRONG);
-        place(&mut flow, vec![head], Look::default(), &|_| {});
+        place(&mut flow, vec![head], RowStyle::default(), &|_| {});
         for row in words.chunks(COLUMNS) {
             codes(&mut flow, row);
         }

@@ -6,7 +6,7 @@ use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::place_record;
-use super::layout::row::{BOX_PAD_MM, Cell, Look, height_mm, place};
+use super::layout::row::{BOX_PAD_MM, Cell, RowStyle, height_mm, place};
 use super::layout::style::{HEADING, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
 use super::page::{Grey, Page, Stroke};
 use super::record_mark::RecordMark;
@@ -92,7 +92,7 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     for line in &paper.about {
         head = head.add(line, VALUE);
     }
-    place(&mut flow, vec![head], Look::default(), &|_| {});
+    place(&mut flow, vec![head], RowStyle::default(), &|_| {});
     caution(&mut flow, &paper.caution);
     match how {
         Arranged::Rows => {
@@ -109,7 +109,7 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     flow.gap(2.0);
     for note in &paper.notes {
         let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
-        place(&mut flow, vec![note], Look::default(), &|_| {});
+        place(&mut flow, vec![note], RowStyle::default(), &|_| {});
     }
     place_record(&mut flow, &paper.record, "The record with these entries");
     let frame = PageFrame {
@@ -128,23 +128,23 @@ fn caution(flow: &mut Flow, words: &str) {
         return;
     }
     flow.gap(2.5);
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 1.8,
         boxed: true,
         bar: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     let inside = flow.measure() - 2.0 * BOX_PAD_MM;
     let cell = Cell::new(flow.left() + BOX_PAD_MM, inside).add(words, ROW_STRONG);
-    place(flow, vec![cell], look, &|_| {});
+    place(flow, vec![cell], row_style, &|_| {});
     flow.gap(2.0);
 }
 
 fn point(flow: &mut Flow, number: usize, point: &Point) {
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.6,
         rule: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     let left = flow.left();
     let words = left + NUMBER_MM + LABEL_MM;
@@ -160,8 +160,8 @@ fn point(flow: &mut Flow, number: usize, point: &Point) {
         Cell::new(left + NUMBER_MM, LABEL_MM - 3.0).add(&point.label, ROW_STRONG),
         said,
     ];
-    flow.reserve(height_mm(&cells, look));
-    place(flow, cells, look, &|_| {});
+    flow.reserve(height_mm(&cells, row_style));
+    place(flow, cells, row_style, &|_| {});
 }
 
 /// A column of points from `x` on, numbered from `first`.
@@ -191,10 +191,10 @@ fn columns_of_points(flow: &mut Flow, points: &[Point]) {
             column(after, count + 1, (right, width)),
         ]
     };
-    let height = |count: &usize| height_mm(&pair(*count), Look::default());
+    let height = |count: &usize| height_mm(&pair(*count), RowStyle::default());
     let counts = (1..=points.len()).min_by(|one, other| height(one).total_cmp(&height(other)));
     let cells = pair(counts.unwrap_or(points.len()));
-    place(flow, cells.into(), Look::default(), &|_| {});
+    place(flow, cells.into(), RowStyle::default(), &|_| {});
 }
 
 fn columns(flow: &Flow, listing: &Listing) -> Vec<(f32, f32)> {
@@ -211,15 +211,15 @@ fn columns(flow: &Flow, listing: &Listing) -> Vec<(f32, f32)> {
 fn headings(flow: &mut Flow, listing: &Listing) {
     let columns = columns(flow, listing).into_iter().zip(&listing.columns);
     let cells = columns.map(|((x, width), (words, _))| Cell::new(x, width).add(words, LABEL));
-    place(flow, cells.collect(), Look::default(), &|_| {});
+    place(flow, cells.collect(), RowStyle::default(), &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
 fn listing(flow: &mut Flow, listing: &Listing) {
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.7,
         rule: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     let line = |flow: &Flow, row: &[String]| -> Vec<Cell> {
         let cells = columns(flow, listing).into_iter().zip(row).enumerate();
@@ -231,20 +231,20 @@ fn listing(flow: &mut Flow, listing: &Listing) {
     };
     flow.gap(3.5);
     let first = listing.rows.first();
-    let first = first.map_or(0.0, |row| height_mm(&line(flow, row), look));
+    let first = first.map_or(0.0, |row| height_mm(&line(flow, row), row_style));
     // A heading never stands alone at the foot of a page.
     flow.reserve(HEADING.line_mm() + LABEL.line_mm() + first + 2.0);
     let heading = Cell::new(flow.left(), flow.measure()).add(&listing.heading, HEADING);
-    place(flow, vec![heading], Look::default(), &|_| {});
+    place(flow, vec![heading], RowStyle::default(), &|_| {});
     if listing.rows.is_empty() {
         let nothing = Cell::new(flow.left(), flow.measure()).add(listing.nothing, ROW);
-        place(flow, vec![nothing], Look::default(), &|_| {});
+        place(flow, vec![nothing], RowStyle::default(), &|_| {});
         return;
     }
     headings(flow, listing);
     for row in &listing.rows {
         let cells = line(flow, row);
-        place(flow, cells, look, &|flow| headings(flow, listing));
+        place(flow, cells, row_style, &|flow| headings(flow, listing));
     }
 }
 
@@ -255,7 +255,7 @@ fn sign(flow: &mut Flow, words: &str) {
     flow.gap(3.0);
     flow.reserve(STRONG.line_mm() + 2.0 * BLANK_LINE_MM);
     let heading = Cell::new(flow.left(), flow.measure()).add(words, STRONG);
-    place(flow, vec![heading], Look::default(), &|_| {});
+    place(flow, vec![heading], RowStyle::default(), &|_| {});
     blank_line(flow, &[("Name and function", 1.0)]);
     blank_line(flow, &[("Signature", 0.5), ("Place", 0.25), ("Date", 0.25)]);
 }

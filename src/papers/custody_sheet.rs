@@ -6,7 +6,7 @@ use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
-use super::layout::row::{Cell, Look, place};
+use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{HISTORY, NUMBER, ROW, TITLE, VALUE};
 use super::layout::table::place_close_table;
 use super::page::Page;
@@ -119,7 +119,7 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     let right = Cell::new(flow.left() + half, half)
         .add(&format!("Case {}", sheet.case_number), NUMBER)
         .add(&format!("Patient code {}", sheet.patient_code), ROW);
-    place(&mut flow, vec![left, right], Look::default(), &|_| {});
+    place(&mut flow, vec![left, right], RowStyle::default(), &|_| {});
     if let Some(ribbon) = ribbon {
         let kinds: Vec<String> = sheet.items.iter().map(|item| item.kind.clone()).collect();
         place_ribbon(&mut flow, ribbon, &kinds);
@@ -149,7 +149,7 @@ fn every_entry(flow: &mut Flow, people: &str) {
         people => format!("Every entry. Numbers are those of the items above. By: {people}"),
     };
     let cell = Cell::new(flow.left(), flow.measure()).add(&words, HISTORY);
-    place(flow, vec![cell], Look::default(), &|_| {});
+    place(flow, vec![cell], RowStyle::default(), &|_| {});
     flow.gap(1.0);
 }
 
@@ -208,7 +208,7 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
     if events.is_empty() {
         let cell =
             Cell::new(flow.left(), flow.measure()).add("Nothing has been recorded yet.", VALUE);
-        return place(flow, vec![cell], Look::default(), &|_| {});
+        return place(flow, vec![cell], RowStyle::default(), &|_| {});
     }
     // The lines of a day stand below each other.
     let mut days: Vec<(String, Vec<String>)> = Vec::new();

@@ -3,7 +3,7 @@
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, place_record};
-use super::layout::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
+use super::layout::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
 use super::layout::style::{HEADING, LABEL, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
 use super::page::{Grey, Page, Stroke};
 use super::record_mark::RecordMark;
@@ -56,7 +56,7 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
         .add(&list.title, TITLE)
         .add(&list.house, STRONG)
         .add(&list.as_of, VALUE);
-    place(&mut flow, vec![head], Look::default(), &|_| {});
+    place(&mut flow, vec![head], RowStyle::default(), &|_| {});
     for group in &list.groups {
         lines(&mut flow, group);
     }
@@ -66,7 +66,7 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
     };
     flow.gap(3.0);
     let rest = Cell::new(flow.left(), flow.measure()).add_some(rest, VALUE);
-    place(&mut flow, vec![rest], Look::default(), &|_| {});
+    place(&mut flow, vec![rest], RowStyle::default(), &|_| {});
     place_record(&mut flow, &list.record, WHEN_PRINTED);
     let frame = PageFrame {
         width_mm: flow.width_mm,
@@ -112,7 +112,7 @@ fn headings(flow: &mut Flow) {
     ];
     let cells = columns(flow).into_iter().zip(words);
     let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
-    place(flow, cells.collect(), Look::default(), &|_| {});
+    place(flow, cells.collect(), RowStyle::default(), &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
@@ -136,24 +136,24 @@ fn line(flow: &Flow, row: &DayRow) -> Vec<Cell> {
 }
 
 fn lines(flow: &mut Flow, group: &DayGroup) {
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.8,
         rule: true,
         tick: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     flow.gap(3.5);
     let first = group
         .rows
         .first()
-        .map_or(0.0, |row| height_mm(&line(flow, row), look));
+        .map_or(0.0, |row| height_mm(&line(flow, row), row_style));
     // A heading never stands alone at the foot of a page.
     flow.reserve(HEADING.line_mm() + LABEL.line_mm() + first + 2.0);
     let heading = Cell::new(flow.left(), flow.measure()).add(&group.heading, HEADING);
-    place(flow, vec![heading], Look::default(), &|_| {});
+    place(flow, vec![heading], RowStyle::default(), &|_| {});
     headings(flow);
     for row in &group.rows {
         let cells = line(flow, row);
-        place(flow, cells, look, &headings);
+        place(flow, cells, row_style, &headings);
     }
 }

@@ -3,7 +3,7 @@
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::{WHEN_PRINTED, place_record, record_height_mm};
-use super::layout::row::{Cell, Look, place};
+use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
 use super::page::{Grey, Mark, Page, Stroke};
 use super::record_mark::RecordMark;
@@ -43,15 +43,15 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
     let head = Cell::new(flow.left(), measure)
         .add(TITLE_WORDS, TITLE)
         .add_some(&sheet.office, STRONG);
-    place(&mut flow, vec![head], Look::default(), &|_| {});
+    place(&mut flow, vec![head], RowStyle::default(), &|_| {});
     flow.gap(3.0);
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.9,
         bar: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     let caution = Cell::new(flow.left() + 5.0, measure - 5.0).add(CAUTION_WORDS, VALUE);
-    place(&mut flow, vec![caution], look, &|_| {});
+    place(&mut flow, vec![caution], row_style, &|_| {});
     flow.gap(4.0);
     headings(&mut flow);
     let record = record_height_mm(&flow, &sheet.record, WHEN_PRINTED);
@@ -101,7 +101,7 @@ fn headings(flow: &mut Flow) {
         .zip(["Patient code", "Name, by hand", "Birth date, by hand"])
         .map(|((x, width), words)| Cell::new(x, width).add(words, LABEL))
         .collect();
-    place(flow, cells, Look::default(), &|_| {});
+    place(flow, cells, RowStyle::default(), &|_| {});
     flow.rule(Stroke::solid(0.3, Grey::INK));
 }
 
@@ -131,7 +131,9 @@ fn row(flow: &mut Flow, code: &str, row_mm: f32) {
         let cell = Cell::new(code_column.0, code_column.1)
             .space(drop)
             .add(code, NUMBER);
-        place(flow, vec![cell], Look::default(), &|flow| headings(flow));
+        place(flow, vec![cell], RowStyle::default(), &|flow| {
+            headings(flow)
+        });
     }
     flow.y = flow.y.max((top + row_mm).min(flow.bottom()));
 }

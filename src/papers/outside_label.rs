@@ -5,7 +5,7 @@ use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
 use super::layout::record::place_record;
-use super::layout::row::{Cell, Look, place};
+use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{BIG_LONG, LABEL, STRONG, TITLE, VALUE};
 use super::page::Page;
 use super::record_mark::RecordMark;
@@ -75,7 +75,7 @@ fn one(flow: &mut Flow, label: &OutsideLabel, (number, count): (usize, usize), t
         .add(&format!("Carrier: {}", label.carrier), VALUE)
         .space(3.0)
         .add(HANDLING, STRONG);
-    place(flow, vec![words], Look::default(), &|_| {});
+    place(flow, vec![words], RowStyle::default(), &|_| {});
     flow.y = flow.y.max(top + side);
     flow.gap(6.0);
     if let Some(record) = &label.record {

@@ -8,7 +8,7 @@ use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
 use super::layout::record::place_record;
-use super::layout::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
+use super::layout::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
 use super::layout::style::{BIG, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, TITLE};
 use super::page::{Grey, Page, Stroke};
 use super::record_mark::RecordMark;
@@ -120,7 +120,7 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
         .add(&format!("Parcel {number} of {count}"), TITLE)
         .add(&note.case_number, BIG)
         .beside("case", LABEL);
-    place(flow, vec![title], Look::default(), &|_| {});
+    place(flow, vec![title], RowStyle::default(), &|_| {});
     let way = [("Carrier", &note.carrier), ("Reason", &note.purpose)];
     side_by_side(flow, way, width);
     if flow.pages() == page {
@@ -144,14 +144,14 @@ fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], width: f32) {
                 .add(text, ROW)
         });
     let cells = cells.collect();
-    place(flow, cells, Look::default(), &|_| {});
+    place(flow, cells, RowStyle::default(), &|_| {});
 }
 
 fn contents(flow: &mut Flow, one: &NoteParcel) {
     let words = Cell::new(flow.left(), flow.measure())
         .add(&one.seal, NUMBER)
         .beside(&one.packing, ROW);
-    place(flow, vec![words], Look::default(), &|_| {});
+    place(flow, vec![words], RowStyle::default(), &|_| {});
     flow.gap(1.0);
     headings(flow);
     // Said once for all that was treated alike, so that a thing is a line.
@@ -192,23 +192,24 @@ fn headings(flow: &mut Flow) {
     let words = ["Tag", "Item", "Pieces", "Condition"];
     let cells = columns(flow).into_iter().zip(words);
     let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
-    place(flow, cells.collect(), Look::default(), &|_| {});
+    place(flow, cells.collect(), RowStyle::default(), &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
 fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.55,
         rule: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     let title = format!("Disinfection: {disinfection}");
     let title = Cell::new(flow.left(), flow.measure()).add(&title, ROW_STRONG);
     // A title never stands alone at the foot of a page.
-    if flow.reserve(height_mm(std::slice::from_ref(&title), look) + 2.0 * ROW.line_mm() + 2.0) {
+    if flow.reserve(height_mm(std::slice::from_ref(&title), row_style) + 2.0 * ROW.line_mm() + 2.0)
+    {
         headings(flow);
     }
-    place(flow, vec![title], look, &headings);
+    place(flow, vec![title], row_style, &headings);
     for row in rows {
         let [tag, item, pieces, condition] = columns(flow);
         let cells = vec![
@@ -217,19 +218,27 @@ fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
             Cell::new(pieces.0, pieces.1).add(&row.pieces, ROW),
             Cell::new(condition.0, condition.1).add(&row.condition, ROW),
         ];
-        place(flow, cells, Look { tick: true, ..look }, &headings);
+        place(
+            flow,
+            cells,
+            RowStyle {
+                tick: true,
+                ..row_style
+            },
+            &headings,
+        );
     }
 }
 
 fn cautions(flow: &mut Flow) {
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.25,
         bar: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     for words in CAUTIONS {
         let cell = Cell::new(flow.left() + 5.0, flow.measure() - 5.0).add(words, SMALL);
-        place(flow, vec![cell], look, &|_| {});
+        place(flow, vec![cell], row_style, &|_| {});
     }
     flow.gap(1.0);
 }

@@ -3,7 +3,7 @@
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::place_record;
-use super::layout::row::{Cell, Look, height_mm, place};
+use super::layout::row::{Cell, RowStyle, height_mm, place};
 use super::layout::style::{SMALL, STRONG, TITLE, VALUE};
 use super::page::{Mark, Page, Photo, Point};
 use super::record_mark::RecordMark;
@@ -52,7 +52,7 @@ pub fn lay_out(paper: &PicturePaper) -> Vec<Page> {
     for line in &paper.about {
         head = head.add(line, VALUE);
     }
-    place(&mut flow, vec![head], Look::default(), &|_| {});
+    place(&mut flow, vec![head], RowStyle::default(), &|_| {});
     let (mut page, mut count) = (flow.pages(), 0);
     for one in &paper.pictures {
         let is_photo = one.photo.is_ok();
@@ -68,7 +68,7 @@ pub fn lay_out(paper: &PicturePaper) -> Vec<Page> {
     flow.gap(3.0);
     for note in &paper.notes {
         let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
-        place(&mut flow, vec![note], Look::default(), &|_| {});
+        place(&mut flow, vec![note], RowStyle::default(), &|_| {});
     }
     if let Some(record) = &paper.record {
         place_record(&mut flow, record, "The record with these entries");
@@ -98,7 +98,7 @@ fn picture(flow: &mut Flow, one: &PrintedPicture) {
         .as_ref()
         .map_or((0.0, 0.0), |photo| size(flow, photo));
     flow.gap(4.0);
-    let words_mm = height_mm(std::slice::from_ref(&words), Look::default());
+    let words_mm = height_mm(std::slice::from_ref(&words), RowStyle::default());
     flow.reserve(size.1 + 1.5 + words_mm);
     if let Ok(photo) = &one.photo {
         flow.push(Mark::Photo {
@@ -111,7 +111,7 @@ fn picture(flow: &mut Flow, one: &PrintedPicture) {
         });
         flow.y += size.1 + 1.5;
     }
-    place(flow, vec![words], Look::default(), &|_| {});
+    place(flow, vec![words], RowStyle::default(), &|_| {});
 }
 
 /// As large as it goes, its sides in proportion.

@@ -3,7 +3,7 @@
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::record::place_record;
-use super::layout::row::{Cell, Look, height_mm, place};
+use super::layout::row::{Cell, RowStyle, height_mm, place};
 use super::layout::style::{CODE, LABEL, SMALL, STRONG, VALUE};
 use super::page::{Grey, Mark, Page, Point, Stroke};
 use super::record_mark::RecordMark;
@@ -58,12 +58,12 @@ fn back(card: &SpareCard, x: f32) -> Cell {
 pub fn lay_out(card: &SpareCard) -> Vec<Page> {
     let mut flow = Flow::new(card.paper);
     let how = Cell::new(flow.left(), flow.measure()).add(HOW, VALUE);
-    place(&mut flow, vec![how], Look::default(), &|_| {});
+    place(&mut flow, vec![how], RowStyle::default(), &|_| {});
     flow.gap(4.0);
     let left = flow.left() + (flow.measure() - 2.0 * WIDTH_MM) / 2.0;
     let middle = left + WIDTH_MM;
     let cells = vec![front(card, left + PAD_MM), back(card, middle + PAD_MM)];
-    let high = height_mm(&cells, Look::default()) + 2.0 * PAD_MM;
+    let high = height_mm(&cells, RowStyle::default()) + 2.0 * PAD_MM;
     let (top, bottom) = (flow.y, flow.y + high.max(LOW_MM));
     let corner = |x: f32, y: f32| Point { x, y };
     let right = left + 2.0 * WIDTH_MM;
@@ -81,7 +81,7 @@ pub fn lay_out(card: &SpareCard) -> Vec<Page> {
     let fold = Stroke::thin(Grey::RULE);
     flow.push(Mark::line((middle, top), (middle, bottom), fold));
     flow.gap(PAD_MM);
-    place(&mut flow, cells, Look::default(), &|_| {});
+    place(&mut flow, cells, RowStyle::default(), &|_| {});
     flow.y = bottom;
     place_record(&mut flow, &card.record, "The record with this entry");
     let frame = PageFrame {

@@ -1,6 +1,6 @@
 //! A copy of the database, and whether one is in order.
 
-use super::place::{Place, at_home, look_at};
+use super::place::{Place, at_home, open_read_only};
 use super::terminal::{paper_root, say};
 use crate::app::back_up::{self, Copied};
 use crate::app::examine::{self, Examined};
@@ -18,7 +18,7 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
         bail!("{}", on_server(to));
     }
     let place = Place::of(data);
-    let store = Store::look_at(&place.address, place.key()?, Some(place.last.clone()))
+    let store = Store::open_read_only(&place.address, place.key()?, Some(place.last.clone()))
         .await
         .context("cannot open the database")?;
     let app = at_home(store);
@@ -103,7 +103,7 @@ fn on_server(to: &std::path::Path) -> String {
 
 pub async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<()> {
     let paper = paper_root(paper)?;
-    let app = look_at(data).await?;
+    let app = open_read_only(data).await?;
     let examined = if tree {
         examine::examine_tree(&app, paper.as_ref()).await?
     } else {

@@ -71,13 +71,13 @@ async fn run(command: Command) -> Result<()> {
             warn_free,
         } => {
             listen.check()?;
-            let told = serving::Told {
+            let options = serving::ServeOptions {
                 profiles: law.read().map_err(anyhow::Error::msg)?,
                 notice: None,
                 warn_free,
             };
             let store = place::open_comparing(data, Compare::Beside).await?;
-            serving::serve(store, &listen, told).await
+            serving::serve(store, &listen, options).await
         }
         Command::Demo {
             data,

@@ -87,9 +87,9 @@ pub fn at_home(store: Store) -> App {
 }
 
 /// The database as it is, for looking at it.
-pub async fn look_at(data: cli::Data) -> Result<App> {
+pub async fn open_read_only(data: cli::Data) -> Result<App> {
     let place = Place::of(data);
-    let store = Store::look_at(&place.address, place.key()?, Some(place.last))
+    let store = Store::open_read_only(&place.address, place.key()?, Some(place.last))
         .await
         .context("cannot open the database")?;
     Ok(at_home(store))

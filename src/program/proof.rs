@@ -1,6 +1,6 @@
 //! What one case has in the record, written for others, and checked by whoever got it.
 
-use super::place::look_at;
+use super::place::open_read_only;
 use super::terminal::{paper_root, say};
 use crate::app::prove;
 use crate::cli;
@@ -15,7 +15,7 @@ pub async fn write_proof(
     data: cli::Data,
 ) -> Result<()> {
     let paper = paper_root(paper)?;
-    let app = look_at(data).await?;
+    let app = open_read_only(data).await?;
     let case = crate::app::see_case::case_named(&app, case).await?;
     let files = prove::bundle(&app, &case, paper.as_ref()).await?;
     std::fs::create_dir(out)

@@ -46,16 +46,16 @@ pub async fn start_demo(
         return Ok(());
     }
     let notice = "Demonstration: people, cases, shades and moulds here are invented.";
-    let told = Told {
+    let options = ServeOptions {
         profiles: Profiles::built_in(),
         notice: Some(notice.to_owned()),
         warn_free: cli::WARN_FREE_MB,
     };
-    serve(store, listen, told).await
+    serve(store, listen, options).await
 }
 
 /// What a server was told at its start, beside where to listen.
-pub struct Told {
+pub struct ServeOptions {
     pub profiles: Profiles,
     pub notice: Option<String>,
     pub warn_free: u64,
@@ -79,7 +79,7 @@ async fn warn_of_the_folder(app: &App) -> Result<()> {
     Ok(())
 }
 
-pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
+pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
     listener.set_nonblocking(true)?;
@@ -89,7 +89,7 @@ pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
         store.clone(),
         address.clone(),
         listen.over_tls(),
-        told.notice,
+        options.notice,
     );
     refuse_without_upgrade(&app).await?;
     resume::open_again(&app).await?;
@@ -98,8 +98,8 @@ pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     laid::sweep(&app).await?;
     warn_of_the_clock(&app).await?;
     warn_of_the_folder(&app).await?;
-    let app = app.with_profiles(told.profiles);
-    let app = app.with_free_warning(told.warn_free);
+    let app = app.with_profiles(options.profiles);
+    let app = app.with_free_warning(options.warn_free);
     let proxies = listen.proxies();
     let router = web::router_behind(app.clone(), proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;

@@ -20,10 +20,10 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
         );
     }
     // An older copy of the same version would else be taken in without anybody's password.
-    let before = match Store::look_at(&place.address, place.key()?, None).await {
-        Ok(looked) => {
-            let before = BeforeUpgrade::of(&looked).await;
-            looked.close().await;
+    let before = match Store::open_read_only(&place.address, place.key()?, None).await {
+        Ok(opened) => {
+            let before = BeforeUpgrade::of(&opened).await;
+            opened.close().await;
             before.map_err(in_words)?
         }
         Err(_) => BeforeUpgrade::default(),
@@ -68,12 +68,12 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
 
 pub async fn restore(reason: String, login: String, data: cli::Data) -> Result<()> {
     let place = Place::of(data);
-    let looked = Store::look_at(&place.address, place.key()?, Some(place.last.clone()))
+    let opened = Store::open_read_only(&place.address, place.key()?, Some(place.last.clone()))
         .await
         .context("cannot open the database")?;
-    let lack = looked.lack().await?;
-    let damaged = looked.damage(&mut *looked.read().await?).await?;
-    looked.close().await;
+    let lack = opened.lack().await?;
+    let damaged = opened.damage(&mut *opened.read().await?).await?;
+    opened.close().await;
     if let Some(first) = damaged.first() {
         bail!(
             "the database file is damaged ({first}). Nothing is gone on with it: put a backup of it back beside {}, and \

@@ -40,7 +40,8 @@ pub enum LeafKind {
     /// Usual values of a house, one version of a set.
     UsualSet,
     /// An alarm, and the sentence that clears it.
-    Settlement,
+    #[strum(serialize = "settlement")]
+    Clearance,
     /// The record goes on by somebody's word, although something was missing.
     Resumption,
     /// Somebody was let in, or was made a way in for.
@@ -71,7 +72,7 @@ impl LeafKind {
             LeafKind::Patient => &["code", "office"],
             LeafKind::List => &["id", "party", "list", "account"],
             LeafKind::UsualSet => &["id", "party", "account"],
-            LeafKind::Settlement => &["alarm", "why", "party", "raised_by", "account"],
+            LeafKind::Clearance => &["alarm", "why", "party", "raised_by", "account"],
             LeafKind::Resumption => &["id", "why", "account"],
             LeafKind::Admission => &["id", "what", "party", "role", "account", "link", "by"],
         }

@@ -42,8 +42,8 @@ struct Whole<'a> {
     list: Option<Open<'a>>,
     #[serde(borrow)]
     usual_set: Option<Open<'a>>,
-    #[serde(borrow)]
-    settlement: Option<Open<'a>>,
+    #[serde(borrow, rename = "settlement")]
+    clearance: Option<Open<'a>>,
     #[serde(borrow)]
     resumption: Option<Open<'a>>,
     #[serde(borrow)]
@@ -93,7 +93,7 @@ pub fn filed_under(body: &str) -> Option<FiledUnder> {
         LeafKind::Patient => whole.patient,
         LeafKind::List => whole.list,
         LeafKind::UsualSet => whole.usual_set,
-        LeafKind::Settlement => whole.settlement,
+        LeafKind::Clearance => whole.clearance,
         LeafKind::Resumption => whole.resumption,
         LeafKind::Admission => whole.admission,
     }?;
@@ -113,7 +113,7 @@ pub fn filed_under(body: &str) -> Option<FiledUnder> {
             versioned(open.id?, open.version?)
         }
         LeafKind::Patient => versioned(open.code?, open.version?),
-        LeafKind::Settlement => versioned(open.alarm?, 1),
+        LeafKind::Clearance => versioned(open.alarm?, 1),
         LeafKind::Resumption | LeafKind::Admission => versioned(open.id?, 1),
     };
     Some(FiledUnder {

@@ -159,8 +159,8 @@ impl Store {
     }
 
     /// Opens a copy of this database for looking at it, with the same key.
-    pub async fn look_at_copy(&self, path: &Path) -> Result<Store, StoreError> {
-        Store::look_at(&Store::sqlite_address(path), self.signer().clone(), None).await
+    pub async fn open_copy_read_only(&self, path: &Path) -> Result<Store, StoreError> {
+        Store::open_read_only(&Store::sqlite_address(path), self.signer().clone(), None).await
     }
 }
 
@@ -168,11 +168,11 @@ impl Store {
 async fn copy_pictures(
     from: PictureFolder,
     to: PictureFolder,
-    anew: bool,
+    from_start: bool,
 ) -> Result<(), BackupError> {
     let path = to.path().to_owned();
     let copy = move || {
-        if anew {
+        if from_start {
             to.remove_all()?;
         }
         from.copy_into(&to)

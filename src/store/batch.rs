@@ -276,11 +276,7 @@ impl Writer {
 
     /// Whether all leaves are still found under what their bytes say, after somebody else has written: at once where that
     /// takes no time, otherwise beside the work.
-    async fn look_at_filing(
-        &self,
-        conn: &mut AnyConnection,
-        leaves: u64,
-    ) -> Result<(), StoreError> {
+    async fn check_filing(&self, conn: &mut AnyConnection, leaves: u64) -> Result<(), StoreError> {
         if leaves <= FILED_AT_ONCE {
             let found = in_time(misfiled(conn)).await?;
             self.trust.note_filing(found);
@@ -327,8 +323,8 @@ impl Writer {
         let writer = self.clone();
         tokio::spawn(async move {
             let looks = writer.clone();
-            let looked = tokio::spawn(async move { looks.misfiled().await }).await;
-            let found = match looked {
+            let checked = tokio::spawn(async move { looks.misfiled().await }).await;
+            let found = match checked {
                 Ok(Ok(found)) => found,
                 // What cannot be looked at is not taken for right.
                 Ok(Err(why)) => Some(format!("its leaves cannot be compared: {why}")),
@@ -466,7 +462,7 @@ impl Open {
         let held = in_time(head::hold(&mut self.conn, writer.backend)).await?;
         if in_time(self.is_foreign(writer.backend)).await? {
             writer
-                .look_at_filing(&mut self.conn, held.frontier.size())
+                .check_filing(&mut self.conn, held.frontier.size())
                 .await?;
         }
         let signed = (writer.key(), writer.last());

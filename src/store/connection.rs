@@ -33,7 +33,7 @@ pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), s
 }
 
 /// The same for a connection that only looks: it changes nothing, not even how the file is kept.
-pub(super) async fn prepare_look(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
+pub(super) async fn prepare_read_only(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     let statements: &[&'static str] = if conn.backend_name().eq_ignore_ascii_case("sqlite") {
         &[
             "PRAGMA query_only = ON",

@@ -2,7 +2,7 @@
 
 use super::batch::{FILED_AT_ONCE, Tx, Writer};
 use super::comparing::Compare;
-use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_look};
+use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_read_only};
 use super::ended_file::EndedFile;
 use super::error::{AsStoreError, StoreError};
 use super::filing::misfiled;
@@ -123,7 +123,7 @@ impl Store {
         last: LastSigned,
     ) -> Result<Option<Store>, StoreError> {
         refuse_missing_file(address, &last, key.verifier())?;
-        let store = Store::look_at(address, key, Some(last)).await?;
+        let store = Store::open_read_only(address, key, Some(last)).await?;
         if let Some(lack) = store.lack().await? {
             return Err(StoreError::Lacks(lack));
         }
@@ -203,7 +203,7 @@ impl Store {
     /// # Errors
     /// If there is a trigger that is none of ours: what is entered would be stored otherwise.
     async fn refuse_what_changes_in_silence(&self) -> Result<Vec<String>, StoreError> {
-        let found = schema::told_apart(&mut *self.read().await?, self.backend).await?;
+        let found = schema::kind_of_database(&mut *self.read().await?, self.backend).await?;
         let (refused, others): (Vec<_>, Vec<_>) =
             found.into_iter().partition(|(may_change, _)| *may_change);
         if let Some((_, sentence)) = refused.into_iter().next() {
@@ -234,8 +234,8 @@ impl Store {
     }
 
     /// Holds the checkpoint that a page has read against the newest that was seen before.
-    pub fn look_at_read(&self, before: Option<&str>, read: &str) {
-        self.writer.trust().look_at(before, read, self.key());
+    pub fn check_read(&self, before: Option<&str>, read: &str) {
+        self.writer.trust().open_read_only(before, read, self.key());
     }
 
     /// Whether a leaf of this number and hash is in the tree that the key has signed, or was appended by the
@@ -255,7 +255,7 @@ impl Store {
 
     /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
     /// no reason not to look.
-    pub async fn look_at(
+    pub async fn open_read_only(
         address: &str,
         key: Signer,
         last: Option<LastSigned>,
@@ -585,7 +585,7 @@ impl Purpose {
     async fn prepare(self, conn: &mut Connection) -> Result<(), sqlx::Error> {
         match self {
             Purpose::Write => prepare_connection(conn).await,
-            Purpose::Look => prepare_look(conn).await,
+            Purpose::Look => prepare_read_only(conn).await,
         }
     }
 }

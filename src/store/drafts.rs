@@ -188,13 +188,13 @@ async fn recovered(
 async fn edited_versions(
     conn: &mut AnyConnection,
     case: &CaseNumber,
-    aside: bool,
+    in_conflict: bool,
 ) -> Result<Vec<i64>, StoreError> {
     let rows = sqlx::query(
         "SELECT DISTINCT version FROM draft_edit WHERE case_number = $1 AND aside = $2 ORDER BY version",
     )
     .bind(case.as_str())
-    .bind(i64::from(aside))
+    .bind(i64::from(in_conflict))
     .fetch_all(conn)
     .await?;
     rows.iter().map(|row| Ok(row.try_get("version")?)).collect()
@@ -205,7 +205,7 @@ async fn readable_edits(
     conn: &mut AnyConnection,
     case: &CaseNumber,
     version: i64,
-    aside: bool,
+    in_conflict: bool,
 ) -> Result<Vec<Edit>, StoreError> {
     let mut edits = Vec::new();
     let mut after = String::new();
@@ -217,7 +217,7 @@ async fn readable_edits(
     .bind(case.as_str())
     .bind(version)
     .bind(&after)
-    .bind(i64::from(aside))
+    .bind(i64::from(in_conflict))
     .fetch_optional(&mut *conn)
     .await
     {
@@ -256,16 +256,16 @@ pub async fn find_with_conflicts(
         let row = row.map(|row| Ok((draft(&row, case)?, row.try_get::<i64, _>("laid_aside")?)));
         row.transpose()
     });
-    let (draft, is_any_aside) = match read {
+    let (draft, has_conflict) = match read {
         Ok(None) => return Ok(None),
-        Ok(Some((draft, laid_aside))) => (draft, laid_aside > 0),
+        Ok(Some((draft, conflict_count))) => (draft, conflict_count > 0),
         Err(why) if why.is_of_connection() => return Err(why),
         Err(_) => match recovered(conn, case).await? {
             None => return Ok(None),
             Some(draft) => (draft, true),
         },
     };
-    let edits = match is_any_aside {
+    let edits = match has_conflict {
         false => Vec::new(),
         true => conflicts(conn, case).await?,
     };
@@ -290,7 +290,7 @@ pub async fn insert_edit(
     tx: &mut Tx,
     case: &CaseNumber,
     edit: &Edit,
-    aside: bool,
+    in_conflict: bool,
 ) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO draft_edit (case_number, version, field, text, account_id, account_name, at_ms, aside) \
@@ -303,7 +303,7 @@ pub async fn insert_edit(
     .bind(edit.account.as_str())
     .bind(&edit.name)
     .bind(edit.at_ms)
-    .bind(i64::from(aside))
+    .bind(i64::from(in_conflict))
     .execute(tx.conn())
     .await?;
     Ok(())

@@ -14,7 +14,7 @@ pub enum ReferenceData {
     Patient,
     List,
     UsualSet,
-    Settlement,
+    Clearance,
     Resumption,
     Admission,
 }
@@ -46,7 +46,7 @@ pub async fn keys_after(
         ReferenceData::UsualSet => {
             "SELECT DISTINCT id AS k FROM usual_set WHERE id > $1 ORDER BY id LIMIT $2"
         }
-        ReferenceData::Settlement => {
+        ReferenceData::Clearance => {
             "SELECT alarm_id AS k FROM settlement WHERE alarm_id > $1 ORDER BY alarm_id LIMIT $2"
         }
         ReferenceData::Resumption => {

@@ -52,7 +52,7 @@ pub struct AlarmRow {
 
 /// An administrator's word on an alarm.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SettlementRow {
+pub struct ClearanceRow {
     pub account: AccountId,
     pub name: String,
     pub sentence: String,
@@ -318,8 +318,8 @@ pub async fn open_alarms(
     rows.iter().map(alarm_row).collect()
 }
 
-fn settlement_row(row: &AnyRow) -> Result<SettlementRow, StoreError> {
-    Ok(SettlementRow {
+fn clearance_row(row: &AnyRow) -> Result<ClearanceRow, StoreError> {
+    Ok(ClearanceRow {
         account: id_of(row, "by_account")?,
         name: row.try_get("by_name")?,
         sentence: row.try_get("sentence")?,
@@ -328,19 +328,19 @@ fn settlement_row(row: &AnyRow) -> Result<SettlementRow, StoreError> {
 }
 
 /// An alarm's settlement, if it has one.
-pub async fn settlement_of(
+pub async fn clearance_of(
     conn: &mut AnyConnection,
     alarm: &str,
-) -> Result<Option<SettlementRow>, StoreError> {
+) -> Result<Option<ClearanceRow>, StoreError> {
     let cleared = cleared_alarm(conn, alarm).await?;
-    Ok(cleared.map(|(_, settlement)| settlement))
+    Ok(cleared.map(|(_, clearance)| clearance))
 }
 
 /// A cleared alarm with its settlement.
 pub async fn cleared_alarm(
     conn: &mut AnyConnection,
     alarm: &str,
-) -> Result<Option<(AlarmRow, SettlementRow)>, StoreError> {
+) -> Result<Option<(AlarmRow, ClearanceRow)>, StoreError> {
     let row = sqlx::query(
         "SELECT a.*, s.account_id AS by_account, s.name AS by_name, s.sentence, s.settled_ms FROM settlement s \
          JOIN alarm a ON a.id = s.alarm_id WHERE s.alarm_id = $1",
@@ -348,7 +348,7 @@ pub async fn cleared_alarm(
     .bind(alarm)
     .fetch_optional(conn)
     .await?;
-    let one = |row: AnyRow| Ok((alarm_row(&row)?, settlement_row(&row)?));
+    let one = |row: AnyRow| Ok((alarm_row(&row)?, clearance_row(&row)?));
     row.map(one).transpose()
 }
 
@@ -356,7 +356,7 @@ pub async fn cleared_alarm(
 pub async fn cleared_alarms(
     conn: &mut AnyConnection,
     limit: i64,
-) -> Result<Vec<(AlarmRow, SettlementRow)>, StoreError> {
+) -> Result<Vec<(AlarmRow, ClearanceRow)>, StoreError> {
     let rows = sqlx::query(
         "SELECT a.*, s.account_id AS by_account, s.name AS by_name, s.sentence, s.settled_ms FROM settlement s \
          JOIN alarm a ON a.id = s.alarm_id WHERE s.settled_ms > 0 ORDER BY s.settled_ms DESC LIMIT $1",
@@ -364,7 +364,7 @@ pub async fn cleared_alarms(
     .bind(limit)
     .fetch_all(conn)
     .await?;
-    let one = |row: &AnyRow| Ok((alarm_row(row)?, settlement_row(row)?));
+    let one = |row: &AnyRow| Ok((alarm_row(row)?, clearance_row(row)?));
     rows.iter().map(one).collect()
 }
 
@@ -372,7 +372,7 @@ pub async fn cleared_alarms(
 pub async fn clear(
     tx: &mut Tx,
     alarm: &AlarmRow,
-    settlement: &SettlementRow,
+    clearance: &ClearanceRow,
 ) -> Result<(), StoreError> {
     let done = sqlx::query("DELETE FROM open_alarm WHERE raised_ms = $1 AND alarm_id = $2")
         .bind(alarm.at_ms)
@@ -384,10 +384,10 @@ pub async fn clear(
         "INSERT INTO settlement (alarm_id, account_id, name, sentence, settled_ms) VALUES ($1, $2, $3, $4, $5)",
     )
     .bind(&alarm.id)
-    .bind(settlement.account.as_str())
-    .bind(&settlement.name)
-    .bind(&settlement.sentence)
-    .bind(settlement.at_ms)
+    .bind(clearance.account.as_str())
+    .bind(&clearance.name)
+    .bind(&clearance.sentence)
+    .bind(clearance.at_ms)
     .execute(tx.conn())
     .await?;
     Ok(())

@@ -53,7 +53,7 @@ fn clock_of(event: &Event) -> String {
 
 fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
     // Scans have no small picture, and several come within a minute.
-    let told = match &event.what {
+    let named = match &event.what {
         What::ScanFiled(one) => format!("scan of {} ({})", clock_of(event), one.facts()),
         _ => String::new(),
     };
@@ -62,7 +62,7 @@ fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
         PICTURE_PLACE => {
             let (called, caption) = match &event.what {
                 What::Pictured(one) => ("picture", one.caption.as_str()),
-                What::ScanFiled(one) => (told.as_str(), one.caption.as_str()),
+                What::ScanFiled(one) => (named.as_str(), one.caption.as_str()),
                 _ => ("file", ""),
             };
             match caption {

@@ -11,7 +11,7 @@ use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, bench, follow_up, see_case};
-use crate::domain::custody::follow_up::{FollowUpEntry, LookedAt, complaints_of};
+use crate::domain::custody::follow_up::{ExaminedPoint, FollowUpEntry, complaints_of};
 use crate::domain::custody::forms::{FollowUpForm, FollowUpTyped, ShareForm, UndoForm};
 use crate::domain::custody::mouth::Check;
 use crate::domain::custody::{CaseStep, Offers};
@@ -30,7 +30,7 @@ pub struct FollowUpRow {
     pub what: String,
     pub who: String,
     pub complaints: Vec<&'static Complaint>,
-    pub looked: Vec<&'static str>,
+    pub examined: Vec<&'static str>,
     pub done: String,
     pub outcome: String,
     /// What the lab says to it: who, and the note.
@@ -64,7 +64,7 @@ pub struct FollowUpPage {
     pub closed: String,
     pub proposed: Vec<ProposedRow>,
     pub first: Vec<FieldView>,
-    pub looks: Vec<FieldView>,
+    pub examined_fields: Vec<FieldView>,
     pub rest: Vec<FieldView>,
     pub late: Folded,
     pub entries: Vec<FollowUpRow>,
@@ -118,7 +118,11 @@ fn row(view: &CaseView, offers: &Offers<'_>, tried: &Tried, one: &FollowUpEntry)
         id: one.event.to_string(),
         what: format!("{}, {}", one.check.shown(), one.arches.shown()),
         who: format!("{}, {}", one.by, one.at),
-        looked: one.looked.iter().map(|look| look.shown()).collect(),
+        examined: one
+            .examined
+            .iter()
+            .map(|field_of| field_of.shown())
+            .collect(),
         done: one.done.clone(),
         outcome: one.words(),
         remedies: match one.followed_by.is_work() && !ticks.is_empty() {
@@ -192,7 +196,7 @@ fn follow_up_page(
     let mut rest = fields.split_off(2.min(fields.len()));
     let sets = FollowUpTyped::field_sets();
     rest.extend(personal_data_check::tick_for(&own.typed, &sets));
-    let look = |one: &LookedAt| {
+    let field_of = |one: &ExaminedPoint| {
         let field = FieldView::new(Input::Tick, &FollowUpTyped::key_of(*one), one.shown());
         field.filled(&own.typed, &own.faults)
     };
@@ -218,7 +222,7 @@ fn follow_up_page(
         },
         proposed: proposed(view),
         first: fields,
-        looks: LookedAt::ALL.iter().map(look).collect(),
+        examined_fields: ExaminedPoint::ALL.iter().map(field_of).collect(),
         rest,
         late: from_paper(&tried.typed, &tried.faults),
         entries: entries.map(|one| row(view, &offers, tried, one)).collect(),

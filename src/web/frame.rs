@@ -202,7 +202,7 @@ impl Frame {
     }
 
     /// Says what has just been done, in words of one's own.
-    pub fn told(self, sentence: String) -> Frame {
+    pub fn with_notice(self, sentence: String) -> Frame {
         Frame {
             done: Some(sentence),
             ..self

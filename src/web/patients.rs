@@ -12,7 +12,7 @@ use crate::app::{App, AppError, Person, patient_wears};
 use crate::domain::custody::case::{Case, Step};
 use crate::domain::form::ShownVersion;
 use crate::domain::people::patient;
-use crate::domain::people::privacy::looks_personal;
+use crate::domain::people::privacy::personal_data_warnings;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
 use askama::Template;
@@ -111,7 +111,7 @@ impl PatientPage {
             .iter_mut()
             .filter(|field| matches!(field.input, Input::Text | Input::Long))
         {
-            field.warnings = looks_personal(&field.value)
+            field.warnings = personal_data_warnings(&field.value)
                 .iter()
                 .map(|warning| warning.sentence())
                 .collect();

@@ -136,7 +136,9 @@ pub async fn people(
     let tried = Tried::shown(TypedForm::from(asked));
     let mut people = people_page(&app, &person, tried, None).await?;
     people.frame = match query.text("done") {
-        "shut_out" => people.frame.told(shut_out_words(query.text("links"))),
+        "shut_out" => people
+            .frame
+            .with_notice(shut_out_words(query.text("links"))),
         word => people.frame.done(word),
     };
     page(&people)

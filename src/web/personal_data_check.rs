@@ -4,7 +4,7 @@
 use super::field::{FieldView, Input};
 use super::typed_form::TypedForm;
 use crate::domain::form::{FieldSet, FieldSpec};
-use crate::domain::people::privacy::looks_personal;
+use crate::domain::people::privacy::personal_data_warnings;
 use crate::domain::values::fault::Fault;
 
 /// The tick that says the text names nobody.
@@ -26,7 +26,7 @@ fn personal_texts(typed: &TypedForm, fields: &[FieldSet]) -> Vec<Fault> {
     };
     let texts = typed.iter().filter(|(key, _)| is_free(key));
     let found = texts.flat_map(|(key, text)| {
-        let warnings = looks_personal(text).into_iter();
+        let warnings = personal_data_warnings(text).into_iter();
         warnings.map(move |warning| Fault::new(key, warning.sentence()))
     });
     found.collect()

@@ -13,7 +13,7 @@ use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, close as closing, patient_wears, resolve_hold};
 use crate::domain::custody::events::Closed;
-use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
+use crate::domain::custody::events::{MEANS_CLOSED, MEANS_RESOLVED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
@@ -206,7 +206,7 @@ fn resolve_page(
         path_number: work.case.number.as_str().to_owned(),
         open,
         ended: holds.iter().filter_map(how).collect(),
-        meaning: MEANS_SETTLED,
+        meaning: MEANS_RESOLVED,
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

@@ -68,8 +68,12 @@ mod tests {
             let (status, _) = Tried::of(TypedForm::new(), error).unwrap();
             let answer = page_with(status, &Page).unwrap();
             assert_eq!(answer.status().as_u16(), code);
-            let told = answer.headers().get(header::RETRY_AFTER);
-            assert_eq!(told.map(|value| value.to_str().unwrap()), wait, "{code}");
+            let retry_after = answer.headers().get(header::RETRY_AFTER);
+            assert_eq!(
+                retry_after.map(|value| value.to_str().unwrap()),
+                wait,
+                "{code}"
+            );
         }
     }
 }

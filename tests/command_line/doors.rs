@@ -110,7 +110,7 @@ impl Serving {
 
 /// Name and password of somebody of the demo.
 fn account(data: &Data, login: &str) -> String {
-    let lines = data.told.lines().map(str::split_whitespace);
+    let lines = data.demo_output.lines().map(str::split_whitespace);
     let mut found =
         lines.filter_map(|mut words| (words.next() == Some(login)).then(|| words.next()));
     found.next().flatten().unwrap().to_owned()

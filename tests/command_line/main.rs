@@ -80,7 +80,7 @@ fn write_private(path: &Path, bytes: &[u8]) {
 struct Data {
     folder: TempDir,
     /// What filling it has printed: the accounts and their passwords.
-    told: String,
+    demo_output: String,
 }
 
 /// The folder of pictures and scans beside the database.
@@ -103,16 +103,17 @@ impl Data {
     fn filled() -> Data {
         type Filled = (Vec<(String, Vec<u8>)>, String);
         static FILLED: OnceLock<Filled> = OnceLock::new();
-        let (files, told) = FILLED.get_or_init(|| {
+        let (files, demo_output) = FILLED.get_or_init(|| {
             let folder = tempfile::tempdir().unwrap();
             let path = folder.path().to_str().unwrap();
-            let told = vestibule(&["demo", "--data", path, "--fill-only"]).well("Demo accounts");
+            let demo_output =
+                vestibule(&["demo", "--data", path, "--fill-only"]).well("Demo accounts");
             let mut files = files_in(folder.path());
             // A folder of pictures and scans stands beside the database.
             for (name, bytes) in files_in(&folder.path().join(PICTURES)) {
                 files.push((format!("{PICTURES}/{name}"), bytes));
             }
-            (files, told.out)
+            (files, demo_output.out)
         });
         let folder = tempfile::tempdir().unwrap();
         std::fs::create_dir(folder.path().join(PICTURES)).unwrap();
@@ -121,7 +122,7 @@ impl Data {
         }
         Data {
             folder,
-            told: told.clone(),
+            demo_output: demo_output.clone(),
         }
     }
 

@@ -17,7 +17,7 @@ use vestibule::keyring;
 use vestibule::store::{LastSigned, Store, cases, parties, people, witness};
 
 /// What an attacker who may write to the database, and has no key, does to have another history signed.
-const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM tree_node; DELETE FROM witness; \
+const START_OVER: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM tree_node; DELETE FROM witness; \
      UPDATE record_head SET size = 0, peaks = '', checkpoint = ''";
 
 impl Data {
@@ -64,7 +64,7 @@ impl Data {
     /// Sign-in name and password.
     pub fn administrator(&self) -> (String, String) {
         let line = self
-            .told
+            .demo_output
             .lines()
             .find(|line| line.contains("administrator"));
         let mut words = line.unwrap().split_whitespace();
@@ -175,7 +175,7 @@ pub fn clear_alarms(data: &Data) {
 #[test]
 fn r1_an_emptied_record_is_not_begun_again_by_the_key_that_has_signed_it() {
     let data = Data::filled();
-    data.change(BEGIN_ANEW);
+    data.change(START_OVER);
     data.change("UPDATE event SET body = REPLACE(body, 'peracetic', 'other')");
     let before = data.sqlite();
     let said = data.serve().badly("this key has signed");
@@ -204,7 +204,7 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
     }
     assert!(!data.path("record.last").exists());
     // Row 8: nor one of this version whose record was emptied, as no earlier version leaves it.
-    data.change(BEGIN_ANEW);
+    data.change(START_OVER);
     let before = data.sqlite();
     for words in [&["upgrade"][..], &["upgrade", "--yes"]] {
         let said = data.run(words).badly("somebody has emptied the record");
@@ -230,7 +230,7 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_anew_is_
         write_private(&data.path(name), &bytes);
     }
     // As one of before there was a record: it has no such file, and is taken in by name.
-    data.change(&format!("{BEGIN_ANEW}; DELETE FROM witness_key"));
+    data.change(&format!("{START_OVER}; DELETE FROM witness_key"));
     std::fs::remove_file(data.path("record.last")).unwrap();
     let said = data.run(&["upgrade"]).well("Make a backup");
     assert!(

@@ -12,11 +12,13 @@ use vestibule::domain::custody::events::{
     FitApproval, FitChecked, Fitted, FollowedUp, Given, GivenBack, Heeded, KeptLonger,
     LaterFinding, Made, MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved,
     PassReplied, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered, Released,
-    Reopened, ScanFiled, Settled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp,
+    Reopened, Resolved, ScanFiled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp,
     Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
-use vestibule::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
+use vestibule::domain::custody::follow_up::{
+    ExaminedPoint, FollowUp, FollowedBy, WorkCause, WorkShare,
+};
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PassAnswer, PassLeg, PictureOf,
@@ -148,7 +150,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     signed: signed.clone(),
                     brought_back: Some(true),
                 }),
-                What::Settled(Settled {
+                What::Resolved(Resolved {
                     hold: "e-1".into(),
                     trouble,
                     tag: Some(tag.clone()),
@@ -349,7 +351,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                 What::FollowedUp(FollowedUp {
                     check: FollowUp::Week,
                     arches: Arches::Both,
-                    looked: LookedAt::ALL.to_vec(),
+                    examined: ExaminedPoint::ALL.to_vec(),
                     complaints: vec![1, 36],
                     done: text.clone(),
                     followed_by: FollowedBy::Remake,
@@ -620,7 +622,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Received(_) | What::Fitted(_) | What::TakenOut(_) => {}
             What::Given(_) | What::BroughtBack(_) | What::UsedUp(_) => {}
             What::Withheld(_) | What::Destroyed(_) | What::WrittenOff(_) => {}
-            What::Corrected(_) | What::Voided(_) | What::Settled(_) => {}
+            What::Corrected(_) | What::Voided(_) | What::Resolved(_) => {}
             What::Moved(_) | What::GivenBack(_) | What::Adjusted(_) => {}
             What::Closed(_) | What::Reopened(_) | What::Erased(_) => {}
             What::KeptLonger(_) => {}

@@ -105,7 +105,7 @@ impl Copy {
 
     /// What is found wrong; also where it cannot even be opened.
     pub async fn faults(&self, paper: Option<&PaperRoot>) -> Result<Examined, StoreError> {
-        let store = Store::look_at(&Store::sqlite_address(&self.path), key(), None).await?;
+        let store = Store::open_read_only(&Store::sqlite_address(&self.path), key(), None).await?;
         let app = app(store);
         let examined = examine(&app, paper).await.unwrap();
         app.store.close().await;

@@ -251,7 +251,7 @@ pub async fn r16_of_a_damaged_draft_what_can_be_read_is_read(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut tx = bed.tx().await;
     drafts::insert(&mut tx, &draft(&case)).await.unwrap();
-    for (one, aside) in [
+    for (one, in_conflict) in [
         (edit(1, "mould", "oval"), false),
         (edit(1, "note", LETTERS), false),
         (edit(2, "shade", "K1"), false),
@@ -259,7 +259,7 @@ pub async fn r16_of_a_damaged_draft_what_can_be_read_is_read(bed: &Bed) {
         (edit(4, "note", "aside"), true),
         (edit(4, "shade", "aside too"), true),
     ] {
-        drafts::insert_edit(&mut tx, &case.number, &one, aside)
+        drafts::insert_edit(&mut tx, &case.number, &one, in_conflict)
             .await
             .unwrap();
     }
@@ -292,13 +292,13 @@ pub async fn r16_of_a_damaged_draft_what_can_be_read_is_read(bed: &Bed) {
         assert!(found.damaged, "{sql}");
         assert_eq!((found.fields, found.version), (expected, 1), "{sql}");
         let both = drafts::find_with_conflicts(&mut conn, &case.number).await;
-        let (again, aside) = both.unwrap().unwrap();
+        let (again, in_conflict) = both.unwrap().unwrap();
         assert!(again.damaged);
         let mut waiting = vec![edit(4, "note", "aside"), edit(4, "shade", "aside too")];
         if number == 4 {
             waiting.remove(0);
         }
-        assert_eq!(aside, waiting, "{sql}");
+        assert_eq!(in_conflict, waiting, "{sql}");
     }
     // What is saved next writes the row anew.
     let mut tx = bed.tx().await;

@@ -214,8 +214,8 @@ async fn a_full_disk_is_told_and_leaves_nothing() {
         // Those that shared the transaction may be tried again, and then hear the cause themselves.
         let failed = outcomes.iter().filter_map(|outcome| outcome.as_ref().err());
         for error in failed {
-            let is_told = error.outage() == Outage::DiskFull || error.is_passing();
-            assert!(is_told && !error.may_be_stored(), "{error}");
+            let is_reported = error.outage() == Outage::DiskFull || error.is_passing();
+            assert!(is_reported && !error.may_be_stored(), "{error}");
         }
         assert!(outcomes.iter().any(said), "{outcomes:?}");
         let kept = (0..12).zip(&outcomes).filter(|(_, outcome)| outcome.is_ok());

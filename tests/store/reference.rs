@@ -189,7 +189,7 @@ pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
         ),
         (ReferenceData::List, vec![]),
         (ReferenceData::UsualSet, vec![]),
-        (ReferenceData::Settlement, vec![]),
+        (ReferenceData::Clearance, vec![]),
         (ReferenceData::Resumption, vec![]),
         (ReferenceData::Admission, vec![]),
     ];

@@ -143,8 +143,8 @@ pub async fn r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key
     last.begin(&databases::key()).unwrap();
     let store = open(bed, &last).await.unwrap();
     append(&store, &case, 1).await;
-    let aside = folder.path().join("aside");
-    std::fs::rename(last.path(), &aside).unwrap();
+    let moved = folder.path().join("aside");
+    std::fs::rename(last.path(), &moved).unwrap();
     let mut tx = store.begin().await.unwrap();
     let refused = record::append(&mut tx, &leaf(&case, 2)).await.unwrap_err();
     drop(tx);
@@ -155,7 +155,7 @@ pub async fn r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key
     // What is no entry of the record goes on, and is read.
     let tx = store.begin().await.unwrap();
     tx.commit().await.unwrap();
-    std::fs::rename(&aside, last.path()).unwrap();
+    std::fs::rename(&moved, last.path()).unwrap();
     store.probe().await.unwrap();
     append(&store, &case, 2).await;
     assert_eq!(said(&last), 2);

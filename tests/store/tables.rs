@@ -103,8 +103,8 @@ pub async fn r13_the_list_of_steps_is_held_against_those_that_are_known(bed: &Be
     bed.past_the_store("UPDATE _sqlx_migrations SET version = 9000 WHERE version = 12")
         .await
         .unwrap();
-    let looked = Store::look_at(&bed.database.address, databases::key(), None).await;
-    for refused in [open().await.unwrap_err(), looked.unwrap_err()] {
+    let read_only = Store::open_read_only(&bed.database.address, databases::key(), None).await;
+    for refused in [open().await.unwrap_err(), read_only.unwrap_err()] {
         let words = refused.to_string();
         assert!(
             words.contains("a newer version of this program has made this database")

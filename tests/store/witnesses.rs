@@ -4,7 +4,7 @@ use crate::bed::{Bed, LETTERS, MONDAY_MS, party};
 use vestibule::domain::people::party::Side;
 use vestibule::record::witness::Why;
 use vestibule::store::reference::ReferenceData;
-use vestibule::store::witness::{AlarmRow, KeyRow, PartySeen, SeenRow, SettlementRow};
+use vestibule::store::witness::{AlarmRow, ClearanceRow, KeyRow, PartySeen, SeenRow};
 use vestibule::store::{StoreError, parties, reference, strays, witness};
 
 pub fn seen(party: &str, size: u64) -> SeenRow {
@@ -141,9 +141,9 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     let mut conn = bed.read().await;
     let open = witness::open_alarms(&mut conn, 10).await.unwrap();
     assert_eq!(open, [first.clone(), second.clone()]);
-    assert_eq!(witness::settlement_of(&mut conn, "x").await.unwrap(), None);
+    assert_eq!(witness::clearance_of(&mut conn, "x").await.unwrap(), None);
 
-    let word = SettlementRow {
+    let word = ClearanceRow {
         account: "id of dora".into(),
         name: "Dora".to_owned(),
         sentence: LETTERS.to_owned(),
@@ -163,7 +163,7 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     let open = witness::open_alarms(&mut conn, 10).await.unwrap();
     assert_eq!(open, [second]);
     assert_eq!(
-        witness::settlement_of(&mut conn, "x").await.unwrap(),
+        witness::clearance_of(&mut conn, "x").await.unwrap(),
         Some(word.clone())
     );
     let cleared = witness::cleared_alarm(&mut conn, "x").await.unwrap();
@@ -187,7 +187,7 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
         let open = witness::open_alarms(&mut conn, 10).await.unwrap();
         assert_eq!(open, [again]);
     }
-    let keys = reference::keys_after(&mut conn, ReferenceData::Settlement, "", 10).await;
+    let keys = reference::keys_after(&mut conn, ReferenceData::Clearance, "", 10).await;
     assert_eq!(keys.unwrap(), ["x"]);
     for sql in [
         "UPDATE alarm SET kept = ''",

@@ -11,7 +11,7 @@ fn first(page: &Answer, selector: &str) -> Option<String> {
 }
 
 /// What the agenda and the case's main button say to somebody, which is the same.
-async fn is_told(scene: &Scene, who: &Visitor, words: &str) {
+async fn sees_task(scene: &Scene, who: &Visitor, words: &str) {
     let own = first(&who.get("/").await, ".agenda li.mine .do strong");
     let main = first(
         &who.get(&scene.at("")).await,
@@ -26,32 +26,32 @@ async fn is_told(scene: &Scene, who: &Visitor, words: &str) {
 #[tokio::test]
 async fn the_main_button_of_a_case_says_what_the_agenda_says() {
     let scene = Scene::opened().await;
-    is_told(&scene, &scene.dora, "Write and sign the prescription").await;
+    sees_task(&scene, &scene.dora, "Write and sign the prescription").await;
     scene.begin_draft().await;
-    is_told(&scene, &scene.dora, "Write and sign the prescription").await;
+    sees_task(&scene, &scene.dora, "Write and sign the prescription").await;
     scene.sign(&LEAST).await.is(303);
     let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
-    is_told(&scene, &scene.anna, "Hand over to the lab").await;
+    sees_task(&scene, &scene.anna, "Hand over to the lab").await;
     scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
-    is_told(&scene, &scene.anna, "Hand the parcels to the carrier").await;
+    sees_task(&scene, &scene.anna, "Hand the parcels to the carrier").await;
     scene.pick_up(&scene.anna, &[]).await.is(303);
-    is_told(&scene, &scene.tom, "Receive what is on the way").await;
+    sees_task(&scene, &scene.tom, "Receive what is on the way").await;
     let sound = [(bite.as_str(), "damaged")];
     let words = format!("{bite}.note");
     scene
         .receive(&scene.tom, &sound, &[(words.as_str(), "a corner is off")])
         .await
         .is(303);
-    is_told(&scene, &scene.anna, "Resolve what was found wrong").await;
+    sees_task(&scene, &scene.anna, "Resolve what was found wrong").await;
 }
 
 #[tokio::test]
 async fn the_lab_reads_and_makes_by_the_same_words() {
     let (scene, _things) = Scene::at_the_lab().await;
-    is_told(&scene, &scene.tom, "Read and acknowledge the prescription").await;
+    sees_task(&scene, &scene.tom, "Read and acknowledge the prescription").await;
     let accept = scene.at("/revisions/1/acknowledge");
     scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
-    is_told(&scene, &scene.tom, "Make the work and hand it back").await;
+    sees_task(&scene, &scene.tom, "Make the work and hand it back").await;
 }
 
 #[tokio::test]

@@ -18,7 +18,7 @@ fn ticked(path: &str) -> Vec<String> {
 }
 
 /// On the pages of how many of these things an entry says so.
-async fn told(scene: &Scene, tags: &[String], words: &str) -> usize {
+async fn count_of(scene: &Scene, tags: &[String], words: &str) -> usize {
     let mut count = 0;
     for tag in tags {
         let page = scene.dora.get(&format!("/items/{tag}")).await;
@@ -85,8 +85,8 @@ async fn the_usual_set_of_a_copy_is_registered_disinfected_and_put_at_once_and_l
         );
     }
     // What is in the mouth is neither disinfected nor put anywhere.
-    assert_eq!(told(&scene, &tags, " disinfected").await, 4);
-    assert_eq!(told(&scene, &tags, " put: shelf 2").await, 4);
+    assert_eq!(count_of(&scene, &tags, " disinfected").await, 4);
+    assert_eq!(count_of(&scene, &tags, " put: shelf 2").await, 4);
     scene.dora.get(&scene.at("")).await.sees("In the mouth now");
     // The same set again finds all of them there, and ticks none.
     let again = scene.anna.get(&scene.at("/items/set")).await;
@@ -213,8 +213,8 @@ async fn several_things_are_disinfected_and_put_at_once_each_with_its_entry_or_n
     fields.push(("put", "tray 4"));
     scene.anna.send(&page, &page, &fields).await.is(303);
     let all = [bite.clone(), facebow.clone(), worn.clone()];
-    assert_eq!(told(&scene, &all, " disinfected").await, 2);
-    assert_eq!(told(&scene, &all, " put: tray 4").await, 2);
+    assert_eq!(count_of(&scene, &all, " disinfected").await, 2);
+    assert_eq!(count_of(&scene, &all, " put: tray 4").await, 2);
     // A scan ticks, and the labels are printed of what is ticked.
     let scanned = scene
         .anna

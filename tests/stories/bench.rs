@@ -600,8 +600,8 @@ async fn casts_are_kept_until_a_day_that_the_lab_types_and_may_go_when_it_has_pa
     scene.world.pass_minutes(20 * 24 * 60);
     scene.tom = scene.world.visitor("tom").await;
     scene.anna = scene.world.visitor("anna").await;
-    let told = "Matrix and casts of 1 case may go";
-    scene.tom.get("/").await.sees(told).sees("Nobody has to.");
+    let notice = "Matrix and casts of 1 case may go";
+    scene.tom.get("/").await.sees(notice).sees("Nobody has to.");
     scene.anna.get("/").await.sees_not("may go");
     let house = scene.tom.get("/in-house").await;
     house
@@ -613,7 +613,7 @@ async fn casts_are_kept_until_a_day_that_the_lab_types_and_may_go_when_it_has_pa
     scene.tom.get("/").await.sees_not("may go");
     scene.world.pass_minutes(40 * 24 * 60);
     scene.tom = scene.world.visitor("tom").await;
-    scene.tom.get("/").await.sees(told);
+    scene.tom.get("/").await.sees(notice);
     let gone = [("how", "broken up")];
     let answer = scene.record(&scene.tom, &cast, "destroy", &gone).await;
     answer.is(303);

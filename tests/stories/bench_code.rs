@@ -356,9 +356,9 @@ async fn whatever_signs_or_changes_anything_else_asks_for_the_password() {
         let fields = [(field, "Fern couriers"), ("password", PASSWORD)];
         let answer = tom.post(path, &fields).await;
         answer.is(403).sees("This needs your password");
-        let is_told = answer.words().contains("Fern couriers");
+        let is_named = answer.words().contains("Fern couriers");
         // What was typed into a field is told, to be copied.
-        assert!(is_told || field != "carrier", "{path}");
+        assert!(is_named || field != "carrier", "{path}");
     }
     let history = scene.anna.get(&scene.at("/history")).await;
     history

@@ -59,14 +59,14 @@ impl Line {
 
     /// Reads on until so many counters have been told, and answers with the last.
     async fn hears(&mut self, count: usize) -> i64 {
-        let told = |heard: &str| -> Vec<i64> {
+        let numbers = |heard: &str| -> Vec<i64> {
             let lines = heard.lines().filter_map(|line| line.strip_prefix("data: "));
             lines.filter_map(|mark| mark.trim().parse().ok()).collect()
         };
-        while told(&self.heard).len() < count {
+        while numbers(&self.heard).len() < count {
             assert!(self.read().await > 0, "the line has ended: {}", self.heard);
         }
-        told(&self.heard)[count - 1]
+        numbers(&self.heard)[count - 1]
     }
 
     async fn read(&mut self) -> usize {

@@ -64,17 +64,17 @@ async fn s3_one_address_guesses_at_thirty_names_and_then_waits_and_a_known_brows
     let world = World::peopled().await;
     let known = known_browser(&world, "dora").await;
     let guesser = world.nobody().at([203, 0, 113, 9]);
-    let mut looked_at = 0;
+    let mut checked = 0;
     for number in 0..60 {
         let answer = tries(&guesser, &format!("name{number}"), "wrong").await;
         match answer.status.as_u16() {
-            422 => looked_at += 1,
+            422 => checked += 1,
             _ => {
                 answer.is(429).sees("try again in 15 minutes.");
             }
         }
     }
-    assert_eq!(looked_at, 30);
+    assert_eq!(checked, 30);
     tries(&guesser, "anna", PASSWORD).await.is(429);
     tries(&known.at([203, 0, 113, 9]), "dora", PASSWORD)
         .await
@@ -179,11 +179,11 @@ async fn s10_a_password_that_is_typed_again_counts_when_it_was_wrong() {
         assert_eq!(one.await.unwrap(), 200);
     }
     let wrong: Vec<_> = (10..30).map(|number| invite("wrong", number)).collect();
-    let mut looked_at = 0;
+    let mut checked = 0;
     for one in wrong {
-        looked_at += usize::from(one.await.unwrap() == 422);
+        checked += usize::from(one.await.unwrap() == 422);
     }
-    assert_eq!(looked_at, 5);
+    assert_eq!(checked, 5);
 }
 
 async fn invited(root: &Visitor, password: &str) -> Answer {
@@ -231,7 +231,7 @@ async fn s4_letting_somebody_in_takes_the_password_and_the_house_is_told_at_once
         .await
         .unwrap();
     assert_eq!(after.frontier.size(), before.frontier.size() + 1);
-    for (login, told) in [
+    for (login, shown_page) in [
         ("dora", 1),
         ("anna", 1),
         ("tom", 0),
@@ -239,7 +239,7 @@ async fn s4_letting_somebody_in_takes_the_password_and_the_house_is_told_at_once
         ("root", 0),
     ] {
         let page = world.person(login).get("/account").await;
-        assert_eq!(page.is(200).count("p.let-in"), told, "{login}");
+        assert_eq!(page.is(200).count("p.let-in"), shown_page, "{login}");
     }
     let dora = world.person("dora");
     world.pass_minutes(1);
@@ -584,8 +584,8 @@ async fn s15_open_links_are_listed_and_a_revoked_one_lets_nobody_in() {
     assert_eq!(revoked.is(303).location(), "/people?done=revoked");
     root.get("/people").await.sees_not("Open one-time links");
     world.nobody().get(&link).await.is(404);
-    let told = world.person("dora").get("/let-in").await;
-    told.sees("one-time link made void");
+    let shown_page = world.person("dora").get("/let-in").await;
+    shown_page.sees("one-time link made void");
     // One that is gone is told so.
     let fields = [("post_key", "revoke-key-0001"), ("link", "nothing")];
     root.post("/people/links/revoke", &fields).await.is(409);
@@ -636,8 +636,12 @@ async fn s15_whoever_has_forgotten_the_password_comes_back_by_a_link_and_is_told
     let new = [("password", NEW), ("password_again", NEW)];
     let back = nobody.send(&link, &link, &new).await;
     let back = nobody.clone().with_cookies_of(back.is(303));
-    let told = back.get("/account").await;
-    assert_eq!(told.is(200).count("p.let-in"), 1, "told at this sign-in");
+    let shown_page = back.get("/account").await;
+    assert_eq!(
+        shown_page.is(200).count("p.let-in"),
+        1,
+        "told at this sign-in"
+    );
     dora.get("/account").await.is(303);
     tries(&world.nobody(), "dora", PASSWORD).await.is(422);
     tries(&world.nobody(), "dora", NEW).await.is(303);

@@ -361,9 +361,9 @@ async fn what_the_bench_read_three_times_is_held_against_the_chair() {
         .await
         .is(303);
     let page = scene.fit_page();
-    let told = "66.2 ± 0.6 mm: inside the tolerance, mounted";
+    let notice = "66.2 ± 0.6 mm: inside the tolerance, mounted";
     let form = scene.anna.get(&page).await;
-    form.sees("66; 66.5; 66 mm").sees(told).sees_not("apart");
+    form.sees("66; 66.5; 66 mm").sees(notice).sees_not("apart");
     let far = [
         ("fit.ovd.first", "70"),
         ("fit.ovd.second", "70.5"),

@@ -333,10 +333,13 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
     let page = scene.at("/passed");
     let shown = scene.tom.get(&page).await;
     shown.sees("works to revision 1, and revision 2 is in force");
-    let anew = [("pass_wanted", "2026-03-13"), ("password", PASSWORD)];
+    let passed_again = [("pass_wanted", "2026-03-13"), ("password", PASSWORD)];
     let within = format!("value=\"{event}\"");
-    let anew = scene.tom.send_where(&page, &page, &within, &anew).await;
-    anew.is(303);
+    let passed_again = scene
+        .tom
+        .send_where(&page, &page, &within, &passed_again)
+        .await;
+    passed_again.is(303);
     lars.get(&path).await.sees("This is over");
     lars.get("/").await.sees("Passed on to you: 1");
     // Stopped work: the second laboratory reads it at once.
@@ -762,10 +765,10 @@ async fn the_second_laboratory_sees_pictures_and_scans_of_its_things_alone() {
     let (bite, other) = (things.bite.as_str(), things.provisional.as_str());
     for (shade, tag, for_lab) in [(60, bite, true), (90, other, true), (120, bite, false)] {
         let id = a_picture_of(&scene, (shade, tag), for_lab).await;
-        let is_told = tag == bite && for_lab;
+        let is_shown = tag == bite && for_lab;
         for size in ["picture", "small"] {
             let at = format!("{path}/pictures/{id}/{size}.jpg");
-            lars.get(&at).await.is(if is_told { 200 } else { 404 });
+            lars.get(&at).await.is(if is_shown { 200 } else { 404 });
             // Whoever has nothing of it, sees nothing of it there.
             scene.tom.get(&at).await.is(404);
         }

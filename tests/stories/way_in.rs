@@ -398,11 +398,11 @@ async fn guesses_at_once_are_no_more_than_guesses_in_a_row() {
             nobody.post("/sign-in", &fields).await.status.as_u16()
         })
     });
-    let mut looked_at = 0;
+    let mut checked = 0;
     for one in tries.collect::<Vec<_>>() {
-        looked_at += usize::from(one.await.unwrap() == 422);
+        checked += usize::from(one.await.unwrap() == 422);
     }
-    assert_eq!(looked_at, 5, "the others find the name closed");
+    assert_eq!(checked, 5, "the others find the name closed");
 }
 
 #[tokio::test]

@@ -168,8 +168,8 @@ fn nobody_is_blamed_and_no_plural_is_left_to_the_reader() {
         all.extend(texts(&source).into_iter().map(|text| (name.clone(), text)));
     }
     let of_scripts = scripts();
-    let told = of_scripts.iter().flat_map(|(_, texts)| texts);
-    let sentences = told.filter(|text| text.split(' ').count() >= 4);
+    let notice = of_scripts.iter().flat_map(|(_, texts)| texts);
+    let sentences = notice.filter(|text| text.split(' ').count() >= 4);
     assert!(
         sentences.count() > 20,
         "the sentences of the scripts were found"

@@ -16,7 +16,7 @@ use crate::app::{
 };
 use crate::domain::custody::events::{FollowedUp, MEANS_PASSED_ON, PassedOn};
 use crate::domain::custody::fit::{FitLine, FitVerdict};
-use crate::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt};
+use crate::domain::custody::follow_up::{ExaminedPoint, FollowUp, FollowedBy};
 use crate::domain::custody::forms::{
     AskForm, CheckFitForm, FitTyped, FollowUpTyped, PassAnswerForm, PassAskForm, PassMoveForm,
     RecordForm,
@@ -949,7 +949,7 @@ async fn finish(
         return Ok(());
     }
     app.outside.pass(before_ms(Until::FollowedUp));
-    look_again(app, team.dentist, number).await
+    check_after_fit(app, team.dentist, number).await
 }
 
 /// What came back is held against the prescription: measured where a number is asked, and all of it as asked.
@@ -975,11 +975,11 @@ async fn check_fit(app: &App, by: &Person, number: &CaseNumber) -> Result<(), Ap
 }
 
 /// The check on the day after the fit.
-async fn look_again(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
+async fn check_after_fit(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
     let entry = FollowedUp {
         check: FollowUp::Day,
         arches: Arches::Both,
-        looked: LookedAt::ALL.to_vec(),
+        examined: ExaminedPoint::ALL.to_vec(),
         complaints: Vec::new(),
         done: "pressure place at the lower left border shown with paste and eased".to_owned(),
         followed_by: FollowedBy::Adjusted,

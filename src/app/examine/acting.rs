@@ -224,7 +224,7 @@ fn said(entry: &Entry) -> Option<SaidBy<'_>> {
             party: Some(text(body, "/party")),
             ..by("/account", "/by")
         },
-        LeafKind::Settlement => SaidBy {
+        LeafKind::Clearance => SaidBy {
             role: administrator,
             ..by("/account", "/name")
         },

@@ -19,7 +19,7 @@ use crate::store::record::{has_kind, leaf_about, newest_owned_by, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
-use crate::store::witness::{self, AlarmRow, SettlementRow};
+use crate::store::witness::{self, AlarmRow, ClearanceRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
 use serde_json::json;
 
@@ -34,7 +34,7 @@ pub fn kind_of(of: ReferenceData) -> LeafKind {
         ReferenceData::Patient => LeafKind::Patient,
         ReferenceData::List => LeafKind::List,
         ReferenceData::UsualSet => LeafKind::UsualSet,
-        ReferenceData::Settlement => LeafKind::Settlement,
+        ReferenceData::Clearance => LeafKind::Clearance,
         ReferenceData::Resumption => LeafKind::Resumption,
         ReferenceData::Admission => LeafKind::Admission,
     }
@@ -191,7 +191,7 @@ fn of_admission(row: &AdmissionRow) -> Stands {
 }
 
 /// With the alarm that it clears: both are written once.
-fn of_settlement(alarm: &AlarmRow, row: &SettlementRow) -> Stands {
+fn of_clearance(alarm: &AlarmRow, row: &ClearanceRow) -> Stands {
     let body = json!({
         "alarm": alarm.id,
         "why": alarm.why.word(),
@@ -206,7 +206,7 @@ fn of_settlement(alarm: &AlarmRow, row: &SettlementRow) -> Stands {
         "sentence": row.sentence,
         "settled_ms": row.at_ms,
     });
-    one(&alarm.id, 1, LeafKind::Settlement, body)
+    one(&alarm.id, 1, LeafKind::Clearance, body)
 }
 
 /// A row as it is stored; none where it is not.
@@ -238,9 +238,9 @@ pub async fn stands(
                 entries: rows.iter().map(of_usual).collect(),
             })
         }
-        ReferenceData::Settlement => {
+        ReferenceData::Clearance => {
             let row = witness::cleared_alarm(conn, key).await?;
-            row.map(|(alarm, row)| of_settlement(&alarm, &row))
+            row.map(|(alarm, row)| of_clearance(&alarm, &row))
         }
         ReferenceData::Resumption => {
             let row = resumption::find(conn, key).await?;

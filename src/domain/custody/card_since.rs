@@ -90,8 +90,8 @@ mod tests {
             document.patient.facts = card(signed).facts();
             document.revision = 4;
             let found = CardSince::of(&card(now), &document);
-            let told = found.as_ref().map(|one| (&*one.says, &*one.signed));
-            assert_eq!(told, words, "{signed:?} {now:?}");
+            let described = found.as_ref().map(|one| (&*one.says, &*one.signed));
+            assert_eq!(described, words, "{signed:?} {now:?}");
             if let Some(found) = found {
                 let said = found.words();
                 assert!(said.contains("Revision 4 was signed with: "), "{said}");

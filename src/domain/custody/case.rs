@@ -245,11 +245,11 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
         let is_sending = matches!(task.step, Step::HandOver | Step::WillDo | Step::Register);
         is_sending && packed.contains(&task.side)
     };
-    let settle = to_resolve.iter().map(task(Step::Resolve));
+    let resolving = to_resolve.iter().map(task(Step::Resolve));
     let packed_tasks = packed.iter().map(task(Step::PickUp));
     let next = next.iter().copied();
     let next = next.filter(|task| goes_on(task) && !is_done(task));
-    settle.chain(packed_tasks).chain(next).collect()
+    resolving.chain(packed_tasks).chain(next).collect()
 }
 
 /// The first step of a case of which nothing is signed.

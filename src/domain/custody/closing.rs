@@ -63,14 +63,14 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
     let asked = case.open_questions().filter(|_| !case.is_cancelled());
     undecided.extend(asked.map(|one| {
         let asked = one.asked_words();
-        match one.is_told() {
+        match one.is_for_information() {
             true => format!("{asked}, and nobody has read it: read it, or take it back."),
             false => format!("{asked}, and nothing is answered: answer it, or take it back."),
         }
     }));
     undecided.extend(case.unconfirmed_calls().map(|one| {
-        let told = format!("{} wrote down a telephone call on {}", one.by, one.at);
-        format!("{told}, and nobody has said whether it was so: say it, or take it back.")
+        let call = format!("{} wrote down a telephone call on {}", one.by, one.at);
+        format!("{call}, and nobody has said whether it was so: say it, or take it back.")
     }));
     if undecided.is_empty() {
         Ok(items)

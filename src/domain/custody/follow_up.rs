@@ -26,7 +26,7 @@ words_of! {
     /// What is looked at, in its order: from memory, textbooks of complete dentures.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
-    pub enum LookedAt {
+    pub enum ExaminedPoint {
         Asked = "The patient asked first",
         Ulcers = "Sore places along borders, frena, notches and the mylohyoid ridge",
         Paste = "Pressure places shown with paste",
@@ -113,7 +113,7 @@ pub struct FollowUpEntry {
     pub by: String,
     pub check: FollowUp,
     pub arches: Arches,
-    pub looked: Vec<LookedAt>,
+    pub examined: Vec<ExaminedPoint>,
     /// By their numbers in the list of complaints.
     pub complaints: Vec<u8>,
     pub done: String,
@@ -214,7 +214,7 @@ mod tests {
             by: "Dora, Northgate".to_owned(),
             check: FollowUp::Week,
             arches: Arches::Both,
-            looked: Vec::new(),
+            examined: Vec::new(),
             complaints: vec![1],
             done: String::new(),
             followed_by,

@@ -8,9 +8,9 @@ use super::events::{
     ACTIONS, Action, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     DayAnswered, Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger,
     MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn,
-    Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened, SampleContext,
-    ScanFiled, Settled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone, Voided,
-    WentOn, What, Withdrawn, Worked,
+    Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened, Resolved,
+    SampleContext, ScanFiled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone,
+    Voided, WentOn, What, Withdrawn, Worked,
 };
 use super::fit::FitEntry;
 use super::follow_up::FollowUpEntry;
@@ -101,7 +101,7 @@ pub enum CaseStep<'a> {
     /// Pass this on to a second laboratory.
     PassOn(&'a Tag),
     /// Pass what is there on anew, for the revision in force.
-    PassAnew(&'a PassedWork),
+    PassAgain(&'a PassedWork),
     /// Say, for the office, whether work may be passed on.
     AnswerPass(&'a PassedWork),
     /// Enter a stretch of the way of this thing between the two laboratories.
@@ -245,7 +245,7 @@ impl<'a> Offers<'a> {
         let goes_on = |pass: &'a PassedWork| {
             let mut legs = PassLeg::ALL.iter();
             self.has(CaseStep::EndPass(pass))
-                || self.has(CaseStep::PassAnew(pass))
+                || self.has(CaseStep::PassAgain(pass))
                 || legs.any(|leg| !self.to_move(pass, *leg).is_empty())
         };
         !self.to_pass_on().is_empty() || self.case.open_passes().any(goes_on)
@@ -339,8 +339,8 @@ impl<'a> Offers<'a> {
             CaseStep::TakeBack(handoff) => Voided::sample(on, handoff).into(),
             CaseStep::Put(tag) => Moved::example(&self.subject(tag)).into(),
             CaseStep::TakeOut(tag) => TakenOut::sample(on, tag).into(),
-            CaseStep::Resolve(hold) => Settled::sample(on, hold, false).into(),
-            CaseStep::FoundHere(hold) => Settled::sample(on, hold, true).into(),
+            CaseStep::Resolve(hold) => Resolved::sample(on, hold, false).into(),
+            CaseStep::FoundHere(hold) => Resolved::sample(on, hold, true).into(),
             CaseStep::Stop => Stopped::sample(on).into(),
             CaseStep::Pause => Paused::sample(on).into(),
             CaseStep::GoOn => WentOn::sample(on).into(),
@@ -355,7 +355,7 @@ impl<'a> Offers<'a> {
             CaseStep::Promise => Promised::sample(on).into(),
             CaseStep::AnswerDay(promise) => DayAnswered::sample(promise).into(),
             CaseStep::PassOn(tag) => PassedOn::sample(on, tag).into(),
-            CaseStep::PassAnew(pass) => PassedOn::sample_again(on, pass).into(),
+            CaseStep::PassAgain(pass) => PassedOn::sample_again(on, pass).into(),
             CaseStep::AnswerPass(pass) => PassAnswered::sample(pass).into(),
             CaseStep::AskPass(pass) => PassAsked::sample(pass).into(),
             CaseStep::ReplyPass(question) => PassReplied::sample(question, false).into(),

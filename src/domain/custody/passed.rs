@@ -95,7 +95,7 @@ pub enum PassEnd {
     /// The lab has ended it.
     Ended,
     /// Passed on anew, for a later revision.
-    Anew,
+    PassedAgain,
 }
 
 /// Work passed on, from the entry that says so.

@@ -97,13 +97,13 @@ pub fn pieces(
     case: &CaseState,
     arches: &[Arch],
 ) -> Vec<WorkPiece> {
-    let look = Look {
+    let context = PieceContext {
         ordered,
         items,
         case,
     };
     let of_arch = |&arch: &Arch| {
-        let stages = look.stages(arch).into_iter();
+        let stages = context.stages(arch).into_iter();
         stages.map(move |stage| (arch, Some(stage)))
     };
     let mut rows: Vec<(Arch, Option<Stage>)> = arches.iter().flat_map(of_arch).collect();
@@ -111,18 +111,19 @@ pub fn pieces(
         rows = arches.iter().map(|&arch| (arch, None)).collect();
     }
     let rows = rows.into_iter();
-    rows.map(|(arch, stage)| look.piece(arch, stage)).collect()
+    rows.map(|(arch, stage)| context.piece(arch, stage))
+        .collect()
 }
 
 /// Whether all that is ordered for an arch has been in the mouth, or has come to be tried in or used; not where nothing
 /// is ordered for it.
 pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: Arch) -> bool {
-    let look = Look {
+    let context = PieceContext {
         ordered,
         items,
         case,
     };
-    let is_ordered = ordered.work.is_empty() || !look.stages(arch).is_empty();
+    let is_ordered = ordered.work.is_empty() || !context.stages(arch).is_empty();
     let mut all = pieces(ordered, items, case, &[arch]).into_iter();
     is_ordered && all.all(|piece| piece.is_done)
 }
@@ -139,18 +140,19 @@ pub fn is_back(ordered: &Ordered, items: &[Item], case: &CaseState, arches: &[Ar
 
 /// What the lab has handed over for an earlier revision, and was never worn since.
 pub fn made_for_earlier(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Tag> {
-    let look = Look {
+    let context = PieceContext {
         ordered,
         items,
         case,
     };
     let is_earlier = |item: &Item| {
-        look.last_out(&item.tag).is_some_and(|one| {
-            let is_work = look.is_work_with(item, one) && !look.was_worn_since(&item.tag, one);
-            is_work && one.released_at.unix_ms < look.since_ms() && !look.is_to_it(one)
+        context.last_out(&item.tag).is_some_and(|one| {
+            let is_work =
+                context.is_work_with(item, one) && !context.was_worn_since(&item.tag, one);
+            is_work && one.released_at.unix_ms < context.since_ms() && !context.is_to_it(one)
         })
     };
-    let there = look.there().map(|(item, _)| item);
+    let there = context.there().map(|(item, _)| item);
     let earlier = there.filter(|item| is_earlier(item));
     earlier.map(|item| item.tag.clone()).collect()
 }
@@ -209,13 +211,13 @@ type Reached = (WorkAt, bool);
 
 /// What is looked at.
 #[derive(Clone, Copy)]
-struct Look<'a> {
+struct PieceContext<'a> {
     ordered: &'a Ordered,
     items: &'a [Item],
     case: &'a CaseState,
 }
 
-impl<'a> Look<'a> {
+impl<'a> PieceContext<'a> {
     /// What the revision in force orders for an arch, each stage once.
     fn stages(&self, arch: Arch) -> Vec<Stage> {
         stages_of(&self.ordered.work, arch)
@@ -476,7 +478,7 @@ impl<'a> Look<'a> {
         let Some(out) = self.delivered_before(arch, stage) else {
             return false;
         };
-        let is_again = is_again(self.ordered.kind) || self.is_ordered_anew(arch, stage, out);
+        let is_again = is_again(self.ordered.kind) || self.is_ordered_again(arch, stage, out);
         let is_new = |tag: &Tag| {
             let is_of_it = self.item(tag).is_some_and(|item| item.arch == Some(arch));
             let mut to_lab = self.handoffs().filter(|one| one.to == Side::Lab);
@@ -511,7 +513,7 @@ impl<'a> Look<'a> {
     /// Whether a revision orders what was not ordered when its denture left: something done to it; a remake or a
     /// correction that an earlier one asked for and the lab has not delivered; or, where all was delivered, anything that
     /// is said otherwise.
-    fn is_ordered_anew(&self, arch: Arch, stage: Stage, out: &Handoff) -> bool {
+    fn is_ordered_again(&self, arch: Arch, stage: Stage, out: &Handoff) -> bool {
         let stages = self.stages_then(arch, out).unwrap_or_default();
         let is_of_this = stages.contains(&stage);
         let was_done_to = stages.into_iter().any(is_done_to_a_denture);
@@ -809,18 +811,18 @@ impl<'a> Look<'a> {
     /// What the lab has made of this arch for an earlier revision, and what left it or came after the one in force was
     /// signed.
     fn older(&self, arch: Arch) -> impl Iterator<Item = (&'a Item, &'a State)> {
-        let look = *self;
+        let context = *self;
         self.there().filter(move |(item, _)| {
-            let Some(one) = look.last_out(&item.tag) else {
+            let Some(one) = context.last_out(&item.tag) else {
                 return false;
             };
-            let since_ms = look.since_ms();
+            let since_ms = context.since_ms();
             let is_late = match one.received_at {
                 Some(at) => at.unix_ms >= since_ms,
                 None => !one.is_packed(),
             };
-            let is_earlier = one.released_at.unix_ms < since_ms && !look.is_to_it(one);
-            item.arch == Some(arch) && look.is_work_with(item, one) && is_earlier && is_late
+            let is_earlier = one.released_at.unix_ms < since_ms && !context.is_to_it(one);
+            item.arch == Some(arch) && context.is_work_with(item, one) && is_earlier && is_late
         })
     }
 

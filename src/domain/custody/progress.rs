@@ -52,7 +52,7 @@ pub type WallClock = fn(i64, &str) -> Moment;
 
 /// What is looked at.
 #[derive(Debug, Clone, Copy)]
-pub struct Looked<'a> {
+pub struct PlanContext<'a> {
     pub state: &'a CaseState,
     pub items: &'a [Item],
     pub events: &'a [Event],
@@ -81,7 +81,7 @@ fn left(one: &Handoff) -> Option<Moment> {
     (!one.is_packed()).then_some(at)
 }
 
-impl<'a> Looked<'a> {
+impl<'a> PlanContext<'a> {
     fn at_lab(&self, at: Moment) -> Moment {
         (self.clock)(at.unix_ms, self.zones.1)
     }

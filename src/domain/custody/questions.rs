@@ -77,13 +77,13 @@ impl Question {
     }
 
     /// Whether it is something told, which is read and need not be answered.
-    pub fn is_told(&self) -> bool {
+    pub fn is_for_information(&self) -> bool {
         self.matter == Matter::PatientSays
     }
 
     /// Who asks or tells, and when.
     pub fn asked_words(&self) -> String {
-        match self.is_told() {
+        match self.is_for_information() {
             true => format!("{} told on {} what the patient says", self.by, self.at),
             false => format!("{} asked on {}", self.by, self.at),
         }

@@ -35,7 +35,7 @@ pub fn not_ready(
 }
 
 /// The arches of these for which nothing is to be begun.
-pub fn set_aside(
+pub fn deferred_arches(
     ordered: &Ordered,
     items: &[Item],
     case: &CaseState,

@@ -19,14 +19,14 @@ fn left_ms(one: &Handoff) -> Option<i64> {
     (!one.is_packed() && one.voided.is_none()).then_some(at.unix_ms)
 }
 
-struct Look<'a> {
+struct RoundContext<'a> {
     ordered: &'a Ordered,
     items: &'a [Item],
     case: &'a CaseState,
     arch: Arch,
 }
 
-impl<'a> Look<'a> {
+impl<'a> RoundContext<'a> {
     /// The things of this arch in a handoff.
     fn sent(&self, one: &'a Handoff) -> impl Iterator<Item = &'a Item> {
         let items = self.items;
@@ -111,13 +111,13 @@ pub fn rounds(
     case: &CaseState,
     arches: &[Arch],
 ) -> Vec<BenchRound> {
-    let look = |&arch: &Arch| Look {
+    let context = |&arch: &Arch| RoundContext {
         ordered,
         items,
         case,
         arch,
     };
-    arches.iter().map(|arch| look(arch).round()).collect()
+    arches.iter().map(|arch| context(arch).round()).collect()
 }
 
 /// What is done, next and open at the bench of a case, in the round in hand.

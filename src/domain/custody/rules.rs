@@ -85,7 +85,7 @@ impl Entries<'_> {
 impl Journal for Entries<'_> {
     fn is_about(&self, id: &EventId, tag: &Tag, case: &CaseState) -> bool {
         self.find(id).is_some_and(|event| {
-            event.what.tells_of(tag) || event.what.kind().shows_on(case).contains(tag)
+            event.what.concerns(tag) || event.what.kind().shows_on(case).contains(tag)
         })
     }
 

@@ -48,7 +48,7 @@ fn last_entry(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
     let last = latest
         .clone()
         .find(|event| event.what.tags().contains(&tag) && stands(event))
-        .or_else(|| latest.find(|event| event.what.tells_of(tag)))?;
+        .or_else(|| latest.find(|event| event.what.concerns(tag)))?;
     let description = describe(items, last);
     let why = match description.details.as_slice() {
         [] => String::new(),

@@ -11,7 +11,7 @@ pub enum Sign {
     Disinfected,
     Adjusted,
     Put,
-    Settled,
+    Resolved,
     Corrected,
     Withdrawn,
     Fitted,
@@ -54,7 +54,7 @@ impl Sign {
             Sign::Disinfected
             | Sign::Adjusted
             | Sign::Put
-            | Sign::Settled
+            | Sign::Resolved
             | Sign::Corrected
             | Sign::Withdrawn => SignShape::Diamond,
             Sign::Fitted
@@ -76,7 +76,7 @@ impl Sign {
             Sign::Disinfected => 'D',
             Sign::Adjusted => 'A',
             Sign::Put => 'P',
-            Sign::Settled => 'S',
+            Sign::Resolved => 'S',
             Sign::Corrected => 'C',
             Sign::Withdrawn => 'Z',
             Sign::Fitted => 'F',
@@ -102,7 +102,7 @@ impl Sign {
             Sign::Disinfected => "disinfected",
             Sign::Adjusted => "adjusted at the chair",
             Sign::Put => "moved to another place",
-            Sign::Settled => "resolved by a signed statement",
+            Sign::Resolved => "resolved by a signed statement",
             Sign::Corrected => "an entry corrected",
             Sign::Withdrawn => "an entry withdrawn as a mistake",
             Sign::Fitted => "fitted",

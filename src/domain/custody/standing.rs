@@ -66,7 +66,7 @@ pub fn standing(
     receive_all(case, &mut next);
     let astray = astray(context.items, case, ordered, &pieces);
     next.extend(astray.iter().filter_map(Astray::task));
-    next.extend(to_pass_anew(case, ordered));
+    next.extend(to_pass_again(case, ordered));
     let mut seen: Vec<Task> = Vec::new();
     next.retain(|task| {
         let is_new = !seen.contains(task);
@@ -388,7 +388,7 @@ fn is_worn_before(context: &Context<'_>, case: &CaseState, piece: &WorkPiece) ->
 }
 
 /// Work that is passed on to a second laboratory for an earlier revision than the one in force.
-fn to_pass_anew(case: &CaseState, ordered: &Ordered) -> Option<Task> {
+fn to_pass_again(case: &CaseState, ordered: &Ordered) -> Option<Task> {
     let is_behind =
         |one: &PassedWork| one.revision < ordered.revision && one.away(case).next().is_some();
     let is_asked = !case.is_cancelled() && case.open_passes().any(is_behind);
@@ -403,7 +403,7 @@ fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
     let step = |side: &Side| {
         let by_other = || case.open_questions().filter(|one| one.to() == *side);
         let by_second = *side == Side::Lab && case.open_pass_questions().next().is_some();
-        match by_second || by_other().any(|one| !one.is_told()) {
+        match by_second || by_other().any(|one| !one.is_for_information()) {
             _ if case.is_cancelled() => None,
             true => Some(Step::Answer),
             false => by_other().next().map(|_| Step::Read),
@@ -428,12 +428,12 @@ fn to_passes(case: &CaseState) -> (Option<Task>, Option<Task>) {
 
 /// One task for each side that has not said of a call whether it was so.
 fn to_confirm(case: &CaseState) -> impl Iterator<Item = Task> {
-    let is_told = |side: &Side| {
+    let has_to_confirm = |side: &Side| {
         let mut calls = case.unconfirmed_calls();
         calls.any(|one| one.from.other() == *side)
     };
-    let told = Side::ALL.iter().copied().filter(is_told);
-    told.map(|side| Task {
+    let sides = Side::ALL.iter().copied().filter(has_to_confirm);
+    sides.map(|side| Task {
         side,
         step: Step::Confirm,
     })

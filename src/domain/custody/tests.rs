@@ -40,7 +40,7 @@ mod withdrawn;
 use super::bench::BenchStep;
 use super::events::*;
 use super::fit::{FitFound, FitValue, FitVerdict};
-use super::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
+use super::follow_up::{ExaminedPoint, FollowUp, FollowedBy, WorkCause, WorkShare};
 use super::*;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;
@@ -304,8 +304,8 @@ fn under(name: &str) -> Signed {
 }
 
 /// The statement that resolves a hold, by whoever packed.
-fn settled(hold: &Hold) -> What {
-    What::Settled(Settled {
+fn resolution(hold: &Hold) -> What {
+    What::Resolved(Resolved {
         hold: hold.id.clone(),
         trouble: hold.trouble,
         tag: hold.tag.clone(),
@@ -318,7 +318,7 @@ fn settled(hold: &Hold) -> What {
 
 /// The same statement, and that the thing never left.
 fn not_packed(mut statement: What) -> What {
-    if let What::Settled(Settled { not_packed, .. }) = &mut statement {
+    if let What::Resolved(Resolved { not_packed, .. }) = &mut statement {
         *not_packed = true;
     }
     statement
@@ -495,7 +495,7 @@ impl World {
             } else {
                 mara()
             };
-            self.does(&by, settled(&hold));
+            self.does(&by, resolution(&hold));
         }
     }
 

@@ -8,7 +8,7 @@ use super::item::Item;
 use super::lineage::{LoanNow, overdue};
 use super::ordered::Ordered;
 use super::pieces::pieces;
-use super::ready::set_aside;
+use super::ready::deferred_arches;
 use super::rounds::at_the_bench;
 use crate::domain::people::party::Side;
 use std::collections::BTreeSet;
@@ -49,7 +49,7 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
 fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
     let is_over = state.is_cancelled() || case.closed;
     let by_other = state.open_questions();
-    let by_other = by_other.filter(|one| one.to() == side && !one.is_told());
+    let by_other = by_other.filter(|one| one.to() == side && !one.is_for_information());
     let by_other = by_other.map(|one| (one.at.unix_ms, one.waits));
     let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
     let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));
@@ -62,8 +62,8 @@ fn on_bench(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -
     if case.closed {
         return OnBench::default();
     }
-    let aside = set_aside(ordered, items, state, case.arches.treated());
-    let mut found = at_the_bench(ordered, items, state, case.arches).without(&aside);
+    let deferred = deferred_arches(ordered, items, state, case.arches.treated());
+    let mut found = at_the_bench(ordered, items, state, case.arches).without(&deferred);
     // Work that is given up has no step left.
     if state.is_cancelled() {
         found.lines.clear();

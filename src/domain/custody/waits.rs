@@ -283,7 +283,7 @@ fn asked(case: &CaseState) -> Vec<Wait> {
     let questions = open.map(|one| Wait {
         items: one.item.iter().cloned().collect(),
         side: one.to(),
-        to_do: match one.is_told() {
+        to_do: match one.is_for_information() {
             true => "read it",
             false => "answer it",
         },

@@ -40,7 +40,7 @@ impl Warning {
 }
 
 /// Everything in the text that looks personal, in the order of kinds.
-pub fn looks_personal(text: &str) -> Vec<Warning> {
+pub fn personal_data_warnings(text: &str) -> Vec<Warning> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let mut warnings = names(&words);
     warnings.extend(turned_names(&words));
@@ -57,7 +57,7 @@ pub fn in_fields(
 ) -> Vec<(String, Warning)> {
     let free = typed.iter().filter(|(key, _)| is_free_text(key));
     free.flat_map(|(key, text)| {
-        looks_personal(text)
+        personal_data_warnings(text)
             .into_iter()
             .map(|warning| (key.clone(), warning))
     })
@@ -350,7 +350,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn kinds(text: &str) -> Vec<Personal> {
-        looks_personal(text)
+        personal_data_warnings(text)
             .into_iter()
             .map(|warning| warning.kind)
             .collect()
@@ -443,14 +443,15 @@ mod tests {
             "new-born crack near 14",
             "45 CFR 164.514",
         ] {
-            assert_eq!(looks_personal(text), [], "{text}");
+            assert_eq!(personal_data_warnings(text), [], "{text}");
         }
     }
 
     #[test]
     fn a_warning_quotes_what_it_found() {
-        let warnings =
-            looks_personal("Ask Mrs. Brown, born 12.3.1948, tel. (020) 7946 0018; b@example.com.");
+        let warnings = personal_data_warnings(
+            "Ask Mrs. Brown, born 12.3.1948, tel. (020) 7946 0018; b@example.com.",
+        );
         let found: Vec<&str> = warnings
             .iter()
             .map(|warning| warning.found.as_str())
@@ -465,7 +466,7 @@ mod tests {
             ]
         );
         assert_eq!(
-            looks_personal("born 1948")
+            personal_data_warnings("born 1948")
                 .first()
                 .map(Warning::sentence)
                 .as_deref(),
@@ -478,7 +479,7 @@ mod tests {
     proptest! {
         #[test]
         fn no_text_panics_and_every_warning_quotes_something(text in ".*") {
-            for warning in looks_personal(&text) {
+            for warning in personal_data_warnings(&text) {
                 prop_assert!(!warning.found.is_empty());
             }
         }
@@ -486,7 +487,7 @@ mod tests {
         #[test]
         fn work_dates_and_measures_never_warn(year in 2010_u16..2100, month in 1_u8..=12, day in 1_u8..=28, mm in 0_u32..10_000) {
             let text = format!("by {year}-{month:02}-{day:02}, {}.{:02} mm", mm / 100, mm % 100);
-            prop_assert_eq!(looks_personal(&text), []);
+            prop_assert_eq!(personal_data_warnings(&text), []);
         }
     }
 }

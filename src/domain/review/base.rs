@@ -332,8 +332,8 @@ fn liner_named(input: &Input<'_>) -> Option<Hit> {
 fn alloy_of_nothing(input: &Input<'_>) -> Option<Hit> {
     let alloy = input.rx.base.alloy?;
     let is_named = !matches!(alloy, Alloy::NoneNamed | Alloy::Other);
-    let is_told = input.texts().iter().any(|text| names_metal(&text.text));
-    (is_named && metal_part(input).is_none() && !is_told).then(|| {
+    let is_stated = input.texts().iter().any(|text| names_metal(&text.text));
+    (is_named && metal_part(input).is_none() && !is_stated).then(|| {
         at(
             "base.alloy",
             format!(

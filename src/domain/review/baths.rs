@@ -195,9 +195,9 @@ const WORKED_ON: &[Stage] = &[
 
 /// Whether a thing is of metal, or has metal in it.
 fn holds_metal(input: &Input<'_>, item: &Item, enclosed: &Enclosed) -> bool {
-    let told = [&enclosed.what, &enclosed.condition, &enclosed.note];
-    let told = told.into_iter().flatten().map(Text::as_str);
-    if told.chain([item.note.as_str()]).any(names_metal) {
+    let descriptions = [&enclosed.what, &enclosed.condition, &enclosed.note];
+    let descriptions = descriptions.into_iter().flatten().map(Text::as_str);
+    if descriptions.chain([item.note.as_str()]).any(names_metal) {
         return true;
     }
     match item.kind {

@@ -294,12 +294,12 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
     let waits = office.treats(insertion) && !office.treats(next);
     let check = input.rx.dates.first_check.map(Day::date);
     // A check on the closed day itself, or far too late, has a rule of its own. One on the day of insertion is none.
-    let told = check.is_some_and(|check| {
+    let is_stated = check.is_some_and(|check| {
         let days = (check - insertion).whole_days();
         check == next || days > CHECK_WITHIN_DAYS
     });
     let why = calendar::first_check(insertion, &office).err()?;
-    let wrong = waits && !told && input.reaches(INSERTED);
+    let wrong = waits && !is_stated && input.reaches(INSERTED);
     wrong.then(|| {
         at(
             "dates.insertion",

@@ -10,8 +10,8 @@ use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Base, BaseMaterial, Strengthening};
 use crate::domain::trade::substances::{
-    Excluded, Family, Holding, MaterialKind, Substance, denied_in, entry, names_word,
-    not_to_be_used, tells_of, warned_of, without_exceptions,
+    Excluded, Family, Holding, MaterialKind, Substance, denied_in, entry, mentions, names_word,
+    not_to_be_used, warned_of, without_exceptions,
 };
 
 const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
@@ -93,11 +93,11 @@ pub const RULES: &[Rule] = &[
         HOLDINGS,
     ),
     stop("excluded-substance-named", named, DEFER, OWN_RULE),
-    caution("excluded-substance-told", told, DEFER, OWN_RULE),
+    caution("excluded-substance-told", mention, DEFER, OWN_RULE),
     caution("material-not-known", not_known, DEFER, OWN_RULE),
     caution(
         "allergy-told-and-not-listed",
-        told_unlisted,
+        unlisted_mention,
         DEFER,
         OWN_RULE,
     ),
@@ -331,9 +331,9 @@ fn weigh(
         // The white of the base is said, and asks for no reason.
         (Contact::Worn, _) if is_white => Some(Weight::Slight),
         // Prose tells of much that is not ordered: it asks, and never stops.
-        (Contact::Told, Holding::Certain) if !entry.is_general => Some(Weight::Possible),
+        (Contact::Mention, Holding::Certain) if !entry.is_general => Some(Weight::Possible),
         // A clasp or a paste of which prose does not say what it is.
-        (Contact::Told, holding) if entry.is_general && is_open_in_prose(entry.family) => {
+        (Contact::Mention, holding) if entry.is_general && is_open_in_prose(entry.family) => {
             let is_certain = holding == Holding::Certain;
             Some(if is_certain {
                 Weight::Possible
@@ -342,10 +342,10 @@ fn weigh(
             })
         }
         // The base is asked about where it is chosen; beside one of no acrylic, an acrylic of which the cure is not said.
-        (Contact::Told, _) if material == MaterialKind::Acrylic && !is_acrylic_base => {
+        (Contact::Mention, _) if material == MaterialKind::Acrylic && !is_acrylic_base => {
             Some(Weight::Unnamed)
         }
-        (Contact::Told, _) => None,
+        (Contact::Mention, _) => None,
         (_, Holding::May) if entry.is_general => Some(Weight::Unnamed),
         (Contact::Worn | Contact::Brief | Contact::BathOfWorn, Holding::Certain) => {
             Some(Weight::Held)
@@ -515,8 +515,9 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
         Weight::Unnamed,
         "Which alloy is meant is not said; name it, and ask its maker",
     )?;
-    let is_of_metal = |told: Told| told.topic == Some(Topic::Metal) && told.key == hit.key;
-    (!is_named && !told_of(input).is_some_and(is_of_metal)).then_some(hit)
+    let is_of_metal =
+        |mention: Mention| mention.topic == Some(Topic::Metal) && mention.key == hit.key;
+    (!is_named && !mention_of(input).is_some_and(is_of_metal)).then_some(hit)
 }
 
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
@@ -556,14 +557,14 @@ fn literal(input: &Input<'_>) -> Option<(Option<Topic>, String, String)> {
         })
     };
     parts(input).into_iter().find_map(|part| {
-        let text = part.text.filter(|_| part.contact != Contact::Told)?;
+        let text = part.text.filter(|_| part.contact != Contact::Mention)?;
         let known = excluded.substances.iter();
         // In a bath "peroxide" alone is that of hydrogen.
         let is_bath = matches!(part.contact, Contact::BathOfWorn | Contact::BathOfOther);
         let is_other =
             |one: Substance| is_bath && one == Substance::Peroxide && !names_word(text, "benzoyl");
         let mut known = known
-            .filter(|one| tells_of(text, **one) && !is_said(**one, &part.key) && !is_other(**one));
+            .filter(|one| mentions(text, **one) && !is_said(**one, &part.key) && !is_other(**one));
         if let Some(substance) = known.next() {
             return Some((
                 Some(topic(*substance)),
@@ -588,23 +589,23 @@ fn unwanted(input: &Input<'_>) -> Option<(String, String)> {
     parts(input).into_iter().find_map(|part| {
         let mut materials = part.materials.iter();
         let found = materials.find(|one| not_used.contains(one))?;
-        (part.contact != Contact::Told).then(|| (part.key.clone(), found.shown().to_owned()))
+        (part.contact != Contact::Mention).then(|| (part.key.clone(), found.shown().to_owned()))
     })
 }
 
-fn told(input: &Input<'_>) -> Option<Hit> {
-    let told = told_of(input)?;
+fn mention(input: &Input<'_>) -> Option<Hit> {
+    let mention = mention_of(input)?;
     at(
-        told.key,
+        mention.key,
         format!(
             "“{}” is to be avoided, and {} tells of it.",
-            told.word, told.what
+            mention.word, mention.what
         ),
     )
 }
 
 /// An allergy that a text tells of and the card does not list, with what of the work it is in.
-fn told_unlisted(input: &Input<'_>) -> Option<Hit> {
+fn unlisted_mention(input: &Input<'_>) -> Option<Hit> {
     const HANDLING: &str = "patient.handling";
     let listed = excluded(input);
     let has_it = |one: Substance| {
@@ -634,8 +635,8 @@ fn told_unlisted(input: &Input<'_>) -> Option<Hit> {
                 let materials = warned.materials.iter().filter(|_| is_bare);
                 let names = missing.iter().map(|one| one.shown().to_owned());
                 let names = listed_words(names.chain(materials.map(|one| one.shown().to_owned())));
-                let is_told = !names.is_empty() || is_bare && warned.is_of_allergy;
-                is_told.then_some((key, title, missing, names))
+                let is_stated = !names.is_empty() || is_bare && warned.is_of_allergy;
+                is_stated.then_some((key, title, missing, names))
             })?;
     let to = match names.as_str() {
         "" => String::new(),
@@ -705,7 +706,7 @@ fn is_of_materials(field: &str) -> bool {
 }
 
 /// What is to be avoided, as prose names it.
-struct Told {
+struct Mention {
     topic: Option<Topic>,
     key: String,
     what: String,
@@ -713,7 +714,7 @@ struct Told {
 }
 
 /// Prose that names what is to be avoided, where no material of the table says so already.
-fn told_of(input: &Input<'_>) -> Option<Told> {
+fn mention_of(input: &Input<'_>) -> Option<Mention> {
     let (excluded, not_used) = (excluded(input), not_used(input));
     if excluded.is_empty() && not_used.is_empty() {
         return None;
@@ -725,11 +726,11 @@ fn told_of(input: &Input<'_>) -> Option<Told> {
         named.any(same)
     };
     let all = parts(input).into_iter();
-    all.filter(|part| part.contact == Contact::Told)
+    all.filter(|part| part.contact == Contact::Mention)
         .find_map(|part| {
             let text = part.text?;
             let mut known = excluded.substances.iter();
-            let known = known.find(|one| tells_of(text, **one) && !is_said(**one, &part.key));
+            let known = known.find(|one| mentions(text, **one) && !is_said(**one, &part.key));
             let mut materials = part.materials.iter();
             let material = materials.find(|one| not_used.contains(one));
             let mut words = excluded.unknown.iter();
@@ -737,7 +738,7 @@ fn told_of(input: &Input<'_>) -> Option<Told> {
                 .map(|one| one.shown().to_owned())
                 .or_else(|| material.map(|one| one.shown().to_owned()))
                 .or_else(|| words.find(|word| names_word(text, word)).cloned())?;
-            Some(Told {
+            Some(Mention {
                 topic: known.map(|one| topic(*one)),
                 key: part.key,
                 what: part.what,
@@ -782,7 +783,7 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
     let mut found: Vec<(String, String)> = Vec::new();
     for part in parts(input) {
         let is_bath = matches!(part.contact, Contact::BathOfWorn | Contact::BathOfOther);
-        if part.contact != Contact::Told && (!is_bath || of_baths) {
+        if part.contact != Contact::Mention && (!is_bath || of_baths) {
             found.extend(
                 part.unknown
                     .iter()

@@ -458,7 +458,7 @@ fn tray(input: &Input<'_>) -> Option<Hit> {
 }
 
 /// The millimetres of a spacer that a text names: "2 mm wax spacer", and nothing for "no spacer".
-fn spacer_told(text: &str) -> Option<f64> {
+fn spacer_stated(text: &str) -> Option<f64> {
     let lower = text.to_lowercase().replace("mm", " mm ");
     let words: Vec<&str> = lower.split_whitespace().collect();
     let place = words.iter().position(|word| word.starts_with("spacer"))?;
@@ -482,8 +482,8 @@ fn spacer(input: &Input<'_>) -> Option<Hit> {
     const SAME: f64 = 0.01;
     let impression = &input.rx.impression;
     let (text, ordered) = (impression.tray.as_ref()?, impression.tray_spacer_mm?);
-    let told = spacer_told(text.as_str())?;
-    ((told - ordered.to_f64()).abs() > SAME).then(|| {
+    let stated_mm = spacer_stated(text.as_str())?;
+    ((stated_mm - ordered.to_f64()).abs() > SAME).then(|| {
         at(
             "impression.tray_spacer_mm",
             format!(

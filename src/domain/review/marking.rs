@@ -191,8 +191,8 @@ fn set_in(text: &str) -> Option<u8> {
 fn other_set(input: &Input<'_>) -> Option<Hit> {
     let marking = &input.rx.marking;
     let (text, letter) = (marking.text.as_ref()?, marking.set_letter.as_ref()?);
-    let (told, set) = (set_in(text.as_str())?, set_in(letter.as_str())?);
-    (told != set && is_accepted(input)).then(|| {
+    let (stated, set) = (set_in(text.as_str())?, set_in(letter.as_str())?);
+    (stated != set && is_accepted(input)).then(|| {
         at(
             "marking.set_letter",
             format!(

@@ -102,13 +102,13 @@ pub const RULES: &[Rule] = &[
     ),
     caution(
         "piece-told-for-another-jaw",
-        told_for_another,
+        stated_for_another,
         "Of the arch and the words one is wrong, and the lab makes one of them.",
         PRACTICE,
     ),
     caution(
         "piece-told-otherwise",
-        told_otherwise,
+        stated_otherwise,
         "The lab reads the words of a piece first, and makes what they say.",
         OWN_RULE,
     ),
@@ -399,7 +399,7 @@ const AGAINST: &[&str] = &[
 ];
 
 /// Whether a text tells of a denture of this jaw: "lower partial denture", and not one that is bitten against.
-fn tells_of_denture(text: &str, names: [&str; 2]) -> bool {
+fn mentions_denture(text: &str, names: [&str; 2]) -> bool {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower
         .split(|sign: char| !sign.is_alphanumeric())
@@ -420,7 +420,7 @@ fn tells_of_denture(text: &str, names: [&str; 2]) -> bool {
     words.iter().enumerate().any(is_it)
 }
 
-fn told_for_another(input: &Input<'_>) -> Option<Hit> {
+fn stated_for_another(input: &Input<'_>) -> Option<Hit> {
     const UPPER: [&str; 2] = ["upper", "maxillary"];
     const LOWER: [&str; 2] = ["lower", "mandibular"];
     let mut pieces = input.pieces().iter().enumerate();
@@ -436,7 +436,7 @@ fn told_for_another(input: &Input<'_>) -> Option<Hit> {
         ];
         texts.into_iter().find_map(|(field, text)| {
             let text = text.as_ref()?.as_str();
-            let wrong = tells_of_denture(text, other) && !tells_of_denture(text, own);
+            let wrong = mentions_denture(text, other) && !mentions_denture(text, own);
             wrong.then(|| {
                 at(
                     format!("pieces.{row}.{field}"),
@@ -455,7 +455,7 @@ fn told_for_another(input: &Input<'_>) -> Option<Hit> {
 const METAL_PARTS: &[&str] = &["palate", "base", "plate", "framework"];
 
 /// What the description of a denture that is made says, and no field orders.
-fn told_otherwise(input: &Input<'_>) -> Option<Hit> {
+fn stated_otherwise(input: &Input<'_>) -> Option<Hit> {
     let is_immediate =
         input.courses.contains(&Course::Immediate) || !input.rx.cast_trim.extractions.is_empty();
     let mut pieces = input.pieces().iter().enumerate();
@@ -463,19 +463,20 @@ fn told_otherwise(input: &Input<'_>) -> Option<Hit> {
         let is_made = piece.stage.is_some_and(|stage| WITH_TEETH.contains(&stage));
         let is_new = is_made && piece.stage != Some(Stage::Duplicate);
         let text = words(&piece.description);
-        let told = |names: &[&str]| {
+        let names_any = |names: &[&str]| {
             let mut words = text.split(|sign: char| !sign.is_alphanumeric());
             words.any(|word| names.contains(&word))
         };
-        let metal = names_metal(&text) && told(METAL_PARTS) && metal_part(input).is_none();
+        let metal = names_metal(&text) && names_any(METAL_PARTS) && metal_part(input).is_none();
         // Where teeth stand, the list of those that are extracted is asked for.
         let stands = piece
             .arch
             .is_some_and(|arch| input.setting.has_natural_teeth(arch));
-        let is_partial = told(&["partial"]) && !told(AGAINST) && told_for_another(input).is_none();
+        let is_partial =
+            names_any(&["partial"]) && !names_any(AGAINST) && stated_for_another(input).is_none();
         let said = if is_partial {
             "is a partial denture, and a complete one is asked for"
-        } else if told(&["immediate"]) && !is_immediate && !stands {
+        } else if names_any(&["immediate"]) && !is_immediate && !stands {
             "is called immediate, and no tooth is listed that is extracted"
         } else if metal {
             "is to have a part of metal, and none is ordered"

@@ -24,7 +24,7 @@ pub enum Contact {
     /// A disinfectant on what touches the mouth for minutes.
     BathOfOther,
     /// Told in prose, ordered or not.
-    Told,
+    Mention,
 }
 
 /// A part of the work and the materials that are named for it.
@@ -77,7 +77,12 @@ impl<'a> NamedPart<'a> {
     }
 
     /// A text that names materials among other things.
-    fn told(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> NamedPart<'a> {
+    fn described(
+        key: impl Into<String>,
+        what: &str,
+        contact: Contact,
+        text: &'a str,
+    ) -> NamedPart<'a> {
         NamedPart {
             unknown: Vec::new(),
             ..NamedPart::named(key, what, contact, text)
@@ -110,8 +115,8 @@ pub fn parts<'a>(input: &'a Input<'a>) -> Vec<NamedPart<'a>> {
     all.extend(spare(input));
     all.extend(baths(input));
     all.extend(stored(input));
-    let told = prose(input, &all);
-    all.extend(told);
+    let described = prose(input, &all);
+    all.extend(described);
     answer_by_alloy(input, &mut all);
     answer_by_base(input, &mut all);
     all
@@ -187,7 +192,7 @@ fn pieces<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
         );
         let description = piece.description.as_ref().map(Text::as_str);
         found.extend(description.map(|text| {
-            NamedPart::told(format!("pieces.{row}.description"), &what, contact, text)
+            NamedPart::described(format!("pieces.{row}.description"), &what, contact, text)
         }));
     }
     found
@@ -249,7 +254,7 @@ fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     }));
     let tray = input.rx.impression.tray.as_ref().map(Text::as_str);
     found.extend(
-        tray.map(|text| NamedPart::told("impression.tray", "the tray", Contact::Brief, text)),
+        tray.map(|text| NamedPart::described("impression.tray", "the tray", Contact::Brief, text)),
     );
     found.extend(rim_base(input));
     found
@@ -335,7 +340,7 @@ fn gum<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
 /// Stains, where it says so; else whether a colour is meant is a question, unless each phrase of the text says that
 /// there is none.
 fn characterised<'a>(key: &str, what: &str, text: &'a str) -> NamedPart<'a> {
-    let mut part = NamedPart::told(key, what, Contact::Worn, text);
+    let mut part = NamedPart::described(key, what, Contact::Worn, text);
     let said = phrases(text);
     let is_none = said
         .first()
@@ -381,7 +386,7 @@ pub fn names_alloy<'a>(input: &'a Input<'a>) -> bool {
     let mut all = pieces(input);
     all.extend(base(input));
     let note = input.rx.base.note.as_ref().map(LongText::as_str);
-    all.extend(note.map(|text| NamedPart::told("base.note", "", Contact::Told, text)));
+    all.extend(note.map(|text| NamedPart::described("base.note", "", Contact::Mention, text)));
     all.iter().any(NamedPart::names_an_alloy)
 }
 
@@ -443,7 +448,7 @@ fn liner<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a
         .as_ref()
         .map(Text::as_str)
         .unwrap_or_default();
-    let mut part = NamedPart::told(
+    let mut part = NamedPart::described(
         "base.soft_liner_note",
         "the soft liner",
         Contact::Worn,
@@ -510,7 +515,7 @@ fn spare<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let is_the_order = !input.pieces().is_empty() && input.reaches(&[Stage::Duplicate]);
     let material = match spare.base {
         Some(material) => base_of(material),
-        None if is_the_order || spare_is_told(input) => None,
+        None if is_the_order || spare_is_described(input) => None,
         None => Some(M::Acrylic),
     };
     let mut found: Vec<NamedPart<'_>> = Vec::new();
@@ -520,7 +525,7 @@ fn spare<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     found.extend(metal.then(|| NamedPart::chosen("spare.base", WHAT, Contact::Worn, M::AnyMetal)));
     found.extend(spare_teeth(input, material));
     let note = spare.note.as_ref().map(LongText::as_str);
-    found.extend(note.map(|text| NamedPart::told("spare.note", WHAT, Contact::Worn, text)));
+    found.extend(note.map(|text| NamedPart::described("spare.note", WHAT, Contact::Worn, text)));
     found
 }
 
@@ -528,7 +533,7 @@ fn spare<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
 /// is an acrylic, and else one of which the cure is not said.
 fn spare_teeth<'a>(input: &Input<'a>, base: Option<MaterialKind>) -> Option<NamedPart<'a>> {
     let is_acrylic = |kind: MaterialKind| entry(kind).holding(Substance::Methacrylates).is_some();
-    let is_told = |text: &str| {
+    let is_stated = |text: &str| {
         let mut named = read(text).materials.into_iter();
         named.any(|kind| entry(kind).family == Family::Resin && is_acrylic(kind))
     };
@@ -546,7 +551,7 @@ fn spare_teeth<'a>(input: &Input<'a>, base: Option<MaterialKind>) -> Option<Name
     let resin = input.rx.duplicate.resin.as_ref();
     let mut texts = copies.chain(resin).map(Text::as_str).chain(note);
     let is_open = spare.base.is_none() && material == M::Acrylic;
-    let is_said = is_open && texts.any(is_told);
+    let is_said = is_open && texts.any(is_stated);
     (!is_said).then(|| {
         NamedPart::chosen(
             "spare.teeth",
@@ -558,7 +563,7 @@ fn spare_teeth<'a>(input: &Input<'a>, base: Option<MaterialKind>) -> Option<Name
 }
 
 /// The spare that the duplicate worn meanwhile becomes is of the duplicate's resin.
-fn spare_is_told(input: &Input<'_>) -> bool {
+fn spare_is_described(input: &Input<'_>) -> bool {
     let names_a_resin = |text: &str| {
         let named = read(text);
         let mut materials = named.materials.iter().map(|material| entry(*material));
@@ -601,7 +606,7 @@ fn stored<'a>(input: &Input<'a>) -> Option<NamedPart<'a>> {
         return None;
     }
     let text = input.rx.spare.stored.as_ref()?.as_str();
-    Some(NamedPart::told(
+    Some(NamedPart::described(
         "spare.stored",
         "what the spare is kept in",
         Contact::BathOfWorn,
@@ -652,7 +657,7 @@ fn prose<'a>(input: &'a Input<'a>, read: &[NamedPart<'_>]) -> Vec<NamedPart<'a>>
             NamedPart {
                 key: one.key.clone(),
                 what: format!("the text under “{}”", one.title),
-                contact: Contact::Told,
+                contact: Contact::Mention,
                 materials: named.materials,
                 unknown: Vec::new(),
                 free_of: named.free_of,

@@ -408,14 +408,14 @@ fn against_natural(input: &Input<'_>) -> Option<Hit> {
     let chosen = [input.rx.anterior.material, input.rx.posterior.material]
         .contains(&Some(ToothMaterial::Porcelain));
     let pieces = input.pieces().iter().enumerate();
-    let mut told = pieces.filter_map(|(row, piece)| {
+    let mut stated = pieces.filter_map(|(row, piece)| {
         let named = read(piece.materials.as_ref()?.as_str()).materials;
         let is_it = named.contains(&MaterialKind::PorcelainTeeth);
         is_it.then(|| format!("pieces.{row}.materials"))
     });
     let key = match chosen {
         true => Some("posterior.material".to_owned()),
-        false => told.next(),
+        false => stated.next(),
     };
     let key = key.filter(|_| natural)?;
     at(key, "Porcelain teeth are ordered against natural teeth.")
@@ -612,11 +612,11 @@ fn leaves_out(said: &str) -> bool {
         "first", "second", "premolar", "bicuspid", "canine", "incisor",
     ];
     let is_other = others.iter().any(|word| lower.contains(word));
-    let is_told = words.iter().any(|word| {
+    let is_stated = words.iter().any(|word| {
         let letters = word.chars().filter(|sign| sign.is_alphabetic()).count();
         letters > 3
     });
-    let in_words = is_told && (!is_third || is_other);
+    let in_words = is_stated && (!is_third || is_other);
     !is_none && (teeth_in(said).next().is_some() || in_words)
 }
 
@@ -712,7 +712,7 @@ const COUNTS: &[(&str, i64)] = &[
 ];
 
 /// The number of teeth that a text tells: "12 teeth", "twelve teeth".
-fn teeth_told(text: &str) -> Option<i64> {
+fn teeth_stated(text: &str) -> Option<i64> {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower
         .split(|sign: char| !sign.is_alphanumeric())
@@ -742,11 +742,11 @@ fn counted_twice(input: &Input<'_>) -> Option<Hit> {
             ("materials", &piece.materials),
         ];
         texts.into_iter().find_map(|(field, text)| {
-            let told = teeth_told(text.as_ref()?.as_str()).filter(|told| *told != ordered)?;
+            let stated = teeth_stated(text.as_ref()?.as_str()).filter(|stated| *stated != ordered)?;
             at(
                 format!("pieces.{row}.{field}"),
                 format!(
-                    "The text of piece {} says {told} teeth, and {ordered} are ordered in that jaw.",
+                    "The text of piece {} says {stated} teeth, and {ordered} are ordered in that jaw.",
                     row + 1
                 ),
             )

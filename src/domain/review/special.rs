@@ -146,7 +146,7 @@ pub const RULES: &[Rule] = &[
     ),
     caution(
         "scan-not-looked-at",
-        not_looked_at,
+        not_inspected,
         "Holes and exchanged sides are seen by whoever opens the file, best before it is sent.",
         PRACTICE,
     ),
@@ -590,7 +590,7 @@ fn before_correction(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
-fn not_looked_at(input: &Input<'_>) -> Option<Hit> {
+fn not_inspected(input: &Input<'_>) -> Option<Hit> {
     in_scans(
         input,
         "looked_at",

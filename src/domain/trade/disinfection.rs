@@ -358,7 +358,7 @@ mod tests {
 
     #[test]
     fn what_is_no_disinfectant_is_told_unless_one_stands_beside_it() {
-        for (text, is_told) in [
+        for (text, is_stated) in [
             ("vinegar 1:1", true),
             ("UV-C box", true),
             ("microwave 650 W", true),
@@ -385,7 +385,7 @@ mod tests {
             ("bleach in water 1:10", false),
             ("", false),
         ] {
-            assert_eq!(no_disinfectant(text).is_some(), is_told, "{text}");
+            assert_eq!(no_disinfectant(text).is_some(), is_stated, "{text}");
         }
     }
 

@@ -480,7 +480,7 @@ fn decides(job: &Job<'_>, lines: &[PlanLine]) -> Option<usize> {
 }
 
 /// That every lead time and every day can be meant.
-fn look_through(job: &Job<'_>) -> Result<(), PlanError> {
+fn validate(job: &Job<'_>) -> Result<(), PlanError> {
     let wrong = job
         .tasks
         .iter()
@@ -526,7 +526,7 @@ fn wanted(job: &Job<'_>, days: &Calendars<'_>) -> Result<Option<Date>, PlanError
 /// # Errors
 /// Where a house never works, a lead time or a day cannot be meant.
 pub fn plan(job: &Job<'_>) -> Result<Plan, PlanError> {
-    look_through(job)?;
+    validate(job)?;
     let days = Calendars::of(job)?;
     let Forward {
         mut lines,

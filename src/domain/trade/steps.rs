@@ -265,7 +265,7 @@ mod tests {
         }
     }
 
-    fn told(chain: &Chain) -> String {
+    fn described(chain: &Chain) -> String {
         let tasks = chain.tasks().into_iter();
         let words = tasks.map(|(_, task)| format!("{} {}", task.words, task.days));
         words.collect::<Vec<_>>().join("; ")
@@ -281,7 +281,7 @@ mod tests {
         );
         let chain = chain.expect("a chain");
         assert_eq!(
-            told(&chain),
+            described(&chain),
             "Pour the casts 1; Matrix, mount 1; Set up the teeth 2; Flask, cure, remount 2; Finish, measure 1"
         );
         assert_eq!((chain.days(), chain.is_known()), (7, true));
@@ -295,7 +295,10 @@ mod tests {
             None,
         );
         let tried_in = tried_in.expect("a chain");
-        assert_eq!(told(&tried_in), "Flask, cure, remount 2; Finish, measure 1");
+        assert_eq!(
+            described(&tried_in),
+            "Flask, cure, remount 2; Finish, measure 1"
+        );
     }
 
     #[test]
@@ -310,7 +313,7 @@ mod tests {
         for (days, words) in table {
             let own = own(&format!("step,days\nset_up,{days}\n"));
             let chain = longest(&rx, Some(&own), None).expect("a chain");
-            assert_eq!(told(&chain), words);
+            assert_eq!(described(&chain), words);
             assert_eq!(chain.stages, [(Stage::SetUp, days, Basis::Own)]);
         }
         for stage in Stage::ALL {
@@ -340,7 +343,7 @@ mod tests {
     fn what_nobody_has_published_is_said_to_be_practice() {
         let chain = longest(&order(Stage::Reline, None), None, None).expect("a chain");
         assert_eq!(
-            (told(&chain).as_str(), chain.is_known()),
+            (described(&chain).as_str(), chain.is_known()),
             ("Reline 1", false)
         );
         assert_eq!(Basis::Practice.words(None), "common practice, no source");

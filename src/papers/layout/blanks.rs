@@ -1,7 +1,7 @@
 //! What is filled in by hand at the bench: room for pencil, and lines for a release and a receipt on paper.
 
 use super::flow::Flow;
-use super::row::{Cell, Look, place};
+use super::row::{Cell, RowStyle, place};
 use super::style::{LABEL, STRONG};
 use crate::papers::page::{Grey, Mark, Stroke};
 
@@ -43,7 +43,7 @@ pub fn place_handoff_blank(flow: &mut Flow, title: &str) {
     place(
         flow,
         vec![Cell::new(flow.left(), flow.measure()).add(title, STRONG)],
-        Look::default(),
+        RowStyle::default(),
         &|_| {},
     );
     flow.reserve(2.0 * BLANK_LINE_MM);

@@ -3,7 +3,7 @@
 //! The shapes come from the sketch that the form draws too; here they are only put on the sheet.
 
 use super::flow::Flow;
-use super::row::{Cell, Look, place};
+use super::row::{Cell, RowStyle, place};
 use super::style::{LABEL, STRONG, VALUE};
 use super::table::place_table;
 use crate::domain::trade::sketch::{
@@ -26,7 +26,7 @@ pub fn place_drawing(flow: &mut Flow, drawing: &Drawing) {
     flow.gap(4.0);
     flow.reserve(LABEL.line_mm() * 2.0 + height);
     let title = Cell::new(flow.left(), flow.measure()).add(&drawing.title, LABEL);
-    place(flow, vec![title], Look::default(), &|_| {});
+    place(flow, vec![title], RowStyle::default(), &|_| {});
     let corner = (flow.left(), flow.y);
     for mark in picture_marks(&drawing.picture, corner, SCALE) {
         flow.push(mark);
@@ -52,11 +52,11 @@ fn place_words(flow: &mut Flow, drawing: &Drawing) {
             Some((name, value)) => cell.add(name, LABEL).add(value, STRONG),
             None => cell.add(words, VALUE),
         };
-        let look = Look {
+        let row_style = RowStyle {
             pad_mm: 0.7,
-            ..Look::default()
+            ..RowStyle::default()
         };
-        place(flow, vec![cell], look, &|_| {});
+        place(flow, vec![cell], row_style, &|_| {});
     }
     if let Some(table) = &drawing.table {
         place_table(flow, table, &|_| {});

@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::qr::QrBox;
-use super::row::{Cell, Look, height_mm, place};
+use super::row::{Cell, RowStyle, height_mm, place};
 use super::style::{CODE, LABEL, STRONG, VALUE};
 use crate::papers::record_mark::RecordMark;
 
@@ -18,7 +18,7 @@ pub fn record_height_mm(flow: &Flow, mark: &RecordMark, when: &str) -> f32 {
     let side = QrBox::encode(&mark.code()).map_or(0.0, |code| code.side_mm);
     let beside = if side > 0.0 { side + GUTTER_MM } else { 0.0 };
     let cell = words(Cell::new(0.0, flow.measure() - beside), mark, when);
-    GAP_MM + height_mm(&[cell], Look::default()).max(side)
+    GAP_MM + height_mm(&[cell], RowStyle::default()).max(side)
 }
 
 /// Sets the block in one piece. `when` says of which moment it tells.
@@ -33,12 +33,12 @@ pub fn place_record(flow: &mut Flow, mark: &RecordMark, when: &str) {
     };
     let (x, width) = (flow.left() + beside, flow.measure() - beside);
     let cell = words(Cell::new(x, width), mark, when);
-    flow.reserve(height_mm(std::slice::from_ref(&cell), Look::default()).max(side));
+    flow.reserve(height_mm(std::slice::from_ref(&cell), RowStyle::default()).max(side));
     let (page, bottom) = (flow.pages(), flow.y + side);
     if let Some(code) = &code {
         flow.push(code.mark(flow.left(), flow.y));
     }
-    place(flow, vec![cell], Look::default(), &|_| {});
+    place(flow, vec![cell], RowStyle::default(), &|_| {});
     if flow.pages() == page {
         flow.y = flow.y.max(bottom);
     }

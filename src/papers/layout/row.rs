@@ -110,7 +110,7 @@ impl Cell {
 
 /// What surrounds a row's text.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Look {
+pub struct RowStyle {
     /// White space above and below, inside of the row.
     pub pad_mm: f32,
     /// An empty square to tick at the left margin.
@@ -129,36 +129,41 @@ pub struct Look {
 pub const BOX_PAD_MM: f32 = 3.0;
 
 /// Height of a row that is set in one piece.
-pub fn height_mm(cells: &[Cell], look: Look) -> f32 {
+pub fn height_mm(cells: &[Cell], row_style: RowStyle) -> f32 {
     let text = cells.iter().map(Cell::height_mm).fold(0.0, f32::max);
-    text.max(if look.tick { TICK_MM } else { 0.0 }) + 2.0 * look.pad_mm
+    text.max(if row_style.tick { TICK_MM } else { 0.0 }) + 2.0 * row_style.pad_mm
 }
 
 /// Sets a row. It stays in one piece if half a page can hold it; otherwise each cell goes on over the next page,
 /// below whatever `again` puts there.
-pub fn place(flow: &mut Flow, mut cells: Vec<Cell>, look: Look, again: &dyn Fn(&mut Flow)) {
-    let whole = height_mm(&cells, look);
+pub fn place(
+    flow: &mut Flow,
+    mut cells: Vec<Cell>,
+    row_style: RowStyle,
+    again: &dyn Fn(&mut Flow),
+) {
+    let whole = height_mm(&cells, row_style);
     if whole > flow.room() && (whole <= flow.full_height() / 2.0 || flow.room() < 12.0) {
         turn(flow, again);
     }
-    let mut tick = look.tick;
+    let mut tick = row_style.tick;
     loop {
         let top = flow.y;
-        flow.y += look.pad_mm;
+        flow.y += row_style.pad_mm;
         let used = cells
             .iter_mut()
             .map(|cell| fill(flow, cell))
             .fold(0.0, f32::max);
         if tick {
-            for x in std::iter::once(0.0).chain(look.second_tick_mm) {
+            for x in std::iter::once(0.0).chain(row_style.second_tick_mm) {
                 let corner = (flow.left() + x, flow.y + 0.4);
                 let edge = Some(Stroke::solid(0.3, Grey::INK));
                 flow.push(Mark::rect(corner, (TICK_MM, TICK_MM), edge, None));
             }
         }
-        flow.y =
-            (flow.y + used.max(if tick { TICK_MM } else { 0.0 }) + look.pad_mm).min(flow.bottom());
-        surround(flow, &cells, look, top);
+        flow.y = (flow.y + used.max(if tick { TICK_MM } else { 0.0 }) + row_style.pad_mm)
+            .min(flow.bottom());
+        surround(flow, &cells, row_style, top);
         tick = false;
         if cells.iter().all(|cell| cell.lines.is_empty()) {
             return;
@@ -210,17 +215,17 @@ fn fill(flow: &mut Flow, cell: &mut Cell) -> f32 {
     y - flow.y
 }
 
-fn surround(flow: &mut Flow, cells: &[Cell], look: Look, top: f32) {
+fn surround(flow: &mut Flow, cells: &[Cell], row_style: RowStyle, top: f32) {
     let y = flow.y;
     let thin = Stroke::thin(Grey::RULE);
-    if look.rule {
+    if row_style.rule {
         flow.rule(thin);
     }
-    if look.bar {
+    if row_style.bar {
         let x = flow.left() + 0.75;
         flow.push(Mark::line((x, top), (x, y), Stroke::solid(1.5, Grey::INK)));
     }
-    if look.boxed {
+    if row_style.boxed {
         let (left, right) = (flow.left(), flow.right());
         let frame = Stroke::solid(0.25, Grey::INK);
         flow.push(Mark::rect(

@@ -9,7 +9,7 @@ use super::flow::Flow;
 use super::frame::PageFrame;
 use super::qr::QrBox;
 use super::record::place_record;
-use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, height_mm, place};
+use super::row::{BOX_PAD_MM, Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
 use super::style::{
     BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, Style, TITLE, UNIT, VALUE,
 };
@@ -90,7 +90,7 @@ fn masthead(flow: &mut Flow, content: &SlipContent) {
     }
     let page = flow.pages();
     let title = Cell::new(left, right - left - beside).add(&content.title, TITLE);
-    place(flow, vec![title.space(3.0)], Look::default(), &|_| {});
+    place(flow, vec![title.space(3.0)], RowStyle::default(), &|_| {});
 
     let width = (right - left - beside - GUTTER_MM) / 2.0;
     let mut cells = vec![
@@ -107,11 +107,11 @@ fn masthead(flow: &mut Flow, content: &SlipContent) {
         let cell = Cell::new(right - code.side_mm, code.side_mm).space(drop.max(0.0));
         cells.push(cell.add(&content.case_number, STRONG).add(address, CODE));
     }
-    place(flow, cells, Look::default(), &|_| {});
+    place(flow, cells, RowStyle::default(), &|_| {});
     if let (None, Some(address)) = (&code, &content.qr_address) {
         let words = format!("The address is too long for a QR code: {address}");
         let cell = Cell::new(left, flow.measure()).add(&words, CODE);
-        place(flow, vec![cell], Look::default(), &|_| {});
+        place(flow, vec![cell], RowStyle::default(), &|_| {});
     }
 }
 
@@ -155,7 +155,7 @@ fn parties(flow: &mut Flow, content: &SlipContent) {
     );
     let x = flow.left() + width + GUTTER_MM;
     let lab = party(Cell::new(x, width), labels::LAB, &content.lab);
-    place(flow, vec![office, lab], Look::default(), &|_| {});
+    place(flow, vec![office, lab], RowStyle::default(), &|_| {});
 }
 
 fn party(cell: Cell, label: &str, party: &PartyBlock) -> Cell {
@@ -184,12 +184,12 @@ fn highlights(flow: &mut Flow, highlights: &[Highlight]) {
                 )
             })
             .collect();
-        let look = Look {
+        let row_style = RowStyle {
             pad_mm: 1.6,
             boxed: true,
-            ..Look::default()
+            ..RowStyle::default()
         };
-        place(flow, cells, look, &|_| {});
+        place(flow, cells, row_style, &|_| {});
     }
 }
 
@@ -211,7 +211,7 @@ fn heading(flow: &mut Flow, title: &str, first_mm: f32) {
     place(
         flow,
         vec![Cell::new(flow.left(), flow.measure()).add(title, HEADING)],
-        Look::default(),
+        RowStyle::default(),
         &|_| {},
     );
     flow.gap(0.6);
@@ -245,10 +245,10 @@ fn note_cell(flow: &Flow, text: &str) -> Cell {
     Cell::new(flow.left(), flow.measure()).add(text, VALUE)
 }
 
-fn of_note() -> Look {
-    Look {
+fn of_note() -> RowStyle {
+    RowStyle {
         pad_mm: 1.0,
-        ..Look::default()
+        ..RowStyle::default()
     }
 }
 
@@ -312,14 +312,14 @@ fn two_lines(flow: &mut Flow, one: &Line, other: &Line, again: &dyn Fn(&mut Flow
         cells.push(label.add(&line.label, LABEL));
         cells.push(Cell::new(x, right - x).add(&line.value, style_of(line)));
     }
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.9,
         tick: true,
         second_tick_mm: Some(middle),
         rule: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
-    place(flow, cells, look, again);
+    place(flow, cells, row_style, again);
 }
 
 fn value_line(flow: &mut Flow, line: &Line, again: &dyn Fn(&mut Flow)) {
@@ -333,13 +333,13 @@ fn labelled(flow: &mut Flow, line: &Line, style: Style, again: &dyn Fn(&mut Flow
         .add(&line.label, LABEL);
     let x = left + LABEL_MM + GUTTER_MM;
     let value = Cell::new(x, flow.right() - x).add(&line.value, style);
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.9,
         tick: line.tick,
         rule: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
-    place(flow, vec![label, value], look, again);
+    place(flow, vec![label, value], row_style, again);
 }
 
 /// A heavy bar at the margin says danger without colour.
@@ -349,10 +349,10 @@ fn cautions(flow: &mut Flow, cautions: &[String]) {
     }
     flow.gap(6.0);
     flow.reserve(HEADING.line_mm() + 16.0);
-    let look = Look {
+    let row_style = RowStyle {
         pad_mm: 0.9,
         bar: true,
-        ..Look::default()
+        ..RowStyle::default()
     };
     let (x, width) = (
         flow.left() + TICK_INDENT_MM - 2.0,
@@ -361,14 +361,14 @@ fn cautions(flow: &mut Flow, cautions: &[String]) {
     place(
         flow,
         vec![Cell::new(x, width).add("Caution", HEADING)],
-        look,
+        row_style,
         &|_| {},
     );
     for caution in cautions {
         place(
             flow,
             vec![Cell::new(x, width).add(caution, VALUE)],
-            look,
+            row_style,
             &|_| {},
         );
     }
@@ -407,5 +407,5 @@ fn record(flow: &mut Flow, content: &SlipContent) {
     };
     flow.gap(5.0);
     let cell = Cell::new(flow.left(), flow.measure()).add(words, VALUE);
-    place(flow, vec![cell], Look::default(), &|_| {});
+    place(flow, vec![cell], RowStyle::default(), &|_| {});
 }

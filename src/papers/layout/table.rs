@@ -1,7 +1,7 @@
 //! Tables whose rows run over pages, with their headings repeated.
 
 use super::flow::Flow;
-use super::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
+use super::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
 use super::style::{HISTORY, HISTORY_STRONG, LABEL, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
@@ -12,10 +12,10 @@ const GUTTER_MM: f32 = 4.0;
 /// Widest share of a word that a column is asked to keep whole.
 const WORD_MM: f32 = 40.0;
 
-fn of_headings() -> Look {
-    Look {
+fn of_headings() -> RowStyle {
+    RowStyle {
         pad_mm: 0.6,
-        ..Look::default()
+        ..RowStyle::default()
     }
 }
 
@@ -62,7 +62,7 @@ fn place_in(flow: &mut Flow, table: &Table, sizes: Sizes, above: &dyn Fn(&mut Fl
     let named = table.headings.iter().any(|heading| !heading.is_empty());
     let head = cells(&table.headings, &places, LABEL, LABEL);
     // Headings that would fill a good part of each page are printed once only.
-    let repeated = named && height_mm(&head, Look::default()) < flow.full_height() / 5.0;
+    let repeated = named && height_mm(&head, RowStyle::default()) < flow.full_height() / 5.0;
     let again = |flow: &mut Flow| {
         above(flow);
         if repeated {
@@ -93,12 +93,12 @@ fn start_in(flow: &Flow, table: &Table, sizes: Sizes) -> f32 {
     height_mm(&head, of_headings()) + first
 }
 
-fn of_row(table: &Table, sizes: Sizes) -> Look {
-    Look {
+fn of_row(table: &Table, sizes: Sizes) -> RowStyle {
+    RowStyle {
         pad_mm: sizes.pad_mm,
         rule: true,
         tick: table.tick,
-        ..Look::default()
+        ..RowStyle::default()
     }
 }
 

@@ -142,7 +142,7 @@ fn rename(entries: &mut [Entry]) {
 /// What has a clock on it.
 pub fn first(fields: &mut Fields) -> List {
     let mut entries = fields.lines(FIRST);
-    if let Some(source) = told_source(fields) {
+    if let Some(source) = impression_source(fields) {
         for entry in &mut entries {
             let Entry::Fact { words, .. } = entry else {
                 continue;
@@ -158,7 +158,7 @@ pub fn first(fields: &mut Fields) -> List {
 
 /// What the impression was taken in, where it is no custom tray: a denture that is relined or rebased is its tray, and an
 /// immediate denture begins with whatever went over the teeth.
-fn told_source(fields: &Fields) -> Option<&'static str> {
+fn impression_source(fields: &Fields) -> Option<&'static str> {
     if !fields.is_third() || fields.raw("impression.source") != Some("impression") {
         return None;
     }

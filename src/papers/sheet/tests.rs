@@ -27,9 +27,9 @@ fn documents() -> Vec<Document> {
         sample::document(),
         crate::papers::samples::drawn(),
     ];
-    let around = prescriptions.iter().cloned().map(samples::document);
+    let signed_texts = prescriptions.iter().cloned().map(samples::document);
     let plain = prescriptions.iter().cloned().filter_map(document);
-    around.chain(plain).collect()
+    signed_texts.chain(plain).collect()
 }
 
 #[test]
@@ -506,13 +506,13 @@ fn an_accepted_query_is_said_once_and_marked_where_it_is_new() {
             sentence: "The wax record is old.".to_owned(),
             reason: "kept cool".to_owned(),
         });
-    let told = |text: &Document, before: &Document| {
+    let differences_of = |text: &Document, before: &Document| {
         let sheet = signed(text, Some(before), Paper::A4);
         let lists = [&sheet.differences, &sheet.differences_more];
-        let told: Vec<String> = lists.into_iter().flat_map(lines).collect();
-        (told, sheet)
+        let differences_of: Vec<String> = lists.into_iter().flat_map(lines).collect();
+        (differences_of, sheet)
     };
-    let (entered, sheet) = told(&after, &before);
+    let (entered, sheet) = differences_of(&after, &before);
     assert_eq!(entered, ["Accepted queries 1 new, marked in their list"]);
     assert_eq!(said(&sheet).matches("kept cool").count(), 1);
     let marked = changed(&sheet);
@@ -520,11 +520,11 @@ fn an_accepted_query_is_said_once_and_marked_where_it_is_new() {
         marked.iter().any(|text| text.contains("wax record")),
         "{marked:?}"
     );
-    let (taken, _) = told(&before, &after);
+    let (taken, _) = differences_of(&before, &after);
     assert_eq!(taken, ["Accepted queries 1 no longer there"]);
     // Until the third sheet both lists had the reason.
     after.sheet = 3;
-    let (_, sheet) = told(&after, &before);
+    let (_, sheet) = differences_of(&after, &before);
     assert_eq!(said(&sheet).matches("kept cool").count(), 2);
 }
 

@@ -52,7 +52,7 @@ impl BenchListPage {
 
 /// A day on which nothing is due takes no room.
 fn load_days(loads: &[LoadLine], today: Date) -> Vec<(usize, String)> {
-    let is_told = |day: &usize| *day == 0 || loads.iter().any(|one| one.load.on(*day) > 0);
+    let is_shown = |day: &usize| *day == 0 || loads.iter().any(|one| one.load.on(*day) > 0);
     let name = |day: usize| match day {
         0 => "Today".to_owned(),
         off => {
@@ -61,7 +61,7 @@ fn load_days(loads: &[LoadLine], today: Date) -> Vec<(usize, String)> {
         }
     };
     (0..DAYS)
-        .filter(is_told)
+        .filter(is_shown)
         .map(|day| (day, name(day)))
         .collect()
 }

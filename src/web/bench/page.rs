@@ -121,13 +121,13 @@ fn found(view: &CaseView) -> BenchProgress<'_> {
 }
 
 /// The arches for which nothing is to be begun.
-fn aside(view: &CaseView) -> Vec<Arch> {
-    view.work.set_aside()
+fn deferred(view: &CaseView) -> Vec<Arch> {
+    view.work.deferred_arches()
 }
 
 /// The step that is to be done next, for an arch that has what it is made from where there is one.
 pub fn next_step(view: &CaseView) -> Option<BenchStep> {
-    let ready = found(view).without(&aside(view));
+    let ready = found(view).without(&deferred(view));
     let next = ready.next().map(|line| line.step);
     next.or_else(|| found(view).next().map(|line| line.step))
 }
@@ -209,13 +209,13 @@ fn step_of(
     }
     let line = found.lines.iter().find(|line| line.step == step);
     let mut open = line.map(|line| line.open()).unwrap_or_default();
-    let aside = aside(input.view);
+    let deferred = deferred(input.view);
     // What is not on the list of this order is proposed for what can be worked on all the same.
     if open.is_empty() {
         open = free.to_vec();
     }
-    if open.iter().any(|arch| !aside.contains(arch)) {
-        open.retain(|arch| !aside.contains(arch));
+    if open.iter().any(|arch| !deferred.contains(arch)) {
+        open.retain(|arch| !deferred.contains(arch));
     }
     Some(step_view(input, document, step, (free, &open)))
 }

@@ -115,12 +115,12 @@ fn measure_rows(
 
 /// Takes out what nobody prescribed, where anything is prescribed: it is measured seldom, and makes a page long.
 fn unprescribed_of(rows: &mut Vec<MeasureRow>) -> Vec<FieldView> {
-    let is_told = |row: &MeasureRow| row.prescribed.is_some() || row.by_sheet;
-    if !rows.iter().any(is_told) {
+    let is_prescribed = |row: &MeasureRow| row.prescribed.is_some() || row.by_sheet;
+    if !rows.iter().any(is_prescribed) {
         return Vec::new();
     }
-    let (told, rest) = std::mem::take(rows).into_iter().partition(is_told);
-    *rows = told;
+    let (with_values, rest) = std::mem::take(rows).into_iter().partition(is_prescribed);
+    *rows = with_values;
     let rest: Vec<MeasureRow> = rest;
     rest.into_iter().map(|row| row.field).collect()
 }

@@ -60,7 +60,7 @@ pub struct FitDone {
 }
 
 /// What was found of a line, in words: the number with its plus-minus, or the readings alone.
-fn told(line: &FitLine, found: &FitFound) -> String {
+fn compared_words(line: &FitLine, found: &FitFound) -> String {
     match line.decided_words(&found.readings) {
         words if words.is_empty() => readings_of(found),
         words if found.readings.len() > 1 => words,
@@ -167,10 +167,10 @@ fn said_by_other(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
         Some((entry, found)) => Some(OtherCell {
             words: found.verdict.shown().to_owned(),
             detail: match found_otherwise(&work.state.fits, (entry, found)) {
-                None => told(line, found),
+                None => compared_words(line, found),
                 Some((before, other)) => format!(
                     "{} Before: {}, {}, {}.",
-                    sentence(&told(line, found)),
+                    sentence(&compared_words(line, found)),
                     other.verdict.shown(),
                     before.by,
                     before.at

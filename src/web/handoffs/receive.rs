@@ -99,10 +99,10 @@ async fn scanned_receipt(on: &On<HandoffId>, mut typed: TypedForm) -> Result<Res
         left => format!("{said} Still to scan: {left}."),
     });
     let foreign = receive::came_along(&work, &scan.value);
-    let is_told = typed
+    let is_described = typed
         .get(ExtraForm::foreign().key)
         .is_some_and(|text| !text.is_empty());
-    if let Some(code) = foreign.filter(|_| scan.message.is_some() && !is_told) {
+    if let Some(code) = foreign.filter(|_| scan.message.is_some() && !is_described) {
         typed.insert(ExtraForm::foreign().key.to_owned(), code.to_string());
     }
     let mut view = handoff_page(app, person, &work, &handoff, &Tried::shown(typed))?;

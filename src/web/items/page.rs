@@ -236,12 +236,12 @@ impl ActionView {
 
 /// Whether an entry is about the item: it tells of it, or corrects an entry that does, or erases a text of one.
 fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
-    let tells_of = |id: &EventId| {
+    let concerns = |id: &EventId| {
         let mut events = work.events.iter();
-        events.any(|one| one.id == *id && one.what.tells_of(tag))
+        events.any(|one| one.id == *id && one.what.concerns(tag))
     };
     let about = event.what.kind().about_events();
-    event.what.tells_of(tag) || about.into_iter().any(tells_of)
+    event.what.concerns(tag) || about.into_iter().any(concerns)
 }
 
 fn item_page(

@@ -229,8 +229,8 @@ pub(super) fn answer_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
     let word = format!("answer-{}", pass.event);
     let specs = [*PassAnswerForm::pass_answer(), *PassAnswerForm::pass_note()];
     let mut fields = fields_of(&specs, &PassAnswerForm::field_sets(), tried);
-    let told = !pass.needs_consent && pass.reply.is_none() && tried.typed.is_empty();
-    if let (true, Some(first)) = (told, fields.first_mut()) {
+    let described = !pass.needs_consent && pass.reply.is_none() && tried.typed.is_empty();
+    if let (true, Some(first)) = (described, fields.first_mut()) {
         first.value = PassAnswer::Agreed.word().to_owned();
         for choice in &mut first.choices {
             choice.chosen = choice.word == first.value;
@@ -366,8 +366,11 @@ pub(super) fn mistake_form(input: &Input<'_>, pass: &PassedWork) -> Option<PassF
     let choices: Vec<Choice> = moves
         .filter(is_own)
         .map(|event| {
-            let told = describe_in(&work.items, &work.state, event);
-            Choice::new(event.id.as_str(), format!("{} {}", told.when, told.what))
+            let described = describe_in(&work.items, &work.state, event);
+            Choice::new(
+                event.id.as_str(),
+                format!("{} {}", described.when, described.what),
+            )
         })
         .collect();
     if choices.is_empty() {

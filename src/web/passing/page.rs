@@ -68,7 +68,7 @@ fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
     match &pass.ended {
         Some((at, PassEnd::Back)) => words.push(format!("All of it is back at {lab} since {at}.")),
         Some((at, PassEnd::Ended)) => words.push(format!("Ended by {lab} on {at}.")),
-        Some((at, PassEnd::Anew)) => words.push(format!("Passed on anew on {at}.")),
+        Some((at, PassEnd::PassedAgain)) => words.push(format!("Passed on anew on {at}.")),
         None => words.push(format!(
             "Wanted back at {lab} on {}, {}.",
             day_in_words(pass.wanted, today),
@@ -124,7 +124,7 @@ fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
         let ways = PassLeg::ALL.iter();
         forms.extend(ways.filter_map(|leg| move_form(input, pass, *leg)));
         let is_older = pass.revision < work.case.revision;
-        if is_older && offers.has(CaseStep::PassAnew(pass)) {
+        if is_older && offers.has(CaseStep::PassAgain(pass)) {
             forms.insert(0, pass_form(input, Some(pass)));
         }
         if offers.has(CaseStep::AnswerPass(pass)) {

@@ -40,7 +40,7 @@ pub struct QuestionRow {
     pub age: String,
     pub waits: bool,
     /// Whether it is read, and need not be answered.
-    pub is_told: bool,
+    pub is_for_information: bool,
     pub reply: Option<(String, String)>,
     pub fields: Vec<FieldView>,
     /// The field that it is about, where a new value may go into the draft with the answer.
@@ -125,7 +125,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     QuestionRow {
         value,
         pictures: shown.map(|picture| PictureRow::of(work, picture)).collect(),
-        may_show: one.is_open() && !one.is_told() && offers.has(CaseStep::AddPicture),
+        may_show: one.is_open() && !one.is_for_information() && offers.has(CaseStep::AddPicture),
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
@@ -135,7 +135,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
             Some(reply) => format!("after {}", lasting(one.at, reply.at)),
         },
         waits: one.waits && over(work).is_none(),
-        is_told: one.is_told(),
+        is_for_information: one.is_for_information(),
         reply: reply.map(|reply| {
             let how = match (reply.taken_back, reply.by_telephone) {
                 (true, _) => "Taken back",
@@ -219,7 +219,7 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     let is_answered = is_over(AnswerForm::asked_by().key, &|id| {
         state.question(id).is_some_and(Question::is_open)
     });
-    let is_told = is_over(ConfirmForm::call().key, &|id| {
+    let is_confirmed = is_over(ConfirmForm::call().key, &|id| {
         state.call(id).is_some_and(|one| one.verdict.is_none())
     });
     let is_replied = is_over(PassReplyForm::pass_asked().key, &|id| {
@@ -235,7 +235,7 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     .concat();
     Unsaved {
         instead: instead::OF_A_QUESTION,
-        texts: match is_answered || is_told || is_replied {
+        texts: match is_answered || is_confirmed || is_replied {
             true => unsaved_words(typed, &sets),
             false => Vec::new(),
         },

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// The files of certificate and key are looked at this often.
-const LOOKED_AT: Duration = Duration::from_secs(5);
+const POLL_INTERVAL: Duration = Duration::from_secs(5);
 
 /// The files of a certificate.
 #[derive(Debug, Clone)]
@@ -70,7 +70,7 @@ async fn follow(config: RustlsConfig, tls: Tls) {
     let stamps = || (stamp(&tls.certificate), stamp(&tls.key));
     let mut seen = stamps();
     loop {
-        tokio::time::sleep(LOOKED_AT).await;
+        tokio::time::sleep(POLL_INTERVAL).await;
         let now = stamps();
         if now == seen {
             continue;

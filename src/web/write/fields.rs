@@ -376,7 +376,7 @@ pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
 
 impl SectionView {
     /// Whether its mark asks for somebody.
-    pub fn is_to_settle(&self) -> bool {
+    pub fn is_to_choose(&self) -> bool {
         self.line.mark <= LineMark::Asked
     }
 

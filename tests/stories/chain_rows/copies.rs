@@ -248,10 +248,13 @@ async fn c24_both_sides_have_the_same_legible_copies_and_the_same_text_on_the_sc
         let mut words = vec![event.at.day(), event.at.clock(), event.by.name.clone()];
         match &event.what {
             What::Registered(_) | What::Moved(_) | What::Disinfected(_) => {
-                let told = numbers_on(&office);
+                let found_numbers = numbers_on(&office);
                 for tag in event.what.tags() {
                     let place = work.items.iter().position(|item| item.tag == *tag);
-                    assert!(told.contains(&(place.unwrap() + 1)), "{tag} in {office}");
+                    assert!(
+                        found_numbers.contains(&(place.unwrap() + 1)),
+                        "{tag} in {office}"
+                    );
                 }
             }
             _ if said.what.contains("no. ") => {}

@@ -211,7 +211,7 @@ impl Walk<'_> {
             | What::Answered(_)
             | What::Telephoned(_)
             | What::Confirmed(_)
-            | What::Settled(_)
+            | What::Resolved(_)
             | What::Closed(_)
             | What::Reopened(_)
             | What::KeptLonger(_)

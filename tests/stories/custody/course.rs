@@ -804,9 +804,9 @@ async fn c17_the_entry_says_which_tooth_was_moved_as_the_office_counts_teeth() {
         .record(&scene.dora, &things.provisional, "adjust", &done)
         .await
         .is(303);
-    let told = "14 (ISO 3950) upper right first premolar, 0.5 mm";
+    let tool_output = "14 (ISO 3950) upper right first premolar, 0.5 mm";
     for who in [&scene.anna, &scene.tom] {
-        who.get(&scene.at("/history")).await.sees(told);
+        who.get(&scene.at("/history")).await.sees(tool_output);
     }
 }
 
@@ -1037,12 +1037,12 @@ async fn next_day(scene: &mut Scene) {
 fn pages_of(answer: &Answer, name: &str) -> usize {
     let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
     std::fs::write(&path, &answer.is(200).body).unwrap();
-    let told = std::process::Command::new("pdfinfo")
+    let tool_output = std::process::Command::new("pdfinfo")
         .arg(&path)
         .output()
         .unwrap();
-    let told = String::from_utf8(told.stdout).unwrap();
-    let line = told
+    let tool_output = String::from_utf8(tool_output.stdout).unwrap();
+    let line = tool_output
         .lines()
         .find(|line| line.starts_with("Pages:"))
         .unwrap();

@@ -336,13 +336,15 @@ async fn words_are_wanted_only_where_nothing_else_says_what_is_meant() {
 async fn what_the_patient_said_at_the_chair_waits_at_the_lab_until_somebody_has_read_it() {
     let scene = Scene::signed().await;
     let things = scene.things().await;
-    let untold = [("done", "bite_raised"), ("mm", "1.5"), ("tell_lab", "yes")];
+    let without_words = [("done", "bite_raised"), ("mm", "1.5"), ("tell_lab", "yes")];
     let worn = &things.provisional;
-    let empty = scene.record(&scene.dora, worn, "adjust", &untold).await;
+    let empty = scene
+        .record(&scene.dora, worn, "adjust", &without_words)
+        .await;
     empty.sees("Write what the patient said: the lab is to read it.");
-    let told: Vec<_> = [&untold[..], &[("said", "whistles with every S")]].concat();
+    let with_words: Vec<_> = [&without_words[..], &[("said", "whistles with every S")]].concat();
     scene
-        .record(&scene.dora, worn, "adjust", &told)
+        .record(&scene.dora, worn, "adjust", &with_words)
         .await
         .is(303);
     let list = scene.tom.get("/").await;

@@ -183,15 +183,15 @@ async fn r20_a_database_that_is_replaced_under_the_program_takes_nothing_more() 
             .map(|(key, text)| (key.as_str(), text.as_str()))
             .filter(|(key, _)| *key == "post_key"),
     );
-    let (file, aside) = (
+    let (file, moved_file) = (
         scene.world.database_file(),
         scene.world.database_file().with_extension("aside"),
     );
-    std::fs::rename(&file, &aside).unwrap();
+    std::fs::rename(&file, &moved_file).unwrap();
     for is_there in [false, true] {
         if is_there {
             // As after a backup that was put back under the running program.
-            std::fs::copy(&aside, &file).unwrap();
+            std::fs::copy(&moved_file, &file).unwrap();
         }
         scene.world.pass_minutes(1);
         let refused = scene.dora.post(&page, &fields).await;
@@ -202,7 +202,7 @@ async fn r20_a_database_that_is_replaced_under_the_program_takes_nothing_more() 
             "the database file was deleted or replaced while the program uses it\n"
         );
     }
-    std::fs::rename(&aside, &file).unwrap();
+    std::fs::rename(&moved_file, &file).unwrap();
     scene.world.pass_minutes(1);
     scene.dora.post(&page, &fields).await.is(303);
     assert_eq!(
@@ -236,7 +236,7 @@ async fn r10_a_database_that_is_gone_is_named_and_takes_the_same_post_once_when_
 }
 
 /// Pages that both sides and strangers look at, with what the scene has.
-fn looked_at(scene: &Scene, tag: &str, handoff: &str) -> Vec<String> {
+fn pages_seen(scene: &Scene, tag: &str, handoff: &str) -> Vec<String> {
     let own = [
         "",
         "/history",
@@ -291,7 +291,7 @@ fn looked_at(scene: &Scene, tag: &str, handoff: &str) -> Vec<String> {
 async fn r18_pages_answer_in_words_whatever_the_clock_says_while_serving() {
     let (scene, things) = Scene::at_the_lab().await;
     let handoff = scene.handoff(&scene.anna).await;
-    let paths = looked_at(&scene, &things.bite, &handoff);
+    let paths = pages_seen(&scene, &things.bite, &handoff);
     let dated = scene.dora.get("/").await.headers.contains_key("date");
     assert!(dated, "an answer says when it was made");
     // The year 10000 and far beyond it, 1969, and an hour before the newest entry.

@@ -118,8 +118,8 @@ async fn b6_letting_in_again_takes_the_password_and_the_house_is_told() {
     done.is(303);
     let tom = scene.world.visitor("tom").await;
     assert_eq!(tom.get("/account").await.count("p.let-in"), 1);
-    let told = scene.world.person("mara").get("/let-in").await;
-    told.sees("let in again");
+    let shown_page = scene.world.person("mara").get("/let-in").await;
+    shown_page.sees("let in again");
     // What was begun before stays ended, also when its row comes back.
     let back = "INSERT INTO session SELECT * FROM kept WHERE secret_hash NOT IN (SELECT secret_hash FROM session); \
                 DROP TABLE kept";
@@ -218,8 +218,8 @@ async fn a2_a_device_and_a_code_that_somebody_has_put_in_open_nothing_and_are_na
     ];
     let here = &scene.tom;
     let done = here.send("/account", "/account/password", &new).await;
-    let anew = here.clone().with_cookies_of(done.is(303));
-    anew.get("/account").await.is(200);
+    let signed_in_again = here.clone().with_cookies_of(done.is(303));
+    signed_in_again.get("/account").await.is(200);
     assert_eq!(
         one(&scene, "SELECT CAST(COUNT(*) AS TEXT) FROM bench_code").await,
         "0"

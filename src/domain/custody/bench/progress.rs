@@ -125,10 +125,10 @@ pub fn progress<'a>(
             let after = round.counts_from(pieces, step);
             (round.arch, newest(entries, (step, round.arch), after))
         });
-        let is_told = |(arch, done): &(Arch, Option<&BenchEntry>)| {
+        let is_listed = |(arch, done): &(Arch, Option<&BenchEntry>)| {
             asked.contains(arch) || (asked.is_empty() && done.is_some())
         };
-        let arches: Vec<_> = with.filter(is_told).collect();
+        let arches: Vec<_> = with.filter(is_listed).collect();
         (!arches.is_empty()).then_some(BenchLine {
             step,
             asked: !asked.is_empty(),
@@ -179,12 +179,12 @@ mod tests {
             found.open().map(|line| line.step).collect::<Vec<_>>()
         };
         assert_eq!(open(Course::Reset, second), [BenchStep::TryInChecked]);
-        let anew = [
+        let repeated = [
             BenchStep::Mounted,
             BenchStep::SetUp,
             BenchStep::TryInChecked,
         ];
-        assert_eq!(open(Course::SetUp, second), anew);
+        assert_eq!(open(Course::SetUp, second), repeated);
         assert!(!open(Course::Copy, second).contains(&BenchStep::SetUp));
         // Finished work has gone back: a remake begins with the cast.
         let remake = BenchRound {

@@ -246,8 +246,8 @@ mod tests {
             arch: Some(Arch::Lower),
             ..run
         };
-        let told = "Pressure pot, lower: 21 min, of 10 min";
-        assert_eq!(lower.words(), told);
+        let described = "Pressure pot, lower: 21 min, of 10 min";
+        assert_eq!(lower.words(), described);
         for (seconds, words) in [(0, "0 s"), (59, "59 s"), (90, "1:30 min"), (905, "15 min")] {
             assert_eq!(span(seconds), words);
         }

@@ -78,8 +78,8 @@ impl EventKind for Answered {
             }
             Some(from) => {
                 proposal.side_only(from.other(), "The side that is asked answers.");
-                let is_told = proposal.case.question(&self.question);
-                if !is_told.is_some_and(Question::is_told) {
+                let is_for_information = proposal.case.question(&self.question);
+                if !is_for_information.is_some_and(Question::is_for_information) {
                     let wanted = "Write the answer.";
                     proposal.needs(&self.text, CustodyRule::Form, None, wanted);
                 }

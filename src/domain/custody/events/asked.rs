@@ -75,7 +75,7 @@ impl EventKind for Asked {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.item.as_ref() == Some(asked)
     }
 

@@ -55,7 +55,7 @@ impl EventKind for Cancelled {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.items.iter().any(|one| one.tag == *asked)
     }
 

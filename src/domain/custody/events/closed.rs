@@ -51,7 +51,7 @@ impl EventKind for Closed {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.items.iter().any(|one| one.tag == *asked)
     }
 

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::follow_up::{
-    FollowUp, FollowUpEntry, FollowedBy, LookedAt, WorkCause, WorkShare, complaints_of,
+    ExaminedPoint, FollowUp, FollowUpEntry, FollowedBy, WorkCause, WorkShare, complaints_of,
     outcome_words,
 };
 use crate::domain::custody::item::ItemKind;
@@ -23,8 +23,8 @@ use serde::{Deserialize, Serialize};
 pub struct FollowedUp {
     pub check: FollowUp,
     pub arches: Arches,
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub looked: Vec<LookedAt>,
+    #[serde(rename = "looked", default, skip_serializing_if = "Vec::is_empty")]
+    pub examined: Vec<ExaminedPoint>,
     /// By their numbers in the list of complaints.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub complaints: Vec<u8>,
@@ -60,7 +60,7 @@ impl FollowedUp {
         FollowedUp {
             check: FollowUp::Other,
             arches,
-            looked: vec![LookedAt::Asked],
+            examined: vec![ExaminedPoint::Asked],
             complaints: Vec::new(),
             done: String::new(),
             followed_by: FollowedBy::Nothing,
@@ -108,7 +108,7 @@ impl EventKind for FollowedUp {
             let sentence = format!("At most {COMPLAINTS_MOST} complaints of the list are named.");
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
-        if self.looked.is_empty() && self.complaints.is_empty() {
+        if self.examined.is_empty() && self.complaints.is_empty() {
             let sentence = "Tick what was looked at, or name what the patient complains of.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
@@ -131,7 +131,7 @@ impl EventKind for FollowedUp {
             by: stamp.answering(),
             check: self.check,
             arches: self.arches,
-            looked: self.looked.clone(),
+            examined: self.examined.clone(),
             complaints: self.complaints.clone(),
             done: self.done.clone(),
             followed_by: self.followed_by,
@@ -153,10 +153,10 @@ impl EventKind for FollowedUp {
             self.check.shown(),
             self.arches.shown()
         );
-        let looked: Vec<&str> = self.looked.iter().map(|one| one.shown()).collect();
+        let examined: Vec<&str> = self.examined.iter().map(|one| one.shown()).collect();
         let mut details = Vec::new();
-        if !looked.is_empty() {
-            details.push(format!("Looked at: {}", looked.join("; ")));
+        if !examined.is_empty() {
+            details.push(format!("Looked at: {}", examined.join("; ")));
         }
         details.push(self.done.clone());
         details.push(format!(

@@ -44,7 +44,7 @@ pub trait EventKind {
     fn tags(&self) -> Vec<&Tag>;
 
     /// Whether it tells of this item, be it touched by it or not.
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.tags().contains(&asked)
     }
 

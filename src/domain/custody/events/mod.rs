@@ -22,7 +22,7 @@ use serde::{Deserialize, Serialize};
 
 /// The list of kinds makes the stored enum and the way from an event to its kind.
 macro_rules! kinds {
-    ($($file:ident: $name:ident,)+) => {
+    ($($(#[$stored:meta])* $file:ident: $name:ident,)+) => {
         $(mod $file;)+
         $(pub use $file::*;)+
 
@@ -30,7 +30,7 @@ macro_rules! kinds {
         #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
         #[serde(tag = "kind", rename_all = "snake_case")]
         pub enum What {
-            $($name($name),)+
+            $($(#[$stored])* $name($name),)+
         }
 
         impl What {
@@ -78,7 +78,8 @@ kinds! {
     picked_up: PickedUp,
     received: Received,
     voided: Voided,
-    settled: Settled,
+    #[serde(rename = "settled")]
+    resolved: Resolved,
     moved: Moved,
     damaged_here: DamagedHere,
     finding_added: FindingAdded,
@@ -199,8 +200,8 @@ impl What {
     }
 
     /// Whether it tells of this item, be it touched by it or not.
-    pub fn tells_of(&self, asked: &Tag) -> bool {
-        self.kind().tells_of(asked)
+    pub fn concerns(&self, asked: &Tag) -> bool {
+        self.kind().concerns(asked)
     }
 }
 

@@ -103,7 +103,7 @@ impl EventKind for PassedOn {
         let mut passes = case.passes.iter_mut();
         let earlier = passes.find(|one| Some(&one.event) == self.instead_of.as_ref());
         if let Some(earlier) = earlier {
-            earlier.ended = Some((stamp.at, PassEnd::Anew));
+            earlier.ended = Some((stamp.at, PassEnd::PassedAgain));
             let is_of_this = |tag: &&Tag| self.items.contains(tag);
             work.left = earlier.left.iter().filter(is_of_this).cloned().collect();
             work.arrived_at = earlier.arrived_at;

@@ -78,7 +78,7 @@ impl EventKind for Pictured {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.item.as_ref() == Some(asked)
     }
 

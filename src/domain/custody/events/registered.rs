@@ -73,7 +73,7 @@ impl EventKind for Registered {
         vec![&self.tag]
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         let made = self.made.as_ref();
         self.tag == *asked || made.is_some_and(|made| made.from.contains(asked))
     }

@@ -108,7 +108,7 @@ impl EventKind for ScanFiled {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.item.as_ref() == Some(asked)
     }
 

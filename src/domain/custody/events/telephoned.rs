@@ -3,8 +3,8 @@
 use super::answered::open_question;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
-use super::sample::{SAMPLE_TEXT, SampleContext};
 use super::pictured::{WITH_A_PICTURE, known_picture};
+use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{PhoneCall, Reply};
@@ -64,7 +64,7 @@ impl EventKind for Telephoned {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.item.as_ref() == Some(asked)
     }
 

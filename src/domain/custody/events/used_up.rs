@@ -80,7 +80,7 @@ impl EventKind for UsedUp {
         vec![&self.tag]
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.tag == *asked || self.into_item.as_ref() == Some(asked)
     }
 

@@ -91,7 +91,7 @@ impl EventKind for Withdrawn {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.tag == *asked
     }
 

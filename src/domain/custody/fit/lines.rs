@@ -94,17 +94,17 @@ fn words(value: FitValue, cells: &[&Cell], number: Option<i64>) -> Option<String
             None
         }
         // A shade without its tab, and a side without its number, ask for nothing.
-        FitValue::Shade => is_told(cells, "shade.tab").then(|| shown(cells)),
-        FitValue::BaseShade => is_told(cells, "base_shade.code").then(|| shown(cells)),
-        FitValue::Midline => is_told(cells, "anterior.midline_offset_mm").then(|| shown(cells)),
-        FitValue::PlaneTilt => is_told(cells, "plane.tilt_mm").then(|| shown(cells)),
-        FitValue::UpperSix => is_told(cells, "anterior.width_mm").then(|| shown(cells)),
-        FitValue::Marking => is_told(cells, "marking.text").then(|| shown(cells)),
+        FitValue::Shade => is_filled(cells, "shade.tab").then(|| shown(cells)),
+        FitValue::BaseShade => is_filled(cells, "base_shade.code").then(|| shown(cells)),
+        FitValue::Midline => is_filled(cells, "anterior.midline_offset_mm").then(|| shown(cells)),
+        FitValue::PlaneTilt => is_filled(cells, "plane.tilt_mm").then(|| shown(cells)),
+        FitValue::UpperSix => is_filled(cells, "anterior.width_mm").then(|| shown(cells)),
+        FitValue::Marking => is_filled(cells, "marking.text").then(|| shown(cells)),
         _ => (!cells.is_empty()).then(|| shown(cells)),
     }
 }
 
-fn is_told(cells: &[&Cell], key: &str) -> bool {
+fn is_filled(cells: &[&Cell], key: &str) -> bool {
     cells.iter().any(|cell| cell.spec.key == key)
 }
 
@@ -154,7 +154,7 @@ mod tests {
         found.into_iter().map(number).collect()
     }
 
-    fn told(
+    fn line_of(
         value: FitValue,
         asked: &str,
         number: Option<&str>,
@@ -169,8 +169,8 @@ mod tests {
         let of = |more: &[(&str, &str)]| lines(&[&[now, rest], more].concat());
         use FitValue::{Freeway, Ovd};
         let kept = [
-            told(Ovd, "66 mm", Some("66")),
-            told(Freeway, "3 mm", Some("3")),
+            line_of(Ovd, "66 mm", Some("66")),
+            line_of(Freeway, "3 mm", Some("3")),
         ];
         assert_eq!(of(&[]), kept);
         let open = [("vertical.order", "open"), ("vertical.change_mm", "1.5")];
@@ -179,14 +179,18 @@ mod tests {
         assert_eq!(
             face,
             [
-                told(Ovd, words, Some("67.5")),
-                told(Freeway, "1.5 mm", Some("1.5"))
+                line_of(Ovd, words, Some("67.5")),
+                line_of(Freeway, "1.5 mm", Some("1.5"))
             ]
         );
         let pin = of(&[&open[..], &[("vertical.change_at", "pin")]].concat());
         assert_eq!(
             pin,
-            [told(Ovd, "66 mm, open, 1.5 mm, at the incisal pin", None)]
+            [line_of(
+                Ovd,
+                "66 mm, open, 1.5 mm, at the incisal pin",
+                None
+            )]
         );
         let close = [
             ("vertical.order", "close"),
@@ -266,9 +270,9 @@ mod tests {
             let all = fit_lines(&rx, Numbering::Iso3950, &[]);
             let own = fit_lines(&rx, Numbering::Iso3950, &pieces);
             // A kind of work may bear more of the same.
-            let told = |line: &FitLine| (line.value, line.asked.clone(), line.number);
-            let of_all: Vec<_> = all.iter().map(told).collect();
-            prop_assert!(own.iter().all(|line| of_all.contains(&told(line))));
+            let line_of = |line: &FitLine| (line.value, line.asked.clone(), line.number);
+            let of_all: Vec<_> = all.iter().map(line_of).collect();
+            prop_assert!(own.iter().all(|line| of_all.contains(&line_of(line))));
             for line in &all {
                 prop_assert!(!line.asked.is_empty());
                 let is_asked = line.value.fields().iter().any(|key| {

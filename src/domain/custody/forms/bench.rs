@@ -232,7 +232,7 @@ mod tests {
 
     #[test]
     fn the_unit_that_stands_behind_the_field_may_be_typed_and_no_other() {
-        for (key, typed, told) in [
+        for (key, typed, described) in [
             ("ovd", "67,2 mm", "OVD 67.2 mm"),
             ("ovd", "67.2MM", "OVD 67.2 mm"),
             ("condylar_left", "30°", "Condylar, left 30°"),
@@ -240,7 +240,7 @@ mod tests {
             ("cure_minutes", "540 min", "Cure, time 540 min"),
             ("plane_pad", "50 %", "Plane on the pad 50 %"),
         ] {
-            assert_eq!(read(key, typed).as_deref(), Ok(told), "{typed}");
+            assert_eq!(read(key, typed).as_deref(), Ok(described), "{typed}");
         }
         for (key, typed) in [
             ("ovd", "6.72 cm"),

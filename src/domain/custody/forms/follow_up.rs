@@ -3,7 +3,9 @@
 use super::from_paper::FromPaper;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::events::FollowedUp;
-use crate::domain::custody::follow_up::{FollowUp, FollowedBy, LookedAt, WorkCause, WorkShare};
+use crate::domain::custody::follow_up::{
+    ExaminedPoint, FollowUp, FollowedBy, WorkCause, WorkShare,
+};
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, command, long};
 use crate::domain::trade::complaint::COMPLAINT_CHOICES;
 use crate::domain::values::arch::Arches;
@@ -25,7 +27,7 @@ command! {
 
 command! {
     /// One thing of the list of what is looked at.
-    LookedForm;
+    ExaminedForm;
     seen: bool = Kind::Tick, "Looked at", "";
 }
 
@@ -46,8 +48,8 @@ pub struct FollowUpTyped {
 
 impl FollowUpTyped {
     /// The key of the tick of one thing that is looked at.
-    pub fn key_of(one: LookedAt) -> String {
-        format!("look.{}.{}", one.word(), LookedForm::seen().key)
+    pub fn key_of(one: ExaminedPoint) -> String {
+        format!("look.{}.{}", one.word(), ExaminedForm::seen().key)
     }
 
     /// The fields of the complaints, in their order.
@@ -66,7 +68,7 @@ impl Form for FollowUpTyped {
             FieldSet::once(FollowUpForm::FIELDS),
             FieldSet {
                 under: "look.#.",
-                fields: LookedForm::FIELDS,
+                fields: ExaminedForm::FIELDS,
             },
             FromPaper::FIELDS,
         ]
@@ -75,11 +77,15 @@ impl Form for FollowUpTyped {
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<FollowUpTyped> {
         let form = FollowUpForm::read(raw, faults);
         let from_paper = FromPaper::read(raw, faults);
-        let is_ticked = |one: &LookedAt| {
+        let is_ticked = |one: &ExaminedPoint| {
             let key = FollowUpTyped::key_of(*one);
             raw.get(&key).is_some_and(|tick| tick == "yes")
         };
-        let looked = LookedAt::ALL.iter().copied().filter(is_ticked).collect();
+        let examined = ExaminedPoint::ALL
+            .iter()
+            .copied()
+            .filter(is_ticked)
+            .collect();
         let form = form?;
         let is_work = form.followed_by.is_work();
         for (is_said, spec, wanted, unwanted) in [
@@ -118,7 +124,7 @@ impl Form for FollowUpTyped {
             entry: FollowedUp {
                 check: form.follow_up,
                 arches: form.follow_arches,
-                looked,
+                examined,
                 complaints,
                 done: form.follow_done,
                 followed_by: form.followed_by,

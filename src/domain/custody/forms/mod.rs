@@ -27,7 +27,7 @@ pub use bench::{
 };
 pub use fit::{CheckFitForm, FitHeadForm, FitRowForm, FitTyped, readings_typed};
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
-pub use follow_up::{FollowUpForm, FollowUpTyped, LookedForm, ShareForm};
+pub use follow_up::{ExaminedForm, FollowUpForm, FollowUpTyped, ShareForm};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use passing::{

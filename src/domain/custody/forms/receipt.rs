@@ -48,10 +48,10 @@ fn no_code(form: &ExtraForm) -> Option<Fault> {
 
 /// A scan may have put a code there: what all is as described of is not what carries another code.
 fn not_said(form: &ExtraForm) -> Option<Fault> {
-    let is_told = form.foreign.is_empty() || !form.unannounced.is_empty();
+    let is_described = form.foreign.is_empty() || !form.unannounced.is_empty();
     let wanted =
         "A code was scanned that is of no item here: describe what carries it, or empty the code.";
-    (!is_told).then(|| Fault::new(ExtraForm::unannounced().key, wanted))
+    (!is_described).then(|| Fault::new(ExtraForm::unannounced().key, wanted))
 }
 
 /// A receipt as typed; what it has to say hangs on the handoff.
@@ -163,13 +163,15 @@ impl ReceiptForm {
         // What was said to be missing is asked for again only where nothing else can have come.
         let (missed, new): (Vec<&Tag>, Vec<&Tag>) =
             awaited.partition(|tag| handoff.was_missed(tag));
-        let is_told = |tag: &Tag| {
+        let is_described = |tag: &Tag| {
             let form = self.items.get(tag.as_str());
             form.is_some_and(|form| form.here || form.outcome.is_some() || !form.note.is_empty())
         };
         let is_any =
-            !new.is_empty() || !parcels.is_empty() || missed.iter().any(|tag| is_told(tag));
-        let missed = missed.into_iter().filter(|tag| !is_any || is_told(tag));
+            !new.is_empty() || !parcels.is_empty() || missed.iter().any(|tag| is_described(tag));
+        let missed = missed
+            .into_iter()
+            .filter(|tag| !is_any || is_described(tag));
         let items = (new.into_iter().chain(missed))
             .filter_map(|tag| self.item(handoff, tag, &mut faults))
             .collect();

@@ -298,9 +298,9 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
         ..Ordered::default()
     };
     let treated = [Arch::Upper, Arch::Lower];
-    let aside = |world: &World| {
+    let deferred = |world: &World| {
         let case = world.case_state();
-        set_aside(&ordered, &world.items, &case, &treated)
+        deferred_arches(&ordered, &world.items, &case, &treated)
     };
     let first = |world: &World| super::to_do::drawn(world, &ordered, 1).agenda.bench;
     world.sends(&anna(), "h1", &["impression", "bite"]);
@@ -310,9 +310,9 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
     ];
     world.does(&tom(), received("h1", Side::Lab, &items));
     // The impression is of the upper; what is of no arch keeps none back.
-    assert_eq!(aside(&world), [Arch::Upper]);
+    assert_eq!(deferred(&world), [Arch::Upper]);
     let rounds = treated.map(BenchRound::first);
-    let found_now = progress(&ordered.bench, &rounds, &[]).without(&aside(&world));
+    let found_now = progress(&ordered.bench, &rounds, &[]).without(&deferred(&world));
     let next = found_now.next().expect("a step");
     assert_eq!(next.open(), [Arch::Lower]);
     assert!(first(&world).next.is_some());
@@ -324,7 +324,7 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
             &[found("impression", Outcome::Sound, true)],
         ),
     );
-    assert_eq!(aside(&world), []);
+    assert_eq!(deferred(&world), []);
     world.sends(&tom(), "h2", &["final upper", "final lower"]);
     world.takes(&anna(), "h2", &["final upper", "final lower"]);
     for thing in ["final upper", "final lower"] {
@@ -335,7 +335,7 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
         });
         world.does(&dora(), fitted(thing, worn));
     }
-    assert_eq!(aside(&world), treated);
+    assert_eq!(deferred(&world), treated);
     let case = world.case_state();
     let stands = not_ready(&ordered, &world.items, &case, Arch::Upper);
     assert_eq!(stands, Some(NotReady::InTheMouth));

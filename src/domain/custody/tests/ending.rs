@@ -244,8 +244,8 @@ fn papers_are_kept_longer_by_the_dentist_until_that_is_lifted_and_keep_their_tex
         let kept = refusals.filter(|one| one.rule == Kept);
         kept.map(|one| one.sentence).collect::<Vec<_>>()
     };
-    let told = refusals(&world);
-    assert!(told[0].contains("a complaint is open"), "{told:?}");
+    let refused = refusals(&world);
+    assert!(refused[0].contains("a complaint is open"), "{refused:?}");
     world.does(&dora(), lift.clone());
     assert_eq!(refusals(&world), Vec::<String>::new());
     assert_eq!(world.case_state().kept_longer.words(), None);
@@ -259,8 +259,11 @@ fn papers_are_kept_longer_by_the_dentist_until_that_is_lifted_and_keep_their_tex
     world.expect(&tom(), &of_lab(false), &[(Right, "")]);
     world.does(&mara(), of_lab(false));
     world.expect(&mara(), &of_lab(false), &[(F, "")]);
-    let told = refusals(&world);
-    assert!(told[0].contains("a claim against the lab"), "{told:?}");
+    let refused = refusals(&world);
+    assert!(
+        refused[0].contains("a claim against the lab"),
+        "{refused:?}"
+    );
     world.expect(&dora(), &lift, &[(F, "")]);
     world.expect(&mara(), &lift, &[(Right, ""), (F, "")]);
     world.does(&mara(), of_lab(true));

@@ -200,6 +200,6 @@ fn what_the_form_refuses_of_readings_the_rules_refuse_too() {
         let expected: &[(CustodyRule, &str)] = if refused { &[(Form, "")] } else { &[] };
         world.expect(&anna(), &entry, expected);
     }
-    let looked = checked(Office, &[read(FitValue::Borders, "2")]);
-    world.expect(&anna(), &looked, &[(Form, "")]);
+    let measured = checked(Office, &[read(FitValue::Borders, "2")]);
+    world.expect(&anna(), &measured, &[(Form, "")]);
 }

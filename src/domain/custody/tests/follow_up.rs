@@ -7,7 +7,7 @@ fn check(arches: Arches) -> FollowedUp {
     FollowedUp {
         check: FollowUp::Day,
         arches,
-        looked: vec![LookedAt::Asked, LookedAt::Occlusion],
+        examined: vec![ExaminedPoint::Asked, ExaminedPoint::Occlusion],
         complaints: Vec::new(),
         done: String::new(),
         followed_by: FollowedBy::Nothing,
@@ -67,7 +67,7 @@ fn work_that_follows_has_a_cause_and_a_share_and_an_empty_check_is_none() {
         world.expect(&dora(), &shared.into(), &[]);
     }
     let empty = FollowedUp {
-        looked: Vec::new(),
+        examined: Vec::new(),
         ..check(Arches::Upper)
     };
     world.expect(&dora(), &empty.into(), &[(Form, "")]);
@@ -145,8 +145,8 @@ fn the_lab_says_once_whether_it_sees_the_part_of_each_house_so() {
     world.does(&mara(), answer(&entry, false, "the record was high"));
     assert!(words(&world).ends_with("the lab sees it otherwise"));
     let case = world.case_state();
-    let told = describe_in(&world.items, &case, world.events.last().unwrap());
-    let check = told.details.last().unwrap();
+    let described = describe_in(&world.items, &case, world.events.last().unwrap());
+    let check = described.details.last().unwrap();
     assert!(check.starts_with("The check after the fit of "), "{check}");
     assert!(check.ends_with(", 24 hours"), "{check}");
     world.expect(&tom(), &answer(&entry, true, ""), &[(F, "")]);

@@ -58,13 +58,13 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
 fn what_was_never_packed_is_with_its_sender_again_and_goes_again() {
     let mut world = arrived(Outcome::Missing);
     let hold = world.open_holds().remove(0);
-    let statement = not_packed(settled(&hold));
+    let statement = not_packed(resolution(&hold));
     world.expect(&tom(), &statement, &[(Right, "")]);
     let wrong = Hold {
         trouble: Trouble::Damaged,
         ..hold.clone()
     };
-    let of_another_trouble = not_packed(settled(&wrong));
+    let of_another_trouble = not_packed(resolution(&wrong));
     world.expect(&dora(), &of_another_trouble, &[(Held, ""), (Form, "bite")]);
     world.does(&dora(), statement.clone());
     let bite = world.state("bite");
@@ -93,8 +93,8 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_again() {
 fn only_what_is_missing_was_left_unpacked() {
     let world = arrived(Outcome::Damaged);
     let hold = world.open_holds().remove(0);
-    world.expect(&dora(), &settled(&hold), &[]);
-    let statement = not_packed(settled(&hold));
+    world.expect(&dora(), &resolution(&hold), &[]);
+    let statement = not_packed(resolution(&hold));
     world.expect(&dora(), &statement, &[(Form, "bite")]);
 }
 
@@ -153,17 +153,17 @@ fn nothing_is_made_from_what_is_on_hold() {
 fn only_the_side_that_packed_resolves_once_and_with_reasons() {
     let mut world = arrived(Outcome::Damaged);
     let hold = world.open_holds().remove(0);
-    world.expect(&dora(), &settled(&hold), &[]);
-    world.expect(&anna(), &settled(&hold), &[]);
-    world.expect(&tom(), &settled(&hold), &[(Right, "")]);
-    let with = |reason: &str, done: &str| match settled(&hold) {
-        What::Settled(Settled {
+    world.expect(&dora(), &resolution(&hold), &[]);
+    world.expect(&anna(), &resolution(&hold), &[]);
+    world.expect(&tom(), &resolution(&hold), &[(Right, "")]);
+    let with = |reason: &str, done: &str| match resolution(&hold) {
+        What::Resolved(Resolved {
             hold,
             trouble,
             tag,
             signed,
             ..
-        }) => What::Settled(Settled {
+        }) => What::Resolved(Resolved {
             hold,
             trouble,
             tag,
@@ -180,19 +180,19 @@ fn only_the_side_that_packed_resolves_once_and_with_reasons() {
         tag: Some(tag("impression")),
         ..hold.clone()
     };
-    world.expect(&dora(), &settled(&other), &[(Held, "")]);
+    world.expect(&dora(), &resolution(&other), &[(Held, "")]);
     let none = Hold {
         id: "event 0.1".into(),
         ..hold.clone()
     };
-    world.expect(&dora(), &settled(&none), &[(Held, "")]);
+    world.expect(&dora(), &resolution(&none), &[(Held, "")]);
     let before = hold.since.unix_ms - 1;
     assert_eq!(
-        world.refusals_at(&dora(), &settled(&hold), before),
+        world.refusals_at(&dora(), &resolution(&hold), before),
         [(I, "")]
     );
-    world.does(&dora(), settled(&hold));
-    world.expect(&dora(), &settled(&hold), &[(F, "")]);
+    world.does(&dora(), resolution(&hold));
+    world.expect(&dora(), &resolution(&hold), &[(F, "")]);
     assert_eq!(
         holds(&world.events)[0].ended,
         Some(Ended::Resolved(world.events.last().unwrap().id.clone()))
@@ -207,7 +207,7 @@ fn the_lab_resolves_what_it_packed() {
     world.does(&anna(), received("h1", Office, &items));
     let hold = world.open_holds().remove(0);
     assert_eq!(hold.side, Lab);
-    world.expect(&dora(), &settled(&hold), &[(Right, "")]);
+    world.expect(&dora(), &resolution(&hold), &[(Right, "")]);
     let fit = fitted("final upper", Some("provisional upper"));
     world.expect(&dora(), &fit, &[(Held, "final upper")]);
     // Where the arch is empty, teeth come before papers.
@@ -217,7 +217,7 @@ fn the_lab_resolves_what_it_packed() {
     });
     world.does(&dora(), out);
     world.expect(&dora(), &fitted("final upper", None), &[]);
-    world.does(&tom(), settled(&hold));
+    world.does(&tom(), resolution(&hold));
     assert_eq!(world.open_holds(), []);
 }
 

@@ -280,7 +280,7 @@ fn a_set_up_is_tried_in_arch_by_arch_and_one_goes_astray() {
     life.world.resolves_all();
     life.is("on_the_way office | office:try_in lab:find_sent");
     // It was never packed: it is the lab's to send.
-    life.world.does(&mara(), not_packed(settled(&hold)));
+    life.world.does(&mara(), not_packed(resolution(&hold)));
     life.is("lab office | office:try_in lab:make");
     life.sends(Lab, "h4", Purpose::Trial, &both[1..]);
     life.takes(Office, "h4", &both[1..]);
@@ -660,7 +660,7 @@ fn a2_a_pattern_that_did_not_come_is_the_offices_to_find_before_anything_is_made
     assert_eq!(life.asks_about("provisional upper"), find);
     // It was never packed: it is sent, and then the work is made.
     let hold = life.world.case_state().holds[0].clone();
-    life.world.does(&dora(), not_packed(settled(&hold)));
+    life.world.does(&dora(), not_packed(resolution(&hold)));
     life.is("office | office:hand_over");
     life.sends(Office, "h2", Purpose::Make, &["provisional upper"]);
     life.is("on_the_way | lab:receive");
@@ -1027,8 +1027,8 @@ fn b8_a_final_that_was_lost_and_made_anew_is_found_or_written_off_by_the_lab() {
     life.finds("h2", "final upper", Outcome::Missing);
     life.states();
     life.is("on_the_way | lab:find_sent");
-    let anew = [(Lab, "find it and send it, or make it anew")];
-    assert_eq!(life.asks_about("final upper"), anew);
+    let again = [(Lab, "find it and send it, or make it anew")];
+    assert_eq!(life.asks_about("final upper"), again);
     life.has(Lab, &["old upper"]);
     let all = ["old upper", "provisional upper", "bite"];
     life.sends(Lab, "h3", Purpose::Finished, &all);
@@ -1304,12 +1304,12 @@ fn t5_a_file_stays_at_the_lab_and_the_case_is_closed_all_the_same() {
 #[test]
 fn t6_a_copy_becomes_no_spare_while_the_worn_final_is_to_be_relined() {
     let mut life = worn_from_the_pattern();
-    let told = |life: &Life| {
+    let described = |life: &Life| {
         let case = life.world.case_state();
         mouth::spares_now(&life.ordered, &life.world.items, &case, Arch::Upper).len()
     };
-    assert_eq!(told(&life), 1);
+    assert_eq!(described(&life), 1);
     life.signs(&[(UPPER, Stage::Reline)], &["final upper"]);
     life.is("office | office:hand_over");
-    assert_eq!(told(&life), 0);
+    assert_eq!(described(&life), 0);
 }

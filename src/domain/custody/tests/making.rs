@@ -168,7 +168,7 @@ fn the_line_from_provisional_to_final_is_told_both_ways() {
             .last()
             .unwrap()
             .what
-            .tells_of(&tag("final upper"))
+            .concerns(&tag("final upper"))
     );
 }
 

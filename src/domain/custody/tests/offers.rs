@@ -55,7 +55,7 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let handoff = case.handoff(handoff);
             handoff.is_some_and(|one| offers.has(CaseStep::TakeBack(one)))
         }
-        What::Settled(Settled { hold, .. }) => {
+        What::Resolved(Resolved { hold, .. }) => {
             offers.to_resolve().iter().any(|one| one.id == *hold)
         }
         What::Fitted(Fitted { tag, .. }) => {
@@ -106,7 +106,7 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         }) => match instead_of {
             Some(id) => {
                 let earlier = case.pass(id);
-                earlier.is_some_and(|one| offers.has(CaseStep::PassAnew(one)))
+                earlier.is_some_and(|one| offers.has(CaseStep::PassAgain(one)))
             }
             None => {
                 let open = offers.to_pass_on();
@@ -277,7 +277,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
 fn passing_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     let mut steps: Vec<CaseStep<'a>> = tags.iter().map(CaseStep::PassOn).collect();
     for pass in &case.passes {
-        steps.extend([CaseStep::PassAnew(pass), CaseStep::EndPass(pass)]);
+        steps.extend([CaseStep::PassAgain(pass), CaseStep::EndPass(pass)]);
         for leg in PassLeg::ALL {
             let moves = tags.iter().map(|tag| CaseStep::PassMove(pass, *leg, tag));
             steps.extend(moves);

@@ -380,14 +380,14 @@ fn cancelled_work_comes_back_from_the_second_laboratory_before_the_case_is_close
 fn a_later_revision_is_passed_on_in_place_of_the_earlier_one() {
     let mut world = there();
     let earlier = newest(&world).event;
-    let anew = PassedOn {
+    let again = PassedOn {
         revision: 2,
         instead_of: Some(earlier.clone()),
         ..entry(&["cast upper"])
     };
     let leaves_it_out = PassedOn {
         items: vec![tag("final upper")],
-        ..anew.clone()
+        ..again.clone()
     };
     world.expect(&tom(), &leaves_it_out.into(), &[(Form, "cast upper")]);
     let other_lab = PassedOn {
@@ -396,17 +396,17 @@ fn a_later_revision_is_passed_on_in_place_of_the_earlier_one() {
             name: "Bellows".to_owned(),
             ..anvil()
         },
-        ..anew.clone()
+        ..again.clone()
     };
     world.expect(&tom(), &other_lab.into(), &[(Form, "")]);
-    world.does(&tom(), anew.clone().into());
+    world.does(&tom(), again.clone().into());
     let case = world.case_state();
     assert_eq!(case.open_passes().count(), 1);
     let pass = case.pass_of(&tag("cast upper")).unwrap();
     assert_eq!((pass.revision, pass.left.len()), (2, 1));
     let ended = case.pass(&earlier).unwrap().ended.map(|(_, end)| end);
-    assert_eq!(ended, Some(PassEnd::Anew));
-    world.expect(&tom(), &anew.into(), &[(J, ""), (A, "cast upper")]);
+    assert_eq!(ended, Some(PassEnd::PassedAgain));
+    world.expect(&tom(), &again.into(), &[(J, ""), (A, "cast upper")]);
     // Of the earlier one nothing is entered any more.
     world.expect(
         &lars(),
@@ -588,8 +588,8 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
     let back = (Side::Lab, "have it back");
     assert_eq!(said(&world, 1, day), [notice]);
     assert_eq!(said(&world, 1, day.next_day().unwrap()), [notice, back]);
-    let anew = (Side::Lab, "pass it on anew, or have it back");
-    assert_eq!(said(&world, 2, day), [notice, anew]);
+    let again = (Side::Lab, "pass it on anew, or have it back");
+    assert_eq!(said(&world, 2, day), [notice, again]);
 }
 
 #[test]
@@ -605,10 +605,10 @@ fn c7_what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_anew_or_comes
         let stands = standing(&world.context(), &world.case_state(), &ordered, read);
         stands.waiting_for.iter().map(|task| task.word()).collect()
     };
-    let anew = "lab:pass_anew".to_owned();
-    assert!(!tasks(1, 1).contains(&anew));
-    assert!(tasks(2, 1).contains(&anew) && tasks(2, 1).contains(&"lab:acknowledge".to_owned()));
-    assert!(tasks(2, 2).contains(&anew));
+    let again = "lab:pass_anew".to_owned();
+    assert!(!tasks(1, 1).contains(&again));
+    assert!(tasks(2, 1).contains(&again) && tasks(2, 1).contains(&"lab:acknowledge".to_owned()));
+    assert!(tasks(2, 2).contains(&again));
 }
 
 fn asks(world: &World, text: &str) -> What {
@@ -677,12 +677,12 @@ fn what_is_not_answered_yet_goes_along_where_work_is_passed_on_anew() {
     world.does(&lars(), asks(&world, "which alloy?"));
     let question = world.events.last().unwrap().id.clone();
     let earlier = newest(&world).event;
-    let anew = PassedOn {
+    let again = PassedOn {
         revision: 2,
         instead_of: Some(earlier.clone()),
         ..entry(&["cast upper"])
     };
-    world.does(&tom(), What::PassedOn(anew));
+    world.does(&tom(), What::PassedOn(again));
     let case = world.case_state();
     let (pass, _) = case.pass_question(&question).unwrap();
     assert_ne!(pass.event, earlier);

@@ -92,10 +92,13 @@ fn whoever_else_handed_it_out_is_named() {
         world.state("bite").answers,
         "the office's driver, handed over by the front desk, northgate"
     );
-    let told = describe(&world.items, world.events.last().unwrap());
-    assert_eq!(told.what, "Picked up by the carrier");
+    let described = describe(&world.items, world.events.last().unwrap());
+    assert_eq!(described.what, "Picked up by the carrier");
     for words in ["Taken by R. K., 1 parcel", "Handed out by the front desk"] {
-        assert!(told.details.iter().any(|one| one == words), "{told:?}");
+        assert!(
+            described.details.iter().any(|one| one == words),
+            "{described:?}"
+        );
     }
 }
 
@@ -152,8 +155,8 @@ fn what_the_mouth_wants_is_not_taken_out_of_a_parcel() {
         &[(Packed, "duplicate upper")],
     );
     let wanted = Wanted::ToFit(Arch::Upper);
-    let told = stands_against(&world.items, &world.events, &tag("duplicate upper"), wanted);
-    assert!(told.unwrap().contains("waits for the carrier"));
+    let described = stands_against(&world.items, &world.events, &tag("duplicate upper"), wanted);
+    assert!(described.unwrap().contains("waits for the carrier"));
     // Nor is a cast poured from an impression that is packed.
     world.does(&anna(), disinfected("impression"));
     world.does(&anna(), packed("h2", &["impression"], Office));
@@ -285,11 +288,12 @@ fn what_comes_without_an_entered_pick_up_is_received_and_the_receipt_says_so() {
     let bite = world.state("bite");
     assert_eq!((bite.holder, bite.packed), (Holder::Lab, false));
     assert_eq!((bite.handoff, bite.answers.as_str()), (None, "tom, kiln"));
-    let told = describe(&world.items, world.events.last().unwrap());
+    let described = describe(&world.items, world.events.last().unwrap());
     assert!(
-        told.details
+        described
+            .details
             .contains(&"No pick-up by the carrier was entered.".to_owned()),
-        "{told:?}"
+        "{described:?}"
     );
     let mut world = waiting();
     world.does(&anna(), picked_up("h1", &BOTH, 1));
@@ -317,7 +321,7 @@ fn what_did_not_come_with_the_rest_has_left_with_it() {
     // From here on it is as with everything that is missing.
     world.expect(&anna(), &written_off("facebow", "searched"), &[]);
     let hold = world.open_holds().remove(0);
-    world.does(&dora(), not_packed(settled(&hold)));
+    world.does(&dora(), not_packed(resolution(&hold)));
     assert_eq!(world.state("facebow").holder, Holder::Office);
 }
 
@@ -342,10 +346,10 @@ fn whoever_takes_it_along_at_once_is_named_with_the_release() {
     assert_eq!(handoff(&world).state(), HandoffState::OnTheWay);
     let pick_up = handoff(&world).picked_up.unwrap();
     assert_eq!(pick_up.person, "R. K.");
-    let told = describe(&world.items, world.events.last().unwrap());
-    assert_eq!(told.what, "Handed over to the lab");
+    let described = describe(&world.items, world.events.last().unwrap());
+    assert_eq!(described.what, "Handed over to the lab");
     let words = "Picked up in the same step by R. K.".to_owned();
-    assert!(told.details.contains(&words), "{told:?}");
+    assert!(described.details.contains(&words), "{described:?}");
 }
 
 #[test]

@@ -133,13 +133,16 @@ fn the_house_that_added_it_says_later_that_it_is_for_the_lab_and_that_it_is_not(
     world.does(&mara(), now[1].clone());
     assert_eq!(are_for_lab(&world), (true, true));
     world.expect(&anna(), &now[0], &[(F, "")]);
-    let told = describe(&world.items, world.events.last().unwrap());
-    assert!(told.what.starts_with("Scan of ") && told.what.ends_with(": for the lab"));
+    let described = describe(&world.items, world.events.last().unwrap());
+    assert!(described.what.starts_with("Scan of ") && described.what.ends_with(": for the lab"));
     let no_more = marked(&world, &picture, false);
     world.does(&anna(), no_more);
     assert_eq!(are_for_lab(&world), (false, true));
-    let told = describe(&world.items, world.events.last().unwrap());
-    assert!(told.what.starts_with("Picture of ") && told.what.contains("not for the lab any more"));
+    let described = describe(&world.items, world.events.last().unwrap());
+    assert!(
+        described.what.starts_with("Picture of ")
+            && described.what.contains("not for the lab any more")
+    );
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::*;
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case::Place;
-use crate::domain::custody::progress::{Looked, Resting, SoFar};
+use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::plan::{Progress, Rest};
 use crate::domain::trade::steps::Craft;
@@ -21,7 +21,7 @@ fn so_far_signed(world: &World, signed: &[Moment]) -> SoFar {
 fn so_far_there(world: &World, signed: &[Moment], arches: &[Arch], lab_zone: &str) -> SoFar {
     let places = world.stands().places;
     let lab = OpenDays::weekdays([]).with_cut_off(Some(16 * 60));
-    Looked {
+    PlanContext {
         state: &world.case_state(),
         items: &world.items,
         events: &world.events,
@@ -291,7 +291,7 @@ fn what_was_found_wrong_and_is_resolved_stays_no_day_of_the_lab() {
     assert_eq!(so_far(&world).rests, [open]);
     let hold = world.open_holds().remove(0);
     world.now_ms += 2 * DAY_MS;
-    world.does(&dora(), settled(&hold));
+    world.does(&dora(), resolution(&hold));
     let now = so_far(&world);
     let over = Rest {
         from: tuesday,

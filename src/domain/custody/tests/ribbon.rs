@@ -118,7 +118,7 @@ fn what_stands_before_a_hold_at_the_same_time_was_not_held_yet() {
     world.append(&tom(), received("handoff 1", Side::Lab, &[damaged]), at);
     world.now_ms += 2 * MINUTE_MS;
     let hold = open_holds(&world.events).remove(0);
-    world.append(&dora(), settled(&hold), at);
+    world.append(&dora(), resolution(&hold), at);
     let ribbon = drawn(&world);
     let bite = line(&ribbon, "bite");
     let drawn: Vec<_> = bite
@@ -258,11 +258,11 @@ fn nothing_registered_is_an_empty_ribbon() {
 
 #[test]
 fn every_sign_has_a_letter_and_shape_of_its_own() {
-    let looks: BTreeSet<String> = Sign::ALL
+    let shapes: BTreeSet<String> = Sign::ALL
         .iter()
         .map(|sign| format!("{}{:?}", sign.letter(), sign.shape()))
         .collect();
-    assert_eq!(looks.len(), Sign::ALL.len());
+    assert_eq!(shapes.len(), Sign::ALL.len());
     let letters: BTreeSet<char> = Sign::ALL.iter().map(|sign| sign.letter()).collect();
     assert_eq!(
         letters.len(),

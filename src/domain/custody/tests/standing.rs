@@ -325,7 +325,7 @@ fn c1_what_did_not_come_with_its_parcel_is_the_offices_to_find_after_its_stateme
     let find = "the office: find what did not come, or sign a revision without it".to_owned();
     assert_eq!(said(&world, &ordered), (vec![Place::Lab], vec![find]));
     // The same statement again says nothing new; that it is found does.
-    world.expect(&dora(), &settled(&hold), &[(CustodyRule::F, "")]);
+    world.expect(&dora(), &resolution(&hold), &[(CustodyRule::F, "")]);
     let offers_it = |world: &World| {
         let (context, case) = (world.context(), world.case_state());
         let at = Moment::new(world.now_ms + MINUTE_MS, 60);
@@ -334,7 +334,7 @@ fn c1_what_did_not_come_with_its_parcel_is_the_offices_to_find_after_its_stateme
         offers.to_find().len()
     };
     assert_eq!(offers_it(&world), 1);
-    world.does(&dora(), not_packed(settled(&hold)));
+    world.does(&dora(), not_packed(resolution(&hold)));
     assert_eq!(offers_it(&world), 0);
     assert_eq!(world.state("facebow").holder, Holder::Office);
     let send = "the office: send what is listed as enclosed and has not come".to_owned();
@@ -358,7 +358,7 @@ fn the_list_of_the_bench_says_what_a_case_lacks_as_the_case_does() {
     world.resolves_all();
     let lost = "did not come with its parcel, and is to be found";
     assert_eq!(lacks(&world), [lost, lost]);
-    world.does(&dora(), not_packed(settled(&hold)));
+    world.does(&dora(), not_packed(resolution(&hold)));
     let stays = "listed as enclosed, and not come";
     assert_eq!(lacks(&world), [stays, stays]);
     world.sends(&anna(), "h2", &["facebow"]);
@@ -379,9 +379,13 @@ fn an_old_statement_says_nothing_of_a_later_parcel_that_lacks_the_same_thing() {
     world.sends(&anna(), "h3", &["facebow"]);
     let missing = found("facebow", Outcome::Missing, false);
     world.does(&tom(), received("h3", Lab, &[missing]));
-    world.expect(&dora(), &not_packed(settled(&old)), &[(CustodyRule::F, "")]);
+    world.expect(
+        &dora(),
+        &not_packed(resolution(&old)),
+        &[(CustodyRule::F, "")],
+    );
     let new = world.open_holds().remove(0);
-    world.does(&dora(), not_packed(settled(&new)));
+    world.does(&dora(), not_packed(resolution(&new)));
     assert_eq!(world.open_holds(), []);
 }
 

@@ -87,7 +87,7 @@ impl Move {
                 *place
             }
             What::Released(Released { from, .. }) => *from,
-            What::Settled(Settled { hold: id, .. }) => holds(&world.events)
+            What::Resolved(Resolved { hold: id, .. }) => holds(&world.events)
                 .iter()
                 .find(|hold| hold.id == *id)
                 .map_or(Side::Lab, |hold| hold.side),
@@ -734,7 +734,7 @@ impl Move {
         What::FollowedUp(FollowedUp {
             check: FollowUp::ALL[usize::from(self.second) % FollowUp::ALL.len()],
             arches: Arches::ALL[usize::from(self.thing) % Arches::ALL.len()],
-            looked: vec![LookedAt::Occlusion],
+            examined: vec![ExaminedPoint::Occlusion],
             complaints: self
                 .bit(2)
                 .then_some(self.second % 40)
@@ -824,10 +824,10 @@ impl Move {
         match open.get(usize::from(self.second) % open.len().max(1)) {
             // Mostly of what is missing; now and then of what is not.
             Some(hold) if self.bit(6) && (hold.trouble == Trouble::Missing || self.rarely(4)) => {
-                not_packed(settled(hold))
+                not_packed(resolution(hold))
             }
-            Some(hold) => settled(hold),
-            None => What::Settled(Settled {
+            Some(hold) => resolution(hold),
+            None => What::Resolved(Resolved {
                 hold: "event 0.1".into(),
                 trouble: Trouble::Damaged,
                 tag: None,
@@ -1131,7 +1131,7 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
                 PassLeg::Home => Holder::Lab,
             })
         }
-        What::Settled(Settled {
+        What::Resolved(Resolved {
             tag: Some(tag),
             not_packed: true,
             ..
@@ -1443,7 +1443,7 @@ impl World {
                     "taken back after its receipt"
                 );
             }
-            What::Settled(Settled {
+            What::Resolved(Resolved {
                 hold: id,
                 not_packed,
                 ..
@@ -1539,8 +1539,11 @@ impl World {
                 let case = CaseState::of(before);
                 for tag in items {
                     let holder = last_seen(tag, before).unwrap();
-                    let is_anew = instead_of.is_some() && holder != Holder::Lab;
-                    assert!(holder == Holder::Lab || is_anew, "passed on from elsewhere");
+                    let is_again = instead_of.is_some() && holder != Holder::Lab;
+                    assert!(
+                        holder == Holder::Lab || is_again,
+                        "passed on from elsewhere"
+                    );
                     let other = case.pass_of(tag).map(|one| &one.event);
                     assert!(
                         other.is_none() || other == instead_of.as_ref(),
@@ -1719,7 +1722,7 @@ impl World {
             let is_gone = !now.iter().any(|one| one.id == hold.id);
             let may_go = matches!(
                 last.what,
-                What::Settled(_)
+                What::Resolved(_)
                     | What::Received(_)
                     | What::PassMoved(_)
                     | What::WrittenOff(_)

@@ -288,7 +288,7 @@ fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
     assert_eq!(tasks(&world), ["the office: close the cancelled case"]);
     assert_eq!(to_dos(&world), [(Office, "close the case")]);
     // What one side alone says was said on the telephone is confirmed or denied first.
-    let told = Telephoned {
+    let call = Telephoned {
         from: Lab,
         with: "D. S.".to_owned(),
         text: "the cast is kept".to_owned(),
@@ -297,7 +297,7 @@ fn the_page_asks_for_the_end_of_cancelled_work_only_where_the_lists_do() {
         item: None,
         picture: None,
     };
-    world.does(&tom(), told.into());
+    world.does(&tom(), call.into());
     assert_eq!(
         tasks(&world),
         ["the office: confirm what was said on the telephone"]
@@ -323,7 +323,7 @@ fn what_did_not_come_of_cancelled_work_is_found_or_written_off_by_those_who_had_
     };
     assert_eq!(about_the_bite(&world), [(Office, "sign a statement on it")]);
     let hold = world.case_state().open_holds().next().unwrap().clone();
-    world.does(&dora(), settled(&hold));
+    world.does(&dora(), resolution(&hold));
     assert_eq!(
         about_the_bite(&world),
         [(Office, "find it, or write it off")]

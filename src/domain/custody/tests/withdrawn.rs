@@ -34,7 +34,7 @@ fn adjusted(thing: &str) -> What {
 fn last_of<'a>(world: &'a World, thing: &str) -> &'a Event {
     let mut events = world.events.iter().rev();
     let is_it =
-        |event: &&Event| event.what.tells_of(&tag(thing)) && event.what.withdraws().is_none();
+        |event: &&Event| event.what.concerns(&tag(thing)) && event.what.withdraws().is_none();
     events.find(is_it).unwrap()
 }
 
@@ -182,7 +182,7 @@ fn c2_any_entry_of_custody_that_a_house_made_by_mistake_is_withdrawn() {
     let receipt = last_of(&world, "bite").clone();
     let hold = world.open_holds().remove(0);
     let open = said(&world.events);
-    world.does(&anna(), settled(&hold));
+    world.does(&anna(), resolution(&hold));
     // The statement rests on the receipt, and is named.
     let back = withdrawing(&receipt, "facebow");
     world.expect(&tom(), &back, &[(F, "facebow")]);
@@ -243,14 +243,17 @@ fn c2_an_entry_that_is_withdrawn_says_so_wherever_it_is_told() {
     let [.., mistake, withdrawal] = world.events.as_slice() else {
         unreachable!()
     };
-    let told = describe_in(&world.items, &case, mistake).details.join(" ");
-    assert!(told.contains("Withdrawn as a mistake on"), "{told}");
-    let told = describe_in(&world.items, &case, withdrawal);
+    let described = describe_in(&world.items, &case, mistake).details.join(" ");
+    assert!(
+        described.contains("Withdrawn as a mistake on"),
+        "{described}"
+    );
+    let described = describe_in(&world.items, &case, withdrawal);
     let named = format!(
         "the entry “put at its place” of {} is withdrawn",
         mistake.at
     );
-    assert!(told.what.contains(&named), "{}", told.what);
+    assert!(described.what.contains(&named), "{}", described.what);
 }
 
 #[test]
@@ -265,8 +268,8 @@ fn c2_a_withdrawal_of_before_reads_as_it_did() {
     assert_eq!(stored.as_object().unwrap().len(), 4);
     world.does(&anna(), What::Withdrawn(one));
     assert!(world.state("bite").is_there());
-    let told = describe(&world.items, world.events.last().unwrap()).what;
-    assert!(told.ends_with("is there again: the entry that ended it is withdrawn"));
+    let described = describe(&world.items, world.events.last().unwrap()).what;
+    assert!(described.ends_with("is there again: the entry that ended it is withdrawn"));
 }
 
 proptest! {
@@ -402,8 +405,8 @@ fn c7_damage_here_is_the_holders_to_enter_and_to_answer_for() {
         "Bite record was damaged at the lab"
     );
     world.expect(&tom(), &used_up("bite", "a cast"), &[(Held, "bite")]);
-    world.expect(&anna(), &settled(&hold), &[(Right, "")]);
-    world.does(&mara(), settled(&hold));
+    world.expect(&anna(), &resolution(&hold), &[(Right, "")]);
+    world.does(&mara(), resolution(&hold));
     world.expect(&tom(), &used_up("bite", "a cast"), &[]);
 }
 

@@ -29,7 +29,7 @@ pub struct Otherwise {
 const CHOSEN: &str = "what the patient chose and was used to";
 const MADE_OF: &str = "what the mouth has borne, or what it was kept from";
 const BY_DESIGN: &str = "how the teeth were meant to meet";
-const TOLD_APART: &str = "how the sets of one patient are told apart";
+const DISTINGUISHES: &str = "how the sets of one patient are told apart";
 
 /// What such an order takes over, each with its reason. Nothing that somebody has to be asked again (an answer, an
 /// approval), nothing that was measured, no day and no thing: those are of their own visit. Common practice, no source.
@@ -63,9 +63,9 @@ pub const CARRIED: &[(&str, &str)] = &[
     ("base.strengthening", MADE_OF),
     ("base.alloy", MADE_OF),
     ("base.without", MADE_OF),
-    ("marking.carries", TOLD_APART),
-    ("marking.text", TOLD_APART),
-    ("marking.place", TOLD_APART),
+    ("marking.carries", DISTINGUISHES),
+    ("marking.text", DISTINGUISHES),
+    ("marking.place", DISTINGUISHES),
 ];
 
 #[cfg(test)]

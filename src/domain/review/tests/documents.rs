@@ -37,7 +37,7 @@ struct Whole {
     /// What an ordinary one raises all the same.
     raises: &'static [&'static str],
     careless: Edits<'static>,
-    around: fn(&mut Setting),
+    context: fn(&mut Setting),
     /// What the careless one raises.
     asked: &'static [&'static str],
 }
@@ -257,7 +257,7 @@ const WHOLE: &[Whole] = &[
             ("impression.tray_short_mm", ""),
             ("dates.wanted", "2028-05-10"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "piece-without-materials",
             "alginate-waiting",
@@ -290,7 +290,7 @@ const WHOLE: &[Whole] = &[
             ("impression.bead_and_box", "no"),
             ("dates.wanted", "2028-05-13"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "impression-of-this-jaw-not-enclosed",
             "surface-to-keep-and-beading-refused",
@@ -345,7 +345,7 @@ const WHOLE: &[Whole] = &[
             ("posterior.cusp_upper", "0"),
             ("anterior.arrangement", "copy_exactly"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "rest-not-above-occlusal",
             "vertical-off-its-readings",
@@ -412,7 +412,7 @@ const WHOLE: &[Whole] = &[
             ("anterior.incisal_change_mm", "-2"),
             ("vertical.order", ""),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "record-of-before-the-reset",
             "midline-against-changes",
@@ -482,7 +482,7 @@ const WHOLE: &[Whole] = &[
             ("dates.insertion", "2028-05-19"),
             ("dates.first_check", "2028-05-22"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "try-in-not-approved",
             "copy-exactly-with-changes",
@@ -563,7 +563,7 @@ const WHOLE: &[Whole] = &[
             ("base.strengthening", "none"),
             ("enclosed.2.*", ""),
         ],
-        around: bare_above,
+        context: bare_above,
         asked: &[
             "opposing-not-enclosed",
             "piece-of-another-strengthening",
@@ -622,7 +622,7 @@ const WHOLE: &[Whole] = &[
             ("marking.set_letter", ""),
             ("marking.year", ""),
         ],
-        around: bare_above,
+        context: bare_above,
         asked: &[
             "sets-not-told-apart",
             "spare-without-date-mark",
@@ -669,7 +669,7 @@ const WHOLE: &[Whole] = &[
             ("dates.insertion", "2028-05-12"),
             ("dates.first_check", "2028-05-15"),
         ],
-        around: bare_above,
+        context: bare_above,
         asked: &[
             "rest-not-above-occlusal",
             "vertical-off-its-readings",
@@ -725,7 +725,7 @@ const WHOLE: &[Whole] = &[
             ("base.process", ""),
             ("enclosed.0.agent", ""),
         ],
-        around: |setting| setting.worn_lower = None,
+        context: |setting| setting.worn_lower = None,
         asked: &[
             "repair-pieces-do-not-fit",
             "broke-again-unstrengthened",
@@ -785,7 +785,7 @@ const WHOLE: &[Whole] = &[
             ("jaw.position", "intercuspation"),
             ("facebow.kept_mounting", ""),
         ],
-        around: |setting| {
+        context: |setting| {
             setting.worn_upper = None;
             setting.worn_lower = None;
         },
@@ -844,7 +844,7 @@ const WHOLE: &[Whole] = &[
             ("posterior.length_mm", "29"),
             ("dates.wanted", "2028-05-20"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "average-guidance-with-values",
             "condylar-unusual",
@@ -955,7 +955,7 @@ const WHOLE: &[Whole] = &[
             ("scans.1.on", "2028-04-01"),
             ("facebow.plane", "frankfort"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "scan-units-unknown",
             "scans-of-the-jaws-not-joined",
@@ -1019,7 +1019,7 @@ const WHOLE: &[Whole] = &[
             ("dates.insertion", "2028-05-26"),
             ("dates.first_check", "2028-05-29"),
         ],
-        around: as_it_is,
+        context: as_it_is,
         asked: &[
             "extraction-list-missing",
             "cast-trim-unsaid",
@@ -1174,7 +1174,7 @@ fn p14_careless_ones_raise_what_they_should_and_nothing_else() {
         for is_written in [false, true] {
             let (document, mut setting) =
                 (whole.document(whole.careless, is_written), whole.setting());
-            (whole.around)(&mut setting);
+            (whole.context)(&mut setting);
             let mut found = ids(&review(&document, &setting));
             let mut asked = whole.asked.to_vec();
             found.sort_unstable();

@@ -272,8 +272,8 @@ fn p2_a_metal_stops_only_where_the_alloy_named_holds_what_is_excluded() {
     assert_eq!(ids_of("none_named"), ["alloy-unnamed"]);
     assert_eq!(ids_of(""), ["alloy-unnamed"]);
     // The alloy may stand with the piece instead.
-    let told = with(&[MESH, ("pieces.0.materials", "polyamide, titanium mesh")]);
-    assert_eq!(ids(&excluding(&[NO_NICKEL], &told)), Vec::<&str>::new());
+    let stated = with(&[MESH, ("pieces.0.materials", "polyamide, titanium mesh")]);
+    assert_eq!(ids(&excluding(&[NO_NICKEL], &stated)), Vec::<&str>::new());
     // Cobalt-chromium may hold a little nickel and be called free of it: asked, and no stop.
     let edits = with(&[MESH, ("base.alloy", "co_cr")]);
     assert_eq!(
@@ -919,13 +919,13 @@ fn a_word_that_clears_a_material_stops_nothing() {
 
 #[test]
 fn an_allergy_that_a_text_tells_of_is_held_against_the_card_and_the_work() {
-    let told = [
+    let stated = [
         ("remarks.remarks", "Pt is allergic to nickel (patch test)."),
         ("base.strengthening", "metal_mesh"),
         ("base.alloy", "ni_cr"),
     ];
     let none = [("patient.exclusions", "none_known")];
-    let findings = found(&[&none[..], &with(&told)[..]].concat());
+    let findings = found(&[&none[..], &with(&stated)[..]].concat());
     let mut allergy = findings
         .iter()
         .filter(|one| one.id == "allergy-told-and-not-listed");
@@ -941,7 +941,7 @@ fn an_allergy_that_a_text_tells_of_is_held_against_the_card_and_the_work() {
         allergy.sentence
     );
     // On the card it is looked for as everything that stands there.
-    let listed = excluding(&[NO_NICKEL], &with(&told));
+    let listed = excluding(&[NO_NICKEL], &with(&stated));
     assert!(!ids(&listed).contains(&"allergy-told-and-not-listed"));
     assert!(ids(&listed).contains(&"alloy-holds-what-is-excluded"));
 }
@@ -1013,11 +1013,11 @@ fn a3_each_worn_part_that_a_field_chooses_is_held_against_the_card() {
         assert!(!ids(&plain).contains(&id), "{edit:?}");
     }
     // The copy that the office has made tells what its teeth are of.
-    let told = [
+    let stated = [
         ("duplicate.resin", "cold-cure resin"),
         ("spare.teeth", "resin"),
     ];
-    let findings = excluding(&[NO_MONOMER], &with(&told));
+    let findings = excluding(&[NO_MONOMER], &with(&stated));
     assert!(!findings.iter().any(|one| one.key == "spare.teeth"));
 }
 

@@ -330,7 +330,7 @@ fn what_cannot_be_planned_says_why() {
     let never =
         OpenDays::weekdays((0..500).filter_map(|days| today.checked_add(Duration::days(days))));
     let one = tasks(&[1]);
-    let told = |job: Job<'_>| plan(&job).expect_err("no plan").to_string();
+    let described = |job: Job<'_>| plan(&job).expect_err("no plan").to_string();
     let table = [
         (
             job(&one, &never, &plain, today),
@@ -345,7 +345,7 @@ fn what_cannot_be_planned_says_why() {
         ),
     ];
     for (job, words) in table {
-        let why = told(job);
+        let why = described(job);
         assert!(why.starts_with(words), "{why}");
     }
     let odd = OpenDays::new([Weekday::Monday, Weekday::Wednesday, Weekday::Friday], []);
@@ -356,14 +356,16 @@ fn what_cannot_be_planned_says_why() {
         Weekday::Sunday,
     ];
     let (odd, even) = (odd.expect("open"), OpenDays::new(even, []).expect("open"));
-    assert!(told(job(&one, &odd, &even, today)).starts_with("Office and lab share no open day"));
+    assert!(
+        described(job(&one, &odd, &even, today)).starts_with("Office and lab share no open day")
+    );
     for days in [0, 61, u32::MAX] {
         let wrong = tasks(&[1, days]);
-        let why = told(job(&wrong, &plain, &plain, today));
+        let why = described(job(&wrong, &plain, &plain, today));
         assert!(why.contains("step 1") && why.contains("1 to 60"), "{why}");
     }
     for way in [Way { there: 61, back: 1 }, Way { there: 1, back: 61 }] {
-        let why = told(Job {
+        let why = described(Job {
             way,
             ..job(&one, &plain, &plain, today)
         });
@@ -375,7 +377,7 @@ fn what_cannot_be_planned_says_why() {
         date!(2031 - 03 - 10),
         Date::MAX,
     ] {
-        let why = told(Job {
+        let why = described(Job {
             wanted: Some(far),
             ..job(&one, &plain, &plain, today)
         });
@@ -383,7 +385,7 @@ fn what_cannot_be_planned_says_why() {
             why.contains("day wanted") && why.contains("cannot be meant"),
             "{why}"
         );
-        let why = told(Job {
+        let why = described(Job {
             insertion: Some(far),
             ..job(&one, &plain, &plain, today)
         });
@@ -483,9 +485,9 @@ proptest! {
             prop_assert!(calm.lines.is_sorted_by_key(|line| line.end));
         }
         let finished = Some((finished.min(days.len()), today));
-        if let Ok(told) = plan(&Job { finished, ..calm.clone() }) {
-            prop_assert!(told.in_hands >= today);
-            prop_assert!(told.lines.is_sorted_by_key(|line| line.end));
+        if let Ok(described) = plan(&Job { finished, ..calm.clone() }) {
+            prop_assert!(described.in_hands >= today);
+            prop_assert!(described.lines.is_sorted_by_key(|line| line.end));
         }
     }
 }

@@ -82,7 +82,7 @@ fn smaller(shape: Shape) -> Option<Shape> {
                 return None;
             }
             // Two heights side by side need more room than they have in the large drawing.
-            let aside = match place.x {
+            let lateral = match place.x {
                 x if is_bold && x == RVD_AT => -2.2,
                 x if is_bold && x == OVD_AT => 2.2,
                 _ => 0.0,
@@ -95,7 +95,7 @@ fn smaller(shape: Shape) -> Option<Shape> {
                 SMALL_WORDS
             };
             Shape::Words {
-                at: at(place.x + aside, place.y),
+                at: at(place.x + lateral, place.y),
                 size_mm,
                 is_bold,
                 anchor,

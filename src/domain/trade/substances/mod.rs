@@ -17,7 +17,7 @@ mod words;
 pub use excepted::without_exceptions;
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
 pub use negated::{denied_in, names_word};
-pub use reading::{MaterialsNamed, not_to_be_used, read, read_prose, tells_of};
+pub use reading::{MaterialsNamed, mentions, not_to_be_used, read, read_prose};
 pub use substance::{Excluded, Substance};
 pub use warned::{Warned, warned_of};
 pub use words::phrases;

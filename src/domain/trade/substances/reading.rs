@@ -235,7 +235,7 @@ fn ordering(text: &str) -> impl Iterator<Item = String> {
 
 /// Whether prose names a substance by itself, and not by a material that holds it: "nickel silver" does, "rubber
 /// base" holds no rubber.
-pub fn tells_of(text: &str, substance: Substance) -> bool {
+pub fn mentions(text: &str, substance: Substance) -> bool {
     ordering(text).any(|segment| {
         let words = tokens(&segment);
         let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();

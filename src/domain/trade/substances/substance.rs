@@ -252,7 +252,7 @@ const SMALL: &[&str] = &[
 ];
 
 /// Words around a substance that mean none of their own.
-const AROUND: &[&str] = &[
+const FILLER_WORDS: &[&str] = &[
     "nothing",
     "containing",
     "contains",
@@ -437,8 +437,9 @@ pub fn excluded_in(text: &str) -> (Vec<Substance>, Vec<String>) {
             }
             None => {
                 let letters = word.chars().filter(|sign| sign.is_alphabetic()).count();
-                let is_around = AROUND.contains(&word.as_str()) || SMALL.contains(&word.as_str());
-                if letters >= 2 && !is_around && outside.contains(word) {
+                let is_filler =
+                    FILLER_WORDS.contains(&word.as_str()) || SMALL.contains(&word.as_str());
+                if letters >= 2 && !is_filler && outside.contains(word) {
                     unknown.push(word.clone());
                 }
                 place += 1;

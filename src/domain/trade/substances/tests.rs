@@ -2,7 +2,7 @@
 
 use super::material::{Holding, MaterialKind as M, TABLE, entry};
 use super::substance::{Excluded, Substance as S};
-use super::{names_word, not_to_be_used, read, read_prose, tells_of, warned_of};
+use super::{mentions, names_word, not_to_be_used, read, read_prose, warned_of};
 use std::collections::BTreeSet;
 
 #[test]
@@ -110,11 +110,11 @@ fn what_is_said_not_to_be_there_is_not_named() {
         ("titanium instead of nickel", false),
         ("gold free of cobalt, nickel pins", true),
     ] {
-        assert_eq!(tells_of(text, S::Nickel), is_named, "{text}");
+        assert_eq!(mentions(text, S::Nickel), is_named, "{text}");
     }
-    assert!(tells_of("nickel-free cobalt alloy", S::Cobalt));
-    assert!(!tells_of("golden proportion", S::Gold));
-    assert!(!tells_of("tin in the setting, CR record", S::Chromium));
+    assert!(mentions("nickel-free cobalt alloy", S::Cobalt));
+    assert!(!mentions("golden proportion", S::Gold));
+    assert!(!mentions("tin in the setting, CR record", S::Chromium));
     assert!(names_word("base with lanolin", "lanolin") && !names_word("no lanolin", "lanolin"));
 }
 
@@ -168,7 +168,7 @@ fn what_cures_by_itself_holds_more_than_what_is_cured_by_heat() {
 /// What the words mean: own rule.
 #[test]
 fn prose_that_warns_orders_nothing_and_a_material_answers_for_its_own_words() {
-    for (text, is_told) in [
+    for (text, is_stated) in [
         ("use the old nickel silver clasp again", true),
         ("nickel foil, 0.5 mm", true),
         ("Ni pins", true),
@@ -180,10 +180,10 @@ fn prose_that_warns_orders_nothing_and_a_material_answers_for_its_own_words() {
         // Told as the material, which holds it.
         ("nickel-chromium wire", false),
     ] {
-        assert_eq!(tells_of(text, S::Nickel), is_told, "{text}");
+        assert_eq!(mentions(text, S::Nickel), is_stated, "{text}");
     }
-    assert!(!tells_of("border in rubber base", S::Latex) && tells_of("rubber cup", S::Latex));
-    assert!(!tells_of("Be sure of the midline", S::Beryllium));
+    assert!(!mentions("border in rubber base", S::Latex) && mentions("rubber cup", S::Latex));
+    assert!(!mentions("Be sure of the midline", S::Beryllium));
     for (text, materials) in [
         (
             "metal occlusal surfaces, non precious",
@@ -286,7 +286,7 @@ fn a_no_reaches_over_a_list_of_materials_and_not_over_what_is_ordered_behind_it(
     ] {
         assert_eq!(read(text).materials, materials, "{text}");
     }
-    assert!(!tells_of("high-impact rubber-modified acrylic", S::Latex));
+    assert!(!mentions("high-impact rubber-modified acrylic", S::Latex));
 }
 
 #[test]
@@ -381,9 +381,9 @@ fn a1_what_is_free_of_something_else_keeps_its_own_material() {
         "do not use nickel",
         "nickel excluded",
     ] {
-        assert!(!tells_of(text, S::Nickel), "{text}");
+        assert!(!mentions(text, S::Nickel), "{text}");
     }
-    assert!(tells_of("use nickel", S::Nickel) && !tells_of("cobalt-blue paper", S::Cobalt));
+    assert!(mentions("use nickel", S::Nickel) && !mentions("cobalt-blue paper", S::Cobalt));
 }
 
 #[test]
@@ -474,7 +474,7 @@ fn a5_what_is_not_borne_is_told_in_many_words() {
     ] {
         let found = warned_of(text).substances;
         assert!(found.contains(&substance), "{text}: {found:?}");
-        assert!(!tells_of(text, substance) || text.contains(':'), "{text}");
+        assert!(!mentions(text, substance) || text.contains(':'), "{text}");
     }
     for text in [
         "patch test negative for nickel",

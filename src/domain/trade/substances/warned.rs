@@ -166,8 +166,8 @@ fn warning(words: &[String], lower: &[String]) -> Option<Warning> {
         .find(|at| tolerates(at) && is_not(at) || german(at));
     let plain = places.find(|at| {
         let is_tested = tested(at) && has(&["positive"]);
-        let is_told = breaks_out(at) || stomatitis(at) || causes(at) || is_tested;
-        is_warning(word(*at)) || is_told || comes_from(at)
+        let is_stated = breaks_out(at) || stomatitis(at) || causes(at) || is_tested;
+        is_warning(word(*at)) || is_stated || comes_from(at)
     });
     let place = by_not.or(plain)?;
     Some(Warning {

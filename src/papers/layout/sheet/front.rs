@@ -35,11 +35,14 @@ pub fn front<'a>(sheet: &'a Sheet, measure: &Measure, is_large: bool) -> Vec<Ban
     let (top, below) = head(sheet, measure);
     let mut bands = vec![Band::Whole(top)];
     bands.extend(below.into_iter().map(Band::Whole));
-    let told = [&sheet.differences, &sheet.differences_more];
-    let told: Vec<_> = told.into_iter().filter(|list| !list.is_empty()).collect();
-    let width = measure.column(told.len());
+    let change_lists = [&sheet.differences, &sheet.differences_more];
+    let change_lists: Vec<_> = change_lists
+        .into_iter()
+        .filter(|list| !list.is_empty())
+        .collect();
+    let width = measure.column(change_lists.len());
     let warned = |list: &&'a List| Column::dressed(list, width, 30.0, measure, Dress::Warned, None);
-    bands.extend(Band::of(told.iter().map(warned).collect()));
+    bands.extend(Band::of(change_lists.iter().map(warned).collect()));
     bands.push(Band::Whole(houses(sheet, measure)));
     bands.push(Band::Whole(what(sheet, measure)));
     bands.extend(side_by_side(&[(&sheet.pieces, 0.0)], measure));

@@ -15,13 +15,13 @@ use crate::domain::values::ids::{HoldId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a statement on a hold says.
-pub const MEANS_SETTLED: &str =
+pub const MEANS_RESOLVED: &str =
     "I state for my house how this came about and what is done now, and answer for it.";
 
 /// The statement that resolves a hold.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Settled {
+pub struct Resolved {
     pub hold: HoldId,
     pub trouble: Trouble,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -34,7 +34,7 @@ pub struct Settled {
     pub not_packed: bool,
 }
 
-impl Constants for Settled {
+impl Constants for Resolved {
     const WORD: &'static str = "settled";
     const OPEN: &'static [&'static str] = &["tag", "hold", "trouble"];
     const ERASABLE: &'static [ErasablePlace] = &[
@@ -43,12 +43,12 @@ impl Constants for Settled {
     ];
 }
 
-impl EventKind for Settled {
+impl EventKind for Resolved {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
     }
 
-    fn tells_of(&self, asked: &Tag) -> bool {
+    fn concerns(&self, asked: &Tag) -> bool {
         self.tag.as_ref() == Some(asked)
     }
 
@@ -135,7 +135,7 @@ impl EventKind for Settled {
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
-        Some(Sign::Settled)
+        Some(Sign::Resolved)
     }
 
     fn shows_on(&self, case: &CaseState) -> Vec<Tag> {
@@ -147,10 +147,10 @@ impl EventKind for Settled {
     }
 }
 
-impl Settled {
+impl Resolved {
     /// The statement on a hold; `not_packed` where what was missing is found with its sender.
-    pub fn sample(on: &SampleContext<'_>, hold: &Hold, not_packed: bool) -> Settled {
-        Settled {
+    pub fn sample(on: &SampleContext<'_>, hold: &Hold, not_packed: bool) -> Resolved {
+        Resolved {
             hold: hold.id.clone(),
             trouble: hold.trouble,
             tag: hold.tag.clone(),
