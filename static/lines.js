@@ -28,9 +28,17 @@
     if (fold.matches("input, select, textarea, summary")) fold.focus();
   }
   addEventListener("hashchange", () => jump(decodeURIComponent(location.hash.slice(1))));
+  // A link leads to the line of a part where its field may not be in the page yet, and names the field: that is what is
+  // jumped to as soon as it is there.
   document.addEventListener("click", (event) => {
     const link = event.target.closest?.('a[href^="#"]');
-    if (link && link.getAttribute("href") === location.hash) jump(location.hash.slice(1));
+    const field = link?.dataset.field;
+    if (!link || (!field && link.hash !== location.hash)) return;
+    if (!field) return jump(location.hash.slice(1));
+    event.preventDefault();
+    if (!document.getElementById(field)) jump(link.hash.slice(1));
+    if (location.hash === `#${field}`) jump(field);
+    else location.hash = field;
   });
   if (location.hash) jump(decodeURIComponent(location.hash.slice(1)));
 

@@ -190,7 +190,10 @@ async fn read_back(store: &Store) {
     // Who was let in, and a link that is still open.
     let let_in = admissions::of_party(&mut conn, Some(&office), 9);
     let let_in = let_in.await.unwrap();
-    let what: Vec<Admitted> = let_in.iter().map(|row| row.what).collect();
+    let what: Vec<Admitted> = let_in
+        .iter()
+        .map(|row| row.as_ref().unwrap().what)
+        .collect();
     assert_eq!(what, [Admitted::NewPassword, Admitted::Invited]);
     let open = people::open_links(&mut conn, 1_796_000_000_000).await;
     assert_eq!(open.unwrap()[0].by_name, "Installation administrator");

@@ -8,15 +8,17 @@ use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::{BenchEntry, BenchStep, USED_MOST, UsedLot};
+use crate::domain::custody::bench::{BenchEntry, BenchStep, USED_MOST, UsedLot, prescribed_number};
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{
     CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, not_ready,
+    to_avoid,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody as stored;
@@ -235,6 +237,8 @@ pub async fn work(
                 asked_of_arches(&work, form)?;
             }
             asked_of_entered(&work, form)?;
+            asked_of_doubts(&work, form)?;
+            let avoided_why = asked_of_avoided(&work, form, &used)?;
             let photographed = photographed(&work, form)?;
             let picture = picture_chosen(&work, StepForm::step_picture(), &form.picture)
                 .map_err(|fault| AppError::Invalid(vec![fault]))?;
@@ -249,6 +253,7 @@ pub async fn work(
                 revision,
                 minutes: form.minutes,
                 used,
+                avoided_why,
                 readings: form.readings.clone(),
                 photographed,
                 no_photo: match photographed {
@@ -282,6 +287,56 @@ fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
             entry.at
         )])),
     }
+}
+
+/// Asks before a reading is entered that is far from what is prescribed.
+fn asked_of_doubts(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
+    let Some((_, document)) = work.signed.newest().filter(|_| !form.sure) else {
+        return Ok(());
+    };
+    let (rx, numbering) = (&document.prescription, document.numbering);
+    let mut doubts = form.doubts(|measure| prescribed_number(rx, numbering, measure));
+    if doubts.is_empty() {
+        return Ok(());
+    }
+    let ask = "A number is far from what is prescribed: correct it, or tick that it is right.";
+    doubts.push(Fault::new(StepForm::bench_sure().key, ask));
+    Err(AppError::Invalid(doubts))
+}
+
+/// Asks before something goes in that the patient is to be kept from. Gives the reason that stands in the entry; empty
+/// where nothing was found.
+fn asked_of_avoided(
+    work: &CaseWork,
+    form: &WorkForm,
+    used: &[UsedLot],
+) -> Result<String, AppError> {
+    let Some((_, document)) = work.signed.newest() else {
+        return Ok(String::new());
+    };
+    let mut faults = Vec::new();
+    let mut said = Vec::new();
+    for (place, one) in used.iter().enumerate() {
+        let Some(sentence) = to_avoid(document, work.card.as_ref(), &one.material) else {
+            continue;
+        };
+        // What is taken again by one tap has no field of its own.
+        match form.used_at.get(place) {
+            Some(key) => faults.push(Fault::new(key.as_str(), sentence)),
+            None => said.push(sentence),
+        }
+    }
+    if faults.is_empty() && said.is_empty() {
+        return Ok(String::new());
+    }
+    if !form.avoided_why.trim().is_empty() {
+        return Ok(form.avoided_why.trim().to_owned());
+    }
+    let ask =
+        "Take it out, or say who has agreed that it goes in: “the office agreed by telephone”.";
+    said.push(ask.to_owned());
+    faults.push(Fault::new(StepForm::avoided_why().key, said.join(" ")));
+    Err(AppError::Invalid(faults))
 }
 
 /// The newest entry of a step, by which a later form of it tells what its page showed.
@@ -403,6 +458,7 @@ mod tests {
                 revision: 1,
                 minutes: None,
                 used: used.collect(),
+                avoided_why: String::new(),
                 readings: Vec::new(),
                 photographed: None,
                 no_photo: String::new(),

@@ -323,6 +323,7 @@ impl CaseWork {
             items: &self.items,
             events: &self.events,
             clock: &self.clock,
+            stays: self.ordered.stays,
         }
     }
 

@@ -62,12 +62,24 @@ pub(super) fn holds_for_good(app: &App, binding: &str) -> bool {
 
 /// Whether the session of this secret, which began then, was ended.
 pub(super) fn holds(app: &App, secret_hash: &str, began_ms: i64) -> bool {
+    read(app, |one| {
+        began_ms < one.none_before_ms || one.sessions.contains_key(secret_hash)
+    })
+}
+
+/// For whoever is about to begin a session: a file that began after it would end it with those of before.
+pub(super) fn begin_file(app: &App) {
+    read(app, |_| ());
+}
+
+/// Asks what is remembered after what other programs have written was taken in.
+fn read<T>(app: &App, asks: impl FnOnce(&Remembered) -> T) -> T {
     let (file, now) = (app.store.ended_file(), app.outside.now_ms());
     app.ended.inside(|one| {
         if let Some(file) = file {
             one.look(&file, now);
         }
-        began_ms < one.none_before_ms || one.sessions.contains_key(secret_hash)
+        asks(one)
     })
 }
 
@@ -85,7 +97,7 @@ impl Remembered {
 
     /// Takes in what other programs have written since.
     fn look(&mut self, file: &EndedFile, now_ms: i64) {
-        match self.write_into_draft(file, now_ms) {
+        match self.read_new(file, now_ms) {
             Ok(()) => self.is_stated = false,
             Err(why) => {
                 if !std::mem::replace(&mut self.is_stated, true) {
@@ -98,7 +110,7 @@ impl Remembered {
         }
     }
 
-    fn write_into_draft(&mut self, file: &EndedFile, now_ms: i64) -> io::Result<()> {
+    fn read_new(&mut self, file: &EndedFile, now_ms: i64) -> io::Result<()> {
         let head = file.head(now_ms)?;
         if self.head == Some(head) {
             return Ok(());

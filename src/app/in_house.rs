@@ -257,20 +257,19 @@ async fn readable(
 ) -> Result<Option<CaseWork>, AppError> {
     let case = match case {
         Ok(case) => case,
-        Err(error) => {
-            tracing::warn!(%error, "a case is left out of what is in the house");
-            return Ok(None);
-        }
+        Err(error) => return left_out(error.into()),
     };
-    let number = case.number.clone();
     match CaseWork::of(app, conn, case, side).await {
         Ok(work) => Ok(Some(work)),
-        Err(error) if error.is_of_one_alone() => {
-            tracing::warn!(%number, %error, "a case is left out of what is in the house");
-            Ok(None)
-        }
+        Err(error) if error.is_of_one_alone() => left_out(error),
         Err(error) => Err(error),
     }
+}
+
+/// The error names the case; whoever reads the page is given its count.
+fn left_out(error: AppError) -> Result<Option<CaseWork>, AppError> {
+    tracing::warn!(%error, "a case is left out of what is in the house");
+    Ok(None)
 }
 
 /// All that is told of a house.

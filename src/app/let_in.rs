@@ -4,7 +4,7 @@
 //! people of the house concerned are told on their next page.
 
 use super::bindings::bound;
-use super::manage::{INVITE_MS, readable_accounts};
+use super::manage::{INVITE_MS, readable, readable_accounts};
 use super::recorded::reference::{hold, hold_account, note};
 use super::run::{run, run_again, write};
 use super::security::{Happened, happened};
@@ -176,7 +176,7 @@ pub async fn way_back_at_the_machine(
 }
 
 /// The administrator with this sign-in name, who may sign in.
-async fn administrator_named(app: &App, login: &str) -> Result<Account, AppError> {
+pub async fn administrator_named(app: &App, login: &str) -> Result<Account, AppError> {
     let none = || {
         let sentence = "No administrator who may sign in has this name. Anybody else gets a link from an administrator.";
         AppError::field("login", sentence)
@@ -361,6 +361,8 @@ pub async fn revoke(
 pub struct OwnHouse {
     pub accounts: Vec<Account>,
     pub admissions: Vec<AdmissionRow>,
+    /// Of how many others nothing can be shown.
+    pub unreadable: usize,
 }
 
 /// One's own house; an administrator's is the administrators.
@@ -369,9 +371,13 @@ pub async fn own_house(app: &App, person: &Person) -> Result<OwnHouse, AppError>
     let mut conn = app.store.read().await?;
     let mut accounts = readable_accounts(&mut conn).await?;
     accounts.retain(|account| account.party.as_ref() == party);
+    let all = admissions::of_party(&mut conn, party, SHOWN_MOST).await?;
+    let many = all.len();
+    let admissions = readable(all);
     Ok(OwnHouse {
         accounts,
-        admissions: admissions::of_party(&mut conn, party, SHOWN_MOST).await?,
+        unreadable: many - admissions.len(),
+        admissions,
     })
 }
 

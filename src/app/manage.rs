@@ -193,24 +193,42 @@ pub async fn party(app: &App, id: &PartyId) -> Result<Party, AppError> {
 pub struct Everybody {
     pub administrators: Vec<Account>,
     pub parties: Vec<(Party, Vec<Account>)>,
+    /// Of parties that cannot be read: they can be shut out like all others.
+    pub of_others: Vec<Account>,
 }
 
-/// Everybody's accounts; one that cannot be read keeps nobody from shutting out others, and `check` names it.
-pub(super) async fn readable_accounts(conn: &mut Connection) -> Result<Vec<Account>, StoreError> {
-    let all = people::each_account(conn).await?.into_iter();
-    let readable = all.filter_map(|one| {
-        one.inspect_err(|error| tracing::warn!(%error, "an account is left out of a list"))
+/// What can be read of a list; `check` names the rest.
+pub(super) fn readable<T>(all: Vec<Result<T, StoreError>>) -> Vec<T> {
+    let all = all.into_iter();
+    all.filter_map(|one| {
+        one.inspect_err(|error| tracing::warn!(%error, "a row is left out of a list"))
             .ok()
-    });
-    Ok(readable.collect())
+    })
+    .collect()
+}
+
+/// Everybody's accounts; one that cannot be read keeps nobody from shutting out others.
+pub(super) async fn readable_accounts(conn: &mut Connection) -> Result<Vec<Account>, StoreError> {
+    Ok(readable(people::each_account(conn).await?))
+}
+
+/// All parties; one that cannot be read keeps nobody from working with others.
+pub(super) async fn readable_parties(conn: &mut Connection) -> Result<Vec<Party>, StoreError> {
+    Ok(readable(parties::each(conn).await?))
 }
 
 pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
     let mut conn = app.store.read().await?;
     let (parties, accounts) = (
-        parties::all(&mut conn).await?,
+        readable_parties(&mut conn).await?,
         readable_accounts(&mut conn).await?,
     );
+    let is_listed = |id: &PartyId| parties.iter().any(|party| party.id == *id);
+    let of_others = accounts.iter().filter(|account| {
+        let party = account.party.as_ref();
+        party.is_some_and(|id| !is_listed(id))
+    });
+    let of_others = of_others.cloned().collect();
     let of = |party: Option<&PartyId>| -> Vec<Account> {
         accounts
             .iter()
@@ -219,6 +237,7 @@ pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
             .collect()
     };
     Ok(Everybody {
+        of_others,
         administrators: of(None),
         parties: parties
             .into_iter()

@@ -1,6 +1,7 @@
 //! Opening a case.
 
 use super::case_work::CaseWork;
+use super::manage::readable_parties;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::agenda::CaseAgenda;
@@ -15,7 +16,7 @@ use crate::store::{cases, parties};
 
 /// The labs that a case can go to.
 pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
-    let all = parties::all(&mut *app.store.read().await?).await?;
+    let all = readable_parties(&mut *app.store.read().await?).await?;
     Ok(all
         .into_iter()
         .filter(|party| party.kind == Side::Lab)

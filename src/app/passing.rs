@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::entry::{late, signed};
+use super::manage::readable_parties;
 use super::reviewing;
 use super::run::on_case::enter_on_case;
 use super::see_case::{CaseView, see};
@@ -20,7 +21,6 @@ use crate::domain::prescription::revision::Document;
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
-use crate::store::parties;
 use time::Date;
 
 /// Why the office agrees before anything goes; none where it is told only. What the dentist has signed goes before
@@ -57,7 +57,7 @@ pub fn sentences(work: &CaseWork, today: Date) -> Vec<String> {
 
 /// The other laboratories that work with this program.
 pub async fn other_labs(app: &App, work: &CaseWork) -> Result<Vec<Party>, AppError> {
-    let all = parties::all(&mut *app.store.read().await?).await?;
+    let all = readable_parties(&mut *app.store.read().await?).await?;
     let is_other = |party: &Party| party.kind == Side::Lab && party.id != work.lab.id;
     Ok(all.into_iter().filter(is_other).collect())
 }

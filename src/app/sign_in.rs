@@ -24,8 +24,8 @@ pub const WHOLE_MS: i64 = 10 * 60 * 60_000;
 pub const KNOWN_MS: i64 = 365 * 24 * 60 * 60_000;
 /// The last-seen time is written at most this often, so that reading pages does not write each time.
 const TOUCH_MS: i64 = 60_000;
-/// By so much the clocks of several machines may differ.
-const SKEW_MS: i64 = 5 * 60_000;
+/// A clock that is set back by no more throws nobody out: time zone and summer time are set wrong by a few hours.
+const SET_BACK_MS: i64 = 3 * 60 * 60_000;
 /// For this long after the password was typed, a release or a receipt does not ask for it again.
 const PROVED_MS: i64 = 10 * 60_000;
 
@@ -151,6 +151,7 @@ pub(super) async fn begin_session(
     account: &Account,
     visit: &Visit,
 ) -> Result<Entered, AppError> {
+    ended::begin_file(app);
     let now = app.outside.now_ms();
     let mut entered = Entered {
         session: app.outside.token()?,
@@ -204,6 +205,7 @@ pub(super) async fn begin_session_by_code(
     visit: &Visit,
     device: &DeviceId,
 ) -> Result<Entered, AppError> {
+    ended::begin_file(app);
     let now = app.outside.now_ms();
     let entered = Entered {
         session: app.outside.token()?,
@@ -223,10 +225,10 @@ pub(super) async fn begin_session_by_code(
     Ok(entered)
 }
 
-/// Whether a session has ended, or nobody has worked in it for long. One that was begun while the clock was ahead would
-/// last for as long as the clock is set back.
+/// Whether a session has ended, or nobody has worked in it for long. One that was begun while the clock was far ahead
+/// would last for as long as the clock is set back.
 pub fn is_over(now_ms: i64, seen_ms: i64, ends_ms: i64) -> bool {
-    now_ms >= ends_ms || ends_ms - now_ms > WHOLE_MS + SKEW_MS || now_ms - seen_ms >= IDLE_MS
+    now_ms >= ends_ms || ends_ms - now_ms > WHOLE_MS + SET_BACK_MS || now_ms - seen_ms >= IDLE_MS
 }
 
 /// The person behind a cookie's secret; `None` when the session has ended or the account is disabled.

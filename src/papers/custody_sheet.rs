@@ -8,7 +8,7 @@ use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{HISTORY, NUMBER, ROW, TITLE, VALUE};
-use super::layout::table::place_close_table;
+use super::layout::table::{place_close_table, place_whole_table};
 use super::page::Page;
 use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
@@ -201,7 +201,7 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
         rows: arches.into_iter().map(row).collect(),
         tick: false,
     };
-    place_close_table(flow, &table);
+    place_whole_table(flow, &table);
 }
 
 fn events(flow: &mut Flow, events: &[CustodyRow]) {

@@ -42,6 +42,12 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
         } => {
             let root = examined.root.as_ref().map(printed).unwrap_or_default();
             notes(&examined)?;
+            if place.lies_beside(to) {
+                say(
+                    "note: the copy lies among the files of the installation, and is lost with them: move it, with what \
+                     belongs to it, to another disk.",
+                )?;
+            }
             say(&format!(
                 "Copied and looked through: {} leaves, {} cases, {} pictures, {} scans, {bytes} bytes. Everything fits.\n{}:{root}\n\
                  {sha256}  {}\n{}",

@@ -34,6 +34,21 @@ impl Place {
             .with_context(|| format!("with the key file {}", self.key_file.display()))?
             .with_context(|| format!("there is no key file {}", self.key_file.display()))
     }
+
+    /// Whether a file would lie in the folder of the database or of the key.
+    pub fn lies_beside(&self, path: &Path) -> bool {
+        let own = [file_of(&self.address), Some(self.key_file.clone())];
+        let mut own = own.iter().flatten().filter_map(|file| folder_of(file));
+        folder_of(path).is_some_and(|wanted| own.any(|folder| folder == wanted))
+    }
+}
+
+/// The folder that a file lies in; none where there is no such folder.
+fn folder_of(path: &Path) -> Option<PathBuf> {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new(".")).canonicalize().ok()
 }
 
 /// A file that is not there yet, and that is none of the installation's.
@@ -52,15 +67,8 @@ pub fn new_file(path: PathBuf, data: &cli::Data) -> Result<NewFile> {
             path.display()
         );
     }
-    let folder = |path: &Path| {
-        let folder = path
-            .parent()
-            .filter(|folder| !folder.as_os_str().is_empty());
-        folder.unwrap_or(Path::new(".")).canonicalize().ok()
-    };
-    let own = [data.data.canonicalize().ok(), folder(&place.key_file)];
-    let wanted = folder(&path);
-    if wanted.is_some() && own.contains(&wanted) {
+    let is_in_data = |folder: PathBuf| data.data.canonicalize().is_ok_and(|data| data == folder);
+    if place.lies_beside(&path) || folder_of(&path).is_some_and(is_in_data) {
         bail!(
             "{} would lie among the files of the installation: name a file in another folder",
             path.display()

@@ -160,8 +160,15 @@ pub async fn way_back(
 ) -> Result<()> {
     cli::check_address(address)?;
     let place = Place::of(data);
-    place.key()?;
+    let key = place.key()?;
     if !yes {
+        let store = Store::open_read_only(&place.address, key, Some(place.last.clone()))
+            .await
+            .context("cannot open the database")?;
+        let looking = at_home(store);
+        let found = let_in::administrator_named(&looking, login).await;
+        looking.store.close().await;
+        found.map_err(in_words)?;
         return say(&format!(
             "This would make void what links for a new password {login} has, and make one by which whoever opens it \
              chooses the password of {login} and is an administrator. It is entered in the record with its reason, and \

@@ -260,6 +260,9 @@ impl<'a> Folder<'a> {
     fn text(&mut self, name: &str) -> Result<&'a str, String> {
         self.read.insert(name.to_owned());
         let bytes = self.files.get(name).ok_or("This file is missing.")?;
+        if bytes.is_empty() {
+            return Err("Nothing was read of it: it is empty, no plain file, or larger than any file of a proof.".to_owned());
+        }
         str::from_utf8(bytes).map_err(|_| "This file is not text in UTF-8.".to_owned())
     }
 

@@ -89,19 +89,19 @@ pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<Admission
     row.as_ref().map(admission).transpose()
 }
 
-/// The newest of a party, or of the administrators.
+/// The newest of a party, or of the administrators, each or why its row cannot be read.
 pub async fn of_party(
     conn: &mut AnyConnection,
     party: Option<&PartyId>,
     limit: i64,
-) -> Result<Vec<AdmissionRow>, StoreError> {
+) -> Result<Vec<Result<AdmissionRow, StoreError>>, StoreError> {
     let rows =
         sqlx::query("SELECT * FROM admission WHERE party_id = $1 ORDER BY at_ms DESC, id LIMIT $2")
             .bind(party.map_or("", PartyId::as_str))
             .bind(limit)
             .fetch_all(conn)
             .await?;
-    rows.iter().map(admission).collect()
+    Ok(rows.iter().map(admission).collect())
 }
 
 /// Notes that somebody has read all of them that are not newer than this.

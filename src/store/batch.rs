@@ -394,6 +394,20 @@ impl Writer {
         }
     }
 
+    /// Comes back when all that was written before is kept, or taken back. Given up, it goes on by itself.
+    pub async fn kept_so_far(&self) {
+        let writer = self.clone();
+        let kept = tokio::spawn(async move {
+            let mut turn = writer.turn.lock().await;
+            if let Some(open) = turn.as_mut() {
+                open.take_back(&writer.trust).await;
+                open.commit_open(&writer).await;
+            }
+        });
+        // A task that has fallen over leaves it to whoever comes next.
+        kept.await.ok();
+    }
+
     pub async fn close(&self) {
         if let Some(mut open) = self.turn.lock().await.take() {
             open.take_back(&self.trust).await;

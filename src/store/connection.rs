@@ -16,8 +16,8 @@ pub type Connection = AnyConnection;
 /// What every connection needs before its first use; both databases forget these with each connection.
 pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     let statements: &[&'static str] = if conn.backend_name().eq_ignore_ascii_case("sqlite") {
+        keep_with_log(conn).await?;
         &[
-            "PRAGMA journal_mode = WAL",
             "PRAGMA synchronous = FULL",
             "PRAGMA foreign_keys = ON",
             "PRAGMA busy_timeout = 5000",
@@ -30,6 +30,30 @@ pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), s
         &["SET synchronous_commit = on"]
     };
     run_all(conn, statements).await
+}
+
+/// A new file is kept with a log from here on. Of several programs that begin one together each has read it before it
+/// changes this, so that SQLite lets none of them wait for another, whatever its timeout is: here they wait, as long as
+/// for anything else.
+async fn keep_with_log(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
+    const TRIES: u32 = 500;
+    const PAUSE: std::time::Duration = std::time::Duration::from_millis(10);
+    let statements = &["PRAGMA busy_timeout = 0", "PRAGMA journal_mode = WAL"];
+    for _ in 0..TRIES {
+        match run_all(conn, statements).await {
+            Err(why) if is_busy(&why) => tokio::time::sleep(PAUSE).await,
+            done => return done,
+        }
+    }
+    run_all(conn, statements).await
+}
+
+/// Whether somebody else holds the file: the lowest byte of SQLite's result codes is the kind.
+fn is_busy(why: &sqlx::Error) -> bool {
+    const BUSY: i64 = 5;
+    let code = why.as_database_error().and_then(|error| error.code());
+    let code = code.and_then(|code| code.parse::<i64>().ok());
+    code.is_some_and(|code| code & 0xff == BUSY)
 }
 
 /// The same for a connection that only looks: it changes nothing, not even how the file is kept.

@@ -203,7 +203,7 @@ impl Store {
     /// # Errors
     /// If there is a trigger that is none of ours: what is entered would be stored otherwise.
     async fn refuse_what_changes_in_silence(&self) -> Result<Vec<String>, StoreError> {
-        let found = schema::kind_of_database(&mut *self.read().await?, self.backend).await?;
+        let found = schema::differences_by_effect(&mut *self.read().await?, self.backend).await?;
         let (refused, others): (Vec<_>, Vec<_>) =
             found.into_iter().partition(|(may_change, _)| *may_change);
         if let Some((_, sentence)) = refused.into_iter().next() {
@@ -235,7 +235,7 @@ impl Store {
 
     /// Holds the checkpoint that a page has read against the newest that was seen before.
     pub fn check_read(&self, before: Option<&str>, read: &str) {
-        self.writer.trust().open_read_only(before, read, self.key());
+        self.writer.trust().check_read(before, read, self.key());
     }
 
     /// Whether a leaf of this number and hash is in the tree that the key has signed, or was appended by the
@@ -382,6 +382,11 @@ impl Store {
     /// Waits for its turn and begins to write; see `batch.rs`.
     pub async fn begin(&self) -> Result<Tx, StoreError> {
         self.writer.begin().await
+    }
+
+    /// Comes back when all that was written before is on the disk, or taken back: who was refused by it looks at it then.
+    pub async fn kept_so_far(&self) {
+        self.writer.kept_so_far().await;
     }
 
     /// Comes back when this program has written something; one task may wait for it.

@@ -4,7 +4,7 @@
 use super::error::StoreError;
 use super::head::unsigned;
 use crate::record::filed::filed_under;
-use sqlx::{AnyConnection, AssertSqlSafe, Row};
+use sqlx::{AnyConnection, Row};
 
 /// By what a leaf is looked up, and the bytes that say it themselves.
 const COLUMNS: [&str; 4] = ["kind", "about", "case_number", "body"];
@@ -35,20 +35,15 @@ fn words(number: i64) -> String {
     format!("leaf {number} stands under another kind, key or case than its bytes say")
 }
 
-/// The columns of leaves, each as `told` has it.
-fn columns(told: fn(&str) -> String) -> String {
-    COLUMNS.map(told).join(", ")
-}
-
 /// How many leaves follow in a row from here on, all of them in order; none where something is not as it should be. A
 /// row for each leaf would cost more than reading it.
 async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreError> {
-    let row = sqlx::query(AssertSqlSafe(format!(
-        "SELECT COUNT(*) AS n, {} \
-         FROM (SELECT {} FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) AS some_leaves",
-        columns(|column| format!("string_agg({column}, $3) AS {column}")),
-        columns(str::to_owned)
-    )))
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n, string_agg(kind, $3) AS kind, string_agg(about, $3) AS about, \
+         string_agg(case_number, $3) AS case_number, string_agg(body, $3) AS body \
+         FROM (SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) \
+         AS some_leaves",
+    )
     .bind(from)
     .bind(from.saturating_add(AT_ONCE))
     .bind(BETWEEN.to_string())
@@ -89,10 +84,9 @@ async fn one_by_one(
     conn: &mut AnyConnection,
     from: i64,
 ) -> Result<Result<Option<i64>, i64>, StoreError> {
-    let rows = sqlx::query(AssertSqlSafe(format!(
-        "SELECT number, {} FROM leaf WHERE number >= $1 ORDER BY number LIMIT $2",
-        columns(str::to_owned)
-    )))
+    let rows = sqlx::query(
+        "SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 ORDER BY number LIMIT $2",
+    )
     .bind(from)
     .bind(AT_ONCE)
     .fetch_all(conn)

@@ -115,8 +115,13 @@ pub async fn find(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<Party
 /// All parties, offices and labs, by name. An installation holds tens of them, not thousands; the
 /// bound keeps a page readable even so.
 pub async fn all(conn: &mut AnyConnection) -> Result<Vec<Party>, StoreError> {
+    each(conn).await?.into_iter().collect()
+}
+
+/// The same, each or why its row cannot be read.
+pub async fn each(conn: &mut AnyConnection) -> Result<Vec<Result<Party, StoreError>>, StoreError> {
     let rows = sqlx::query("SELECT * FROM party ORDER BY kind, name LIMIT 500")
         .fetch_all(conn)
         .await?;
-    rows.iter().map(party).collect()
+    Ok(rows.iter().map(party).collect())
 }

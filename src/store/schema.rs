@@ -142,12 +142,12 @@ pub(super) async fn differences(
     conn: &mut Connection,
     backend: Backend,
 ) -> Result<Vec<String>, StoreError> {
-    let found = kind_of_database(conn, backend).await?;
+    let found = differences_by_effect(conn, backend).await?;
     Ok(found.into_iter().map(|(_, sentence)| sentence).collect())
 }
 
 /// The same, each with whether it may change in silence what is written.
-pub(super) async fn kind_of_database(
+pub(super) async fn differences_by_effect(
     conn: &mut Connection,
     backend: Backend,
 ) -> Result<Vec<(bool, String)>, StoreError> {

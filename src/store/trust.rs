@@ -76,7 +76,7 @@ impl Trust {
     /// Holds the checkpoint that a page has read against the newest that was seen before it was read: it is that one, or
     /// a later one of this key. Where it is not, nothing goes on as before until somebody has written on a head that is
     /// in order.
-    pub fn open_read_only(&self, before: Option<&str>, read: &str, key: &Verifier) {
+    pub fn check_read(&self, before: Option<&str>, read: &str, key: &Verifier) {
         let Some(before) = before.filter(|before| *before != read) else {
             return;
         };

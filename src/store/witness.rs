@@ -72,14 +72,16 @@ fn signed(size: u64) -> Result<i64, StoreError> {
     i64::try_from(size).map_err(|why| StoreError::row("witness", size, why))
 }
 
-fn unsigned(size: i64) -> Result<u64, StoreError> {
-    u64::try_from(size).map_err(|why| StoreError::row("witness", size, why))
+/// A size that no record has counts for nothing: what decides is the note, `check` names the size beside it, and the
+/// next note that is kept writes over it.
+fn unsigned(size: i64) -> u64 {
+    u64::try_from(size).unwrap_or_default()
 }
 
 fn seen_row(row: &AnyRow) -> Result<SeenRow, StoreError> {
     Ok(SeenRow {
         party: id_of(row, "party_id")?,
-        size: unsigned(row.try_get("size")?)?,
+        size: unsigned(row.try_get("size")?),
         checkpoint: row.try_get("checkpoint")?,
         at_ms: row.try_get("seen_ms")?,
     })
@@ -150,7 +152,7 @@ pub async fn seen_by_partners(
             party: id_of(row, "id")?,
             name: row.try_get("name")?,
             seen: match size {
-                Some(size) => Some((unsigned(size)?, row.try_get("seen_ms")?)),
+                Some(size) => Some((unsigned(size), row.try_get("seen_ms")?)),
                 None => None,
             },
         })
@@ -165,7 +167,7 @@ fn key_row(row: &AnyRow) -> Result<KeyRow, StoreError> {
         account: id_of(row, "account_id")?,
         account_name: row.try_get("account_name")?,
         first_ms: row.try_get("first_ms")?,
-        size: unsigned(row.try_get("size")?)?,
+        size: unsigned(row.try_get("size")?),
         checkpoint: row.try_get("checkpoint")?,
         line: row.try_get("line")?,
         at_ms: row.try_get("cosigned_ms")?,

@@ -4,8 +4,7 @@ use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::Query;
 use super::frame::Frame;
-use super::keys::ONLY;
-use super::narrowing::{Choice, choices, technicians, weeks};
+use super::narrowing::{Choice, address, choices, filter, technicians, weeks};
 use crate::app::agenda::{
     self, Agenda, AgendaLine, AgendaList, AgendaReader, BenchPeople, Filter, Lines, OnlyThese,
     Urgency,
@@ -15,11 +14,10 @@ use crate::app::{App, AppError, Person, in_house};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::{AccountId, PartyId};
-use crate::domain::values::moment::{day_in_words, parse_date, show_date};
+use crate::domain::values::ids::PartyId;
+use crate::domain::values::moment::{day_in_words, show_date};
 use crate::domain::values::words::counted;
 use askama::Template;
-use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use std::collections::BTreeMap;
 use time::Date;
 
@@ -88,73 +86,6 @@ impl AgendaPage {
     /// "3 cases"
     fn casts_words(&self) -> String {
         counted(i64::try_from(self.casts).unwrap_or(i64::MAX), "case")
-    }
-}
-
-/// What the address asks for; what it cannot mean is left out.
-pub fn filter(query: &Query) -> Filter {
-    let some = |key: &str| Some(query.text(key)).filter(|text| !text.is_empty());
-    Filter {
-        only: some(ONLY).and_then(OnlyThese::from_word),
-        house: some("house").map(PartyId::new),
-        stage: some("stage").and_then(Stage::from_word),
-        technician: some("technician").map(AccountId::new),
-        week: some("week").and_then(|day| parse_date(day).ok()),
-        closed: query.text("closed") == "1",
-        list: some("list").and_then(AgendaList::from_word),
-        page: query.text("page").parse().unwrap_or(0).clamp(0, 100_000),
-    }
-}
-
-/// The query of such a page; empty for the whole agenda.
-fn query_of(filter: &Filter) -> String {
-    let mut parts = Vec::new();
-    let mut add = |key: &str, text: String| {
-        if !text.is_empty() {
-            let text = utf8_percent_encode(&text, NON_ALPHANUMERIC);
-            parts.push(format!("{key}={text}"));
-        }
-    };
-    add(
-        ONLY,
-        filter
-            .only
-            .map(OnlyThese::word)
-            .unwrap_or_default()
-            .to_owned(),
-    );
-    let house = filter.house.as_ref().map(|house| house.as_str().to_owned());
-    add("house", house.unwrap_or_default());
-    add(
-        "stage",
-        filter.stage.map(Stage::word).unwrap_or_default().to_owned(),
-    );
-    let technician = filter.technician.as_ref();
-    let technician = technician.map(|one| one.as_str().to_owned());
-    add("technician", technician.unwrap_or_default());
-    add("week", filter.week.map(show_date).unwrap_or_default());
-    add("closed", if filter.closed { "1" } else { "" }.to_owned());
-    add(
-        "list",
-        filter
-            .list
-            .map(AgendaList::word)
-            .unwrap_or_default()
-            .to_owned(),
-    );
-    let page = if filter.page > 0 {
-        filter.page.to_string()
-    } else {
-        String::new()
-    };
-    add("page", page);
-    parts.join("&")
-}
-
-fn address(filter: &Filter) -> String {
-    match query_of(filter).as_str() {
-        "" => "/".to_owned(),
-        query => format!("/?{query}"),
     }
 }
 

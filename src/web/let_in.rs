@@ -32,6 +32,8 @@ pub struct LetInPage {
     pub frame: Frame,
     pub accounts: Vec<Account>,
     pub admissions: Vec<AdmissionView>,
+    /// Of how many others nothing can be shown.
+    pub unreadable: usize,
     /// Whether there are some that this person has not read yet.
     pub is_new: bool,
 }
@@ -53,6 +55,7 @@ pub async fn own_house(
         is_new: person.unread > 0,
         frame: Frame::new(&app, &person, "Who is let in", "/account").without_unread(),
         accounts: house.accounts,
+        unreadable: house.unreadable,
         admissions: house.admissions.into_iter().map(view).collect(),
     })
 }

@@ -111,15 +111,21 @@ async fn people_page(
     };
     let open = let_in::open_links(app).await?.into_iter();
     let parties = everybody.parties.into_iter();
+    let parties = parties.map(|(party, accounts)| (party.name, rows(accounts)));
+    let others = match everybody.of_others.is_empty() {
+        true => None,
+        false => Some((
+            "Of parties that cannot be read".to_owned(),
+            rows(everybody.of_others),
+        )),
+    };
     Ok(PeoplePage {
         frame: Frame::new(app, person, "People", "/people"),
         setting_up: SettingUp::of(app).await?,
         fields: fill(fields, &tried.typed, &tried.faults),
         refusals: tried.refusals,
         administrators: rows(everybody.administrators),
-        parties: parties
-            .map(|(party, accounts)| (party.name, rows(accounts)))
-            .collect(),
+        parties: parties.chain(others).collect(),
         link,
         open: open.map(|one| link_view(person, &named, one)).collect(),
         post_key,

@@ -152,6 +152,7 @@ pub async fn take(
 ) -> Result<Response, WebError> {
     take_remedy::take(&app, &person, &number, &form.read()?).await?;
     let id = take_remedy::INTO.replace('.', "-");
-    let write = Done::Taken.at(&format!("/cases/{}/write", number.as_str()));
-    Ok(see_other(&format!("{write}#f-{id}")))
+    let part = take_remedy::INTO.split('.').next().unwrap_or_default();
+    let write = format!("/cases/{}/write?at={part}", number.as_str());
+    Ok(see_other(&format!("{}#f-{id}", Done::Taken.at(&write))))
 }

@@ -453,8 +453,10 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
-  // What is folded is laid out by its own button, and opens in its place.
+  // What is folded is laid out by its own button, and opens in its place; each link of what is to settle leads somewhere.
   const { page: sheet } = assistant;
+  const leads = await sheet.$$eval('#review-list a[href^="#"]', (all) => all.map((link) => Boolean(document.getElementById(link.hash.slice(1)))));
+  expect(leads.length > 0 && leads.every(Boolean), `links of what is to settle lead somewhere: ${leads}`);
   await sheet.click("#s-jaw .fold > summary");
   await Promise.all([sheet.waitForNavigation({ waitUntil: "load" }), sheet.click('#s-jaw button[value="more-jaw"]')]);
   expect(await sheet.$eval('[name="jaw.seating"]', (field) => field.checkVisibility()), "the part is open");
@@ -667,6 +669,13 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   expect(rows.join() === "left_block,tooth,", `the rows are ${rows}`);
   expect((await page.$eval('[name="changes.1.tooth"]', (box) => box.value)).startsWith("12"), "the tooth is named");
   await page.waitForFunction(() => document.getElementById("l-pattern").textContent.includes("2 changes"));
+  // A link of what is to settle leads to its field, which came behind the page.
+  const wanted = await page.evaluate(() => {
+    const link = document.querySelector("#review-list a[data-field]");
+    link.click();
+    return link.dataset.field;
+  });
+  await page.waitForFunction((id) => location.hash === `#${id}` && document.getElementById(id)?.checkVisibility(), {}, wanted);
   await page.setViewport({ width: 390, height: 844 });
   await dentist.isAccessible();
   return [dentist];

@@ -60,6 +60,14 @@ fn r19_a_backup_is_made_while_serving_and_checked_and_put_back() {
     }
     assert!(!data.path("copy.sqlite.part").exists());
     back_up(&data, "copy.sqlite").badly("is there already");
+    // Beside the database, a copy goes the way of the database.
+    let elsewhere = tempfile::tempdir().unwrap();
+    let to = elsewhere.path().join("copy.sqlite");
+    let apart = data.run(&["backup", "--to", to.to_str().unwrap()]);
+    for (said, is_warned) in [(&said, true), (&apart.well("Everything fits."), false)] {
+        let warned = said.out.contains("among the files of the installation");
+        assert_eq!(warned, is_warned, "{said:?}");
+    }
     drop(serving);
 
     // The disk fails; the key was kept elsewhere, and what lay beside it is lost or not.
@@ -98,7 +106,8 @@ fn a_picture_is_backed_up_and_put_back_and_a_folder_that_is_left_behind_is_misse
     // Beside what the demo has.
     let kept = files_in(&data.path(PICTURES));
     assert!(kept.iter().any(|(_, one)| *one == bytes));
-    let words = format!("{} pictures", kept.len());
+    let of_kind = |end: &str| kept.iter().filter(|(name, _)| name.ends_with(end)).count();
+    let words = format!("{} pictures, {} scans", of_kind(".jpg"), of_kind(".stl"));
     back_up(&data, "copy.sqlite").well(&words);
     assert_eq!(files_in(&data.path("copy.sqlite.pictures")), kept);
     data.grow();

@@ -366,6 +366,11 @@ fn a_bundle_holds_with_the_right_key_and_with_no_other() {
     vestibule(&["verify", &out, "--key", &key.replacen('+', "x+", 1)]).badly("do not fit the name");
     vestibule(&["verify", &out, "--key", "nonsense"]).badly("name+8 hexadecimal digits");
     vestibule(&["verify", &data.named("nowhere")]).badly("cannot read the folder");
+    // What is no file is said to be none.
+    let checkpoint = PathBuf::from(&out).join("checkpoint.txt");
+    std::fs::remove_file(&checkpoint).unwrap();
+    std::fs::create_dir(&checkpoint).unwrap();
+    vestibule(&["verify", &out, "--key", &key]).badly("Nothing was read of it");
 }
 
 #[test]

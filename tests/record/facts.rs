@@ -34,7 +34,7 @@ use vestibule::domain::values::arch::{Arch, Arches};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::measure::Decimal;
 use vestibule::domain::values::moment::Moment;
-use vestibule::domain::values::tooth::{Numbering, Tooth};
+use vestibule::domain::values::tooth::{Numbering, PatientSide, Tooth};
 
 pub fn case() -> CaseNumber {
     (0..32)
@@ -323,6 +323,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                         material: text.clone(),
                         lot: text.clone(),
                     }],
+                    avoided_why: text.clone(),
                     readings: vec![MeasuredValue {
                         measure: BenchMeasure::SealMiddle,
                         value: Decimal::parse("0.5").unwrap(),
@@ -364,6 +365,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     found: vec![FitFound {
                         value: FitValue::Ovd,
                         asked: Some(Decimal::parse("66").unwrap()),
+                        side: Some(PatientSide::Left),
                         within: Some(Decimal::parse("1").unwrap()),
                         readings: vec![Decimal::parse("-0.5").unwrap()],
                         decided: Some(Decided::OneReading),

@@ -308,6 +308,7 @@ pub async fn a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last(bed
             revision: 1,
             minutes: None,
             used: Vec::new(),
+            avoided_why: String::new(),
             readings: Vec::new(),
             photographed: None,
             no_photo: String::new(),

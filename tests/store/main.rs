@@ -118,6 +118,7 @@ use crate::signed_so_far::{
     r1_programs_on_several_machines_each_have_a_bound_from_below,
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
     r4_commits_are_flushed_whatever_the_server_is_set_to,
+    r5_a_new_file_that_another_program_has_in_hand_is_waited_for,
     r5_any_number_of_programs_start_together_on_a_new_database,
     r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew,
     r9_a_database_that_can_only_be_read_is_refused_at_the_start,
@@ -137,6 +138,7 @@ use crate::together::{
     a_snapshot_sees_nothing_that_is_written_after_it,
     changes_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back,
     many_who_write_at_once_all_finish, two_programs_that_write_at_once_both_finish,
+    what_a_change_in_line_was_refused_by_is_kept_before_it_looks_again,
 };
 use crate::witnesses::{
     a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest,
@@ -203,6 +205,7 @@ on_both! {
     a_dropped_transaction_leaves_nothing
     changes_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back
     a_change_that_is_given_up_in_line_holds_nobody_up
+    what_a_change_in_line_was_refused_by_is_kept_before_it_looks_again
     a_commit_that_fails_is_told_to_every_change_in_it
     changes_given_up_at_any_point_leave_the_record_whole
     a_program_that_ends_keeps_what_is_open
@@ -229,6 +232,7 @@ on_both! {
     a_resumption_is_written_once_and_found
     r4_commits_are_flushed_whatever_the_server_is_set_to
     r5_any_number_of_programs_start_together_on_a_new_database
+    r5_a_new_file_that_another_program_has_in_hand_is_waited_for
     r9_a_database_that_can_only_be_read_is_refused_at_the_start
     r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key
     r12_a_long_list_of_cases_is_one_row_a_page

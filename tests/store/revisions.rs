@@ -207,6 +207,12 @@ pub async fn a_row_that_cannot_be_a_thing_is_named(bed: &Bed) {
     // Of a draft, what can be read is read.
     let draft = drafts::find(&mut conn, &case.number).await.unwrap();
     assert!(draft.unwrap().damaged);
+    // Of a list, too.
+    let houses = parties::each(&mut conn).await.unwrap();
+    let read = houses.iter().flatten().map(|house| house.id.as_str());
+    assert_eq!((houses.len(), read.collect::<Vec<_>>()), (2, vec!["o"]));
+    let accounts = people::each_account(&mut conn).await.unwrap();
+    assert!(!accounts.is_empty() && accounts.iter().all(Result::is_err));
     for (wanted, wanted_key, answer) in answers {
         let StoreError::Row { table, key, .. } = &answer else {
             panic!("{answer:?}")

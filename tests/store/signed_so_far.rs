@@ -470,6 +470,25 @@ pub async fn r5_any_number_of_programs_start_together_on_a_new_database(bed: &Be
     }
 }
 
+pub async fn r5_a_new_file_that_another_program_has_in_hand_is_waited_for(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    let database = Database::sqlite().await;
+    let mut other = database.raw().await;
+    // As a program holds it that is about to lay its log: SQLite itself lets nobody wait for that.
+    let hold = sqlx::raw_sql("BEGIN IMMEDIATE; CREATE TABLE other (id INTEGER)");
+    hold.execute(&mut other).await.unwrap();
+    let let_go = async {
+        tokio::time::sleep(std::time::Duration::from_millis(200)).await;
+        let let_go = sqlx::raw_sql("ROLLBACK");
+        let_go.execute(&mut other).await.unwrap();
+    };
+    let (store, ()) = tokio::join!(Store::open(&database.address, databases::key()), let_go);
+    store.unwrap().close().await;
+    database.remove().await;
+}
+
 pub async fn r4_commits_are_flushed_whatever_the_server_is_set_to(bed: &Bed) {
     if bed.database.backend == Backend::Postgres {
         let sql = "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET synchronous_commit = off', current_database()); END $$";

@@ -146,6 +146,25 @@ pub async fn a_change_that_is_given_up_in_line_holds_nobody_up(bed: &Bed) {
     assert_eq!(record::head(&mut conn).await.unwrap().frontier.size(), 1);
 }
 
+pub async fn what_a_change_in_line_was_refused_by_is_kept_before_it_looks_again(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut first = bed.tx().await;
+    record::append(&mut first, &leaf(&case, 0)).await.unwrap();
+    let store = bed.store.clone();
+    let in_line = tokio::spawn(async move {
+        drop(store.begin().await.unwrap());
+        store.kept_so_far().await;
+        let mut conn = store.read().await.unwrap();
+        record::head(&mut conn).await.unwrap().frontier.size()
+    });
+    // It stands in line when the first ends, and the first leaves the commit to it.
+    tokio::task::yield_now().await;
+    tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    let kept = tokio::spawn(first.commit());
+    assert_eq!(in_line.await.unwrap(), 1);
+    kept.await.unwrap().unwrap();
+}
+
 pub async fn a_snapshot_sees_nothing_that_is_written_after_it(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut before = bed.store.snapshot().await.unwrap();

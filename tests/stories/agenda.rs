@@ -83,7 +83,7 @@ async fn a_case_stands_in_one_list_of_each_side_by_who_has_to_act() {
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
     let lab = scene.tom.get("/").await;
     assert_eq!(count(&lab, "coming"), 1);
-    lab.sees("Receive what is on the way").sees("1 thing");
+    lab.sees("Receive what is on the way").sees("1 item");
     scene.world.pass_minutes(19 * 24 * 60);
     let late = scene.world.visitor("tom").await.get("/?only=late").await;
     assert_eq!(count(&late, "coming"), 1);

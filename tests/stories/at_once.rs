@@ -142,7 +142,7 @@ async fn of_a_set_all_are_registered_or_none() {
             .post(&page, &fields)
             .await
             .is(422)
-            .sees("no thing that can be registered");
+            .sees("no item that can be registered");
     }
     scene
         .anna

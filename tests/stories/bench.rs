@@ -76,6 +76,40 @@ async fn a_pan_leads_to_its_case_and_its_technician_is_the_labs_own() {
 }
 
 #[tokio::test]
+async fn what_is_to_be_avoided_goes_into_the_work_only_with_a_reason() {
+    let scene = at_the_bench().await;
+    let card = format!("/patients/{}", scene.patient);
+    let facts = [
+        ("patient.exclusions", "listed"),
+        ("patient.no_nickel", "yes"),
+    ];
+    scene.dora.send(&card, &card, &facts).await.is(303);
+    let wire = [("used.0.material", "NiCr wire"), ("used.0.lot", "W 14")];
+    let asked = scene.works(&scene.tom, "cast_poured", &wire).await;
+    asked
+        .is(422)
+        .sees("To be avoided: nickel, by the patient’s card since. “NiCr wire” holds it")
+        .sees("the office agreed by telephone");
+    let field = "input[name=\"used.0.material\"]";
+    assert_eq!(asked.attribute(field, "value"), "NiCr wire");
+    assert_eq!(asked.attribute(field, "aria-invalid"), "true");
+    let stone = [("used.0.material", "Type 3 stone")];
+    scene.works(&scene.tom, "cast_poured", &stone).await.is(303);
+    let why = ("avoided_why", "the office agreed by telephone");
+    let agreed = [&wire[..], &[why]].concat();
+    scene.works(&scene.tom, "set_up", &agreed).await.is(303);
+    let said = "To be avoided, and used all the same: the office agreed by telephone";
+    scene.tom.get(&scene.bench()).await.sees(said);
+    scene.dora.get(&scene.at("/history")).await.sees(said);
+    // Taken again by one tap, it is asked about again.
+    let page = format!("{}?step=mounted", scene.bench());
+    let lots = scene.tom.get(&page).await.names("last.");
+    let ticks: Vec<(&str, &str)> = lots.iter().map(|key| (key.as_str(), "yes")).collect();
+    let again = scene.works(&scene.tom, "mounted", &ticks).await;
+    again.is(422).sees("“NiCr wire” holds it");
+}
+
+#[tokio::test]
 async fn nobody_puts_back_an_old_pan_from_an_old_page() {
     let scene = at_the_bench().await;
     scene.assigns(&scene.tom, "12", &[]).await.is(303);

@@ -146,7 +146,7 @@ async fn what_is_left_out_is_asked_for_as_exactly_that_one() {
     ] {
         let page = whole.write_without(&left_out).await;
         page.is(200)
-            .sees("23 of 24 points")
+            .sees("23 of 24 lab essentials")
             .sees("1 to answer before signing.");
         let found = findings(&page);
         assert!(
@@ -163,7 +163,7 @@ async fn what_is_left_out_is_asked_for_as_exactly_that_one() {
     }
     // Filled in again, nothing is left of it.
     let page = whole.write_without(&[]).await;
-    page.sees("24 of 24 points")
+    page.sees("24 of 24 lab essentials")
         .sees("The review has no question.");
 }
 
@@ -174,7 +174,7 @@ async fn the_card_of_the_patient_is_asked_for_as_well() {
     let emptied = [("patient.exclusions", "")];
     whole.scene.dora.send(&path, &path, &emptied).await.is(303);
     let page = whole.write_without(&[]).await;
-    page.sees("23 of 24 points")
+    page.sees("23 of 24 lab essentials")
         .sees("1 to answer before signing.");
     let found = findings(&page);
     assert!(

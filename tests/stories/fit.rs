@@ -336,6 +336,27 @@ async fn another_house_sees_nothing_and_a_text_that_names_somebody_is_asked_abou
 }
 
 #[tokio::test]
+async fn a_number_far_from_what_is_prescribed_is_asked_about_beside_its_field() {
+    let scene = at_the_lab().await;
+    let slip = [("m.ovd.measured", "6.6")];
+    let asked = scene.works(&scene.tom, "mounted", &slip).await;
+    asked
+        .is(422)
+        .sees("66 mm is prescribed: 66 or 6.6 mm?")
+        .sees("The numbers are right as typed");
+    let field = "input[name=\"m.ovd.measured\"]";
+    assert_eq!(asked.attribute(field, "value"), "6.6");
+    assert_eq!(asked.attribute(field, "aria-invalid"), "true");
+    let wild = scene
+        .works(&scene.tom, "mounted", &[("m.ovd.measured", "-60")])
+        .await;
+    wild.is(422).sees("From 0 to 150 mm.");
+    let sure = [&slip[..], &[("bench_sure", "yes")]].concat();
+    scene.works(&scene.tom, "mounted", &sure).await.is(303);
+    scene.tom.get(&scene.bench()).await.sees("OVD 6.6 mm");
+}
+
+#[tokio::test]
 async fn what_the_bench_read_three_times_is_held_against_the_chair() {
     let scene = at_the_lab().await;
     let read = [

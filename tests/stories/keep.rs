@@ -135,7 +135,7 @@ async fn the_office_keeps_papers_longer_with_a_reason_and_nothing_is_erased_unti
     bare.is(422).sees("Say why.");
     let why = "A complaint is open with the board.";
     says(&scene, &scene.dora, "", why).await.is(303);
-    for (who, whose) in [(&scene.anna, "Your house"), (&scene.mara, "The other side")] {
+    for (who, whose) in [(&scene.anna, "Your side"), (&scene.mara, "The other side")] {
         let page = who.get(&scene.at("/keep")).await;
         page.sees(&format!("{whose} keeps the papers of this case longer"))
             .sees("by dora, Northgate Dental: A complaint is open with the board.");

@@ -98,7 +98,7 @@ async fn a_remedy_is_put_behind_the_remarks_and_only_once() {
             .await;
         assert_eq!(
             answer.is(303).location(),
-            scene.at("/write?done=taken#f-remarks-remarks")
+            scene.at("/write?at=remarks&done=taken#f-remarks-remarks")
         );
     }
     let form = scene.dora.get(&scene.at("/write?done=taken")).await;

@@ -228,9 +228,9 @@ async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends(
         "used up",
         "still open: in the mouth",
         "still open: at the lab",
-        "0, 1 person",
-        "1, 2 people",
-        "1, 3 people",
+        "0 (1 person)",
+        "1 (2 people)",
+        "1 (3 people)",
         "not known",
     ] {
         assert!(words.contains(expected), "{expected} is not in {words}");

@@ -87,9 +87,33 @@ fn is_sound(path: &str, answer: &Answer) {
     }
 }
 
+/// What comes behind a page has each field that one of its links names.
+async fn has_what_is_named(who: &Visitor, path: &str, answer: &Answer) {
+    let named: Vec<String> = {
+        let html = Html::parse_document(&answer.text());
+        let links = Selector::parse("a[data-field]").unwrap();
+        let names = html
+            .select(&links)
+            .filter_map(|link| link.attr("data-field"));
+        names.map(str::to_owned).collect()
+    };
+    if named.is_empty() {
+        return;
+    }
+    let page = path.split('?').next().unwrap();
+    let folds = who.get(&format!("{page}?folds=yes")).await;
+    for id in named {
+        let field = format!("[id=\"{id}\"]");
+        let found = answer.count(&field) + folds.count(&field);
+        assert!(found > 0, "{path} names #{id}, which never comes");
+    }
+}
+
 async fn all_sound(who: &Visitor, paths: &[String]) {
     for path in paths {
-        is_sound(path, &who.get(path).await);
+        let answer = who.get(path).await;
+        is_sound(path, &answer);
+        has_what_is_named(who, path, &answer).await;
     }
 }
 
@@ -713,6 +737,7 @@ async fn marks_that_turn_the_direction_of_text_are_kept_out_or_shown_harmlessly(
         .is(303);
     let page = scene.dora.get(&scene.at("/write?look=yes")).await;
     is_sound("write", &page);
+    has_what_is_named(&scene.dora, &scene.at("/write"), &page).await;
     let card = format!("/patients/{}", scene.patient);
     let status = scene
         .dora

@@ -12,8 +12,9 @@ use crate::app::{App, AppError};
 use crate::domain::custody::case::{Case, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::item::StaysAtLab;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, allow_entered_in, answers_too_early,
+    CaseState, ClockWord, Context, Event, allow_entered_in, answers_too_early, stays_by,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
@@ -399,11 +400,16 @@ fn order(
 
 /// Every event must have been allowed where it stands.
 fn rules(examined: &mut Examined, work: &CaseWork) {
+    // A close rests on the text that was in force then; which one was is not asked, so that no right close is doubted.
+    let signed = work.signed.by_moment();
+    let stays = signed.iter().map(|(document, _)| stays_by(document));
+    let stays = stays.fold(StaysAtLab::default(), StaysAtLab::or);
     let mut before = CaseState::default();
     for (place, event) in work.events.iter().enumerate() {
         examined.events += 1;
         let context = Context {
             events: work.events.get(..place).unwrap_or_default(),
+            stays,
             ..work.context()
         };
         let times = (event.at, event.entered_at);

@@ -46,7 +46,7 @@ where
     Fut: Future<Output = Result<(CaseWork, Tx, A), AppError>> + Send,
 {
     let case = case.into();
-    retry(|| async {
+    let done = retry(|| async {
         let mut tx = app.store.begin().await?;
         let work = match case {
             OnCase::Numbered(number) => CaseWork::load(app, tx.conn(), person, number).await?,
@@ -64,7 +64,13 @@ where
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
     })
-    .await
+    .await;
+    // What stands against it may be an entry of this moment whose commit has not come back: nobody is told of it, and
+    // no page is drawn without it, before it is on the disk.
+    if matches!(done, Err(AppError::Refused(_) | AppError::Conflict(_))) {
+        app.store.kept_so_far().await;
+    }
+    done
 }
 
 /// A command on a case that is one entry: `what` decides it, in the transaction. `late` is when it happened, where

@@ -84,17 +84,15 @@ fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, St
     let owed = case.balance().owed;
     let end = |item: &Item| {
         let state = case.item(&item.tag)?;
-        let end = end_of(scope, item, state, case).and_then(|end| {
+        let is_sent = owed.contains(&item.tag);
+        // "Patterns do not come back", nor records: what was sent so is no longer the office's.
+        let is_kept = is_sent && !item.borrowed && scope.stays.has(item.kind);
+        let end = end_of((scope, case), item, state, is_kept).and_then(|end| {
             // Rule g: what the office sent comes back, or is used up with a reason; of cancelled work it may stay.
             let is_left = fate(case, &item.tag) == Some(Fate::Stays);
-            // An impression is spent once it is poured, and of a file the office has its own copy.
-            let is_spent = matches!(
-                item.kind,
-                ItemKind::Impression | ItemKind::Scan | ItemKind::Photograph
-            );
-            let is_owed = owed.contains(&item.tag) && !is_left && !is_spent;
-            let stays = end == Disposition::AtLab && is_owed;
-            if stays {
+            let stays = is_left || is_kept || item.kind.is_spent_at_the_lab();
+            let is_owed = is_sent && !stays;
+            if end == Disposition::AtLab && is_owed {
                 let named = scope.named(&item.tag);
                 return Err(format!(
                     "{named} went out from the office and has not come back: return it, or say what it was used for."
@@ -119,10 +117,10 @@ fn fate(case: &CaseState, tag: &Tag) -> Option<Fate> {
 }
 
 fn end_of(
-    scope: &Scope<'_>,
+    (scope, case): (&Scope<'_>, &CaseState),
     item: &Item,
     state: &State,
-    case: &CaseState,
+    is_kept: bool,
 ) -> Result<Disposition, String> {
     let named = scope.named(&item.tag);
     match state.gone {
@@ -155,6 +153,7 @@ fn end_of(
         )),
         Holder::Office => at_a_house(item, state, &named, Side::Office),
         Holder::Lab if fate(case, &item.tag) == Some(Fate::Stays) => Ok(Disposition::AtLab),
+        Holder::Lab if is_kept => Ok(Disposition::AtLab),
         Holder::Lab => at_a_house(item, state, &named, Side::Lab),
     }
 }

@@ -103,6 +103,13 @@ impl ItemKind {
         self != ItemKind::OldDenture
     }
 
+    /// Whether it is nothing any more that anybody waits for: an impression is spent once it is poured, and of a file the
+    /// office has its own copy.
+    pub fn is_spent_at_the_lab(self) -> bool {
+        use ItemKind::{Impression, Photograph, Scan};
+        matches!(self, Impression | Photograph | Scan)
+    }
+
     /// What its label warns of. Common practice, no source.
     pub fn warning(self) -> Option<&'static str> {
         (self == ItemKind::OldDenture).then_some("Never the pattern. Not to be worn again.")
@@ -244,5 +251,33 @@ impl Item {
     /// "Provisional denture, upper"
     pub fn title(&self) -> String {
         self.kind.title(self.arch)
+    }
+}
+/// What a prescription leaves with the lab: patterns or records that do not come back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct StaysAtLab {
+    pub pattern: bool,
+    pub records: bool,
+}
+
+impl StaysAtLab {
+    /// Whether things of this kind are left there.
+    pub fn has(self, kind: ItemKind) -> bool {
+        match kind {
+            ItemKind::Provisional => self.pattern,
+            ItemKind::BiteRecord | ItemKind::FacebowRecord | ItemKind::ProtrusiveRecord => {
+                self.records
+            }
+            _ => false,
+        }
+    }
+
+    /// What one of two texts leaves there.
+    #[must_use]
+    pub fn or(self, other: StaysAtLab) -> StaysAtLab {
+        StaysAtLab {
+            pattern: self.pattern || other.pattern,
+            records: self.records || other.records,
+        }
     }
 }

@@ -66,6 +66,7 @@ mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
 #[cfg(test)]
 mod tests;
+mod to_avoid; // what goes into the work and is to be avoided
 pub mod to_do; // what is to be done first
 mod turns; // draws the agenda
 mod waits; // what waits, for whom, and why
@@ -94,7 +95,7 @@ pub use item_file::FileFacts;
 pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
 pub use offers::{CaseStep, Offers};
-pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
+pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab};
@@ -113,6 +114,7 @@ pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
+pub use to_avoid::to_avoid;
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};
 pub use workload::{DAYS, Workload, workload};

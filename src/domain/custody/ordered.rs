@@ -7,7 +7,7 @@ use super::agenda::OrderedWork;
 use super::bench::BenchPiece;
 use super::case_state::CaseState;
 use super::handoff::Handoff;
-use super::item::{Item, ItemKind};
+use super::item::{Item, ItemKind, StaysAtLab};
 use super::parcel::Outcome;
 use super::state::{Condition, Gone, Holder, State};
 use crate::domain::form::YesNo;
@@ -34,9 +34,8 @@ pub struct Ordered {
     pub untagged: Vec<String>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
-    /// Whether the patterns and the records come back; a no is an answer, and nothing is said where nothing stands.
-    pub pattern_stays: bool,
-    pub records_stay: bool,
+    /// What does not come back.
+    pub stays: StaysAtLab,
     /// The day on which the work is wanted in the dentist's hands.
     pub wanted: Option<Date>,
     /// What kind of order it is.
@@ -122,13 +121,20 @@ impl Ordered {
         let returns = document.prescription.back.returns.iter();
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);
-        let back = &document.prescription.back;
-        ordered.pattern_stays = back.pattern == Some(YesNo::No);
-        ordered.records_stay = back.records == Some(YesNo::No);
+        ordered.stays = stays_by(document);
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
         ordered
+    }
+}
+
+/// What a text leaves with the lab: a no is an answer, and nothing is said where nothing stands.
+pub fn stays_by(document: &Document) -> StaysAtLab {
+    let back = &document.prescription.back;
+    StaysAtLab {
+        pattern: back.pattern == Some(YesNo::No),
+        records: back.records == Some(YesNo::No),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::case_state::CaseState;
 use super::handoff::Handoff;
-use super::item::{Item, ItemKind};
+use super::item::{Item, ItemKind, StaysAtLab};
 use super::passed::PassedWork;
 use super::state::State;
 use super::worn::{Worn, worn_in};
@@ -102,6 +102,8 @@ pub struct Scope<'a> {
     pub items: &'a [Item],
     /// Words about a clock that was wrong once.
     pub clock: &'a [ClockWord],
+    /// What does not come back, by the revision in force.
+    pub stays: StaysAtLab,
 }
 
 impl Scope<'_> {

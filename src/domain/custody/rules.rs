@@ -7,7 +7,7 @@ use super::describe::describe;
 use super::erasing::called;
 use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
-use super::item::{Item, ItemKind};
+use super::item::{Item, ItemKind, StaysAtLab};
 use super::proposal::{ClockWord, CustodyRule, Earlier, Journal, ProposedEvent, Refusal, Scope};
 use super::standstill::Halt;
 use super::state::Holder;
@@ -27,6 +27,8 @@ pub struct Context<'a> {
     pub items: &'a [Item],
     pub events: &'a [Event],
     pub clock: &'a [ClockWord],
+    /// What does not come back, by the revision in force.
+    pub stays: StaysAtLab,
 }
 
 impl<'a> Context<'a> {
@@ -39,6 +41,7 @@ impl<'a> Context<'a> {
             arches: self.arches,
             items: self.items,
             clock: self.clock,
+            stays: self.stays,
         }
     }
 }

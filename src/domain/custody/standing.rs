@@ -132,15 +132,7 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered, next: &[Task]) -> Vec<Task
 /// Whether the lab still has something that the office had sent, though all that was made is worn. What the
 /// prescription leaves with the lab, and a file, of which the office has its own copy, is not asked for.
 fn is_left_at_the_lab(context: &Context<'_>, case: &CaseState, ordered: &Ordered) -> bool {
-    let stays = |kind: ItemKind| match kind {
-        ItemKind::Provisional => ordered.pattern_stays,
-        ItemKind::BiteRecord | ItemKind::FacebowRecord | ItemKind::ProtrusiveRecord => {
-            ordered.records_stay
-        }
-        // An impression is spent once it is poured.
-        ItemKind::Scan | ItemKind::Photograph | ItemKind::Impression => true,
-        _ => false,
-    };
+    let stays = |kind: ItemKind| ordered.stays.has(kind) || kind.is_spent_at_the_lab();
     context.items.iter().any(|item| {
         let state = case.item(&item.tag);
         let is_left = state.is_some_and(|one| {

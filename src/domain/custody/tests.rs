@@ -42,7 +42,7 @@ use super::events::*;
 use super::fit::{FitFound, FitValue, FitVerdict};
 use super::follow_up::{ExaminedPoint, FollowUp, FollowedBy, WorkCause, WorkShare};
 use super::*;
-use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::item::{Item, ItemKind, StaysAtLab};
 use crate::domain::custody::mouth;
 use crate::domain::mesh::MeshUnit;
 use crate::domain::people::party::{Actor, Role, Side};
@@ -418,6 +418,7 @@ impl World {
             items: &self.items,
             events: &self.events,
             clock: &self.clock,
+            stays: StaysAtLab::default(),
         }
     }
 

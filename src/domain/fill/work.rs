@@ -2,9 +2,11 @@
 
 use super::known::OnRecord;
 use super::layers::Layers;
-use crate::domain::prescription::Course;
 use crate::domain::prescription::course::{Needs, as_pattern, by_course, needs, starting_set};
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
+use crate::domain::prescription::{Change, ChangedPart, Course, read};
+use crate::domain::trade::agreement::listed_midline;
+use crate::domain::trade::changes::net;
 use crate::domain::values::arch::{Arch, Arches};
 
 /// Fields of one jaw alone.
@@ -39,6 +41,13 @@ pub fn fits(key: &str, word: &str, arches: Arches) -> bool {
     }
 }
 
+/// Whether a list of changes moves the midline, by a row of its own or with the upper front teeth.
+fn moves_midline(changes: &[Change]) -> bool {
+    let mut parts = changes.iter().map(|change| change.what);
+    parts.any(|part| part == Some(ChangedPart::Midline))
+        || listed_midline(&net(changes)).hundredths() != 0
+}
+
 /// What the pattern answers, while the switch is on. It is on where there is something to follow, until somebody
 /// turns it off.
 pub fn offer_pattern(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
@@ -54,8 +63,12 @@ pub fn offer_pattern(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Cour
     if !layers.is(AS_PATTERN, "yes") {
         return;
     }
+    let rx = read(&layers.fields(), known.numbering).document;
+    // A midline that the list of changes moves is not as the pattern marks it.
+    let is_moved = moves_midline(&rx.pattern.changes);
     for (key, word) in as_pattern(course) {
-        if fits(key, word, known.arches) {
+        let is_changed = is_moved && key == "anterior.midline";
+        if !is_changed && fits(key, word, known.arches) {
             layers.offer(Origin::Pattern, key, word);
         }
     }

@@ -297,7 +297,8 @@ macro_rules! command {
     };
 }
 
-pub use crate::{command, one_or_none};
+pub use command;
+pub use one_or_none;
 
 #[cfg(test)]
 mod tests {

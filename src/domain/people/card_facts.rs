@@ -12,7 +12,7 @@ pub enum CardFact<'a> {
     AgeBand(&'a str),
     Sex(&'a str),
     /// What somebody answered who was asked for substances to be avoided.
-    Asked(Asked<'a>),
+    Asked(AvoidedAnswer<'a>),
     /// Substances to be avoided: all of them in one line, or, in an early text, those without a line of their own.
     Substances(&'a str),
     /// One substance with its answer, in an early text.
@@ -36,7 +36,7 @@ pub enum Answer<'a> {
 
 /// What stands in place of a list of substances, or beside it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Asked<'a> {
+pub enum AvoidedAnswer<'a> {
     NoneKnown,
     NotYet,
     NothingListed,
@@ -45,25 +45,25 @@ pub enum Asked<'a> {
     Other(&'a str),
 }
 
-impl Asked<'_> {
+impl AvoidedAnswer<'_> {
     /// As the text has it.
     pub fn words(&self) -> &str {
         match self {
-            Asked::NoneKnown => "asked: none known",
-            Asked::NotYet => "not asked yet",
-            Asked::NothingListed => "asked, and nothing is listed",
-            Asked::SeeBelow => "asked: see below",
-            Asked::Other(words) => words,
+            AvoidedAnswer::NoneKnown => "asked: none known",
+            AvoidedAnswer::NotYet => "not asked yet",
+            AvoidedAnswer::NothingListed => "asked, and nothing is listed",
+            AvoidedAnswer::SeeBelow => "asked: see below",
+            AvoidedAnswer::Other(words) => words,
         }
     }
 
     /// One of the answers that the card has ever had; other words are no answer by themselves.
-    fn known(words: &str) -> Option<Asked<'static>> {
+    fn known(words: &str) -> Option<AvoidedAnswer<'static>> {
         let known = [
-            Asked::NoneKnown,
-            Asked::NotYet,
-            Asked::NothingListed,
-            Asked::SeeBelow,
+            AvoidedAnswer::NoneKnown,
+            AvoidedAnswer::NotYet,
+            AvoidedAnswer::NothingListed,
+            AvoidedAnswer::SeeBelow,
         ];
         known.into_iter().find(|one| one.words() == words)
     }
@@ -77,12 +77,14 @@ impl<'a> CardFact<'a> {
             "Age band" => CardFact::AgeBand(words),
             "Sex" => CardFact::Sex(words),
             // “See below” was never written there: it could only be the name of something.
-            AVOIDED => match Asked::known(words).filter(|one| *one != Asked::SeeBelow) {
-                Some(asked) => CardFact::Asked(asked),
-                None => CardFact::Substances(words),
-            },
+            AVOIDED => {
+                match AvoidedAnswer::known(words).filter(|one| *one != AvoidedAnswer::SeeBelow) {
+                    Some(asked) => CardFact::Asked(asked),
+                    None => CardFact::Substances(words),
+                }
+            }
             "Materials to be avoided" => {
-                CardFact::Asked(Asked::known(words).unwrap_or(Asked::Other(words)))
+                CardFact::Asked(AvoidedAnswer::known(words).unwrap_or(AvoidedAnswer::Other(words)))
             }
             "Nothing containing" => CardFact::Substances(words),
             _ => match label.strip_prefix("No ") {
@@ -123,7 +125,17 @@ pub fn avoided_line(facts: &[SignedFact]) -> String {
         CardFact::Asked(asked) => Some(asked.words().to_owned()),
         _ => None,
     });
-    asked.unwrap_or_else(|| "nothing is said".to_owned())
+    asked.unwrap_or_else(|| NOTHING_SAID.to_owned())
+}
+
+const NOTHING_SAID: &str = "nothing is said";
+
+/// The substances that such a line names; empty where it is but an answer.
+pub fn named_in(line: &str) -> &str {
+    match AvoidedAnswer::known(line) {
+        None if line != NOTHING_SAID => line,
+        _ => "",
+    }
 }
 
 #[cfg(test)]
@@ -169,9 +181,9 @@ mod tests {
             "{read:?}"
         );
         for (answer, asked) in [
-            ("none_known", Asked::NoneKnown),
-            ("not_asked", Asked::NotYet),
-            ("listed", Asked::NothingListed),
+            ("none_known", AvoidedAnswer::NoneKnown),
+            ("not_asked", AvoidedAnswer::NotYet),
+            ("listed", AvoidedAnswer::NothingListed),
         ] {
             let facts = card(&[("exclusions", answer)]);
             let read: Vec<CardFact<'_>> = CardFact::all(&facts).collect();
@@ -196,7 +208,10 @@ mod tests {
         ];
         assert_eq!(avoided_line(&two), "eugenol, palladium");
         let asked = fact("Materials to be avoided", "asked: see below");
-        assert_eq!(CardFact::of(&asked), CardFact::Asked(Asked::SeeBelow));
+        assert_eq!(
+            CardFact::of(&asked),
+            CardFact::Asked(AvoidedAnswer::SeeBelow)
+        );
         let none = [fact("Materials to be avoided", "asked: none known")];
         assert_eq!(avoided_line(&none), "asked: none known");
         assert_eq!(avoided_line(&[]), "nothing is said");

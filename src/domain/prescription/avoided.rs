@@ -2,7 +2,7 @@
 //! prescription excludes beyond it.
 
 use super::revision::Document;
-use crate::domain::people::card_facts::{Answer, Asked, CardFact};
+use crate::domain::people::card_facts::{Answer, AvoidedAnswer, CardFact};
 use crate::domain::values::words::capitalised;
 
 /// Substances, and what somebody answered who was asked.
@@ -10,7 +10,7 @@ use crate::domain::values::words::capitalised;
 pub struct Avoided<'a> {
     /// As they are written, several lines in one perhaps.
     pub substances: Vec<String>,
-    pub answer: Option<Asked<'a>>,
+    pub answer: Option<AvoidedAnswer<'a>>,
 }
 
 impl<'a> Avoided<'a> {
@@ -42,9 +42,9 @@ impl<'a> Avoided<'a> {
     pub fn words(&self) -> String {
         match (self.warns(), self.answer) {
             (true, _) => capitalised(&self.substances.join(", ")),
-            (false, Some(Asked::NoneKnown)) => "None known".to_owned(),
-            (false, Some(Asked::NotYet)) => "Not asked yet".to_owned(),
-            (false, Some(Asked::NothingListed)) => "Nothing listed".to_owned(),
+            (false, Some(AvoidedAnswer::NoneKnown)) => "None known".to_owned(),
+            (false, Some(AvoidedAnswer::NotYet)) => "Not asked yet".to_owned(),
+            (false, Some(AvoidedAnswer::NothingListed)) => "Nothing listed".to_owned(),
             (false, _) => "Not known".to_owned(),
         }
     }
@@ -52,8 +52,9 @@ impl<'a> Avoided<'a> {
     /// Where that comes from; empty where nothing is said of it.
     pub fn note(&self) -> String {
         match (self.warns(), self.answer) {
-            (false, Some(Asked::NotYet)) => String::new(),
-            (false, Some(Asked::NothingListed)) | (_, Some(Asked::NoneKnown | Asked::SeeBelow)) => {
+            (false, Some(AvoidedAnswer::NotYet)) => String::new(),
+            (false, Some(AvoidedAnswer::NothingListed))
+            | (_, Some(AvoidedAnswer::NoneKnown | AvoidedAnswer::SeeBelow)) => {
                 "patient was asked".to_owned()
             }
             (_, Some(answer)) => answer.words().to_owned(),

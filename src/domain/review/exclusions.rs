@@ -10,8 +10,8 @@ use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Base, BaseMaterial, Strengthening};
 use crate::domain::trade::substances::{
-    Excluded, Family, Holding, MaterialKind, Substance, denied_in, entry, mentions, names_word,
-    not_to_be_used, warned_of, without_exceptions,
+    Excluded, Family, Holding, KeptFrom, MaterialKind, Substance, denied_in, entry, holding_said,
+    is_white, mentions, metal_beyond, names_word, not_to_be_used, warned_of, without_exceptions,
 };
 
 const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
@@ -129,17 +129,7 @@ enum Topic {
 fn topic(substance: Substance) -> Topic {
     match substance {
         Substance::Monomer | Substance::Methacrylates => Topic::Methacrylate,
-        Substance::Metal
-        | Substance::Nickel
-        | Substance::Cobalt
-        | Substance::Chromium
-        | Substance::Palladium
-        | Substance::Gold
-        | Substance::Titanium
-        | Substance::Copper
-        | Substance::Aluminium
-        | Substance::Vanadium
-        | Substance::Beryllium => Topic::Metal,
+        one if one.is_metal() => Topic::Metal,
         Substance::Eugenol => Topic::Eugenol,
         Substance::Dye => Topic::Dye,
         Substance::Peroxide | Substance::Hydroquinone => Topic::Peroxide,
@@ -194,41 +184,22 @@ fn excluded(input: &Input<'_>) -> Excluded {
             substances.iter().for_each(|one| excluded.add(*one));
         }
     }
-    for (key, text) in typed(input) {
-        let mut here = Excluded::default();
-        here.add_text(&text);
+    for (_, kept) in kept_from(input) {
+        let here = kept.excluded;
         here.substances.iter().for_each(|one| excluded.add(*one));
         excluded.borne.extend(here.borne);
-        let unknown = unknown_of(key, &text, here.unknown).into_iter();
+        let unknown = here.unknown.into_iter();
         unknown.for_each(|word| excluded.add_unknown(word));
     }
-    let excepted = Excluded::of(without(input)).borne;
-    excluded.borne.extend(excepted);
     excluded
 }
 
-/// The materials that the card excludes by their own name, such as polyether: where a word of the name is no substance.
-fn materials_of_card(input: &Input<'_>) -> Vec<MaterialKind> {
-    let [(_, card), _] = typed(input);
-    let mut of_card = Excluded::default();
-    of_card.add_text(&card);
-    let mut named = not_to_be_used(&without_exceptions(&card).0).0;
-    named.retain(|one| of_card.unknown.iter().any(|word| is_word_of(word, *one)));
-    named
-}
-
-fn is_word_of(word: &str, material: MaterialKind) -> bool {
-    let mut names = entry(material).words.iter();
-    names.any(|name| name.split(' ').any(|one| one == word))
-}
-
-/// Words of a text that are known neither as a substance nor as a material.
-fn unknown_of(key: &str, text: &str, mut unknown: Vec<String>) -> Vec<String> {
-    if key == "patient.no_other" {
-        let named = not_to_be_used(text).0;
-        unknown.retain(|word| !named.iter().any(|one| is_word_of(word, *one)));
-    }
-    unknown
+/// What the texts of card and prescription keep away, with their keys.
+fn kept_from(input: &Input<'_>) -> [(&'static str, KeptFrom); 2] {
+    [
+        ("patient.no_other", KeptFrom::by_card(no_other(input))),
+        ("base.without", KeptFrom::by_prescription(without(input))),
+    ]
 }
 
 /// Words for a part of a base that a field orders, with the key of that field where it does.
@@ -284,23 +255,16 @@ fn without<'a>(input: &Input<'a>) -> &'a str {
     text.map(Text::as_str).unwrap_or_default()
 }
 
-/// Texts that list substances to be avoided, with their keys.
-fn typed(input: &Input<'_>) -> [(&'static str, String); 2] {
-    let card = input
-        .patient()
-        .and_then(|patient| patient.no_other.as_ref());
-    let card = card.map(Text::as_str).unwrap_or_default();
-    [
-        ("patient.no_other", card.to_owned()),
-        ("base.without", not_to_be_used(&wanted_without(input)).1),
-    ]
+fn no_other<'a>(input: &Input<'a>) -> &'a str {
+    let card = input.patient();
+    let card = card.and_then(|patient| patient.no_other.as_ref());
+    card.map(Text::as_str).unwrap_or_default()
 }
 
 /// Materials that card or prescription do not want in this work, whatever they hold.
 fn not_used(input: &Input<'_>) -> Vec<MaterialKind> {
-    let mut found = materials_of_card(input);
-    found.extend(not_to_be_used(&wanted_without(input)).0);
-    found
+    let kept = kept_from(input).into_iter();
+    kept.flat_map(|(_, kept)| kept.materials).collect()
 }
 
 /// Whether the base is of acrylic, or of what is not said.
@@ -320,12 +284,9 @@ fn weigh(
     is_acrylic_base: bool,
 ) -> Option<Weight> {
     let entry = entry(material);
-    let holding = match entry.holding(substance)? {
-        // "MMA-free" may still mean a little: it is asked about, and stops nothing.
-        Holding::Certain if part.free_of.contains(&(material, substance)) => Holding::May,
-        holding => holding,
-    };
-    let is_white = material == MaterialKind::TitaniumDioxide && substance == Substance::Titanium;
+    // What may still hold a little is asked about, and stops nothing.
+    let holding = holding_said(&part.free_of, material, substance)?;
+    let is_white = is_white(material, substance);
     match (part.contact, holding) {
         (_, Holding::Trace) => None,
         // The white of the base is said, and asks for no reason.
@@ -379,24 +340,12 @@ fn exposures(input: &Input<'_>) -> Vec<Exposure> {
     found
 }
 
-/// "All metals except titanium": an alloy of what is borne, and of nothing else, is no exposure, and of one that may hold
-/// more its maker is asked.
+/// An alloy of what is borne, and of nothing else, is no exposure, and of one that may hold more its maker is asked.
 fn weight_of_borne(exposure: &Exposure, borne: &[Substance]) -> Weight {
-    let entry = entry(exposure.material);
-    let mut metals = Substance::ALL.iter().filter(|one| {
-        topic(**one) == Topic::Metal && **one != Substance::Metal && !borne.contains(one)
-    });
-    let holds_borne = borne
-        .iter()
-        .any(|one| entry.holding(*one) == Some(Holding::Certain));
-    let other = metals
-        .clone()
-        .any(|one| entry.holding(*one) == Some(Holding::Certain));
-    let may_hold = metals.any(|one| entry.holding(*one) == Some(Holding::May));
-    match (holds_borne && !other, may_hold) {
-        (true, false) => Weight::Borne,
-        (true, true) => Weight::Possible,
-        (false, _) => exposure.weight,
+    match metal_beyond(exposure.material, borne) {
+        None => Weight::Borne,
+        Some(Holding::Certain) => exposure.weight,
+        Some(_) => Weight::Possible,
     }
 }
 
@@ -812,10 +761,8 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
-    let found = typed(input).into_iter().find_map(|(key, text)| {
-        let mut excluded = Excluded::default();
-        excluded.add_text(&text);
-        let mut unknown = unknown_of(key, &text, excluded.unknown);
+    let found = kept_from(input).into_iter().find_map(|(key, kept)| {
+        let mut unknown = kept.excluded.unknown;
         // A part of the base is looked for as what it is.
         let is_part = |word: &String| word == "soft" || PARTS.iter().any(|(part, _)| part == word);
         unknown.retain(|word| key != "base.without" || !is_part(word));
@@ -835,9 +782,10 @@ fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
 
 /// A phrase of the card, or all that is not to be used, that names no substance.
 fn names_nothing(input: &Input<'_>) -> Option<Hit> {
-    let [(card_key, card), _] = typed(input);
-    let without = without(input);
-    let texts = [(card_key, card.as_str()), ("base.without", without)];
+    let texts = [
+        ("patient.no_other", no_other(input)),
+        ("base.without", without(input)),
+    ];
     let (key, open) = texts.into_iter().find_map(|(key, text)| {
         let mut excluded = Excluded::default();
         excluded.add_text(text);

@@ -68,4 +68,4 @@ macro_rules! words_of {
         }
     };
 }
-pub use crate::words_of;
+pub use words_of;

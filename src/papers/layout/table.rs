@@ -50,6 +50,19 @@ pub fn place_close_table(flow: &mut Flow, table: &Table) {
     place_in(flow, table, CLOSE, &|_| {});
 }
 
+/// The same for a few rows that belong together: they stand on one page, if one holds them.
+pub fn place_whole_table(flow: &mut Flow, table: &Table) {
+    let places = places_in(flow, table, CLOSE);
+    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let row = |row: &Vec<String>| {
+        let cells = cells(row, &places, CLOSE.value, CLOSE.strong);
+        height_mm(&cells, of_row(table, CLOSE))
+    };
+    let rows: f32 = table.rows.iter().map(row).sum();
+    flow.reserve(height_mm(&head, of_headings()) + rows);
+    place_close_table(flow, table);
+}
+
 fn place_in(flow: &mut Flow, table: &Table, sizes: Sizes, above: &dyn Fn(&mut Flow)) {
     let places = places_in(flow, table, sizes);
     if places.is_empty() {

@@ -5,7 +5,7 @@ use crate::app::case_work::CaseWork;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun,
+    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun, avoided_words,
 };
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
@@ -91,6 +91,7 @@ fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> V
     let mut details: Vec<String> = entry.readings.iter().map(measured).collect();
     details.extend(entry.mounting.iter().flat_map(|one| one.words()));
     details.extend(entry.used.iter().map(|one| one.words()));
+    details.extend(avoided_words(&entry.avoided_why));
     details.extend(match entry.photographed {
         Some(true) => Some("cast photographed before".to_owned()),
         Some(false) => Some(format!("cast not photographed: {}", entry.no_photo)),

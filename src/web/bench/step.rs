@@ -58,7 +58,8 @@ pub struct StepView {
     /// The newest entry of the step.
     pub shown: String,
     pub arch: FieldView,
-    /// The ticks for an arch that lacks something or is done, and for a timer that still runs; none where nothing asks.
+    /// The ticks for an arch that lacks something or is done, for a timer that still runs, and for numbers far from what
+    /// is prescribed; none where nothing asks.
     pub anyway: Vec<FieldView>,
     pub measures: Vec<MeasureRow>,
     /// What nobody prescribed, where something is; and second and third readings.
@@ -76,6 +77,8 @@ pub struct StepView {
     pub lots: Vec<LotRow>,
     pub used: Vec<FieldView>,
     pub more_used: Folded,
+    /// Why something goes in that the patient is to be kept from; none where nothing was found.
+    pub avoided: Option<FieldView>,
     pub more: Folded,
     pub late: Folded,
 }
@@ -246,10 +249,9 @@ pub fn step_view(
     if free.iter().any(|arch| is_asked(*arch)) {
         anyway.push(of(StepForm::bench_anyway()));
     }
-    let running = of(StepForm::bench_running());
-    if !running.value.is_empty() || !running.messages.is_empty() {
-        anyway.push(running);
-    }
+    let is_shown = |field: &FieldView| !field.value.is_empty() || !field.messages.is_empty();
+    let asked = [StepForm::bench_running(), StepForm::bench_sure()].map(of);
+    anyway.extend(asked.into_iter().filter(is_shown));
     let (mut measures, others) = measure_rows(document, step, (chosen.treated(), tried));
     let repeated = repeated_fields(&measures, tried);
     let unprescribed = unprescribed_of(&mut measures);
@@ -288,6 +290,7 @@ pub fn step_view(
         lots: lot_rows(input.lots, tried, today),
         used: used_fields(0, input.lots, tried),
         more_used: Folded::new("More materials", "", more_used.collect()),
+        avoided: Some(of(StepForm::avoided_why())).filter(is_shown),
         more: Folded::new("Picture, minutes, note", "", more),
         late: from_paper(&tried.typed, &tried.faults),
     }

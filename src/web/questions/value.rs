@@ -25,7 +25,8 @@ pub struct TakenView {
     pub label: String,
     /// Empty where it was emptied since.
     pub value: String,
-    /// Where it stands in the form.
+    /// Where it stands in the form: the part that it opens, and its id there.
+    pub part: &'static str,
     pub id: String,
 }
 
@@ -87,9 +88,10 @@ pub fn value_view(
 pub fn taken_view(draft: Option<&Written>, view: &CaseView, taken: &str) -> Option<TakenView> {
     let question = view.work.state.question(&EventId::new(taken))?;
     let spec = field_asked(question)?;
-    let section = section_of(spec.key).map_or("", |one| section_name(one.key));
+    let part = section_of(spec.key).map_or("", |one| one.key);
     Some(TakenView {
-        label: format!("{section}, {}", spec.label),
+        part,
+        label: format!("{}, {}", section_name(part), spec.label),
         value: stands_in_draft(draft?, spec)?,
         id: format!("f-{}", spec.key.replace('.', "-")),
     })

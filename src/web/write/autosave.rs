@@ -66,7 +66,7 @@ impl Autosaved {
     ) -> Result<Autosaved, askama::Error> {
         let view = DraftView::of(&written, false);
         let states = standings(&written, &view, person);
-        let review = ReviewView::new(&written.reviewed, &states);
+        let review = ReviewView::new(&written.reviewed, &states, false);
         let given = given(&written);
         let conflicts = written.conflicts.into_iter();
         let others = written.others.into_iter();

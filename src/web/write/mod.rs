@@ -3,6 +3,7 @@
 mod autosave;
 mod chart;
 mod fields;
+mod jump;
 mod lines;
 mod page;
 mod posted;

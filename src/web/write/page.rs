@@ -1,6 +1,7 @@
 //! The page of the form.
 
 use super::fields::{ChapterView, Filling, SectionView};
+use super::jump::Jump;
 use super::review::ReviewView;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
@@ -73,8 +74,8 @@ pub struct WritePage {
     pub writer: AccountId,
     /// Whether a button of the form was answered with this page, so that its list of messages is read first.
     pub posted: bool,
-    /// Field id, label with row, and message, for the list on top.
-    pub summary: Vec<(String, String, String)>,
+    /// The way to a field, its label with row, and the message, for the list on top.
+    pub summary: Vec<(Jump, String, String)>,
     pub others: Option<String>,
     pub conflicts: Vec<ConflictView>,
     pub saved: String,
@@ -165,7 +166,7 @@ pub fn write_page(
         away,
         writer: person.account.id.clone(),
         posted: false,
-        summary: summary(&view.faults),
+        summary: summary(&view.faults, is_whole),
         others: others(written, person),
         conflicts: conflicts(written, person),
         saved: match Base::of(draft).is_begun() {
@@ -174,7 +175,7 @@ pub fn write_page(
         },
         is_begun: Base::of(draft).is_begun(),
         may_sign: person.may(Permission::Sign),
-        review: ReviewView::new(&written.reviewed, &states),
+        review: ReviewView::new(&written.reviewed, &states, is_whole),
         audits: audits(),
         drawings: Drawings::of(&view.document),
         is_whole,
@@ -289,12 +290,12 @@ fn audits() -> Vec<String> {
     AUDITS.iter().map(sentence).collect()
 }
 
-fn summary(faults: &[Fault]) -> Vec<(String, String, String)> {
+fn summary(faults: &[Fault], is_whole: bool) -> Vec<(Jump, String, String)> {
     faults
         .iter()
         .map(|fault| {
             (
-                format!("f-{}", fault.key.replace('.', "-")),
+                Jump::to(&fault.key, is_whole),
                 label(&fault.key),
                 fault.message.clone(),
             )

@@ -1,5 +1,6 @@
 //! What is to settle, beside the form: what stands against signing, the box for each reason, and what is still asked.
 
+use super::jump::Jump;
 use super::lines::name_of;
 use crate::app::draft_lines::LineState;
 use crate::app::reviewing::{Reviewed, reason_key};
@@ -17,8 +18,8 @@ pub struct FindingView {
     pub shown: &'static str,
     /// Whether it still stands against signing.
     pub is_open: bool,
-    /// The id of the field it is about, where the form has it.
-    pub link: Option<String>,
+    /// To the field it is about, where the form has it.
+    pub link: Option<Jump>,
     pub label: String,
     pub sentence: String,
     pub why: &'static str,
@@ -38,13 +39,17 @@ impl FindingView {
 }
 
 impl FindingView {
-    fn new(reviewed: &Reviewed, finding: &Finding, is_open: bool) -> FindingView {
+    fn new(
+        reviewed: &Reviewed,
+        finding: &Finding,
+        (is_open, is_whole): (bool, bool),
+    ) -> FindingView {
         let field = prescription::field_spec(&finding.key);
         FindingView {
             level: finding.level.word(),
             shown: finding.level.shown(),
             is_open,
-            link: field.map(|_| format!("f-{}", finding.key.replace('.', "-"))),
+            link: field.map(|_| Jump::to(&finding.key, is_whole)),
             label: label(&finding.key),
             sentence: finding.sentence.clone(),
             why: finding.why,
@@ -72,7 +77,7 @@ fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
 
 /// A section in which something is still asked, with a jump to the first of it.
 pub struct AskedView {
-    pub link: String,
+    pub link: Jump,
     pub name: &'static str,
     /// What is asked, by its labels.
     pub labels: String,
@@ -82,7 +87,7 @@ pub struct AskedView {
 const LABELS: usize = 3;
 
 impl AskedView {
-    fn of(key: &'static str, state: &LineState) -> Option<AskedView> {
+    fn of(key: &'static str, state: &LineState, is_whole: bool) -> Option<AskedView> {
         let (first, _) = state.missing.first()?;
         let labels = state.missing.iter().map(|(_, label)| label.to_lowercase());
         let mut named: Vec<String> = labels.take(LABELS).collect();
@@ -91,7 +96,7 @@ impl AskedView {
             named.push(format!("{others} more"));
         }
         Some(AskedView {
-            link: format!("f-{}", first.replace('.', "-")),
+            link: Jump::to(first, is_whole),
             name: name_of(key),
             labels: named.join(", "),
         })
@@ -110,24 +115,31 @@ pub struct ReviewView {
 }
 
 impl ReviewView {
-    /// The review with the reasons typed so far.
-    pub fn new(reviewed: &Reviewed, states: &BTreeMap<&'static str, LineState>) -> ReviewView {
+    /// The review with the reasons typed so far; `is_whole`: what folds is in the page.
+    pub fn new(
+        reviewed: &Reviewed,
+        states: &BTreeMap<&'static str, LineState>,
+        is_whole: bool,
+    ) -> ReviewView {
         let open = reviewed.unanswered();
         let is_open = |finding: &Finding| open.iter().any(|one| one.id == finding.id);
         let mut findings: Vec<&Finding> = reviewed.findings.iter().collect();
         findings.sort_by_key(|finding| (finding.level, !is_open(finding)));
         let sections = catalogue().iter();
+        let asked = sections.filter_map(|section| {
+            let state = states.get(section.key)?;
+            AskedView::of(section.key, state, is_whole)
+        });
+        let view = |finding: &Finding| {
+            let is = (is_open(finding), is_whole);
+            FindingView::new(reviewed, finding, is)
+        };
         ReviewView {
-            asked: sections
-                .filter_map(|section| AskedView::of(section.key, states.get(section.key)?))
-                .collect(),
+            asked: asked.collect(),
             met: reviewed.met(),
             of: reviewed.applying(),
             open: open.len(),
-            findings: findings
-                .into_iter()
-                .map(|finding| FindingView::new(reviewed, finding, is_open(finding)))
-                .collect(),
+            findings: findings.into_iter().map(view).collect(),
         }
     }
 

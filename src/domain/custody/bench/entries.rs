@@ -70,6 +70,11 @@ impl UsedLot {
     }
 }
 
+/// That something went in which is to be avoided, as an entry tells it; none where nothing was found.
+pub fn avoided_words(why: &str) -> Option<String> {
+    (!why.is_empty()).then(|| format!("To be avoided, and used all the same: {why}"))
+}
+
 /// A step that was done.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BenchEntry {
@@ -84,6 +89,8 @@ pub struct BenchEntry {
     pub revision: i64,
     pub minutes: Option<u32>,
     pub used: Vec<UsedLot>,
+    /// Why something of it went in that is to be avoided; empty where nothing was found.
+    pub avoided_why: String,
     pub readings: Vec<MeasuredValue>,
     /// Whether the cast was photographed before; asked of flasking only.
     pub photographed: Option<bool>,
@@ -127,6 +134,7 @@ pub(super) fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
         revision: 1,
         minutes: None,
         used: Vec::new(),
+        avoided_why: String::new(),
         readings: Vec::new(),
         photographed: None,
         no_photo: String::new(),

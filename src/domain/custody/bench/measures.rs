@@ -4,7 +4,7 @@
 use super::steps::BenchStep;
 use crate::domain::prescription::Prescription;
 use crate::domain::values::arch::Arch;
-use crate::domain::values::measure::Decimal;
+use crate::domain::values::measure::{Decimal, show_hundredths};
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -247,6 +247,72 @@ pub fn prescribed(
     measures.iter().copied().map(words).collect()
 }
 
+/// The number that a prescription says of a measure; none where it says none.
+pub fn prescribed_number(
+    prescription: &Prescription,
+    numbering: Numbering,
+    measure: BenchMeasure,
+) -> Option<Decimal> {
+    let filled = prescription.filled(numbering);
+    let mut cells = filled.iter().flat_map(|(_, cells)| cells);
+    let cell = cells.find(|cell| cell.spec.key == measure.field() && cell.row.is_none())?;
+    Decimal::parse(&cell.raw).ok()
+}
+
+/// Heights of the face and of rims: by no work do they change so much. Common practice, no source.
+const HEIGHTS: &[BenchMeasure] = &[M::Ovd, M::RimUpper, M::RimLower];
+const HEIGHT_MOST: i64 = 1_500;
+/// What is less than one apart is no slip of the pen, however small the numbers are.
+const APART_LEAST: i64 = 100;
+
+impl BenchMeasure {
+    /// What is asked of a reading that is so far from what is prescribed that it may be a slip of the pen: more than
+    /// twice as much or less than half, or a height that is far off. None where nothing is to be asked.
+    pub fn doubt(self, wanted: Decimal, read: Decimal) -> Option<String> {
+        let (wanted_h, read_h) = (wanted.hundredths(), read.hundredths());
+        let is_multiple = |one: i64, other: i64| one.abs() > other.abs().saturating_mul(2);
+        let is_near = |one: i64| !is_multiple(one, wanted_h) && !is_multiple(wanted_h, one);
+        let apart = wanted_h.abs_diff(read_h);
+        let is_far = !is_near(read_h) && apart > APART_LEAST.unsigned_abs()
+            || HEIGHTS.contains(&self) && apart > HEIGHT_MOST.unsigned_abs();
+        let tenth = (read_h % 10 == 0).then_some(read_h / 10);
+        let slips = [read_h.checked_mul(10), tenth];
+        let slip = slips.into_iter().flatten().find(|one| is_near(*one));
+        let with_unit = |number: &str| format!("{number}{}{}", self.before_unit(), self.unit());
+        is_far.then(|| {
+            let prescribed = with_unit(&wanted.to_string());
+            match slip.filter(|_| !is_near(read_h)) {
+                Some(slip) => {
+                    let both = format!("{} or {read}", show_hundredths(slip));
+                    format!("{prescribed} is prescribed: {}?", with_unit(&both))
+                }
+                None => {
+                    let read = with_unit(&read.to_string());
+                    format!("{prescribed} is prescribed: is {read} right?")
+                }
+            }
+        })
+    }
+
+    fn before_unit(self) -> &'static str {
+        match self.unit() {
+            "°" => "",
+            _ => " ",
+        }
+    }
+
+    /// Between what it can lie, for whoever typed something else.
+    pub fn limits_words(self) -> String {
+        let (least, most) = self.limits();
+        let (least, most) = (show_hundredths(least), show_hundredths(most));
+        format!(
+            "From {least} to {most}{}{}.",
+            self.before_unit(),
+            self.unit()
+        )
+    }
+}
+
 /// A value that was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -269,7 +335,7 @@ impl MeasuredValue {
 
     /// "Incisal pin 0.5 mm"; "OVD 66; 66.5; 66 mm"
     pub fn words(&self) -> String {
-        let between = if self.measure.unit() == "°" { "" } else { " " };
+        let between = self.measure.before_unit();
         let read: Vec<String> = self.all().iter().map(ToString::to_string).collect();
         format!(
             "{} {}{between}{}",
@@ -320,6 +386,34 @@ mod tests {
         // No height is less than nothing; a midline may lie to either side.
         assert_eq!(M::Ovd.limits().0, 0);
         assert!(M::Midline.limits().0 < 0);
+    }
+
+    #[test]
+    fn a_reading_far_from_what_is_prescribed_is_asked_about_and_one_near_it_is_not() {
+        let number = |text: &str| Decimal::parse(text).unwrap();
+        for (measure, wanted, read, asked) in [
+            (M::Ovd, "64", "6.6", "64 mm is prescribed: 66 or 6.6 mm?"),
+            (M::Ovd, "64", "640", "64 mm is prescribed: 64 or 640 mm?"),
+            (M::Ovd, "64", "80", "64 mm is prescribed: is 80 mm right?"),
+            (M::Ovd, "64", "79", ""),
+            (M::Ovd, "64", "66", ""),
+            (M::Palate, "2", "20", "2 mm is prescribed: 2 or 20 mm?"),
+            (M::Palate, "2", "4", ""),
+            // Small numbers differ by much and are right.
+            (M::Midline, "0.5", "1.5", ""),
+            (M::Midline, "0", "3", "0 mm is prescribed: is 3 mm right?"),
+            (
+                M::CondylarLeft,
+                "33",
+                "3.3",
+                "33° is prescribed: 33 or 3.3°?",
+            ),
+            (M::CondylarLeft, "33", "40", ""),
+            (M::PlanePad, "50", "5", "50 % is prescribed: 50 or 5 %?"),
+        ] {
+            let found = measure.doubt(number(wanted), number(read));
+            assert_eq!(found.unwrap_or_default(), asked, "{wanted} {read}");
+        }
     }
 
     #[test]

@@ -179,7 +179,10 @@ impl Constants for Adjusted {
         "numbering",
         "direction",
     ];
-    const ERASABLE: &'static [ErasablePlace] = &[("/what/said", "what the patient said")];
+    const ERASABLE: &'static [ErasablePlace] = &[
+        ("/what/said", "what the patient said"),
+        ("/what/material", "material"),
+    ];
 }
 
 impl EventKind for Adjusted {

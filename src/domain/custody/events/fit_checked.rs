@@ -34,6 +34,7 @@ impl FitChecked {
         let found = FitFound {
             value: FitValue::Borders,
             asked: None,
+            side: None,
             within: None,
             readings: Vec::new(),
             decided: None,
@@ -54,6 +55,7 @@ impl Constants for FitChecked {
         "from",
         "found/*/value",
         "found/*/asked",
+        "found/*/side",
         "found/*/within",
         "found/*/readings/*",
         "found/*/decided",

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::known_picture;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchStep, MeasuredValue, Mounting, TimedRun, UsedLot,
+    BenchEntry, BenchStep, MeasuredValue, Mounting, TimedRun, UsedLot, avoided_words,
 };
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::Item;
@@ -30,6 +30,9 @@ pub struct Worked {
     pub minutes: Option<u32>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub used: Vec<UsedLot>,
+    /// Why something of it went in that the patient is to be kept from; empty where nothing was found.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub avoided_why: String,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<MeasuredValue>,
     /// Whether the cast was photographed before; said of flasking only.
@@ -76,6 +79,7 @@ impl Constants for Worked {
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/used/*/material", "material"),
         ("/what/used/*/lot", "lot"),
+        ("/what/avoided_why", "reason"),
         ("/what/no_photo", "reason"),
         ("/what/note", "note"),
     ];
@@ -103,6 +107,7 @@ impl Worked {
             revision: 0,
             minutes: None,
             used: Vec::new(),
+            avoided_why: String::new(),
             readings: Vec::new(),
             photographed: None,
             no_photo: String::new(),
@@ -192,6 +197,7 @@ impl EventKind for Worked {
             revision: self.revision,
             minutes: self.minutes,
             used: self.used.clone(),
+            avoided_why: self.avoided_why.clone(),
             readings: self.readings.clone(),
             photographed: self.photographed,
             no_photo: self.no_photo.clone(),
@@ -213,6 +219,7 @@ impl EventKind for Worked {
         let mut details: Vec<String> = self.readings.iter().map(MeasuredValue::words).collect();
         details.extend(self.mounting.iter().flat_map(Mounting::words));
         details.extend(self.used.iter().map(UsedLot::words));
+        details.extend(avoided_words(&self.avoided_why));
         details.extend(self.timed.iter().map(TimedRun::words));
         match self.photographed {
             Some(true) => details.push("Cast photographed before flasking".to_owned()),

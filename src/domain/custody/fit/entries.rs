@@ -9,6 +9,7 @@ use crate::domain::trade::repeated::{Estimate, apart, estimate};
 use crate::domain::values::ids::EventId;
 use crate::domain::values::measure::{Decimal, show_hundredths, tenths};
 use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::PatientSide;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
@@ -36,6 +37,9 @@ pub struct FitFound {
     /// The number that was asked, and how far off it may be; none where nothing is measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub asked: Option<Decimal>,
+    /// To which side of the patient that number goes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub side: Option<PatientSide>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub within: Option<Decimal>,
     /// As they were read, one after the other.
@@ -53,6 +57,7 @@ impl FitFound {
         FitFound {
             value: line.value,
             asked: line.number,
+            side: line.side,
             within: line.within(),
             readings: readings.to_vec(),
             decided: line.decided(readings).map(|(word, _)| word),
@@ -96,7 +101,8 @@ impl FitFound {
     pub fn words(&self) -> String {
         let asked = self.asked.map(|one| {
             let unit = self.value.unit();
-            format!(", asked {one} {unit}")
+            let to = self.side.map(|side| format!(" to the {}", side.shown()));
+            format!(", asked {one} {unit}{}", to.unwrap_or_default())
         });
         format!(
             "{}{}{}: {}",
@@ -284,6 +290,7 @@ mod tests {
             value: FitValue::Ovd,
             asked: "66 mm".to_owned(),
             number: number.map(Decimal::from_hundredths),
+            side: None,
             tolerance: Some((Decimal::from_hundredths(100), Source::COMMON_PRACTICE)),
         }
     }
@@ -431,6 +438,7 @@ mod tests {
         let found = |value: FitValue, verdict: FitVerdict| FitFound {
             value,
             asked: None,
+            side: None,
             within: None,
             readings: Vec::new(),
             decided: None,

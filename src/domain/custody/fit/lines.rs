@@ -6,7 +6,7 @@ use crate::domain::form::Cell;
 use crate::domain::prescription::{MeasuredAt, Prescription, VerticalOrder};
 use crate::domain::values::evidence::Source;
 use crate::domain::values::measure::{Decimal, Mm, parse_hundredths};
-use crate::domain::values::tooth::Numbering;
+use crate::domain::values::tooth::{Numbering, PatientSide};
 use crate::domain::values::words::counted;
 
 /// Something that was asked and can be checked.
@@ -17,6 +17,8 @@ pub struct FitLine {
     pub asked: String,
     /// The number that was asked; none where it is looked at, or where no single number was asked.
     pub number: Option<Decimal>,
+    /// To which side that number goes.
+    pub side: Option<PatientSide>,
     /// How far off it may be in the work that is ordered, and where that comes from; none where it is looked at.
     pub tolerance: Option<(Decimal, Source)>,
 }
@@ -125,6 +127,10 @@ pub fn fit_lines(rx: &Prescription, numbering: Numbering, pieces: &[BenchPiece])
             value,
             asked: words(value, &own, number)?,
             number: number.map(Decimal::from_hundredths),
+            side: rx
+                .anterior
+                .midline_side
+                .filter(|_| value == FitValue::Midline),
             tolerance: value
                 .tolerance(pieces)
                 .map(|(within, source)| (Decimal::from_hundredths(within), source)),

@@ -11,7 +11,7 @@ use crate::domain::form::{
 use crate::domain::prescription::{ArticulatorClass, ReferencePlane};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::measure::{Decimal, Minutes, show_hundredths};
+use crate::domain::values::measure::{Decimal, Minutes};
 
 command! {
     /// Where the case stands, and whose it is.
@@ -29,8 +29,10 @@ command! {
     bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     bench_revision: i64 = Kind::Hidden, "", "";
     bench_anyway: bool = Kind::Tick, "Enter it all the same", "";
+    bench_sure: bool = Kind::Tick, "The numbers are right as typed", "";
     bench_running: bool = Kind::Tick, "It is done: what still runs is stopped", "";
     bench_shown: String = Kind::Hidden, "", "";
+    avoided_why: String = text(TEXT_MOST), "Though to be avoided: why", "";
     no_photo: String = text(TEXT_MOST), "Without a picture: why", "";
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     instrument: Option<ArticulatorClass> = ArticulatorClass::KIND, "Articulator it stands in", "";
@@ -58,9 +60,9 @@ command! {
 command! {
     /// One measured value.
     MeasuredForm;
-    measured: Option<Decimal> = number(-50, 3000), "Measured", "";
-    measured_again: Option<Decimal> = number(-50, 3000), "Measured again", "", key "again";
-    measured_third: Option<Decimal> = number(-50, 3000), "Measured a third time", "", key "third";
+    measured: Option<Decimal> = number(-90, 3000), "Measured", "";
+    measured_again: Option<Decimal> = number(-90, 3000), "Measured again", "", key "again";
+    measured_third: Option<Decimal> = number(-90, 3000), "Measured a third time", "", key "third";
 }
 
 command! {
@@ -92,10 +94,14 @@ pub struct WorkForm {
     pub revision: i64,
     /// Though the arch lacks something, or is in the mouth.
     pub anyway: bool,
+    /// Though a reading is far from what is prescribed.
+    pub sure: bool,
     /// Though a timer of it still runs.
     pub running: bool,
     /// The newest entry of the step that the page showed; empty where it showed none.
     pub shown: String,
+    /// Why something goes in that the patient is to be kept from.
+    pub avoided_why: String,
     /// Why the cast is flasked without a picture.
     pub no_photo: String,
     /// Until when matrix and casts are kept; asked at the end of the work.
@@ -108,6 +114,8 @@ pub struct WorkForm {
     pub note: String,
     pub readings: Vec<MeasuredValue>,
     pub used: Vec<UsedLot>,
+    /// The key of the field of each material of these.
+    pub used_at: Vec<String>,
     /// Keys of what was used last and is used again.
     pub again: Vec<String>,
     pub from_paper: Option<FromPaper>,
@@ -118,9 +126,17 @@ fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
     for &measure in BenchMeasure::ALL {
         let under = format!("m.{}.", measure.word());
         let bare = without_unit(raw, &under, measure.unit());
-        let Some(form) = MeasuredForm::read_under(&bare, &under, faults) else {
-            continue;
-        };
+        let mut wrong = Vec::new();
+        let form = MeasuredForm::read_under(&bare, &under, &mut wrong);
+        // What is a number, and no measured one at all, is told the limits of its own measure.
+        for fault in &mut wrong {
+            let typed = bare.get(&fault.key);
+            if typed.is_some_and(|typed| Decimal::parse(typed).is_ok()) {
+                fault.message = measure.limits_words();
+            }
+        }
+        faults.append(&mut wrong);
+        let Some(form) = form else { continue };
         let rows = [
             (MeasuredForm::measured(), form.measured),
             (MeasuredForm::measured_again(), form.measured_again),
@@ -129,9 +145,8 @@ fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
         let (least, most) = measure.limits();
         for (spec, value) in rows {
             if value.is_some_and(|value| !(least..=most).contains(&value.hundredths())) {
-                let (least, most) = (show_hundredths(least), show_hundredths(most));
-                let message = format!("From {least} to {most} {}.", measure.unit());
-                faults.push(Fault::new(format!("{under}{}", spec.key), message));
+                let key = format!("{under}{}", spec.key);
+                faults.push(Fault::new(key, measure.limits_words()));
             }
         }
         // Whichever boxes they stand in, the first number is the first reading.
@@ -147,25 +162,50 @@ fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
     readings
 }
 
-fn used(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<UsedLot> {
-    let mut used = Vec::new();
+/// What was typed, each with the key of the field of its material.
+fn used(raw: &Raw, faults: &mut Vec<Fault>) -> (Vec<String>, Vec<UsedLot>) {
+    let (mut keys, mut used) = (Vec::new(), Vec::new());
     for row in rows_with(raw, UsedForm::material().key) {
         let under = format!("{row}.");
         let Some(form) = UsedForm::read_under(raw, &under, faults) else {
             continue;
         };
+        let key = format!("{under}{}", UsedForm::material().key);
         if form.material.is_empty() && !form.lot.is_empty() {
-            let key = format!("{under}{}", UsedForm::material().key);
             faults.push(Fault::new(key, "Name the material of this lot."));
-        }
-        if !form.material.is_empty() {
+        } else if !form.material.is_empty() {
+            keys.push(key);
             used.push(UsedLot {
                 material: form.material,
                 lot: form.lot,
             });
         }
     }
-    used
+    (keys, used)
+}
+
+impl WorkForm {
+    /// What is asked of readings that are far from what is prescribed, beside their fields.
+    pub fn doubts(&self, prescribed: impl Fn(BenchMeasure) -> Option<Decimal>) -> Vec<Fault> {
+        let fields = [
+            MeasuredForm::measured().key,
+            MeasuredForm::measured_again().key,
+            MeasuredForm::measured_third().key,
+        ];
+        let of = |reading: &MeasuredValue| {
+            let Some(wanted) = prescribed(reading.measure) else {
+                return Vec::new();
+            };
+            let read = reading.all().into_iter().zip(fields);
+            let doubts = read.filter_map(|(value, field)| {
+                let message = reading.measure.doubt(wanted, value)?;
+                let key = format!("m.{}.{field}", reading.measure.word());
+                Some(Fault::new(key, message))
+            });
+            doubts.collect()
+        };
+        self.readings.iter().flat_map(of).collect()
+    }
 }
 
 impl Form for WorkForm {
@@ -182,7 +222,7 @@ impl Form for WorkForm {
 
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<WorkForm> {
         let form = StepForm::read(raw, faults);
-        let (readings, used) = (readings(raw, faults), used(raw, faults));
+        let (readings, (used_at, used)) = (readings(raw, faults), used(raw, faults));
         let key = AgainForm::take().key;
         let is_ticked = |row: &&str| {
             raw.get(&format!("{row}.{key}"))
@@ -199,8 +239,10 @@ impl Form for WorkForm {
             arches: form.bench_arches,
             revision: form.bench_revision,
             anyway: form.bench_anyway,
+            sure: form.bench_sure,
             running: form.bench_running,
             shown: form.bench_shown,
+            avoided_why: form.avoided_why,
             no_photo: form.no_photo,
             keep_until: form.keep_until,
             mounting: Mounting::of(form.instrument, form.mounted_plane),
@@ -209,6 +251,7 @@ impl Form for WorkForm {
             note: form.bench_note,
             readings,
             used,
+            used_at,
             again,
             from_paper,
         })
@@ -241,6 +284,18 @@ mod tests {
             ("plane_pad", "50 %", "Plane on the pad 50 %"),
         ] {
             assert_eq!(read(key, typed).as_deref(), Ok(described), "{typed}");
+        }
+        // What is far out is told the limits of its own measure, in its unit.
+        for (key, typed, told) in [
+            ("ovd", "-60", "From 0 to 150 mm."),
+            ("ovd", "-5", "From 0 to 150 mm."),
+            ("ovd", "6600", "From 0 to 150 mm."),
+            ("condylar_left", "-95", "From -90 to 90°."),
+            ("plane_pad", "9000", "From 0 to 100 %."),
+        ] {
+            let faults = read(key, typed).unwrap_err();
+            let told_of: Vec<&str> = faults.iter().map(|one| one.message.as_str()).collect();
+            assert_eq!(told_of, [told], "{typed}");
         }
         for (key, typed) in [
             ("ovd", "6.72 cm"),

@@ -20,6 +20,7 @@ fn worked(step: BenchStep, arches: Arches) -> What {
         revision: 1,
         minutes: Some(30),
         used: Vec::new(),
+        avoided_why: String::new(),
         readings: Vec::new(),
         photographed: None,
         no_photo: String::new(),

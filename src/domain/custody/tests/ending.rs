@@ -124,6 +124,37 @@ fn a_case_is_closed_when_every_thing_has_its_end() {
     assert!(is_closed(&world.events));
 }
 
+/// What the prescription leaves with the lab is asked of nobody.
+#[test]
+fn what_does_not_come_back_by_the_prescription_keeps_no_case_open() {
+    let mut world = at_its_end();
+    world.sends(&anna(), "h9", &["provisional upper", "bite"]);
+    world.takes(&tom(), "h9", &["provisional upper", "bite"]);
+    let at_the_lab = |thing: &str| (tag(thing), Disposition::AtLab);
+    for (pattern, records, undecided) in [
+        (false, false, 2),
+        (true, false, 1),
+        (false, true, 1),
+        (true, true, 0),
+    ] {
+        let context = Context {
+            stays: StaysAtLab { pattern, records },
+            ..world.context()
+        };
+        let ends = dispositions(&context.scope(), &world.case_state());
+        let found = ends.as_ref().map_or_else(Vec::len, |_| 0);
+        assert_eq!(found, undecided, "{pattern} {records}");
+        if let Ok(ends) = ends {
+            let ends: Vec<_> = ends
+                .into_iter()
+                .map(|one| (one.tag, one.disposition))
+                .collect();
+            assert!(ends.contains(&at_the_lab("provisional upper")));
+            assert!(ends.contains(&at_the_lab("bite")));
+        }
+    }
+}
+
 #[test]
 fn a_closed_case_stays_as_it_is_until_it_is_opened_again() {
     let reopen = |reason: &str| {

@@ -2,6 +2,7 @@
 
 use super::super::case_actions::{CaseAction, case_actions};
 use super::*;
+use crate::domain::values::tooth::PatientSide;
 use CustodyRule::{A, Closed as IsClosed, Form, J, Right};
 use Side::{Lab, Office};
 
@@ -9,6 +10,7 @@ fn found(value: FitValue, verdict: FitVerdict) -> FitFound {
     FitFound {
         value,
         asked: None,
+        side: None,
         within: None,
         readings: Vec::new(),
         decided: None,
@@ -164,17 +166,28 @@ fn the_entry_is_told_in_one_sentence_with_all_it_found() {
         readings: vec![number("68"), number("68.5")],
         ..found(FitValue::Ovd, FitVerdict::NotAsAsked)
     };
-    let what = checked(Office, &[high, found(FitValue::Shade, FitVerdict::AsAsked)]);
+    let moved = FitFound {
+        asked: Some(number("1.5")),
+        side: Some(PatientSide::Right),
+        within: Some(number("0.5")),
+        readings: vec![number("2")],
+        ..found(FitValue::Midline, FitVerdict::AsAsked)
+    };
+    let what = checked(
+        Office,
+        &[high, moved, found(FitValue::Shade, FitVerdict::AsAsked)],
+    );
     world.does(&anna(), what);
     let words = describe(&world.items, world.events.last().unwrap());
     assert_eq!(
         words.what,
-        "Checked against revision 1 at the dental office: 1 as asked, 1 not as asked"
+        "Checked against revision 1 at the dental office: 2 as asked, 1 not as asked"
     );
     assert_eq!(
         words.details,
         [
             "OVD, asked 66 mm, measured 68 and 68.5 mm: not as asked",
+            "Midline, moved by, asked 1.5 mm to the patient’s right, measured 2 mm: as asked",
             "Tooth shade: as asked"
         ]
     );

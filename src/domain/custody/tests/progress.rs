@@ -329,6 +329,7 @@ fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
             revision: 1,
             minutes: None,
             used: Vec::new(),
+            avoided_why: String::new(),
             readings: Vec::new(),
             photographed: (step == BenchStep::Flasked).then_some(true),
             no_photo: String::new(),

@@ -117,7 +117,7 @@ fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_
         (vec![Place::Patient], vec![send_back])
     );
     // What the prescription leaves with the lab is not asked for.
-    ordered.records_stay = true;
+    ordered.stays.records = true;
     assert_eq!(said(&world, &ordered).1, Vec::<String>::new());
     // Out for a repair: nothing came that waits for the mouth.
     let instead_of = worn(&world, Arch::Upper);

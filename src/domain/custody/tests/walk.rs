@@ -562,6 +562,7 @@ impl Move {
                 revision: 1,
                 minutes: None,
                 used: Vec::new(),
+                avoided_why: String::new(),
                 readings: Vec::new(),
                 photographed: (step == BenchStep::Flasked).then(|| self.bit(1)),
                 no_photo: text(self.bit(2)),
@@ -764,6 +765,7 @@ impl Move {
         let found = |place: usize| FitFound {
             value: values[place % values.len()],
             asked: None,
+            side: None,
             within: None,
             readings: Vec::new(),
             decided: None,

@@ -113,6 +113,30 @@ fn each_value_says_where_it_comes_from() {
 }
 
 #[test]
+fn a_midline_that_the_change_list_moves_is_left_open() {
+    let row = |what, direction| {
+        [
+            ("changes.0.what", what),
+            ("changes.0.direction", direction),
+            ("changes.0.mm", "1.5"),
+        ]
+    };
+    let bed = copied();
+    for (typed, is_told) in [
+        (row("midline", "right"), false),
+        (row("upper_front", "left"), false),
+        (row("upper_front", "down"), true),
+        (row("lower_right_back", "outward"), true),
+    ] {
+        let filled = bed.filled(&[&[COPY][..], &typed].concat());
+        let told = value(&filled, "anterior.midline").is_some();
+        assert_eq!(told, is_told, "{typed:?}");
+        let smile = value(&filled, "anterior.smile_line");
+        assert_eq!(smile, Some(("pattern", Some(Origin::Pattern))));
+    }
+}
+
+#[test]
 fn nothing_is_filled_in_while_no_kind_of_work_is_chosen() {
     let bed = copied();
     let filled = bed.filled(&[("dates.wanted", "2026-03-17")]);

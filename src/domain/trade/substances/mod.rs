@@ -4,6 +4,7 @@
 //! acrylate is named. Finding nothing here proves nothing.
 
 mod excepted;
+mod kept_from;
 mod material;
 mod naming;
 mod negated;
@@ -15,6 +16,7 @@ mod warned;
 mod words;
 
 pub use excepted::without_exceptions;
+pub use kept_from::{KeptFrom, holding_said, is_white, metal_beyond};
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
 pub use negated::{denied_in, names_word};
 pub use reading::{MaterialsNamed, mentions, not_to_be_used, read, read_prose};

@@ -47,6 +47,26 @@ words_of! {
     }
 }
 
+impl Substance {
+    /// Whether it is a metal, or any.
+    pub fn is_metal(self) -> bool {
+        matches!(
+            self,
+            Substance::Metal
+                | Substance::Nickel
+                | Substance::Cobalt
+                | Substance::Chromium
+                | Substance::Palladium
+                | Substance::Gold
+                | Substance::Titanium
+                | Substance::Copper
+                | Substance::Aluminium
+                | Substance::Vanadium
+                | Substance::Beryllium
+        )
+    }
+}
+
 use Substance as S;
 
 /// Words of small letters with single spaces, and what they mean where somebody writes what is to be avoided.
