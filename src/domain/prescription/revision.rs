@@ -151,8 +151,8 @@ pub struct Document {
 /// The sheet that this program prints what is signed today on. The code of the first does not name the revision; since
 /// the third a number has its direction beside it, and the numbers of the picture stand in their own half; since the
 /// fourth accepted queries are said once, lists give way by their weight, and things at rest say where they are; since
-/// the fifth the labels are those of the form as it is now, the full text has the directions too, and a row of a list
-/// that only stands elsewhere is no change of it.
+/// the fifth the labels are those of the form as it is now, the full text has the directions too, a row of a list that
+/// only stands elsewhere is no change of it, and letters stand in the middle between rules.
 pub const SHEET: u32 = 5;
 
 /// The schema that this program writes.

@@ -86,8 +86,11 @@ fn cells(cells: &[(f32, f32, Vec<Span>)], step: f32) -> Draw {
 }
 
 /// How far letters between rules are lowered where lines are closer than on the roomy sheet, so that both rules are as far.
-fn lowered(step: f32) -> f32 {
-    (3.8 - step) * 0.26
+fn lowered(measure: &Measure) -> f32 {
+    match measure.centres {
+        true => (3.8 - measure.step) * 0.26,
+        false => 0.0,
+    }
 }
 
 fn piece(words: &[Words; 4], measure: &Measure) -> Draw {
@@ -98,7 +101,7 @@ fn piece(words: &[Words; 4], measure: &Measure) -> Draw {
         .collect();
     let text = cells(&set, measure.step);
     let mut draw = Draw::space(text.height + 0.4);
-    draw.put(0.0, lowered(measure.step), text);
+    draw.put(0.0, lowered(measure), text);
     let y = draw.height;
     draw.line((0.0, y), (measure.width, y), hair());
     draw
@@ -116,7 +119,7 @@ fn parcel(row: &BoxRow, measure: &Measure) -> Draw {
     let height = (text.height + 0.6).max(measure.row);
     let mut draw = Draw::space(height);
     let top = (measure.row - measure.step) / 2.0 - 0.2;
-    draw.put(0.0, top + lowered(measure.step), text);
+    draw.put(0.0, top + lowered(measure), text);
     draw.height = draw.height.max(height);
     let ticks = [row.goes_out, row.goes_out, row.comes_back, row.comes_back];
     for (x, _) in BOX_TICKS
@@ -144,7 +147,7 @@ fn check(label: &str, prescribed: &Words, width: f32, measure: &Measure) -> Draw
     let says = set(&spans(prescribed), measured - value - 1.0, step);
     let height = (name.height.max(says.height) + 0.4).max(measure.row);
     let mut draw = Draw::space(height);
-    let top = (measure.row - step) / 2.0 - 0.2 + lowered(step);
+    let top = (measure.row - step) / 2.0 - 0.2 + lowered(measure);
     draw.put(0.0, top, name);
     draw.put(value, top, says);
     draw.line((0.0, height), (width, height), hair());

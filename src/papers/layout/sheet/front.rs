@@ -94,7 +94,8 @@ fn changes_and_heights<'a>(
         columns.push(match &sheet.face {
             Some(face) => {
                 let beside = (face.width_mm as f32 * SMALL_SCALE as f32, drawn(face));
-                Column::beside(&sheet.heights, width, 15.2, measure, beside)
+                let label = if sheet.number >= 5 { 15.2 } else { 14.5 };
+                Column::beside(&sheet.heights, width, label, measure, beside)
             }
             None => Column::new(&sheet.heights, width, 17.0, measure),
         });

@@ -19,6 +19,8 @@ pub struct Measure {
     pub gap: f32,
     /// Height of a row that is written into by hand.
     pub row: f32,
+    /// Whether letters between rules stand in the middle where lines are close: since the fifth sheet.
+    pub centres: bool,
 }
 
 /// From line to line where the sheet would not have room otherwise: 1.13 of the letters, or 1.1 where that is too much.
@@ -88,6 +90,7 @@ impl Measure {
             step,
             gap,
             row,
+            centres: number >= 5,
         }
     }
 
