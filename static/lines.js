@@ -42,6 +42,19 @@
   });
   if (location.hash) jump(decodeURIComponent(location.hash.slice(1)));
 
+  /** Help that comes with the focus stays on the screen: beside a field at its right edge it moves to the left. */
+  function keepInside() {
+    const field = document.activeElement?.closest?.(".writing .field");
+    for (const help of field?.querySelectorAll(":scope > :is(.hint, .say)") ?? []) {
+      help.style.left = "";
+      if (getComputedStyle(help).position !== "absolute") continue;
+      const beyond = help.getBoundingClientRect().right + 8 - document.documentElement.clientWidth;
+      if (beyond > 0) help.style.left = `${-beyond}px`;
+    }
+  }
+  form.addEventListener("focusin", keepInside);
+  addEventListener("resize", keepInside);
+
   // One stop of the Tab key for the lines of a chapter, and for what is to settle; arrows walk them, Enter opens, Escape
   // folds.
   const LINES = ".fold > summary, .rest > summary";
