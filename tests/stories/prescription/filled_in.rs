@@ -84,7 +84,9 @@ async fn the_kind_of_work_fills_in_what_is_counted_before_it_is_signed_and_print
         "worked out from other fields",
     ] {
         assert!(
-            lines.iter().any(|line| line.trim_end_matches("</span>").ends_with(words)),
+            lines
+                .iter()
+                .any(|line| line.trim_end_matches("</span>").ends_with(words)),
             "{words}: {lines:?}"
         );
     }
