@@ -7,6 +7,8 @@
   const NARROW = matchMedia("(max-width: 70rem)");
   // Where a jump leads that came before what it leads to.
   let waitingJump = "";
+  // Whoever types meanwhile is not taken away from it. What a script puts into a field is not typed.
+  form.addEventListener("input", (event) => { if (event.isTrusted) waitingJump = ""; });
 
   /** Opens everything that a thing lies folded in, and shows what waits for another answer. */
   function unfold(element) {
@@ -220,11 +222,18 @@
   // there when the network goes. What was saved meanwhile may have changed it: then it is asked for once more.
   const AGAIN_MS = 3000;
   const later = () => [...form.querySelectorAll(".inside[data-later]")];
+  /** Which folds this page is without: the answer goes by what stands under its lines, not by what is asked by then. */
+  function wanted() {
+    const under = [...form.querySelectorAll(".under > .fields [name], .under > .list")];
+    const asked = new URLSearchParams({ folds: "yes", under: under.map((one) => one.name ?? one.dataset.list).join(" ") });
+    if (new URLSearchParams(location.search).get("look") === "yes") asked.set("look", "yes");
+    return asked;
+  }
   async function bring() {
     let isOld = false;
     const age = () => { isOld = true; };
     document.addEventListener("kept", age);
-    const answer = await fetch(`${location.pathname}?folds=yes`).catch(() => null);
+    const answer = await fetch(`${location.pathname}?${wanted()}`).catch(() => null);
     const came = document.createElement("template");
     if (answer?.ok && !answer.redirected) came.innerHTML = await answer.text().catch(() => "");
     document.removeEventListener("kept", age);

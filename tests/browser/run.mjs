@@ -687,6 +687,44 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await page.waitForFunction((id) => location.hash === `#${id}` && document.getElementById(id)?.checkVisibility(), {}, wanted);
   await page.setViewport({ width: 390, height: 844 });
   await dentist.isAccessible();
+
+  // On a slow network an answer is saved before the folds come: no field comes in twice, and nobody who types is taken away.
+  const whole = () => page.waitForFunction(() => !document.querySelector("form.writing .inside[data-later]"));
+  const twice = () => page.$$eval("form.writing :is(input, select, textarea)[name]", (fields) => {
+    const names = fields.map((field) => field.name);
+    return names.filter((name, place) => names.indexOf(name) !== place).join();
+  });
+  await page.setViewport({ width: 1280, height: 900 });
+  const slow = await openCase(dentist);
+  await dentist.go(`${slow}/write`);
+  await whole();
+  await page.setRequestInterception(true);
+  let held = [];
+  const hold = (request) => (held && request.url().includes("folds=yes") ? held.push(request) : request.continue());
+  page.on("request", hold);
+  const [kind] = await page.$$('.kinds button[value="course-immediate"]');
+  await Promise.all([page.waitForNavigation({ waitUntil: "load" }), kind.click()]);
+  await page.evaluate(() => { location.hash = "f-jaw-seating"; });
+  expect((await page.$("#f-jaw-seating")) === null, "the field of the jump is not there yet");
+  await dentist.type("facebow.made", "no");
+  await dentist.type("anterior.upper_mould", "Otter 7");
+  await page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+  expect(held.length === 1, `the folds were asked for ${held.length} times`);
+  const late = held;
+  held = null;
+  await Promise.all(late.map((request) => request.continue()));
+  await whole();
+  page.off("request", hold);
+  await page.setRequestInterception(false);
+  expect((await twice()) === "", `twice in the form: ${await twice()}`);
+  expect((await page.$$('[name="facebow.record_id"]')).length === 1, "what is no longer asked stays in the form");
+  expect((await page.$("#f-jaw-seating")) !== null, "the field of the jump has come");
+  const typing = await page.evaluate(() => document.activeElement.name);
+  expect(typing === "anterior.upper_mould", `the focus went to ${typing}`);
+  await dentist.press("Save");
+  await dentist.go(`${slow}/write?look=yes`);
+  await whole();
+  expect((await twice()) === "", `twice in the form that is checked: ${await twice()}`);
   return [dentist];
 });
 

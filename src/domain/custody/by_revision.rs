@@ -42,7 +42,7 @@ impl AgainstRevision {
                 "Revision {newest} is not accepted here yet: read it, and accept it on the page of the case."
             ),
             AgainstRevision::Superseded { newest, accepted } => format!(
-                "Stop: revision {newest} is signed, and work went to revision {accepted}. Read what changed, and accept it."
+                "Stop: revision {newest} is signed; the lab has accepted only revision {accepted}. Read what changed, and accept it."
             ),
         }
     }
@@ -158,7 +158,7 @@ mod tests {
                 (2, 1),
                 2,
                 None,
-                Err("Stop: revision 2 is signed, and work went to revision 1"),
+                Err("Stop: revision 2 is signed; the lab has accepted only revision 1"),
             ),
             ((2, 2), 1, None, Err("This page was of revision 1")),
             ((2, 2), 2, None, Ok(2)),

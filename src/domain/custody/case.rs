@@ -75,7 +75,7 @@ words_of! {
         /// It came damaged, or was made for an earlier revision: the dentist decides.
         Weigh = "send back what came, or use it as it is",
         /// What was made for an earlier revision was used as it is.
-        WillDo = "sign that what is worn will do, or hand over to the lab",
+        WillDo = "sign a revision that keeps what is worn, or hand over to the lab",
         /// Rims, a set-up, a try-in or a tray: what is made next, the dentist says after it.
         TryIn = "try in or use what came, and sign what is made next",
         HandOver = "hand over to the lab",

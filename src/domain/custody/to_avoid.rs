@@ -31,7 +31,7 @@ pub fn to_avoid(document: &Document, card: Option<&CardSince>, material: &str) -
     let all: Vec<String> = all.into_iter().flatten().collect();
     (!all.is_empty()).then(|| {
         let avoided = all.join("; ");
-        format!("To be avoided: {avoided}. “{material}” holds it, or names it.")
+        format!("To be avoided: {avoided}. “{material}” contains or names it.")
     })
 }
 
@@ -105,7 +105,7 @@ mod tests {
             let since = CardSince::of(&card(now), &document);
             let found = to_avoid(&document, since.as_ref(), material);
             let expected = told
-                .map(|told| format!("To be avoided: {told} “{material}” holds it, or names it."));
+                .map(|told| format!("To be avoided: {told} “{material}” contains or names it."));
             assert_eq!(found, expected, "{signed:?} {without:?} {now:?}");
         }
     }

@@ -64,8 +64,10 @@ pub fn offer_pattern(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Cour
         return;
     }
     let rx = read(&layers.fields(), known.numbering).document;
-    // A midline that the list of changes moves is not as the pattern marks it.
-    let is_moved = moves_midline(&rx.pattern.changes);
+    // A midline that the list of changes or its own field moves is not as the pattern marks it.
+    let offset = rx.anterior.midline_offset_mm;
+    let is_moved =
+        moves_midline(&rx.pattern.changes) || offset.is_some_and(|mm| mm.hundredths() != 0);
     for (key, word) in as_pattern(course) {
         let is_changed = is_moved && key == "anterior.midline";
         if !is_changed && fits(key, word, known.arches) {

@@ -138,7 +138,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "midline-not-as-marked",
         midline_not_as_marked,
-        "Where nobody says it, the lab keeps the mark that is wrong.",
+        "Without a distance the lab can only use the mark, which is wrong.",
         PRACTICE,
     ),
     caution("plane-tilt-off-its-changes", tilt_off, TWO_SIZES, OWN_RULE),
@@ -533,7 +533,7 @@ fn midline_not_as_marked(input: &Input<'_>) -> Option<Hit> {
     when(
         teeth.midline == Some(YesNo::No) && !is_field && !is_listed,
         "anterior.midline_offset_mm",
-        "The midline is said not to be as marked, and by how much it is to be moved is not said.",
+        "The midline is not as marked, but how far to move it is not said.",
     )
 }
 

@@ -632,7 +632,7 @@ fn refused_in_a_text(input: &Input<'_>) -> Option<Hit> {
             at(
                 one.key.clone(),
                 format!(
-                    "The text under “{}” wants no {names}, and what is named here holds it: {places}.",
+                    "The text under “{}” asks for no {names}, but the order contains it: {places}.",
                     one.title
                 ),
             )

@@ -193,7 +193,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "change-is-no-change-of-a-denture",
         beyond,
-        "More than a tooth is long cannot be moved in a denture that is worn: number or unit is wrong.",
+        "No tooth is moved further than its own length: the number or the unit is wrong.",
         PRACTICE,
     ),
     remark(

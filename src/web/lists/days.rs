@@ -21,7 +21,7 @@ const LAB: Only = Only {
     kind: ListKind::LabDays,
     path: "/lab-days",
     title: "Lab days",
-    intro: "How many working days this laboratory takes for each stage, and the days that the carrier takes between office and lab. Offices whose cases name it are told by these days when work can be back.",
+    intro: "How many working days this laboratory takes for each stage, and the days that the carrier takes between office and lab. Offices are shown, from these days, when work can be back.",
     nothing: "No list is in use: the days that one laboratory has published are counted with, and for stages that it does not name the way alone.",
     file: "lab-days",
 };

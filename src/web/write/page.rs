@@ -26,6 +26,7 @@ use crate::web::frame::{Frame, page};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use std::collections::BTreeSet;
 
 /// Two texts for one field, of which the office chooses one: what stands in the draft, and what somebody
 /// else wrote meanwhile.
@@ -100,9 +101,31 @@ struct FoldsPage {
     drawings: Drawings,
 }
 
-/// What folds, of the draft as it stands.
-fn folds(app: &App, person: &Person, written: &Written) -> FoldsPage {
-    let view = DraftView::of_page(written, false);
+/// A section with nothing but what folds: where the page says which fields and lists it shows under its lines, the rest
+/// of them folds, whatever is asked by now.
+fn folded(section: SectionView, under: Option<&BTreeSet<&str>>) -> SectionView {
+    let (mut fields, mut groups) = (section.fields, section.groups);
+    if let Some(under) = under {
+        fields.splice(0..0, section.asked);
+        fields.retain(|field| !under.contains(field.key.as_str()));
+        groups.splice(0..0, section.asked_groups);
+        groups.retain(|group| !under.contains(group.key));
+    }
+    SectionView {
+        asked: Vec::new(),
+        asked_groups: Vec::new(),
+        said: Vec::new(),
+        fields,
+        groups,
+        ..section
+    }
+}
+
+/// What folds, of the draft as it stands, for a page that was made earlier.
+fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Query) -> FoldsPage {
+    let under = query.0.get("under");
+    let under = under.map(|keys| keys.split(' ').collect::<BTreeSet<_>>());
+    let view = DraftView::of_page(written, checked);
     let fields = written.shown();
     let filling = Filling {
         fields: &fields,
@@ -116,14 +139,11 @@ fn folds(app: &App, person: &Person, written: &Written) -> FoldsPage {
     let today = person.moment(app.outside.now_ms()).date();
     let (chapters, away) = filling.chapters(&standings(written, &view, person), today);
     let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
-    let alone = |section: SectionView| SectionView {
-        asked: Vec::new(),
-        asked_groups: Vec::new(),
-        said: Vec::new(),
-        ..section
-    };
     FoldsPage {
-        sections: shown.chain(away).map(alone).collect(),
+        sections: shown
+            .chain(away)
+            .map(|section| folded(section, under.as_ref()))
+            .collect(),
         drawings: Drawings::of(&view.document),
     }
 }
@@ -338,10 +358,10 @@ pub async fn form(
     query: Query,
 ) -> Result<Response, WebError> {
     let written = write_draft::open(&app, &person, &number).await?;
-    if query.text("folds") == "yes" {
-        return page(&folds(&app, &person, &written));
-    }
     let checked = query.text("look") == "yes";
+    if query.text("folds") == "yes" {
+        return page(&folds(&app, &person, &written, checked, &query));
+    }
     let mut view = write_page(&app, &person, &written, checked, opened(&query));
     view.frame = view.frame.on_case(&app, &person, &number).await?;
     view.frame = view.frame.done(query.text("done"));

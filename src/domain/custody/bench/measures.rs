@@ -261,7 +261,9 @@ pub fn prescribed_number(
 
 /// Heights of the face and of rims: by no work do they change so much. Common practice, no source.
 const HEIGHTS: &[BenchMeasure] = &[M::Ovd, M::RimUpper, M::RimLower];
-const HEIGHT_MOST: i64 = 1_500;
+const HEIGHT_MOST: i64 = 500;
+/// Their side is asked beside them, or their sign says nothing.
+const UNSIGNED: &[BenchMeasure] = &[M::Midline, M::PlaneTilt];
 /// What is less than one apart is no slip of the pen, however small the numbers are.
 const APART_LEAST: i64 = 100;
 
@@ -273,8 +275,12 @@ impl BenchMeasure {
         let is_multiple = |one: i64, other: i64| one.abs() > other.abs().saturating_mul(2);
         let is_near = |one: i64| !is_multiple(one, wanted_h) && !is_multiple(wanted_h, one);
         let apart = wanted_h.abs_diff(read_h);
-        let is_far = !is_near(read_h) && apart > APART_LEAST.unsigned_abs()
-            || HEIGHTS.contains(&self) && apart > HEIGHT_MOST.unsigned_abs();
+        // Up for down, or forward for back.
+        let is_turned = wanted_h.signum() * read_h.signum() < 0 && !UNSIGNED.contains(&self);
+        let is_better = self == M::PinDrop && read_h >= 0 && read_h < wanted_h;
+        let is_far =
+            !is_better && (is_turned || !is_near(read_h)) && apart > APART_LEAST.unsigned_abs()
+                || HEIGHTS.contains(&self) && apart > HEIGHT_MOST.unsigned_abs();
         let tenth = (read_h % 10 == 0).then_some(read_h / 10);
         let slips = [read_h.checked_mul(10), tenth];
         let slip = slips.into_iter().flatten().find(|one| is_near(*one));
@@ -395,7 +401,14 @@ mod tests {
             (M::Ovd, "64", "6.6", "64 mm is prescribed: 66 or 6.6 mm?"),
             (M::Ovd, "64", "640", "64 mm is prescribed: 64 or 640 mm?"),
             (M::Ovd, "64", "80", "64 mm is prescribed: is 80 mm right?"),
-            (M::Ovd, "64", "79", ""),
+            (M::Ovd, "66", "56", "66 mm is prescribed: is 56 mm right?"),
+            (M::Ovd, "64", "60", ""),
+            // Up for down; a side is asked beside the midline.
+            (M::Pin, "2", "-2", "2 mm is prescribed: is -2 mm right?"),
+            (M::Midline, "2", "-2", ""),
+            // At most so much: less is better.
+            (M::PinDrop, "2", "0.5", ""),
+            (M::PinDrop, "1", "4", "1 mm is prescribed: is 4 mm right?"),
             (M::Ovd, "64", "66", ""),
             (M::Palate, "2", "20", "2 mm is prescribed: 2 or 20 mm?"),
             (M::Palate, "2", "4", ""),

@@ -32,7 +32,7 @@ command! {
     bench_sure: bool = Kind::Tick, "The numbers are right as typed", "";
     bench_running: bool = Kind::Tick, "It is done: what still runs is stopped", "";
     bench_shown: String = Kind::Hidden, "", "";
-    avoided_why: String = text(TEXT_MOST), "Though to be avoided: why", "";
+    avoided_why: String = text(TEXT_MOST), "Reason for using it although it is to be avoided", "";
     no_photo: String = text(TEXT_MOST), "Without a picture: why", "";
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     instrument: Option<ArticulatorClass> = ArticulatorClass::KIND, "Articulator it stands in", "";

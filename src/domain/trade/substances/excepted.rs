@@ -14,7 +14,6 @@ const EXCEPT_TWO: &[[&str; 2]] = &[
     ["all", "but"],
     ["anything", "but"],
     ["everything", "but"],
-    ["nothing", "but"],
     ["metals", "but"],
     ["metal", "but"],
 ];
@@ -24,11 +23,69 @@ const BORNE: &[&str] = &["tolerated", "borne", "fine", "ok", "okay", "vertragen"
 /// Words with which such a phrase says the contrary, or does not know.
 const NOT_BORNE: &[&str] = &[
     "no", "not", "never", "nor", "hardly", "badly", "poorly", "if", "whether", "nicht", "kein",
-    "keine", "keinen", "schlecht",
+    "keine", "keinen", "schlecht", "until", "before", "once", "formerly", "earlier", "früher",
+    "bis",
+];
+/// Words that say that nothing is known, and those that may follow them: what is excepted from that is to be avoided.
+const DENIES: &[&str] = &[
+    "no", "none", "nil", "nothing", "not", "never", "kein", "keine", "keinen", "nichts",
+];
+const OF_DENIAL: &[&str] = &[
+    "known",
+    "other",
+    "drug",
+    "allergy",
+    "allergies",
+    "allergic",
+    "to",
+    "intolerance",
+    "intolerances",
+    "sensitivity",
+    "sensitivities",
+    "reaction",
+    "reactions",
+    "reported",
+    "listed",
+    "history",
+    "of",
+    "anything",
+    "further",
+    "bekannt",
+    "bekannte",
+    "bekannten",
+    "allergie",
+    "allergien",
+    "unverträglichkeit",
+    "unverträglichkeiten",
+];
+/// Words with which something else begins: a reason, or what is not borne.
+const ENDS: &[&str] = &[
+    "but",
+    "because",
+    "due",
+    "since",
+    "although",
+    "though",
+    "however",
+    "allergic",
+    "allergy",
+    "allergies",
+    "reacts",
+    "reaction",
+    "reactions",
+    "rash",
+    "hives",
+    "swelling",
+    "anaphylaxis",
+    "weil",
+    "wegen",
+    "aber",
+    "allergisch",
+    "allergie",
 ];
 
 /// Words between a name and what says that it is borne: "titanium is fine".
-const IS: &[&str] = &["is", "are", "was", "were", "well", "gut", "wird"];
+const IS: &[&str] = &["is", "are", "well", "gut", "wird"];
 /// What joins two names.
 const AND: &[&str] = &["and", "or", "und", "oder"];
 
@@ -38,9 +95,22 @@ fn borne_in(lower: &[String]) -> Option<Range<usize>> {
     let word = |at: usize| lower.get(at).map(String::as_str).unwrap_or_default();
     let is_sure = !lower.iter().any(|word| NOT_BORNE.contains(&word.as_str()));
     let mut places = 0..lower.len();
+    // Of "nothing known except nickel", nickel is what is to be avoided.
+    let is_of_nothing = |at: usize| {
+        let mut before = lower.iter().take(at).map(String::as_str).peekable();
+        before.peek().is_some_and(|first| DENIES.contains(first))
+            && before.all(|word| DENIES.contains(&word) || OF_DENIAL.contains(&word))
+    };
+    let end_after = |at: usize| {
+        let mut behind = at..lower.len();
+        behind
+            .find(|at| ENDS.contains(&word(*at)))
+            .unwrap_or(lower.len())
+    };
     let exception = places.clone().find_map(|at| {
         let is_two = EXCEPT_TWO.contains(&[word(at), word(at + 1)]);
-        (EXCEPT.contains(&word(at)) || is_two).then_some(at..lower.len())
+        let is_one = EXCEPT.contains(&word(at));
+        ((is_one || is_two) && !is_of_nothing(at)).then(|| at..end_after(at + 2))
     });
     let before = places.clone().find(|at| BEARS.contains(&word(*at)));
     let behind = places.find(|at| BORNE.contains(&word(*at)));
@@ -56,7 +126,7 @@ fn borne_in(lower: &[String]) -> Option<Range<usize>> {
         }
         Some(from..end + 1)
     };
-    let borne_before = before.filter(|_| is_sure).map(|at| at..lower.len());
+    let borne_before = before.filter(|_| is_sure).map(|at| at..end_after(at + 1));
     exception.or(borne_before).or_else(borne_behind)
 }
 
@@ -67,11 +137,20 @@ pub fn without_exceptions(text: &str) -> (String, String) {
     for part in text.split_inclusive(BREAKS) {
         let words = tokens(part);
         let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
-        let Some(here) = borne_in(&lower) else {
+        // What is asked is not known.
+        let found = borne_in(&lower).filter(|_| !part.contains('?'));
+        let Some(here) = found else {
             kept.push_str(part);
             continue;
         };
         let said = |from: usize, to: usize| words.get(from..to).unwrap_or_default().join(" ");
+        // "Tolerates only titanium": all else is to be avoided, and what that is somebody has to say.
+        if lower
+            .iter()
+            .any(|word| ["only", "nur"].contains(&word.as_str()))
+        {
+            kept.push_str("everything ");
+        }
         kept.push_str(&said(0, here.start));
         kept.push(' ');
         kept.push_str(&said(here.end, words.len()));

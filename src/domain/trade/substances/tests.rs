@@ -458,6 +458,39 @@ fn a2_a_phrase_of_a_card_that_names_no_substance_is_one_or_is_asked_about() {
     }
 }
 
+/// An exception from nothing, a reason and a doubt are none that lets a substance through.
+#[test]
+fn what_only_sounds_borne_is_kept_away() {
+    for (text, kept) in [
+        ("none except nickel", S::Nickel),
+        ("no known allergies except nickel", S::Nickel),
+        ("none other than latex", S::Latex),
+        ("nothing but nickel", S::Nickel),
+        ("tolerates titanium but allergic to nickel", S::Nickel),
+        ("nickel was tolerated until 2019, now rash", S::Nickel),
+        ("nickel was fine before", S::Nickel),
+        (
+            "all metals except titanium because of nickel allergy",
+            S::Nickel,
+        ),
+        ("titanium ok?", S::Titanium),
+        ("no metals except titanium", S::Metal),
+    ] {
+        let found = Excluded::of(text);
+        assert!(found.substances.contains(&kept), "{text}: {found:?}");
+        assert!(!found.borne.contains(&kept), "{text}: {found:?}");
+    }
+    for text in [
+        "all metals except titanium",
+        "tolerates titanium but allergic to nickel",
+        "no metals except titanium",
+    ] {
+        assert!(Excluded::of(text).borne.contains(&S::Titanium), "{text}");
+    }
+    let only = Excluded::of("tolerates only titanium");
+    assert_eq!((only.substances, only.open.len()), (vec![], 1));
+}
+
 #[test]
 fn a5_what_is_not_borne_is_told_in_many_words() {
     for (text, substance) in [
@@ -481,6 +514,8 @@ fn a5_what_is_not_borne_is_told_in_many_words() {
         "patch test negative for nickel",
         "tolerates nickel",
         "the acrylic border made the ridge sore",
+        "ridge sore under the acrylic flange, relieve it",
+        "sore under the metal base",
         "denture stomatitis under the acrylic base",
         "nickel-chromium clasp broke",
     ] {

@@ -158,7 +158,13 @@ fn warning(words: &[String], lower: &[String]) -> Option<Warning> {
     // "Swelled up with chlorhexidine", "burning under the old acrylic".
     let comes_from = |at: &usize| {
         let mut joints = (*at + 1..=*at + 2).filter(|near| FROM.contains(&word(*near)));
-        ILLS.contains(&word(*at)) && joints.any(|joint| names(&joint))
+        // A ridge is sore under what presses on it, whatever that is made of.
+        let presses = |joint: usize| {
+            let mut found = (joint + 1..=joint + 3).filter_map(|near| word_at(words, lower, near));
+            found.all(|(one, _)| matches!(one, Substance::Methacrylates | Substance::Metal))
+        };
+        let is_ill = |joint: usize| word(*at) != "sore" || !presses(joint);
+        ILLS.contains(&word(*at)) && joints.any(|joint| names(&joint) && is_ill(joint))
     };
     let mut places = 0..lower.len();
     let by_not = places
