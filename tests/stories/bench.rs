@@ -88,7 +88,9 @@ async fn what_is_to_be_avoided_goes_into_the_work_only_with_a_reason() {
     let asked = scene.works(&scene.tom, "cast_poured", &wire).await;
     asked
         .is(422)
-        .sees("To be avoided: nickel, by the patient’s card since. “NiCr wire” holds it")
+        .sees(
+            "To be avoided: nickel, by the patient’s card since. “NiCr wire” contains or names it",
+        )
         .sees("the office agreed by telephone");
     let field = "input[name=\"used.0.material\"]";
     assert_eq!(asked.attribute(field, "value"), "NiCr wire");
@@ -106,7 +108,7 @@ async fn what_is_to_be_avoided_goes_into_the_work_only_with_a_reason() {
     let lots = scene.tom.get(&page).await.names("last.");
     let ticks: Vec<(&str, &str)> = lots.iter().map(|key| (key.as_str(), "yes")).collect();
     let again = scene.works(&scene.tom, "mounted", &ticks).await;
-    again.is(422).sees("“NiCr wire” holds it");
+    again.is(422).sees("“NiCr wire” contains or names it");
 }
 
 #[tokio::test]
