@@ -8,7 +8,9 @@ use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::{BenchEntry, BenchStep, USED_MOST, UsedLot, prescribed_number};
+use crate::domain::custody::bench::{
+    BenchEntry, BenchStep, USED_MOST, UsedLot, prescribed_numbers,
+};
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
@@ -274,7 +276,8 @@ pub async fn work(
     .await
 }
 
-/// Asks before a step is entered of which an entry has come since the page was shown. The page that asks shows that entry, so that what is sent from it is meant.
+/// Asks before a step is entered of which an entry has come since the page was shown. The page that asks shows that
+/// entry, so that what is sent from it is meant.
 fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     let step = (form.step, form.arches);
     match BenchEntry::since(&work.state.bench, &form.shown, step) {
@@ -294,8 +297,8 @@ fn asked_of_doubts(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     let Some((_, document)) = work.signed.newest().filter(|_| !form.sure) else {
         return Ok(());
     };
-    let (rx, numbering) = (&document.prescription, document.numbering);
-    let mut doubts = form.doubts(|measure| prescribed_number(rx, numbering, measure));
+    let prescribed = prescribed_numbers(&document.prescription, document.numbering);
+    let mut doubts = form.doubts(prescribed);
     if doubts.is_empty() {
         return Ok(());
     }

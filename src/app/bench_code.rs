@@ -87,12 +87,11 @@ pub async fn drop_code(app: &App, person: &Person, form: &NoCodeForm) -> Result<
 /// Whatever becomes of their rows: neither one's code nor what was begun by it opens anything any more.
 async fn end_code(app: &App, person: &Person) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
+    let mut all = stored::begun_by_code(&mut conn, &person.account.id).await?;
     if let Some(code) = stored::code_of(&mut conn, &person.account.id).await? {
-        ended::note_for_good(app, &code.binding);
+        all.push((code.binding, ended::until_for_good(app)));
     }
-    for (session, ends_ms) in stored::begun_by_code(&mut conn, &person.account.id).await? {
-        ended::note(app, &session, ends_ms);
-    }
+    ended::note_all(app, &all);
     Ok(())
 }
 

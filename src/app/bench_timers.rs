@@ -181,7 +181,7 @@ pub async fn take_away(
 
 /// Asks before an entry ends what still runs.
 fn asked_of_running(app: &App, rows: &[&TimerRow], form: &WorkForm) -> Result<(), AppError> {
-    let late_words = |row: &&TimerRow| {
+    let running = |row: &&TimerRow| {
         let state = state_of(app, row);
         let runs = matches!(state, TimerState::Runs(_));
         runs.then(|| {
@@ -193,13 +193,13 @@ fn asked_of_running(app: &App, rows: &[&TimerRow], form: &WorkForm) -> Result<()
             )
         })
     };
-    let late_words: Vec<String> = rows.iter().filter_map(late_words).collect();
-    if late_words.is_empty() || form.running {
+    let running: Vec<String> = rows.iter().filter_map(running).collect();
+    if running.is_empty() || form.running {
         return Ok(());
     }
     let sentence = format!(
         "Still running: {}. Is the step done all the same?",
-        late_words.join("; ")
+        running.join("; ")
     );
     Err(AppError::field(StepForm::bench_running().key, sentence))
 }

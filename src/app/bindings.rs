@@ -1,7 +1,6 @@
 //! What binds a session, a one-time link, a browser that is known, the address of a calendar, and a device and a code of
-//! the bench to the record's key. They
-//! are not in the record, and whoever can write the file can put a row there, or change whose it is: without the key
-//! nobody makes its binding.
+//! the bench to the record's key. They are not in the record, and whoever can write the file can put a row there, or
+//! change whose it is: without the key nobody makes its binding.
 
 use super::App;
 use super::ended::holds_for_good;
@@ -10,8 +9,8 @@ use crate::domain::values::ids::{AccountId, DeviceId, PartyId};
 use crate::store::bench_codes::{CodeRow, DeviceRow};
 use crate::store::people::{KnownBrowser, NewSession, SessionRow};
 
-/// Of whom a session is, as which version of the account and by which password, from when to when, when it was typed in it, and the device of one by a
-/// code.
+/// Of whom a session is, as which version of the account and by which password, from when to when, when it was typed in
+/// it, and the device of one by a code.
 pub(super) fn binding_of_session(app: &App, session: &NewSession, proved_ms: i64) -> String {
     let numbers = [
         session.version,

@@ -173,13 +173,13 @@ async fn groups(
 
 /// What does not stand on the list, in words; empty for most.
 fn more(is_cut: bool, unreadable: &[String]) -> String {
-    let cut = format!("There is more than these {LINES_MOST} lines: see the first page.");
-    let words = [cut, unreadable_words(unreadable)];
-    let told = words.into_iter().zip([is_cut, !unreadable.is_empty()]);
-    let told: Vec<String> = told
-        .filter_map(|(words, is_so)| is_so.then_some(words))
-        .collect();
-    told.join(" ")
+    let cut = match is_cut {
+        true => format!("There is more than these {LINES_MOST} lines: see the first page."),
+        false => String::new(),
+    };
+    let mut words = vec![cut, unreadable_words(unreadable)];
+    words.retain(|one| !one.is_empty());
+    words.join(" ")
 }
 
 fn row(line: &AgendaLine) -> DayRow {

@@ -33,26 +33,41 @@ struct Remembered {
 
 /// Ends the session of this secret, which lasts until then at the latest.
 pub(super) fn note(app: &App, secret_hash: &str, ends_ms: i64) {
+    note_all(app, &[(secret_hash.to_owned(), ends_ms)]);
+}
+
+/// Ends a device, a code or an address for good, by the binding of its row.
+pub(super) fn note_for_good(app: &App, binding: &str) {
+    note(app, binding, until_for_good(app));
+}
+
+/// Until when something is remembered that was ended for good.
+pub(super) fn until_for_good(app: &App) -> i64 {
+    app.outside.now_ms() + LONG_MS
+}
+
+/// Ends all of these, by the hash of a secret or a binding and until when it is to be remembered, in one go.
+pub(super) fn note_all(app: &App, ended: &[(String, i64)]) {
+    if ended.is_empty() {
+        return;
+    }
     let now = app.outside.now_ms();
     app.ended.inside(|one| {
-        one.sessions.retain(|_, ends| *ends > now);
-        if one.sessions.len() >= MOST {
-            one.end_all_before(now);
+        for (hash, ends_ms) in ended {
+            one.sessions.retain(|_, ends| *ends > now);
+            if one.sessions.len() >= MOST {
+                one.end_all_before(now);
+            }
+            one.sessions.insert(hash.clone(), *ends_ms);
         }
-        one.sessions.insert(secret_hash.to_owned(), ends_ms);
     });
     let Some(file) = app.store.ended_file() else {
         return;
     };
     // On a full disk leaving goes on: this program remembers it, and the file has its room from the beginning.
-    if let Err(why) = file.write(secret_hash, ends_ms, now) {
-        tracing::warn!(path = %file.path().display(), %why, "an ended session is remembered by this program alone");
+    if let Err(why) = file.write(ended, now) {
+        tracing::warn!(path = %file.path().display(), %why, "what was ended is remembered by this program alone");
     }
-}
-
-/// Ends a device, a code or an address for good, by the binding of its row.
-pub(super) fn note_for_good(app: &App, binding: &str) {
-    note(app, binding, app.outside.now_ms() + LONG_MS);
 }
 
 /// Whether the device, the code or the address with this binding was ended.
@@ -140,14 +155,14 @@ mod tests {
         let file = EndedFile::beside(&folder.path().join("record.last"));
         let mut here = seen(&file, 100);
         assert_eq!(here.none_before_ms, 100, "what is of before has ended");
-        file.write("a", 210, 100).unwrap();
-        file.write("b", 220, 105).unwrap();
+        file.write(&[("a".to_owned(), 210)], 100).unwrap();
+        file.write(&[("b".to_owned(), 220)], 105).unwrap();
         here.look(&file, 200);
         for one in [&seen(&file, 200), &here] {
             assert!(one.sessions.keys().eq(["a", "b"]));
             assert_eq!(one.none_before_ms, 100);
         }
-        file.write("c", 330, 212).unwrap();
+        file.write(&[("c".to_owned(), 330)], 212).unwrap();
         assert!(seen(&file, 212).sessions.keys().eq(["b", "c"]));
     }
 }

@@ -325,9 +325,8 @@ pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<(
 /// Signs out everywhere, and lets every browser be as strange as any other.
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
     let all = people::sessions_of(&mut *app.store.read().await?, &person.account.id).await?;
-    for one in all {
-        ended::note(app, &one.secret_hash, one.ends_ms);
-    }
+    let all = all.into_iter().map(|one| (one.secret_hash, one.ends_ms));
+    ended::note_all(app, &all.collect::<Vec<_>>());
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
         people::forget_browsers_of(&mut tx, &person.account.id).await?;

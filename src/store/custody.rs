@@ -90,7 +90,7 @@ pub async fn events_of(
 }
 
 /// Entries of the bench that are looked at for what was used last, of all labs, and taken, of one.
-const BENCH_CASES_MOST: i64 = 2_000;
+const BENCH_ENTRIES_MOST: i64 = 2_000;
 const BENCH_MOST: i64 = 80;
 
 fn bench_event(row: &AnyRow) -> Result<Event, StoreError> {
@@ -109,7 +109,7 @@ pub async fn newest_at_bench(
          JOIN case_file c ON c.number = some_work.case_number WHERE c.lab_id = $1 ORDER BY some_work.at_ms DESC LIMIT $3";
     let rows = sqlx::query(sql)
         .bind(lab.as_str())
-        .bind(BENCH_CASES_MOST)
+        .bind(BENCH_ENTRIES_MOST)
         .bind(BENCH_MOST)
         .fetch_all(conn)
         .await?;
@@ -121,7 +121,7 @@ pub async fn newest_at_bench(
 pub async fn newest_undone(conn: &mut AnyConnection) -> Result<Vec<Event>, StoreError> {
     let sql = "SELECT id, body FROM event WHERE kind = 'undone' ORDER BY at_ms DESC LIMIT $1";
     let rows = sqlx::query(sql)
-        .bind(BENCH_CASES_MOST)
+        .bind(BENCH_ENTRIES_MOST)
         .fetch_all(conn)
         .await?;
     rows.iter().map(bench_event).collect()

@@ -184,7 +184,7 @@ async fn recovered(
     }))
 }
 
-/// The versions at which a field was changed, oldest first; `aside`: those at which a text was laid aside.
+/// The versions at which a field was changed, oldest first; `in_conflict`: those at which a text was laid aside.
 async fn edited_versions(
     conn: &mut AnyConnection,
     case: &CaseNumber,
@@ -285,7 +285,7 @@ pub async fn delete(tx: &mut Tx, case: &CaseNumber) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// Notes a change of a field, laid `aside` or not.
+/// Notes a change of a field, laid aside (`in_conflict`) or not.
 pub async fn insert_edit(
     tx: &mut Tx,
     case: &CaseNumber,

@@ -62,12 +62,12 @@ impl EndedFile {
         Ok(lines.into_iter().flatten().collect())
     }
 
-    /// Writes down that something was ended. Comes back when it is on the disk.
+    /// Writes down what was ended, each with until when that is of use. Comes back when all of it is on the disk.
     ///
     /// # Errors
     /// If it cannot be written.
-    pub fn write(&self, hash: &str, ends_ms: i64, now_ms: i64) -> io::Result<()> {
-        write(&self.0, hash, ends_ms, now_ms)
+    pub fn write(&self, ended: &[(String, i64)], now_ms: i64) -> io::Result<()> {
+        write(&self.0, ended, now_ms)
     }
 }
 
@@ -105,32 +105,39 @@ fn begin(path: &Path, now_ms: i64) -> io::Result<EndedHead> {
     }
 }
 
-/// Writes a session where there is room, over one that would have ended by itself.
-fn write(path: &Path, ended: &str, ends_ms: i64, now_ms: i64) -> io::Result<()> {
+/// Writes each where there is room, over one that would have ended by itself.
+fn write(path: &Path, ended: &[(String, i64)], now_ms: i64) -> io::Result<()> {
     begin(path, now_ms)?;
     let file = locked(path)?;
     let Some(mut head) = read_head(&file)? else {
         return Err(io::ErrorKind::InvalidData.into());
     };
-    let lines = lines_of(&file)?;
-    let is_over = |line: &Option<(String, i64)>| {
-        line.as_ref()
-            .is_none_or(|(hash, ends)| *ends <= now_ms || hash == ended)
-    };
-    let mut place = lines.iter().position(is_over).unwrap_or(lines.len());
-    if place >= MOST {
-        head = empty(&file, now_ms, head.writes + 1)?;
-        let kept = lines.into_iter().flatten();
-        let kept: Vec<_> = kept
-            .filter(|(_, ends)| is_for_good(*ends, now_ms))
-            .take(MOST - 1)
-            .collect();
-        for (number, (hash, ends)) in kept.iter().enumerate() {
-            write_line(&file, number + 1, &format!("{hash} {ends}"))?;
+    let mut lines = lines_of(&file)?;
+    for (hash, ends_ms) in ended {
+        let is_over = |line: &Option<(String, i64)>| {
+            line.as_ref()
+                .is_none_or(|(other, ends)| *ends <= now_ms || other == hash)
+        };
+        let mut place = lines.iter().position(is_over).unwrap_or(lines.len());
+        if place >= MOST {
+            head = empty(&file, now_ms, head.writes + 1)?;
+            lines.retain(|line| {
+                line.as_ref()
+                    .is_some_and(|(_, ends)| is_for_good(*ends, now_ms))
+            });
+            lines.truncate(MOST - 1);
+            for (number, (hash, ends)) in lines.iter().flatten().enumerate() {
+                write_line(&file, number + 1, &format!("{hash} {ends}"))?;
+            }
+            place = lines.len();
         }
-        place = kept.len();
+        write_line(&file, place + 1, &format!("{hash} {ends_ms}"))?;
+        let line = Some((hash.clone(), *ends_ms));
+        match lines.get_mut(place) {
+            Some(over) => *over = line,
+            None => lines.push(line),
+        }
     }
-    write_line(&file, place + 1, &format!("{ended} {ends_ms}"))?;
     write_head(&file, head.none_before_ms, head.writes + 1)?;
     Ok(())
 }
@@ -220,12 +227,12 @@ mod tests {
     fn r25_the_place_of_what_is_over_is_used_again_and_the_file_keeps_its_length() {
         let (_folder, file) = in_a_folder();
         assert_eq!(file.head(100).unwrap().none_before_ms, 100);
-        file.write("a", 210, 100).unwrap();
-        file.write("b", 220, 105).unwrap();
+        file.write(&[("a".to_owned(), 210)], 100).unwrap();
+        file.write(&[("b".to_owned(), 220)], 105).unwrap();
         let length = std::fs::metadata(file.path()).unwrap().len();
         let before = file.head(200).unwrap();
         assert_eq!(names(&file), ["a", "b"]);
-        file.write("c", 330, 212).unwrap();
+        file.write(&[("c".to_owned(), 330)], 212).unwrap();
         assert_eq!(names(&file), ["c", "b"]);
         assert_ne!(file.head(212).unwrap(), before);
         assert_eq!(file.head(212).unwrap().none_before_ms, 100);
@@ -235,7 +242,7 @@ mod tests {
     #[test]
     fn r25_a_file_that_is_taken_away_or_damaged_or_full_ends_what_is_of_before() {
         let (_folder, file) = in_a_folder();
-        file.write("a", 900, 100).unwrap();
+        file.write(&[("a".to_owned(), 900)], 100).unwrap();
         std::fs::remove_file(file.path()).unwrap();
         assert_eq!(file.head(200).unwrap().none_before_ms, 200);
         std::fs::write(file.path(), "nothing of ours").unwrap();
@@ -247,7 +254,7 @@ mod tests {
         let long = 365 * 24 * 60 * 60_000_i64;
         write_line(&written, MOST, &format!("a-device {long}")).unwrap();
         drop(written);
-        file.write("b", 900, 400).unwrap();
+        file.write(&[("b".to_owned(), 900)], 400).unwrap();
         assert_eq!(file.head(400).unwrap().none_before_ms, 400);
         assert_eq!(names(&file), ["a-device", "b"]);
         // What a clock that was ahead has begun keeps nobody outside.

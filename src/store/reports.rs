@@ -87,7 +87,8 @@ pub async fn open_after(
     Ok(rows.iter().map(case).collect())
 }
 
-/// The open cases of a house, each or why its row cannot be read, in which something lent is due back with its lender, the earliest day first.
+/// The open cases of a house, each or why its row cannot be read, in which something lent is due back with its lender, the
+/// earliest day first.
 pub async fn with_loans(
     conn: &mut AnyConnection,
     (side, party): (Side, &PartyId),

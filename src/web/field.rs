@@ -64,6 +64,11 @@ impl Choice {
     }
 }
 
+/// The id of the field of a key, in the part of a page that `scope` names: keys have dots, ids are easier without.
+pub fn id_of(scope: &str, key: &str) -> String {
+    format!("f-{scope}{}", key.replace('.', "-"))
+}
+
 /// A field ready for its page.
 #[derive(Debug, Clone, Template)]
 #[template(path = "partials/field.html")]
@@ -246,9 +251,9 @@ impl FieldView {
         chosen.map_or_else(|| self.value.clone(), |choice| choice.shown.clone())
     }
 
-    /// The element's id: keys have dots, ids are easier without.
+    /// The element's id.
     pub fn id(&self) -> String {
-        format!("f-{}{}", self.scope, self.key.replace('.', "-"))
+        id_of(&self.scope, &self.key)
     }
 
     /// Whether it is typed in this way.

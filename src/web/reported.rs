@@ -4,6 +4,7 @@
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
+use super::field::id_of;
 use super::frame::{Frame, page, see_other};
 use super::write::rows_of;
 use crate::app::sign::label;
@@ -64,10 +65,7 @@ fn id_in_form(key: &str, fields: &Fields) -> String {
         let first = group.fields.first().filter(|_| row < MOST_ROWS)?;
         Some(first.at(Some(row)))
     });
-    format!(
-        "f-{}",
-        box_of_row.as_deref().unwrap_or(key).replace('.', "-")
-    )
+    id_of("", box_of_row.as_deref().unwrap_or(key))
 }
 
 /// `Occlusal plane: Depth of the compensating curve`; a list by its title.

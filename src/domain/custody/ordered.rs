@@ -243,7 +243,7 @@ fn given_up(
     (tag, state): (&Tag, &State),
     since: Moment,
 ) -> Option<NotCome> {
-    let arch = items.iter().find(|item| item.tag == *tag)?.arch;
+    let arch = Item::of(items, tag)?.arch;
     let mut from_lab = case.handoffs.iter().filter(|one| {
         one.from == Side::Lab && one.voided.is_none() && one.released_at.unix_ms >= since.unix_ms
     });
@@ -252,7 +252,7 @@ fn given_up(
         Holder::Carrier { to: Side::Lab } => Some(NotCome::GivenUp),
         Holder::Lab | Holder::Passed(_) => (!case.has_made(items, arch)).then_some(NotCome::Lost),
         Holder::Office | Holder::Patient => {
-            let was_there = from_lab.any(|one| one.sent.iter().any(|sent| sent.tag == *tag));
+            let was_there = from_lab.any(|one| one.carries(tag));
             (!was_there).then_some(NotCome::GivenUp)
         }
     }

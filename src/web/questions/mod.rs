@@ -15,6 +15,7 @@ use self::value::{draft_for, value_sets};
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
+use super::field::id_of;
 use super::form_page::{FormPage, Onward, refuse_of_another};
 use super::frame::Frame;
 use super::pictures::SentPicture;
@@ -168,7 +169,7 @@ fn after_answer(number: &CaseNumber, go: &str, sent: &AnswerForm, about: Answere
         (SHOW, ..) => picture_of(number, question),
         ("write", Some(field), _) => {
             let part = field.split('.').next().unwrap_or_default();
-            write(&format!("?at={part}#f-{}", field.replace('.', "-")))
+            write(&format!("?at={part}#{}", id_of("", field)))
         }
         ("write", None, Some(section)) => write(&format!("#s-{section}")),
         ("write", None, None) => write(""),

@@ -9,7 +9,7 @@ use crate::domain::custody::Question;
 use crate::domain::form::FieldSet;
 use crate::domain::prescription::{catalogue, section_of};
 use crate::domain::values::ids::EventId;
-use crate::web::field::FieldView;
+use crate::web::field::{FieldView, id_of};
 use crate::web::tried::Tried;
 use crate::web::write::{section_name, view_of};
 
@@ -93,6 +93,6 @@ pub fn taken_view(draft: Option<&Written>, view: &CaseView, taken: &str) -> Opti
         part,
         label: format!("{}, {}", section_name(part), spec.label),
         value: stands_in_draft(draft?, spec)?,
-        id: format!("f-{}", spec.key.replace('.', "-")),
+        id: id_of("", spec.key),
     })
 }

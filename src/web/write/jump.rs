@@ -3,6 +3,7 @@
 
 use crate::domain::fill::COURSE;
 use crate::domain::prescription::section_of;
+use crate::web::field::id_of;
 use askama::Template;
 
 /// The address of a link that leads to a field.
@@ -18,7 +19,7 @@ pub struct Jump {
 impl Jump {
     /// To the field of this key; `is_whole`: what folds is in the page.
     pub fn to(key: &str, is_whole: bool) -> Jump {
-        let id = format!("f-{}", key.replace('.', "-"));
+        let id = id_of("", key);
         // The kind of work stands above all parts.
         let part = section_of(key).filter(|_| !is_whole && key != COURSE);
         match part {

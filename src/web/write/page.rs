@@ -11,6 +11,7 @@ use crate::app::{App, Person};
 use crate::domain::fill::COURSE;
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::course::{SectionPlace, place};
+use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::{AS_PATTERN, USUAL};
 use crate::domain::prescription::usual::InUse;
 use crate::domain::prescription::{Course, catalogue, field_spec};
@@ -121,21 +122,32 @@ fn folded(section: SectionView, under: Option<&BTreeSet<&str>>) -> SectionView {
     }
 }
 
+/// How the fields of a draft are filled for this reader; `more` and `is_whole` as of the page.
+fn filling<'a>(
+    person: &Person,
+    written: &'a Written,
+    view: &'a DraftView,
+    fields: &'a Fields,
+    (more, is_whole): (&'a str, bool),
+) -> Filling<'a> {
+    Filling {
+        fields,
+        from: &written.filled.from,
+        course: written.course,
+        draft: view,
+        numbering: person.numbering(),
+        more,
+        is_whole,
+    }
+}
+
 /// What folds, of the draft as it stands, for a page that was made earlier.
 fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Query) -> FoldsPage {
     let under = query.0.get("under");
     let under = under.map(|keys| keys.split(' ').collect::<BTreeSet<_>>());
     let view = DraftView::of_page(written, checked);
     let fields = written.shown();
-    let filling = Filling {
-        fields: &fields,
-        from: &written.filled.from,
-        course: written.course,
-        draft: &view,
-        numbering: person.numbering(),
-        more: "",
-        is_whole: true,
-    };
+    let filling = filling(person, written, &view, &fields, ("", true));
     let today = person.moment(app.outside.now_ms()).date();
     let (chapters, away) = filling.chapters(&standings(written, &view, person), today);
     let shown = chapters.into_iter().flat_map(|chapter| chapter.sections);
@@ -160,15 +172,7 @@ pub fn write_page(
     let draft = &written.draft;
     let view = DraftView::of_page(written, checked);
     let fields = written.shown();
-    let filling = Filling {
-        fields: &fields,
-        from: &written.filled.from,
-        course: written.course,
-        draft: &view,
-        numbering: person.numbering(),
-        more,
-        is_whole,
-    };
+    let filling = filling(person, written, &view, &fields, (more, is_whole));
     let changed = person.moment(draft.changed_ms);
     let states = standings(written, &view, person);
     let today = person.moment(app.outside.now_ms()).date();

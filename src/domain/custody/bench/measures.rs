@@ -2,6 +2,7 @@
 //! measures, and never filled in.
 
 use super::steps::BenchStep;
+use crate::domain::form::{Cell, SectionSpec};
 use crate::domain::prescription::Prescription;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::{Decimal, show_hundredths};
@@ -232,6 +233,15 @@ pub fn measures_of(step: BenchStep) -> impl Iterator<Item = BenchMeasure> {
     rows.map(|row| row.0)
 }
 
+/// The cell in which a prescription says a measure.
+fn cell_of<'a>(
+    filled: &'a [(&'static SectionSpec, Vec<Cell>)],
+    measure: BenchMeasure,
+) -> Option<&'a Cell> {
+    let mut cells = filled.iter().flat_map(|(_, cells)| cells);
+    cells.find(|cell| cell.spec.key == measure.field() && cell.row.is_none())
+}
+
 /// What a prescription says of a measure, as it is printed; none where it says nothing.
 pub fn prescribed(
     prescription: &Prescription,
@@ -239,24 +249,20 @@ pub fn prescribed(
     measures: &[BenchMeasure],
 ) -> Vec<(BenchMeasure, Option<String>)> {
     let filled = prescription.filled(numbering);
-    let words = |measure: BenchMeasure| {
-        let mut cells = filled.iter().flat_map(|(_, cells)| cells);
-        let cell = cells.find(|cell| cell.spec.key == measure.field() && cell.row.is_none());
+    let words = |measure| {
+        let cell = cell_of(&filled, measure);
         (measure, cell.map(|cell| cell.shown.clone()))
     };
     measures.iter().copied().map(words).collect()
 }
 
-/// The number that a prescription says of a measure; none where it says none.
-pub fn prescribed_number(
+/// The number that a prescription says of a measure, whichever is asked for; none where it says none.
+pub fn prescribed_numbers(
     prescription: &Prescription,
     numbering: Numbering,
-    measure: BenchMeasure,
-) -> Option<Decimal> {
+) -> impl Fn(BenchMeasure) -> Option<Decimal> + use<> {
     let filled = prescription.filled(numbering);
-    let mut cells = filled.iter().flat_map(|(_, cells)| cells);
-    let cell = cells.find(|cell| cell.spec.key == measure.field() && cell.row.is_none())?;
-    Decimal::parse(&cell.raw).ok()
+    move |measure| Decimal::parse(&cell_of(&filled, measure)?.raw).ok()
 }
 
 /// Heights of the face and of rims: by no work do they change so much. Common practice, no source.

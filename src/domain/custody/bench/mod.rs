@@ -11,7 +11,7 @@ mod timers;
 
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words, check_pan};
 pub use flasking::cast_photographed;
-pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed, prescribed_number};
+pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed, prescribed_numbers};
 pub use mounting::Mounting;
 pub use progress::{BenchLine, BenchProgress, BenchRound, progress};
 pub use scan_words::{ScanWord, USED_MOST};

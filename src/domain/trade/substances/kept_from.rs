@@ -5,7 +5,7 @@ use super::excepted::without_exceptions;
 use super::material::{Holding, MaterialKind, entry};
 use super::negated::names_word;
 use super::reading::{mentions, not_to_be_used, read};
-use super::substance::{Excluded, Substance};
+use super::substance::{Excluded, Substance, excluded_in};
 
 /// Substances and materials that are to be kept away.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -39,9 +39,10 @@ impl KeptFrom {
 
     /// What a prescription does not want in its work.
     pub fn by_prescription(text: &str) -> KeptFrom {
-        let (materials, rest) = not_to_be_used(&without_exceptions(text).0);
+        let (kept, borne) = without_exceptions(text);
+        let (materials, rest) = not_to_be_used(&kept);
         let mut excluded = Excluded::of(&rest);
-        excluded.borne.extend(Excluded::of(text).borne);
+        excluded.borne.extend(excluded_in(&borne).0);
         KeptFrom {
             excluded,
             materials,
