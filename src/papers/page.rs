@@ -184,3 +184,15 @@ impl Mark {
         }
     }
 }
+
+/// Start and length of each run of dark modules.
+pub fn dark_runs(modules: &[bool]) -> Vec<(usize, usize)> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for (at, _) in modules.iter().enumerate().filter(|(_, dark)| **dark) {
+        match runs.last_mut() {
+            Some((start, length)) if *start + *length == at => *length += 1,
+            _ => runs.push((at, 1)),
+        }
+    }
+    runs
+}

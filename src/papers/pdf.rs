@@ -4,10 +4,12 @@
 //! The library would put the clock and chance into dates, font names and the file identifier; all three are given
 //! here, the identifier as a hash of the file's own streams, so that the same pages give the same bytes.
 
-use super::page::{Face, Grey, Mark, Page, Photo, Point, Stroke};
+use super::page::{Face, Grey, Mark, Page, Photo, Point, Stroke, dark_runs};
 use super::typeface::{self, MM_PER_PT};
 use crate::domain::values::digest::hex;
 use crate::domain::values::moment::Moment;
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use printpdf::date::OffsetDateTime as FileTime;
 use printpdf::{
     Color, DictItem, ExternalStream, ExternalXObject, FontId, FontMetrics, Greyscale, Line,
@@ -16,7 +18,10 @@ use printpdf::{
     TextRenderingMode, WindingOrder, XObject, XObjectId, XObjectTransform,
 };
 use sha2::{Digest, Sha256};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write;
+use std::sync::LazyLock;
 use subsetter::GlyphRemapper;
 
 /// The language of the words that the program prints.
@@ -46,11 +51,14 @@ pub enum PaperError {
 pub fn write(pages: &[Page], meta: &Meta) -> Result<Vec<u8>, PaperError> {
     let mut document = PdfDocument::new("");
     describe(&mut document, meta);
+    let mut cuts = Vec::new();
     for face in [Face::Regular, Face::Bold] {
         let letters = letters_in(pages, face);
         if !letters.is_empty() {
-            let font = PdfFont::new(cut_face(face, &letters)?);
+            let cut = cut_for(face, &letters)?;
+            let font = PdfFont::new(cut.font.clone());
             document.resources.fonts.map.insert(font_id(face), font);
+            cuts.push(cut);
         }
     }
     for photo in pages.iter().flat_map(photos) {
@@ -65,7 +73,7 @@ pub fn write(pages: &[Page], meta: &Meta) -> Result<Vec<u8>, PaperError> {
         .iter()
         .map(|page| PdfPage::new(Mm(page.width_mm), Mm(page.height_mm), operators(page)))
         .collect();
-    finish(&document, meta)
+    finish(&document, meta, &cuts)
 }
 
 /// The photographs of a page.
@@ -145,7 +153,11 @@ fn file_time(moment: Moment) -> Option<FileTime> {
 }
 
 /// Saves, with the two things that the library leaves to chance or leaves out.
-fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
+fn finish(
+    document: &PdfDocument,
+    meta: &Meta,
+    cuts: &[Cow<'static, Cut>],
+) -> Result<Vec<u8>, PaperError> {
     let options = PdfSaveOptions {
         optimize: true,
         // Cut already; a second cut would renumber the glyphs.
@@ -167,12 +179,31 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
             *part = identifier.clone().into_bytes();
         }
     }
+    // Of a plain text the library makes a name; a text as such is taken from where one stands.
+    let ids = file.trailer.get(b"ID").and_then(|id| id.as_array());
+    let a_text = ids.ok().and_then(|parts| parts.first()).cloned();
     if let (Some(language), Ok(catalog)) = (meta.language, file.catalog_mut()) {
         // A window shows the title, and a reader speaks the language (ISO 32000-1, 7.7.2 and 12.2).
         let mut view = empty_like(catalog);
         view.set("DisplayDocTitle", true);
         catalog.set("ViewerPreferences", view);
-        catalog.set("Lang", language);
+        if let Some(mut text) = a_text {
+            if let Ok(letters) = text.as_str_mut() {
+                *letters = language.into();
+            }
+            catalog.set("Lang", text);
+        }
+    }
+    for stream in file
+        .objects
+        .values_mut()
+        .filter_map(|o| o.as_stream_mut().ok())
+    {
+        let packed = cuts.iter().find(|cut| cut.bytes == stream.content);
+        if let Some(packed) = packed.and_then(|cut| cut.packed.as_ref()) {
+            stream.set_content(packed.clone());
+            stream.dict.set("Filter", "FlateDecode");
+        }
     }
     file.compress();
     let mut bytes = Vec::new();
@@ -209,8 +240,63 @@ fn letters_in(pages: &[Page], wanted: Face) -> BTreeSet<char> {
         .collect()
 }
 
+/// A face with some of its letters.
+#[derive(Clone)]
+struct Cut {
+    font: ParsedFont,
+    letters: BTreeSet<char>,
+    /// The font file, and the same packed where it is kept.
+    bytes: Vec<u8>,
+    packed: Option<Vec<u8>>,
+}
+
+/// From how many letters on a paper takes the face as it is kept. A label or a card is cut to its own, which makes it
+/// a third as large.
+const MANY_LETTERS: usize = 40;
+
+/// What the kept face holds: ASCII, the letters of western Europe, and the signs of our own words.
+const KEPT_SIGNS: &str = "–—‘’“”„•…≤≥−→←×±°½²³µ";
+
+static KEPT_REGULAR: LazyLock<Option<Cut>> = LazyLock::new(|| kept_cut(Face::Regular));
+static KEPT_BOLD: LazyLock<Option<Cut>> = LazyLock::new(|| kept_cut(Face::Bold));
+
+fn kept_letters(face: Face) -> BTreeSet<char> {
+    let letters = (' '..='~')
+        .chain('\u{A0}'..='\u{FF}')
+        .chain(KEPT_SIGNS.chars());
+    let has_shape = |letter: &char| typeface::typeface(face).glyph(*letter).is_some();
+    letters.filter(has_shape).collect()
+}
+
+/// Packing a font takes longer than all the rest of a sheet, so that is done once.
+fn kept_cut(face: Face) -> Option<Cut> {
+    let mut cut = cut_face(face, &kept_letters(face)).ok()?;
+    cut.packed = Some(packed(&cut.bytes).ok()?);
+    Some(cut)
+}
+
+/// In the packing that every reader knows (ISO 32000-1, 7.4.4).
+fn packed(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
+    let mut packing = ZlibEncoder::new(Vec::new(), Compression::best());
+    packing.write_all(bytes)?;
+    packing.finish()
+}
+
+/// The kept face where it has these letters, or one that is cut to them. Either depends on the letters alone.
+fn cut_for(face: Face, letters: &BTreeSet<char>) -> Result<Cow<'static, Cut>, PaperError> {
+    let kept = match face {
+        Face::Regular => &KEPT_REGULAR,
+        Face::Bold => &KEPT_BOLD,
+    };
+    let has_all = |cut: &&Cut| letters.len() > MANY_LETTERS && letters.is_subset(&cut.letters);
+    match LazyLock::force(kept).as_ref().filter(has_all) {
+        Some(cut) => Ok(Cow::Borrowed(cut)),
+        None => Ok(Cow::Owned(cut_face(face, letters)?)),
+    }
+}
+
 /// The face with nothing but these letters. The letters keep their order, so the same set gives the same font.
-fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<ParsedFont, PaperError> {
+fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<Cut, PaperError> {
     let whole = typeface::typeface(face);
     let mut renumbered = GlyphRemapper::new();
     let (mut glyph_of, mut width_of) = (BTreeMap::new(), BTreeMap::new());
@@ -228,8 +314,8 @@ fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<ParsedFont, PaperErr
         Face::Regular => "VSTREG+NotoSans-Regular",
         Face::Bold => "VSTBLD+NotoSans-Bold",
     };
-    Ok(ParsedFont::with_glyph_data(
-        bytes,
+    let font = ParsedFont::with_glyph_data(
+        bytes.clone(),
         0,
         Some(name.into()),
         glyph_of,
@@ -239,7 +325,13 @@ fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<ParsedFont, PaperErr
             ascent: whole.ascent,
             descent: whole.descent,
         },
-    ))
+    );
+    Ok(Cut {
+        font,
+        letters: letters.clone(),
+        bytes,
+        packed: None,
+    })
 }
 
 /// Marks to operators. The page's y runs down, the file's y runs up.
@@ -458,16 +550,4 @@ fn filled(rings: Vec<PolygonRing>) -> Op {
             winding_order: WindingOrder::NonZero,
         },
     }
-}
-
-/// Start and length of each run of dark modules.
-fn dark_runs(modules: &[bool]) -> Vec<(usize, usize)> {
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for (at, _) in modules.iter().enumerate().filter(|(_, dark)| **dark) {
-        match runs.last_mut() {
-            Some((start, length)) if *start + *length == at => *length += 1,
-            _ => runs.push((at, 1)),
-        }
-    }
-    runs
 }

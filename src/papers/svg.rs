@@ -3,9 +3,10 @@
 //! Screens lack the printed face, so every run of text says how wide it is on paper, and the browser sets its own
 //! letters to that width.
 
-use super::page::{Face, Grey, Mark, Page, Point, SheetPlace, Stroke};
+use super::page::{Face, Grey, Mark, Page, Point, SheetPlace, Stroke, dark_runs};
 use super::typeface::{MM_PER_PT, width_mm};
 use crate::domain::prescription::section_of;
+use std::fmt::{self, Write};
 
 /// The page as one picture with this name. Text in it can be read and found, in the order of the paper.
 pub fn write_svg(page: &Page, title: &str) -> String {
@@ -39,25 +40,46 @@ fn touched(svg: &mut String, place: &SheetPlace) {
         return;
     };
     let (width, height) = place.size;
-    svg.push_str(&format!(
-        "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\" data-section=\"{}\"/>",
-        number(place.corner.x),
-        number(place.corner.y),
-        number(width),
-        number(height),
-        place.key(),
-        section.key,
-    ));
+    add(
+        svg,
+        format_args!(
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\" data-section=\"{}\"/>",
+            number(place.corner.x),
+            number(place.corner.y),
+            number(width),
+            number(height),
+            place.key(),
+            section.key,
+        ),
+    );
 }
 
-/// Millimetres to the thousandth.
-fn number(value: f32) -> String {
-    let text = format!("{value:.3}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text.is_empty() || text == "-0" {
-        return "0".to_owned();
+/// A length as a picture writes it: millimetres to the thousandth. A front has some three thousand of them, so they are
+/// written straight into it.
+struct Thousandths(i64);
+
+fn number(value: f32) -> Thousandths {
+    Thousandths((f64::from(value) * 1000.0).round_ties_even() as i64)
+}
+
+impl fmt::Display for Thousandths {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sign = if self.0 < 0 { "-" } else { "" };
+        let all = self.0.unsigned_abs();
+        let (whole, tenths, hundredths, part) =
+            (all / 1000, all % 1000 / 100, all % 100 / 10, all % 1000);
+        match part {
+            0 => write!(out, "{sign}{whole}"),
+            _ if part % 100 == 0 => write!(out, "{sign}{whole}.{tenths}"),
+            _ if part % 10 == 0 => write!(out, "{sign}{whole}.{tenths}{hundredths}"),
+            _ => write!(out, "{sign}{whole}.{part:03}"),
+        }
     }
-    text.to_owned()
+}
+
+/// A text takes whatever is written into it.
+fn add(svg: &mut String, what: fmt::Arguments<'_>) {
+    svg.write_fmt(what).unwrap_or_default();
 }
 
 fn escaped(text: &str) -> String {
@@ -79,20 +101,23 @@ fn draw(svg: &mut String, mark: &Mark) {
             face,
             grey,
             text,
-        } => svg.push_str(&format!(
-            "<text x=\"{}\" y=\"{}\" font-family=\"Noto Sans, sans-serif\" font-size=\"{}\"{} fill=\"{}\" \
+        } => add(
+            svg,
+            format_args!(
+                "<text x=\"{}\" y=\"{}\" font-family=\"Noto Sans, sans-serif\" font-size=\"{}\"{} fill=\"{}\" \
              textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\" xml:space=\"preserve\">{}</text>",
-            number(*x),
-            number(*baseline),
-            number(size_pt * MM_PER_PT),
-            match face {
-                Face::Regular => "",
-                Face::Bold => " font-weight=\"700\"",
-            },
-            colour(*grey),
-            number(width_mm(text, *face, *size_pt)),
-            escaped(text)
-        )),
+                number(*x),
+                number(*baseline),
+                number(size_pt * MM_PER_PT),
+                match face {
+                    Face::Regular => "",
+                    Face::Bold => " font-weight=\"700\"",
+                },
+                colour(*grey),
+                number(width_mm(text, *face, *size_pt)),
+                escaped(text)
+            ),
+        ),
         Mark::Path {
             points,
             closed,
@@ -106,28 +131,34 @@ fn draw(svg: &mut String, mark: &Mark) {
             rows,
         } => code(svg, (*x, *y), *module_mm, rows),
         // A screen shows photographs beside their words; here stands where they print.
-        Mark::Photo { corner, size, .. } => svg.push_str(&format!(
-            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#d9d9d9\"/>",
-            number(corner.x),
-            number(corner.y),
-            number(size.0),
-            number(size.1),
-        )),
+        Mark::Photo { corner, size, .. } => add(
+            svg,
+            format_args!(
+                "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#d9d9d9\"/>",
+                number(corner.x),
+                number(corner.y),
+                number(size.0),
+                number(size.1),
+            ),
+        ),
         Mark::Across {
             centre,
             size_pt,
             angle_deg,
             text,
-        } => svg.push_str(&format!(
-            "<text x=\"{0}\" y=\"{1}\" font-family=\"Noto Sans, sans-serif\" font-weight=\"700\" font-size=\"{2}\" \
+        } => add(
+            svg,
+            format_args!(
+                "<text x=\"{0}\" y=\"{1}\" font-family=\"Noto Sans, sans-serif\" font-weight=\"700\" font-size=\"{2}\" \
              fill=\"none\" stroke=\"#8c8c8c\" stroke-width=\"0.35\" text-anchor=\"middle\" \
              dominant-baseline=\"central\" transform=\"rotate({3} {0} {1})\">{4}</text>",
-            number(centre.x),
-            number(centre.y),
-            number(size_pt * MM_PER_PT),
-            number(-angle_deg),
-            escaped(text)
-        )),
+                number(centre.x),
+                number(centre.y),
+                number(size_pt * MM_PER_PT),
+                number(-angle_deg),
+                escaped(text)
+            ),
+        ),
     }
 }
 
@@ -141,7 +172,10 @@ fn path(
     let mut d = String::new();
     for (at, point) in points.iter().enumerate() {
         d.push(if at == 0 { 'M' } else { 'L' });
-        d.push_str(&format!("{} {}", number(point.x), number(point.y)));
+        add(
+            &mut d,
+            format_args!("{} {}", number(point.x), number(point.y)),
+        );
     }
     if closed {
         d.push('Z');
@@ -156,25 +190,25 @@ fn path(
         let (ink, width) = (colour(stroke.grey), number(stroke.width_mm));
         format!(" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}")
     });
-    svg.push_str(&format!("<path d=\"{d}\" fill=\"{fill}\"{edge}/>"));
+    add(svg, format_args!("<path d=\"{d}\" fill=\"{fill}\"{edge}/>"));
 }
 
 fn code(svg: &mut String, (left, top): (f32, f32), module: f32, rows: &[Vec<bool>]) {
     let mut d = String::new();
     for (row, modules) in rows.iter().enumerate() {
-        for (column, _) in modules.iter().enumerate().filter(|(_, dark)| **dark) {
-            let (x, y) = (left + column as f32 * module, top + row as f32 * module);
-            let side = number(module);
-            d.push_str(&format!(
-                "M{} {}h{side}v{side}h-{side}z",
-                number(x),
-                number(y)
-            ));
+        for (start, length) in dark_runs(modules) {
+            let (x, y) = (left + start as f32 * module, top + row as f32 * module);
+            let (wide, high) = (number(module * length as f32), number(module));
+            add(
+                &mut d,
+                format_args!("M{} {}h{wide}v{high}h-{wide}z", number(x), number(y)),
+            );
         }
     }
-    svg.push_str(&format!(
-        "<path d=\"{d}\" fill=\"#000\" shape-rendering=\"crispEdges\"/>"
-    ));
+    add(
+        svg,
+        format_args!("<path d=\"{d}\" fill=\"#000\" shape-rendering=\"crispEdges\"/>"),
+    );
 }
 
 #[cfg(test)]
@@ -190,8 +224,9 @@ mod tests {
     #[test]
     fn numbers_are_short_and_words_are_escaped() {
         assert_eq!(
-            [0.0, -0.0, 1.5, 12.3456].map(number),
-            ["0", "0", "1.5", "12.346"]
+            [0.0, -0.0, 1.5, 12.3456, -0.0004, -0.25, 3.007, 120.0]
+                .map(|one| number(one).to_string()),
+            ["0", "0", "1.5", "12.346", "0", "-0.25", "3.007", "120"]
         );
         assert_eq!(escaped("<a & \"b\">"), "&lt;a &amp; &quot;b&quot;&gt;");
     }

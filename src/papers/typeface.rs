@@ -27,8 +27,13 @@ pub struct Typeface {
     /// Highest and lowest reach of the letters, in font units.
     pub ascent: i16,
     pub descent: i16,
-    glyphs: HashMap<char, Glyph>,
+    /// The letters up to [`NEAR`], found by their number: nearly all that is ever set.
+    near: Vec<Option<Glyph>>,
+    far: HashMap<char, Glyph>,
 }
+
+/// Latin with its marks, up to where the letters for sounds begin.
+const NEAR: u32 = 0x250;
 
 static REGULAR: LazyLock<Typeface> = LazyLock::new(|| Typeface::read(notosans::REGULAR_TTF));
 static BOLD: LazyLock<Typeface> = LazyLock::new(|| Typeface::read(notosans::BOLD_TTF));
@@ -49,7 +54,8 @@ impl Typeface {
             units_per_em: 1000,
             ascent: 0,
             descent: 0,
-            glyphs: HashMap::new(),
+            near: vec![None; NEAR as usize],
+            far: HashMap::new(),
         };
         let Ok(font) = ttf_parser::Face::parse(bytes, 0) else {
             return face;
@@ -64,7 +70,11 @@ impl Typeface {
                 let glyph = table.glyph_index(codepoint);
                 if let (Some(letter), Some(id)) = (char::from_u32(codepoint), glyph) {
                     let advance = font.glyph_hor_advance(id).unwrap_or(0);
-                    face.glyphs.insert(letter, Glyph { id: id.0, advance });
+                    let glyph = Glyph { id: id.0, advance };
+                    match face.near.get_mut(codepoint as usize) {
+                        Some(place) => *place = Some(glyph),
+                        None => drop(face.far.insert(letter, glyph)),
+                    }
                 }
             });
         }
@@ -72,7 +82,10 @@ impl Typeface {
     }
 
     pub fn glyph(&self, letter: char) -> Option<Glyph> {
-        self.glyphs.get(&letter).copied()
+        match self.near.get(u32::from(letter) as usize) {
+            Some(glyph) => *glyph,
+            None => self.far.get(&letter).copied(),
+        }
     }
 }
 

@@ -43,7 +43,7 @@ fn l6_the_file_says_its_language_and_shows_its_title() {
     let bytes = std::fs::read(&file).unwrap();
     let text = String::from_utf8_lossy(&bytes).into_owned();
     assert!(
-        text.contains("/Lang") && text.contains("en-US"),
+        text.contains("/Lang(en-US)") || text.contains("/Lang (en-US)"),
         "no language"
     );
     assert!(

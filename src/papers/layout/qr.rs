@@ -43,10 +43,13 @@ impl QrBox {
     /// module is wider than `most_module`. A longer address gives up some of its spare first.
     pub fn for_sheet(address: &str, side_mm: f32, most_module: f32) -> Option<QrBox> {
         let levels = [QrCodeEcc::Quartile, QrCodeEcc::Medium, QrCodeEcc::Low];
-        let codes = levels.map(|level| QrCode::encode_text(address, level).ok());
-        let boxes = codes.iter().flatten().map(|code| {
+        // One after the other: most addresses need the first alone, and each costs as much as the rest of a column.
+        let codes = levels
+            .into_iter()
+            .filter_map(|level| QrCode::encode_text(address, level).ok());
+        let boxes = codes.map(|code| {
             let module = (side_mm / code.size() as f32).min(most_module);
-            QrBox::of(code, module)
+            QrBox::of(&code, module)
         });
         let mut fine = boxes.filter(|one| one.module_mm >= LEAST_SHEET_MODULE_MM);
         fine.next()
