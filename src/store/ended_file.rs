@@ -107,8 +107,18 @@ fn begin(path: &Path, now_ms: i64) -> io::Result<EndedHead> {
         // A clock that was ahead has written it: else nobody could come in until that day.
         Some(head) => write_head(&file, now_ms, head.writes + 1),
         // Of a head that was cut off the lines behind it are left.
-        None => empty(&file, &mut lines_of(&file)?, now_ms, 0),
+        None => {
+            let head = empty(&file, &mut lines_of(&file)?, now_ms, 0)?;
+            sync_folder(path)?;
+            Ok(head)
+        }
     }
+}
+
+/// A new file is only there for good once its folder is on the disk as well.
+fn sync_folder(path: &Path) -> io::Result<()> {
+    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
+    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
 }
 
 /// Writes each where there is room, over one that would have ended by itself.
