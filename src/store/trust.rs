@@ -5,7 +5,7 @@
 //! back. What he cannot make is a signature. So nothing is written on a head that the key has not signed as it stands, or
 //! that does not contain what it has signed before: as this program remembers it, and as the file beside the key says.
 
-use super::comparing::{Comparer, Comparing};
+use super::comparing::{Comparer, Comparing, NotCompared};
 use super::error::StoreError;
 use super::head::{Head, head, signed_as};
 use super::last_signed::{LastError, LastSigned};
@@ -36,6 +36,8 @@ struct Seen {
     misfiled: Option<String>,
     /// While that is being looked at for the first time.
     comparing: Option<Comparing>,
+    /// Why that could not be looked at, several times in a row.
+    not_compared: Option<(NotCompared, String)>,
 }
 
 /// What stands against an entry.
@@ -112,6 +114,27 @@ impl Trust {
             seen.against = Some(Against::Forked(why.clone()));
         }
         seen.misfiled = misfiled;
+        seen.not_compared = None;
+    }
+
+    /// Remembers that the leaves could not be read to the end, several times in a row. At a start nothing is entered until
+    /// they are; nobody waits for that.
+    pub fn note_not_compared(&self, why: String) {
+        tracing::error!(
+            why,
+            "whether leaves are filed as they say can still not be looked at"
+        );
+        let mut seen = self.seen();
+        let since = match seen.comparing.take() {
+            Some(_) => NotCompared::SinceStart,
+            None => NotCompared::SinceOthersWrote,
+        };
+        seen.not_compared = Some((since, why));
+    }
+
+    /// Whether the leaves could not be read to the end, several times in a row.
+    pub fn not_compared(&self) -> Option<NotCompared> {
+        self.seen().not_compared.as_ref().map(|(since, _)| *since)
     }
 
     /// From here on nothing is entered until [`Trust::note_compared`].
@@ -138,10 +161,15 @@ impl Trust {
     /// If a leaf is not found under what its bytes say, or that is not known yet.
     pub fn refuse_unless_filed(&self) -> Result<(), StoreError> {
         let seen = self.seen();
-        match (&seen.comparing, &seen.misfiled) {
-            (Some(comparing), _) => Err(StoreError::Comparing(comparing.clone())),
-            (None, Some(why)) => Err(StoreError::Forked(why.clone())),
-            (None, None) => Ok(()),
+        if let Some(comparing) = &seen.comparing {
+            return Err(StoreError::Comparing(comparing.clone()));
+        }
+        match (&seen.misfiled, &seen.not_compared) {
+            (Some(why), _) => Err(StoreError::Forked(why.clone())),
+            (None, Some((NotCompared::SinceStart, why))) => {
+                Err(StoreError::NotCompared(why.clone()))
+            }
+            (None, _) => Ok(()),
         }
     }
 
@@ -323,6 +351,7 @@ mod tests {
             Ok(()) => "goes on",
             Err(StoreError::Comparing(_)) => "waits",
             Err(StoreError::Forked(_)) => "refused",
+            Err(StoreError::NotCompared(_)) => "not looked at",
             Err(_) => "something else",
         }
     }
@@ -346,5 +375,30 @@ mod tests {
                 (then, then == "refused")
             );
         }
+    }
+
+    #[test]
+    fn what_could_not_be_looked_at_is_no_tampering_and_at_a_start_nothing_is_entered() {
+        let trust = Trust::default();
+        let comparer = trust.begin_to_compare();
+        trust.note_not_compared("too many clients".to_owned());
+        drop(comparer);
+        assert_eq!(trust.not_compared(), Some(NotCompared::SinceStart));
+        assert_eq!(
+            (
+                asked(&trust),
+                trust.is_forked(),
+                trust.comparing().is_some()
+            ),
+            ("not looked at", false, false)
+        );
+        trust.note_compared(None);
+        assert_eq!((asked(&trust), trust.not_compared()), ("goes on", None));
+        // Entries were made meanwhile as before; that nobody could look has to be said all the same.
+        trust.note_not_compared("too many clients".to_owned());
+        assert_eq!(trust.not_compared(), Some(NotCompared::SinceOthersWrote));
+        assert_eq!((asked(&trust), trust.is_forked()), ("goes on", false));
+        trust.note_filing(Some("leaf 7".to_owned()));
+        assert_eq!((asked(&trust), trust.not_compared()), ("refused", None));
     }
 }

@@ -114,9 +114,16 @@ fn found(
 }
 
 /// What is said to whoever watches.
-fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'static str) {
+fn heartbeat(
+    probed: Result<(), Outage>,
+    (is_alike, is_compared): (bool, bool),
+) -> (StatusCode, &'static str) {
     let down = |words| (StatusCode::SERVICE_UNAVAILABLE, words);
     match probed {
+        Ok(()) if !is_compared => (
+            StatusCode::OK,
+            "ok, but whether the record is still in order could not be looked at: the log says more\n",
+        ),
         Ok(()) if is_alike => (StatusCode::OK, "ok\n"),
         Ok(()) => (
             StatusCode::OK,
@@ -130,14 +137,21 @@ fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'stati
         Err(Outage::Record) => {
             down("the record in the database is not the one that its key has signed\n")
         }
+        Err(Outage::NotCompared) => {
+            down("whether the record is in order could not be looked at since the start\n")
+        }
         Err(Outage::Gone | Outage::Shelf | Outage::Other) => down("the database does not answer\n"),
     }
 }
 
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
-    let is_alike = app.store.unlike().is_empty();
-    let (status, words) = heartbeat(health::probe(&app).await, is_alike);
+    let probed = health::probe(&app).await;
+    let (is_alike, is_compared) = (
+        app.store.unlike().is_empty(),
+        app.store.not_compared().is_none(),
+    );
+    let (status, words) = heartbeat(probed, (is_alike, is_compared));
     // Said as it is, for whoever watches: no page.
     (status, Extension(ForMachines), words).into_response()
 }
