@@ -514,6 +514,70 @@ async fn r25_a_device_a_code_and_what_was_begun_by_it_stay_ended_when_their_rows
     tablet_again.get("/bench/who").await.sees(not_allowed);
 }
 
+/// Makes the address of a calendar, and answers with its path; none where it could not be made.
+async fn makes_address(who: &Visitor) -> Option<String> {
+    let fields = [("password", PASSWORD)];
+    let page = who.send("/account", "/account/feed", &fields).await;
+    (page.status.as_u16() == 200).then(|| {
+        let address = page.attribute("input.link", "value");
+        address.replace("http://vestibule.test", "")
+    })
+}
+
+#[tokio::test]
+async fn a_code_and_an_address_are_taken_until_the_next_is_stored() {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let nobody = scene.world.nobody();
+    let tablet = at_a_tablet(&scene).await;
+    let before = makes_address(&scene.tom).await.unwrap();
+    change(
+        &scene,
+        "CREATE TRIGGER full_code BEFORE UPDATE ON bench_code BEGIN SELECT RAISE(ABORT, 'no'); END; \
+         CREATE TRIGGER full_feed BEFORE UPDATE ON calendar_feed BEGIN SELECT RAISE(ABORT, 'no'); END",
+    )
+    .await;
+    let new = [("password", PASSWORD), ("new_bench_code", "8264")];
+    let set = scene.tom.send("/account", "/account/code", &new).await;
+    set.is(500);
+    assert_eq!(makes_address(&scene.tom).await, None);
+    types_code(&scene, &tablet, "tom", "4071").await.is(303);
+    nobody.get(&before).await.is(200);
+    change(&scene, "DROP TRIGGER full_code; DROP TRIGGER full_feed").await;
+    let set = scene.tom.send("/account", "/account/code", &new).await;
+    set.is(303);
+    let after = makes_address(&scene.tom).await.unwrap();
+    let typed = types_code(&scene, &tablet, "tom", "4071").await;
+    assert_ne!(typed.status.as_u16(), 303);
+    types_code(&scene, &tablet, "tom", "8264").await.is(303);
+    nobody.get(&before).await.is(404);
+    nobody.get(&after).await.is(200);
+}
+
+#[tokio::test]
+async fn another_program_that_has_the_file_of_what_was_ended_in_hand_keeps_nobody_waiting_but_who_leaves()
+ {
+    let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
+    let leaves = scene.world.visitor("dora").await;
+    let beside = scene.world.database_file().with_file_name("record.ended");
+    let held = std::fs::File::open(&beside).unwrap();
+    held.lock().unwrap();
+    let (free, is_free) = std::sync::mpsc::channel::<()>();
+    // Also where nobody says so: a program that waits with all it has would never end.
+    let frees = std::thread::spawn(move || {
+        let said = is_free.recv_timeout(std::time::Duration::from_secs(10));
+        drop(held);
+        said.is_ok()
+    });
+    let others = async {
+        tokio::time::sleep(std::time::Duration::from_millis(200)).await;
+        scene.tom.get("/").await.is(200);
+        free.send(()).ok();
+    };
+    let (left, ()) = tokio::join!(leaves.post("/sign-out", &[]), others);
+    left.is(303);
+    assert!(frees.join().unwrap(), "it was set free too late");
+}
+
 #[tokio::test]
 async fn r25_who_signs_in_where_another_has_not_signed_out_ends_that_session() {
     let scene = Scene::opened().await;
