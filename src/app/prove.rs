@@ -24,6 +24,8 @@ const KEYS_MOST: i64 = 20;
 
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
+    // Before a reader is taken: whoever waits would keep it from others.
+    app.store.compared().await;
     let mut conn = app.store.read().await?;
     let Against {
         size,

@@ -258,6 +258,8 @@ async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_
         scene.at("/record.tar"),
         scene.at(&format!("/leaves/{leaf}/entry")),
         scene.at(&format!("/leaves/{leaf}/proof")),
+        "/day-list.pdf".to_owned(),
+        "/patients/key-sheet.pdf".to_owned(),
     ];
     // What is lost has nothing to do with the case.
     scene
