@@ -322,7 +322,7 @@ impl Writer {
         prepare_connection(&mut conn).await?;
         match misfiled(&mut conn).await {
             // It was read, and is not what this program writes.
-            Err(why) if why.about_a_value().is_some() => {
+            Err(why) if why.is_of_a_value() => {
                 Ok(Some(format!("its leaves cannot be compared: {why}")))
             }
             other => other,

@@ -218,14 +218,20 @@ impl StoreError {
         )
     }
 
-    /// Where a value of the database cannot be read, that sentence, for whoever wanted to see it.
-    pub fn about_a_value(&self) -> Option<String> {
-        let is_of_a_value = matches!(
+    /// Whether a value of a row cannot be read: it is of no kind that this program writes there, or says nothing that it
+    /// writes.
+    pub fn is_of_a_value(&self) -> bool {
+        matches!(
             self,
             StoreError::Database(sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_))
                 | StoreError::Row { .. }
-        );
-        is_of_a_value.then(|| format!("{}.", capitalised(OF_ANOTHER_KIND)))
+        )
+    }
+
+    /// Where a value of the database cannot be read, that sentence, for whoever wanted to see it.
+    pub fn about_a_value(&self) -> Option<String> {
+        self.is_of_a_value()
+            .then(|| format!("{}.", capitalised(OF_ANOTHER_KIND)))
     }
 
     /// Whether a unique key refused the row.

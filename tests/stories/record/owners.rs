@@ -673,7 +673,12 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
          SELECT id, case_number, (SELECT id FROM party WHERE name LIKE 'Anvil%'), 1 FROM event LIMIT 1",
     )
     .await;
-    lars.get("/passed").await.is(200);
+    // What is left out of a list is counted there.
+    let passed = lars.get("/passed").await;
+    passed.is(200).sees("1 of the cases cannot be read");
+    passed.sees_not("Nothing is passed on to you");
+    let house = lars.get("/in-house").await;
+    house.is(200).sees("1 of the cases cannot be read");
     change(
         &scene,
         "UPDATE account SET role = 'nonsense' WHERE login = 'anna'",
@@ -682,6 +687,37 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
     let root = scene.world.person("root");
     root.get("/people").await.is(200).sees("tom");
     scene.dora.get("/let-in").await.is(200);
+}
+
+#[tokio::test]
+async fn an_entry_whose_column_is_of_another_kind_hides_no_other_case() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let damage = "UPDATE event SET body = X'FF00' WHERE position = 1; UPDATE case_file SET version = version + 1; \
+                  UPDATE party SET changes = changes + 1";
+    change(&scene, damage).await;
+    let page = scene.tom.get("/in-house").await;
+    page.is(200).sees("1 of the cases cannot be read");
+}
+
+#[tokio::test]
+async fn what_is_in_the_house_is_told_behind_any_number_of_cases_that_cannot_be_read() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let copy = "UPDATE copies SET stage = 'nonsense', number =";
+    let copies = (0..50).map(|number| {
+        format!("{copy} '0{number:03}'; INSERT INTO case_file SELECT * FROM copies;")
+    });
+    let copies: String = copies.collect();
+    change(
+        &scene,
+        &format!("CREATE TABLE copies AS SELECT * FROM case_file; {copies} DROP TABLE copies"),
+    )
+    .await;
+    let page = scene.tom.get("/in-house").await;
+    page.is(200).sees("50 of the cases cannot be read");
+    let next = page.hrefs("/in-house?after=");
+    let next = scene.tom.get(&next[0]).await;
+    next.is(200).sees_not("cannot be read");
+    assert!(next.count("table.in-house tr.of-case") > 0);
 }
 
 #[tokio::test]
