@@ -16,7 +16,7 @@ pub async fn key_sheet_pdf(app: &App, person: &Person) -> Result<Vec<u8>, AppErr
     let mut conn = app.store.read().await?;
     let _held = hold(app, &mut conn, ReferenceData::Party, person.party_id()).await?;
     drop(conn);
-    let cards = add_patient::list(app, person, 0).await?;
+    let cards = add_patient::list(app, person, 0).await?.cards;
     let office = person.party.as_ref().map(|party| party.name.clone());
     let content = KeySheet {
         paper: person.paper(),

@@ -656,7 +656,13 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
         &format!("UPDATE patient SET facts = 'nonsense' WHERE code = '{code}'"),
     )
     .await;
-    scene.dora.get("/patients").await.is(200);
+    let patients = scene.dora.get("/patients").await;
+    patients.is(200).sees("are missing here: 1.");
+    // So where a column is of another kind.
+    let blob = format!("UPDATE patient SET facts = X'FF00' WHERE code = '{code}'");
+    change(&scene, &blob).await;
+    let patients = scene.dora.get("/patients").await;
+    patients.is(200).sees("are missing here: 1.");
     change(&scene, "UPDATE case_file SET stage = 'nonsense'").await;
     let page = scene.tom.get("/in-house").await;
     page.is(200).sees("1 of the cases cannot be read");
