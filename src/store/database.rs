@@ -202,6 +202,12 @@ impl Store {
         }
     }
 
+    /// As at a start that compares, for as long as the answer is kept.
+    #[cfg(test)]
+    pub(crate) fn as_while_comparing(&self) -> impl Sized + use<> {
+        self.writer.trust().begin_to_compare()
+    }
+
     /// Answers with what else of the tables is not as this program makes them: it makes a program slow, or refuses what
     /// is written, and an office is not locked out of its data for it.
     ///
