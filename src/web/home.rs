@@ -155,3 +155,22 @@ pub async fn healthz(State(app): State<App>) -> Response {
     // Said as it is, for whoever watches: no page.
     (status, Extension(ForMachines), words).into_response()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whoever_watches_hears_that_the_record_could_not_be_looked_at() {
+        for (probed, is_compared, status, said) in [
+            (Ok(()), true, 200, "ok\n"),
+            (Ok(()), false, 200, "ok, but whether the record"),
+            (Err(Outage::NotCompared), false, 503, "since the start"),
+            (Err(Outage::Record), false, 503, "is not the one"),
+        ] {
+            let (found, words) = heartbeat(probed, (true, is_compared));
+            assert_eq!(found.as_u16(), status);
+            assert!(words.contains(said), "{words}");
+        }
+    }
+}
