@@ -10,9 +10,9 @@ use crate::domain::people::party::Side;
 use crate::domain::people::patient::{self, Patient};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
-use crate::store::Tx;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
+use crate::store::{StoreError, Tx};
 
 /// A patient's card as read from the store.
 #[derive(Debug, Clone)]
@@ -149,17 +149,37 @@ pub async fn see(
 }
 
 /// Patients on one page of the list.
-pub const LIST_PATIENTS: i64 = 50;
+const LIST_PATIENTS: i64 = 50;
 
-pub async fn list(app: &App, person: &Person, page: i64) -> Result<Vec<Card>, AppError> {
+/// A page of the list.
+pub struct CardList {
+    pub cards: Vec<Card>,
+    /// Cards of this page that cannot be read.
+    pub unread: usize,
+}
+
+impl CardList {
+    /// Whether there may be another page.
+    pub fn is_full(&self) -> bool {
+        i64::try_from(self.cards.len() + self.unread).unwrap_or(0) == LIST_PATIENTS
+    }
+}
+
+/// The cards of one's own office, the newest first.
+pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, AppError> {
     let mut conn = app.store.read().await?;
     let offset = page.clamp(0, 100_000) * LIST_PATIENTS;
     let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, offset).await?;
-    let card_of = |row: PatientRow| {
-        let code = row.code.clone();
-        card(row)
-            .inspect_err(|error| tracing::warn!(%code, %error, "a card is left out of a list"))
+    let many = rows.len();
+    let card_of = |row: Result<PatientRow, StoreError>| {
+        row.map_err(AppError::from)
+            .and_then(card)
+            .inspect_err(|error| tracing::warn!(%error, "a card is left out of a list"))
             .ok()
     };
-    Ok(rows.into_iter().filter_map(card_of).collect())
+    let cards: Vec<Card> = rows.into_iter().filter_map(card_of).collect();
+    Ok(CardList {
+        unread: many - cards.len(),
+        cards,
+    })
 }

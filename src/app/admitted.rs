@@ -1,5 +1,5 @@
-//! Whether a one-time link is one that somebody has made here: its row is not in the record, and anybody who can write
-//! the file can put one there. What vouches for it is the admission, which is.
+//! Whether a one-time link was made by somebody who may make one. The link's row proves nothing: it is not in the record,
+//! so anybody who can write the database could add one. The admission on which the link rests is in the record.
 
 use super::bindings::binding_of_link;
 use super::manage::INVITE_MS;
@@ -15,11 +15,11 @@ use crate::store::record::{LeafRow, leaf_about, leaves_of_kind, leaves_owned_by,
 use crate::store::reference::ReferenceData;
 use serde_json::Value;
 
-/// By so much a clock is set right without a word about it.
+/// How far an admission may lie ahead of the clock: clocks are set right by less than this.
 const AHEAD_MS: i64 = 60 * 60_000;
 
-/// Whether the link rests on an administrator's word in the record, for the same role and house, that has led to nothing
-/// yet; the one that `setup` prints rests on none, and makes the first administrator of all.
+/// Whether the link rests on an admission in the record that is for the same role, house and account, that nobody has used
+/// and nobody has taken back. The link that `setup` prints rests on none: it is open while there is no administrator.
 pub(super) async fn is_admitted(
     app: &App,
     conn: &mut Connection,
@@ -43,8 +43,8 @@ pub(super) async fn is_admitted(
         Err(AppError::Refused(_)) => return Ok(false),
         Err(error) => return Err(error),
     }
-    // A repeated post makes a fresh link on the same word, within the days for which posts are kept.
-    // One that a clock has made which was ahead would be open until then.
+    // Twice as long as a link is open: a post that is repeated makes a new link on the same admission. And not far in the
+    // future: an admission that was made while the clock was ahead would keep its link open until that day.
     let age = app.outside.now_ms().saturating_sub(word.at_ms);
     let is_of_now = (-AHEAD_MS..=2 * INVITE_MS).contains(&age);
     let is_same =
@@ -63,7 +63,7 @@ pub(super) async fn is_admitted(
     }
     match (word.what, &word.account) {
         (Admitted::Invited, None) => has_place(conn, &leaf).await,
-        // The new password is a new version of the account.
+        // A new password writes a new version of the account. If there is one after the admission, it was used.
         (Admitted::NewPassword | Admitted::AtTheMachine, Some(account)) => {
             let newest = newest_owned_by(conn, account.as_str()).await?;
             Ok(newest.is_some_and(|newest| newest.number < leaf.number))
@@ -72,7 +72,8 @@ pub(super) async fn is_admitted(
     }
 }
 
-/// Whether whoever gave a word was shut out after it: then it lets nobody in, also when he or she was let in again.
+/// Whether the administrator who made the admission was shut out after it. Then it lets nobody in, even if that person may
+/// sign in again by now.
 async fn was_shut_out(
     app: &App,
     conn: &mut Connection,
@@ -81,7 +82,7 @@ async fn was_shut_out(
 ) -> Result<bool, AppError> {
     match hold(app, conn, ReferenceData::Account, giver.as_str()).await {
         Ok(_held) => {}
-        // What stands of an account that was changed past this program is nobody's word.
+        // The account was changed past this program, or is not there: nobody can tell who made the admission.
         Err(AppError::Refused(_) | AppError::NotFound) => return Ok(true),
         Err(error) => return Err(error),
     }
@@ -95,8 +96,8 @@ async fn was_shut_out(
         .any(|leaf| leaf.number > word && is_out(leaf)))
 }
 
-/// Whether a later word makes the links of an earlier one void: by its name, or because it makes a new link for the
-/// same password.
+/// Whether a later admission closes the links of an earlier one: it names it as revoked, or makes a newer link for a new
+/// password of the same account.
 fn takes_back(later: &LeafRow, word: &LeafRow) -> bool {
     let is_revoked = open(later, "what") == Admitted::Revoked.word();
     let is_repeated = [Admitted::NewPassword, Admitted::AtTheMachine]
@@ -108,15 +109,15 @@ fn takes_back(later: &LeafRow, word: &LeafRow) -> bool {
             || (is_repeated && !account.is_empty() && open(later, "account") == account))
 }
 
-/// What the leaf keeps open of its body.
+/// A text of the leaf's body; empty if the leaf does not have it in clear.
 fn open(leaf: &LeafRow, place: &str) -> String {
     let body: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
     let text = body.pointer(&format!("/{}/{place}", leaf.kind));
     text.and_then(Value::as_str).unwrap_or_default().to_owned()
 }
 
-/// Whether nobody has come in on this word: the account says on which, in the record. One of before that was kept says
-/// nothing, and counts where it may have been.
+/// Whether nobody has joined by this admission. In the record each account's first version names its admission. Accounts
+/// of earlier versions of this program name none: of those, any with the same role and house counts as joined by it.
 async fn has_place(conn: &mut Connection, word: &LeafRow) -> Result<bool, AppError> {
     let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
     let mut first = accounts.iter().filter(|leaf| leaf.about.ends_with("/1"));
@@ -132,7 +133,7 @@ async fn has_place(conn: &mut Connection, word: &LeafRow) -> Result<bool, AppErr
     }))
 }
 
-/// Whether the record has no administrator: what the rows say, anybody can change who can write the file.
+/// Whether the record has no administrator. The rows are not asked: anybody who can write the database can change them.
 async fn no_administrator(conn: &mut Connection) -> Result<bool, AppError> {
     let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
     let mut roles = accounts.iter().map(|leaf| open(leaf, "role"));

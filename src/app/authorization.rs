@@ -203,8 +203,7 @@ pub(super) async fn pdf_of(
     pass: &PassedWork,
     revision: &Revision,
 ) -> Result<Vec<u8>, AppError> {
-    work.hold_for_paper(app, &mut *app.store.read().await?)
-        .await?;
+    work.hold_for_paper(app).await?;
     let document = Document::from_canonical(&revision.document)?;
     let about = [pass.event.to_string()];
     let record = match record_mark::after(app, LeafKind::Event, &about).await? {

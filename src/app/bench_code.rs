@@ -19,7 +19,7 @@ use crate::domain::people::account::Account;
 use crate::domain::people::bench_code::{BenchCode, LOCKED, is_locked, wrong_words};
 use crate::domain::values::ids::AccountId;
 use crate::store::bench_codes::{self as stored, DeviceRow};
-use crate::store::people;
+use crate::store::{Connection, people};
 
 command! {
     /// A new code, with the password.
@@ -55,18 +55,20 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
     }
     confirm_password(app, person, form.password.as_str()).await?;
     let hash = app.hash_password(form.new_bench_code.as_str()).await?;
-    end_code(app, person).await?;
     let now = app.outside.now_ms();
     let id = &person.account.id;
-    write(app, |mut tx| async {
+    let before = write(app, |mut tx| async {
         let account = people::account_by_id(tx.conn(), id).await?;
         let account = account.filter(|one| !one.disabled);
         let version = account.ok_or(AppError::NotFound)?.version;
         let binding = binding_of_code(app, id, &hash, version);
+        let before = of_code(app, tx.conn(), id).await?;
         stored::set_code(&mut tx, id, (&hash, &binding), now).await?;
-        Ok((tx, ()))
+        Ok((tx, before))
     })
     .await?;
+    // Only now: where the new one could not be stored, the one before is still taken.
+    ended::note_all(app, before).await;
     person.note(Happened::CodeSet, "");
     Ok(())
 }
@@ -74,7 +76,10 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
 /// Takes one's own code away.
 pub async fn drop_code(app: &App, person: &Person, form: &NoCodeForm) -> Result<(), AppError> {
     confirm_password(app, person, form.password.as_str()).await?;
-    end_code(app, person).await?;
+    // First of all, whatever becomes of their rows.
+    let id = &person.account.id;
+    let before = of_code(app, &mut *app.store.read().await?, id).await?;
+    ended::note_all(app, before).await;
     write(app, |mut tx| async {
         stored::drop_code(&mut tx, &person.account.id).await?;
         Ok((tx, ()))
@@ -84,15 +89,17 @@ pub async fn drop_code(app: &App, person: &Person, form: &NoCodeForm) -> Result<
     Ok(())
 }
 
-/// Whatever becomes of their rows: neither one's code nor what was begun by it opens anything any more.
-async fn end_code(app: &App, person: &Person) -> Result<(), AppError> {
-    let mut conn = app.store.read().await?;
-    let mut all = stored::begun_by_code(&mut conn, &person.account.id).await?;
-    if let Some(code) = stored::code_of(&mut conn, &person.account.id).await? {
+/// One's code and the sessions that were begun by it, as they are noted when they end.
+async fn of_code(
+    app: &App,
+    conn: &mut Connection,
+    id: &AccountId,
+) -> Result<Vec<(String, i64)>, AppError> {
+    let mut all = stored::begun_by_code(conn, id).await?;
+    if let Some(code) = stored::code_of(conn, id).await? {
         all.push((code.binding, ended::until_for_good(app)));
     }
-    ended::note_all(app, &all);
-    Ok(())
+    Ok(all)
 }
 
 /// The device that asks, with those who have a code there.
@@ -107,6 +114,7 @@ pub async fn who(app: &App, visit: &Visit) -> Result<Option<AtBench>, AppError> 
     let Some(secret) = &visit.device else {
         return Ok(None);
     };
+    ended::look(app).await;
     let mut conn = app.store.read().await?;
     let device = stored::allowed_device(&mut conn, secret).await?;
     let Some(device) = device.filter(|one| is_allowed(app, one)) else {
@@ -147,6 +155,7 @@ async fn try_code(
     let name = format!("code:{id}:{}", device.id);
     let _one_by_one = app.hashing.one_by_one(&name).await;
     let turn = app.hashing.turn(HashingQueue::KnownBrowser).await?;
+    ended::look(app).await;
     let mut conn = app.store.read().await?;
     let (wrong, hash) = match account {
         Some(_) => (

@@ -104,7 +104,7 @@ pub async fn take_back(
     if device.taken_back_ms > 0 {
         return Ok(());
     }
-    ended::note_for_good(app, &device.binding);
+    ended::note_for_good(app, &device.binding).await;
     write(app, |mut tx| async {
         stored::take_back(&mut tx, &id, person.party_id(), now).await?;
         Ok((tx, ()))

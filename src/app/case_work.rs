@@ -532,19 +532,16 @@ impl CaseWork {
         }
     }
 
-    /// The same for a paper, which also prints both houses.
+    /// The same for a paper, which also prints both houses. Whoever waits for the comparison holds no reader meanwhile.
     ///
     /// # Errors
     /// See [`CaseWork::hold`].
-    pub(super) async fn hold_for_paper(
-        &self,
-        app: &App,
-        conn: &mut Connection,
-    ) -> Result<(), AppError> {
+    pub(super) async fn hold_for_paper(&self, app: &App) -> Result<(), AppError> {
         refuse_if_forked(app).await?;
-        self.hold(app, conn).await?;
+        let mut conn = app.store.read().await?;
+        self.hold(app, &mut conn).await?;
         for house in [&self.office, &self.lab] {
-            let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;
+            let _held = hold(app, &mut conn, ReferenceData::Party, &house.id).await?;
         }
         Ok(())
     }

@@ -1,6 +1,8 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side, unreadable_words};
+use super::health::refuse_if_forked;
+use super::recorded::reference::hold;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -11,6 +13,7 @@ use crate::domain::values::moment::{day_in_words, show_date};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
 use crate::store::agenda::{self as lists, Part, Sought};
+use crate::store::reference::ReferenceData;
 use std::collections::BTreeMap;
 use time::{Date, Duration};
 
@@ -31,6 +34,10 @@ pub async fn day_list_pdf(
     (span, technician): (ListDays, Option<&AccountId>),
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
+    refuse_if_forked(app).await?;
+    let mut conn = app.store.read().await?;
+    let _held = hold(app, &mut conn, ReferenceData::Party, person.party_id()).await?;
+    drop(conn);
     let now = person.moment(app.outside.now_ms());
     let today = now.date();
     let people = BenchPeople::of(app, person).await?;

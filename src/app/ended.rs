@@ -1,11 +1,13 @@
-//! What somebody has ended: sessions, until they would have ended by themselves, and devices and codes of the bench and
-//! addresses of calendars. Their rows are gone; one that somebody puts back as it was opens nothing, and none that could
-//! not be taken away.
+//! Sessions, devices and codes of the bench, and addresses of calendars that somebody has ended. Their rows are deleted;
+//! but whoever can write the database could put a row back, and a full disk could keep it. So what was ended is also
+//! written down here, and opens nothing whatever its row says.
 //!
-//! They are no entries of the record, which would keep for good when each person leaves the house. So they stand beside
-//! the key, in `record.ended`, where whoever writes the database does not write: the programs of one machine share that
-//! file, and it outlives them. Where it is not there, or has no more room, every session of before ends: a file that is
-//! taken away brings none back.
+//! It is written in `record.ended` beside the key, which whoever writes the database does not reach, and not in the
+//! record, which would keep for good when each person leaves the house. The programs of one machine share the file. If it
+//! is missing or full, all sessions that began before end: deleting the file brings none back.
+//!
+//! The file is read and written on a thread of its own ([`on_a_thread`]), since that waits for other programs and for the
+//! disk. Whoever answers a request reads it first ([`look`]), and then asks what is remembered ([`holds`]).
 
 use super::App;
 use crate::store::ended_file::{EndedFile, EndedHead, MOST, is_for_good};
@@ -13,47 +15,55 @@ use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Mutex, PoisonError};
 
-/// Devices, codes and addresses last until they are ended: so long is it remembered that they were.
+/// How long it is remembered that a device, a code or an address was ended: none of them ends by itself.
 const LONG_MS: i64 = 10 * 365 * 24 * 60 * 60_000;
 
-/// What is remembered, and of which state of the file.
+/// What this program remembers of the file.
 #[derive(Debug, Default)]
-pub(super) struct EndedSessions(Mutex<Remembered>);
+pub(super) struct EndedSessions {
+    remembered: Mutex<Remembered>,
+    /// Held while the file is read: of two readers the later would otherwise be overwritten by the earlier.
+    reading: Mutex<()>,
+}
 
 #[derive(Debug, Default)]
 struct Remembered {
-    /// By the hash of their secrets, until when; what is no session by its binding.
+    /// Until when each is remembered: a session by the hash of its secret, anything else by the binding of its row.
     sessions: BTreeMap<String, i64>,
-    /// What began before has ended.
+    /// Every session that began before this has ended.
     none_before_ms: i64,
-    /// The first line of the file, as it was read last; none where it could not be read.
+    /// The file's first line when it was read last; none if that failed.
     head: Option<EndedHead>,
+    /// Whether the log says already that the file cannot be read.
     is_stated: bool,
 }
 
-/// Ends the session of this secret, which lasts until then at the latest.
-pub(super) fn note(app: &App, secret_hash: &str, ends_ms: i64) {
-    note_all(app, &[(secret_hash.to_owned(), ends_ms)]);
+/// The file's first line, and the other lines if the first has changed since it was read last.
+type FileState = (EndedHead, Option<Vec<(String, i64)>>);
+
+/// Ends the session with this secret. It is remembered until the session would have ended by itself.
+pub(super) async fn note(app: &App, secret_hash: &str, ends_ms: i64) {
+    note_all(app, vec![(secret_hash.to_owned(), ends_ms)]).await;
 }
 
-/// Ends a device, a code or an address for good, by the binding of its row.
-pub(super) fn note_for_good(app: &App, binding: &str) {
-    note(app, binding, until_for_good(app));
+/// Ends the device, code or address whose row has this binding.
+pub(super) async fn note_for_good(app: &App, binding: &str) {
+    note(app, binding, until_for_good(app)).await;
 }
 
-/// Until when something is remembered that was ended for good.
+/// Until when it is remembered that a device, a code or an address was ended.
 pub(super) fn until_for_good(app: &App) -> i64 {
     app.outside.now_ms() + LONG_MS
 }
 
-/// Ends all of these, by the hash of a secret or a binding and until when it is to be remembered, in one go.
-pub(super) fn note_all(app: &App, ended: &[(String, i64)]) {
+/// Ends all of these at once: each by the hash of its secret or its binding, with the time until which it is remembered.
+pub(super) async fn note_all(app: &App, ended: Vec<(String, i64)>) {
     if ended.is_empty() {
         return;
     }
     let now = app.outside.now_ms();
     app.ended.inside(|one| {
-        for (hash, ends_ms) in ended {
+        for (hash, ends_ms) in &ended {
             one.sessions.retain(|_, ends| *ends > now);
             if one.sessions.len() >= MOST {
                 one.end_all_before(now);
@@ -64,44 +74,70 @@ pub(super) fn note_all(app: &App, ended: &[(String, i64)]) {
     let Some(file) = app.store.ended_file() else {
         return;
     };
-    // On a full disk leaving goes on: this program remembers it, and the file has its room from the beginning.
-    if let Err(why) = file.write(ended, now) {
-        tracing::warn!(path = %file.path().display(), %why, "what was ended is remembered by this program alone");
+    on_a_thread(move || {
+        // Nobody is kept from signing out: this program remembers it. A full disk is no reason to get here, since the file
+        // is made in its full length.
+        if let Err(why) = file.write(&ended, now) {
+            tracing::warn!(path = %file.path().display(), %why, "what was ended is remembered by this program alone");
+        }
+    })
+    .await;
+}
+
+/// Runs what waits for the disk on a thread that serves no requests. It is finished also if the request is given up.
+async fn on_a_thread(does: impl FnOnce() + Send + 'static) {
+    if let Err(why) = tokio::task::spawn_blocking(does).await {
+        tracing::error!(%why, "the file of what was ended was not read or written");
     }
 }
 
-/// Whether the device, the code or the address with this binding was ended.
+/// Whether the device, code or address whose row has this binding was ended.
 pub(super) fn holds_for_good(app: &App, binding: &str) -> bool {
     holds(app, binding, i64::MAX)
 }
 
-/// Whether the session of this secret, which began then, was ended.
+/// Whether the session with this secret, which began at this time, was ended.
 pub(super) fn holds(app: &App, secret_hash: &str, began_ms: i64) -> bool {
-    read(app, |one| {
-        began_ms < one.none_before_ms || one.sessions.contains_key(secret_hash)
-    })
+    app.ended
+        .inside(|one| began_ms < one.none_before_ms || one.sessions.contains_key(secret_hash))
 }
 
-/// For whoever is about to begin a session: a file that began after it would end it with those of before.
-pub(super) fn begin_file(app: &App) {
-    read(app, |_| ());
-}
-
-/// Asks what is remembered after what other programs have written was taken in.
-fn read<T>(app: &App, asks: impl FnOnce(&Remembered) -> T) -> T {
-    let (file, now) = (app.store.ended_file(), app.outside.now_ms());
-    app.ended.inside(|one| {
-        if let Some(file) = file {
-            one.look(&file, now);
-        }
-        asks(one)
-    })
+/// Reads what other programs have ended, and makes the file if there is none. Call it before [`holds`], and before a
+/// session begins: a file that is made later would end that session with all earlier ones.
+pub(super) async fn look(app: &App) {
+    let Some(file) = app.store.ended_file() else {
+        return;
+    };
+    let (ended, now) = (app.ended.clone(), app.outside.now_ms());
+    on_a_thread(move || ended.look(&file, now)).await;
 }
 
 impl EndedSessions {
     fn inside<T>(&self, does: impl FnOnce(&mut Remembered) -> T) -> T {
-        does(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+        does(
+            &mut self
+                .remembered
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner),
+        )
     }
+
+    /// Reads the file. What is remembered can be asked for meanwhile.
+    fn look(&self, file: &EndedFile, now_ms: i64) {
+        let _one_by_one = self.reading.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = self.inside(|one| one.head);
+        let read = read(file, known, now_ms);
+        self.inside(|one| one.take_in(read, file, now_ms));
+    }
+}
+
+fn read(file: &EndedFile, known: Option<EndedHead>, now_ms: i64) -> io::Result<FileState> {
+    let head = file.head(now_ms)?;
+    let all = match known == Some(head) {
+        true => None,
+        false => Some(file.all()?),
+    };
+    Ok((head, all))
 }
 
 impl Remembered {
@@ -110,10 +146,18 @@ impl Remembered {
         self.sessions.retain(|_, ends| is_for_good(*ends, now_ms));
     }
 
-    /// Takes in what other programs have written since.
-    fn look(&mut self, file: &EndedFile, now_ms: i64) {
-        match self.read_new(file, now_ms) {
-            Ok(()) => self.is_stated = false,
+    /// Remembers what was read. If the file cannot be read, all sessions end, since any of them may stand in it.
+    fn take_in(&mut self, read: io::Result<FileState>, file: &EndedFile, now_ms: i64) {
+        match read {
+            Ok((head, all)) => {
+                self.is_stated = false;
+                if let Some(all) = all {
+                    self.sessions.extend(all);
+                    self.sessions.retain(|_, ends| *ends > now_ms);
+                    self.none_before_ms = head.none_before_ms;
+                }
+                self.head = Some(head);
+            }
             Err(why) => {
                 if !std::mem::replace(&mut self.is_stated, true) {
                     tracing::error!(path = %file.path().display(), %why, "which sessions were ended cannot be read: whoever is \
@@ -124,45 +168,59 @@ impl Remembered {
             }
         }
     }
-
-    fn read_new(&mut self, file: &EndedFile, now_ms: i64) -> io::Result<()> {
-        let head = file.head(now_ms)?;
-        if self.head == Some(head) {
-            return Ok(());
-        }
-        let all = file.all()?;
-        self.sessions.extend(all);
-        self.sessions.retain(|_, ends| *ends > now_ms);
-        self.none_before_ms = head.none_before_ms;
-        self.head = Some(head);
-        Ok(())
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn seen(file: &EndedFile, now_ms: i64) -> Remembered {
-        let mut one = Remembered::default();
+    fn seen(file: &EndedFile, now_ms: i64) -> EndedSessions {
+        let one = EndedSessions::default();
         one.look(file, now_ms);
         one
+    }
+
+    fn remembers(one: &EndedSessions, names: &[&str]) -> bool {
+        one.inside(|one| one.sessions.keys().eq(names))
     }
 
     #[test]
     fn what_has_ended_is_remembered_until_it_would_have_ended_by_itself() {
         let folder = tempfile::tempdir().unwrap();
         let file = EndedFile::beside(&folder.path().join("record.last"));
-        let mut here = seen(&file, 100);
-        assert_eq!(here.none_before_ms, 100, "what is of before has ended");
+        let none_before = |one: &EndedSessions| one.inside(|one| one.none_before_ms);
+        let here = seen(&file, 100);
+        assert_eq!(none_before(&here), 100, "what is of before has ended");
         file.write(&[("a".to_owned(), 210)], 100).unwrap();
         file.write(&[("b".to_owned(), 220)], 105).unwrap();
         here.look(&file, 200);
         for one in [&seen(&file, 200), &here] {
-            assert!(one.sessions.keys().eq(["a", "b"]));
-            assert_eq!(one.none_before_ms, 100);
+            assert!(remembers(one, &["a", "b"]));
+            assert_eq!(none_before(one), 100);
         }
         file.write(&[("c".to_owned(), 330)], 212).unwrap();
-        assert!(seen(&file, 212).sessions.keys().eq(["b", "c"]));
+        assert!(remembers(&seen(&file, 212), &["b", "c"]));
+    }
+
+    #[test]
+    fn whoever_asks_does_not_wait_for_the_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = EndedFile::beside(&folder.path().join("record.last"));
+        let one = std::sync::Arc::new(EndedSessions::default());
+        // Another program has the file in hand: whoever begins it waits.
+        let held = std::fs::File::create(file.path()).unwrap();
+        held.lock().unwrap();
+        let looks = std::thread::spawn({
+            let (one, file) = (one.clone(), file.clone());
+            move || one.look(&file, 100)
+        });
+        while one.reading.try_lock().is_ok() {
+            std::thread::yield_now();
+        }
+        assert_eq!(one.inside(|one| one.none_before_ms), 0);
+        assert!(!looks.is_finished());
+        drop(held);
+        looks.join().unwrap();
+        assert_eq!(one.inside(|one| one.none_before_ms), 100);
     }
 }

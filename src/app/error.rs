@@ -68,13 +68,11 @@ impl AsStoreError for AppError {
 impl AppError {
     /// Whether it is about what is stored of one case or one row alone: whoever lists many leaves that one out, and says so.
     pub(super) fn is_of_one_alone(&self) -> bool {
-        matches!(
-            self,
-            AppError::Store(StoreError::Row { .. })
-                | AppError::Document(_)
-                | AppError::Refused(_)
-                | AppError::NotFound
-        )
+        match self {
+            AppError::Store(error) => error.is_of_a_value(),
+            AppError::Document(_) | AppError::Refused(_) | AppError::NotFound => true,
+            _ => false,
+        }
     }
 
     /// One wrong field.
@@ -91,5 +89,20 @@ impl AppError {
             }
             other => other,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_that_cannot_be_read_is_of_its_row_alone_and_a_database_that_is_gone_is_not() {
+        let row = StoreError::row("event", 7, "its kind is not known");
+        assert!(AppError::from(row).is_of_one_alone());
+        assert!(AppError::NotFound.is_of_one_alone());
+        let gone = StoreError::Address("none".to_owned());
+        assert!(!AppError::from(gone).is_of_one_alone());
+        assert!(!AppError::Busy.is_of_one_alone());
     }
 }

@@ -46,8 +46,7 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
     let secret = app.outside.token()?;
     let (secret_hash, made_ms) = (secret_hash(&secret), app.outside.now_ms());
     let id = &person.account.id;
-    end_for_good(app, person).await?;
-    write(app, |mut tx| async {
+    let before = write(app, |mut tx| async {
         let account = people::account_by_id(tx.conn(), id).await?;
         let account = account.filter(|one| !one.disabled);
         let account = account.ok_or(AppError::NotFound)?;
@@ -57,26 +56,26 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
             made_ms,
             binding: binding_of_feed(app, &secret_hash, &account, made_ms),
         };
+        let before = feeds::of_account(tx.conn(), id).await?;
         feeds::set(&mut tx, &row).await?;
-        Ok((tx, ()))
+        Ok((tx, before))
     })
     .await?;
+    // Only now: where the new one could not be stored, the one before still works.
+    if let Some(row) = before {
+        ended::note_for_good(app, &row.binding).await;
+    }
     person.note(Happened::FeedMade, "");
     Ok(format!("{}/feed/{secret}.ics", app.settings.address))
 }
 
-/// The address of before opens nothing any more, whatever becomes of its row.
-async fn end_for_good(app: &App, person: &Person) -> Result<(), AppError> {
-    let mut conn = app.store.read().await?;
-    if let Some(row) = feeds::of_account(&mut conn, &person.account.id).await? {
-        ended::note_for_good(app, &row.binding);
-    }
-    Ok(())
-}
-
 /// Ends one's own address; where there is none, that is what was wanted.
 pub async fn end(app: &App, person: &Person) -> Result<(), AppError> {
-    end_for_good(app, person).await?;
+    let found = feeds::of_account(&mut *app.store.read().await?, &person.account.id).await?;
+    // First of all, whatever becomes of its row.
+    if let Some(row) = found {
+        ended::note_for_good(app, &row.binding).await;
+    }
     write(app, |mut tx| async {
         feeds::end(&mut tx, &person.account.id).await?;
         Ok((tx, ()))
@@ -94,6 +93,7 @@ fn is_bound(app: &App, row: &FeedRow, account: &Account) -> bool {
 /// The house whose days stand under this address, if it opens anything.
 async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
     let hash = secret_hash(secret);
+    ended::look(app).await;
     let mut conn = app.store.read().await?;
     let Some(row) = feeds::by_secret(&mut conn, &hash).await? else {
         return Ok(None);

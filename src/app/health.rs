@@ -1,7 +1,7 @@
 //! Whether the installation can do its work: its database takes a write, and there is room for the next ones.
 
 use super::{App, AppError};
-use crate::store::Outage;
+use crate::store::{NotCompared, Outage};
 
 pub(super) const MB: u64 = 1_000_000;
 
@@ -40,6 +40,14 @@ pub const FORKED: &str = "Somebody has changed the record of this installation p
 pub const COMPARING: &str = "This installation has just started and is looking through its record: pages are shown already, and \
      entries and papers wait until that is done.";
 
+/// What is said where that could not be done.
+pub const NOT_COMPARED: &str = "Since its start this installation could not look through its record: its database does not let it. Nothing can \
+     be entered, printed or proved until it has; it is tried again and again. An administrator finds the reason in the log.";
+
+/// The same where somebody else has written to the database meanwhile.
+const NOT_COMPARED_AGAIN: &str = "Somebody else has written to the database, and whether the record is still in order could not be looked at. \
+     It is tried again and again; the log says why it fails.";
+
 /// What stands on every page: for everybody, that nothing can be entered any more; for an administrator, what has to be
 /// looked after soon.
 pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
@@ -49,21 +57,26 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     if app.store.is_comparing() {
         return Some(COMPARING.to_owned());
     }
-    match is_administrator {
-        true => tables_unlike(app).or_else(|| almost_full(app)),
-        false => None,
+    match (app.store.not_compared(), is_administrator) {
+        (Some(NotCompared::SinceStart), _) => Some(NOT_COMPARED.to_owned()),
+        (Some(NotCompared::SinceOthersWrote), true) => Some(NOT_COMPARED_AGAIN.to_owned()),
+        (None, true) => tables_unlike(app).or_else(|| almost_full(app)),
+        (_, false) => None,
     }
 }
 
 /// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof.
 ///
 /// # Errors
-/// If the record is not the one that was signed; at a start, whoever asks waits until that is known.
+/// If the record is not the one that was signed; at a start, whoever asks waits until that is known, and is refused where
+/// it could not be looked at.
 pub(super) async fn refuse_if_forked(app: &App) -> Result<(), AppError> {
     app.store.compared().await;
-    match app.store.is_forked() {
-        true => Err(AppError::Refused(vec![FORKED.to_owned()])),
-        false => Ok(()),
+    let is_unknown = app.store.not_compared() == Some(NotCompared::SinceStart);
+    match (app.store.is_forked(), is_unknown) {
+        (true, _) => Err(AppError::Refused(vec![FORKED.to_owned()])),
+        (false, true) => Err(AppError::Refused(vec![NOT_COMPARED.to_owned()])),
+        (false, false) => Ok(()),
     }
 }
 

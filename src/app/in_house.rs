@@ -194,14 +194,18 @@ fn out(work: &CaseWork, side: Side, house: &str) -> Vec<ThingOut> {
     work.items.iter().filter_map(is_out).collect()
 }
 
-/// What lies here of the work that other laboratories have passed on to this one; nothing for an office.
-pub async fn of_others(app: &App, person: &Person) -> Result<Vec<ThingOfOthers>, AppError> {
+/// What lies here of the work that other laboratories have passed on to this one, and of how much of that what is stored
+/// cannot be read; nothing for an office.
+pub async fn of_others(
+    app: &App,
+    person: &Person,
+) -> Result<(Vec<ThingOfOthers>, usize), AppError> {
     if side(person)? == Side::Office {
-        return Ok(Vec::new());
+        return Ok((Vec::new(), 0));
     }
-    let all = passed_to_us::list(app, person).await?;
+    let list = passed_to_us::list(app, person).await?;
     let mut here = Vec::new();
-    for one in all.iter().filter(|one| one.pass.is_open()) {
+    for one in list.all.iter().filter(|one| one.pass.is_open()) {
         let (work, pass) = (&one.work, &one.pass);
         let is_here = |tag: &&Tag| {
             let state = work
@@ -219,7 +223,7 @@ pub async fn of_others(app: &App, person: &Person) -> Result<Vec<ThingOfOthers>,
             since: pass.arrived_at.unwrap_or(pass.at),
         }));
     }
-    Ok(here)
+    Ok((here, list.unread))
 }
 
 /// What is here of the open cases after a number.
@@ -233,10 +237,11 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
     let most = usize::try_from(PAGE).unwrap_or(usize::MAX);
     if cases.len() > most {
         cases.truncate(most);
-        let last = cases.iter().rev().find_map(|case| case.as_ref().ok());
-        page.next = last.map(|case| case.number.as_str().to_owned());
+        // By their rows: a case that cannot be read ends no part.
+        let mut numbers = cases.iter().rev().map(|(number, _)| number);
+        page.next = numbers.find(|number| !number.is_empty()).cloned();
     }
-    for case in cases {
+    for (_, case) in cases {
         let Some(work) = readable(app, &mut conn, case, side).await? else {
             page.unread += 1;
             continue;
@@ -291,7 +296,7 @@ pub async fn whole(
     after: &str,
     today: Date,
 ) -> Result<WholeHouse, AppError> {
-    let here = here(app, person, after).await?;
+    let mut here = here(app, person, after).await?;
     if !after.is_empty() {
         return Ok(WholeHouse {
             here,
@@ -303,11 +308,13 @@ pub async fn whole(
         });
     }
     let (loans, more_loans) = loans(app, person).await?;
+    let (of_others, unread) = of_others(app, person).await?;
+    here.unread += unread;
     Ok(WholeHouse {
         here,
         loans,
         more_loans,
-        of_others: of_others(app, person).await?,
+        of_others,
         casts: casts_that_may_go(app, person, today).await?,
         papers: keep_papers::over(app, person, today).await?,
     })
@@ -331,7 +338,7 @@ pub async fn casts_that_may_go(
 }
 
 /// Why there is no file: a list that is taken home says nothing of what it lacks.
-const UNREAD: &str = "What is stored of a case cannot be read, and its things would be missing. The page “In the house now” has \
+pub(super) const UNREAD: &str = "What is stored of a case cannot be read, and its things would be missing. The page “In the house now” has \
                       the others; tell whoever runs this installation.";
 
 /// All that is here, and what is out, for a file.

@@ -112,12 +112,19 @@ pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppErro
     let (loans, _) = in_house::loans(app, person).await?;
     let lent = loans.into_iter();
     let lent = lent.filter(|one| !is_here.contains(&one.tag.to_string()));
-    let passed = in_house::of_others(app, person).await?.into_iter();
+    let (passed, unread) = in_house::of_others(app, person).await?;
+    if unread > 0 {
+        return Err(AppError::Refused(vec![in_house::UNREAD.to_owned()]));
+    }
     let here = here.into_iter().map(|one| HouseLine::here(person, one));
     let lines = here
         .chain(out.into_iter().map(HouseLine::out))
         .chain(lent.map(HouseLine::lent))
-        .chain(passed.map(|one| HouseLine::of_others(person, one)));
+        .chain(
+            passed
+                .into_iter()
+                .map(|one| HouseLine::of_others(person, one)),
+        );
     let rows: Vec<Vec<String>> = lines.map(HouseLine::cells).collect();
     Ok(table::file(&HEADING, &rows))
 }

@@ -1,15 +1,22 @@
 //! The key sheet of an office: its patients' codes on paper, beside which somebody writes the names by hand.
 
+use super::health::refuse_if_forked;
+use super::recorded::reference::hold;
 use super::{App, AppError, Person, add_patient, record_mark};
 use crate::papers::key_sheet::{KeySheet, lay_out};
 use crate::papers::{Meta, write};
+use crate::store::reference::ReferenceData;
 
 /// Rows left for codes that are drawn later.
 const BLANK_ROWS: usize = 8;
 
 /// The newest codes of one's own office as PDF.
 pub async fn key_sheet_pdf(app: &App, person: &Person) -> Result<Vec<u8>, AppError> {
-    let cards = add_patient::list(app, person, 0).await?;
+    refuse_if_forked(app).await?;
+    let mut conn = app.store.read().await?;
+    let _held = hold(app, &mut conn, ReferenceData::Party, person.party_id()).await?;
+    drop(conn);
+    let cards = add_patient::list(app, person, 0).await?.cards;
     let office = person.party.as_ref().map(|party| party.name.clone());
     let content = KeySheet {
         paper: person.paper(),

@@ -118,23 +118,37 @@ pub async fn count(app: &App, person: &Person) -> Result<PassedCount, AppError> 
     Ok(passed::count_open(&mut *app.store.read().await?, person.party_id()).await?)
 }
 
+/// What is passed on to a house.
+#[derive(Default)]
+pub struct PassedList {
+    pub all: Vec<PassedToUs>,
+    /// Of how much more what is stored cannot be read, or no entry passes it on.
+    pub unread: usize,
+}
+
 /// All that is passed on to this house, what is open first.
-pub async fn list(app: &App, person: &Person) -> Result<Vec<PassedToUs>, AppError> {
+pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
     let mut conn = app.store.read().await?;
     let rows = passed::of_party(&mut conn, person.party_id(), LINES_MOST).await?;
-    let mut all = Vec::new();
+    let mut list = PassedList::default();
     for row in rows {
-        match CaseWork::passed_to(app, &mut conn, person, &row.event).await {
-            Ok((work, pass)) => all.push(PassedToUs { work, pass }),
-            // One that cannot be read, or that no entry passes on, hides no other.
+        let read = match &row {
+            Ok(row) => CaseWork::passed_to(app, &mut conn, person, &row.event).await,
+            Err(_) => Err(AppError::NotFound),
+        };
+        match read {
+            Ok((work, pass)) => list.all.push(PassedToUs { work, pass }),
+            // It hides no other, and whoever reads the list is given the count.
             Err(error) if error.is_of_one_alone() => {
-                tracing::warn!(event = %row.event, %error, "work is left out of what is passed on");
+                tracing::warn!(?row, %error, "work is left out of what is passed on");
+                list.unread += 1;
             }
             Err(error) => return Err(error),
         }
     }
-    all.sort_by_key(|one| (!one.pass.is_open(), one.pass.wanted));
-    Ok(all)
+    list.all
+        .sort_by_key(|one| (!one.pass.is_open(), one.pass.wanted));
+    Ok(list)
 }
 
 /// One of them; what is passed on to others does not exist.

@@ -273,8 +273,7 @@ pub async fn labels_pdf(
     if items.is_empty() {
         return Err(AppError::field(ITEMS, "Tick at least one item."));
     }
-    work.hold_for_paper(app, &mut *app.store.read().await?)
-        .await?;
+    work.hold_for_paper(app).await?;
     let labels: Vec<Label> = items.iter().map(|item| label(app, work, item)).collect();
     // The record that ends with the newest of the items: what comes later does not change their labels.
     let tags: Vec<String> = items

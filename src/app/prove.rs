@@ -24,6 +24,8 @@ const KEYS_MOST: i64 = 20;
 
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
+    // Before a reader is taken: whoever waits would keep it from others.
+    app.store.compared().await;
     let mut conn = app.store.read().await?;
     let Against {
         size,
@@ -187,4 +189,83 @@ async fn older(conn: &mut Connection, paper: &PaperRoot, size: u64) -> Result<Ol
         root,
         proof: hashes(conn, &plan).await?,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::Settings;
+    use crate::clock::Outside;
+    use crate::domain::custody::agenda::CaseAgenda;
+    use crate::domain::custody::case::{DRAWN, Place};
+    use crate::domain::values::arch::Arches;
+    use crate::domain::values::ids::{CaseNumber, PatientCode};
+    use crate::record::key::Signer;
+    use crate::store::Store;
+    use crate::store::record::{NewLeaf, append};
+    use std::time::Duration;
+    use tokio::task::JoinSet;
+    use tokio::time::timeout;
+
+    fn case() -> Case {
+        let number = (0..32).find_map(|last| CaseNumber::from_random([0, 0, 0, 0, 0, 0, last]));
+        let patient = (0..32).find_map(|last| PatientCode::from_random([0, 0, 0, 0, 0, 0, last]));
+        Case {
+            number: number.unwrap(),
+            office: "o".into(),
+            lab: "l".into(),
+            patient: patient.unwrap(),
+            arches: Arches::Both,
+            opened_ms: 0,
+            closed: false,
+            place: Place::Office,
+            also: None,
+            held: None,
+            waiting_for: Vec::new(),
+            due: None,
+            lent_due: None,
+            summary: String::new(),
+            revision: 0,
+            acknowledged: 0,
+            changed_ms: 0,
+            version: 1,
+            agenda: CaseAgenda::default(),
+            drawn: DRAWN,
+        }
+    }
+
+    #[tokio::test]
+    async fn whoever_waits_for_the_comparison_of_a_start_keeps_no_reader_from_others() {
+        let folder = tempfile::tempdir().unwrap();
+        let address = Store::sqlite_address(&folder.path().join("x.sqlite"));
+        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+        let store = Store::open(&address, key).await.unwrap();
+        let leaf = NewLeaf {
+            kind: "event",
+            about: "e".to_owned(),
+            owner: "c".to_owned(),
+            body: "{}".to_owned(),
+            salts: "{}".to_owned(),
+        };
+        let mut tx = store.begin().await.unwrap();
+        append(&mut tx, &leaf).await.unwrap();
+        tx.commit().await.unwrap();
+        let settings = Settings {
+            over_tls: false,
+            address: "http://vestibule.test".to_owned(),
+            notice: None,
+        };
+        let app = App::new(store, Outside::fixed(0, 1), settings);
+        let _comparing = app.store.as_while_comparing();
+        let mut waiting = JoinSet::new();
+        // More than there are readers.
+        for _ in 0..24 {
+            let app = app.clone();
+            waiting.spawn(async move { bundle(&app, &case(), None).await.map(drop) });
+        }
+        let first = timeout(Duration::from_millis(500), waiting.join_next()).await;
+        assert!(first.is_err(), "all of them wait");
+        let read = timeout(Duration::from_secs(5), app.store.read()).await;
+        assert!(read.is_ok_and(|read| read.is_ok()));
+    }
 }

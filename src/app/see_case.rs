@@ -311,8 +311,7 @@ pub async fn custody_pdf(
 ) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodySheet, lay_out};
     let work = &view.work;
-    work.hold_for_paper(app, &mut *app.store.read().await?)
-        .await?;
+    work.hold_for_paper(app).await?;
     let signed = signed(work, view.revisions(), &view.acknowledgements, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
@@ -356,8 +355,7 @@ pub async fn parcel_note_pdf(
     address: &str,
 ) -> Result<Vec<u8>, AppError> {
     use papers::parcel_note::{NoteParcel, ParcelNote, lay_out};
-    work.hold_for_paper(app, &mut *app.store.read().await?)
-        .await?;
+    work.hold_for_paper(app).await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let release: Vec<String> = work
@@ -423,8 +421,7 @@ pub async fn outside_label_pdf(
     paper: Paper,
 ) -> Result<Vec<u8>, AppError> {
     use papers::outside_label::{OutsideLabel, lay_out};
-    work.hold_for_paper(app, &mut *app.store.read().await?)
-        .await?;
+    work.hold_for_paper(app).await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let release = work.events.iter().find(|event| {
         matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id)

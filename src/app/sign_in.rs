@@ -151,7 +151,7 @@ pub(super) async fn begin_session(
     account: &Account,
     visit: &Visit,
 ) -> Result<Entered, AppError> {
-    ended::begin_file(app);
+    ended::look(app).await;
     let now = app.outside.now_ms();
     let mut entered = Entered {
         session: app.outside.token()?,
@@ -205,7 +205,7 @@ pub(super) async fn begin_session_by_code(
     visit: &Visit,
     device: &DeviceId,
 ) -> Result<Entered, AppError> {
-    ended::begin_file(app);
+    ended::look(app).await;
     let now = app.outside.now_ms();
     let entered = Entered {
         session: app.outside.token()?,
@@ -250,6 +250,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     };
     drop(conn);
     app.store.check_read(before.as_deref(), &row.checkpoint);
+    ended::look(app).await;
     if ended::holds(app, &hash, row.began_ms) {
         return Ok(None);
     }
@@ -313,7 +314,7 @@ pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError
 pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
     let times = people::session_times(&mut *app.store.read().await?, session, &account.id).await?;
     if let Some((_, ends_ms)) = times {
-        ended::note(app, session, ends_ms);
+        ended::note(app, session, ends_ms).await;
     }
     write(app, |mut tx| async {
         people::end_session(&mut tx, session, &account.id).await?;
@@ -326,7 +327,7 @@ pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<(
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
     let all = people::sessions_of(&mut *app.store.read().await?, &person.account.id).await?;
     let all = all.into_iter().map(|one| (one.secret_hash, one.ends_ms));
-    ended::note_all(app, &all.collect::<Vec<_>>());
+    ended::note_all(app, all.collect()).await;
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
         people::forget_browsers_of(&mut tx, &person.account.id).await?;

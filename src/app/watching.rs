@@ -186,6 +186,7 @@ async fn poll(app: &App) -> Result<(), AppError> {
     if asked.is_empty() {
         return Ok(());
     }
+    ended::look(app).await;
     let mut conn = app.store.read().await?;
     // A house has many pages open, and a person several: each session and each subject is asked about once.
     let (mut sessions, mut marks) = (BTreeMap::new(), BTreeMap::new());

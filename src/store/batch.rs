@@ -13,6 +13,7 @@
 //! row of the record's head, so that they write one after another too, and what a write reads is what the
 //! one before it has written.
 
+use super::comparing::look_until_read;
 use super::connection::{Backend, file_of, prepare_connection};
 use super::error::{Outage, StoreError};
 use super::filing::misfiled;
@@ -294,12 +295,9 @@ impl Writer {
     async fn look_beside(self) {
         loop {
             while self.written_since.swap(false, Ordering::SeqCst) {
-                match self.misfiled().await {
-                    Ok(found) => self.trust.note_filing(found),
-                    Err(why) => {
-                        tracing::error!(%why, "whether leaves are filed as they say cannot be looked at");
-                    }
-                }
+                let says = |why| self.trust.note_not_compared(why);
+                let found = look_until_read(|| self.look(), says).await;
+                self.trust.note_filing(found);
             }
             self.filing.store(false, Ordering::SeqCst);
             let is_asked_again = self.written_since.load(Ordering::SeqCst);
@@ -309,27 +307,40 @@ impl Writer {
         }
     }
 
-    /// The same on a connection of its own.
+    /// The same on a connection of its own, and in a task of its own, so that one that falls over is a look that has
+    /// failed.
+    async fn look(&self) -> Result<Option<String>, StoreError> {
+        let writer = self.clone();
+        let looked = tokio::spawn(async move { writer.misfiled().await }).await;
+        looked.unwrap_or_else(|why| Err(lost(&why.to_string())))
+    }
+
     async fn misfiled(&self) -> Result<Option<String>, StoreError> {
+        // Where it was taken away, connecting would make an empty one in its place.
+        self.refuse_unless_in_place()?;
         let mut conn = AnyConnection::connect(&self.address).await?;
         prepare_connection(&mut conn).await?;
-        misfiled(&mut conn).await
+        match misfiled(&mut conn).await {
+            // It was read, and is not what this program writes.
+            Err(why) if why.is_of_a_value() => {
+                Ok(Some(format!("its leaves cannot be compared: {why}")))
+            }
+            other => other,
+        }
     }
 
     /// The same at a start, beside the first pages: nothing is entered until it has ended.
     pub(super) fn compare_beside(&self) {
-        let comparer = self.trust.begin_to_compare();
+        let mut comparer = Some(self.trust.begin_to_compare());
         self.filing.store(true, Ordering::SeqCst);
         let writer = self.clone();
         tokio::spawn(async move {
-            let looks = writer.clone();
-            let checked = tokio::spawn(async move { looks.misfiled().await }).await;
-            let found = match checked {
-                Ok(Ok(found)) => found,
-                // What cannot be looked at is not taken for right.
-                Ok(Err(why)) => Some(format!("its leaves cannot be compared: {why}")),
-                Err(why) => Some(format!("its leaves cannot be compared: {why}")),
+            let says = |why| {
+                writer.trust.note_not_compared(why);
+                // Whoever waits is told so.
+                comparer = None;
             };
+            let found = look_until_read(|| writer.look(), says).await;
             writer.trust.note_compared(found);
             drop(comparer);
             writer.look_beside().await;
@@ -657,5 +668,42 @@ impl Drop for Tx {
         if let Ok(runtime) = tokio::runtime::Handle::try_current() {
             runtime.spawn(self.writer.clone().tidy(None));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio::time::sleep;
+
+    #[tokio::test(start_paused = true)]
+    async fn a_start_that_cannot_look_at_its_leaves_says_so_and_enters_once_it_could() {
+        sqlx::any::install_default_drivers();
+        let folder = tempfile::tempdir().unwrap();
+        // Nobody who opens it makes the file, so that every look fails.
+        let address = format!("sqlite://{}", folder.path().join("x.sqlite").display());
+        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+        let writer = Writer::new(&address, Backend::Sqlite, Arc::new(key), None);
+        writer.compare_beside();
+        let comparing = writer.trust.comparing().unwrap();
+        comparing.ended().await;
+        let refused = writer.trust.refuse_unless_filed();
+        assert!(matches!(refused, Err(StoreError::NotCompared(_))));
+        assert!(!writer.trust.is_forked());
+        let made = format!("{address}?mode=rwc");
+        let mut conn = AnyConnection::connect(&made).await.unwrap();
+        let leaves = "CREATE TABLE leaf (number INTEGER, kind TEXT, about TEXT, case_number TEXT, body TEXT)";
+        sqlx::query(leaves).execute(&mut conn).await.unwrap();
+        conn.close().await.unwrap();
+        for _ in 0..5_000 {
+            if writer.trust.not_compared().is_none() {
+                break;
+            }
+            // The pauses pass at once; the database is a thread of its own, and takes its time.
+            std::thread::sleep(Duration::from_millis(2));
+            sleep(Duration::from_secs(1)).await;
+        }
+        assert!(writer.trust.refuse_unless_filed().is_ok());
+        assert!(!writer.trust.is_forked());
     }
 }

@@ -144,13 +144,13 @@ pub async fn patients_between(
     rows.iter().map(patient).collect()
 }
 
-/// An office's patients, newest first, a page at a time.
+/// An office's patients, each or why its row cannot be read, newest first, a page at a time.
 pub async fn patients_of(
     conn: &mut AnyConnection,
     office: &PartyId,
     limit: i64,
     offset: i64,
-) -> Result<Vec<PatientRow>, StoreError> {
+) -> Result<Vec<Result<PatientRow, StoreError>>, StoreError> {
     let rows = sqlx::query(
         "SELECT * FROM patient WHERE office_id = $1 ORDER BY made_ms DESC, code LIMIT $2 OFFSET $3",
     )
@@ -159,7 +159,7 @@ pub async fn patients_of(
     .bind(offset)
     .fetch_all(conn)
     .await?;
-    rows.iter().map(patient).collect()
+    Ok(rows.iter().map(patient).collect())
 }
 
 pub(super) fn case(row: &AnyRow) -> Result<Case, StoreError> {

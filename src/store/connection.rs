@@ -1,4 +1,4 @@
-//! A connection, and what each needs before its first use.
+//! A connection to the database, and how it is prepared.
 
 use sqlx::AnyConnection;
 use std::path::PathBuf;
@@ -13,7 +13,7 @@ pub enum Backend {
 /// An open connection, as the functions of this room take it.
 pub type Connection = AnyConnection;
 
-/// What every connection needs before its first use; both databases forget these with each connection.
+/// Prepares a connection that may write. These settings hold for one connection only, so each is given them anew.
 pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     let statements: &[&'static str] = if conn.backend_name().eq_ignore_ascii_case("sqlite") {
         keep_with_log(conn).await?;
@@ -22,19 +22,18 @@ pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), s
             "PRAGMA foreign_keys = ON",
             "PRAGMA busy_timeout = 5000",
             "PRAGMA temp_store = MEMORY",
-            // What is erased is overwritten in the file too.
+            // What is erased is overwritten with zeros in the file.
             "PRAGMA secure_delete = ON",
         ]
     } else {
-        // A server or a role may be set to answer before a commit is on the disk.
+        // The server, or the user's role, may be set to answer a commit before it is on the disk.
         &["SET synchronous_commit = on"]
     };
     run_all(conn, statements).await
 }
 
-/// A new file is kept with a log from here on. Of several programs that begin one together each has read it before it
-/// changes this, so that SQLite lets none of them wait for another, whatever its timeout is: here they wait, as long as
-/// for anything else.
+/// Switches the file to a write-ahead log. Several programs that start together on a new file all try this at once, and
+/// SQLite refuses at once all but one, whatever `busy_timeout` says. So we try again ourselves, for as long as that timeout.
 async fn keep_with_log(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     const TRIES: u32 = 500;
     const PAUSE: std::time::Duration = std::time::Duration::from_millis(10);
@@ -48,7 +47,7 @@ async fn keep_with_log(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     run_all(conn, statements).await
 }
 
-/// Whether somebody else holds the file: the lowest byte of SQLite's result codes is the kind.
+/// Whether somebody else holds the file. The lowest byte of an SQLite result code is its kind.
 fn is_busy(why: &sqlx::Error) -> bool {
     const BUSY: i64 = 5;
     let code = why.as_database_error().and_then(|error| error.code());
@@ -56,7 +55,7 @@ fn is_busy(why: &sqlx::Error) -> bool {
     code.is_some_and(|code| code & 0xff == BUSY)
 }
 
-/// The same for a connection that only looks: it changes nothing, not even how the file is kept.
+/// Prepares a connection that only reads: it does not even switch the file to a log.
 pub(super) async fn prepare_read_only(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     let statements: &[&'static str] = if conn.backend_name().eq_ignore_ascii_case("sqlite") {
         &[
@@ -77,7 +76,7 @@ async fn run_all(conn: &mut AnyConnection, statements: &[&'static str]) -> Resul
     Ok(())
 }
 
-/// The file that an address of SQLite names.
+/// The file of an SQLite address; none for a server.
 pub fn file_of(address: &str) -> Option<PathBuf> {
     let rest = address.strip_prefix("sqlite:")?;
     let rest = rest.strip_prefix("//").unwrap_or(rest);

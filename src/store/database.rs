@@ -1,7 +1,7 @@
 //! The open database: one pool for readers, one writer, and writes that are tried again.
 
 use super::batch::{FILED_AT_ONCE, Tx, Writer};
-use super::comparing::Compare;
+use super::comparing::{Compare, NotCompared};
 use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_read_only};
 use super::ended_file::EndedFile;
 use super::error::{AsStoreError, StoreError};
@@ -190,11 +190,22 @@ impl Store {
         self.writer.trust().comparing().is_some()
     }
 
-    /// Comes back when the leaves have been compared, whatever was found.
+    /// Whether the leaves could not be compared, several times in a row; it is tried again and again.
+    pub fn not_compared(&self) -> Option<NotCompared> {
+        self.writer.trust().not_compared()
+    }
+
+    /// Comes back when the leaves have been compared, whatever was found, or could not be several times in a row.
     pub async fn compared(&self) {
         while let Some(comparing) = self.writer.trust().comparing() {
             comparing.ended().await;
         }
+    }
+
+    /// As at a start that compares, for as long as the answer is kept.
+    #[cfg(test)]
+    pub(crate) fn as_while_comparing(&self) -> impl Sized + use<> {
+        self.writer.trust().begin_to_compare()
     }
 
     /// Answers with what else of the tables is not as this program makes them: it makes a program slow, or refuses what

@@ -2,7 +2,9 @@
 //! and addresses for good. A head, and a line for each, all of one length; a line is written over one that is over.
 //!
 //! The programs of one machine share it, and it outlives them. Where it is not there, cannot be read or has no more room,
-//! it begins anew, and says that whatever session began before has ended.
+//! it says that whatever session began before has ended. While it is emptied, each line of what was ended for good stays at
+//! its place, so that a program that is killed meanwhile loses none. A second file that is renamed would do the same, but
+//! would need room on a full disk, and the lock of the programs is on this one.
 
 use crate::files::{open_regular, refuse_other_than_file};
 use std::fs::{File, OpenOptions};
@@ -15,6 +17,9 @@ use std::path::{Path, PathBuf};
 pub const MOST: usize = 20_000;
 /// Bytes of a line: a hash and until when, or the head. A line that is cut off is one that nobody was told of.
 const LINE: usize = 80;
+
+/// What was ended, and until when that is of use; none where nothing is written, or nothing that can be read.
+type Line = Option<(String, i64)>;
 
 /// What began before is over; how often the file was written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,8 +106,19 @@ fn begin(path: &Path, now_ms: i64) -> io::Result<EndedHead> {
         Some(head) if head.none_before_ms <= now_ms => Ok(head),
         // A clock that was ahead has written it: else nobody could come in until that day.
         Some(head) => write_head(&file, now_ms, head.writes + 1),
-        None => empty(&file, now_ms, 0),
+        // Of a head that was cut off the lines behind it are left.
+        None => {
+            let head = empty(&file, &mut lines_of(&file)?, now_ms, 0)?;
+            sync_folder(path)?;
+            Ok(head)
+        }
     }
+}
+
+/// A new file is only there for good once its folder is on the disk as well.
+fn sync_folder(path: &Path) -> io::Result<()> {
+    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
+    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
 }
 
 /// Writes each where there is room, over one that would have ended by itself.
@@ -114,23 +130,16 @@ fn write(path: &Path, ended: &[(String, i64)], now_ms: i64) -> io::Result<()> {
     };
     let mut lines = lines_of(&file)?;
     for (hash, ends_ms) in ended {
-        let is_over = |line: &Option<(String, i64)>| {
+        let is_over = |line: &Line| {
             line.as_ref()
                 .is_none_or(|(other, ends)| *ends <= now_ms || other == hash)
         };
-        let mut place = lines.iter().position(is_over).unwrap_or(lines.len());
-        if place >= MOST {
-            head = empty(&file, now_ms, head.writes + 1)?;
-            lines.retain(|line| {
-                line.as_ref()
-                    .is_some_and(|(_, ends)| is_for_good(*ends, now_ms))
-            });
-            lines.truncate(MOST - 1);
-            for (number, (hash, ends)) in lines.iter().flatten().enumerate() {
-                write_line(&file, number + 1, &format!("{hash} {ends}"))?;
-            }
-            place = lines.len();
+        let mut place = place_of(&lines, is_over);
+        if place.is_none() {
+            head = empty(&file, &mut lines, now_ms, head.writes + 1)?;
+            place = place_of(&lines, is_over);
         }
+        let place = place.unwrap_or_else(|| soonest(&lines));
         write_line(&file, place + 1, &format!("{hash} {ends_ms}"))?;
         let line = Some((hash.clone(), *ends_ms));
         match lines.get_mut(place) {
@@ -142,13 +151,47 @@ fn write(path: &Path, ended: &[(String, i64)], now_ms: i64) -> io::Result<()> {
     Ok(())
 }
 
-/// A file of its full length, so that a full disk keeps nobody from leaving.
-fn empty(file: &File, none_before_ms: i64, writes: u64) -> io::Result<EndedHead> {
-    // First of all, so that what is killed on the way brings nothing back.
+/// Where a line can be written: over one that is over, or behind the last; none where the file is full.
+fn place_of(lines: &[Line], is_over: impl Fn(&Line) -> bool) -> Option<usize> {
+    let over = lines.iter().position(is_over);
+    over.or(Some(lines.len()).filter(|next| *next < MOST))
+}
+
+/// The line that is the first to be of no use any more, where all are of what was ended for good.
+fn soonest(lines: &[Line]) -> usize {
+    let ends = |line: &Line| line.as_ref().map(|(_, ends)| *ends);
+    let first = lines.iter().enumerate().min_by_key(|(_, line)| ends(line));
+    first.map_or(0, |(place, _)| place)
+}
+
+/// Ends every session of before. The head says so first, and is on the disk before a line of theirs makes room. The file
+/// is of its full length then, so that a full disk keeps nobody from leaving.
+fn empty(
+    file: &File,
+    lines: &mut [Line],
+    none_before_ms: i64,
+    writes: u64,
+) -> io::Result<EndedHead> {
     let head = write_head(file, none_before_ms, writes)?;
-    file.write_all_at(&vec![0; LINE * MOST], LINE as u64)?;
+    for line in lines.iter_mut() {
+        *line = line
+            .take()
+            .filter(|(_, ends)| is_for_good(*ends, none_before_ms));
+    }
+    file.write_all_at(&bytes_of(lines), LINE as u64)?;
     file.sync_all()?;
     Ok(head)
+}
+
+/// The lines as they stand behind the head, with the room for all that may follow.
+fn bytes_of(lines: &[Line]) -> Vec<u8> {
+    let text = |line: &Line| match line {
+        Some((hash, ends)) => format!("{hash} {ends}"),
+        None => String::new(),
+    };
+    let mut bytes: Vec<u8> = lines.iter().flat_map(|one| line_of(&text(one))).collect();
+    bytes.resize(LINE * MOST, 0);
+    bytes
 }
 
 fn write_head(file: &File, none_before_ms: i64, writes: u64) -> io::Result<EndedHead> {
@@ -160,11 +203,15 @@ fn write_head(file: &File, none_before_ms: i64, writes: u64) -> io::Result<Ended
     })
 }
 
-fn write_line(file: &File, place: usize, text: &str) -> io::Result<()> {
+fn line_of(text: &str) -> Vec<u8> {
     let mut line = text.as_bytes().to_vec();
     line.resize(LINE - 1, b' ');
     line.push(b'\n');
-    file.write_all_at(&line, (place * LINE) as u64)
+    line
+}
+
+fn write_line(file: &File, place: usize, text: &str) -> io::Result<()> {
+    file.write_all_at(&line_of(text), (place * LINE) as u64)
 }
 
 /// The line at this place; none where the file ends before.
@@ -187,7 +234,7 @@ fn head_of(line: &str) -> Option<EndedHead> {
 }
 
 /// The lines behind the head up to the first that was never written; none for one that cannot be read.
-fn lines_of(file: &File) -> io::Result<Vec<Option<(String, i64)>>> {
+fn lines_of(file: &File) -> io::Result<Vec<Line>> {
     let mut bytes = vec![0; LINE * MOST];
     let mut length = 0;
     while let Some(rest) = bytes.get_mut(length..).filter(|rest| !rest.is_empty()) {
@@ -247,19 +294,91 @@ mod tests {
         assert_eq!(file.head(200).unwrap().none_before_ms, 200);
         std::fs::write(file.path(), "nothing of ours").unwrap();
         assert_eq!(file.head(300).unwrap().none_before_ms, 300);
-        let written = locked(file.path()).unwrap();
-        for number in 1..MOST {
-            write_line(&written, number, &format!("hash{number} 900")).unwrap();
-        }
-        let long = 365 * 24 * 60 * 60_000_i64;
-        write_line(&written, MOST, &format!("a-device {long}")).unwrap();
-        drop(written);
+        fill(&file);
         file.write(&[("b".to_owned(), 900)], 400).unwrap();
         assert_eq!(file.head(400).unwrap().none_before_ms, 400);
-        assert_eq!(names(&file), ["a-device", "b"]);
+        assert_eq!(names(&file), ["b", "a-device", "a-code"]);
         // What a clock that was ahead has begun keeps nobody outside.
         std::fs::remove_file(file.path()).unwrap();
-        assert_eq!(file.head(long).unwrap().none_before_ms, long);
+        assert_eq!(file.head(LONG).unwrap().none_before_ms, LONG);
         assert_eq!(file.head(500).unwrap().none_before_ms, 500);
+    }
+
+    const LONG: i64 = 365 * 24 * 60 * 60_000;
+
+    /// Sessions that end at 900, and among them a device and a code that were ended for good.
+    fn fill(file: &EndedFile) {
+        file.head(300).unwrap();
+        let written = locked(file.path()).unwrap();
+        for number in 1..=MOST {
+            let line = match number {
+                700 => format!("a-device {LONG}"),
+                MOST => format!("a-code {LONG}"),
+                _ => format!("hash{number} 900"),
+            };
+            write_line(&written, number, &line).unwrap();
+        }
+    }
+
+    fn are_for_good(file: &EndedFile) -> bool {
+        let names = names(file);
+        ["a-device", "a-code"]
+            .iter()
+            .all(|kept| names.iter().any(|name| name == kept))
+    }
+
+    #[test]
+    fn what_was_ended_for_good_stays_wherever_emptying_the_file_is_cut_off() {
+        // Inside the first lines, inside the device's own, behind it, inside the last.
+        let cuts = [0, 1, LINE, 699 * LINE + 7, 700 * LINE, LINE * MOST - 3];
+        for cut in cuts {
+            let (_folder, file) = in_a_folder();
+            fill(&file);
+            let written = locked(file.path()).unwrap();
+            // The head is on the disk, and of the lines what lies before the cut.
+            write_head(&written, 400, 9).unwrap();
+            let mut lines = lines_of(&written).unwrap();
+            for line in &mut lines {
+                *line = line.take().filter(|(_, ends)| is_for_good(*ends, 400));
+            }
+            let bytes = bytes_of(&lines);
+            let before = bytes.get(..cut).unwrap();
+            written.write_all_at(before, LINE as u64).unwrap();
+            drop(written);
+            assert!(are_for_good(&file), "{cut}");
+            assert_eq!(file.head(410).unwrap().none_before_ms, 400, "{cut}");
+            // Whoever comes next finds room, and they stay.
+            file.write(&[("b".to_owned(), 900)], 410).unwrap();
+            assert!(are_for_good(&file), "{cut}");
+            assert!(names(&file).contains(&"b".to_owned()), "{cut}");
+        }
+    }
+
+    #[test]
+    fn a_head_that_is_cut_off_ends_the_sessions_and_forgets_nothing_that_was_ended_for_good() {
+        let (_folder, file) = in_a_folder();
+        fill(&file);
+        let written = locked(file.path()).unwrap();
+        written.write_all_at(b"ended 40\0\0\0\0", 0).unwrap();
+        drop(written);
+        assert_eq!(file.head(500).unwrap().none_before_ms, 500);
+        assert!(are_for_good(&file));
+        assert_eq!(names(&file).len(), 2);
+    }
+
+    #[test]
+    fn where_all_was_ended_for_good_the_first_that_is_of_no_use_makes_room() {
+        let (_folder, file) = in_a_folder();
+        file.head(300).unwrap();
+        let written = locked(file.path()).unwrap();
+        for number in 1..=MOST {
+            let ends = LONG + i64::from(number != 5);
+            write_line(&written, number, &format!("device{number} {ends}")).unwrap();
+        }
+        drop(written);
+        file.write(&[("b".to_owned(), LONG)], 400).unwrap();
+        let names = names(&file);
+        assert_eq!(names.len(), MOST);
+        assert!(names.contains(&"b".to_owned()) && !names.contains(&"device5".to_owned()));
     }
 }

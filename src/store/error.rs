@@ -20,6 +20,8 @@ pub enum Outage {
     BesideKey,
     /// The record in the database is not the one that the key has signed.
     Record,
+    /// Whether it is could not be looked at since the start.
+    NotCompared,
     /// Something else, for whoever reads the log.
     Other,
 }
@@ -92,6 +94,12 @@ pub enum StoreError {
         "the record is being looked through after the start, and nothing is entered before that is done"
     )]
     Comparing(Comparing),
+    /// The same, where the record could not be read to the end, several times in a row.
+    #[error(
+        "whether the record is in order could not be looked at since the start, and nothing is entered before that is done: \
+         {0}. It is tried again and again"
+    )]
+    NotCompared(String),
     #[error(
         "the database answers before a commit is on the disk: {setting} says {found}, and {wanted} is needed. What is \
          acknowledged here has to survive a power cut"
@@ -176,6 +184,7 @@ impl StoreError {
             | StoreError::File { .. } => Outage::Gone,
             StoreError::TakenAway { .. } => Outage::TakenAway,
             StoreError::Forked(_) | StoreError::Foreign(_) => Outage::Record,
+            StoreError::NotCompared(_) => Outage::NotCompared,
             StoreError::Lacks(Lack::Unreadable(_)) => Outage::BesideKey,
             StoreError::Shelf { why, .. } => match of_disk(why) {
                 Outage::DiskFull => Outage::DiskFull,
@@ -209,14 +218,20 @@ impl StoreError {
         )
     }
 
-    /// Where a value of the database cannot be read, that sentence, for whoever wanted to see it.
-    pub fn about_a_value(&self) -> Option<String> {
-        let is_of_a_value = matches!(
+    /// Whether a value of a row cannot be read: it is of no kind that this program writes there, or says nothing that it
+    /// writes.
+    pub fn is_of_a_value(&self) -> bool {
+        matches!(
             self,
             StoreError::Database(sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_))
                 | StoreError::Row { .. }
-        );
-        is_of_a_value.then(|| format!("{}.", capitalised(OF_ANOTHER_KIND)))
+        )
+    }
+
+    /// Where a value of the database cannot be read, that sentence, for whoever wanted to see it.
+    pub fn about_a_value(&self) -> Option<String> {
+        self.is_of_a_value()
+            .then(|| format!("{}.", capitalised(OF_ANOTHER_KIND)))
     }
 
     /// Whether a unique key refused the row.

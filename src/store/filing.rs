@@ -1,27 +1,26 @@
-//! Whether every leaf is found under what its own bytes say. The columns by which leaves are looked up are hashed by
-//! nobody: whoever can write the file could hide a leaf, or put another in its place, by them alone.
+//! Whether every leaf's columns say the same as its bytes. Leaves are looked up by columns, and the columns are in no hash:
+//! whoever can write the database could change them alone, and so hide a leaf or show another in its place.
 
 use super::error::StoreError;
 use super::head::unsigned;
 use crate::record::filed::filed_under;
 use sqlx::{AnyConnection, Row};
 
-/// By what a leaf is looked up, and the bytes that say it themselves.
+/// The columns by which a leaf is looked up, and its bytes, which say the same.
 const COLUMNS: [&str; 4] = ["kind", "about", "case_number", "body"];
-/// Leaves that are read at once.
+/// Leaves that one question reads.
 const AT_ONCE: i64 = 2_000;
-/// Stands between texts, and in none of them: canonical JSON escapes it.
+/// Separates the texts of several leaves. It stands in none of them, since canonical JSON escapes it.
 const BETWEEN: char = '\n';
 
-/// The first leaf that stands under another kind, key or case than its bytes say, in words; none where all are in
-/// order.
+/// The first leaf whose columns say another kind, key or case than its bytes, in words; none if all are in order.
 pub(super) async fn misfiled(conn: &mut AnyConnection) -> Result<Option<String>, StoreError> {
     let mut next = 0;
     loop {
         match some(conn, next).await? {
             Some(0) => return Ok(None),
             Some(count) => next += count,
-            // Not to be told apart as one text: one by one.
+            // One of them is not in order, or a separator stands in a text: each is looked at alone.
             None => match one_by_one(conn, next).await? {
                 Ok(Some(after)) => next = after,
                 Ok(None) => return Ok(None),
@@ -35,8 +34,8 @@ fn words(number: i64) -> String {
     format!("leaf {number} stands under another kind, key or case than its bytes say")
 }
 
-/// How many leaves follow in a row from here on, all of them in order; none where something is not as it should be. A
-/// row for each leaf would cost more than reading it.
+/// How many leaves were looked at from this number on, if all are in order. They come joined in one row, since a row for
+/// each costs more than the comparison.
 async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreError> {
     let row = sqlx::query(
         "SELECT COUNT(*) AS n, string_agg(kind, $3) AS kind, string_agg(about, $3) AS about, \
@@ -72,14 +71,14 @@ async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreE
     Ok(is_in_order.then_some(count))
 }
 
-/// Whether a leaf stands under what its bytes say, by its columns.
+/// Whether a leaf's columns say the same as its bytes.
 fn fits([kind, about, owner, body]: [&str; 4]) -> bool {
     filed_under(body).is_some_and(|filed| {
         filed.kind.word() == kind && filed.about == about && filed.owner == owner
     })
 }
 
-/// Where to go on; the number of the leaf that is not in order.
+/// The number to go on from, none behind the last leaf; or the number of the leaf that is not in order.
 async fn one_by_one(
     conn: &mut AnyConnection,
     from: i64,

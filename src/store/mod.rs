@@ -50,7 +50,7 @@ pub mod witness;
 
 pub use backup::BackupError;
 pub use batch::Tx;
-pub use comparing::Compare;
+pub use comparing::{Compare, NotCompared};
 pub use connection::{Backend, Connection, file_of};
 pub use database::{Store, retry};
 pub use error::{AsStoreError, Outage, StoreError};

@@ -65,12 +65,12 @@ pub async fn find(
     row.as_ref().map(passed).transpose()
 }
 
-/// What is passed on to this house, what is open first, at most so many.
+/// What is passed on to this house, each or why its row cannot be read, what is open first, at most so many.
 pub async fn of_party(
     conn: &mut AnyConnection,
     party: &PartyId,
     most: i64,
-) -> Result<Vec<PassedRow>, StoreError> {
+) -> Result<Vec<Result<PassedRow, StoreError>>, StoreError> {
     let rows = sqlx::query(
         "SELECT * FROM passed_work WHERE party_id = $1 ORDER BY is_open DESC, event_id LIMIT $2",
     )
@@ -78,7 +78,7 @@ pub async fn of_party(
     .bind(most)
     .fetch_all(conn)
     .await?;
-    rows.iter().map(passed).collect()
+    Ok(rows.iter().map(passed).collect())
 }
 
 /// How much is passed on to this house and open, and how many of its questions were answered there.

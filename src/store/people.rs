@@ -318,14 +318,15 @@ pub struct SessionLine {
     pub browser: String,
 }
 
-/// Somebody's sessions, ended or not; bounded, since whoever has more has to end all of them.
+/// Somebody's sessions, over or not: all of them, since whoever signs out everywhere ends each. Those that are over are
+/// forgotten some hours later.
 pub async fn sessions_of(
     conn: &mut AnyConnection,
     account_id: &AccountId,
 ) -> Result<Vec<SessionLine>, StoreError> {
     let rows = sqlx::query(
         "SELECT secret_hash, began_ms, seen_ms, ends_ms, address, browser FROM session WHERE account_id = $1 \
-         ORDER BY seen_ms DESC, secret_hash LIMIT 200",
+         ORDER BY seen_ms DESC, secret_hash",
     )
     .bind(account_id.as_str())
     .fetch_all(conn)

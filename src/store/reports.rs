@@ -57,13 +57,16 @@ pub async fn signed(
     rows.iter().map(one).collect()
 }
 
+/// A case by the number of its row, or why that cannot be read.
+pub type NumberedCase = (String, Result<Case, StoreError>);
+
 /// The open cases of a house after a number, in the order of their numbers, at most `limit`.
 pub async fn open_after(
     conn: &mut AnyConnection,
     (side, party): (Side, &PartyId),
     after: &str,
     limit: i64,
-) -> Result<Vec<Result<Case, StoreError>>, StoreError> {
+) -> Result<Vec<NumberedCase>, StoreError> {
     let sql = match side {
         Side::Office => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
@@ -84,7 +87,13 @@ pub async fn open_after(
         .bind(limit)
         .fetch_all(conn)
         .await?;
-    Ok(rows.iter().map(case).collect())
+    let numbered = |row: &AnyRow| {
+        (
+            row.try_get::<String, _>("number").unwrap_or_default(),
+            case(row),
+        )
+    };
+    Ok(rows.iter().map(numbered).collect())
 }
 
 /// The open cases of a house, each or why its row cannot be read, in which something lent is due back with its lender, the

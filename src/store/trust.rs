@@ -1,11 +1,10 @@
-//! What a program has seen signed, and holds the database against: before anything is written, and where a leaf has to
-//! be one of the signed record.
+//! Compares the database with what the key has signed, before anything is written and where a leaf has to be proved.
 //!
-//! Whoever can write the database without the key can put any peaks, hashes and leaves there, and set the whole of it
-//! back. What he cannot make is a signature. So nothing is written on a head that the key has not signed as it stands, or
-//! that does not contain what it has signed before: as this program remembers it, and as the file beside the key says.
+//! Whoever can write the database without the key can change any leaf and hash, or set the whole database back, but cannot
+//! sign. So nothing is written unless the key has signed the record's head as it stands, and the head contains what was
+//! signed before, by this program's memory and by the file beside the key.
 
-use super::comparing::{Comparer, Comparing};
+use super::comparing::{Comparer, Comparing, NotCompared};
 use super::error::StoreError;
 use super::head::{Head, head, signed_as};
 use super::last_signed::{LastError, LastSigned};
@@ -18,7 +17,7 @@ use sqlx::AnyConnection;
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// What one writer has seen.
+/// What one program knows of the signed record.
 #[derive(Debug, Default)]
 pub(super) struct Trust {
     seen: Mutex<Seen>,
@@ -26,19 +25,21 @@ pub(super) struct Trust {
 
 #[derive(Debug, Default)]
 struct Seen {
-    /// The newest head whose signature fitted: the note, and what it says.
+    /// The newest signed head: the note, and what it says.
     newest: Option<(String, Checkpoint)>,
-    /// The leaves that the open transaction has appended, by their numbers: nothing is signed for them yet.
+    /// Leaves that the open transaction has appended, by number. They are not signed yet.
     appended: BTreeMap<u64, Hash>,
-    /// What stood against an entry when somebody wanted to write last.
+    /// Why no entry was possible when somebody last wanted to write.
     against: Option<Against>,
-    /// The leaf that is not found under what its bytes say, if any, in words.
+    /// A leaf whose columns say otherwise than its bytes, in words.
     misfiled: Option<String>,
-    /// While that is being looked at for the first time.
+    /// The first comparison of all leaves, while it goes on.
     comparing: Option<Comparing>,
+    /// Why the leaves could not be compared, several times in a row.
+    not_compared: Option<(NotCompared, String)>,
 }
 
-/// What stands against an entry.
+/// Why no entry is possible.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Against {
     /// The record is not the one that the key has signed, and why.
@@ -58,24 +59,23 @@ impl From<Against> for StoreError {
 
 impl Trust {
     fn seen(&self) -> MutexGuard<'_, Seen> {
-        // It is written in one step each time, so that nothing is half there.
+        // After a panic too: each change is one step, so nothing is half written.
         self.seen.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Whether the record was another one than the key has signed when somebody wanted to write last.
+    /// Whether the record is not the one that the key has signed, as far as this program has looked.
     pub fn is_forked(&self) -> bool {
         let seen = self.seen();
         seen.misfiled.is_some() || matches!(seen.against, Some(Against::Forked(_)))
     }
 
-    /// The newest checkpoint whose signature fitted, as a note; asked before a page is read, since others write meanwhile.
+    /// The newest signed checkpoint, as a note. It is taken before a page is read, for [`Trust::check_read`].
     pub fn newest(&self) -> Option<String> {
         self.seen().newest.as_ref().map(|(note, _)| note.clone())
     }
 
-    /// Holds the checkpoint that a page has read against the newest that was seen before it was read: it is that one, or
-    /// a later one of this key. Where it is not, nothing goes on as before until somebody has written on a head that is
-    /// in order.
+    /// Compares the checkpoint that a page has read with the newest known before: it has to be the same or a later one of
+    /// this key. If not, the record counts as forked until the next write finds its head in order.
     pub fn check_read(&self, before: Option<&str>, read: &str, key: &Verifier) {
         let Some(before) = before.filter(|before| *before != read) else {
             return;
@@ -97,14 +97,14 @@ impl Trust {
         self.seen().against = Some(Against::Forked(why));
     }
 
-    /// Remembers a head that this program has signed, and the database has kept.
+    /// Remembers a head that this program has signed and the database has stored.
     pub fn note(&self, note: String) {
         if let Some(own) = Checkpoint::of_note(&note) {
             self.seen().newest = Some((note, own));
         }
     }
 
-    /// Remembers whether all leaves are found under what their bytes say.
+    /// Remembers what a comparison of all leaves has found.
     pub fn note_filing(&self, misfiled: Option<String>) {
         let mut seen = self.seen();
         if let Some(why) = &misfiled {
@@ -112,6 +112,27 @@ impl Trust {
             seen.against = Some(Against::Forked(why.clone()));
         }
         seen.misfiled = misfiled;
+        seen.not_compared = None;
+    }
+
+    /// Remembers that the leaves could not be compared, several times in a row. If it is the first comparison, entries are
+    /// refused until one succeeds, and nobody waits for it any more.
+    pub fn note_not_compared(&self, why: String) {
+        tracing::error!(
+            why,
+            "whether leaves are filed as they say can still not be looked at"
+        );
+        let mut seen = self.seen();
+        let since = match seen.comparing.take() {
+            Some(_) => NotCompared::SinceStart,
+            None => NotCompared::SinceOthersWrote,
+        };
+        seen.not_compared = Some((since, why));
+    }
+
+    /// Whether the leaves could not be compared, several times in a row.
+    pub fn not_compared(&self) -> Option<NotCompared> {
+        self.seen().not_compared.as_ref().map(|(since, _)| *since)
     }
 
     /// From here on nothing is entered until [`Trust::note_compared`].
@@ -121,42 +142,47 @@ impl Trust {
         comparer
     }
 
-    /// What the first look has found; none where all is in order.
+    /// Ends the first comparison with what it has found; none if all is in order.
     pub fn note_compared(&self, misfiled: Option<String>) {
         self.note_filing(misfiled);
         self.seen().comparing = None;
     }
 
-    /// The first look at how leaves are filed, while it goes on.
+    /// The first comparison of all leaves, while it goes on.
     pub fn comparing(&self) -> Option<Comparing> {
         self.seen().comparing.clone()
     }
 
-    /// Asked before each entry: the transaction that is open may have begun before the answer was known.
+    /// Asked before each entry, since the open transaction may have begun before the comparison ended.
     ///
     /// # Errors
-    /// If a leaf is not found under what its bytes say, or that is not known yet.
+    /// If a leaf's columns say otherwise than its bytes, or that is not known yet.
     pub fn refuse_unless_filed(&self) -> Result<(), StoreError> {
         let seen = self.seen();
-        match (&seen.comparing, &seen.misfiled) {
-            (Some(comparing), _) => Err(StoreError::Comparing(comparing.clone())),
-            (None, Some(why)) => Err(StoreError::Forked(why.clone())),
-            (None, None) => Ok(()),
+        if let Some(comparing) = &seen.comparing {
+            return Err(StoreError::Comparing(comparing.clone()));
+        }
+        match (&seen.misfiled, &seen.not_compared) {
+            (Some(why), _) => Err(StoreError::Forked(why.clone())),
+            (None, Some((NotCompared::SinceStart, why))) => {
+                Err(StoreError::NotCompared(why.clone()))
+            }
+            (None, _) => Ok(()),
         }
     }
 
-    /// A leaf of the transaction that is open.
+    /// Remembers a leaf that the open transaction has appended.
     pub fn append(&self, number: u64, leaf: Hash) {
         self.seen().appended.insert(number, leaf);
     }
 
-    /// Leaves of the open transaction that are taken back, from this number on.
+    /// Forgets the leaves from this number on, which the open transaction takes back.
     pub fn take_back(&self, from: u64) {
         self.seen().appended.retain(|number, _| *number < from);
     }
 
-    /// What the key has signed of this head; nothing of one that has come to nothing yet. The signature of the newest
-    /// was looked at before.
+    /// The checkpoint of this head, if the key has signed it as it stands; none for an empty record. The signature of the
+    /// newest head was checked before and is not checked again.
     fn signed(&self, head: &Head, key: &Verifier) -> Result<Option<Checkpoint>, String> {
         if head.frontier.size() == 0 {
             return match head.checkpoint.is_empty() {
@@ -173,8 +199,8 @@ impl Trust {
         signed_as(head, key).map(Some)
     }
 
-    /// What stands against an entry on this head, asked before each batch of writes: the key has not signed it as it
-    /// stands, or it is no continuation of what the key has signed. It is in the log, and remembered for the pages.
+    /// Why no entry is possible on this head: the key has not signed it as it stands, or it does not contain what the key
+    /// has signed before. Asked before each shared transaction, written to the log, and remembered for the pages.
     pub async fn ask(
         &self,
         conn: &mut AnyConnection,
@@ -223,7 +249,7 @@ impl Trust {
                     }
                 }
                 Err(LastError::Unsigned { path }) => return Ok(Some(Against::Unsigned(path))),
-                // That it is not there or takes nothing in is said before anything is appended.
+                // A missing or unwritable file is reported by `refuse_unless_written_down` before anything is appended.
                 Err(_) => {}
             }
         }
@@ -235,8 +261,8 @@ impl Trust {
         Ok(None)
     }
 
-    /// Whether a leaf of this number and hash is in the tree that the key has signed, or was appended by the
-    /// transaction that is open: whatever hashes are stored, they have to lead to the signed root.
+    /// Whether a leaf with this number and hash is in the tree that the key has signed, or was appended by the open
+    /// transaction. Stored hashes are not believed: they have to lead to the signed root.
     ///
     /// # Errors
     /// Also if the key has not signed the head.
@@ -254,7 +280,7 @@ impl Trust {
         let Ok(plan) = inclusion_plan(number, size) else {
             return Ok(self.seen().appended.get(&number) == Some(leaf));
         };
-        // Then it is not the leaf that is at fault.
+        // An error of its own: the head is at fault then, not the leaf.
         self.signed(&head, key).map_err(StoreError::Forked)?;
         let root = head.frontier.root();
         let leads = |proof: Result<Vec<Hash>, StoreError>| match proof {
@@ -266,7 +292,7 @@ impl Trust {
     }
 }
 
-/// Whether the record of this frontier begins with what was signed, by a proof.
+/// Whether the record of this frontier begins with what was signed. Shown by a proof from the stored hashes.
 async fn contains(
     conn: &mut AnyConnection,
     frontier: &Frontier,
@@ -300,8 +326,8 @@ fn does_not_contain(frontier: &Frontier, before: &Checkpoint) -> String {
     }
 }
 
-/// What the file beside the key says beyond this head. It may wait for another program that writes there, on a thread
-/// of its own.
+/// What the file beside the key says, if it is not this head. On a thread of its own, since it may wait for another program
+/// that writes there.
 async fn newest_beside(
     last: &LastSigned,
     head: &Head,
@@ -323,6 +349,7 @@ mod tests {
             Ok(()) => "goes on",
             Err(StoreError::Comparing(_)) => "waits",
             Err(StoreError::Forked(_)) => "refused",
+            Err(StoreError::NotCompared(_)) => "not looked at",
             Err(_) => "something else",
         }
     }
@@ -346,5 +373,30 @@ mod tests {
                 (then, then == "refused")
             );
         }
+    }
+
+    #[test]
+    fn what_could_not_be_looked_at_is_no_tampering_and_at_a_start_nothing_is_entered() {
+        let trust = Trust::default();
+        let comparer = trust.begin_to_compare();
+        trust.note_not_compared("too many clients".to_owned());
+        drop(comparer);
+        assert_eq!(trust.not_compared(), Some(NotCompared::SinceStart));
+        assert_eq!(
+            (
+                asked(&trust),
+                trust.is_forked(),
+                trust.comparing().is_some()
+            ),
+            ("not looked at", false, false)
+        );
+        trust.note_compared(None);
+        assert_eq!((asked(&trust), trust.not_compared()), ("goes on", None));
+        // Entries were made meanwhile as before; that nobody could look has to be said all the same.
+        trust.note_not_compared("too many clients".to_owned());
+        assert_eq!(trust.not_compared(), Some(NotCompared::SinceOthersWrote));
+        assert_eq!((asked(&trust), trust.is_forked()), ("goes on", false));
+        trust.note_filing(Some("leaf 7".to_owned()));
+        assert_eq!((asked(&trust), trust.not_compared()), ("refused", None));
     }
 }

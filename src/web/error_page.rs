@@ -198,6 +198,11 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
             "The record is not the one that was signed",
             health::FORKED,
         ),
+        Outage::NotCompared => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The record could not be looked through",
+            health::NOT_COMPARED,
+        ),
         Outage::Other => {
             let mut story = broken(error.to_string());
             story.happened.extend(error.about_a_value());

@@ -114,9 +114,16 @@ fn found(
 }
 
 /// What is said to whoever watches.
-fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'static str) {
+fn heartbeat(
+    probed: Result<(), Outage>,
+    (is_alike, is_compared): (bool, bool),
+) -> (StatusCode, &'static str) {
     let down = |words| (StatusCode::SERVICE_UNAVAILABLE, words);
     match probed {
+        Ok(()) if !is_compared => (
+            StatusCode::OK,
+            "ok, but whether the record is still in order could not be looked at: the log says more\n",
+        ),
         Ok(()) if is_alike => (StatusCode::OK, "ok\n"),
         Ok(()) => (
             StatusCode::OK,
@@ -130,14 +137,40 @@ fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'stati
         Err(Outage::Record) => {
             down("the record in the database is not the one that its key has signed\n")
         }
+        Err(Outage::NotCompared) => {
+            down("whether the record is in order could not be looked at since the start\n")
+        }
         Err(Outage::Gone | Outage::Shelf | Outage::Other) => down("the database does not answer\n"),
     }
 }
 
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
-    let is_alike = app.store.unlike().is_empty();
-    let (status, words) = heartbeat(health::probe(&app).await, is_alike);
+    let probed = health::probe(&app).await;
+    let (is_alike, is_compared) = (
+        app.store.unlike().is_empty(),
+        app.store.not_compared().is_none(),
+    );
+    let (status, words) = heartbeat(probed, (is_alike, is_compared));
     // Said as it is, for whoever watches: no page.
     (status, Extension(ForMachines), words).into_response()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whoever_watches_hears_that_the_record_could_not_be_looked_at() {
+        for (probed, is_compared, status, said) in [
+            (Ok(()), true, 200, "ok\n"),
+            (Ok(()), false, 200, "ok, but whether the record"),
+            (Err(Outage::NotCompared), false, 503, "since the start"),
+            (Err(Outage::Record), false, 503, "is not the one"),
+        ] {
+            let (found, words) = heartbeat(probed, (true, is_compared));
+            assert_eq!(found.as_u16(), status);
+            assert!(words.contains(said), "{words}");
+        }
+    }
 }

@@ -7,7 +7,7 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
 use super::write::view_of;
-use crate::app::add_patient::{self, CardForm, LIST_PATIENTS};
+use crate::app::add_patient::{self, CardForm};
 use crate::app::{App, AppError, Person, patient_wears};
 use crate::domain::custody::case::{Case, Step};
 use crate::domain::form::ShownVersion;
@@ -49,6 +49,7 @@ impl CardView {
 pub struct PatientsPage {
     pub frame: Frame,
     pub cards: Vec<CardView>,
+    pub unread: usize,
     pub before: Option<String>,
     pub after: Option<String>,
 }
@@ -60,12 +61,12 @@ pub async fn list(
     query: Query,
 ) -> Result<Response, WebError> {
     let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
-    let cards = add_patient::list(&app, &person, number).await?;
-    let is_full = i64::try_from(cards.len()).unwrap_or(0) == LIST_PATIENTS;
+    let list = add_patient::list(&app, &person, number).await?;
+    let is_full = list.is_full();
     page(&PatientsPage {
         frame: Frame::new(&app, &person, "Patients", "/patients"),
-        cards: cards
-            .into_iter()
+        unread: list.unread,
+        cards: (list.cards.into_iter())
             .map(|card| CardView::new(&person, card))
             .collect(),
         before: (number > 0).then(|| format!("/patients?page={}", number - 1)),

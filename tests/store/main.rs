@@ -82,7 +82,8 @@ use crate::patients::{
 use crate::people::{
     a_browser_is_known_for_whoever_has_signed_in_there,
     a_one_time_link_is_spent_once_by_two_at_once, a_post_key_is_noted_once,
-    accounts_are_kept_and_login_names_are_nobody_elses, old_sessions_and_post_keys_are_forgotten,
+    accounts_are_kept_and_login_names_are_nobody_elses,
+    however_many_sessions_somebody_has_all_are_found, old_sessions_and_post_keys_are_forgotten,
     parties_are_kept_and_their_changes_counted,
     s4_admissions_are_written_once_and_counted_until_they_are_read,
     sessions_begin_are_touched_and_end, wrong_passwords_are_counted,
@@ -171,6 +172,7 @@ on_both! {
     accounts_are_kept_and_login_names_are_nobody_elses
     a_one_time_link_is_spent_once_by_two_at_once
     sessions_begin_are_touched_and_end
+    however_many_sessions_somebody_has_all_are_found
     old_sessions_and_post_keys_are_forgotten
     wrong_passwords_are_counted
     a_browser_is_known_for_whoever_has_signed_in_there

@@ -34,7 +34,8 @@ pub async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
         let page = cases::patients_of(&mut conn, &"o".into(), 2, offset)
             .await
             .unwrap();
-        pages.push(page.into_iter().map(|row| row.code).collect::<Vec<_>>());
+        let codes = page.into_iter().map(|row| row.unwrap().code);
+        pages.push(codes.collect::<Vec<_>>());
     }
     let codes = |numbers: &[u32]| {
         numbers

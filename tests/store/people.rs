@@ -296,6 +296,19 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     }
 }
 
+pub async fn however_many_sessions_somebody_has_all_are_found(bed: &Bed) {
+    bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    for number in 0..250 {
+        let session = session(&format!("s{number}"), &"id of dora".into(), 100);
+        people::insert_session(&mut tx, &session, "").await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let all = people::sessions_of(&mut conn, &"id of dora".into()).await;
+    assert_eq!(all.unwrap().len(), 250);
+}
+
 pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;

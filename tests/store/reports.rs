@@ -71,7 +71,7 @@ pub async fn reports_find_the_cases_of_a_time_and_those_that_are_open(bed: &Bed)
 
     for house in [(Side::Office, &office), (Side::Lab, &lab)] {
         let open = reports::open_after(&mut conn, house, "", 9).await.unwrap();
-        let open: Vec<CaseNumber> = open.into_iter().map(|one| one.unwrap().number).collect();
+        let open: Vec<CaseNumber> = open.into_iter().map(|one| one.1.unwrap().number).collect();
         let mut found = open.clone();
         found.sort();
         assert_eq!(found, sorted(&[&first.number, &second.number]));
@@ -80,7 +80,7 @@ pub async fn reports_find_the_cases_of_a_time_and_those_that_are_open(bed: &Bed)
             .await
             .unwrap()
             .into_iter()
-            .map(|one| one.unwrap().number)
+            .map(|one| one.1.unwrap().number)
             .collect();
         assert_eq!(page, open[1..]);
         assert_eq!(

@@ -2,7 +2,7 @@
 
 use super::Examined;
 use crate::app::bindings::{is_allowed, is_set};
-use crate::app::{App, AppError};
+use crate::app::{App, AppError, ended};
 use crate::store::Connection;
 use crate::store::bench_codes::{codes_after, devices_after};
 
@@ -18,6 +18,7 @@ pub(super) async fn examine(
     if !app.store.is_of_now(conn).await? {
         return Ok(());
     }
+    ended::look(app).await;
     let (mut after, mut of_before) = (String::new(), 0);
     loop {
         let rows = devices_after(conn, &after, AT_ONCE).await?;

@@ -66,6 +66,7 @@ fn r10_the_cause_is_named_and_whether_it_may_be_stored() {
         (Outage::Shelf, 503, "folder in which pictures"),
         (Outage::BesideKey, 503, "record.last"),
         (Outage::Record, 503, "has changed the record"),
+        (Outage::NotCompared, 503, "could not look through"),
         (Outage::Other, 500, "could not be finished"),
     ] {
         for may_be_stored in [true, false] {

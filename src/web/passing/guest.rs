@@ -48,6 +48,7 @@ pub struct PassedLine {
 pub struct PassedListPage {
     pub frame: Frame,
     pub lines: Vec<PassedLine>,
+    pub unread: usize,
 }
 
 /// What one's own laboratory has asked about it.
@@ -115,10 +116,11 @@ fn line(one: &PassedToUs, today: Date) -> PassedLine {
 /// Answers with all that is passed on to this house.
 pub async fn list(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
-    let all = passed_to_us::list(&app, &person).await?;
+    let list = passed_to_us::list(&app, &person).await?;
     page(&PassedListPage {
         frame: Frame::new(&app, &person, "Passed on to you", ""),
-        lines: all.iter().map(|one| line(one, today)).collect(),
+        lines: list.all.iter().map(|one| line(one, today)).collect(),
+        unread: list.unread,
     })
 }
 

@@ -229,9 +229,10 @@ pub async fn in_house(
     query: Query,
 ) -> Result<Response, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
-    // What is no number of a case begins at the beginning.
-    let after = CaseNumber::parse(query.text("after")).ok();
-    let after = after.as_ref().map_or("", CaseNumber::as_str);
+    // The number of a row that somebody has damaged is taken as it stands.
+    let typed = query.text("after");
+    let number = CaseNumber::parse(typed).ok();
+    let after = number.as_ref().map_or(typed, CaseNumber::as_str);
     let seen = in_house::whole(&app, &person, after, today).await?;
     page(&house_page(&app, &person, seen, after.is_empty())?)
 }
