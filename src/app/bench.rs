@@ -239,8 +239,8 @@ pub async fn work(
                 asked_of_arches(&work, form)?;
             }
             asked_of_entered(&work, form)?;
-            asked_of_doubts(&work, form)?;
-            let avoided_why = asked_of_avoided(&work, form, &used)?;
+            asked_of_doubts(&work, form, revision)?;
+            let avoided_why = asked_of_avoided(&work, form, &used, revision)?;
             let photographed = photographed(&work, form)?;
             let picture = picture_chosen(&work, StepForm::step_picture(), &form.picture)
                 .map_err(|fault| AppError::Invalid(vec![fault]))?;
@@ -292,9 +292,9 @@ fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     }
 }
 
-/// Asks before a reading is entered that is far from what is prescribed.
-fn asked_of_doubts(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
-    let Some((_, document)) = work.signed.newest().filter(|_| !form.sure) else {
+/// Asks before a reading is entered that is far from what was prescribed when it was done.
+fn asked_of_doubts(work: &CaseWork, form: &WorkForm, revision: i64) -> Result<(), AppError> {
+    let Some((_, document)) = work.signed.of(revision).filter(|_| !form.sure) else {
         return Ok(());
     };
     let prescribed = prescribed_numbers(&document.prescription, document.numbering);
@@ -307,20 +307,28 @@ fn asked_of_doubts(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     Err(AppError::Invalid(doubts))
 }
 
+/// What a material holds that was to be avoided when it was used; or is by now, since what went in then goes into the
+/// mouth now.
+fn avoided_in(work: &CaseWork, revision: i64, material: &str) -> Option<String> {
+    let then = work.signed.of(revision);
+    let now = work.signed.newest();
+    let by = |document, card| to_avoid(document, card, material);
+    then.and_then(|(_, document)| by(document, None))
+        .or_else(|| now.and_then(|(_, document)| by(document, work.card.as_ref())))
+}
+
 /// Asks before something goes in that the patient is to be kept from. Gives the reason that stands in the entry; empty
 /// where nothing was found.
 fn asked_of_avoided(
     work: &CaseWork,
     form: &WorkForm,
     used: &[UsedLot],
+    revision: i64,
 ) -> Result<String, AppError> {
-    let Some((_, document)) = work.signed.newest() else {
-        return Ok(String::new());
-    };
     let mut faults = Vec::new();
     let mut said = Vec::new();
     for (place, one) in used.iter().enumerate() {
-        let Some(sentence) = to_avoid(document, work.card.as_ref(), &one.material) else {
+        let Some(sentence) = avoided_in(work, revision, &one.material) else {
             continue;
         };
         // What is taken again by one tap has no field of its own.
