@@ -54,6 +54,7 @@ mod reported;
 mod reports;
 mod ribbon;
 mod samples;
+mod side_by_side;
 mod tags;
 mod usual;
 mod way_in;

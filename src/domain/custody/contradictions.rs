@@ -2,7 +2,7 @@
 
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
-use super::mouth::{Stretch, Wears, worn_now};
+use super::mouth::{Stretch, Wears, timeline, worn_now};
 use super::ordered::Ordered;
 use super::pieces::pieces;
 use super::state::{Gone, Holder, State};
@@ -44,23 +44,32 @@ impl Contradiction {
     }
 }
 
-/// Whether two words about one arch cannot both be so. That nothing is worn contradicts a denture only where it was said
-/// after that; what nobody has said contradicts nothing.
-pub fn is_worn_otherwise(one: &Stretch, other: &Stretch) -> bool {
-    let is_later = |one: &Stretch, other: &Stretch| {
-        one.from.map(|at| at.unix_ms) > other.from.map(|at| at.unix_ms)
-    };
-    match (&one.wears, &other.wears) {
-        (Wears::Item(_), Wears::Item(_)) => true,
-        (Wears::Nothing, Wears::Item(_)) => is_later(one, other),
-        (Wears::Item(_), Wears::Nothing) => is_later(other, one),
-        _ => false,
-    }
-}
-
 impl CaseSays<'_> {
-    fn worn(&self, arch: Arch) -> Stretch {
-        worn_now(self.items, self.state, arch)
+    /// Whether both cannot be so of what this arch wears now: two dentures, or one and nothing.
+    fn is_worn_otherwise(&self, other: &CaseSays<'_>, arch: Arch) -> bool {
+        let worn = |says: &CaseSays<'_>| worn_now(says.items, says.state, arch);
+        let (own, others) = (worn(self), worn(other));
+        match (&own.wears, &others.wears) {
+            (Wears::Item(_), Wears::Item(_)) => true,
+            (Wears::Item(tag), Wears::Nothing) => other.empties(arch, &own, self.state.item(tag)),
+            (Wears::Nothing, Wears::Item(tag)) => {
+                self.empties(arch, &others, other.state.item(tag))
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether it says later than the other that nothing is worn. Where the other has fitted its denture while this one
+    /// still had its own in, that only sets this one right: its own was out by then.
+    fn empties(&self, arch: Arch, worn: &Stretch, state: Option<&State>) -> bool {
+        let line = timeline(self.items, self.state, arch);
+        let [.., before, nothing] = line.as_slice() else {
+            return false;
+        };
+        let ms = |one: &Stretch| one.from.map(|at| at.unix_ms);
+        let was_fitted = state.is_some_and(|state| !state.came_worn);
+        let was_out_by_then = was_fitted && ms(worn) >= ms(before);
+        ms(nothing) > ms(worn) && !was_out_by_then
     }
 
     fn has_old_denture(&self, arch: Arch, is_so: impl Fn(&State) -> bool) -> bool {
@@ -105,7 +114,7 @@ pub fn contradictions(first: &CaseSays<'_>, second: &CaseSays<'_>) -> Vec<Contra
         let found = [
             (
                 Contradiction::Worn(arch),
-                is_worn_otherwise(&first.worn(arch), &second.worn(arch)),
+                first.is_worn_otherwise(second, arch),
             ),
             (
                 Contradiction::OldKeptByFirst(arch),

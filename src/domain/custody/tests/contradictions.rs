@@ -71,6 +71,15 @@ fn without(minute: i64) -> World {
     world
 }
 
+/// The upper duplicate was fitted in this minute.
+fn with_the_duplicate(minute: i64) -> World {
+    let mut world = World::bare(Arches::Both);
+    world.does(&anna(), registered("duplicate upper", Side::Office, false));
+    world.now_ms = MONDAY_MS + minute * MINUTE_MS;
+    world.does(&dora(), fitted("duplicate upper", None));
+    world
+}
+
 #[test]
 fn one_arch_wears_one_denture_whatever_two_cases_say() {
     let upper = [Contradiction::Worn(Arch::Upper)];
@@ -102,6 +111,13 @@ fn one_arch_wears_one_denture_whatever_two_cases_say() {
         (wearing("provisional upper", 0), without(9), &upper[..]),
         (wearing("provisional upper", 30), without(9), &[]),
         (without(9), without(20), &[]),
+        // Another was fitted meanwhile: that the first is out only sets its own case right.
+        (with_the_duplicate(9), without(20), &[]),
+        (
+            with_the_duplicate(9),
+            wearing("provisional upper", 0),
+            &upper[..],
+        ),
     ];
     for (place, (one, other, wanted)) in table.iter().enumerate() {
         assert_eq!(found((one, &none), (other, &none)), *wanted, "row {place}");
