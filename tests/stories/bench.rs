@@ -419,7 +419,16 @@ async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
             ("timer", "cure"),
             ("timer_arches", arch),
         ];
-        scene.tom.send(&page, &start, &cure).await.is(303);
+        if arch == "both" {
+            let asked = scene.tom.send(&page, &start, &cure).await;
+            asked
+                .is(422)
+                .sees("Cure runs already, upper: 540 min left.")
+                .sees("It is another one: both run");
+        }
+        let another = [&cure[..], &[("timer_another", "yes")]].concat();
+        let typed = if arch == "both" { &another[..] } else { &cure };
+        scene.tom.send(&page, &start, typed).await.is(303);
     }
     let running = scene.tom.get("/bench/timers").await;
     running.sees("Cured, lower").sees("Cured, upper");
@@ -466,6 +475,47 @@ async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
         .sees("Cure, lower: 21 min, of 541 min")
         .sees(" min again");
     assert_eq!(bench.count(".timer"), 0);
+}
+
+#[tokio::test]
+async fn two_flasks_of_one_arch_in_their_baths_are_asked_about_and_counted() {
+    let scene = at_the_bench().await;
+    let page = format!("{}?step=cured", scene.bench());
+    let start = scene.at("/bench/timer");
+    let cure = [
+        ("timer_minutes", "540"),
+        ("timer", "cure"),
+        ("timer_arches", "upper"),
+    ];
+    scene.tom.send(&page, &start, &cure).await.is(303);
+    // Touched once more: nothing is started, and what was typed stands there.
+    let asked = scene.tom.send(&page, &start, &cure).await;
+    asked
+        .is(422)
+        .sees("Cure runs already, upper: 540 min left. Say whether this is another one")
+        .sees_not("first");
+    assert_eq!(asked.count(".timer"), 1);
+    // What is mixed meanwhile is of another kind.
+    let mix = [("timer_minutes", "1"), ("timer", "mix"), cure[2]];
+    scene.tom.send(&page, &start, &mix).await.is(303);
+    scene.world.pass_minutes(5);
+    let another = [&cure[..], &[("timer_another", "yes")]].concat();
+    scene.tom.send(&page, &start, &another).await.is(303);
+    for path in [page.as_str(), "/bench/timers"] {
+        let both = scene.tom.get(path).await;
+        both.sees("Cure, 540 min, first")
+            .sees("Cure, 540 min, second");
+    }
+    // One that has rung is over: the next batch is mixed without a word.
+    scene.tom.send(&page, &start, &mix).await.is(303);
+    let done = [("bench_arches", "upper"), ("bench_running", "yes")];
+    scene.works(&scene.tom, "cured", &done).await.is(303);
+    scene
+        .tom
+        .get(&scene.bench())
+        .await
+        .sees("Cure, first: 5 min, of 540 min")
+        .sees("Cure, second: 0 s, of 540 min");
 }
 
 #[tokio::test]

@@ -5,7 +5,7 @@ use crate::app::case_work::CaseWork;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun, avoided_words,
+    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, avoided_words, timed_words,
 };
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
@@ -97,7 +97,7 @@ fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> V
         Some(false) => Some(format!("cast not photographed: {}", entry.no_photo)),
         None => None,
     });
-    details.extend(entry.timed.iter().map(TimedRun::words));
+    details.extend(timed_words(&entry.timed));
     details.extend(
         entry
             .keep_until
