@@ -9,11 +9,11 @@ use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
-    BenchEntry, BenchStep, USED_MOST, UsedLot, prescribed_numbers,
+    BenchEntry, BenchProgress, BenchStep, USED_MOST, UsedLot, prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
-use crate::domain::custody::events::{Undone, Worked};
-use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
+use crate::domain::custody::events::{CarriedOver, Undone, Worked};
+use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{
     CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, not_ready,
     to_avoid,
@@ -390,6 +390,47 @@ async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<Us
         used.extend(taken);
     }
     Ok(used)
+}
+
+/// Says of what was done for an earlier revision whether it stands for the one in force, or from which step on it is done
+/// again.
+pub async fn carry_over(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &CarryForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let again_from = match form.again_from.as_str() {
+        NOTHING_AGAIN => None,
+        word => Some(BenchStep::from_word(word).ok_or_else(|| {
+            let field = CarryForm::again_from();
+            AppError::field(field.key, "Choose a step of the list.")
+        })?),
+    };
+    let id = EventId::new(app.outside.identity()?);
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let what = CarriedOver {
+            revision: worked_to(&work, form.carry_revision, None)?,
+            arches: form.carry_arches,
+            again_from,
+        };
+        work.append(app, &mut tx, person, &id, what.into(), None)
+            .await?;
+        Ok((work, tx, ()))
+    })
+    .await
+}
+
+/// Whether something was done at the bench for an earlier revision, and the lab has not said whether it stands.
+pub async fn asks_again(app: &App, person: &Person, number: &CaseNumber) -> Result<bool, AppError> {
+    let view = see(app, person, number).await?;
+    Ok(!ready_at_the_bench(&view.work).unsaid.is_empty())
+}
+
+/// How far the work has come for the arches that can be worked on.
+pub fn ready_at_the_bench(work: &CaseWork) -> BenchProgress<'_> {
+    work.at_the_bench().without(&work.deferred_arches())
 }
 
 /// Withdraws an entry that was a mistake, and gives the case its timers back.

@@ -1,5 +1,6 @@
 //! The lab's bench: which steps a piece of work asks, what was done at the bench, and what is next.
 
+mod carried;
 mod entries;
 mod flasking;
 mod measures;
@@ -9,6 +10,7 @@ mod scan_words;
 mod steps;
 mod timers;
 
+pub use carried::{ByRevision, CarriedWord, Unsaid};
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words, check_pan};
 pub use flasking::cast_photographed;
 pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed, prescribed_numbers};

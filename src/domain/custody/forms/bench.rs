@@ -86,6 +86,17 @@ command! {
     undone_why: String = text(TEXT_MOST), "What the mistake was", "", needed "Say what the mistake was.";
 }
 
+/// In place of a step: nothing is done again.
+pub const NOTHING_AGAIN: &str = "nothing";
+
+command! {
+    /// What of the work is done again for the revision in force.
+    CarryForm;
+    again_from: String = Kind::Listed, "What is done again", "", needed "Say whether anything is done again.";
+    carry_arches: Arches = Arches::KIND, "Of which arch", "", needed "Choose the arch.";
+    carry_revision: i64 = Kind::Hidden, "", "";
+}
+
 /// A step as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorkForm {
