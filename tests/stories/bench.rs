@@ -2,7 +2,7 @@
 
 use crate::common::{Answer, Visitor};
 use crate::pictures::a_cast_is_photographed;
-use crate::scene::Scene;
+use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
 
 impl Scene {
@@ -862,6 +862,103 @@ async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
     before.is(409).sees("No prescription was signed by");
     let now = tom.get(&scene.bench()).await;
     assert!(now.is(200).words().contains("0 of"));
+}
+
+/// The step that the bench proposes.
+async fn proposed(scene: &Scene) -> String {
+    let page = scene.tom.get(&scene.bench()).await;
+    page.attribute("#step input[name=bench_step]", "value")
+}
+
+#[tokio::test]
+async fn what_is_copied_from_paper_is_held_against_the_revision_of_then() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let height = |mm: &'static str, rest: &'static str| {
+        [("vertical.occlusal_mm", mm), ("vertical.rest_mm", rest)]
+    };
+    scene
+        .sign(&[&LEAST[..], &height("66", "69")].concat())
+        .await
+        .is(303);
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let sent = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &sent, &[]).await.is(303);
+    let sound = sent.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    scene.accept(1).await;
+    scene.world.pass_minutes(60);
+    scene.sign(&height("56", "59")).await.is(303);
+    scene.accept(2).await;
+    let mounted = [("m.ovd.measured", "66")];
+    let now = scene.works(&scene.tom, "mounted", &mounted).await;
+    now.is(422).sees("far from what is prescribed");
+    // At 9:30, Vienna time, revision 1 was in force, and 66 mm were asked.
+    let late = [
+        mounted[0],
+        ("late_day", "2026-03-02"),
+        ("late_time", "09:30"),
+        ("late_name", "T. Kiln"),
+    ];
+    scene.works(&scene.tom, "mounted", &late).await.is(303);
+    scene.tom.get(&scene.bench()).await.sees("to revision 1");
+}
+
+#[tokio::test]
+async fn what_was_done_for_an_earlier_revision_is_asked_about_and_done_again_from_a_step_on() {
+    let scene = at_the_bench().await;
+    let (bench, again) = (scene.bench(), scene.at("/bench/again"));
+    let first = proposed(&scene).await;
+    scene.works(&scene.tom, &first, &[]).await.is(303);
+    let second = proposed(&scene).await;
+    scene.works(&scene.tom, &second, &[]).await.is(303);
+    let third = proposed(&scene).await;
+    scene.world.pass_minutes(1);
+    let other = [("pieces.0.description", "complete denture, rugae reproduced")];
+    scene.sign(&other).await.is(303);
+    // It is told before anybody has read the revision, and asked once somebody has.
+    let unread = scene.tom.get(&bench).await;
+    unread
+        .sees("Does it stand for revision 2?")
+        .sees("Done for revision 1, while revision 2 is in force:")
+        .sees("2 of them for an earlier revision")
+        .sees(", for revision 1");
+    assert_eq!(unread.count("select[name=again_from]"), 0);
+    let days = scene.dora.get(&scene.at("/dates")).await;
+    days.sees("If what is done for revision 1 stands the work is back on");
+    let accept = scene.at("/revisions/2/acknowledge");
+    let accepted = scene.tom.send(&scene.at(""), &accept, &[]).await;
+    assert!(accepted.is(303).location().ends_with("#again"));
+    let nothing = scene.tom.send(&bench, &again, &[]).await;
+    nothing.is(422).sees("Say whether anything is done again");
+    // All stands: the next step is proposed, and nothing is asked any more.
+    let stands = [("again_from", "nothing")];
+    scene.tom.send(&bench, &again, &stands).await.is(303);
+    let page = scene.tom.get(&bench).await;
+    page.sees_not("Does it stand").sees_not(", for revision 1");
+    assert_eq!(proposed(&scene).await, third);
+    scene
+        .dora
+        .get(&scene.at("/history"))
+        .await
+        .sees("what is done at the bench stands, and nothing is done again");
+    // A third revision asks again, of both steps; the second is done again.
+    scene.world.pass_minutes(1);
+    let other = [(
+        "pieces.0.description",
+        "complete denture, a stippled vestibule",
+    )];
+    scene.sign(&other).await.is(303);
+    scene.accept(3).await;
+    let from_second = [("again_from", second.as_str())];
+    scene.tom.send(&bench, &again, &from_second).await.is(303);
+    assert_eq!(proposed(&scene).await, second);
+    let page = scene.tom.get(&bench).await;
+    page.sees_not("Does it stand").sees("1 of ");
+    let days = scene.dora.get(&scene.at("/dates")).await;
+    days.sees("As it stands the work is back on");
+    scene.works(&scene.tom, &second, &[]).await.is(303);
+    assert_eq!(proposed(&scene).await, third);
 }
 
 #[tokio::test]
