@@ -44,6 +44,7 @@ mod lab;
 mod law;
 mod lists;
 mod mouth;
+mod other_work;
 mod passing;
 mod patients;
 mod pictures;
