@@ -124,11 +124,14 @@ fn asked_of_another(
 
 /// Which of several of one kind for its step and arch a timer is, among these of its case; none where it is the only one.
 pub fn which_of(rows: &[&TimerRow], row: &TimerRow) -> Option<usize> {
-    let kind = |one: &TimerRow| (one.case.clone(), one.step, one.timer, one.arches);
-    let alike = || rows.iter().filter(|one| kind(one) == kind(row));
-    let began = |one: &TimerRow| (one.began_ms, one.id.clone());
-    let before = alike().filter(|one| began(one) < began(row));
-    (alike().count() > 1).then(|| before.count())
+    let is_alike = |one: &TimerRow| {
+        (&one.case, one.step, one.timer, one.arches) == (&row.case, row.step, row.timer, row.arches)
+    };
+    let alike: Vec<&TimerRow> = (rows.iter().copied()).filter(|one| is_alike(one)).collect();
+    let before = alike
+        .iter()
+        .filter(|one| (one.began_ms, &one.id) < (row.began_ms, &row.id));
+    (alike.len() > 1).then(|| before.count())
 }
 
 /// The timer that a form names, of a case of this person's lab, closed or not; none where it is away already.

@@ -156,7 +156,11 @@ pub async fn contradicting(
     for numbers in several {
         let mut views = Vec::new();
         for number in numbers.iter().take(OTHERS_MOST) {
-            views.push(see_case::see(app, person, number).await?);
+            // A case that cannot be read keeps nobody from the page: its own line says so.
+            match see_case::see(app, person, number).await {
+                Ok(view) => views.push(view),
+                Err(why) => tracing::error!(case = %number, ?why, "a case cannot be read"),
+            }
         }
         for (place, one) in views.iter().enumerate() {
             for other in views.iter().skip(place + 1) {

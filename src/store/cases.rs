@@ -599,8 +599,10 @@ pub async fn open_side_by_side(
     for row in &rows {
         let (number, patient): (String, String) =
             (row.try_get("number")?, row.try_get("patient_code")?);
-        let number =
-            CaseNumber::parse(&number).map_err(|why| StoreError::row("case_file", &number, why))?;
+        // A number that somebody has damaged is told where its case is listed.
+        let Ok(number) = CaseNumber::parse(&number) else {
+            continue;
+        };
         match found.last_mut().filter(|(last, _)| *last == patient) {
             Some((_, numbers)) => numbers.push(number),
             None => found.push((patient, vec![number])),

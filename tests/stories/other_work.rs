@@ -152,7 +152,8 @@ async fn a_patient_without_a_spare_goes_without_the_broken_denture_by_a_signed_r
     let (mouth, upper) = (scene.at("/mouth"), "value=\"upper\"");
     let out = [("fit", "nothing")];
     let unsigned = scene.dora.send_where(&mouth, &mouth, upper, &out).await;
-    assert_ne!(unsigned.status, 303, "{}", unsigned.words());
+    let without = "The patient would have no teeth in the upper arch.";
+    unsigned.is(409).sees(without);
     let reason = [
         out[0],
         ("reason", "it is broken, and there is no other"),
