@@ -98,10 +98,17 @@ async fn track(
     let events = custody::events_of(conn, &number).await?;
     let state = CaseState::of(&events);
     let is_in = |ms: i64| (window.0..window.1).contains(&ms);
-    let items = custody::items_of(conn, &number).await?;
-    let signed = reports::signed(conn, &number).await?;
-    let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
-    let (texts, leaves) = match is_first || !state.handoffs.is_empty() {
+    // Before anything has travelled, of what is signed only the first prescription counts.
+    let has_travelled = !state.handoffs.is_empty();
+    let items = match has_travelled {
+        true => custody::items_of(conn, &number).await?,
+        false => Vec::new(),
+    };
+    let is_read = has_travelled || {
+        let signed = reports::signed(conn, &number).await?;
+        signed.first().is_some_and(|(_, at)| is_in(*at))
+    };
+    let (texts, leaves) = match is_read {
         true => texts(app, conn, &number).await?,
         false => (Vec::new(), Vec::new()),
     };
@@ -117,7 +124,7 @@ async fn track(
         round.came = moment_in(round.came.unix_ms, zone);
         round.left = moment_in(round.left.unix_ms, zone);
     }
-    let order = texts.first().filter(|_| is_first);
+    let order = texts.first().filter(|(_, at)| is_in(at.unix_ms));
     let track = CaseTrack {
         order: order.map(|(document, at)| FirstOrder::of(document, *at)),
         rounds: rounds
