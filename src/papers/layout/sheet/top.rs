@@ -107,15 +107,15 @@ const IN_WORDS: DueLines = DueLines {
 
 /// With the days on a line below.
 const ON_LINE: DueLines = DueLines {
-    label: 3.6,
-    day: 10.6,
-    top: 4.2,
-    height: 7.2,
-    under: 11.5,
-    bar: 11.2,
+    label: 3.4,
+    day: 10.2,
+    top: 3.9,
+    height: 7.4,
+    under: 11.1,
+    bar: 10.8,
 };
 /// Where that line begins.
-const DAYS_TOP: f32 = 12.0;
+const DAYS_TOP: f32 = 12.3;
 /// What was planned since then, the paper does not know.
 const AS_SIGNED: &str = "days as signed";
 
