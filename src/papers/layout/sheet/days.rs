@@ -14,7 +14,7 @@ const SECOND_ROW: f32 = 4.5;
 /// From the line to the end of a tick.
 const TICK: f32 = 0.8;
 /// The day wanted is a mark on both sides of the line.
-const WANTED: (f32, f32) = (1.0, 2.0);
+const WANTED: (f32, f32) = (1.2, 1.6);
 /// Between the words of two days.
 const GAP: f32 = 2.0;
 /// Days whose words are tried in one row and the other; more are said in lines.
