@@ -656,6 +656,57 @@ fn statistics_of_the_reports_agree_with_a_second_implementation() {
     }
 }
 
+/// ILAC-G8:09/2019, as testing laboratories quote its table of guard bands (SGS, decision rule): one as wide as the
+/// expanded uncertainty leaves 2.5 per cent for what is accepted to lie beyond the limit. scipy says how much each reading
+/// leaves, by the normal distribution that JCGM 106:2012 takes.
+#[test]
+fn what_is_decided_by_guard_bands_has_the_published_risk() {
+    use vestibule::domain::trade::conformity::{Decided, Tolerated, decide};
+    const RISK: f64 = 0.025;
+    let Some(python) = named_python() else {
+        return;
+    };
+    let (mut questions, mut ours) = (String::new(), Vec::new());
+    for count in [2, 3, 4, 8] {
+        for spread in [0.0, 0.1, 0.5] {
+            for off in 0..60 {
+                let off = f64::from(off) * 0.07;
+                let wanted = Tolerated {
+                    value: 66.0,
+                    within: 1.0,
+                    step: 0.1,
+                };
+                let readings: Vec<f64> = (0..count)
+                    .map(|place| 66.0 + off + if place % 2 == 0 { spread } else { -spread })
+                    .collect();
+                let (decided, found) = decide(&readings, wanted).unwrap();
+                let found = found.unwrap();
+                let off = (found.mean - wanted.value).abs();
+                questions += &format!("beyond {off} {} {}\n", wanted.within, found.plus_minus);
+                ours.push((decided, found.plus_minus >= wanted.within));
+            }
+        }
+    }
+    let answers = second_opinion(&python, &questions);
+    assert_eq!(answers.len(), ours.len());
+    let mut seen = Vec::new();
+    for (((decided, is_wide), answer), question) in ours.iter().zip(&answers).zip(questions.lines())
+    {
+        let beyond: f64 = answer.parse().unwrap();
+        let wanted = match beyond {
+            risk if risk > 1.0 - RISK => Decided::Reject,
+            _ if *is_wide => Decided::TooWide,
+            risk if risk < RISK => Decided::Accept,
+            _ => Decided::Near,
+        };
+        assert_eq!(*decided, wanted, "{question}: {beyond}");
+        if !seen.contains(decided) {
+            seen.push(*decided);
+        }
+    }
+    assert_eq!(seen.len(), 4, "{seen:?}");
+}
+
 /// RFC 4180: a file of awkward cells, read back by Python's csv module in its strict way.
 #[test]
 fn a_file_for_a_spreadsheet_is_read_by_another_hand_and_holds_no_formula() {

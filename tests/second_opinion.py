@@ -16,6 +16,8 @@ One question a line in the file named, one answer a line:
     calendar HEX             version, name, description and seconds between two readings of a calendar file, by icalendar
     quartiles V V V ...      least, lower quartile, median, upper quartile and most, by numpy (method "linear")
     wilson PART WHOLE        the score interval of 95 %, by scipy
+    beyond OFF WITHIN PLUS   how likely a value lies beyond a limit that is read OFF from what was asked, give or take PLUS
+                             at 95 per cent, and may be WITHIN off, by scipy
     csv HEX                  the rows of a file, by the module csv, which reads strictly
     plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
                              backward by trying each day forward until the work would come too late
@@ -248,6 +250,11 @@ def wilson(part, whole):
     return f"{float(found.low)!r} {float(found.high)!r}"
 
 
+def beyond(off, within, plus_minus):
+    deviation = plus_minus / scipy.stats.norm.ppf(0.975)
+    return repr(float(scipy.stats.norm.sf((within - off) / deviation)))
+
+
 def rows(content):
     reader = csv.reader(io.StringIO(content.decode("utf-8"), newline=""), strict=True)
     return json.dumps(list(reader), separators=(",", ":"), ensure_ascii=False)
@@ -326,6 +333,8 @@ def answer(line):
     if kind == "plan":
         return plan(json.loads(rest[0]))
     numbers = [float(number) for number in rest]
+    if kind == "beyond":
+        return beyond(*numbers)
     if kind == "turn":
         return repr(turn(*numbers))
     if kind == "shift":

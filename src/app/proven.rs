@@ -7,11 +7,11 @@
 use super::{App, AppError};
 use crate::domain::values::digest::sha256_hex;
 use crate::record::entry::Entry;
-use crate::record::hash::leaf_hash;
+use crate::record::hash::{Hash, leaf_hash};
 use crate::record::leaf::salts_from_json;
 use crate::store::Connection;
 use crate::store::record::LeafRow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -63,6 +63,83 @@ impl ProvenEntries {
     }
 }
 
+/// A leaf that stands for its entry, and is still to be found in the signed tree.
+#[derive(Debug)]
+pub(super) struct Unproven {
+    pub number: u64,
+    own: Hash,
+    compared: String,
+    /// The places of the texts that are erased.
+    erased: Vec<String>,
+}
+
+impl Unproven {
+    /// Whether every text of it can be opened.
+    pub(super) fn is_whole(&self) -> bool {
+        self.erased.is_empty()
+    }
+}
+
+/// What a leaf says of an entry.
+#[derive(Debug)]
+pub(super) enum Compared {
+    /// It stands for another one.
+    Other,
+    /// It was found in the signed tree before; with the places of the texts that are erased.
+    Proven(Vec<String>),
+    ToProve(Unproven),
+}
+
+/// Holds an entry against the leaf that lies beside it.
+pub(super) fn compare(app: &App, leaf: &LeafRow, entry: &Entry) -> Compared {
+    let salts = leaf.salts.as_deref().unwrap_or("{}");
+    let bytes = leaf.body.as_bytes();
+    let (long, body) = ((bytes.len(), salts.len()), &leaf.body);
+    let all = format!("{long:?}{body}{salts}{}", entry.value);
+    let compared = sha256_hex(all.as_bytes());
+    if let Some(erased) = app.proven.get(leaf.number, &compared) {
+        return Compared::Proven(erased);
+    }
+    let salts = serde_json::from_str(salts).ok();
+    let salts = salts.as_ref().and_then(salts_from_json);
+    let matched = salts.map(|salts| entry.matches(bytes, &salts));
+    let own = leaf_hash(bytes);
+    let (Some(Ok(erased)), true) = (matched, own.to_string() == leaf.hash) else {
+        return Compared::Other;
+    };
+    Compared::ToProve(Unproven {
+        number: leaf.number,
+        own,
+        compared,
+        erased,
+    })
+}
+
+/// Looks for leaves in the signed tree, together: many cost little more than one. Gives the numbers of those that are not
+/// there.
+pub(super) async fn not_in_record(
+    app: &App,
+    conn: &mut Connection,
+    mut leaves: Vec<Unproven>,
+) -> Result<BTreeSet<u64>, AppError> {
+    leaves.sort_by_key(|leaf| leaf.number);
+    let hashes: Vec<(u64, Hash)> = leaves.iter().map(|leaf| (leaf.number, leaf.own)).collect();
+    let proved = match app.proven.of_leaves_alone {
+        true => vec![true; hashes.len()],
+        false => app.store.proves_each(conn, &hashes).await?,
+    };
+    let mut missing = BTreeSet::new();
+    for (leaf, is_proved) in leaves.into_iter().zip(proved) {
+        if is_proved {
+            app.proven.put(leaf.number, leaf.compared, leaf.erased);
+        } else {
+            tracing::error!(leaf = leaf.number, "a leaf is not in the signed record");
+            missing.insert(leaf.number);
+        }
+    }
+    Ok(missing)
+}
+
 /// The places of the texts that are erased of what a leaf of the signed record stands for; none where it does not stand
 /// for this entry, or is not in the record.
 pub(super) async fn erased_of(
@@ -71,28 +148,14 @@ pub(super) async fn erased_of(
     leaf: &LeafRow,
     entry: &Entry,
 ) -> Result<Option<Vec<String>>, AppError> {
-    let salts = leaf.salts.as_deref().unwrap_or("{}");
-    let bytes = leaf.body.as_bytes();
-    let (long, body) = ((bytes.len(), salts.len()), &leaf.body);
-    let all = format!("{long:?}{body}{salts}{}", entry.value);
-    let compared = sha256_hex(all.as_bytes());
-    if let Some(erased) = app.proven.get(leaf.number, &compared) {
-        return Ok(Some(erased));
-    }
-    let salts = serde_json::from_str(salts).ok();
-    let salts = salts.as_ref().and_then(salts_from_json);
-    let matched = salts.map(|salts| entry.matches(bytes, &salts));
-    let own = leaf_hash(bytes);
-    let (Some(Ok(erased)), true) = (matched, own.to_string() == leaf.hash) else {
-        return Ok(None);
+    let leaf = match compare(app, leaf, entry) {
+        Compared::Other => return Ok(None),
+        Compared::Proven(erased) => return Ok(Some(erased)),
+        Compared::ToProve(leaf) => leaf,
     };
-    let is_proven = app.proven.of_leaves_alone || app.store.proves(conn, leaf.number, &own).await?;
-    if !is_proven {
-        tracing::error!(leaf = leaf.number, "a leaf is not in the signed record");
-        return Ok(None);
-    }
-    app.proven.put(leaf.number, compared, erased.clone());
-    Ok(Some(erased))
+    let erased = leaf.erased.clone();
+    let missing = not_in_record(app, conn, vec![leaf]).await?;
+    Ok(missing.is_empty().then_some(erased))
 }
 
 /// Whether the bytes of a leaf are in the tree that the key has signed, whatever hash is stored beside them.

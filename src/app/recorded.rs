@@ -4,7 +4,7 @@
 pub mod reference;
 
 use super::clock_doubt::refuse_in_doubt;
-use super::proven::is_whole;
+use super::proven::{Compared, Unproven, compare, not_in_record};
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::erasing::note_of;
@@ -289,27 +289,69 @@ pub async fn revisions_of(
     Ok(found)
 }
 
+/// The same for whoever reads many cases and looks for all their leaves in the signed tree at once, with
+/// [`not_in_record`]: each revision is as the leaf beside it says, and given along are the leaves still to be found there.
+///
+/// # Errors
+/// See [`find_revision`].
+pub(super) async fn revisions_compared(
+    app: &App,
+    conn: &mut Connection,
+    case: &CaseNumber,
+) -> Result<(Vec<Revision>, Vec<Unproven>), AppError> {
+    let found = revisions::of_case(conn, case).await?;
+    let mut leaves = Vec::new();
+    for revision in &found {
+        leaves.extend(compare_revision(app, conn, revision).await?);
+    }
+    Ok((found, leaves))
+}
+
 async fn hold_revision(
     app: &App,
     conn: &mut Connection,
     revision: &Revision,
 ) -> Result<(), AppError> {
+    let Some(leaf) = compare_revision(app, conn, revision).await? else {
+        return Ok(());
+    };
+    match not_in_record(app, conn, vec![leaf]).await?.is_empty() {
+        true => Ok(()),
+        false => Err(not_as_signed(revision)),
+    }
+}
+
+/// A revision that is as the leaf beside it says; gives the leaf where it is still to be found in the signed tree.
+async fn compare_revision(
+    app: &App,
+    conn: &mut Connection,
+    revision: &Revision,
+) -> Result<Option<Unproven>, AppError> {
     let about = about_revision(&revision.case, revision.number);
     let leaf = leaf_about(conn, LeafKind::Revision.word(), &about).await?;
     let is_signed = match &leaf {
-        Some(leaf) => is_whole(app, conn, leaf, &entry_of(leaf, revision)).await?,
+        Some(leaf) => match compare(app, leaf, &entry_of(leaf, revision)) {
+            Compared::ToProve(leaf) if leaf.is_whole() => return Ok(Some(leaf)),
+            Compared::ToProve(_) | Compared::Other => false,
+            Compared::Proven(erased) => erased.is_empty(),
+        },
         // A database of before is as it was until its rows are taken in.
         None => !reference::has_begun(app, conn).await?,
     };
-    if is_signed {
-        return Ok(());
+    match is_signed {
+        true => Ok(None),
+        false => Err(not_as_signed(revision)),
     }
+}
+
+fn not_as_signed(revision: &Revision) -> AppError {
+    let about = about_revision(&revision.case, revision.number);
     tracing::error!(revision = %about, "a signed revision is not as the record says");
-    Err(AppError::Refused(vec![format!(
+    AppError::Refused(vec![format!(
         "Revision {} of case {} is not as it was signed: somebody has changed it past this program. It is neither shown \
          nor printed, and nobody works from it. Tell whoever runs this installation: “vestibule check” says more.",
         revision.number, revision.case
-    )]))
+    )])
 }
 
 /// What a revision's leaf has to stand for. Whose case it is, the leaf says itself.

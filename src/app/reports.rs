@@ -1,7 +1,8 @@
 //! How the work of a house went in a month: read from its own cases, and kept until one of them changes.
 
 use super::agenda::side;
-use super::recorded::revisions_of;
+use super::proven::{Unproven, not_in_record};
+use super::recorded::revisions_compared;
 use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
@@ -17,6 +18,7 @@ use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::{Connection, custody, reports};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// The month on the wall of this person's house.
@@ -39,10 +41,13 @@ pub async fn month(
     let window = window(person, month)?;
     let mut conn = app.store.read().await?;
     let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
-    let (mut tracks, mut unread) = (Vec::new(), 0);
+    let (mut tracks, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
     for number in numbers {
         match track(app, &mut conn, number.clone(), window, person.zone()).await {
-            Ok(track) => tracks.push(track),
+            Ok((track, rests_on)) => {
+                tracks.push((track, numbers_of(&rests_on)));
+                leaves.extend(rests_on);
+            }
             // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
             Err(error) if error.is_of_one_alone() => {
                 tracing::warn!(%number, %error, "a case is left out of a report");
@@ -51,7 +56,13 @@ pub async fn month(
             Err(error) => return Err(error),
         }
     }
+    // Those of a month lie near each other: looked for one by one, they would cost several times what all the rest does.
+    let missing = not_in_record(app, &mut conn, leaves).await?;
     drop(conn);
+    let before = tracks.len();
+    tracks.retain(|(_, rests_on)| missing.is_disjoint(rests_on));
+    unread += before - tracks.len();
+    let tracks: Vec<CaseTrack> = tracks.into_iter().map(|(track, _)| track).collect();
     let tally = Arc::new(MonthTally {
         unread,
         ..MonthTally::of(&tracks, window, today)
@@ -71,23 +82,35 @@ fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError>
     Ok((begins(month)?, begins(month.next())?))
 }
 
-/// What of one case is counted in this time.
+fn numbers_of(leaves: &[Unproven]) -> BTreeSet<u64> {
+    leaves.iter().map(|leaf| leaf.number).collect()
+}
+
+/// What of one case is counted in this time, and the leaves that it rests on and that are still to be found in the
+/// signed tree.
 async fn track(
     app: &App,
     conn: &mut Connection,
     number: CaseNumber,
     window: (i64, i64),
     zone: &str,
-) -> Result<CaseTrack, AppError> {
+) -> Result<(CaseTrack, Vec<Unproven>), AppError> {
     let events = custody::events_of(conn, &number).await?;
     let state = CaseState::of(&events);
     let is_in = |ms: i64| (window.0..window.1).contains(&ms);
-    let items = custody::items_of(conn, &number).await?;
-    let signed = reports::signed(conn, &number).await?;
-    let is_first = signed.first().is_some_and(|(_, at)| is_in(*at));
-    let texts = match is_first || !state.handoffs.is_empty() {
-        true => texts(app, conn, &number).await?,
+    // Before anything has travelled, of what is signed only the first prescription counts.
+    let has_travelled = !state.handoffs.is_empty();
+    let items = match has_travelled {
+        true => custody::items_of(conn, &number).await?,
         false => Vec::new(),
+    };
+    let is_read = has_travelled || {
+        let signed = reports::signed(conn, &number).await?;
+        signed.first().is_some_and(|(_, at)| is_in(*at))
+    };
+    let (texts, leaves) = match is_read {
+        true => texts(app, conn, &number).await?,
+        false => (Vec::new(), Vec::new()),
     };
     let ordered: Vec<Stage> = texts.iter().flat_map(|(text, _)| stages(text)).collect();
     let is_no_work = |tag: &Tag| {
@@ -101,8 +124,8 @@ async fn track(
         round.came = moment_in(round.came.unix_ms, zone);
         round.left = moment_in(round.left.unix_ms, zone);
     }
-    let order = texts.first().filter(|_| is_first);
-    Ok(CaseTrack {
+    let order = texts.first().filter(|(_, at)| is_in(at.unix_ms));
+    let track = CaseTrack {
         order: order.map(|(document, at)| FirstOrder::of(document, *at)),
         rounds: rounds
             .into_iter()
@@ -118,21 +141,23 @@ async fn track(
             .map(AskedPart::from)
             .collect(),
         number,
-    })
+    };
+    Ok((track, leaves))
 }
 
-/// The signed texts of a case, oldest first.
+/// The signed texts of a case, oldest first, with the leaves that are still to be found in the signed tree.
 async fn texts(
     app: &App,
     conn: &mut Connection,
     number: &CaseNumber,
-) -> Result<Vec<(Document, Moment)>, AppError> {
-    let revisions = revisions_of(app, conn, number).await?.into_iter();
+) -> Result<(Vec<(Document, Moment)>, Vec<Unproven>), AppError> {
+    let (revisions, leaves) = revisions_compared(app, conn, number).await?;
     let text = |one: Revision| {
         let document = Document::from_canonical(&one.document)?;
         Ok((document, one.signature.at))
     };
-    revisions.map(text).collect()
+    let texts: Result<Vec<_>, AppError> = revisions.into_iter().map(text).collect();
+    Ok((texts?, leaves))
 }
 
 /// A return with the day that was due when the work left: the one that was agreed on, otherwise the one that the

@@ -264,6 +264,19 @@ impl Store {
         trust.proves(conn, (number, leaf), self.key()).await
     }
 
+    /// The same of each of many leaves, in the order of their numbers.
+    ///
+    /// # Errors
+    /// See [`Store::proves`].
+    pub async fn proves_each(
+        &self,
+        conn: &mut Connection,
+        leaves: &[(u64, Hash)],
+    ) -> Result<Vec<bool>, StoreError> {
+        let trust = self.writer.trust();
+        trust.proves_each(conn, leaves, self.key()).await
+    }
+
     /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
     /// no reason not to look.
     pub async fn open_read_only(

@@ -6,7 +6,7 @@ use crate::record::hash::{Hash, leaf_hash, node_hash};
 use crate::record::tree::{Node, Plan, consistency_plan, root_plan};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Levels between stored nodes: each stored one stands over 256 of the stored level below.
 pub(super) const STEP: u8 = 8;
@@ -18,49 +18,93 @@ fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash
 
 /// The hashes that a proof or an earlier root wants.
 pub async fn hashes(conn: &mut AnyConnection, plan: &Plan) -> Result<Vec<Hash>, StoreError> {
-    folded(conn, plan, Leaves::Stored).await
-}
-
-/// The same with the hashes of leaves made again from their bytes: one stored hash that is damaged would else keep all
-/// leaves of its run from being proved.
-pub(super) async fn hashes_made_again(
-    conn: &mut AnyConnection,
-    plan: &Plan,
-) -> Result<Vec<Hash>, StoreError> {
-    folded(conn, plan, Leaves::MadeAgain).await
+    ReadHashes::stored().of(conn, plan).await
 }
 
 /// Where the hashes of leaves come from.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Leaves {
     Stored,
     MadeAgain,
 }
 
-async fn folded(
-    conn: &mut AnyConnection,
-    plan: &Plan,
+/// Runs that are kept at once: some 30 KB each.
+const RUNS_MOST: usize = 64;
+
+/// Hashes that were read, and what was folded from them: proofs of neighbours have most of both in common.
+#[derive(Debug)]
+pub(super) struct ReadHashes {
     leaves: Leaves,
-) -> Result<Vec<Hash>, StoreError> {
-    let mut known: BTreeMap<(u8, u64), Hash> = BTreeMap::new();
-    for node in plan.nodes() {
-        let (level, first) = stored_under(node);
-        if !known.contains_key(&(level, first)) {
-            let begin = first / RUN * RUN;
-            for (place, hash) in run(conn, (level, begin), leaves).await? {
-                known.insert((level, place), hash);
-            }
+    /// By stored level and first place.
+    runs: BTreeSet<(u8, u64)>,
+    known: BTreeMap<Node, Hash>,
+}
+
+impl ReadHashes {
+    fn new(leaves: Leaves) -> ReadHashes {
+        ReadHashes {
+            leaves,
+            runs: BTreeSet::new(),
+            known: BTreeMap::new(),
         }
     }
-    plan.fold(|node| {
+
+    pub fn stored() -> ReadHashes {
+        ReadHashes::new(Leaves::Stored)
+    }
+
+    /// With the hashes of leaves made again from their bytes: one stored hash that is damaged would else keep all leaves
+    /// of its run from being proved.
+    pub fn made_again() -> ReadHashes {
+        ReadHashes::new(Leaves::MadeAgain)
+    }
+
+    /// The hashes that a plan wants.
+    pub async fn of(
+        &mut self,
+        conn: &mut AnyConnection,
+        plan: &Plan,
+    ) -> Result<Vec<Hash>, StoreError> {
+        if self.runs.len() >= RUNS_MOST {
+            *self = ReadHashes::new(self.leaves);
+        }
+        for node in plan.nodes() {
+            self.read_under(conn, node).await?;
+            self.fold(node);
+        }
+        plan.fold(|node| self.known.get(&node).copied())
+            .map_err(|why| StoreError::row("tree_node", "of a proof", why))
+    }
+
+    async fn read_under(&mut self, conn: &mut AnyConnection, node: Node) -> Result<(), StoreError> {
         let (level, first) = stored_under(node);
-        let count = 1_u64 << (node.level % STEP);
-        let parts: Option<Vec<Hash>> = (first..first + count)
-            .map(|place| known.get(&(level, place)).copied())
-            .collect();
-        halve(parts?)
-    })
-    .map_err(|why| StoreError::row("tree_node", "of a proof", why))
+        let begin = first / RUN * RUN;
+        if self.known.contains_key(&node) || !self.runs.insert((level, begin)) {
+            return Ok(());
+        }
+        let read = run(conn, (level, begin), self.leaves).await?.into_iter();
+        let level = level * STEP;
+        let read = read.map(|(index, hash)| (Node { level, index }, hash));
+        self.known.extend(read);
+        Ok(())
+    }
+
+    /// The hash of a node, by its halves down to what is stored; none where some of that is missing.
+    fn fold(&mut self, node: Node) -> Option<Hash> {
+        if let Some(hash) = self.known.get(&node) {
+            return Some(*hash);
+        }
+        if node.level.is_multiple_of(STEP) {
+            return None;
+        }
+        let half = |right: u64| Node {
+            level: node.level - 1,
+            index: 2 * node.index + right,
+        };
+        let hash = node_hash(&self.fold(half(0))?, &self.fold(half(1))?);
+        self.known.insert(node, hash);
+        Some(hash)
+    }
 }
 
 /// The stored level below a node, and the first of the stored nodes that it covers.
@@ -68,16 +112,47 @@ fn stored_under(node: Node) -> (u8, u64) {
     (node.level / STEP, node.index << (node.level % STEP))
 }
 
-/// The root over a power of two of neighbours.
-fn halve(mut parts: Vec<Hash>) -> Option<Hash> {
-    while parts.len() > 1 {
-        let (pairs, _) = parts.as_chunks::<2>();
-        parts = pairs
-            .iter()
-            .map(|[left, right]| node_hash(left, right))
-            .collect();
+/// The hashes of one run as one text, since a row for each costs more than what is done with it; none where they have a
+/// gap or are not all readable, and whoever reads them one by one says why.
+async fn run_as_text(
+    conn: &mut AnyConnection,
+    (level, begin): (u8, u64),
+) -> Result<Option<Vec<(u64, Hash)>>, StoreError> {
+    let (from, to) = (signed(begin)?, signed(begin + RUN)?);
+    let row = if level == 0 {
+        sqlx::query(
+            "SELECT COUNT(*) AS n, MAX(place) AS last, string_agg(hash, '') AS hashes FROM \
+             (SELECT number AS place, hash FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) AS some_leaves",
+        )
+        .bind(from)
+        .bind(to)
+        .fetch_one(conn)
+        .await?
+    } else {
+        sqlx::query(
+            "SELECT COUNT(*) AS n, MAX(place) AS last, string_agg(hash, '') AS hashes FROM (SELECT place, hash \
+             FROM tree_node WHERE level = $1 AND place >= $2 AND place < $3 ORDER BY place) AS some_nodes",
+        )
+        .bind(i64::from(level))
+        .bind(from)
+        .bind(to)
+        .fetch_one(conn)
+        .await?
+    };
+    let count: i64 = row.try_get("n")?;
+    if count == 0 {
+        return Ok(Some(Vec::new()));
     }
-    parts.pop()
+    let (last, text): (i64, String) = (row.try_get("last")?, row.try_get("hashes")?);
+    let (digits, rest) = text.as_bytes().as_chunks::<64>();
+    let hashes: Option<Vec<Hash>> = digits
+        .iter()
+        .map(|digits| Hash::parse(std::str::from_utf8(digits).ok()?).ok())
+        .collect();
+    let is_whole = last - from == count - 1 && rest.is_empty();
+    let hashes =
+        hashes.filter(|hashes| is_whole && i64::try_from(hashes.len()).is_ok_and(|n| n == count));
+    Ok(hashes.map(|hashes| (begin..).zip(hashes).collect()))
 }
 
 /// The stored hashes of one level from `begin` on, one run.
@@ -87,6 +162,11 @@ async fn run(
     leaves: Leaves,
 ) -> Result<Vec<(u64, Hash)>, StoreError> {
     let (from, to) = (signed(begin)?, signed(begin + RUN)?);
+    if (level, leaves) != (0, Leaves::MadeAgain)
+        && let Some(read) = run_as_text(conn, (level, begin)).await?
+    {
+        return Ok(read);
+    }
     if (level, leaves) == (0, Leaves::MadeAgain) {
         let rows = sqlx::query("SELECT number, body FROM leaf WHERE number >= $1 AND number < $2")
             .bind(from)

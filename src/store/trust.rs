@@ -8,7 +8,7 @@ use super::comparing::{Comparer, Comparing, NotCompared};
 use super::error::StoreError;
 use super::head::{Head, head, signed_as};
 use super::last_signed::{LastError, LastSigned};
-use super::nodes::{growth, hashes, hashes_made_again};
+use super::nodes::{ReadHashes, growth};
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
@@ -272,23 +272,48 @@ impl Trust {
         (number, leaf): (u64, &Hash),
         key: &Verifier,
     ) -> Result<bool, StoreError> {
+        let proved = self.proves_each(conn, &[(number, *leaf)], key).await?;
+        Ok(proved == [true])
+    }
+
+    /// The same of each of many leaves. In the order of their numbers they cost least: neighbours are proved by hashes
+    /// that are read once.
+    ///
+    /// # Errors
+    /// See [`Trust::proves`].
+    pub async fn proves_each(
+        &self,
+        conn: &mut AnyConnection,
+        leaves: &[(u64, Hash)],
+        key: &Verifier,
+    ) -> Result<Vec<bool>, StoreError> {
         let head = match head(conn).await {
-            Err(StoreError::Row { .. }) => return Ok(false),
+            Err(StoreError::Row { .. }) => return Ok(vec![false; leaves.len()]),
             other => other?,
         };
-        let size = head.frontier.size();
-        let Ok(plan) = inclusion_plan(number, size) else {
-            return Ok(self.seen().appended.get(&number) == Some(leaf));
-        };
-        // An error of its own: the head is at fault then, not the leaf.
-        self.signed(&head, key).map_err(StoreError::Forked)?;
-        let root = head.frontier.root();
-        let leads = |proof: Result<Vec<Hash>, StoreError>| match proof {
-            Ok(proof) => Ok(verify_inclusion(leaf, number, size, &proof, &root).is_ok()),
-            Err(StoreError::Row { .. }) => Ok(false),
-            Err(other) => Err(other),
-        };
-        Ok(leads(hashes(conn, &plan).await)? || leads(hashes_made_again(conn, &plan).await)?)
+        let (size, root) = (head.frontier.size(), head.frontier.root());
+        if leaves.iter().any(|(number, _)| *number < size) {
+            // Then it is not a leaf that is at fault.
+            self.signed(&head, key).map_err(StoreError::Forked)?;
+        }
+        let (mut stored, mut made_again) = (ReadHashes::stored(), ReadHashes::made_again());
+        let mut proved = Vec::with_capacity(leaves.len());
+        for (number, leaf) in leaves {
+            let Ok(plan) = inclusion_plan(*number, size) else {
+                let is_appended = self.seen().appended.get(number) == Some(leaf);
+                proved.push(is_appended);
+                continue;
+            };
+            let leads = |proof: Result<Vec<Hash>, StoreError>| match proof {
+                Ok(proof) => Ok(verify_inclusion(leaf, *number, size, &proof, &root).is_ok()),
+                Err(StoreError::Row { .. }) => Ok(false),
+                Err(other) => Err(other),
+            };
+            let is_proved =
+                leads(stored.of(conn, &plan).await)? || leads(made_again.of(conn, &plan).await)?;
+            proved.push(is_proved);
+        }
+        Ok(proved)
     }
 }
 

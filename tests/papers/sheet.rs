@@ -52,6 +52,28 @@ fn l6_the_file_says_its_language_and_shows_its_title() {
     );
 }
 
+#[test]
+fn the_days_are_drawn_alike_in_both_kinds_of_file() {
+    for paper in Paper::ALL {
+        let pages = pages(*paper);
+        let file = saved(&format!("sheet-days-{}", paper.word()), &pages);
+        let front = &text_of(&file)[0];
+        let svg = write_svg(&pages[0], "front");
+        for words in [
+            "days as signed",
+            "signed Mon 2 Mar",
+            "insertion Wed 18 Mar",
+            "check Thu 19 Mar",
+            "The plan of today is on the page of the case.",
+        ] {
+            assert!(front.contains(words), "{words} in {front}");
+            assert!(svg.contains(words), "{words}");
+        }
+        // As words alone they stand there no more.
+        assert!(!front.contains("18 Mar, check"), "{front}");
+    }
+}
+
 /// Addresses as short and as long as an installation has them.
 const ADDRESSES: [&str; 2] = [
     "https://lab.example",

@@ -114,6 +114,15 @@ pub async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
         .await
         .unwrap();
     assert_eq!(found, Some(second));
+    // A text with line ends in it is still one text.
+    bed.unlock("event").await;
+    bed.past_the_store("UPDATE event SET body = REPLACE(body, '{', '{\n')")
+        .await
+        .unwrap();
+    assert_eq!(
+        custody::events_of(&mut conn, &case.number).await.unwrap(),
+        expected
+    );
     let found = custody::find_stored_event(&mut conn, &EventId::new("no id"))
         .await
         .unwrap();

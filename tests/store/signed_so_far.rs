@@ -5,7 +5,7 @@ use crate::databases::{self, Database};
 use sqlx::{AnyConnection, Row};
 use tempfile::tempdir;
 use vestibule::domain::custody::case::Case;
-use vestibule::record::hash::leaf_hash;
+use vestibule::record::hash::{Hash, leaf_hash};
 use vestibule::record::tree::Frontier;
 use vestibule::store::resumption::{self, Resumed, ResumptionRow};
 use vestibule::store::{
@@ -343,6 +343,16 @@ pub async fn r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash(bed: &
         let other = bed.store.proves(&mut conn, number, &hash(number + 1)).await;
         assert!(!other.unwrap(), "{number}");
     }
+    // Many at once are answered as each alone, in whatever order: all, and every seventh with the hash of another.
+    let asked: Vec<(u64, Hash)> = (0..300)
+        .map(|number| (number, hash(number + u64::from(number % 7 == 0))))
+        .collect();
+    let wanted: Vec<bool> = asked.iter().map(|(number, _)| number % 7 != 0).collect();
+    let proved = bed.store.proves_each(&mut conn, &asked).await;
+    assert_eq!(proved.unwrap(), wanted);
+    let backward: Vec<(u64, Hash)> = asked.into_iter().rev().collect();
+    let proved = bed.store.proves_each(&mut conn, &backward).await;
+    assert!(proved.unwrap().iter().rev().eq(&wanted));
     assert!(!bed.store.proves(&mut conn, 300, &hash(300)).await.unwrap());
     // One that is being written is known to whoever writes it, and to nobody once it is taken back.
     let mut tx = bed.tx().await;
@@ -358,6 +368,10 @@ pub async fn r0_a_leaf_is_proved_by_the_signed_root_and_by_no_stored_hash(bed: &
     let sql = format!("UPDATE leaf SET hash = '{}' WHERE number = 6", hash(999));
     bed.past_the_store(&sql).await.unwrap();
     assert!(!bed.store.proves(&mut conn, 6, &hash(999)).await.unwrap());
+    // Its neighbours are proved by their bytes, and it as it was.
+    let asked = [(5, hash(5)), (6, hash(999)), (6, hash(6)), (7, hash(7))];
+    let proved = bed.store.proves_each(&mut conn, &asked).await;
+    assert_eq!(proved.unwrap(), [true, false, true, true]);
     let mut tree = Frontier::default();
     let mut block = hash(0);
     for number in 0..256 {

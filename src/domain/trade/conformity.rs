@@ -68,8 +68,7 @@ mod tests {
 
     /// The zones as ILAC-G8:09/2019, 4.2.3, names them: pass up to the limit less the guard band, conditional pass up to
     /// the limit, conditional fail up to the limit and the guard band, fail above. The numbers, a limit of 4 and a guard
-    /// band of 1.6, are put in here: no worked example in the text of ILAC-G8 or of JCGM 106 could be read. UKAS LAB 48
-    /// (edition 3, 2020) lists one with w = 2u, its example 13, whose numbers could not be read either.
+    /// band of 1.6, are put in here: the text has no example with numbers.
     #[test]
     fn the_zones_of_the_published_rule() {
         for (off, wanted) in [
@@ -101,6 +100,22 @@ mod tests {
         ] {
             let off = f64::abs(measured - 10.0);
             assert_eq!(by_guard_bands(off, 1.0, 0.2), wanted, "{measured}");
+        }
+    }
+
+    /// The worked example of a guide to ISO/IEC 17025 for the same rule (talalspecialbolt.com, "ILAC-G8 decision rule and
+    /// guard banding"): a micrometer that may be 0.003 mm off, measured with U = 0.0010 mm, is accepted up to 0.002 mm;
+    /// 0.0017 mm is proved to conform, 0.0025 mm is not, and what is off by more than the limit and U is rejected.
+    #[test]
+    fn the_example_of_a_micrometer() {
+        for (off, wanted) in [
+            (0.001_7, Decided::Accept),
+            (0.002, Decided::Accept),
+            (0.002_5, Decided::Near),
+            (0.003_5, Decided::Near),
+            (0.004_1, Decided::Reject),
+        ] {
+            assert_eq!(by_guard_bands(off, 0.003, 0.001), wanted, "{off}");
         }
     }
 

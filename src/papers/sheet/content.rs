@@ -4,6 +4,7 @@ use super::words::Words;
 use crate::domain::people::party::Paper;
 use crate::domain::trade::sketch::Picture;
 use crate::papers::record_mark::InRecord;
+use time::Date;
 
 /// Front and back.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,7 +91,30 @@ pub struct Due {
     /// `Thu 12 Nov`, and the year.
     pub day: Option<(String, String)>,
     pub changed: bool,
+    /// The days by their dates, to be drawn on a line; none on an older sheet, and where something that is said has no day.
+    pub days: Vec<DueDay>,
+    /// All that is said beside the day: what is printed where the line is not.
     pub more: Words,
+}
+
+/// What a day of the signed text is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OnDay {
+    /// When it was signed.
+    Signature,
+    /// In the dentist's hands.
+    Wanted,
+    /// A stage, the insertion, the check after it.
+    Planned,
+}
+
+/// A day that the signed text holds. None of them goes stale, as a plan would with the first parcel that is late.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DueDay {
+    pub date: Date,
+    pub is: OnDay,
+    /// What falls on it, with weekday and date; of the day wanted, which stands large beside it, only what is said besides.
+    pub words: Words,
 }
 
 /// A number that matters.
@@ -264,10 +288,15 @@ impl Sheet {
             top.office.words.text(),
             top.lab.words.text(),
             top.avoid.text(),
-            top.due.more.text(),
             top.what.clone(),
             top.arches.text(),
         ];
+        // The day of signing stands beside the number as well.
+        let drawn = top.due.days.iter().filter(|day| day.is != OnDay::Signature);
+        match top.due.days.is_empty() {
+            true => words.push(top.due.more.text()),
+            false => words.extend(drawn.map(|day| day.words.text())),
+        }
         words.extend(
             top.due
                 .day

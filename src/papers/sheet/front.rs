@@ -1,9 +1,9 @@
 //! The front: what is ordered, what is done first, what is changed, the heights.
 
-use super::content::{Change, Due, Entry, List};
+use super::content::{Change, Due, DueDay, Entry, List, OnDay};
 use super::fields::Fields;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
-use super::words::{FIRM, Run, Words, day_of_year};
+use super::words::{FIRM, Run, Words, day, day_of_year};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::prescription::sentences::short;
@@ -13,18 +13,25 @@ use crate::domain::trade::sketch::{
 };
 use crate::domain::values::measure::Mm;
 use crate::domain::values::words::capitalised;
+use time::Date;
+
+/// What is said of a day, and the day.
+type Dated = (Words, Option<Date>);
 
 /// The day in the dentist's hands, with what hangs on it.
-pub fn due(fields: &mut Fields, prescription: &Prescription) -> Due {
+pub fn due(fields: &mut Fields, prescription: &Prescription, signed: Option<Date>) -> Due {
+    let dates = &prescription.dates;
     let wanted = fields.take("dates.wanted", None);
-    let mut more = fields.say(
-        &[
-            after("at ", "dates.wanted_time").strong(),
-            after("insertion ", "dates.insertion"),
-            after("check ", "dates.first_check").comma(),
-        ],
-        None,
-    );
+    let time = fields.say(&[after("at ", "dates.wanted_time").strong()], None);
+    let insertion = fields.say(&[after("insertion ", "dates.insertion")], None);
+    let check = fields.say(&[after("check ", "dates.first_check")], None);
+    let mut more = time.clone();
+    more.join("; ", insertion.clone());
+    more.join(", ", check.clone());
+    let mut planned: Vec<Dated> = vec![
+        (insertion, dates.insertion.map(|day| day.date())),
+        (check, dates.first_check.map(|day| day.date())),
+    ];
     for row in 0..fields.rows("stage_dates") {
         let stage = [
             value("stage_dates.#.stage"),
@@ -32,17 +39,58 @@ pub fn due(fields: &mut Fields, prescription: &Prescription) -> Due {
             after("by ", "stage_dates.#.date").then().strong(),
             value("stage_dates.#.note").comma(),
         ];
-        more.join("; ", fields.say(&stage, Some(row)));
+        let stage = fields.say(&stage, Some(row));
+        more.join("; ", stage.clone());
+        let date = dates.stage_dates.get(row).and_then(|one| one.date);
+        planned.push((stage, date.map(|day| day.date())));
     }
-    let date = prescription.dates.wanted.map(|wanted| wanted.date());
+    let date = dates.wanted.map(|wanted| wanted.date());
     if let Some(date) = date {
         more.without_year(date.year());
     }
+    let days = date.filter(|_| fields.is_sixth());
     Due {
         changed: wanted.is_some_and(|run| run.changed),
         day: date.map(|date| (day_of_year(date), date.year().to_string())),
+        days: days.map_or_else(Vec::new, |date| days_of((time, date), planned, signed)),
         more,
     }
+}
+
+/// All days by their dates, with what is said beside the one wanted; none where there is but one of them, or something is
+/// said without its day.
+fn days_of(
+    (time, wanted): (Words, Date),
+    planned: Vec<Dated>,
+    signed: Option<Date>,
+) -> Vec<DueDay> {
+    let mut days = Vec::new();
+    if let Some(date) = signed {
+        days.push(DueDay {
+            date,
+            is: OnDay::Signature,
+            words: Words::plain(format!("signed {}", day(date))),
+        });
+    }
+    days.push(DueDay {
+        date: wanted,
+        is: OnDay::Wanted,
+        words: time,
+    });
+    for (words, date) in planned.into_iter().filter(|(words, _)| !words.is_empty()) {
+        let Some(date) = date else { return Vec::new() };
+        days.push(DueDay {
+            date,
+            is: OnDay::Planned,
+            words,
+        });
+    }
+    for day in &mut days {
+        day.words.without_year(wanted.year());
+    }
+    days.sort_by_key(|day| day.date);
+    let is_one = days.iter().all(|day| day.date == wanted);
+    if is_one { Vec::new() } else { days }
 }
 
 /// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go.

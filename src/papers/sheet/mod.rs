@@ -17,6 +17,8 @@ mod tables;
 mod tests;
 mod words;
 
-pub use content::{BoxRow, Change, Due, Entry, House, List, Sheet, SignedWords, StripCell, Top};
+pub use content::{
+    BoxRow, Change, Due, DueDay, Entry, House, List, OnDay, Sheet, SignedWords, StripCell, Top,
+};
 pub use sheet_of::{SheetOf, qr_address, sheet};
 pub use words::{Run, Words};

@@ -192,7 +192,11 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
         avoid,
         avoid_note: note,
         avoids,
-        due: due(fields, &document.prescription),
+        due: due(
+            fields,
+            &document.prescription,
+            of.signature.map(|one| one.at.date()),
+        ),
         what: what(&document.prescription),
         arches: Words::strong(document.arches.shown()).marked(arches),
     }

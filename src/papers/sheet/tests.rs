@@ -1,6 +1,6 @@
 //! Every filled field stands on the sheet, and what is changed says so.
 
-use super::{Sheet, SheetOf, sheet};
+use super::{OnDay, Sheet, SheetOf, sheet};
 use crate::domain::custody::bench::BenchMeasure;
 use crate::domain::custody::fit::FitValue;
 use crate::domain::form::{Kind, Raw};
@@ -526,6 +526,68 @@ fn an_accepted_query_is_said_once_and_marked_where_it_is_new() {
     after.sheet = 3;
     let (_, sheet) = differences_of(&after, &before);
     assert_eq!(said(&sheet).matches("kept cool").count(), 2);
+}
+
+#[test]
+fn the_days_are_those_of_the_signed_text_and_an_older_sheet_has_them_in_words_alone() {
+    let days = |fields: &[(&str, &str)], number: u32| {
+        let sheet = signed(&with(fields, number), None, Paper::A4);
+        let more = sheet.top.due.more.text().replace('\u{A0}', " ");
+        let days = sheet.top.due.days.into_iter();
+        let days = days.map(|day| (day.is, day.words.text().replace('\u{A0}', " ")));
+        (days.collect::<Vec<_>>(), more)
+    };
+    let said = |all: &[(OnDay, &str)]| -> Vec<(OnDay, String)> {
+        all.iter()
+            .map(|(is, text)| (*is, (*text).to_owned()))
+            .collect()
+    };
+    let (all, more) = days(&[], 6);
+    let plain = [
+        (OnDay::Signature, "signed Mon 2 Mar"),
+        (OnDay::Wanted, ""),
+        (OnDay::Planned, "insertion Wed 18 Mar"),
+        (OnDay::Planned, "check Thu 19 Mar"),
+    ];
+    assert_eq!(all, said(&plain));
+    assert_eq!(more, "insertion Wed 18 Mar, check Thu 19 Mar");
+    assert_eq!(days(&[], 5), (Vec::new(), more));
+    // A stage of before stands before the day wanted, and a year that is another one is said.
+    let stage = [
+        ("dates.wanted_time", "10:00"),
+        ("dates.first_check", "2027-01-04"),
+        ("stage_dates.0.stage", "try_in"),
+        ("stage_dates.0.date", "2026-03-10"),
+    ];
+    let (all, _) = days(&stage, 6);
+    let words: Vec<&str> = all.iter().map(|(_, words)| words.as_str()).collect();
+    let wanted = [
+        "signed Mon 2 Mar",
+        "wax try-in by Tue 10 Mar",
+        "at 10:00",
+        "insertion Wed 18 Mar",
+        "check Mon 4 Jan 2027",
+    ];
+    assert_eq!(words, wanted);
+    // What has no day, or hangs on none, stands in words.
+    for fields in [
+        &[("stage_dates.0.stage", "try_in")][..],
+        &[("dates.wanted", ""), ("dates.wanted_time", "10:00")],
+    ] {
+        let (all, more) = days(fields, 6);
+        assert!(all.is_empty() && !more.is_empty(), "{fields:?}");
+    }
+    // A draft was signed on no day.
+    let of = SheetOf {
+        document: &with(&[], 6),
+        before: None,
+        signature: None,
+        paper: Paper::A4,
+        record: None,
+    };
+    let drafted = sheet(&of).top.due.days;
+    assert_eq!(drafted.len(), 3);
+    assert!(drafted.iter().all(|day| day.is != OnDay::Signature));
 }
 
 #[test]

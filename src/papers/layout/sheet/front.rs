@@ -111,6 +111,9 @@ pub fn pencil(width: f32, height: f32) -> Draw {
     draw
 }
 
+/// Said where a line is free for it.
+const PLAN_OF_TODAY: &str = "The plan of today is on the page of the case.";
+
 /// The signature, and the lab's word.
 pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
     let Some(signed) = &sheet.signed else {
@@ -119,7 +122,14 @@ pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
     };
     let mut draw = Draw::space(1.0);
     draw.line((0.0, 0.0), (measure.width, 0.0), part());
-    draw.below(set(&spans(&signed.words), measure.width, measure.step));
+    let words = spans(&signed.words);
+    let used: f32 = words.iter().map(|one| one.style.width_mm(&one.text)).sum();
+    let left = measure.width - LABEL.width_mm(PLAN_OF_TODAY);
+    if !sheet.top.due.days.is_empty() && used + GUTTER <= left {
+        let y = draw.height + measure.step * 0.76;
+        draw.text(left, y, LABEL, PLAN_OF_TODAY);
+    }
+    draw.below(set(&words, measure.width, measure.step));
     let beside = 60.0;
     let meaning = [Span::new(&signed.meaning, TEXT)];
     let text = set(&meaning, measure.width - beside - GUTTER, measure.step);

@@ -8,6 +8,7 @@
 mod back;
 mod band;
 mod bench;
+mod days;
 mod draw;
 mod entry;
 mod front;

@@ -3,15 +3,16 @@
 use crate::domain::custody::item::Item;
 use crate::domain::form::{Kind, Raw};
 use crate::domain::people::party::Paper;
-use crate::domain::prescription::revision::{Document, ItemCard, PassedCaution};
+use crate::domain::prescription::revision::{Document, ItemCard, PassedCaution, Signature};
 use crate::domain::prescription::{Course, Prescription, all_fields, read, samples};
 use crate::domain::review::sample;
 use crate::domain::review::tests::documents::{self, Ordinary};
+use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
 use crate::papers::layout::lay_out_sheet;
 use crate::papers::page::{Face, Grey, Mark, Page, Point};
-use crate::papers::sheet::Sheet;
-use crate::papers::sheet_samples::{document, draft, signed};
+use crate::papers::sheet::{Sheet, SheetOf, sheet};
+use crate::papers::sheet_samples::{document, draft, signature, signed};
 use crate::papers::typeface::{MM_PER_PT, legible, width_mm};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
@@ -173,6 +174,45 @@ fn l1_whole_documents_of_all_kinds_of_work_take_two_pages_and_so_do_their_second
     // The fullest of all, changed again, with three long reasons, on the shorter paper.
     let longest = ["Copy, second, letter: [\"In the box, and back\"]"];
     assert_eq!(longer, longest);
+}
+
+#[test]
+fn days_on_a_line_take_no_room_from_the_rest_and_older_sheets_have_none() {
+    let (mut drawn, mut all) = (0, 0);
+    for (name, mut document) in wholes(&[]).into_iter().chain(wholes(&SECOND)) {
+        // Some weeks before the day wanted: the samples are of two years.
+        let wanted = document.prescription.dates.wanted;
+        let is_later = wanted.is_some_and(|day| day.date().year() == 2028);
+        let at_ms = if is_later {
+            1_839_052_800_000
+        } else {
+            1_772_442_300_000
+        };
+        let signature = Signature {
+            at: Moment::new(at_ms, 60),
+            ..signature()
+        };
+        for paper in Paper::ALL {
+            let mut of = |number: u32| {
+                document.sheet = number;
+                lay_out_sheet(&sheet(&SheetOf {
+                    document: &document,
+                    before: None,
+                    signature: Some(&signature),
+                    paper: *paper,
+                    record: None,
+                }))
+            };
+            let (before, now) = (of(5), of(6));
+            assert_sound(&now);
+            assert!(now.len() <= before.len(), "{name} on {}", paper.word());
+            assert!(!printed(&before).contains("daysassigned"), "{name}");
+            drawn += usize::from(printed(&now[..1]).contains("daysassigned"));
+            all += 1;
+        }
+    }
+    // All but those that say no second day, or more than have room.
+    assert!(drawn * 2 > all, "{drawn} of {all}");
 }
 
 /// The titles of what goes on behind the back.

@@ -1,6 +1,7 @@
 //! The head of the front: which case, what is to be avoided, when it is due, from whom to whom.
 
 use super::band::framed;
+use super::days::days_on_line;
 use super::draw::Draw;
 use super::measure::{
     AVOID, AVOID_LONG, CASE, DUE, GUTTER, HEAD, LABEL, LABEL_STRONG, LARGE_LONG, Measure, SECOND,
@@ -11,7 +12,7 @@ use crate::domain::values::words::capitalised;
 use crate::papers::layout::qr::QrBox;
 use crate::papers::layout::style::Style;
 use crate::papers::page::Grey;
-use crate::papers::sheet::{Sheet, StripCell, Top, Words};
+use crate::papers::sheet::{OnDay, Sheet, StripCell, Top, Words};
 
 /// Height of the boxes of the head.
 const BOX: f32 = 20.5;
@@ -83,23 +84,70 @@ fn avoid(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> 
     Some(framed(&all, measure))
 }
 
+/// Where things stand in the box of the day: baselines of the label and the day, from where the day reaches, and the line
+/// under one that is changed.
+struct DueLines {
+    label: f32,
+    day: f32,
+    top: f32,
+    height: f32,
+    under: f32,
+    bar: f32,
+}
+
+/// With other dates in words below.
+const IN_WORDS: DueLines = DueLines {
+    label: 3.9,
+    day: 12.4,
+    top: 6.0,
+    height: 8.0,
+    under: 13.4,
+    bar: 13.0,
+};
+
+/// With the days on a line below.
+const ON_LINE: DueLines = DueLines {
+    label: 3.4,
+    day: 10.2,
+    top: 3.9,
+    height: 7.4,
+    under: 11.1,
+    bar: 10.8,
+};
+/// Where that line begins.
+const DAYS_TOP: f32 = 12.3;
+/// What was planned since then, the paper does not know.
+const AS_SIGNED: &str = "days as signed";
+
 /// The box of the day; gives a line where it cannot hold the other dates.
 fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
     let due = &top.due;
+    let inner = DUE_WIDTH - 4.8;
+    let line = days_on_line(&due.days, inner);
+    let at = if line.is_some() { ON_LINE } else { IN_WORDS };
     draw.frame((x, 0.3), (DUE_WIDTH, BOX - 0.6), frame());
-    draw.text(x + 2.4, 3.9, LABEL, "In the dentist’s hands by");
+    draw.text(x + 2.4, at.label, LABEL, "In the dentist’s hands by");
     match &due.day {
         Some((day, year)) => {
-            draw.text(x + 2.4, 12.4, DUE, day);
+            draw.text(x + 2.4, at.day, DUE, day);
             let end = x + 2.4 + DUE.width_mm(day);
-            draw.place((x + 2.4, 6.0), (end - x - 2.4, 8.0), ("dates.wanted", None));
-            draw.text(end + 2.0, 12.4, LARGE_LONG, year);
+            let size = (end - x - 2.4, at.height);
+            draw.place((x + 2.4, at.top), size, ("dates.wanted", None));
+            draw.text(end + 2.0, at.day, LARGE_LONG, year);
             if due.changed {
-                draw.line((x + 2.4, 13.4), (end, 13.4), frame());
-                draw.bars.push((6.0, 13.0));
+                draw.line((x + 2.4, at.under), (end, at.under), frame());
+                draw.bars.push((at.top, at.bar));
             }
         }
         None => draw.text(x + 2.4, 12.0, WHAT, "not said"),
+    }
+    if let Some(line) = line {
+        if due.days.iter().any(|day| day.is == OnDay::Signature) {
+            let left = x + 2.4 + inner - LABEL.width_mm(AS_SIGNED);
+            draw.text(left, at.label, LABEL, AS_SIGNED);
+        }
+        draw.put(x + 2.4, DAYS_TOP, line);
+        return None;
     }
     if due.more.is_empty() {
         return None;
