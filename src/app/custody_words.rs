@@ -42,18 +42,64 @@ pub struct ItemLine {
 
 /// Every item of a case with where it is, in the order of registration.
 pub fn item_lines(work: &CaseWork, custody: &Custody, today: Option<Date>) -> Vec<ItemLine> {
-    let line = |item: &Item| {
-        custody.get(&item.tag).map(|state| ItemLine {
-            tag: item.tag.clone(),
-            title: item.title(),
-            pieces: state.pieces.unwrap_or(item.pieces),
-            holder: holder_words(&item.tag, state, work),
-            answers: state.answers.clone(),
-            states: state_words(work, item, state, today),
-            gone: state.gone.is_some(),
-        })
-    };
+    let line = |item: &Item| Some(line_of(work, item, custody.get(&item.tag)?, today));
     work.items.iter().filter_map(line).collect()
+}
+
+/// One item of a case with where it is now.
+pub fn item_line(work: &CaseWork, item: &Item, today: Date) -> Option<ItemLine> {
+    let state = work.state.item(&item.tag)?;
+    Some(line_of(work, item, state, Some(today)))
+}
+
+fn line_of(work: &CaseWork, item: &Item, state: &State, today: Option<Date>) -> ItemLine {
+    ItemLine {
+        tag: item.tag.clone(),
+        title: item.title(),
+        pieces: state.pieces.unwrap_or(item.pieces),
+        holder: holder_words(&item.tag, state, work),
+        answers: state.answers.clone(),
+        states: state_words(work, item, state, today),
+        gone: state.gone.is_some(),
+    }
+}
+
+/// Where an item is now; empty of what is not registered.
+pub fn where_it_is(work: &CaseWork, tag: &Tag) -> String {
+    let state = work.state.item(tag);
+    state.map_or_else(String::new, |state| holder_words(tag, state, work))
+}
+
+/// Where a thing of work that is passed on is, and whether it did not come; without the name of the house that has it.
+pub fn where_passed(work: &CaseWork, tag: &Tag) -> String {
+    let state = work.state.item(tag).filter(|state| state.is_there());
+    match state.map(|state| state.holder) {
+        Some(Holder::Passed(place)) => passed_words(work, tag, place),
+        Some(holder) => holder.place(),
+        None => "no more".to_owned(),
+    }
+}
+
+/// The same for the second laboratory: of what it has not and the first has not either it hears no more.
+pub fn where_passed_to_us(work: &CaseWork, tag: &Tag) -> String {
+    let state = work.state.item(tag).filter(|state| state.is_there());
+    match state.map(|state| state.holder) {
+        Some(Holder::Passed(place)) => passed_words(work, tag, place),
+        Some(Holder::Lab) => Holder::Lab.place_in(work.house_names()),
+        _ => format!("no more at {}", work.lab.name),
+    }
+}
+
+/// Whether a thing was disinfected in the house that has it, in words.
+pub fn disinfection_words(work: &CaseWork, item: &Item) -> &'static str {
+    match (
+        item.kind.needs_disinfection(),
+        work.is_disinfected(&item.tag),
+    ) {
+        (false, _) => "needs no disinfection",
+        (true, true) => "disinfected",
+        (true, false) => "not yet disinfected here",
+    }
 }
 
 /// Where an item is, with the names of the houses.

@@ -13,7 +13,7 @@ use crate::domain::custody::events::{
 use crate::domain::custody::forms::{
     AuthorityForm, EndPassForm, PassAnswerForm, PassMoveForm, PassOnForm,
 };
-use crate::domain::custody::{PassLeg, PassedWork, SecondLab, by_revision};
+use crate::domain::custody::{CaseStep, Offers, PassLeg, PassedWork, SecondLab, by_revision};
 use crate::domain::form::YesNo;
 use crate::domain::law::profile::names;
 use crate::domain::people::party::{Party, Side};
@@ -53,6 +53,19 @@ pub fn sentences(work: &CaseWork, today: Date) -> Vec<String> {
     let last = state.passes.last().filter(|_| open.is_empty());
     let over = last.map(|one| format!("Work was passed on to {}, and is no more.", one.to.name));
     open.into_iter().chain(over).collect()
+}
+
+/// Why things of an authorisation cannot go now, though nothing else holds them up. What has been there is not to go a
+/// second time, and of cancelled work nothing goes.
+pub fn held_up(work: &CaseWork, offers: &Offers<'_>) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for (pass, tag) in work.state.to_go_to_second_labs() {
+        let step = CaseStep::PassMove(pass, PassLeg::Left, tag);
+        let against = offers.against(step).into_iter();
+        words.extend(against.map(|one| one.sentence));
+    }
+    words.dedup();
+    words
 }
 
 /// The other laboratories that work with this program.

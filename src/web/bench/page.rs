@@ -133,7 +133,7 @@ pub fn next_step(view: &CaseView) -> Option<BenchStep> {
 }
 
 fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
-    let now = input.view.work.state.assigned.as_ref();
+    let now = input.view.work.assigned();
     let sent = input.tried.typed.contains_key(AssignForm::pan().key);
     let tried = input.tried.only_if(sent);
     let named = who_can_work(input.open);
@@ -226,7 +226,7 @@ fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
         (Some(day), Some(_)) => format!("Agreed for {day}"),
         (Some(day), None) => format!("Due {day}"),
         (None, _) if work.case.closed => "Closed".to_owned(),
-        (None, _) if work.state.is_cancelled() => "Cancelled".to_owned(),
+        (None, _) if work.is_cancelled() => "Cancelled".to_owned(),
         (None, _) if is_over => "Done".to_owned(),
         (None, _) => "No day yet".to_owned(),
     }
@@ -250,7 +250,7 @@ pub fn bench_page(
         one.into_iter().next()?.1
     };
     let avoided = document.map(Avoided::of);
-    let assigned = work.state.assigned.as_ref();
+    let assigned = work.assigned();
     let technician = assigned.and_then(|one| one.technician.as_ref());
     let is_over = work.is_over_at_the_bench();
     let due = work.day_due().filter(|_| !is_over);
@@ -278,7 +278,7 @@ pub fn bench_page(
         against: against(input, stops),
         lacking: lacking_here(work),
         is_stopped: free.is_empty(),
-        asks_open: work.state.open_questions().count(),
+        asks_open: work.open_questions().count(),
         step,
         scan_into: String::new(),
         timers: timer_views(input),
@@ -297,7 +297,7 @@ pub fn bench_page(
         disinfected: disinfected_cells(work),
         done: done_rows(input, &offers, said),
         used: used_rows(input),
-        assign_shown: shown_of(work.state.assigned.as_ref()),
+        assign_shown: shown_of(assigned),
         assign: match offers.has(CaseStep::Assign) {
             true => assign_fields(input),
             false => Vec::new(),
