@@ -18,6 +18,7 @@ mod case_state; // a case in hand, folded once
 mod casts; // matrix and casts that the lab keeps
 mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
+mod consent_to_pass; // whether the office agrees to a second laboratory
 mod describe; // an event in words
 mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
@@ -82,6 +83,7 @@ pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};
+pub use consent_to_pass::ConsentAsked;
 pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;

@@ -8,12 +8,13 @@ use super::rows::{
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
-use crate::app::assign::{shown_of, who_can_work};
 use crate::app::bench::{AgainstWork, lacking_here, standstill};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
-use crate::domain::custody::bench::{BenchProgress, BenchStep, MeasuredValue, prescribed};
+use crate::domain::custody::bench::{
+    Assignment, BenchProgress, BenchStep, MeasuredValue, prescribed,
+};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
@@ -136,7 +137,7 @@ fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
     let now = input.view.work.assigned();
     let sent = input.tried.typed.contains_key(AssignForm::pan().key);
     let tried = input.tried.only_if(sent);
-    let named = who_can_work(input.open);
+    let named = input.open.iter();
     let choices = named.map(|one| (one.id.as_str().to_owned(), one.name.clone()));
     let fields = vec![
         FieldView::under(AssignForm::pan(), ""),
@@ -297,7 +298,7 @@ pub fn bench_page(
         disinfected: disinfected_cells(work),
         done: done_rows(input, &offers, said),
         used: used_rows(input),
-        assign_shown: shown_of(assigned),
+        assign_shown: Assignment::mark(assigned),
         assign: match offers.has(CaseStep::Assign) {
             true => assign_fields(input),
             false => Vec::new(),

@@ -200,7 +200,7 @@ pub async fn passing_page(
         },
         rows,
         new,
-        consent: consent.unwrap_or_default(),
+        consent: consent.map_or_else(String::new, |asked| asked.words()),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })
 }

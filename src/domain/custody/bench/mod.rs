@@ -1,5 +1,6 @@
 //! The lab's bench: which steps a piece of work asks, what was done at the bench, and what is next.
 
+mod assigning; // pan and technician
 mod entries;
 mod flasking;
 mod measures;
@@ -9,7 +10,8 @@ mod scan_words;
 mod steps;
 mod timers;
 
-pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words, check_pan};
+pub use assigning::{can_be_given, can_stand_in};
+pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words};
 pub use flasking::cast_photographed;
 pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed, prescribed_numbers};
 pub use mounting::Mounting;

@@ -43,7 +43,7 @@ pub struct Withdrawn {
 command! {
     /// What the form asks for.
     WithdrawnForm;
-    event: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
+    event: EventId = Kind::Entry, "Which entry", "", needed "Choose the entry.";
     mistake: String = text(500), "What the mistake was", "", needed "Say what the mistake was.";
 }
 
@@ -59,7 +59,7 @@ impl ItemAction for Withdrawn {
         let form = WithdrawnForm::read(raw, faults)?;
         Some(Withdrawn {
             tag: tag.clone(),
-            event: EventId::new(form.event),
+            event: form.event,
             was: None,
             of: None,
             reason: form.mistake,
