@@ -110,7 +110,7 @@ impl CaseWork {
         item.is_some_and(|item| self.state.is_the_patients(item))
     }
 
-    /// What was not at the office when the work is cancelled now.
+    /// Things that are away from the office: it says what becomes of each when it gives the work up.
     pub fn away_from_the_office(&self) -> Vec<Tag> {
         away_from_the_office(&self.context().scope(), &self.state)
     }

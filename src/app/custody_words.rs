@@ -70,7 +70,7 @@ pub fn where_it_is(work: &CaseWork, tag: &Tag) -> String {
     state.map_or_else(String::new, |state| holder_words(tag, state, work))
 }
 
-/// Where a thing of work that is passed on is, and whether it did not come; without the name of the house that has it.
+/// Where a thing of work that is passed on is now, for the houses of the case.
 pub fn where_passed(work: &CaseWork, tag: &Tag) -> String {
     let state = work.state.item(tag).filter(|state| state.is_there());
     match state.map(|state| state.holder) {
@@ -80,7 +80,7 @@ pub fn where_passed(work: &CaseWork, tag: &Tag) -> String {
     }
 }
 
-/// The same for the second laboratory: of what it has not and the first has not either it hears no more.
+/// The same for the second laboratory, which hears nothing of what neither it nor the first has.
 pub fn where_passed_to_us(work: &CaseWork, tag: &Tag) -> String {
     let state = work.state.item(tag).filter(|state| state.is_there());
     match state.map(|state| state.holder) {
