@@ -170,4 +170,8 @@ impl EventKind for ScanFiled {
     fn takes_room(&self) -> bool {
         false
     }
+
+    fn file(&self) -> Option<(&str, u64)> {
+        Some((&self.hash, self.length))
+    }
 }
