@@ -83,8 +83,8 @@ fn what_is_counted_found_wrong_or_on_a_handoff_is_said_of_the_thing() {
         released("h1", &["bite", "facebow"], Office),
     );
     let on_its_way = world.case_state();
-    let handoff = Some(&HandoffId::new("h1"));
-    assert_eq!(on_its_way.handoff_of(&tag("bite")), handoff);
+    let handoff = HandoffId::new("h1");
+    assert_eq!(on_its_way.handoff_of(&tag("bite")), Some(&handoff));
     assert_eq!(on_its_way.handoff_of(&tag("impression")), None);
     let came = [
         found("bite", Outcome::Damaged, true),
