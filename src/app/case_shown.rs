@@ -3,7 +3,7 @@
 
 use super::case_work::CaseWork;
 use crate::domain::custody::bench::{Assignment, BenchEntry};
-use crate::domain::custody::events::away_from_the_office;
+use crate::domain::custody::events::{Disinfected, away_from_the_office};
 use crate::domain::custody::fit::{FitEntry, FitFound, found_otherwise};
 use crate::domain::custody::follow_up::FollowUpEntry;
 use crate::domain::custody::handoff::Handoff;
@@ -11,8 +11,8 @@ use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::{Stretch, timeline, worn_in};
 use crate::domain::custody::{
     DatePromise, Description, Event, Fate, FiledScan, Handlers, KeptSince, Lineage, PassQuestion,
-    PassedWork, PhoneCall, Question, TakenPicture, WorkOver, describe_in, handlers, hangs_on,
-    lineage,
+    PassedWork, PhoneCall, Question, TakenPicture, What, WorkOver, describe_in, ending, handlers,
+    hangs_on, lineage,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -143,6 +143,22 @@ impl CaseWork {
     /// Whether a parcel waits for the carrier though its work is cancelled.
     pub fn is_packed_in_vain(&self, handoff: &Handoff) -> bool {
         self.state.is_packed_in_vain(&handoff.id)
+    }
+
+    /// What the house that asks has disinfected, the newest first.
+    pub fn own_disinfections(&self) -> impl Iterator<Item = &Disinfected> {
+        let house = &self.party(self.side).id;
+        let own = self.events.iter().rev();
+        let own = own.filter(move |event| event.by.party == *house);
+        own.filter_map(|event| match &event.what {
+            What::Disinfected(entry) => Some(entry),
+            _ => None,
+        })
+    }
+
+    /// The entry that ended a thing, in words, where one has.
+    pub fn ending(&self, tag: &Tag) -> Option<String> {
+        ending(&self.items, &self.events, tag)
     }
 
     /// The entries that move or change a thing, in their order.

@@ -2,6 +2,7 @@
 //! and for its custody sheet.
 
 use super::case_work::CaseWork;
+use crate::domain::custody::at as custody_at;
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
@@ -14,7 +15,7 @@ use crate::domain::custody::{
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::whole_day;
+use crate::domain::values::moment::{Moment, whole_day};
 use crate::domain::values::words::capitalised;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 use time::Date;
@@ -68,6 +69,26 @@ fn line_of(work: &CaseWork, item: &Item, state: &State, today: Option<Date>) -> 
 pub fn where_it_is(work: &CaseWork, tag: &Tag) -> String {
     let state = work.state.item(tag);
     state.map_or_else(String::new, |state| holder_words(tag, state, work))
+}
+
+/// Where an item was at a moment and who answered for it, in a sentence; the moment also as whoever asks reads it.
+pub fn where_it_was(work: &CaseWork, item: &Item, (unix_ms, shown): (i64, Moment)) -> String {
+    let custody = custody_at(&work.events, unix_ms);
+    match custody.get(&item.tag) {
+        None => format!("{shown}: it was not registered yet."),
+        Some(state) => {
+            let missing = match state.missing {
+                true => ", missing from its parcel",
+                false => "",
+            };
+            let whose = match state.is_there() {
+                true => "Who answered for it",
+                false => "The last who answered for it",
+            };
+            let holder = holder_words(&item.tag, state, work);
+            format!("{shown}: {holder}{missing}. {whose}: {}.", state.answers)
+        }
+    }
 }
 
 /// Where a thing of work that is passed on is now, for the houses of the case.

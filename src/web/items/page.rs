@@ -8,7 +8,7 @@ use crate::domain::custody::events::{Action, ItemAction, Withdrawn};
 use crate::domain::custody::forms::{ACTION_KEY, RecordForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
-use crate::domain::custody::{Description, Event, What, describe, ending};
+use crate::domain::custody::{Description, Event, What, describe};
 use crate::domain::form::{Kind, Proof};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
@@ -278,7 +278,7 @@ fn item_page(
         past: Past::default(),
         holder: line.holder,
         set: set_name(&work.items, &item.tag).map(|name| name.to_lowercase()),
-        ended: ending(&work.items, &work.events, &item.tag),
+        ended: work.ending(&item.tag),
         handoff: work.handoff_of(&item.tag).cloned(),
         states: line.states,
         has_card: work.side == Side::Office && spare_card::given(work, item).is_some(),

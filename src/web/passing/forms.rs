@@ -10,7 +10,7 @@ use crate::domain::custody::forms::{
     PassMoveForm, PassOnForm, WayForm,
 };
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Event, Offers, Outcome, PassAnswer, PassLeg, PassedWork};
+use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::Tag;
@@ -353,15 +353,8 @@ pub(super) fn ask_form(input: &Input<'_>) -> PassForm {
 /// Entries of its own that the second laboratory can withdraw as mistakes now; none where there is none.
 pub(super) fn mistake_form(input: &Input<'_>, pass: &PassedWork) -> Option<PassForm> {
     let work = input.work;
-    let is_own = |event: &&Event| {
-        let first = event.what.tags().first().copied();
-        let open = first.map(|tag| input.offers.to_withdraw(tag));
-        open.is_some_and(|open| open.iter().any(|one| one.id == event.id))
-    };
-    let moves = work.events.iter().rev();
-    let moves = moves.filter(|event| pass.moves.contains(&event.id));
+    let moves = input.offers.moves_to_withdraw(pass).into_iter();
     let choices: Vec<Choice> = moves
-        .filter(is_own)
         .map(|event| {
             let described = work.describe(event);
             Choice::new(
