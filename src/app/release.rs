@@ -12,7 +12,9 @@ use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{NotCome, Purpose, Sent, What, made_before, travels};
+use crate::domain::custody::{
+    CaseStep, Lacking, NotCome, Offers, Purpose, Sent, What, made_before, travels,
+};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -51,6 +53,39 @@ pub fn thing_to_go(work: &CaseWork, item: &Item) -> Option<ThingToGo> {
         pieces: work.state.pieces(item),
         stays_mostly: !travels(item, state, &work.ordered),
     })
+}
+
+/// What the prescription lists as enclosed and has not come to the lab: the office sends it.
+pub fn awaited(work: &CaseWork) -> Vec<Lacking> {
+    match work.side {
+        Side::Office => work.lacking(),
+        Side::Lab => Vec::new(),
+    }
+}
+
+/// What the prescription in force lists as enclosed and cannot go along now, each with why; `is_offered` says which things
+/// can be ticked.
+pub fn not_ready(
+    work: &CaseWork,
+    offers: &Offers<'_>,
+    is_offered: impl Fn(&Tag) -> bool,
+) -> Vec<String> {
+    if work.side != Side::Office {
+        return Vec::new();
+    }
+    let awaited = awaited(work).into_iter();
+    let stays = awaited.filter(|one| one.how != NotCome::OnTheWay && !is_offered(&one.tag));
+    let words = |one: Lacking| {
+        let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
+        let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
+        match sentences.is_empty() {
+            true => title_and_tag(work, &one.tag),
+            false => sentences.join(" "),
+        }
+    };
+    let untagged = work.ordered.untagged.iter();
+    let untagged = untagged.map(|what| format!("{what}: listed without a tag, put it in by hand"));
+    stays.map(words).chain(untagged).collect()
 }
 
 /// Releases items to the other side; returns the handoff's id.

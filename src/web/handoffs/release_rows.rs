@@ -1,12 +1,11 @@
 //! The items of a release: what goes along, what mostly stays, and what cannot leave now.
 
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::{disinfection_words, title_and_tag, wrong_words};
-use crate::app::release::thing_to_go;
+use crate::app::custody_words::{disinfection_words, wrong_words};
+use crate::app::release::{awaited, thing_to_go};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Lacking, NotCome, Offers};
-use crate::domain::people::party::Side;
+use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::web::entry::Folded;
@@ -73,7 +72,7 @@ pub fn release_rows(
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
         let to_go = thing_to_go(work, item)?;
-        let listed = awaited.contains(&item.tag);
+        let listed = awaited.iter().any(|one| one.tag == item.tag);
         // What was ticked stays, with all that was typed of it.
         let tick = typed.get(&format!("{}.take", item.tag.as_str()));
         let is_ticked = tick.is_some_and(|tick| tick == "yes");
@@ -114,37 +113,6 @@ fn with_fate(work: &CaseWork, tag: &Tag, words: &str) -> String {
         Some(fate) => format!("the work is cancelled: it {}; {words}", fate.shown()),
         None => words.to_owned(),
     }
-}
-
-/// What the prescription lists as enclosed and has not come to the lab.
-fn awaited(work: &CaseWork) -> Vec<Tag> {
-    if work.side != Side::Office {
-        return Vec::new();
-    }
-    let lacking = work.lacking().into_iter();
-    lacking.map(|one| one.tag).collect()
-}
-
-/// What the prescription in force lists as enclosed and cannot go along now, each with why.
-pub fn not_ready(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Vec<String> {
-    if work.side != Side::Office {
-        return Vec::new();
-    }
-    let lacking = work.lacking().into_iter();
-    let stays = lacking.filter(|one| {
-        one.how != NotCome::OnTheWay && rows.iter().all(|row| row.key != one.tag.as_str())
-    });
-    let words = |one: Lacking| {
-        let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
-        let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
-        match sentences.is_empty() {
-            true => title_and_tag(work, &one.tag),
-            false => sentences.join(" "),
-        }
-    };
-    let untagged = work.ordered.untagged.iter();
-    let untagged = untagged.map(|what| format!("{what}: listed without a tag, put it in by hand"));
-    stays.map(words).chain(untagged).collect()
 }
 
 /// What is in this house and cannot be handed over now, each with what stands against it.
