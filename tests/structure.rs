@@ -10,6 +10,8 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+#[path = "structure/case_in_hand.rs"]
+mod case_in_hand;
 #[path = "structure/circles.rs"]
 mod circles;
 #[path = "structure/limits.rs"]

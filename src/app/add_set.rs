@@ -48,6 +48,13 @@ pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
     }
 }
 
+/// Whether a thing is ticked before anything is typed: it is usual, and none of it is there.
+pub fn is_proposed(work: &CaseWork, row: &SetRow) -> bool {
+    // What stands still is not made.
+    let rests = work.side == Side::Lab && work.stands_still();
+    row.is_usual && !rests && work.alike(row.kind, row.arch).is_empty()
+}
+
 /// Registers what is ticked; answers with the new tags, in the order in which they were registered.
 pub async fn add(
     app: &App,
@@ -115,10 +122,7 @@ fn there_already(work: &CaseWork, form: &SetForm, things: &[(Item, bool)]) -> Re
         return Ok(());
     };
     let shown = usize::try_from(shown).unwrap_or_default();
-    let is_there = |item: &&Item| {
-        let state = work.state.item(&item.tag);
-        state.is_some_and(|state| state.is_there())
-    };
+    let is_there = |item: &&Item| work.is_there(&item.tag);
     let same = |(item, _): &(Item, bool)| {
         let mut newer = work.items.iter().skip(shown).filter(is_there);
         newer.find(|one| one.kind == item.kind && one.arch == item.arch)

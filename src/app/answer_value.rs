@@ -42,6 +42,12 @@ pub fn field_asked(question: &Question) -> Option<&'static FieldSpec> {
     (is_one_value && !spec.key.contains('#')).then_some(spec)
 }
 
+/// Whether this side is asked about a field whose value answers it.
+pub fn asks_for_a_value(work: &CaseWork) -> bool {
+    let mut open = work.open_questions();
+    open.any(|one| one.to() == work.side && field_asked(one).is_some())
+}
+
 /// Whether this person may put a value into the draft with an answer.
 pub fn may_take_along(person: &Person, side: Side) -> bool {
     side == Side::Office && person.may(Permission::PrepareCases)

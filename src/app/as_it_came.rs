@@ -52,7 +52,7 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
             "Finished work waits here as long as the work rests: take the parcel back, or wait until it goes on."
                 .to_owned()
         });
-        let is_vain = work.state.packed_in_vain().any(|one| one.id == handoff.id);
+        let is_vain = work.state.is_packed_in_vain(&handoff.id);
         let waits = waits.or_else(|| {
             is_vain.then(|| {
                 "The work is cancelled, so this waits here for nothing: take the parcel back. Only where the carrier has \

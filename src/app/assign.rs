@@ -2,27 +2,23 @@
 
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::bench::{Assignment, check_pan};
+use crate::domain::custody::bench::{Assignment, can_be_given, can_stand_in};
 use crate::domain::custody::events::Assigned;
 use crate::domain::custody::forms::AssignForm;
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Side;
-use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{AccountId, CaseNumber, Code, EventId};
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId};
 use crate::store::{Connection, cases, people};
 
-/// The people of a person's own house, by name.
-pub async fn own_people(app: &App, person: &Person) -> Result<Vec<Account>, AppError> {
+/// Whom a case can be given to, by name.
+pub async fn who_can_work(app: &App, person: &Person) -> Result<Vec<Account>, AppError> {
     let mut conn = app.store.read().await?;
-    Ok(people::accounts_of(&mut conn, person.party_id()).await?)
+    let mut own = people::accounts_of(&mut conn, person.party_id()).await?;
+    own.retain(|one| can_be_given(person.party_id(), one));
+    Ok(own)
 }
 
-/// Whom a case can be given to: those of the house who may sign in.
-pub fn who_can_work(people: &[Account]) -> impl Iterator<Item = &Account> {
-    people.iter().filter(|one| !one.disabled)
-}
-
-/// The account that was chosen, if it is one of this lab that may work.
+/// The account that was chosen, if the case can be given to it.
 async fn chosen(
     conn: &mut Connection,
     person: &Person,
@@ -31,13 +27,11 @@ async fn chosen(
     if form.mine {
         return Ok(Some(person.account.id.clone()));
     }
-    let id = AccountId::new(form.technician.trim());
-    if id.is_empty() {
+    let Some(id) = &form.technician else {
         return Ok(None);
-    }
-    let account = people::account_by_id(conn, &id).await?;
-    let is_own = |one: &Account| one.party.as_ref() == Some(person.party_id()) && !one.disabled;
-    match account.filter(is_own) {
+    };
+    let account = people::account_by_id(conn, id).await?;
+    match account.filter(|one| can_be_given(person.party_id(), one)) {
         Some(account) => Ok(Some(account.id)),
         None => Err(AppError::field(
             AssignForm::technician().key,
@@ -46,7 +40,7 @@ async fn chosen(
     }
 }
 
-/// The pan, if no other open case of this lab stands in it.
+/// The pan, if this case can stand in it.
 async fn free_pan(
     conn: &mut Connection,
     person: &Person,
@@ -54,30 +48,10 @@ async fn free_pan(
     form: &AssignForm,
 ) -> Result<String, AppError> {
     let pan = form.pan.trim();
-    let wrong = |message: String| {
-        let fault = Fault::new(AssignForm::pan().key, message);
-        AppError::Invalid(vec![fault])
-    };
-    check_pan(pan).map_err(|message| wrong(message.to_owned()))?;
-    if Code::parse_any(pan).is_ok() {
-        return Err(wrong(
-            "This is a code of a case, a patient or an item.".to_owned(),
-        ));
-    }
-    let other = cases::in_pan(conn, person.party_id(), pan).await?;
-    match other.filter(|other| other != number) {
-        Some(other) => Err(wrong(format!(
-            "Pan {pan} holds case {other}: take another, or give that case another first."
-        ))),
-        None => Ok(pan.to_owned()),
-    }
-}
-
-/// What the page shows of pan and technician, to be sent along: whoever enters from an old page is told so.
-pub fn shown_of(now: Option<&Assignment>) -> String {
-    let technician = now.and_then(|now| now.technician.as_ref());
-    let pan = now.map_or("", |now| now.pan.as_str());
-    format!("{pan}/{}", technician.map_or("", AccountId::as_str))
+    let there = cases::in_pan(conn, person.party_id(), pan).await?;
+    can_stand_in(number, pan, there.as_ref())
+        .map_err(|why| AppError::field(AssignForm::pan().key, why))?;
+    Ok(pan.to_owned())
 }
 
 /// Enters pan and technician.
@@ -98,15 +72,9 @@ pub async fn assign(
             let pan = free_pan(tx.conn(), person, number, form).await?;
             let technician = chosen(tx.conn(), person, form).await?;
             let now = work.state.assigned.as_ref();
-            if !form.assign_shown.is_empty() && form.assign_shown != shown_of(now) {
-                let sentence = "Somebody has entered another pan or technician since this page was read: look at the \
-                                case above, and enter it again if it is still right.";
-                return Err(AppError::Refused(vec![sentence.to_owned()]));
-            }
-            if Assignment::is_so(now, &pan, technician.as_ref()) {
-                let sentence = "Nothing would be different: this is what stands here already.";
-                return Err(AppError::Refused(vec![sentence.to_owned()]));
-            }
+            let wanted = (pan.as_str(), technician.as_ref());
+            Assignment::can_become(now, &form.assign_shown, wanted)
+                .map_err(|why| AppError::Refused(vec![why.to_owned()]))?;
             let what = Assigned { pan, technician }.into();
             work.append(app, &mut tx, person, &id, what, None).await?;
             Ok((work, tx, ()))

@@ -441,13 +441,12 @@ pub async fn undo(
     form: &UndoForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let event = EventId::new(form.undone.as_str());
     let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
-        let entry = work.state.bench.iter().find(|one| one.event == event);
+        let entry = work.state.bench.iter().find(|one| one.event == form.undone);
         let entry = entry.cloned();
         let what = Undone {
-            event: event.clone(),
+            event: form.undone.clone(),
             reason: form.undone_why.clone(),
         };
         work.append(app, &mut tx, person, &id, what.into(), None)

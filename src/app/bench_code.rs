@@ -38,7 +38,7 @@ command! {
     /// Who comes in by a code.
     ByCodeForm;
     bench_code: Secret = PASSWORD, "Code", "";
-    bench_person: String = Kind::Hidden, "", "";
+    bench_person: Option<AccountId> = Kind::Hidden, "", "";
 }
 
 /// Whether somebody has a code.
@@ -205,15 +205,14 @@ pub async fn enter(
             "Type your code, then touch your name.",
         ));
     }
-    if form.bench_person.is_empty() {
+    let Some(id) = &form.bench_person else {
         let key = ByCodeForm::bench_code().key;
         return Err(AppError::field(
             key,
             "Type your code, and touch your name below.",
         ));
-    }
-    let id = AccountId::new(form.bench_person.as_str());
-    let account = account_here(app, &at.device, &id).await?;
+    };
+    let account = account_here(app, &at.device, id).await?;
     if let Err(wrong) = try_code(app, &at.device, account.as_ref(), form.bench_code.as_str()).await
     {
         happened(

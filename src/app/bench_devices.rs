@@ -20,7 +20,7 @@ command! {
 command! {
     /// A device is allowed no more.
     TakeDeviceBackForm;
-    device: String = Kind::Hidden, "", "";
+    device: DeviceId = Kind::Hidden, "", "";
 }
 
 /// A device of the lab, and whether codes are taken on it: not on one that was taken back, nor on one that was allowed
@@ -95,10 +95,10 @@ pub async fn take_back(
     person: &Person,
     form: &TakeDeviceBackForm,
 ) -> Result<(), AppError> {
-    let (id, now) = (DeviceId::new(form.device.as_str()), app.outside.now_ms());
+    let (id, now) = (&form.device, app.outside.now_ms());
     let devices = list(app, person).await?;
     let mut devices = devices.iter().map(|one| &one.row);
-    let device = devices.find(|one| one.id == id);
+    let device = devices.find(|one| one.id == *id);
     let none = || AppError::Refused(vec!["Your lab has no such device.".to_owned()]);
     let device = device.ok_or_else(none)?;
     if device.taken_back_ms > 0 {
@@ -106,7 +106,7 @@ pub async fn take_back(
     }
     ended::note_for_good(app, &device.binding).await;
     write(app, |mut tx| async {
-        stored::take_back(&mut tx, &id, person.party_id(), now).await?;
+        stored::take_back(&mut tx, id, person.party_id(), now).await?;
         Ok((tx, ()))
     })
     .await?;

@@ -8,6 +8,7 @@ use crate::domain::custody::events::{BroughtBack, DisinfectedForm, Fitted, Taken
 use crate::domain::custody::forms::{FitForm, Fitting};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, State, What};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
@@ -23,6 +24,26 @@ pub fn wants_cleaning(work: &CaseWork, item: &Item) -> bool {
 pub fn is_with_the_patient(work: &CaseWork, item: &Item) -> bool {
     let state = work.state.item(&item.tag);
     state.is_some_and(State::is_with_the_patient)
+}
+
+/// What a dentist could sign an exception for in an arch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MouthException {
+    /// That it stays empty.
+    EmptyArch,
+    /// That new work goes in while it stands still; or that the arch stays empty.
+    NewWork,
+}
+
+/// The exception that is asked for in an arch, with what can go in there; none for most.
+pub fn exception_for(work: &CaseWork, arch: Arch, can_go_in: &[Tag]) -> Option<MouthException> {
+    // Rule b asks for one in a treated arch only.
+    let is_treated = work.case.arches.treated().contains(&arch);
+    let may_be_empty = is_treated && work.worn_in(arch).is_some();
+    match can_go_in.iter().any(|tag| work.state.rests_unworn(tag)) {
+        true => Some(MouthException::NewWork),
+        false => may_be_empty.then_some(MouthException::EmptyArch),
+    }
 }
 
 /// The step, and the exception under it where nothing goes in, or work that stands still.

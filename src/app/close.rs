@@ -8,7 +8,7 @@ use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::forms::{CloseForm, ReopenForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Gone, What, dispositions};
+use crate::domain::custody::{Disposed, Gone, What, dispositions};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 
@@ -41,6 +41,17 @@ pub async fn close(
         }))
     };
     enter_on_case(app, person, number, key, None, what).await
+}
+
+/// What became of each item, as the last entry of the end says, or as it would say now.
+pub fn ends(work: &CaseWork) -> Vec<Disposed> {
+    let mut events = work.events.iter().rev();
+    let last = events.find_map(|event| match &event.what {
+        What::Closed(Closed { items, .. }) => Some(items.clone()),
+        _ => None,
+    });
+    let now = || dispositions(&work.context().scope(), &work.state).unwrap_or_default();
+    last.filter(|_| work.case.closed).unwrap_or_else(now)
 }
 
 /// Whether a prescription is in force, and the lab has neither made anything nor noted a step at the bench; to a later

@@ -4,44 +4,58 @@
 use super::case_work::CaseWork;
 use crate::domain::custody::events::{Disinfected, Moved};
 use crate::domain::custody::{Description, Event, What, describe_as};
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{AccountId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words::{capitalised, one_after_the_other};
 use crate::papers::custody_sheet::CustodyRow;
+use time::Date;
 
 /// An entry with what it may be told together with.
-struct DescribedEvent {
+struct DescribedEvent<'a> {
     /// When it was written down, and when it happened.
     entered: Moment,
     at: Moment,
     by: String,
     what: String,
     details: String,
-    /// Equal of those that are told in one line; empty for what stands alone.
-    together: String,
+    /// None for what stands alone.
+    together: Option<Together<'a>>,
     /// What of it differs among those.
     own: String,
 }
 
-/// One mark for moves of one person on one day, one for what one person registered in one minute, and one for
-/// disinfections of one person in one minute with one agent.
-fn together(event: &Event) -> String {
-    if event.is_late() || event.paper.is_some() {
-        return String::new();
-    }
-    let (by, day) = (&event.by.account, event.at.day());
-    let minute = event.at.unix_ms.div_euclid(60_000);
-    match &event.what {
-        What::Registered(_) => format!("registered {by} {minute}"),
-        What::Moved(_) => format!("moved {by} {day}"),
-        What::Disinfected(Disinfected {
-            agent,
-            dilution,
-            minutes,
-            rinsed,
-            ..
-        }) => format!("disinfected {by} {minute} {agent} {dilution} {minutes} {rinsed}"),
-        _ => String::new(),
+/// Equal of the entries that are told in one line.
+#[derive(PartialEq, Eq)]
+enum Together<'a> {
+    /// What one person registered in one minute.
+    Registered(&'a AccountId, i64),
+    /// Moves of one person on one day.
+    Moved(&'a AccountId, Date),
+    /// Disinfections of one person in one minute, in one way: agent, dilution, minutes, and whether it was rinsed.
+    Disinfected(&'a AccountId, i64, (&'a str, &'a str, u32, bool)),
+}
+
+impl Together<'_> {
+    fn of(event: &Event) -> Option<Together<'_>> {
+        if event.is_late() || event.paper.is_some() {
+            return None;
+        }
+        let by = &event.by.account;
+        let minute = event.at.unix_ms.div_euclid(60_000);
+        match &event.what {
+            What::Registered(_) => Some(Together::Registered(by, minute)),
+            What::Moved(_) => Some(Together::Moved(by, event.at.date())),
+            What::Disinfected(one) => {
+                let way = (
+                    one.agent.as_str(),
+                    one.dilution.as_str(),
+                    one.minutes,
+                    one.rinsed,
+                );
+                Some(Together::Disinfected(by, minute, way))
+            }
+            _ => None,
+        }
     }
 }
 
@@ -65,11 +79,7 @@ pub fn rows(
             what: capitalised(&description.what),
             own: own(event, &named, &description),
             details: gathered(&description.details),
-            together: if stands {
-                together(event)
-            } else {
-                String::new()
-            },
+            together: Together::of(event).filter(|_| stands),
         }
     });
     let signed = signed.into_iter().map(|(at, description)| DescribedEvent {
@@ -83,16 +93,16 @@ pub fn rows(
             .to_owned(),
         what: description.what,
         details: one_after_the_other(&description.details),
-        together: String::new(),
+        together: None,
         own: String::new(),
     });
-    let mut all: Vec<DescribedEvent> = described.chain(signed).collect();
+    let mut all: Vec<DescribedEvent<'_>> = described.chain(signed).collect();
     all.sort_by_key(|one| one.entered.unix_ms);
-    let mut groups: Vec<Vec<&DescribedEvent>> = Vec::new();
+    let mut groups: Vec<Vec<&DescribedEvent<'_>>> = Vec::new();
     for one in &all {
         let last = groups.last_mut().filter(|group| {
             let first = group.first();
-            !one.together.is_empty() && first.is_some_and(|first| first.together == one.together)
+            one.together.is_some() && first.is_some_and(|first| first.together == one.together)
         });
         match last {
             Some(group) => group.push(one),
@@ -149,19 +159,20 @@ fn gathered(details: &[String]) -> String {
     one_after_the_other(described.into_iter().map(line))
 }
 
-fn of_group(group: &[&DescribedEvent]) -> Option<CustodyRow> {
+fn of_group(group: &[&DescribedEvent<'_>]) -> Option<CustodyRow> {
     let first = group.first()?;
     let all: Vec<&str> = group
         .iter()
         .map(|described| described.own.as_str())
         .collect();
     let all = all.join(", ");
-    let is_grouped = group.len() > 1 && first.together.starts_with("registered");
-    let what = match first.together.split(' ').next() {
-        _ if group.len() == 1 => first.what.clone(),
-        Some("moved") => format!("Put: {all}"),
-        Some("registered") => format!("Registered: {all}"),
-        _ => format!("Disinfected: {all}"),
+    let together = first.together.as_ref().filter(|_| group.len() > 1);
+    let is_grouped = matches!(together, Some(Together::Registered(..)));
+    let what = match together {
+        None => first.what.clone(),
+        Some(Together::Moved(..)) => format!("Put: {all}"),
+        Some(Together::Registered(..)) => format!("Registered: {all}"),
+        Some(Together::Disinfected(..)) => format!("Disinfected: {all}"),
     };
     Some(CustodyRow {
         day: format!("{} {}", first.at.day(), first.at.offset()),

@@ -2,6 +2,7 @@
 //! and for its custody sheet.
 
 use super::case_work::CaseWork;
+use crate::domain::custody::at as custody_at;
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
@@ -14,7 +15,7 @@ use crate::domain::custody::{
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::whole_day;
+use crate::domain::values::moment::{Moment, whole_day};
 use crate::domain::values::words::capitalised;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 use time::Date;
@@ -42,18 +43,84 @@ pub struct ItemLine {
 
 /// Every item of a case with where it is, in the order of registration.
 pub fn item_lines(work: &CaseWork, custody: &Custody, today: Option<Date>) -> Vec<ItemLine> {
-    let line = |item: &Item| {
-        custody.get(&item.tag).map(|state| ItemLine {
-            tag: item.tag.clone(),
-            title: item.title(),
-            pieces: state.pieces.unwrap_or(item.pieces),
-            holder: holder_words(&item.tag, state, work),
-            answers: state.answers.clone(),
-            states: state_words(work, item, state, today),
-            gone: state.gone.is_some(),
-        })
-    };
+    let line = |item: &Item| Some(line_of(work, item, custody.get(&item.tag)?, today));
     work.items.iter().filter_map(line).collect()
+}
+
+/// One item of a case with where it is now.
+pub fn item_line(work: &CaseWork, item: &Item, today: Date) -> Option<ItemLine> {
+    let state = work.state.item(&item.tag)?;
+    Some(line_of(work, item, state, Some(today)))
+}
+
+fn line_of(work: &CaseWork, item: &Item, state: &State, today: Option<Date>) -> ItemLine {
+    ItemLine {
+        tag: item.tag.clone(),
+        title: item.title(),
+        pieces: state.pieces.unwrap_or(item.pieces),
+        holder: holder_words(&item.tag, state, work),
+        answers: state.answers.clone(),
+        states: state_words(work, item, state, today),
+        gone: state.gone.is_some(),
+    }
+}
+
+/// Where an item is now; empty of what is not registered.
+pub fn where_it_is(work: &CaseWork, tag: &Tag) -> String {
+    let state = work.state.item(tag);
+    state.map_or_else(String::new, |state| holder_words(tag, state, work))
+}
+
+/// Where an item was at a moment and who answered for it, in a sentence; the moment also as whoever asks reads it.
+pub fn where_it_was(work: &CaseWork, item: &Item, (unix_ms, shown): (i64, Moment)) -> String {
+    let custody = custody_at(&work.events, unix_ms);
+    match custody.get(&item.tag) {
+        None => format!("{shown}: it was not registered yet."),
+        Some(state) => {
+            let missing = match state.missing {
+                true => ", missing from its parcel",
+                false => "",
+            };
+            let whose = match state.is_there() {
+                true => "Who answered for it",
+                false => "The last who answered for it",
+            };
+            let holder = holder_words(&item.tag, state, work);
+            format!("{shown}: {holder}{missing}. {whose}: {}.", state.answers)
+        }
+    }
+}
+
+/// Where a thing of work that is passed on is now, for the houses of the case.
+pub fn where_passed(work: &CaseWork, tag: &Tag) -> String {
+    let state = work.state.item(tag).filter(|state| state.is_there());
+    match state.map(|state| state.holder) {
+        Some(Holder::Passed(place)) => passed_words(work, tag, place),
+        Some(holder) => holder.place(),
+        None => "no more".to_owned(),
+    }
+}
+
+/// The same for the second laboratory, which hears nothing of what neither it nor the first has.
+pub fn where_passed_to_us(work: &CaseWork, tag: &Tag) -> String {
+    let state = work.state.item(tag).filter(|state| state.is_there());
+    match state.map(|state| state.holder) {
+        Some(Holder::Passed(place)) => passed_words(work, tag, place),
+        Some(Holder::Lab) => Holder::Lab.place_in(work.house_names()),
+        _ => format!("no more at {}", work.lab.name),
+    }
+}
+
+/// Whether a thing was disinfected in the house that has it, in words.
+pub fn disinfection_words(work: &CaseWork, item: &Item) -> &'static str {
+    match (
+        item.kind.needs_disinfection(),
+        work.is_disinfected(&item.tag),
+    ) {
+        (false, _) => "needs no disinfection",
+        (true, true) => "disinfected",
+        (true, false) => "not yet disinfected here",
+    }
 }
 
 /// Where an item is, with the names of the houses.

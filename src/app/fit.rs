@@ -5,6 +5,7 @@ use super::run::on_case::enter_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::app::case_work::CaseWork;
+use crate::domain::custody::bench::{BenchEntry, MeasuredValue};
 use crate::domain::custody::events::FitChecked;
 use crate::domain::custody::fit::{
     FitEntry, FitFound, FitLine, fit_counts, fit_lines, newest_fit, newest_found,
@@ -16,6 +17,7 @@ use crate::domain::prescription::revision::Document;
 use crate::domain::trade::conformity::Decided;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::measure::Decimal;
 
 /// What of the prescription in force can be checked on the work that is ordered; nothing before one is signed.
 pub fn lines_of(view: &CaseView) -> Vec<FitLine> {
@@ -27,6 +29,39 @@ pub fn lines_of(view: &CaseView) -> Vec<FitLine> {
 /// What a house has found last of each value, held against the revision in force.
 pub fn newest_of(work: &CaseWork, side: Side) -> Vec<(&FitEntry, &FitFound)> {
     newest_found(&work.state.fits, side, work.case.revision)
+}
+
+/// What the newest entry of the bench measured of a value, made to the revision in force.
+pub fn read_at_the_bench<'a>(
+    work: &'a CaseWork,
+    line: &FitLine,
+) -> Option<(&'a BenchEntry, &'a MeasuredValue)> {
+    let measure = line.value.bench()?;
+    let own = |entry: &&BenchEntry| entry.revision == work.case.revision;
+    let mut entries = work.bench_entries().filter(own);
+    entries.find_map(|entry| {
+        let mut readings = entry.readings.iter();
+        let reading = readings.find(|one| one.measure == measure)?;
+        Some((entry, reading))
+    })
+}
+
+/// What the lab has read of a value: where it checked the work, otherwise at the bench.
+pub fn read_at_the_lab(work: &CaseWork, line: &FitLine) -> Vec<Decimal> {
+    let checked = read_of(work, Side::Lab, line);
+    match read_at_the_bench(work, line) {
+        Some((_, reading)) if checked.is_empty() => reading.all(),
+        _ => checked,
+    }
+}
+
+/// What a house has read last of a value where it checked the work.
+pub fn read_of(work: &CaseWork, side: Side, line: &FitLine) -> Vec<Decimal> {
+    let newest = newest_of(work, side).into_iter();
+    let mut newest = newest.filter(|(_, found)| found.value == line.value);
+    newest
+        .next()
+        .map_or_else(Vec::new, |(_, found)| found.readings.clone())
 }
 
 /// Whether the office has something in hand that came back and was not checked; nothing for the lab to do.

@@ -11,7 +11,7 @@ use crate::domain::custody::forms::{FollowUpForm, FollowUpTyped, ShareForm};
 use crate::domain::custody::mouth::{self, Check};
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::CaseNumber;
 
 /// Enters a check.
 pub async fn enter(
@@ -61,7 +61,7 @@ pub async fn answer(
     }
     let what = |_: &CaseWork| {
         Ok(What::from(ShareAnswered {
-            event: EventId::new(form.share_of.as_str()),
+            event: form.share_of.clone(),
             agrees: !form.otherwise,
             note: form.share_note.clone(),
         }))

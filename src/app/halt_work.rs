@@ -6,7 +6,7 @@ use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{
     Cancelled, Heeded, MEANS_CANCELLED, MEANS_PAUSED, MEANS_STOPPED, MEANS_WENT_ON, Paused,
-    Stopped, WentOn, away_from_the_office,
+    Stopped, WentOn,
 };
 use crate::domain::custody::forms::{HaltForm, HaltKind};
 use crate::domain::custody::{Fate, Fated};
@@ -56,9 +56,30 @@ pub async fn halt(
     enter_on_case(app, person, number, key, None, what).await
 }
 
+/// A thing that is away from the office, with what can become of it.
+pub struct FateAsked {
+    pub tag: Tag,
+    pub fates: Vec<Fate>,
+    /// Whether the patient consents where it is destroyed: it is the patient's.
+    pub asks_consent: bool,
+}
+
+/// What the office is asked of each thing when it gives the work up.
+pub fn fates_asked(work: &CaseWork) -> Vec<FateAsked> {
+    let asked = |tag: Tag| {
+        let is_lent = work.item(&tag).is_some_and(|item| item.borrowed);
+        FateAsked {
+            fates: Fate::open_to(is_lent).collect(),
+            asks_consent: work.is_the_patients(&tag),
+            tag,
+        }
+    };
+    work.away_from_the_office().into_iter().map(asked).collect()
+}
+
 /// What was said of each thing that is away from the office; what was not said of one comes back.
 fn fates(work: &CaseWork, form: &HaltForm) -> Vec<Fated> {
-    let tags = away_from_the_office(&work.context().scope(), &work.state);
+    let tags = work.away_from_the_office();
     let fated = |tag: Tag| {
         let said = form.fates.get(&tag);
         let fate = said.and_then(|said| said.fate).unwrap_or(Fate::ComesBack);

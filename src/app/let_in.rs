@@ -28,7 +28,7 @@ command! {
     InviteForm;
     name: String = name(120), "Name, as it is to be printed", "", needed "Type the name as it is to be printed, at most 120 characters.";
     role: Role = Role::KIND, "Role", "", needed "Choose a role.";
-    party: String = Kind::Listed, "Works at", "Empty for an administrator.";
+    party: Option<PartyId> = Kind::Listed, "Works at", "Empty for an administrator.";
     password: Secret = PASSWORD, "Your password again", "Your colleagues are told at once.", needed "Type your password again.";
 }
 
@@ -53,9 +53,9 @@ command! {
 /// The invitation, if there is such a house and people in this role work there.
 async fn invitation(app: &App, form: &InviteForm) -> Result<Option<PartyId>, AppError> {
     let role = form.role;
-    let party = match form.party.as_str() {
-        "" => None,
-        id => parties::find(&mut *app.store.read().await?, &PartyId::new(id)).await?,
+    let party = match &form.party {
+        None => None,
+        Some(id) => parties::find(&mut *app.store.read().await?, id).await?,
     };
     if role.works_in() != party.as_ref().map(|party| party.kind) {
         let message = match role.works_in() {

@@ -32,6 +32,7 @@ pub mod bench_timers;
 mod bindings; // sessions and the record's key
 pub mod case_overview;
 pub mod case_papers; // what was done, materials, the statement
+mod case_shown; // what pages read of a case in hand
 pub mod case_work;
 pub mod change_mouth;
 pub mod choose_law;

@@ -29,7 +29,7 @@ pub async fn ask(
 
 fn reply(form: &PassReplyForm, taken_back: bool) -> What {
     What::from(PassReplied {
-        question: EventId::new(form.pass_asked.as_str()),
+        question: form.pass_asked.clone(),
         text: form.pass_reply.clone(),
         taken_back,
     })
@@ -44,8 +44,7 @@ pub async fn take_back(
     key: &PostKey,
 ) -> Result<(), AppError> {
     enter_on_case(app, person, OnCase::PassedTo(pass), key, None, |work| {
-        let asked = EventId::new(form.pass_asked.as_str());
-        let found = work.state.pass_question(&asked);
+        let found = work.state.pass_question(&form.pass_asked);
         // What another laboratory has asked about other work does not exist here.
         match found.is_some_and(|(of, _)| of.event == *pass) {
             true => Ok(reply(form, true)),
@@ -79,12 +78,12 @@ pub async fn withdraw(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let under = signed(app, person, &form.password, MEANS_WITHDRAWN).await?;
-    let entry = EventId::new(form.mistaken_entry.as_str());
+    let entry = &form.mistaken_entry;
     enter_on_case(app, person, OnCase::PassedTo(pass), key, None, |work| {
         let own = work.state.pass(pass);
-        let is_its = own.is_some_and(|one| one.moves.contains(&entry));
+        let is_its = own.is_some_and(|one| one.moves.contains(entry));
         let mut events = work.events.iter();
-        let moved = events.find(|event| event.id == entry && is_its);
+        let moved = events.find(|event| event.id == *entry && is_its);
         let unknown = || {
             let key = PassMistakeForm::mistaken_entry().key;
             AppError::field(key, "There is no such entry of yours about this.")

@@ -55,7 +55,7 @@ impl PassedToUs {
             ));
             return words;
         }
-        if pass.revision < work.case.revision {
+        if pass.is_superseded(work.case.revision) {
             words.push(format!(
                 "Revision {} of the prescription is superseded: ask {lab} before you go on.",
                 pass.revision

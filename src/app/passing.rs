@@ -13,31 +13,24 @@ use crate::domain::custody::events::{
 use crate::domain::custody::forms::{
     AuthorityForm, EndPassForm, PassAnswerForm, PassMoveForm, PassOnForm,
 };
-use crate::domain::custody::{PassLeg, PassedWork, SecondLab, by_revision};
-use crate::domain::form::YesNo;
-use crate::domain::law::profile::names;
+use crate::domain::custody::{
+    CaseStep, ConsentAsked, Offers, PassLeg, PassedWork, SecondLab, by_revision,
+};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::prescription::revision::Document;
-use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
 use time::Date;
 
-/// Why the office agrees before anything goes; none where it is told only. What the dentist has signed goes before
-/// what a profile asks.
-pub fn consent_asked(app: &App, work: &CaseWork, document: Option<&Document>) -> Option<String> {
+/// Why the office agrees before anything goes; none where it is told only.
+pub fn consent_asked(
+    app: &App,
+    work: &CaseWork,
+    document: Option<&Document>,
+) -> Option<ConsentAsked> {
     let said = document.and_then(|one| one.prescription.law.second_lab);
-    match said {
-        Some(YesNo::No) => Some(
-            "The prescription says that no part of the work goes to a second laboratory".to_owned(),
-        ),
-        Some(YesNo::Yes) => None,
-        None => {
-            let law = reviewing::law(app, work);
-            let asking = law.asking_consent();
-            (!asking.is_empty()).then(|| format!("{} asks for it", names(&asking)))
-        }
-    }
+    ConsentAsked::of(said, &reviewing::law(app, work).asking_consent())
 }
 
 /// What the page of the case says of it, a sentence for each that is open; of what is over, one.
@@ -53,6 +46,19 @@ pub fn sentences(work: &CaseWork, today: Date) -> Vec<String> {
     let last = state.passes.last().filter(|_| open.is_empty());
     let over = last.map(|one| format!("Work was passed on to {}, and is no more.", one.to.name));
     open.into_iter().chain(over).collect()
+}
+
+/// Why things of an authorisation cannot go now, though nothing else holds them up. What has been there is not to go a
+/// second time, and of cancelled work nothing goes.
+pub fn held_up(work: &CaseWork, offers: &Offers<'_>) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for (pass, tag) in work.state.to_go_to_second_labs() {
+        let step = CaseStep::PassMove(pass, PassLeg::Left, tag);
+        let against = offers.against(step).into_iter();
+        words.extend(against.map(|one| one.sentence));
+    }
+    words.dedup();
+    words
 }
 
 /// The other laboratories that work with this program.
@@ -72,17 +78,16 @@ async fn second_lab(
     if let Some(earlier) = earlier {
         return Ok(earlier.to.clone());
     }
-    if form.party.is_empty() {
+    let Some(chosen) = &form.party else {
         return Ok(SecondLab {
             party: None,
             name: form.name.clone(),
             address: form.address.clone(),
             licence: form.licence.clone(),
         });
-    }
-    let chosen = PartyId::new(form.party.as_str());
+    };
     let found = other_labs(app, &view.work).await?;
-    let found = found.into_iter().find(|party| party.id == chosen);
+    let found = found.into_iter().find(|party| party.id == *chosen);
     let found = found.ok_or_else(|| {
         let field = AuthorityForm::second_party();
         AppError::field(field.key, "Choose one of these laboratories.")
@@ -109,16 +114,15 @@ pub async fn pass_on(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let view = see(app, person, number).await?;
-    let instead_of = Some(form.instead_of.as_str()).filter(|id| !id.is_empty());
-    let instead_of = instead_of.map(EventId::new);
-    let earlier = instead_of.as_ref().and_then(|id| view.work.state.pass(id));
+    let instead_of = form.instead_of.as_ref();
+    let earlier = instead_of.and_then(|id| view.work.state.pass(id));
     let to = second_lab(app, &view, form, earlier).await?;
     newest_only(&view.work, form.revision)?;
     let asked = consent_asked(app, &view.work, view.document());
     let signed = signed(app, person, &form.password, MEANS_PASSED_ON).await?;
     enter_on_case(app, person, &view.work, key, None, |work| {
         newest_only(work, form.revision)?;
-        let earlier = instead_of.as_ref().and_then(|id| work.state.pass(id));
+        let earlier = instead_of.and_then(|id| work.state.pass(id));
         let away = earlier.map(|one| one.away(&work.state).cloned().collect::<Vec<Tag>>());
         Ok(PassedOn {
             to: to.clone(),
@@ -128,7 +132,7 @@ pub async fn pass_on(
             revision: form.revision,
             wanted: form.wanted,
             needs_consent: asked.is_some(),
-            instead_of: instead_of.clone(),
+            instead_of: instead_of.cloned(),
             signed: signed.clone(),
         }
         .into())
@@ -146,7 +150,7 @@ pub async fn answer(
 ) -> Result<(), AppError> {
     enter_on_case(app, person, number, key, None, |_| {
         Ok(PassAnswered {
-            pass: EventId::new(form.answered_pass.as_str()),
+            pass: form.answered_pass.clone(),
             answer: form.pass_answer,
             note: form.pass_note.clone(),
         }
@@ -158,7 +162,7 @@ pub async fn answer(
 /// What the form says of one stretch of the way.
 pub(super) fn movement(form: &PassMoveForm) -> PassMoved {
     PassMoved {
-        pass: EventId::new(form.pass.as_str()),
+        pass: form.pass.clone(),
         leg: form.leg,
         items: form.items.clone(),
         carrier: form.carrier.clone(),
@@ -197,7 +201,7 @@ pub async fn end(
 ) -> Result<(), AppError> {
     enter_on_case(app, person, number, key, None, |_| {
         Ok(PassEnded {
-            pass: EventId::new(form.ended_pass.as_str()),
+            pass: form.ended_pass.clone(),
             reason: form.ended_why.clone(),
         }
         .into())

@@ -28,7 +28,7 @@ pub async fn pick_up(
     }
     let newer = newer_than_packed(&seen, &handoff);
     let mut faults = ask_newer(&seen, (newer.0, &newer.1), &form.anyway);
-    let is_vain = seen.state.packed_in_vain().any(|one| one.id == *id);
+    let is_vain = seen.state.is_packed_in_vain(id);
     if is_vain && !form.anyway.vain {
         let why = "The work is cancelled: did the carrier take this all the same?";
         faults.push(Fault::new(SendAnywayForm::vain().key, why));

@@ -118,9 +118,7 @@ fn pictured(
         height: written.height,
         caption: form.caption.clone(),
         for_lab: form.for_lab,
-        question: Some(form.of_question.trim())
-            .filter(|id| !id.is_empty())
-            .map(EventId::new),
+        question: form.of_question.clone(),
     })
 }
 

@@ -9,7 +9,7 @@ use crate::domain::custody::events::Registered;
 use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::sets::set_name;
-use crate::domain::custody::{What, ending, travels};
+use crate::domain::custody::{What, travels};
 use crate::domain::form::{FieldSpec, FieldType, Kind, Raw, command, mm, rows_with, slot, whole};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::Document;
@@ -236,9 +236,7 @@ fn beside(error: &LabelError, form: &LabelsForm) -> AppError {
 
 /// Items that can have a label: those that still exist and can be stuck on.
 pub fn living(work: &CaseWork) -> Vec<&Item> {
-    let is_living = |item: &&Item| {
-        item.kind != ItemKind::Scan && ending(&work.items, &work.events, &item.tag).is_none()
-    };
+    let is_living = |item: &&Item| item.kind != ItemKind::Scan && work.ending(&item.tag).is_none();
     work.items.iter().filter(is_living).collect()
 }
 

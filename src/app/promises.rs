@@ -8,7 +8,7 @@ use crate::domain::custody::events::{DayAnswered, Promised};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
 use crate::domain::custody::is_back as is_back_by_now;
 use crate::domain::custody::{DatePromise, DayAnswer, by_revision};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::day_in_words;
 
 /// Whether all that is ordered has left the lab, or has been worn: nothing is promised then.
@@ -83,7 +83,7 @@ pub async fn answer(
         let named = work.state.promise.as_ref().map(|one| one.revision);
         by_revision::day_can_be_answered(work.case.revision, named).map_err(refused)?;
         Ok(DayAnswered {
-            promise: EventId::new(form.promise.as_str()),
+            promise: form.promise.clone(),
             answer: form.will_do,
             note: form.day_note.clone(),
         }

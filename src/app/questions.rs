@@ -166,7 +166,7 @@ pub async fn answer(
     (form, value): (&AnswerForm, &TypedValue),
     key: &PostKey,
 ) -> Result<AnsweredAbout, AppError> {
-    let question = EventId::new(form.asked_by.as_str());
+    let question = form.asked_by.clone();
     let work = CaseWork::load(app, &mut *app.store.read().await?, person, number).await?;
     let about = work.state.question(&question).cloned();
     let value_of = about.as_ref().filter(|_| !form.taken_back);
@@ -225,7 +225,6 @@ fn call_of(
     if !faults.is_empty() {
         return Err(AppError::Invalid(faults));
     }
-    let question = form.answers.trim();
     Ok(Telephoned {
         section,
         item,
@@ -233,7 +232,7 @@ fn call_of(
         from: work.side,
         with: form.spoke_with.clone(),
         text: form.call_said.clone(),
-        question: (!question.is_empty()).then(|| EventId::new(question)),
+        question: form.answers.clone(),
     })
 }
 
@@ -258,10 +257,9 @@ pub async fn confirm(
     form: &ConfirmForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let event = EventId::new(form.call.as_str());
     let what = |_: &CaseWork| {
         Ok(Confirmed {
-            event: event.clone(),
+            event: form.call.clone(),
             is_so: !form.not_so,
             note: form.how_it_was.clone(),
         }

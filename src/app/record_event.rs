@@ -6,7 +6,7 @@ use super::entry::{late, signed};
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
-use crate::domain::custody::events::CorrectedForm;
+use crate::domain::custody::events::{CorrectedForm, FromCase};
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::store::custody;
@@ -38,9 +38,11 @@ pub async fn record(
             let found = events.find(|event| event.id == *id)?;
             Some((found.what.word(), found.at))
         };
-        Ok(what
-            .clone()
-            .in_case(work.side, work.office.numbering, earlier))
+        Ok(what.clone().in_case(&FromCase {
+            side: work.side,
+            numbering: work.office.numbering,
+            earlier: &earlier,
+        }))
     };
     enter_on_case(app, person, &item.case, key, late.as_ref(), in_case).await
 }

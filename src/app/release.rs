@@ -11,8 +11,10 @@ use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, made_before};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{
+    CaseStep, Lacking, NotCome, Offers, Purpose, Sent, What, made_before, travels,
+};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -27,17 +29,63 @@ pub(super) const CHANGED_SINCE_READ: &str =
 fn in_case(form: &ReleaseForm, work: &CaseWork) -> Result<ReleaseForm, AppError> {
     let tags: Vec<&Tag> = work.items.iter().map(|item| &item.tag).collect();
     let known = |tag: &Tag| {
-        let state = work.state.item(tag);
-        let item = work.item(tag);
-        let counted = state.and_then(|state| state.pieces);
-        let pieces = counted.or(item.map(|item| item.pieces)).unwrap_or(1);
-        (
-            pieces,
-            state.is_none_or(|state| state.condition == Condition::Sound),
-        )
+        let pieces = work.item(tag).map_or(1, |item| work.state.pieces(item));
+        (pieces, work.state.is_sound(tag))
     };
     let form = form.clone().in_case(work.side, &tags, known);
     form.map_err(AppError::Invalid)
+}
+
+/// What a release asks of a thing, and where it stands among the others.
+pub struct ThingToGo {
+    /// Whether nothing is said to be the matter with it; otherwise its condition is asked.
+    pub is_sound: bool,
+    pub pieces: u32,
+    /// Whether it stays mostly while other things go.
+    pub stays_mostly: bool,
+}
+
+/// The same of a thing of the case; none of what is not registered.
+pub fn thing_to_go(work: &CaseWork, item: &Item) -> Option<ThingToGo> {
+    let state = work.state.item(&item.tag)?;
+    Some(ThingToGo {
+        is_sound: work.state.is_sound(&item.tag),
+        pieces: work.state.pieces(item),
+        stays_mostly: !travels(item, state, &work.ordered),
+    })
+}
+
+/// What the prescription lists as enclosed and has not come to the lab: the office sends it.
+pub fn awaited(work: &CaseWork) -> Vec<Lacking> {
+    match work.side {
+        Side::Office => work.lacking(),
+        Side::Lab => Vec::new(),
+    }
+}
+
+/// What the prescription in force lists as enclosed and cannot go along now, each with why; `is_offered` says which things
+/// can be ticked.
+pub fn not_ready(
+    work: &CaseWork,
+    offers: &Offers<'_>,
+    is_offered: impl Fn(&Tag) -> bool,
+) -> Vec<String> {
+    if work.side != Side::Office {
+        return Vec::new();
+    }
+    let awaited = awaited(work).into_iter();
+    let stays = awaited.filter(|one| one.how != NotCome::OnTheWay && !is_offered(&one.tag));
+    let words = |one: Lacking| {
+        let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
+        let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
+        match sentences.is_empty() {
+            true => title_and_tag(work, &one.tag),
+            false => sentences.join(" "),
+        }
+    };
+    let untagged = work.ordered.untagged.iter();
+    let untagged = untagged.map(|what| format!("{what}: listed without a tag, put it in by hand"));
+    stays.map(words).chain(untagged).collect()
 }
 
 /// Releases items to the other side; returns the handoff's id.

@@ -34,7 +34,7 @@ pub async fn resolve(
     let (_, holds) = see(app, person, number).await?;
     let hold = holds
         .into_iter()
-        .find(|one| one.id.as_str() == form.hold)
+        .find(|one| one.id == form.hold)
         .ok_or_else(|| AppError::Refused(vec![NOTHING_TO_RESOLVE.to_owned()]))?;
     let what = What::Resolved(Resolved {
         hold: hold.id,

@@ -456,7 +456,7 @@ pub async fn outside_label_pdf(
 
 /// What goes with a parcel bears a mark where the work is cancelled, and the office has packed it in vain.
 fn for_parcel(pages: Vec<papers::Page>, work: &CaseWork, handoff: &Handoff) -> Vec<papers::Page> {
-    let is_vain = work.state.packed_in_vain().any(|one| one.id == handoff.id);
+    let is_vain = work.state.is_packed_in_vain(&handoff.id);
     let halt = work.state.standstill.as_ref().filter(|_| is_vain);
     match halt {
         Some(halt) => papers::marked_in_vain(pages, &OutOfForce::by_halt(halt)),

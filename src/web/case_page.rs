@@ -202,8 +202,8 @@ fn case_page(
         post_key: app.outside.token().map_err(AppError::from)?,
         days: None,
         pictures: newest_pictures(&view.work),
-        pictures_count: view.work.state.pictures.len(),
-        scans_count: view.work.state.scans.len(),
+        pictures_count: view.work.pictures().len(),
+        scans_count: view.work.scans().len(),
         facts,
     })
 }
@@ -212,8 +212,7 @@ fn case_page(
 const PICTURES_IN_ROW: usize = 8;
 
 fn newest_pictures(work: &CaseWork) -> Vec<PictureRow> {
-    let shown = work.state.pictures.iter().rev();
-    let shown = shown.filter(|one| !one.is_erased()).take(PICTURES_IN_ROW);
+    let shown = work.pictures_there().take(PICTURES_IN_ROW);
     shown.map(|one| PictureRow::of(work, one)).collect()
 }
 

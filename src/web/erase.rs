@@ -111,7 +111,7 @@ async fn erase_page(
         draft,
         fields,
         meaning: MEANS_ERASED,
-        kept_longer: work.state.kept_longer.words(),
+        kept_longer: work.kept_longer_words(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }

@@ -200,7 +200,7 @@ fn follow_up_page(
         let field = FieldView::new(Input::Tick, &FollowUpTyped::key_of(*one), one.shown());
         field.filled(&own.typed, &own.faults)
     };
-    let entries = work.state.follow_ups.iter().rev();
+    let entries = work.follow_ups().iter().rev();
     Ok(FollowUpPage {
         frame: Frame::of_case(app, person, work, "Checks after the fit")?,
         number: work.case.number.to_string(),
@@ -208,12 +208,7 @@ fn follow_up_page(
         refusals: tried.refusals.clone(),
         unsaved: Unsaved {
             instead: instead::OF_THE_CASE,
-            texts: unsaved(
-                work.state.follow_ups.as_slice(),
-                &offers,
-                tried,
-                sent && !is_open,
-            ),
+            texts: unsaved(work.follow_ups(), &offers, tried, sent && !is_open),
         },
         closed: match (is_open, against.into_iter().next()) {
             (true, _) => String::new(),

@@ -11,13 +11,13 @@ use super::personal_data_check;
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
+use crate::app::halt_work::FateAsked;
 use crate::app::{App, AppError, Person, halt_work, see_case};
-use crate::domain::custody::events::away_from_the_office;
+use crate::domain::custody::CaseStep;
 use crate::domain::custody::forms::{FateForm, HaltForm, HaltKind, HaltReasonForm};
-use crate::domain::custody::{CaseStep, Fate};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
-use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId};
 use askama::Template;
 use axum::response::Response;
 
@@ -65,27 +65,24 @@ const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
 ];
 
 fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow> {
-    let tags = away_from_the_office(&work.context().scope(), &work.state);
-    let row = |tag: Tag| {
-        let under = format!("{}.", tag.as_str());
-        let item = work.item(&tag);
+    let row = |asked: FateAsked| {
+        let under = format!("{}.", asked.tag.as_str());
         let filled = |field: FieldView| {
             let mut field = field.filled(&tried.typed, &tried.faults);
             field.scope = scope.into();
             field
         };
-        let fates = Fate::open_to(item.is_some_and(|item| item.borrowed));
+        let fates = asked.fates.iter();
         let fates = fates.map(|fate| (fate.word().to_owned(), fate.shown().to_owned()));
-        let is_own = item.is_some_and(|item| work.state.is_the_patients(item));
         let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates);
         let consent = FieldView::under(FateForm::fate_consent(), &under);
         FateRow {
-            words: title_and_tag(work, &tag),
+            words: title_and_tag(work, &asked.tag),
             field: filled(field),
-            consent: is_own.then(|| filled(consent)),
+            consent: asked.asks_consent.then(|| filled(consent)),
         }
     };
-    tags.into_iter().map(row).collect()
+    halt_work::fates_asked(work).into_iter().map(row).collect()
 }
 
 fn choice(

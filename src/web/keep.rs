@@ -63,8 +63,8 @@ fn keep_page(
     let work = &papers.view.work;
     let today = person.moment(app.outside.now_ms()).date();
     let offers = work.offers(app, person);
-    let longer = work.state.kept_longer.of(work.side);
-    let other = work.state.kept_longer.of(work.side.other());
+    let longer = work.kept_longer(work.side);
+    let other = work.kept_longer(work.side.other());
     let step = match longer {
         None => CaseStep::KeepLonger,
         Some(_) => CaseStep::KeepNoLonger,

@@ -8,7 +8,7 @@ use super::scan::{self, ScanView};
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::holder_words;
+use crate::app::custody_words::where_it_is;
 use crate::app::print_labels::{
     ChosenItems, GridForm, LabelsForm, OWN, OffsetForm, OwnGridForm, SINGLE, SingleForm, StartForm,
     first_grid, labels_pdf, living, pan_pdf, test_pdf,
@@ -57,7 +57,7 @@ pub struct LabelsPage {
 }
 
 fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
-    let (custody, chosen) = (&work.state.custody, ChosenItems::of(typed));
+    let chosen = ChosenItems::of(typed);
     let row = |item: &Item| LabelRow {
         key: ChosenItems::key(item),
         tag: item.tag.to_string(),
@@ -65,10 +65,7 @@ fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
         set: set_name(&work.items, &item.tag)
             .map(|name| name.to_lowercase())
             .unwrap_or_default(),
-        holder: custody
-            .get(&item.tag)
-            .map(|state| holder_words(&item.tag, state, work))
-            .unwrap_or_default(),
+        holder: where_it_is(work, &item.tag),
         taken: chosen.has(work, item),
     };
     living(work).into_iter().map(row).collect()

@@ -2,10 +2,9 @@
 
 use super::extract::Query;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::holder_words;
+use crate::app::custody_words::where_it_was;
 use crate::app::entry::end_of_minute;
 use crate::app::{App, Person};
-use crate::domain::custody;
 use crate::domain::custody::item::Item;
 use askama::Template;
 
@@ -35,36 +34,16 @@ impl Past {
             Ok(ms) if ms.saturating_sub(59_999) > now_ms => {
                 (None, Some("This moment has not come yet.".to_owned()))
             }
-            Ok(ms) => (Some(whereabouts(person, work, item, ms)), None),
+            Ok(ms) => {
+                let words = where_it_was(work, item, (ms, person.moment(ms)));
+                (Some(words), None)
+            }
         };
         Past {
             day,
             time,
             answer,
             message,
-        }
-    }
-}
-
-/// Where the item was at a moment and who answered for it, in a sentence.
-fn whereabouts(person: &Person, work: &CaseWork, item: &Item, unix_ms: i64) -> String {
-    let custody = custody::at(&work.events, unix_ms);
-    let at = person.moment(unix_ms);
-    match custody.get(&item.tag) {
-        None => format!("{at}: it was not registered yet."),
-        Some(state) => {
-            let missing = if state.missing {
-                ", missing from its parcel"
-            } else {
-                ""
-            };
-            let whose = if state.gone.is_some() {
-                "The last who answered for it"
-            } else {
-                "Who answered for it"
-            };
-            let holder = holder_words(&item.tag, state, work);
-            format!("{at}: {holder}{missing}. {whose}: {}.", state.answers)
         }
     }
 }

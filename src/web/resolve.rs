@@ -12,13 +12,10 @@ use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, close as closing, patient_wears, resolve_hold};
-use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_RESOLVED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{
-    CaseStep, Disposed, Ended, Hold, Holder, PassedPlace, Trouble, What, dispositions,
-};
+use crate::domain::custody::{CaseStep, Disposed, Ended, Hold, Trouble};
 use crate::domain::form::Form;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
@@ -79,10 +76,7 @@ fn unsaved_statement(typed: &TypedForm) -> Unsaved {
 
 /// The second laboratory that has not packed what did not come back from it.
 fn still_at<'a>(work: &'a CaseWork, hold: &Hold) -> Option<&'a str> {
-    let tag = hold.tag.as_ref()?;
-    let state = work.state.item(tag)?;
-    let is_back = state.holder == Holder::Passed(PassedPlace::Back);
-    let pass = work.state.pass_of(tag).filter(|_| is_back)?;
+    let pass = work.left_behind_by(hold.tag.as_ref()?)?;
     Some(&pass.to.name)
 }
 
@@ -257,17 +251,6 @@ pub struct ClosePage {
     pub post_key: String,
 }
 
-/// What became of each item, as the last entry of the end says, or as it would say now.
-fn ends(work: &CaseWork) -> Vec<Disposed> {
-    let mut events = work.events.iter().rev();
-    let last = events.find_map(|event| match &event.what {
-        What::Closed(Closed { items, .. }) => Some(items.clone()),
-        _ => None,
-    });
-    let now = || dispositions(&work.context().scope(), &work.state).unwrap_or_default();
-    last.filter(|_| work.case.closed).unwrap_or_else(now)
-}
-
 fn close_page(
     app: &App,
     person: &Person,
@@ -305,7 +288,7 @@ fn close_page(
         refusals,
         undecided,
         elsewhere: Vec::new(),
-        ends: ends(work).iter().map(end).collect(),
+        ends: closing::ends(work).iter().map(end).collect(),
         fields,
         meaning: MEANS_CLOSED,
         post_key: app.outside.token().map_err(AppError::from)?,

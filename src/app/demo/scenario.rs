@@ -788,13 +788,13 @@ async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), 
     let pass = seen.work.state.passes.last().ok_or(AppError::NotFound)?;
     let pass = pass.event.clone();
     let word = PassAnswerForm {
-        answered_pass: pass.to_string(),
+        answered_pass: pass.clone(),
         pass_answer: PassAnswer::Agreed,
         pass_note: String::new(),
     };
     passing::answer(app, team.dentist, number, &word, &key(app)?).await?;
     let moved = |leg: PassLeg| PassMoveForm {
-        pass: pass.to_string(),
+        pass: pass.clone(),
         leg,
         items: vec![Found::sound(cast.clone())],
         set_right: Vec::new(),

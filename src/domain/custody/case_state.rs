@@ -251,7 +251,7 @@ impl CaseState {
 
     /// What was said on the telephone, by one side's word alone.
     pub fn unconfirmed_calls(&self) -> impl Iterator<Item = &PhoneCall> {
-        self.calls.iter().filter(|one| one.verdict.is_none())
+        self.calls.iter().filter(|one| one.is_open())
     }
 
     /// The picture that this entry has added.

@@ -45,6 +45,13 @@ impl ItemKind {
         }
     }
 
+    /// The kind that a title of a signed text names, of any arch; none where more stands in it, such as the name of a set.
+    pub fn of_title(title: &str) -> Option<ItemKind> {
+        let arches = [None, Some(Arch::Upper), Some(Arch::Lower)];
+        let is_it = |kind: &&ItemKind| arches.iter().any(|arch| kind.title(*arch) == title);
+        ItemKind::ALL.iter().find(is_it).copied()
+    }
+
     /// Whether a patient may wear it. An old denture is a denture, and never again to be worn.
     pub fn is_wearable(self) -> bool {
         matches!(
@@ -278,6 +285,23 @@ impl StaysAtLab {
         StaysAtLab {
             pattern: self.pattern || other.pattern,
             records: self.records || other.records,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_kind_is_found_by_its_title_and_by_nothing_more() {
+        for kind in ItemKind::ALL.iter().copied() {
+            for arch in [None, Some(Arch::Upper), Some(Arch::Lower)] {
+                assert_eq!(ItemKind::of_title(&kind.title(arch)), Some(kind));
+            }
+        }
+        for other in ["", "Duplicate", "Duplicate denture, upper, second set"] {
+            assert_eq!(ItemKind::of_title(other), None, "{other}");
         }
     }
 }

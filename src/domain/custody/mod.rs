@@ -7,6 +7,7 @@
 pub mod agenda; // where a case stands for either side
 pub mod agreed; // the day that was agreed on at a moment
 mod astray;
+mod at_hand; // what a house has in hand
 mod balance; // what came back of what went out
 pub mod bench; // steps at the lab's bench
 pub mod by_revision; // by which revision an entry is made
@@ -18,6 +19,7 @@ mod casts; // matrix and casts that the lab keeps
 mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
 pub mod contradictions; // two cases of one patient that cannot both be right
+mod consent_to_pass; // whether the office agrees to a second laboratory
 mod describe; // an event in words
 mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
@@ -39,6 +41,7 @@ mod keeping; // papers that are kept beyond their time
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
+mod open_questions; // what is asked and still open
 mod ordered; // what the prescription in force says of things
 mod out_of_force; // why nobody works from a copy any more
 mod parcel; // items and parcels as sent and as found
@@ -81,6 +84,7 @@ pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};
+pub use consent_to_pass::ConsentAsked;
 pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;
@@ -96,10 +100,13 @@ pub use item_file::FileFacts;
 pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
 pub use offers::{CaseStep, Offers};
+pub use open_questions::WorkOver;
 pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
-pub use passed::{PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab};
+pub use passed::{
+    PassAnswer, PassCaution, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab,
+};
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{is_back, made_for_earlier};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};

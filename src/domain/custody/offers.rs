@@ -320,6 +320,18 @@ impl<'a> Offers<'a> {
         self.can_be_withdrawn(tag).collect()
     }
 
+    /// Entries of the way of work that is passed on which can be withdrawn as mistakes now, the newest first.
+    pub fn moves_to_withdraw(&self, pass: &PassedWork) -> Vec<&'a Event> {
+        let (context, _) = self.case();
+        let moves = context.events.iter().rev();
+        let moves = moves.filter(|event| pass.moves.contains(&event.id));
+        let can_be = |event: &&Event| {
+            let first = event.what.tags().first().copied();
+            first.is_some_and(|tag| self.can_be_withdrawn(tag).any(|one| one.id == event.id))
+        };
+        moves.filter(can_be).collect()
+    }
+
     fn can_be_withdrawn(&self, tag: &Tag) -> impl Iterator<Item = &'a Event> {
         let (context, case) = self.case();
         let events = context.events.iter().rev();

@@ -126,6 +126,15 @@ pub struct PassedWork {
     pub new_answers: i64,
 }
 
+/// What is to be known first of work that is passed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PassCaution {
+    Refused,
+    AwaitsConsent,
+    /// It is done to a revision that a newer one has superseded.
+    Superseded,
+}
+
 /// A question of the second laboratory to the first.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PassQuestion {
@@ -151,6 +160,25 @@ impl PassedWork {
     /// Whether the office still has to say whether it may be.
     pub fn awaits_consent(&self) -> bool {
         self.needs_consent && self.reply.is_none()
+    }
+
+    /// Whether it is done to an earlier revision than the newest.
+    pub fn is_superseded(&self, newest: i64) -> bool {
+        self.revision < newest
+    }
+
+    /// What is to be known of it first, while it is open and `newest` is the revision in force.
+    pub fn caution(&self, newest: i64) -> Option<PassCaution> {
+        if !self.is_open() {
+            None
+        } else if self.is_refused() {
+            Some(PassCaution::Refused)
+        } else if self.awaits_consent() {
+            Some(PassCaution::AwaitsConsent)
+        } else {
+            self.is_superseded(newest)
+                .then_some(PassCaution::Superseded)
+        }
     }
 
     /// Whether this person is of the laboratory that it is passed on to.

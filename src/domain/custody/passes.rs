@@ -35,6 +35,20 @@ impl CaseState {
         self.passes.iter().filter(|one| one.is_open())
     }
 
+    /// Things that are to go to a second laboratory and nothing said holds up, each with its authorisation: none that has
+    /// been there, and none of cancelled work.
+    pub fn to_go_to_second_labs(&self) -> Vec<(&PassedWork, &Tag)> {
+        let may_go = |pass: &&PassedWork| !pass.awaits_consent() && !pass.is_refused();
+        let passes = self.open_passes().filter(|_| !self.is_cancelled());
+        let things = passes.filter(may_go).flat_map(|pass| {
+            let ready = pass.ready(self, PassLeg::Left);
+            ready
+                .filter(move |tag| !pass.left.contains(tag))
+                .map(move |tag| (pass, tag))
+        });
+        things.collect()
+    }
+
     /// With which of it a thing is passed on now: never with two.
     pub fn pass_of(&self, tag: &Tag) -> Option<&PassedWork> {
         self.open_passes().find(|one| one.items.contains(tag))

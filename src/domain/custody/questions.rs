@@ -81,6 +81,11 @@ impl Question {
         self.matter == Matter::PatientSays
     }
 
+    /// Whether a picture of what is asked about can still be added to it.
+    pub fn takes_pictures(&self) -> bool {
+        self.is_open() && !self.is_for_information()
+    }
+
     /// Who asks or tells, and when.
     pub fn asked_words(&self) -> String {
         match self.is_for_information() {
@@ -128,6 +133,10 @@ pub struct CallVerdict {
 }
 
 impl PhoneCall {
+    pub fn is_open(&self) -> bool {
+        self.verdict.is_none()
+    }
+
     /// What counts of it now, in a sentence without its end.
     pub fn words(&self) -> String {
         match &self.verdict {

@@ -4,6 +4,7 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
+mod at_hand;
 mod bench;
 mod clock;
 mod contradictions;

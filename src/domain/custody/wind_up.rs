@@ -7,7 +7,7 @@ use super::purpose::Purpose;
 use super::standstill::{Fate, Fated};
 use super::state::{Holder, State};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 
 impl CaseState {
     /// What was packed when the work was cancelled, or is sent afterwards, may come to the lab without a word of the
@@ -48,6 +48,11 @@ impl CaseState {
     pub fn packed_in_vain(&self) -> impl Iterator<Item = &Handoff> {
         let packed = self.handoffs.iter().filter(|one| one.is_packed());
         packed.filter(move |one| self.is_cancelled() && one.is_for_work())
+    }
+
+    /// Whether this handoff is one of them.
+    pub fn is_packed_in_vain(&self, id: &HandoffId) -> bool {
+        self.packed_in_vain().any(|one| one.id == *id)
     }
 
     /// The tasks of a case whose work may be cancelled: what is packed in vain is taken back, and not handed on.

@@ -9,7 +9,7 @@ use super::field_type::{FieldType, ONE_LINE, check_readable};
 use super::secret::Secret;
 use super::spec::{FieldSpec, Kind, Raw};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::PatientCode;
+use crate::domain::values::ids::{AccountId, DeviceId, EventId, HoldId, PartyId, PatientCode};
 use crate::domain::values::tooth::Numbering;
 
 /// A list of fields as a form holds it: once, or once for each of its rows.
@@ -166,6 +166,27 @@ impl Slot for PatientCode {
         PatientCode::parse(typed).map_err(|error| error.to_string())
     }
 }
+
+/// Identifiers that a page carries along or offers in a list: whoever sends nonsense has named nothing that is there.
+macro_rules! id_slots {
+    ($($name:ident),*) => {
+        $(
+            impl Slot for $name {
+                fn read(typed: &str, _: &FieldSpec) -> Result<$name, String> {
+                    Ok($name::new(typed))
+                }
+            }
+
+            impl Slot for Option<$name> {
+                fn read(typed: &str, _: &FieldSpec) -> Result<Option<$name>, String> {
+                    Ok((!typed.is_empty()).then(|| $name::new(typed)))
+                }
+            }
+        )*
+    };
+}
+
+id_slots!(AccountId, DeviceId, EventId, HoldId, PartyId);
 
 /// Whatever a prescription can hold, a command can hold: a tag, a measure, a day, a word of a list. No command
 /// asks for tooth numbers yet, so that a party's own numbering does not matter.

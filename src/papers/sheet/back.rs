@@ -57,7 +57,7 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
         let tag = if said.contains(&item.tag)
             && pieces.is_empty()
             && at(item).is_empty()
-            && name == ItemKind::Duplicate.shown()
+            && ItemKind::of_title(&item.title) == Some(ItemKind::Duplicate)
         {
             continue;
         } else {

@@ -179,9 +179,12 @@ pub fn spare_is_ordered(fields: &Fields) -> bool {
 /// Labels that are wider than their column, by shorter ones.
 fn rename(entries: &mut [Entry]) {
     for entry in entries {
-        if let Entry::Fact { label, .. } = entry
-            && let Some(short) = short::label(label)
-        {
+        let Entry::Fact { label, words } = entry else {
+            continue;
+        };
+        let mut said = words.runs.iter().filter(|run| !run.about.is_empty());
+        let section = said.next().and_then(|run| run.about.split('.').next());
+        if let Some(short) = section.and_then(short::label) {
             short.clone_into(label);
         }
     }

@@ -17,6 +17,7 @@ pub struct Input<'a> {
     pub view: &'a CaseView,
     /// Everybody who is or was of this lab, by name.
     pub people: &'a BenchPeople,
+    /// Whom the case can be given to.
     pub open: &'a [Account],
     pub lots: &'a [LastLot],
     pub timers: &'a [TimerRow],

@@ -9,12 +9,13 @@ use super::rows::{
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
-use crate::app::assign::{shown_of, who_can_work};
 use crate::app::bench::{AgainstWork, lacking_here, ready_at_the_bench, standstill};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
-use crate::domain::custody::bench::{BenchProgress, BenchStep, MeasuredValue, prescribed};
+use crate::domain::custody::bench::{
+    Assignment, BenchProgress, BenchStep, MeasuredValue, prescribed,
+};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
@@ -136,10 +137,10 @@ pub fn next_step(view: &CaseView) -> Option<BenchStep> {
 }
 
 fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
-    let now = input.view.work.state.assigned.as_ref();
+    let now = input.view.work.assigned();
     let sent = input.tried.typed.contains_key(AssignForm::pan().key);
     let tried = input.tried.only_if(sent);
-    let named = who_can_work(input.open);
+    let named = input.open.iter();
     let choices = named.map(|one| (one.id.as_str().to_owned(), one.name.clone()));
     let fields = vec![
         FieldView::under(AssignForm::pan(), ""),
@@ -229,7 +230,7 @@ fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
         (Some(day), Some(_)) => format!("Agreed for {day}"),
         (Some(day), None) => format!("Due {day}"),
         (None, _) if work.case.closed => "Closed".to_owned(),
-        (None, _) if work.state.is_cancelled() => "Cancelled".to_owned(),
+        (None, _) if work.is_cancelled() => "Cancelled".to_owned(),
         (None, _) if is_over => "Done".to_owned(),
         (None, _) => "No day yet".to_owned(),
     }
@@ -253,7 +254,7 @@ pub fn bench_page(
         one.into_iter().next()?.1
     };
     let avoided = document.map(Avoided::of);
-    let assigned = work.state.assigned.as_ref();
+    let assigned = work.assigned();
     let technician = assigned.and_then(|one| one.technician.as_ref());
     let is_over = work.is_over_at_the_bench();
     let due = work.day_due().filter(|_| !is_over);
@@ -282,7 +283,7 @@ pub fn bench_page(
         lacking: lacking_here(work),
         again: again_view(input, &ready_at_the_bench(work)),
         is_stopped: free.is_empty(),
-        asks_open: work.state.open_questions().count(),
+        asks_open: work.open_questions().count(),
         step,
         scan_into: String::new(),
         timers: timer_views(input),
@@ -301,7 +302,7 @@ pub fn bench_page(
         disinfected: disinfected_cells(work),
         done: done_rows(input, &offers, said),
         used: used_rows(input),
-        assign_shown: shown_of(work.state.assigned.as_ref()),
+        assign_shown: Assignment::mark(assigned),
         assign: match offers.has(CaseStep::Assign) {
             true => assign_fields(input),
             false => Vec::new(),

@@ -9,7 +9,6 @@ use crate::domain::custody::bench::{
 };
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
-use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::{day_in_words, whole_day};
 use crate::domain::values::words::{capitalised, counted};
@@ -125,7 +124,7 @@ fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> V
 
 /// The address of the picture that shows a step.
 fn picture_of(work: &CaseWork, entry: &BenchEntry) -> Option<String> {
-    let picture = work.state.picture(entry.picture.as_ref()?)?;
+    let picture = work.picture(entry.picture.as_ref()?)?;
     let case = work.case.number.as_str();
     (!picture.is_erased()).then(|| format!("/cases/{case}/pictures/{}/picture.jpg", picture.event))
 }
@@ -133,20 +132,11 @@ fn picture_of(work: &CaseWork, entry: &BenchEntry) -> Option<String> {
 /// For each arch what the lab has made of it and has here: its names once all is disinfected, none before, empty where
 /// nothing is here.
 pub fn disinfected_cells(work: &CaseWork) -> Vec<Option<String>> {
-    let here = |arch: &Arch| {
-        let own = work.items.iter().filter(|item| item.arch == Some(*arch));
-        let states = own.filter_map(|item| Some((item, work.state.item(&item.tag)?)));
-        let here = states.filter(|(item, state)| {
-            let is_made = item.kind.is_made_for_the_mouth() && state.home == Side::Lab;
-            is_made && state.is_in_hand(Side::Lab)
-        });
-        here.collect::<Vec<_>>()
-    };
     let cell = |arch: &Arch| {
-        let here = here(arch);
-        let names: Vec<&str> = here.iter().map(|(item, _)| item.kind.shown()).collect();
+        let here = work.made_in_hand(*arch);
+        let names: Vec<&str> = here.iter().map(|item| item.kind.shown()).collect();
         here.iter()
-            .all(|(_, state)| state.disinfected)
+            .all(|item| work.is_disinfected(&item.tag))
             .then(|| capitalised(&names.join(", ")))
     };
     let cells: Vec<Option<String>> = work.case.arches.treated().iter().map(cell).collect();
@@ -206,13 +196,13 @@ pub fn done_rows(
             is_tried,
         }
     };
-    let entries = input.view.work.state.bench.iter().rev();
+    let entries = input.view.work.bench_entries();
     entries.map(row).collect()
 }
 
 /// What went into the case, the newest first.
 pub fn used_rows(input: &Input<'_>) -> Vec<UsedRow> {
-    let entries = input.view.work.state.bench.iter().rev();
+    let entries = input.view.work.bench_entries();
     let rows = entries.flat_map(|entry| {
         entry.used.iter().map(|one| UsedRow {
             material: one.material.clone(),

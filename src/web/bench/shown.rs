@@ -16,7 +16,7 @@ pub async fn shown(
 ) -> Result<page::BenchPage, WebError> {
     let view = bench::see(app, person, number).await?;
     let people = BenchPeople::of(app, person).await?;
-    let open = assign::own_people(app, person).await?;
+    let open = assign::who_can_work(app, person).await?;
     let step = asked.step.or_else(|| page::next_step(&view));
     let lots = match step {
         Some(step) => bench::last_lots(app, person, step).await?,

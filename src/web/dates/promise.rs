@@ -75,12 +75,11 @@ pub fn promised_day(
 ) -> Result<PromisedDay, WebError> {
     let work = &dates.view.work;
     let offers = work.offers(app, person);
-    let named = work.state.promise.as_ref();
+    let (named, current) = (work.promise(), work.named_day());
     let may = person.may(Permission::HandleItems);
     let can_name =
         may && work.case.revision > 0 && !promises::is_back(work) && offers.has(CaseStep::Promise);
-    let open = named.filter(|one| one.revision == work.case.revision);
-    let open = open.filter(|one| may && offers.has(CaseStep::AnswerDay(one)));
+    let open = current.filter(|one| may && offers.has(CaseStep::AnswerDay(one)));
     let was_sent = |key: &str| tried.typed.contains_key(key);
     let names_now = was_sent(PromiseForm::promised_day().key);
     let answers_now = was_sent(DayAnswerForm::promise().key);
@@ -98,9 +97,7 @@ pub fn promised_day(
         revision: work.case.revision,
         words: named.map_or_else(Vec::new, |one| promises::words(dates, one)),
         notes: notes.filter(|note| !note.is_empty()).collect(),
-        cautions: named
-            .filter(|one| one.revision == work.case.revision)
-            .map_or_else(Vec::new, |one| cautions(dates, one.day)),
+        cautions: current.map_or_else(Vec::new, |one| cautions(dates, one.day)),
         refusals: tried.refusals.clone(),
         unsaved: Unsaved {
             instead: instead::OF_THE_CASE,

@@ -1,19 +1,14 @@
 //! The rows of the page: each value with what was asked, how far off it may be, and what either house has found.
 
 use super::input::Input;
-use crate::app::case_work::CaseWork;
-use crate::app::fit::newest_of;
+use crate::app::fit::{newest_of, read_at_the_bench, read_at_the_lab, read_of};
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
-use crate::domain::custody::bench::{BenchEntry, MeasuredValue};
-use crate::domain::custody::fit::{
-    FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts, found_otherwise,
-};
+use crate::domain::custody::fit::{FitEntry, FitFound, FitLine, FitPart, FitVerdict, fit_counts};
 use crate::domain::custody::forms::{CheckFitForm, FitRowForm, FitTyped, UndoForm, readings_typed};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Side;
 use crate::domain::values::evidence::Source;
-use crate::domain::values::measure::Decimal;
 use crate::web::field::FieldView;
 use crate::web::personal_data_check;
 
@@ -76,39 +71,6 @@ fn readings_of(found: &FitFound) -> String {
     }
 }
 
-/// What the newest entry of the bench measured of a value, made to the revision in force.
-fn read_at_the_bench<'a>(
-    work: &'a CaseWork,
-    line: &FitLine,
-) -> Option<(&'a BenchEntry, &'a MeasuredValue)> {
-    let measure = line.value.bench()?;
-    let own = |entry: &&BenchEntry| entry.revision == work.case.revision;
-    let mut entries = work.state.bench.iter().rev().filter(own);
-    entries.find_map(|entry| {
-        let mut readings = entry.readings.iter();
-        let reading = readings.find(|one| one.measure == measure)?;
-        Some((entry, reading))
-    })
-}
-
-/// What the lab has read of a value: where it checked the work, otherwise at the bench.
-fn read_at_the_lab(work: &CaseWork, line: &FitLine) -> Vec<Decimal> {
-    let checked = read_of(work, Side::Lab, line);
-    match read_at_the_bench(work, line) {
-        Some((_, reading)) if checked.is_empty() => reading.all(),
-        _ => checked,
-    }
-}
-
-/// What a house has read last of a value where it checked the work.
-fn read_of(work: &CaseWork, side: Side, line: &FitLine) -> Vec<Decimal> {
-    let newest = newest_of(work, side).into_iter();
-    let mut newest = newest.filter(|(_, found)| found.value == line.value);
-    newest
-        .next()
-        .map_or_else(Vec::new, |(_, found)| found.readings.clone())
-}
-
 fn at_the_bench(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
     let (entry, reading) = read_at_the_bench(&input.view.work, line)?;
     let (all, step) = (reading.all(), entry.step.shown());
@@ -166,7 +128,7 @@ fn said_by_other(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
     match newest.next() {
         Some((entry, found)) => Some(OtherCell {
             words: found.verdict.shown().to_owned(),
-            detail: match found_otherwise(&work.state.fits, (entry, found)) {
+            detail: match work.found_otherwise((entry, found)) {
                 None => compared_words(line, found),
                 Some((before, other)) => format!(
                     "{} Before: {}, {}, {}.",
@@ -294,6 +256,6 @@ fn done_row(input: &Input<'_>, offers: &Offers<'_>, entry: &FitEntry) -> FitDone
 
 /// What was entered, the newest first.
 pub fn done_rows(input: &Input<'_>, offers: &Offers<'_>) -> Vec<FitDone> {
-    let entries = input.view.work.state.fits.iter().rev();
+    let entries = input.view.work.fit_entries();
     entries.map(|one| done_row(input, offers, one)).collect()
 }

@@ -262,8 +262,7 @@ pub fn handoff_page(
         path: format!("/handoffs/{}", handoff.id),
         parcels: parcel_words(handoff, may_receive),
         may_take_back,
-        take_back_open: which == Sent::TakingBack
-            || work.state.packed_in_vain().any(|one| one.id == handoff.id),
+        take_back_open: which == Sent::TakingBack || work.is_packed_in_vain(handoff),
         take_back: take_back
             .into_iter()
             .chain(personal_data_check::tick_for(

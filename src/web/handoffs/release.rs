@@ -1,6 +1,6 @@
 //! Handing over.
 
-use super::release_rows::{ReleaseRow, Staying, not_ready, release_rows, staying};
+use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case, usual_sets};
 use crate::domain::custody::forms::{
@@ -169,7 +169,9 @@ async fn release_page(
             .iter()
             .any(|row| row.listed)
             .then_some(work.ordered.revision),
-        not_ready: not_ready(work, &offers, &rows),
+        not_ready: release::not_ready(work, &offers, |tag| {
+            rows.iter().any(|row| row.key == tag.as_str())
+        }),
         staying: staying(work, &offers, &rows),
         rows,
         disinfection: fill(disinfection_fields(work), typed, faults),

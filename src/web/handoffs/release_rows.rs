@@ -1,11 +1,11 @@
 //! The items of a release: what goes along, what mostly stays, and what cannot leave now.
 
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::{title_and_tag, wrong_words};
+use crate::app::custody_words::{disinfection_words, wrong_words};
+use crate::app::release::{awaited, thing_to_go};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Condition, Holder, Lacking, NotCome, Offers, travels};
-use crate::domain::people::party::Side;
+use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::web::entry::Folded;
@@ -67,13 +67,12 @@ pub fn release_rows(
     typed: &TypedForm,
     faults: &[Fault],
 ) -> Vec<ReleaseRow> {
-    let custody = &work.state.custody;
     let awaited = awaited(work);
     // Before anything is typed, what is listed and awaited is ticked.
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
-        let state = custody.get(&item.tag)?;
-        let listed = awaited.contains(&item.tag);
+        let to_go = thing_to_go(work, item)?;
+        let listed = awaited.iter().any(|one| one.tag == item.tag);
         // What was ticked stays, with all that was typed of it.
         let tick = typed.get(&format!("{}.take", item.tag.as_str()));
         let is_ticked = tick.is_some_and(|tick| tick == "yes");
@@ -81,31 +80,22 @@ pub fn release_rows(
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
-            let is_sound = state.condition == Condition::Sound;
-            if !is_sound {
+            if !to_go.is_sound {
                 let hint = format!("By the record {}.", wrong_words(work, &item.tag));
                 fields.push(FieldView::under(SentForm::condition(), &under).hint(&hint));
                 fields.push(FieldView::under(SentForm::set_right(), &under));
             }
-            if state.pieces.unwrap_or(item.pieces) > 1 {
+            if to_go.pieces > 1 {
                 fields.push(FieldView::under(SentForm::pieces(), &under).needed());
             }
             ReleaseRow {
-                folded: row_fold(&under, is_sound, typed, faults),
+                folded: row_fold(&under, to_go.is_sound, typed, faults),
                 taken: is_ticked || (is_untouched && listed),
                 listed,
-                stays_mostly: !travels(item, state, &work.ordered),
+                stays_mostly: to_go.stays_mostly,
                 tag: item.tag.to_string(),
                 title: item.title(),
-                disinfection: with_fate(
-                    work,
-                    &item.tag,
-                    match (item.kind.needs_disinfection(), state.disinfected) {
-                        (false, _) => "needs no disinfection",
-                        (true, true) => "disinfected",
-                        (true, false) => "not yet disinfected here",
-                    },
-                ),
+                disinfection: with_fate(work, &item.tag, disinfection_words(work, item)),
                 messages: Vec::new(),
                 fields: fill(fields, typed, faults),
                 key,
@@ -119,50 +109,16 @@ pub fn release_rows(
 
 /// With what becomes of a thing, where the office has cancelled the work.
 fn with_fate(work: &CaseWork, tag: &Tag, words: &str) -> String {
-    match work.state.fate(tag) {
+    match work.fate(tag) {
         Some(fate) => format!("the work is cancelled: it {}; {words}", fate.shown()),
         None => words.to_owned(),
     }
 }
 
-/// What the prescription lists as enclosed and has not come to the lab.
-fn awaited(work: &CaseWork) -> Vec<Tag> {
-    if work.side != Side::Office {
-        return Vec::new();
-    }
-    let lacking = work.lacking().into_iter();
-    lacking.map(|one| one.tag).collect()
-}
-
-/// What the prescription in force lists as enclosed and cannot go along now, each with why.
-pub fn not_ready(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Vec<String> {
-    if work.side != Side::Office {
-        return Vec::new();
-    }
-    let lacking = work.lacking().into_iter();
-    let stays = lacking.filter(|one| {
-        one.how != NotCome::OnTheWay && rows.iter().all(|row| row.key != one.tag.as_str())
-    });
-    let words = |one: Lacking| {
-        let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
-        let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
-        match sentences.is_empty() {
-            true => title_and_tag(work, &one.tag),
-            false => sentences.join(" "),
-        }
-    };
-    let untagged = work.ordered.untagged.iter();
-    let untagged = untagged.map(|what| format!("{what}: listed without a tag, put it in by hand"));
-    stays.map(words).chain(untagged).collect()
-}
-
 /// What is in this house and cannot be handed over now, each with what stands against it.
 pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Staying {
-    let holder = Holder::of(work.side);
     let here = work.items.iter().filter(|item| {
-        let state = work.state.item(&item.tag);
-        state.is_some_and(|state| state.holder == holder && state.gone.is_none())
-            && rows.iter().all(|row| row.key != item.tag.as_str())
+        work.is_in_house(&item.tag) && rows.iter().all(|row| row.key != item.tag.as_str())
     });
     let row = |item: &Item| {
         let against = offers.against(CaseStep::HandOver(&item.tag));

@@ -1,8 +1,7 @@
 //! The fields of a disinfection, with what was written there before.
 
 use crate::app::case_work::CaseWork;
-use crate::domain::custody::What;
-use crate::domain::custody::events::{Disinfected, DisinfectedForm};
+use crate::domain::custody::events::DisinfectedForm;
 use crate::web::field::{FieldView, fields_under};
 
 /// Texts of earlier entries that a box offers.
@@ -21,20 +20,12 @@ pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
 /// What this side has written of a disinfection in this case is offered again: the bottle is mostly the same,
 /// and gloves type badly.
 pub fn suggest(work: &CaseWork, fields: &mut [FieldView]) {
-    let house = &work.party(work.side).id;
-    let own = work.events.iter().rev();
-    let own = own.filter(|event| event.by.party == *house);
-    let earlier: Vec<&Disinfected> = own
-        .filter_map(|event| match &event.what {
-            What::Disinfected(entry) => Some(entry),
-            _ => None,
-        })
-        .collect();
+    let (agent, dilution) = (DisinfectedForm::agent(), DisinfectedForm::dilution());
     for field in fields {
-        for entry in &earlier {
+        for entry in work.own_disinfections() {
             let text = match field.key.as_str() {
-                "agent" => &entry.agent,
-                "dilution" => &entry.dilution,
+                key if key == agent.key => &entry.agent,
+                key if key == dilution.key => &entry.dilution,
                 _ => continue,
             };
             if !field.suggestions.contains(text) && field.suggestions.len() < OFFERED_MOST {

@@ -3,6 +3,7 @@
 use super::disinfection::disinfection_fields;
 use crate::app::as_it_came::before_the_fit;
 use crate::app::case_work::CaseWork;
+use crate::app::change_mouth::MouthException;
 use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
 use crate::app::see_case::CaseView;
@@ -10,8 +11,8 @@ use crate::app::{App, AppError, Person, change_mouth, patient_wears, see_case};
 use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::mouth::{self, Wears};
-use crate::domain::custody::{Holder, Offers, Wanted};
+use crate::domain::custody::mouth::{Stretch, Wears};
+use crate::domain::custody::{Offers, Wanted};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::patient::OwnTeeth;
@@ -55,7 +56,7 @@ pub struct ArchForm {
 /// The line of an arch in words.
 fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
     let teeth = work.teeth_in(arch);
-    let described = |stretch: mouth::Stretch| {
+    let described = |stretch: Stretch| {
         let words = match &stretch.wears {
             Wears::Unknown | Wears::Nothing if stretch.to.is_none() && teeth.is_some() => {
                 teeth.map_or("", OwnTeeth::shown).to_owned()
@@ -72,7 +73,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
         };
         (at(stretch.from, "before"), at(stretch.to, "now"), words)
     };
-    mouth::timeline(&work.items, &work.state, arch)
+    work.worn_over_time(arch)
         .into_iter()
         .map(described)
         .collect()
@@ -128,9 +129,7 @@ fn arch_form(
     arch: Arch,
     tried: &Tried,
 ) -> ArchForm {
-    let custody = &work.state.custody;
-    let line = work.state.worn(&work.items);
-    let worn = mouth::worn_in(&line, arch);
+    let worn = work.worn_in(arch);
     // Messages and texts belong to the arch whose form was sent.
     let sent = tried.typed.get(FitForm::arch().key);
     let is_sent = sent.is_some_and(|word| word == arch.word());
@@ -149,19 +148,16 @@ fn arch_form(
         let chosen = typed
             .get(FitForm::fit().key)
             .and_then(|word| Tag::parse(word).ok());
-        let state = chosen.and_then(|tag| custody.get(&tag));
-        let is_held =
-            state.is_some_and(|one| one.held_for_disinfection || one.is_with_the_patient());
+        let is_held = chosen.is_some_and(|tag| work.is_held_until_cleaned(&tag));
         fields.extend(cleaning_fields(work, is_asked && !is_held));
     }
-    // Rule b asks for an exception in a treated arch only.
-    let is_treated = work.case.arches.treated().contains(&arch);
-    let may_be_empty = worn.is_some() && is_treated;
-    let rests = can_go_in.iter().any(|tag| work.state.rests_unworn(tag));
-    if (may_be_empty || rests) && person.may(Permission::Sign) {
-        let label = match rests {
-            true => "Why the arch stays empty, or why new work goes in while it stands still",
-            false => "Only for “nothing”: why the arch stays empty",
+    let exception = change_mouth::exception_for(work, arch, &can_go_in);
+    if let Some(exception) = exception.filter(|_| person.may(Permission::Sign)) {
+        let label = match exception {
+            MouthException::NewWork => {
+                "Why the arch stays empty, or why new work goes in while it stands still"
+            }
+            MouthException::EmptyArch => "Only for “nothing”: why the arch stays empty",
         };
         fields.extend([
             FieldView::under(ExceptionForm::reason(), "")
@@ -173,7 +169,8 @@ fn arch_form(
     let mut fields = fill(fields, typed, faults);
     fields.extend(personal_data_check::tick_for(typed, &Fitting::field_sets()));
     let mut hidden = FieldView::under(FitForm::worn(), "");
-    hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
+    let worn_tag = worn.as_ref().map(Tag::as_str);
+    worn_tag.unwrap_or_default().clone_into(&mut hidden.value);
     fields.push(hidden);
     for field in &mut fields {
         // Two forms on one page: their fields need ids of their own.
@@ -211,13 +208,8 @@ fn approval(typed: &TypedForm, faults: &[Fault]) -> Folded {
 
 /// Dentures of an arch that lie here in a parcel: whoever takes out what is worn has to know.
 fn packed_words(work: &CaseWork, arch: Arch) -> Vec<String> {
-    let is_packed = |item: &&Item| {
-        let state = work.state.item(&item.tag);
-        let is_here = state.is_some_and(|one| one.packed && one.holder == Holder::Office);
-        item.arch == Some(arch) && item.kind.is_wearable() && is_here
-    };
-    let items = work.items.iter().filter(is_packed);
-    items
+    let packed = work.packed_dentures(arch).into_iter();
+    packed
         .map(|item| {
             format!(
                 "{} {} is packed and waits for the carrier. Should it go in, take the parcel back first.",

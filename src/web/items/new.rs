@@ -2,9 +2,7 @@
 
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, add_item, see_case};
-use crate::domain::custody::Holder;
 use crate::domain::custody::forms::{ItemPlace, Registration, RegistrationForm};
-use crate::domain::custody::item::Item;
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -36,15 +34,7 @@ pub struct NewItemPage {
 
 /// How it was made: from what is in hand here, how, of what, and by whom.
 fn made_fold(work: &CaseWork, tried: &Tried) -> Folded {
-    let custody = &work.state.custody;
-    let is_here = |item: &&Item| {
-        let state = custody.get(&item.tag);
-        state.is_some_and(|state| {
-            state.is_in_hand(work.side)
-                || (work.side == Side::Office && state.holder == Holder::Patient)
-        })
-    };
-    let parents = work.items.iter().filter(is_here).map(|item| {
+    let parents = work.parents().map(|item| {
         let label = format!("Made from {} {}", item.title(), item.tag);
         FieldView::new(Input::Tick, &format!("{}.from", item.tag.as_str()), &label)
     });

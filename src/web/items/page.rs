@@ -2,19 +2,17 @@
 
 use super::disinfection::suggest;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::{StateWord, holder_words, state_words};
+use crate::app::custody_words::{StateWord, item_line};
 use crate::app::{App, AppError, Person, record_event, see_case, spare_card, waiting};
 use crate::domain::custody::events::{Action, ItemAction, Withdrawn};
 use crate::domain::custody::forms::{ACTION_KEY, RecordForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
-use crate::domain::custody::{
-    Description, Event, What, describe, describe_in, ending, handlers, hangs_on, lineage,
-};
+use crate::domain::custody::{Description, Event, What, describe};
 use crate::domain::form::{Kind, Proof};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{EventId, HandoffId, Tag};
+use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::tooth::Tooth;
 use crate::web::command_field;
 use crate::web::done::Done;
@@ -103,7 +101,7 @@ pub struct Descent {
 
 /// The line through the item, both ways, where there is one.
 fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
-    let line = lineage(&work.state, &item.tag);
+    let line = work.lineage(&item.tag);
     let named = |tag: &Tag| {
         let item = work.item(tag);
         let title = item.map(Item::title).unwrap_or_default();
@@ -124,7 +122,7 @@ fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
 
 /// How often it has changed hands, and whose they were: the fewer the better.
 fn hands(work: &CaseWork, item: &Item) -> String {
-    let hands = handlers(&work.state, &work.events, &item.tag);
+    let hands = work.handlers(&item.tag);
     let people = hands.people.len();
     let handed_over = match hands.handoffs {
         0 => "Not handed over yet".to_owned(),
@@ -144,7 +142,7 @@ fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<Acti
     let view = |action: &'static Action<What>| {
         let entries = match action.word {
             Withdrawn::ACTION => offers.to_withdraw(&item.tag),
-            _ => about(work, item),
+            _ => work.entries_of(&item.tag),
         };
         let mut fields: Vec<FieldView> = (action.fields.iter())
             .map(|spec| command_field::view(spec, &|kind| choices(work, item, &entries, kind)))
@@ -176,18 +174,9 @@ fn hangs(work: &CaseWork, item: &Item, action: &Action<What>) -> Vec<String> {
     if !action.ends_the_item {
         return Vec::new();
     }
-    let scope = work.context().scope();
     let named = format!("You sign this of {} {}.", item.title(), item.tag);
-    let hangs = hangs_on(&scope, &work.state, &work.ordered, &item.tag);
+    let hangs = work.hangs_on(&item.tag);
     std::iter::once(named).chain(hangs).collect()
-}
-
-/// The entries that touch an item.
-fn about<'a>(work: &'a CaseWork, item: &Item) -> Vec<&'a Event> {
-    let entries = work.events.iter();
-    entries
-        .filter(|event| event.what.tags().contains(&&item.tag))
-        .collect()
 }
 
 /// What a field chooses from: the other items of the case, or the entries about this one.
@@ -234,16 +223,6 @@ impl ActionView {
     }
 }
 
-/// Whether an entry is about the item: it tells of it, or corrects an entry that does, or erases a text of one.
-fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
-    let concerns = |id: &EventId| {
-        let mut events = work.events.iter();
-        events.any(|one| one.id == *id && one.what.concerns(tag))
-    };
-    let about = event.what.kind().about_events();
-    event.what.concerns(tag) || about.into_iter().any(concerns)
-}
-
 fn item_page(
     app: &App,
     person: &Person,
@@ -251,9 +230,8 @@ fn item_page(
     item: &Item,
     tried: Option<Tried>,
 ) -> Result<ItemPage, WebError> {
-    let (custody, today) = (&work.state.custody, work.now(app).date());
-    let state = custody
-        .get(&item.tag)
+    let today = work.now(app).date();
+    let line = item_line(work, item, today)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
     let mut actions = actions(app, work, item, person);
     let (mut against, mut unsaved) = (Vec::new(), Unsaved::default());
@@ -286,8 +264,7 @@ fn item_page(
             action.open = true;
         }
     }
-    let events = work.events.iter().rev();
-    let lines = events.filter(|event| is_about(work, event, &item.tag));
+    let entries = work.entries_about(&item.tag).rev();
     Ok(ItemPage {
         frame: Frame::of_case(app, person, work, format!("{} {}", item.title(), item.tag))?,
         number: work.case.number.to_string(),
@@ -295,15 +272,15 @@ fn item_page(
         tag: item.tag.to_string(),
         path_tag: item.tag.as_str().to_owned(),
         title: item.title(),
-        pieces: state.pieces.unwrap_or(item.pieces),
+        pieces: line.pieces,
         descent: descent(work, item),
         hands: hands(work, item),
         past: Past::default(),
-        holder: holder_words(&item.tag, state, work),
+        holder: line.holder,
         set: set_name(&work.items, &item.tag).map(|name| name.to_lowercase()),
-        ended: ending(&work.items, &work.events, &item.tag),
-        handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
-        states: state_words(work, item, state, Some(today)),
+        ended: work.ending(&item.tag),
+        handoff: work.handoff_of(&item.tag).cloned(),
+        states: line.states,
         has_card: work.side == Side::Office && spare_card::given(work, item).is_some(),
         waiting: Waiting {
             lines: waiting::of_item(work, &item.tag, today),
@@ -315,9 +292,7 @@ fn item_page(
             "Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated.",
         ],
         entries: EntryRows {
-            lines: lines
-                .map(|event| describe_in(&work.items, &work.state, event))
-                .collect(),
+            lines: entries.map(|event| work.describe(event)).collect(),
         },
         carries: item.kind.carries(),
         handling: item.kind.handling(),

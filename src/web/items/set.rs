@@ -5,7 +5,6 @@ use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, add_set};
 use crate::domain::custody::case_actions::is_registering_open;
 use crate::domain::custody::forms::{ITEMS, ItemPlace, PutForm, SetForm, SetRowForm, SetShownForm};
-use crate::domain::custody::item::ItemKind;
 use crate::domain::fill::SetRow;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Course;
@@ -71,16 +70,9 @@ fn another(tried: &Tried) -> Vec<FieldView> {
 fn line(view: &CaseView, row: &SetRow, tried: &Tried) -> SetLine {
     let work = &view.work;
     let key = row.key();
-    let same = work.items.iter().filter(|item| {
-        let state = work.state.item(&item.tag);
-        let is_there = state.is_some_and(|state| state.is_there());
-        is_there && item.kind == row.kind && item.arch == row.arch
-    });
+    let same = work.alike(row.kind, row.arch).into_iter();
     let there: Vec<String> = same.map(|item| item.tag.to_string()).collect();
     let under = format!("{key}.");
-    // What stands still is not made: nothing of it is proposed.
-    let rests = work.side == Side::Lab && work.state.standstill.is_some();
-    let is_untouched = tried.typed.is_empty() && !rests;
     let tick = FieldView::under(SetRowForm::take(), &under).filled(&tried.typed, &tried.faults);
     let place = (work.side == Side::Office && row.kind.is_denture()).then(|| {
         let places = ItemPlace::ALL.iter();
@@ -88,18 +80,14 @@ fn line(view: &CaseView, row: &SetRow, tried: &Tried) -> SetLine {
         let mut field = FieldView::under(SetRowForm::place(), &under).chosen_from(places);
         field.label = format!("Where it is now: {}", row.kind.title(row.arch));
         let mut typed = tried.typed.clone();
-        // The patient mostly comes with the provisional in the mouth; what was made for it lies here.
-        let first = match row.kind {
-            ItemKind::Provisional => ItemPlace::Worn,
-            _ => ItemPlace::Here,
-        };
+        let first = ItemPlace::usual(row.kind);
         typed
             .entry(field.key.clone())
             .or_insert_with(|| first.word().to_owned());
         field.filled(&typed, &tried.faults)
     });
     SetLine {
-        taken: tick.is_ticked() || (is_untouched && row.is_usual && there.is_empty()),
+        taken: tick.is_ticked() || tried.typed.is_empty() && add_set::is_proposed(work, row),
         title: row.kind.title(row.arch),
         there,
         place,

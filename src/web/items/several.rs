@@ -1,6 +1,7 @@
 //! Several things at once: disinfected, put somewhere, labelled.
 
 use super::disinfection::disinfection_fields;
+use crate::app::custody_words::disinfection_words;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, several as at_once};
 use crate::domain::custody::Wanted;
@@ -50,8 +51,7 @@ pub struct SeveralPage {
 }
 
 fn line(view: &CaseView, item: &Item, tried: &Tried) -> SeveralLine {
-    let state = view.work.state.item(&item.tag);
-    let is_clean = state.is_some_and(|state| state.disinfected);
+    let work = &view.work;
     let under = format!("{}.", item.tag.as_str());
     let tick = FieldView::under(SeveralRowForm::take(), &under).filled(&tried.typed, &tried.faults);
     SeveralLine {
@@ -59,14 +59,8 @@ fn line(view: &CaseView, item: &Item, tried: &Tried) -> SeveralLine {
         key: tick.key,
         tag: item.tag.to_string(),
         title: item.title(),
-        state: match (item.kind.needs_disinfection(), is_clean) {
-            (false, _) => "needs no disinfection",
-            (true, true) => "disinfected",
-            (true, false) => "not yet disinfected here",
-        },
-        place: state
-            .and_then(|state| state.place.clone())
-            .unwrap_or_default(),
+        state: disinfection_words(work, item),
+        place: work.shelf(&item.tag).unwrap_or_default().to_owned(),
     }
 }
 

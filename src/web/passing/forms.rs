@@ -10,9 +10,7 @@ use crate::domain::custody::forms::{
     PassMoveForm, PassOnForm, WayForm,
 };
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{
-    Event, Offers, Outcome, PassAnswer, PassLeg, PassedWork, describe_in,
-};
+use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::Tag;
@@ -38,8 +36,7 @@ pub struct ThingPlace {
 impl ThingPlace {
     /// A thing of the case at this place.
     pub(super) fn of(work: &CaseWork, tag: &Tag, place: &str) -> ThingPlace {
-        let is_missing = work.state.item(tag).is_some_and(|state| state.missing);
-        let missing = is_missing.then(|| "missing".to_owned());
+        let missing = work.is_missing(tag).then(|| "missing".to_owned());
         let wrong = Some(wrong_words(work, tag)).filter(|words| !words.is_empty());
         let words = [Some(place.to_owned()), missing, wrong];
         ThingPlace {
@@ -313,7 +310,7 @@ pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> Pass
         },
         action: input.path.clone(),
         hidden,
-        open: !tried.typed.is_empty() || earlier.is_none() && input.work.state.passes.is_empty(),
+        open: !tried.typed.is_empty() || earlier.is_none() && input.work.passes().next().is_none(),
         rows,
         fields: scoped(fields, &word),
         late: None,
@@ -356,17 +353,10 @@ pub(super) fn ask_form(input: &Input<'_>) -> PassForm {
 /// Entries of its own that the second laboratory can withdraw as mistakes now; none where there is none.
 pub(super) fn mistake_form(input: &Input<'_>, pass: &PassedWork) -> Option<PassForm> {
     let work = input.work;
-    let is_own = |event: &&Event| {
-        let first = event.what.tags().first().copied();
-        let open = first.map(|tag| input.offers.to_withdraw(tag));
-        open.is_some_and(|open| open.iter().any(|one| one.id == event.id))
-    };
-    let moves = work.events.iter().rev();
-    let moves = moves.filter(|event| pass.moves.contains(&event.id));
+    let moves = input.offers.moves_to_withdraw(pass).into_iter();
     let choices: Vec<Choice> = moves
-        .filter(is_own)
         .map(|event| {
-            let described = describe_in(&work.items, &work.state, event);
+            let described = work.describe(event);
             Choice::new(
                 event.id.as_str(),
                 format!("{} {}", described.when, described.what),

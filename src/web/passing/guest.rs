@@ -3,11 +3,11 @@
 use super::files::{answered_words, scan_line};
 use super::forms::{Input, PassForm, ThingPlace, ask_form, mistake_form, move_form};
 use crate::app::authorization;
-use crate::app::custody_words::{passed_words, title_and_tag};
+use crate::app::custody_words::{title_and_tag, where_passed_to_us};
 use crate::app::passed_to_us::{self, PassedToUs};
 use crate::app::{App, AppError, Person, pass_questions};
 use crate::domain::custody::forms::{ITEMS, PassAskForm, PassMistakeForm, PassMoveForm};
-use crate::domain::custody::{CaseStep, Description, Holder, Offers, PassLeg, PassQuestion};
+use crate::domain::custody::{CaseStep, Description, Offers, PassLeg, PassQuestion};
 use crate::domain::form::{FieldSet, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{EventId, Tag};
@@ -210,15 +210,7 @@ fn one_page(
         }
         forms.extend(mistake_form(&input, pass));
     }
-    let place = |tag: &Tag| {
-        let state = work.state.item(tag).filter(|state| state.is_there());
-        let words = match state.map(|state| state.holder) {
-            Some(Holder::Passed(place)) => passed_words(work, tag, place),
-            Some(Holder::Lab) => Holder::Lab.place_in(work.house_names()),
-            _ => format!("no more at {}", work.lab.name),
-        };
-        ThingPlace::of(work, tag, &words)
-    };
+    let place = |tag: &Tag| ThingPlace::of(work, tag, &where_passed_to_us(work, tag));
     let mut refusals = tried.refusals.clone();
     let of_all = tried.faults.iter().filter(|fault| fault.key == ITEMS);
     refusals.extend(of_all.map(|fault| fault.message.clone()));

@@ -2,12 +2,12 @@
 
 use super::forms::{Input, PassForm, ThingPlace, answer_form, end_form, move_form, pass_form};
 use crate::app::authorization;
-use crate::app::custody_words::passed_words;
+use crate::app::custody_words::where_passed;
 use crate::app::see_case::{CaseView, see};
 use crate::app::{App, AppError, Person, passing};
 use crate::domain::custody::NOT_BEFORE_THE_OFFICE_AGREES;
 use crate::domain::custody::forms::{EndPassForm, ITEMS, PassAnswerForm, PassMoveForm, PassOnForm};
-use crate::domain::custody::{CaseStep, Holder, PassEnd, PassLeg, PassedWork};
+use crate::domain::custody::{CaseStep, PassCaution, PassEnd, PassLeg, PassedWork};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -92,39 +92,28 @@ fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
 
 fn caution(input: &Input<'_>, pass: &PassedWork) -> String {
     let newest = input.work.case.revision;
-    if !pass.is_open() {
-        String::new()
-    } else if pass.is_refused() {
-        "The office has said no: nothing more goes there, and what is there comes back.".to_owned()
-    } else if pass.awaits_consent() {
-        NOT_BEFORE_THE_OFFICE_AGREES.to_owned()
-    } else if pass.revision < newest {
-        format!(
+    match pass.caution(newest) {
+        None => String::new(),
+        Some(PassCaution::Refused) => {
+            "The office has said no: nothing more goes there, and what is there comes back."
+                .to_owned()
+        }
+        Some(PassCaution::AwaitsConsent) => NOT_BEFORE_THE_OFFICE_AGREES.to_owned(),
+        Some(PassCaution::Superseded) => format!(
             "{} works to revision {}, and revision {newest} is in force: the second lab has to hear of it.",
             pass.to.name, pass.revision
-        )
-    } else {
-        String::new()
+        ),
     }
 }
 
 fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
     let (work, offers) = (input.work, input.offers);
-    let place = |tag: &Tag| {
-        let state = work.state.item(tag);
-        let words = match state.map(|state| (state.gone.is_some(), state.holder)) {
-            Some((false, Holder::Passed(place))) => passed_words(work, tag, place),
-            Some((false, holder)) => holder.place(),
-            _ => "no more".to_owned(),
-        };
-        ThingPlace::of(work, tag, &words)
-    };
+    let place = |tag: &Tag| ThingPlace::of(work, tag, &where_passed(work, tag));
     let mut forms = Vec::new();
     if pass.is_open() {
         let ways = PassLeg::ALL.iter();
         forms.extend(ways.filter_map(|leg| move_form(input, pass, *leg)));
-        let is_older = pass.revision < work.case.revision;
-        if is_older && offers.has(CaseStep::PassAgain(pass)) {
+        if pass.is_superseded(work.case.revision) && offers.has(CaseStep::PassAgain(pass)) {
             forms.insert(0, pass_form(input, Some(pass)));
         }
         if offers.has(CaseStep::AnswerPass(pass)) {
@@ -149,26 +138,6 @@ fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
         things: pass.items.iter().map(place).collect(),
         forms,
     }
-}
-
-/// Why things of an authorisation cannot go now, though nothing else holds them up. What has been there is not to go a
-/// second time, and of cancelled work nothing goes.
-fn held_up(input: &Input<'_>) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    if input.work.state.is_cancelled() {
-        return words;
-    }
-    let open = input.work.state.open_passes();
-    for pass in open.filter(|one| !one.awaits_consent() && !one.is_refused()) {
-        let ready = pass.ready(&input.work.state, PassLeg::Left);
-        for tag in ready.filter(|tag| !pass.left.contains(tag)) {
-            let step = CaseStep::PassMove(pass, PassLeg::Left, tag);
-            let against = input.offers.against(step).into_iter();
-            words.extend(against.map(|one| one.sentence));
-        }
-    }
-    words.dedup();
-    words
 }
 
 /// The whole page.
@@ -196,13 +165,8 @@ pub async fn passing_page(
     let may = person.may(Permission::HandleItems);
     let is_signed = work.case.revision > 0;
     let can_pass = may && is_lab && is_signed && !offers.to_pass_on().is_empty();
-    let mut rows: Vec<PassRow> = work
-        .state
-        .passes
-        .iter()
-        .rev()
-        .map(|one| pass_row(&input, one))
-        .collect();
+    let passes = work.passes();
+    let mut rows: Vec<PassRow> = passes.map(|one| pass_row(&input, one)).collect();
     rows.sort_by_key(|row| !row.is_open);
     let new = can_pass.then(|| pass_form(&input, None));
     let mut refusals = tried.refusals.clone();
@@ -231,12 +195,12 @@ pub async fn passing_page(
             },
         },
         held_up: match is_lab {
-            true => held_up(&input),
+            true => passing::held_up(work, &offers),
             false => Vec::new(),
         },
         rows,
         new,
-        consent: consent.unwrap_or_default(),
+        consent: consent.map_or_else(String::new, |asked| asked.words()),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })
 }

@@ -171,10 +171,10 @@ pub fn pictures_page(
     let against = offers.against(CaseStep::AddPicture).into_iter();
     let against: Vec<String> = against.map(|refusal| refusal.sentence).collect();
     let adds = person.may(Permission::HandleItems) && against.is_empty();
-    let pictures = work.state.pictures.iter().rev();
+    let pictures = work.pictures();
     let sent = tried.typed.get(PictureForm::of_question().key);
     let question = EventId::new(sent.unwrap_or(&about.question).as_str());
-    let question = work.state.question(&question);
+    let question = work.question(&question);
     Ok(PicturesPage {
         question: question.map_or_else(String::new, |one| one.text.clone()),
         frame: Frame::of_case(app, person, work, "Pictures")?,
@@ -195,7 +195,7 @@ pub fn pictures_page(
             })
             .collect(),
         most: PICTURES_MOST,
-        prints: work.state.pictures.iter().any(|one| one.for_lab),
+        prints: work.prints_pictures(),
         fields: match adds {
             true => first_fields(work, about, tried),
             false => Vec::new(),

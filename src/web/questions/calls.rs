@@ -50,11 +50,11 @@ pub fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> Call
         ),
         text: one.text.clone(),
         pictures: (one.picture.iter())
-            .filter_map(|id| input.view.work.state.picture(id))
+            .filter_map(|id| input.view.work.picture(id))
             .map(|picture| PictureRow::of(&input.view.work, picture))
             .collect(),
         verdict: one.words(),
-        is_open: one.verdict.is_none(),
+        is_open: one.is_open(),
         fields: match may_confirm {
             true => scoped_by(
                 fields_of(&specs, &ConfirmForm::field_sets(), tried),
@@ -84,7 +84,7 @@ pub fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
             field.choices = item_choices(work);
             field.mark_chosen();
         } else if field.key == CallForm::answers().key {
-            let open = work.state.open_questions();
+            let open = work.open_questions();
             let choice = |one: &Question| {
                 let begins: String = one.text.chars().take(40).collect();
                 let words = format!("{}, {}: “{begins} …”", one.at, about_words(work, one));

@@ -10,8 +10,7 @@ use askama::Template;
 
 /// The pictures of the case as the choices of such a field; without any there is no field.
 pub fn choose_pictures(fields: &mut Vec<FieldView>, work: &CaseWork, spec: &FieldSpec) {
-    let there = || work.state.pictures.iter().filter(|one| !one.is_erased());
-    fields.retain(|field| field.key != spec.key || there().next().is_some());
+    fields.retain(|field| field.key != spec.key || work.pictures_there().next().is_some());
     for field in fields.iter_mut().filter(|field| field.key == spec.key) {
         let choice = |one: &TakenPicture| {
             let shows = PictureRow::of(work, one).words;
@@ -19,7 +18,7 @@ pub fn choose_pictures(fields: &mut Vec<FieldView>, work: &CaseWork, spec: &Fiel
             let words = format!("{shows}, {} {begins}", one.at);
             Choice::new(one.event.as_str(), words.trim_end())
         };
-        field.choices = there().rev().map(choice).collect();
+        field.choices = work.pictures_there().map(choice).collect();
         field.mark_chosen();
     }
 }

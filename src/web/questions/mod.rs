@@ -29,8 +29,7 @@ use crate::app::{AppError, pass_questions, questions, see_case};
 use crate::domain::custody::PictureOf;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::form::Form;
-use crate::domain::people::party::Side;
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::CaseNumber;
 use crate::web::keys::BASE;
 use axum::response::Response;
 
@@ -76,8 +75,8 @@ pub async fn form(on: On<CaseNumber>) -> Result<Response, WebError> {
 
 /// What a second laboratory has asked, for the first one to ask the office.
 fn asked_by_second(work: &CaseWork, entry: &str) -> String {
-    let found = work.state.pass_question(&EventId::new(entry));
-    let found = found.filter(|_| work.side == Side::Lab);
+    let mut asked = work.pass_questions().into_iter();
+    let found = asked.find(|(_, one)| one.event.as_str() == entry);
     found.map_or_else(String::new, |(_, one)| one.text.clone())
 }
 

@@ -11,7 +11,7 @@ use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
 use crate::app::questions::revision_read;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
-use crate::domain::custody::{CaseStep, Halt, Matter, Offers, Question};
+use crate::domain::custody::{CaseStep, Matter, Offers, Question, WorkOver};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -121,11 +121,11 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
         ..value
     });
     let shown = one.pictures.iter();
-    let shown = shown.filter_map(|id| work.state.picture(id));
+    let shown = shown.filter_map(|id| work.picture(id));
     QuestionRow {
         value,
         pictures: shown.map(|picture| PictureRow::of(work, picture)).collect(),
-        may_show: one.is_open() && !one.is_for_information() && offers.has(CaseStep::AddPicture),
+        may_show: one.takes_pictures() && offers.has(CaseStep::AddPicture),
         id: one.event.to_string(),
         about: about_words(work, one),
         text: one.text.clone(),
@@ -134,7 +134,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
             None => format!("open for {}", lasting(one.at, work.now(input.app))),
             Some(reply) => format!("after {}", lasting(one.at, reply.at)),
         },
-        waits: one.waits && over(work).is_none(),
+        waits: work.is_waited_for(one),
         is_for_information: one.is_for_information(),
         reply: reply.map(|reply| {
             let how = match (reply.taken_back, reply.by_telephone) {
@@ -200,32 +200,24 @@ fn read_before(work: &CaseWork, about: &About, tried: &Tried) -> Option<(i64, i6
 
 /// Why nothing waits for what is asked and not answered; none while the work goes on.
 fn over(work: &CaseWork) -> Option<String> {
-    let halt = work.state.standstill.as_ref();
-    let cancelled = halt.filter(|one| one.halt == Halt::Cancelled);
-    match cancelled {
-        Some(halt) => Some(format!("The work was cancelled on {}", halt.since)),
-        None => work.state.closed.then(|| "The case is closed".to_owned()),
-    }
+    let words = |over: WorkOver| match over {
+        WorkOver::Cancelled(since) => format!("The work was cancelled on {since}"),
+        WorkOver::Closed => "The case is closed".to_owned(),
+    };
+    work.work_over().map(words)
 }
 
 /// What was typed for a question or a call that takes it no more.
 fn unsaved(input: &Input<'_>) -> Unsaved {
     let typed = &input.tried.typed;
-    let state = &input.view.work.state;
+    let work = &input.view.work;
     let is_over = |key: &str, is_open: &dyn Fn(&EventId) -> bool| {
         let id = typed.get(key).map(|id| EventId::new(id.as_str()));
         id.is_some_and(|id| !is_open(&id))
     };
-    let is_answered = is_over(AnswerForm::asked_by().key, &|id| {
-        state.question(id).is_some_and(Question::is_open)
-    });
-    let is_confirmed = is_over(ConfirmForm::call().key, &|id| {
-        state.call(id).is_some_and(|one| one.verdict.is_none())
-    });
-    let is_replied = is_over(PassReplyForm::pass_asked().key, &|id| {
-        let mut open = state.open_pass_questions();
-        open.any(|(_, one)| one.event == *id)
-    });
+    let is_answered = is_over(AnswerForm::asked_by().key, &|id| work.awaits_answer(id));
+    let is_confirmed = is_over(ConfirmForm::call().key, &|id| work.awaits_verdict(id));
+    let is_replied = is_over(PassReplyForm::pass_asked().key, &|id| work.awaits_reply(id));
     let sets = [
         AnswerForm::field_sets(),
         ConfirmForm::field_sets(),
@@ -271,17 +263,15 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     let (picture, ask) = AlongPicture::of(ask, picture);
     let call_picture = (CallForm::call_picture(), file(OF_A_CALL, calls_now));
     let (call_picture, call) = AlongPicture::of(call, call_picture);
-    let questions = || work.state.questions.iter().rev();
     let row = |one: &Question| question_row(input, &offers, one);
-    let mut open: Vec<&Question> = work.state.open_questions().collect();
-    open.sort_by_key(|one| (!one.waits, one.at.unix_ms));
+    let open = work.open_in_order();
     let wish = input
         .view
         .document()
         .and_then(|one| one.prescription.remarks.ask_by);
     let said = [&about.section, &about.item, &about.question];
     let is_about = said.iter().any(|text| !text.is_empty());
-    let none_open = work.state.open_questions().next().is_none();
+    let none_open = open.is_empty();
     // Whoever is to be telephoned first is, and what was said is written down.
     let telephones = work.side == Side::Lab && !asks && wish == Some(AskBy::Telephone);
     Ok(QuestionsPage {
@@ -296,12 +286,9 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
         unsaved: unsaved(input),
         over: over(work),
         open: open.into_iter().map(row).collect(),
-        ended: questions().filter(|one| !one.is_open()).map(row).collect(),
+        ended: work.ended_questions().map(row).collect(),
         calls: work
-            .state
-            .calls
-            .iter()
-            .rev()
+            .calls()
             .map(|one| call_row(input, &offers, one))
             .collect(),
         ask,

@@ -5,7 +5,6 @@ use crate::domain::custody::forms::PassReplyForm;
 use crate::domain::custody::{CaseStep, Offers, PassQuestion, PassedWork};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
-use crate::domain::people::party::Side;
 use crate::domain::values::moment::lasting;
 use crate::web::field::FieldView;
 use askama::Template;
@@ -67,13 +66,10 @@ fn row(
 /// What second laboratories have asked, the newest first; for the first laboratory alone.
 pub fn second_lab_part(input: &Input<'_>, offers: &Offers<'_>, post_key: &str) -> SecondLabPart {
     let work = &input.view.work;
-    let asked = work.state.pass_questions();
-    let asked = asked.filter(|_| work.side == Side::Lab);
-    let mut rows: Vec<SecondLabRow> = asked.map(|one| row(input, offers, one)).collect();
-    rows.reverse();
+    let asked = work.pass_questions().into_iter();
     SecondLabPart {
         path_number: work.case.number.as_str().to_owned(),
-        rows,
+        rows: asked.map(|one| row(input, offers, one)).collect(),
         post_key: post_key.to_owned(),
     }
 }

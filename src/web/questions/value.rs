@@ -1,6 +1,8 @@
 //! The field that a question is about, beside its answer: its new value goes into the draft of the next revision.
 
-use crate::app::answer_value::{field_asked, may_take_along, shown, stands_in_draft};
+use crate::app::answer_value::{
+    asks_for_a_value, field_asked, may_take_along, shown, stands_in_draft,
+};
 use crate::app::draft_view::DraftView;
 use crate::app::see_case::CaseView;
 use crate::app::write_draft::{self, Base, Written};
@@ -46,9 +48,7 @@ pub async fn draft_for(
     taken: &str,
 ) -> Result<Option<Written>, AppError> {
     let work = &view.work;
-    let mut open = work.state.open_questions();
-    let is_asked = |one: &Question| one.to() == work.side && field_asked(one).is_some();
-    let is_needed = open.any(is_asked) || !taken.is_empty();
+    let is_needed = asks_for_a_value(work) || !taken.is_empty();
     if !is_needed || !may_take_along(person, work.side) {
         return Ok(None);
     }
@@ -86,7 +86,7 @@ pub fn value_view(
 
 /// What was taken along with the answer to the question of this entry, as the draft has it now.
 pub fn taken_view(draft: Option<&Written>, view: &CaseView, taken: &str) -> Option<TakenView> {
-    let question = view.work.state.question(&EventId::new(taken))?;
+    let question = view.work.question(&EventId::new(taken))?;
     let spec = field_asked(question)?;
     let part = section_of(spec.key).map_or("", |one| one.key);
     Some(TakenView {

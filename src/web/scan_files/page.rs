@@ -143,7 +143,7 @@ pub fn scans_page(
     let against: Vec<String> = against.map(|refusal| refusal.sentence).collect();
     let adds = person.may(Permission::HandleItems) && against.is_empty();
     let of_file = tried.faults.iter().filter(|fault| fault.key == SCAN_FILE);
-    let scans = work.state.scans.iter().rev();
+    let scans = work.scans();
     Ok(ScansPage {
         frame: Frame::of_case(app, person, work, "3D scans")?,
         number: work.case.number.to_string(),

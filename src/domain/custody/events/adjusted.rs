@@ -5,7 +5,7 @@
 //! complaints, so that a pattern can be told from its log.
 
 use super::action::{ItemAction, Subject};
-use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, FromCase, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -286,6 +286,10 @@ impl EventKind for Adjusted {
     /// Whoever has it in the mouth or in hand goes on answering for it.
     fn makes_answerable(&self, _: &Tag) -> bool {
         false
+    }
+
+    fn fill_in(&mut self, from: &FromCase<'_>) {
+        self.numbering = self.tooth.map(|_| from.numbering);
     }
 }
 

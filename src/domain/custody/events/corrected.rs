@@ -24,7 +24,7 @@ pub struct Corrected {
 command! {
     /// What the form asks for.
     CorrectedForm;
-    event: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
+    event: EventId = Kind::Entry, "Which entry", "", needed "Choose the entry.";
     correction: String = text(500), "What is wrong, and what is right", "", needed "Say what is wrong and what is right.";
 }
 
@@ -38,7 +38,7 @@ impl ItemAction for Corrected {
     fn typed(_: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Corrected> {
         let form = CorrectedForm::read(raw, faults)?;
         Some(Corrected {
-            event: EventId::new(form.event),
+            event: form.event,
             note: form.correction,
         })
     }

@@ -1,7 +1,7 @@
 //! Something happened to an item in the house that has it.
 
 use super::action::{ItemAction, Subject};
-use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, FromCase, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::parcel::Sent;
@@ -115,5 +115,9 @@ impl EventKind for DamagedHere {
 
     fn may_precede_disinfection(&self) -> bool {
         true
+    }
+
+    fn fill_in(&mut self, from: &FromCase<'_>) {
+        self.place = from.side;
     }
 }

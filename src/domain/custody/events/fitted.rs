@@ -156,6 +156,10 @@ impl EventKind for Fitted {
     fn waits_for_holds(&self) -> Vec<&Tag> {
         self.instead_of.iter().map(|_| &self.tag).collect()
     }
+
+    fn turns(&self) -> bool {
+        true
+    }
 }
 
 impl Fitted {

@@ -3,10 +3,13 @@
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::ProposedEvent;
 use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{AccountId, EventId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 
 /// How an item is named in a sentence.
 pub type Named<'a> = &'a dyn Fn(&Tag) -> String;
@@ -26,6 +29,16 @@ pub enum WhenClosed {
     Allowed,
     /// In a closed case only.
     Needed,
+}
+
+/// What a case says of an event that is entered in it, so that no form asks it.
+pub struct FromCase<'a> {
+    /// The house that enters it.
+    pub side: Side,
+    /// How the office counts teeth.
+    pub numbering: Numbering,
+    /// The word of an entry's kind and its time, by its id.
+    pub earlier: &'a dyn Fn(&EventId) -> Option<(&'static str, Moment)>,
 }
 
 /// What holds for all events of one kind.
@@ -153,6 +166,32 @@ pub trait EventKind {
     /// The earlier entries that it is about.
     fn about_events(&self) -> Vec<&EventId> {
         Vec::new()
+    }
+
+    /// Puts the signature under it, where the password signs it.
+    fn sign_under(&mut self, _: Signed) {}
+
+    /// Fills in what its form does not ask, because the case says it.
+    fn fill_in(&mut self, _: &FromCase<'_>) {}
+
+    /// The hash and the length of a file that lies beside the database: of a picture or a scan.
+    fn file(&self) -> Option<(&str, u64)> {
+        None
+    }
+
+    /// The entry that it withdraws.
+    fn withdraws(&self) -> Option<&EventId> {
+        None
+    }
+
+    /// Whether nothing can happen to its item afterwards.
+    fn ends_its_item(&self) -> bool {
+        false
+    }
+
+    /// Whether something goes into a mouth by it or comes out.
+    fn turns(&self) -> bool {
+        false
     }
 
     /// What it says of the case as a whole, below the ribbon; empty for most.

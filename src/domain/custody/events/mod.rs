@@ -10,12 +10,9 @@ mod phrases;
 mod sample;
 
 use crate::domain::custody::signature::Signed;
-use crate::domain::people::party::Side;
 use crate::domain::values::ids::{EventId, Tag};
-use crate::domain::values::moment::Moment;
-use crate::domain::values::tooth::Numbering;
 pub use action::{Action, ItemAction, Subject};
-pub use kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+pub use kind::{Constants, ErasablePlace, EventKind, FromCase, Named, Sentence, WhenClosed};
 pub use mistaken::mistaken;
 pub use sample::SampleContext;
 use serde::{Deserialize, Serialize};
@@ -36,6 +33,10 @@ macro_rules! kinds {
         impl What {
             /// The event as its kind.
             pub fn kind(&self) -> &dyn EventKind {
+                match self { $(What::$name(one) => one,)+ }
+            }
+
+            fn kind_mut(&mut self) -> &mut dyn EventKind {
                 match self { $(What::$name(one) => one,)+ }
             }
 
@@ -135,69 +136,33 @@ impl What {
 
     /// Puts the signature under it, where one is asked for.
     pub fn sign_under(&mut self, by: Signed) {
-        match self {
-            What::Destroyed(one) => one.signed = Some(by),
-            What::UsedUp(one) => one.signed = Some(by),
-            What::WrittenOff(one) => one.signed = Some(by),
-            What::Withdrawn(one) => one.signed = Some(by),
-            _ => {}
-        }
+        self.kind_mut().sign_under(by);
     }
 
-    /// With what its form does not ask, because the case says it: in which house, how the office counts teeth, and which
-    /// kind of entry it is that is withdrawn; `earlier` finds an entry by its id.
-    pub fn in_case(
-        mut self,
-        side: Side,
-        numbering: Numbering,
-        earlier: impl Fn(&EventId) -> Option<(&'static str, Moment)>,
-    ) -> What {
-        match &mut self {
-            What::DamagedHere(one) => one.place = side,
-            What::Adjusted(one) => one.numbering = one.tooth.map(|_| numbering),
-            What::Withdrawn(one) => {
-                let found = earlier(&one.event);
-                one.was = found.map(|(word, _)| word.to_owned());
-                one.of = found.map(|(_, at)| at);
-            }
-            _ => {}
-        }
+    /// With what its form does not ask, because the case says it.
+    pub fn in_case(mut self, from: &FromCase<'_>) -> What {
+        self.kind_mut().fill_in(from);
         self
     }
 
     /// The hash and the length of a file that lies beside the database: of a picture or a scan.
     pub fn file(&self) -> Option<(&str, u64)> {
-        match self {
-            What::Pictured(one) => Some((&one.hash, one.length)),
-            What::ScanFiled(one) => Some((&one.hash, one.length)),
-            _ => None,
-        }
+        self.kind().file()
     }
 
     /// The entry that it withdraws.
     pub fn withdraws(&self) -> Option<&EventId> {
-        match self {
-            What::Withdrawn(one) => Some(&one.event),
-            What::Undone(one) => Some(&one.event),
-            _ => None,
-        }
+        self.kind().withdraws()
     }
 
     /// Whether nothing can happen to its item afterwards.
     pub fn ends_its_item(&self) -> bool {
-        matches!(
-            self,
-            What::UsedUp(_) | What::Destroyed(_) | What::WrittenOff(_)
-        )
+        self.kind().ends_its_item()
     }
 
     /// Whether something goes into a mouth by it or comes out.
     pub fn turns(&self) -> bool {
-        match self {
-            What::Fitted(_) | What::TakenOut(_) => true,
-            What::Registered(one) => one.worn,
-            _ => false,
-        }
+        self.kind().turns()
     }
 
     /// Whether it tells of this item, be it touched by it or not.

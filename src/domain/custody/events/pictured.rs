@@ -151,4 +151,8 @@ impl EventKind for Pictured {
     fn takes_room(&self) -> bool {
         false
     }
+
+    fn file(&self) -> Option<(&str, u64)> {
+        Some((&self.hash, self.length))
+    }
 }

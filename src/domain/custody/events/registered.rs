@@ -159,6 +159,10 @@ impl EventKind for Registered {
     fn waits_for_holds(&self) -> Vec<&Tag> {
         self.made.iter().flat_map(|made| &made.from).collect()
     }
+
+    fn turns(&self) -> bool {
+        self.worn
+    }
 }
 
 impl Registered {

@@ -73,7 +73,7 @@ impl ScanFiled {
     }
 
     /// As an item that stands for it is known by it: its bytes as they are kept, in millimetres.
-    fn file(&self, typed: Option<FileFacts>) -> FileFacts {
+    fn item_file(&self, typed: Option<FileFacts>) -> FileFacts {
         let typed = typed.unwrap_or_default();
         let (end, format) = match self.is_stl {
             true => ("stl", FileFormat::Stl),
@@ -128,7 +128,9 @@ impl EventKind for ScanFiled {
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
         if let Some(tag) = self.item.as_ref().filter(|_| self.is_its_file) {
-            case.change(tag, |state| state.file = Some(self.file(state.file.take())));
+            case.change(tag, |state| {
+                state.file = Some(self.item_file(state.file.take()))
+            });
         }
         case.scans.push(FiledScan {
             event: stamp.id.clone(),
@@ -169,5 +171,9 @@ impl EventKind for ScanFiled {
 
     fn takes_room(&self) -> bool {
         false
+    }
+
+    fn file(&self) -> Option<(&str, u64)> {
+        Some((&self.hash, self.length))
     }
 }

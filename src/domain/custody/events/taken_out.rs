@@ -62,6 +62,10 @@ impl EventKind for TakenOut {
     fn wanted_holder(&self, _: Side) -> Option<Holder> {
         Some(Holder::Patient)
     }
+
+    fn turns(&self) -> bool {
+        true
+    }
 }
 
 impl TakenOut {

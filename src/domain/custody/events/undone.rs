@@ -102,4 +102,8 @@ impl EventKind for Undone {
     fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
     }
+
+    fn withdraws(&self) -> Option<&EventId> {
+        Some(&self.event)
+    }
 }

@@ -128,6 +128,14 @@ impl EventKind for UsedUp {
     fn waits_for_holds(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }
+
+    fn sign_under(&mut self, by: Signed) {
+        self.signed = Some(by);
+    }
+
+    fn ends_its_item(&self) -> bool {
+        Self::ENDS
+    }
 }
 
 impl UsedUp {

@@ -1,7 +1,7 @@
 //! An entry was a mistake: it is withdrawn by a signed statement, and both entries stay.
 
 use super::action::{ItemAction, Subject};
-use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, FromCase, Named, Sentence};
 use super::mistaken::mistaken;
 use super::phrases;
 use super::sample::SAMPLE_TEXT;
@@ -43,7 +43,7 @@ pub struct Withdrawn {
 command! {
     /// What the form asks for.
     WithdrawnForm;
-    event: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
+    event: EventId = Kind::Entry, "Which entry", "", needed "Choose the entry.";
     mistake: String = text(500), "What the mistake was", "", needed "Say what the mistake was.";
 }
 
@@ -59,7 +59,7 @@ impl ItemAction for Withdrawn {
         let form = WithdrawnForm::read(raw, faults)?;
         Some(Withdrawn {
             tag: tag.clone(),
-            event: EventId::new(form.event),
+            event: form.event,
             was: None,
             of: None,
             reason: form.mistake,
@@ -201,6 +201,20 @@ impl EventKind for Withdrawn {
 
     fn about_events(&self) -> Vec<&EventId> {
         vec![&self.event]
+    }
+
+    fn sign_under(&mut self, by: Signed) {
+        self.signed = Some(by);
+    }
+
+    fn fill_in(&mut self, from: &FromCase<'_>) {
+        let found = (from.earlier)(&self.event);
+        self.was = found.map(|(word, _)| word.to_owned());
+        self.of = found.map(|(_, at)| at);
+    }
+
+    fn withdraws(&self) -> Option<&EventId> {
+        Some(&self.event)
     }
 }
 

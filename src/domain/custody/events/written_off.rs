@@ -125,6 +125,14 @@ impl EventKind for WrittenOff {
     fn may_precede_disinfection(&self) -> bool {
         true
     }
+
+    fn sign_under(&mut self, by: Signed) {
+        self.signed = Some(by);
+    }
+
+    fn ends_its_item(&self) -> bool {
+        Self::ENDS
+    }
 }
 
 impl WrittenOff {

@@ -11,13 +11,14 @@ use crate::domain::form::{
 use crate::domain::prescription::{ArticulatorClass, ReferencePlane};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{AccountId, EventId};
 use crate::domain::values::measure::{Decimal, Minutes};
 
 command! {
     /// Where the case stands, and whose it is.
     AssignForm;
     pan: String = text(PAN_MOST), "Pan", "As it stands on it. Empty where it has none.";
-    technician: String = Kind::Listed, "Technician", "Empty where it is nobody's.";
+    technician: Option<AccountId> = Kind::Listed, "Technician", "Empty where it is nobody's.";
     mine: bool = Kind::Tick, "I take it over", "";
     assign_shown: String = Kind::Hidden, "", "";
 }
@@ -82,7 +83,7 @@ command! {
 command! {
     /// An entry of the bench that was a mistake.
     UndoForm;
-    undone: String = Kind::Hidden, "", "", needed "Choose the entry.";
+    undone: EventId = Kind::Hidden, "", "", needed "Choose the entry.";
     undone_why: String = text(TEXT_MOST), "What the mistake was", "", needed "Say what the mistake was.";
 }
 

@@ -10,6 +10,7 @@ use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, command, long};
 use crate::domain::trade::complaint::COMPLAINT_CHOICES;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::EventId;
 
 command! {
     /// What is said of a check.
@@ -34,7 +35,7 @@ command! {
 command! {
     /// What the lab says to the part of each house.
     ShareForm;
-    share_of: String = Kind::Hidden, "", "", needed "Choose the entry.";
+    share_of: EventId = Kind::Hidden, "", "", needed "Choose the entry.";
     otherwise: bool = Kind::Tick, "We see it otherwise", "";
     share_note: String = long(TEXT_MOST), "How you see it, if otherwise", "Nothing that names anybody.";
 }

@@ -11,12 +11,12 @@ use crate::domain::form::{
 };
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, PartyId, Tag};
 
 command! {
     /// To whom, and what is to be done there.
     AuthorityForm;
-    second_party: String = Kind::Listed, "A laboratory that works with this program", "";
+    second_party: Option<PartyId> = Kind::Listed, "A laboratory that works with this program", "";
     second_name: String = Kind::Name { max: 120 }, "Or another: its name", "";
     second_address: String = Kind::Address { max: 400 }, "Its address", "";
     second_licence: String = Kind::Name { max: 60 }, "Its licence or registration number", "";
@@ -24,7 +24,7 @@ command! {
     pass_task: String = long(TEXT_MOST), "What is to be done there", "As the second lab is to read it. Nothing that names anybody.", needed "Say what is to be done there.";
     pass_wanted: Day = Kind::Date, "Wanted back here on", "", needed "Say the day.";
     pass_revision: i64 = Kind::Hidden, "", "";
-    instead_of: String = Kind::Hidden, "", "";
+    instead_of: Option<EventId> = Kind::Hidden, "", "";
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 
@@ -37,7 +37,7 @@ command! {
 command! {
     /// The office's word.
     PassAnswerForm;
-    answered_pass: String = Kind::Hidden, "", "", needed "Choose the authorization.";
+    answered_pass: EventId = Kind::Hidden, "", "", needed "Choose the authorization.";
     pass_answer: PassAnswer = PassAnswer::KIND, "What you say to it", "", needed "Choose whether it may be passed on.";
     pass_note: String = long(TEXT_MOST), "If not: why", "The lab reads it. Nothing that names a patient.";
 }
@@ -45,7 +45,7 @@ command! {
 command! {
     /// One stretch of the way.
     WayForm;
-    moved_pass: String = Kind::Hidden, "", "", needed "Choose the authorization.";
+    moved_pass: EventId = Kind::Hidden, "", "", needed "Choose the authorization.";
     moved_leg: PassLeg = Kind::Hidden, "", "", needed "Choose what has happened.";
     pass_carrier: String = name(100), "Carrier", "A courier, the post, or one of the staff.";
     pass_person: String = name(100), "Name or initials of whoever took or received it", "";
@@ -64,15 +64,15 @@ command! {
 command! {
     /// Why it is passed on no more.
     EndPassForm;
-    ended_pass: String = Kind::Hidden, "", "", needed "Choose the authorization.";
+    ended_pass: EventId = Kind::Hidden, "", "", needed "Choose the authorization.";
     ended_why: String = text(TEXT_MOST), "Why", "", needed "Say why it is passed on no more.";
 }
 
 /// An authorisation as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PassOnForm {
-    /// The laboratory here, or none.
-    pub party: String,
+    /// The laboratory, where it works with this program.
+    pub party: Option<PartyId>,
     pub name: String,
     pub address: String,
     pub licence: String,
@@ -81,8 +81,8 @@ pub struct PassOnForm {
     pub wanted: Day,
     /// The revision that the page showed.
     pub revision: i64,
-    /// The authorisation that this one takes the place of; empty for most.
-    pub instead_of: String,
+    /// The authorisation that this one takes the place of; none for most.
+    pub instead_of: Option<EventId>,
     /// In the order of their tags.
     pub items: Vec<Tag>,
     pub password: Secret,
@@ -111,7 +111,7 @@ impl Form for PassOnForm {
         let form = AuthorityForm::read(raw, faults);
         let items = going(raw);
         let form = form?;
-        if form.instead_of.is_empty() {
+        if form.instead_of.is_none() {
             if items.is_empty() {
                 let wanted = "Tick at least one item that goes there.";
                 faults.push(Fault::new(ITEMS, wanted));
@@ -119,7 +119,7 @@ impl Form for PassOnForm {
             let mut asks = |spec: &'static str, message: &'static str| {
                 faults.push(Fault::new(spec, message));
             };
-            match (form.second_party.is_empty(), form.second_name.is_empty()) {
+            match (form.second_party.is_none(), form.second_name.is_empty()) {
                 (true, true) => asks(
                     AuthorityForm::second_name().key,
                     "Name the second laboratory, or choose one above.",
@@ -154,7 +154,7 @@ impl Form for PassOnForm {
 /// One stretch of the way as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PassMoveForm {
-    pub pass: String,
+    pub pass: EventId,
     pub leg: PassLeg,
     pub items: Vec<Found>,
     pub carrier: String,
@@ -257,7 +257,7 @@ command! {
 command! {
     /// An answer to it, or that it is taken back.
     PassReplyForm;
-    pass_asked: String = Kind::Hidden, "", "", needed "Choose the question.";
+    pass_asked: EventId = Kind::Hidden, "", "", needed "Choose the question.";
     pass_reply: String = long(TEXT_MOST), "Answer", "The second lab reads it.";
     pass_taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered", "";
 }
@@ -265,7 +265,7 @@ command! {
 command! {
     /// An entry of the second laboratory that was a mistake.
     PassMistakeForm;
-    mistaken_entry: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
+    mistaken_entry: EventId = Kind::Entry, "Which entry", "", needed "Choose the entry.";
     pass_mistake: String = text(500), "What the mistake was", "", needed "Say what the mistake was.";
     password: Secret = PASSWORD, "Your password", "", needed "Type your password.";
 }

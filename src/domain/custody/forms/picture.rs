@@ -3,6 +3,7 @@
 use super::shared::TEXT_MOST;
 use crate::domain::custody::pictures::PictureOf;
 use crate::domain::form::{Kind, command, long, whole};
+use crate::domain::values::ids::EventId;
 
 /// The most that lies outside of one edge.
 const CUT_MOST: i64 = 99;
@@ -11,7 +12,7 @@ command! {
     /// A picture, what it shows, and the word of whoever adds it that nobody can be known by it.
     PictureForm;
     shows: PictureOf = PictureOf::KIND, "What it shows", "", needed "Choose what it shows.";
-    of_question: String = Kind::Hidden, "", "";
+    of_question: Option<EventId> = Kind::Hidden, "", "";
     shown_item: String = Kind::Listed, "Item", "If it shows one.";
     caption: String = long(TEXT_MOST), "Caption", "Nothing that names anybody.";
     for_lab: bool = Kind::Tick, "For the lab: print it with the full text", "";

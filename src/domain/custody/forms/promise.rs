@@ -3,6 +3,7 @@
 use super::shared::TEXT_MOST;
 use crate::domain::custody::promise::DayAnswer;
 use crate::domain::form::{Day, Kind, command, long};
+use crate::domain::values::ids::EventId;
 
 command! {
     /// A day.
@@ -15,7 +16,7 @@ command! {
 command! {
     /// Whether it will do.
     DayAnswerForm;
-    promise: String = Kind::Hidden, "", "", needed "Choose the day.";
+    promise: EventId = Kind::Hidden, "", "", needed "Choose the day.";
     will_do: DayAnswer = DayAnswer::KIND, "Will it do", "", needed "Choose whether the day will do.";
     day_note: String = long(TEXT_MOST), "If not: which day you need", "Nothing that names a patient.";
 }

@@ -3,6 +3,7 @@
 use super::shared::TEXT_MOST;
 use crate::domain::custody::questions::Matter;
 use crate::domain::form::{Kind, command, long, name};
+use crate::domain::values::ids::EventId;
 
 command! {
     /// A question to the other house.
@@ -20,7 +21,7 @@ command! {
 command! {
     /// An answer, or a question taken back.
     AnswerForm;
-    asked_by: String = Kind::Hidden, "", "", needed "Choose the question.";
+    asked_by: EventId = Kind::Hidden, "", "", needed "Choose the question.";
     answer: String = long(TEXT_MOST), "Answer", "";
     answer_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
     taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered any more", "";
@@ -34,13 +35,13 @@ command! {
     call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
     call_item: String = Kind::Listed, "Item", "If it was about one.";
     call_picture: String = Kind::Listed, "One that is in the case", "";
-    answers: String = Kind::Listed, "It answers", "A question that is open, if it does.";
+    answers: Option<EventId> = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 
 command! {
     /// Whether a call was as written down.
     ConfirmForm;
-    call: String = Kind::Hidden, "", "", needed "Choose the call.";
+    call: EventId = Kind::Hidden, "", "", needed "Choose the call.";
     not_so: bool = Kind::Tick, "It was not so", "";
     how_it_was: String = long(TEXT_MOST), "How it was, if not so", "Nothing that names a patient.";
 }

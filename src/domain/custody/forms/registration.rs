@@ -25,6 +25,17 @@ choices! {
     ItemPlace { Here = "here", "here, in our hands"; Worn = "worn", "in the patient’s mouth"; }
 }
 
+impl ItemPlace {
+    /// Where a denture mostly is when it is registered: the patient comes with the provisional in the mouth, and what was
+    /// made for it lies here. Common practice, no source.
+    pub fn usual(kind: ItemKind) -> ItemPlace {
+        match kind {
+            ItemKind::Provisional => ItemPlace::Worn,
+            _ => ItemPlace::Here,
+        }
+    }
+}
+
 command! {
     /// What the form asks for.
     RegistrationForm;

@@ -5,12 +5,12 @@ use super::shared::TEXT_MOST;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
 use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Proof, Raw, Secret, command, text};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::EventId;
+use crate::domain::values::ids::{EventId, HoldId};
 
 command! {
     /// How something that was found wrong came about.
     ResolveForm;
-    hold: String = Kind::Hidden, "", "";
+    hold: HoldId = Kind::Hidden, "", "";
     reason: String = text(TEXT_MOST), "How it came about", "", needed "Say how it came about.";
     done: String = text(TEXT_MOST), "What is done now", "", needed "Say what is done now.";
     not_packed: bool = Kind::Tick, "It was never packed: it is here with us", "Then it is in your hands again, and can be handed over anew.";

@@ -731,3 +731,27 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
     );
     assert_eq!(world.state(upper).answers, before);
 }
+
+#[test]
+fn what_the_password_signs_bears_the_signature_and_what_ends_an_item_says_so() {
+    let world = World::begun();
+    let (context, case, thing) = (world.context(), world.case_state(), tag("bite"));
+    let about = subject(&context, &case, &thing, world.events.last());
+    for action in ACTIONS {
+        let mut what = (action.example)(&about);
+        assert_eq!(
+            what.ends_its_item(),
+            action.ends_the_item,
+            "{}",
+            action.word
+        );
+        let unsigned = what.clone();
+        what.sign_under(under("dora"));
+        assert_eq!(
+            what != unsigned,
+            !action.means.is_empty(),
+            "{}",
+            action.word
+        );
+    }
+}

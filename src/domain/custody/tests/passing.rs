@@ -753,3 +753,47 @@ fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
     lanes.dedup();
     assert_eq!(lanes, [Lane::Lab, Lane::OnTheWay, Lane::SecondLab]);
 }
+
+#[test]
+fn what_is_to_be_known_first_of_passed_work_is_one_thing() {
+    let mut world = begun();
+    let pass = newest(&world);
+    assert_eq!(pass.caution(1), None);
+    assert_eq!(pass.caution(2), Some(PassCaution::Superseded));
+    let asking = PassedWork {
+        needs_consent: true,
+        ..pass
+    };
+    assert_eq!(asking.caution(2), Some(PassCaution::AwaitsConsent));
+    world.does(&dora(), said(&world, PassAnswer::Objected, "make it here"));
+    let refused = newest(&world);
+    assert_eq!(refused.caution(2), Some(PassCaution::Refused));
+    let over = PassedWork {
+        ended: Some((refused.at, PassEnd::Ended)),
+        ..refused
+    };
+    assert_eq!(over.caution(2), None);
+}
+
+#[test]
+fn what_is_to_go_to_a_second_laboratory_is_what_has_not_been_there() {
+    let cast = tag("cast upper");
+    let to_go = |case: &CaseState| -> Vec<Tag> {
+        let things = case.to_go_to_second_labs().into_iter();
+        things.map(|(_, tag)| tag.clone()).collect()
+    };
+    let world = begun();
+    assert_eq!(to_go(&world.case_state()), [cast.clone()]);
+    let mut asking = world.case_state();
+    asking.passes[0].needs_consent = true;
+    assert!(to_go(&asking).is_empty());
+    let mut world = there();
+    assert!(to_go(&world.case_state()).is_empty());
+    assert!(world.case_state().left_behind_by(&cast).is_none());
+    world.does(&lars(), moved(&world, PassLeg::SetOff, &["cast upper"]));
+    let case = world.case_state();
+    let by = case.left_behind_by(&cast).map(|pass| pass.to.name.as_str());
+    assert_eq!(by, Some("Anvil Dental Laboratory"));
+    world.does(&tom(), moved(&world, PassLeg::Home, &["cast upper"]));
+    assert!(to_go(&world.case_state()).is_empty());
+}

@@ -354,3 +354,71 @@ fn a_listed_thing_that_was_registered_by_mistake_is_missed() {
     assert_eq!(lacks[0].how, NotCome::Mistaken);
     world.now_ms += MINUTE_MS;
 }
+
+#[test]
+fn what_work_waits_for_is_read_first_and_nothing_waits_once_it_is_given_up() {
+    let mut world = at_the_lab();
+    for (text, waits) in [("first", false), ("second", true), ("third", false)] {
+        world.does(&tom(), asked(Lab, text, waits));
+    }
+    let case = world.case_state();
+    let open = case.open_in_order();
+    let texts: Vec<&str> = open.iter().map(|one| one.text.as_str()).collect();
+    assert_eq!(texts, ["second", "first", "third"]);
+    let waited_for = |case: &CaseState| {
+        let waited = open.iter().map(|one| case.is_waited_for(one));
+        waited.collect::<Vec<bool>>()
+    };
+    assert_eq!(case.work_over(), None);
+    assert_eq!(waited_for(&case), [true, false, false]);
+    let closed = CaseState {
+        closed: true,
+        ..case.clone()
+    };
+    assert_eq!(closed.work_over(), Some(WorkOver::Closed));
+    assert_eq!(waited_for(&closed), [false, false, false]);
+    let since = Moment::new(world.now_ms, 60);
+    for (halt, over) in [
+        (Halt::Stopped, None),
+        (Halt::Paused, None),
+        (Halt::Cancelled, Some(WorkOver::Cancelled(since))),
+    ] {
+        let still = CaseState {
+            standstill: Some(Standstill {
+                halt,
+                event: EventId::new("halt"),
+                since,
+                by: "dora".to_owned(),
+                reason: "so".to_owned(),
+                heeded: None,
+                items: Vec::new(),
+            }),
+            ..case.clone()
+        };
+        assert_eq!(still.work_over(), over, "{halt:?}");
+        assert_eq!(waited_for(&still)[0], over.is_none(), "{halt:?}");
+    }
+}
+
+#[test]
+fn only_what_is_open_takes_a_word() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "which height holds", false));
+    let question = last_question(&world);
+    world.does(&tom(), telephoned(Lab, None));
+    let call = world.case_state().calls.last().unwrap().event.clone();
+    let open = |world: &World| {
+        let case = world.case_state();
+        let takes_pictures = case.question(&question).unwrap().takes_pictures();
+        let takes_words = case.awaits_answer(&question);
+        (takes_words, takes_pictures, case.awaits_verdict(&call))
+    };
+    assert_eq!(open(&world), (true, true, true));
+    world.does(&anna(), answered(&question, "66"));
+    world.does(&anna(), confirmed(&call));
+    assert_eq!(open(&world), (false, false, false));
+    let nobodys = EventId::new("nobody's");
+    let case = world.case_state();
+    assert!(!case.awaits_answer(&nobodys) && !case.awaits_verdict(&nobodys));
+    assert!(!case.awaits_reply(&nobodys));
+}

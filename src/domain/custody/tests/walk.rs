@@ -2001,6 +2001,25 @@ fn the_walks_get_about() {
         "pass_asked",
         "pass_replied",
     ];
+    // A kind that is new is walked, and counted above.
+    let uncounted = [
+        "adjusted",
+        "answered",
+        "asked",
+        "confirmed",
+        "day_answered",
+        "erased",
+        "followed_up",
+        "pictured",
+        "promised",
+        "scan_filed",
+        "share_answered",
+        "telephoned",
+    ];
+    for (word, _, _) in KINDS {
+        let is_known = kinds.iter().chain(&uncounted).any(|kind| kind == word);
+        assert!(is_known, "{word} is a kind that the walk does not know");
+    }
     let states = [
         "released by exception",
         "fitted Provisional",

@@ -239,11 +239,11 @@ pub fn impression(is_own_tray: bool, is_immediate: bool) -> Option<&'static str>
     }
 }
 
-/// A label that is wider than its column, by a shorter one.
-pub fn label(long: &str) -> Option<&'static str> {
-    match long {
-        "Immediate" => Some("Cut"),
-        "Opposing" => Some("Against"),
+/// The label of the line that says a section, where the name of the section is wider than the column of labels.
+pub fn label(section: &str) -> Option<&'static str> {
+    match section {
+        "cast_trim" => Some("Cut"),
+        "opposing" => Some("Against"),
         _ => None,
     }
 }
