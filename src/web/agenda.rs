@@ -14,7 +14,7 @@ use crate::app::{App, AppError, Person, in_house};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::PartyId;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::domain::values::words::counted;
 use askama::Template;
@@ -55,6 +55,8 @@ pub struct ListView {
 #[template(path = "home.html")]
 pub struct AgendaPage {
     pub frame: Frame,
+    /// Whose page it is: what lies unsaved in the browser is nobody else's.
+    pub reader: AccountId,
     pub today: String,
     pub lists: Vec<ListView>,
     pub late: String,
@@ -284,6 +286,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
     let whole = day_in_words(today, today);
     AgendaPage {
         frame: Frame::new(app, person, "Cases", "/"),
+        reader: person.account.id.clone(),
         today: format!("{whole} {}", today.year()),
         lists: Vec::new(),
         late,
