@@ -9,6 +9,7 @@ import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
+import { closedTab, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
@@ -453,6 +454,12 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   await stands("vertical.rest_mm", "sixty-eight", "after saving");
   return [assistant, dentist];
 });
+
+journey("what was typed without a network in a tab that was closed is offered to who typed it", async ({ browser, server }) =>
+  closedTab(browser, server));
+
+journey("of two people at one browser neither sends nor sees what the other has typed", async ({ browser, server }) =>
+  twoPeople(browser, server));
 
 journey("everything essential without scripts", async ({ browser, server }) => {
   const plain = { script: false };
