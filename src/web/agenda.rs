@@ -9,6 +9,7 @@ use crate::app::agenda::{
     self, Agenda, AgendaLine, AgendaList, AgendaReader, BenchPeople, Filter, Lines, OnlyThese,
     Urgency,
 };
+use crate::app::find::FoundCases;
 use crate::app::passed_to_us::{self, PassedCount};
 use crate::app::{App, AppError, Person, in_house};
 use crate::domain::custody::case::Case;
@@ -322,7 +323,11 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
 }
 
 /// What a search has found, as one list.
-pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<ListView, AppError> {
+pub async fn found_list(
+    app: &App,
+    person: &Person,
+    found: &FoundCases,
+) -> Result<ListView, AppError> {
     let (side, today) = (
         agenda::side(person)?,
         person.moment(app.outside.now_ms()).date(),
@@ -339,9 +344,15 @@ pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<Li
     Ok(ListView {
         word: "found",
         title: "Found",
-        count: cases.len().to_string(),
-        hint: "open cases first",
-        groups: groups(lines(cases, reader, &names), false),
+        count: match found.more {
+            true => format!("{}+", found.cases.len()),
+            false => found.cases.len().to_string(),
+        },
+        hint: match found.more {
+            true => "open cases first; there are more: type another word to narrow it down",
+            false => "open cases first",
+        },
+        groups: groups(lines(&found.cases, reader, &names), false),
         nothing: "",
         more: None,
         before: None,
