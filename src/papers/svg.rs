@@ -26,14 +26,54 @@ pub fn write_svg_with(page: &Page, title: &str, places: &[SheetPlace]) -> String
         places.iter().for_each(|place| touched(&mut svg, place));
         svg.push_str("</g>");
     }
+    // What most marks share is said once: a page holds two such pictures.
+    svg.push_str("<g font-family=\"Noto Sans, sans-serif\" fill=\"#000\" xml:space=\"preserve\">");
+    let mut lines = Lines::default();
     for mark in &page.marks {
-        draw(&mut svg, mark);
+        match mark {
+            Mark::Path {
+                points,
+                closed,
+                stroke: Some(stroke),
+                fill: None,
+            } => lines.add(&mut svg, edge(*stroke), &outline(points, *closed)),
+            mark => {
+                lines.end(&mut svg);
+                draw(&mut svg, mark);
+            }
+        }
     }
-    svg.push_str("</svg>");
+    lines.end(&mut svg);
+    svg.push_str("</g></svg>");
     svg
 }
 
-/// A part that can be touched, where the field is one of the prescription.
+/// Lines that follow each other and are drawn with the same pen: one path.
+#[derive(Default)]
+struct Lines {
+    pen: String,
+    outlines: String,
+}
+
+impl Lines {
+    fn add(&mut self, svg: &mut String, pen: String, outline: &str) {
+        if pen != self.pen {
+            self.end(svg);
+            self.pen = pen;
+        }
+        self.outlines.push_str(outline);
+    }
+
+    fn end(&mut self, svg: &mut String) {
+        if !self.outlines.is_empty() {
+            let (outlines, pen) = (&self.outlines, &self.pen);
+            svg.push_str(&format!("<path d=\"{outlines}\" fill=\"none\"{pen}/>"));
+            self.outlines.clear();
+        }
+    }
+}
+
+/// A part that can be touched, where the field is one of the prescription. A finger asks for no hundredths.
 fn touched(svg: &mut String, place: &SheetPlace) {
     let Some(section) = section_of(place.about) else {
         return;
@@ -41,23 +81,38 @@ fn touched(svg: &mut String, place: &SheetPlace) {
     let (width, height) = place.size;
     svg.push_str(&format!(
         "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\" data-section=\"{}\"/>",
-        number(place.corner.x),
-        number(place.corner.y),
-        number(width),
-        number(height),
+        rounded(place.corner.x, 1),
+        rounded(place.corner.y, 1),
+        rounded(width, 1),
+        rounded(height, 1),
         place.key(),
         section.key,
     ));
 }
 
-/// Millimetres to the thousandth.
+/// Millimetres to the hundredth.
 fn number(value: f32) -> String {
-    let text = format!("{value:.3}");
+    rounded(value, 2)
+}
+
+/// With at most so many decimals, of which there is one at least.
+fn rounded(value: f32, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text.is_empty() || text == "-0" {
         return "0".to_owned();
     }
     text.to_owned()
+}
+
+/// Hundredths of a millimetre, as short as a path takes them: `12.5`, `-.3`.
+fn short(hundredths: i32) -> String {
+    let text = number(hundredths as f32 / 100.0);
+    match text.strip_prefix('-') {
+        Some(text) => format!("-{}", text.strip_prefix('0').unwrap_or(text)),
+        None if text.len() > 1 => text.strip_prefix('0').unwrap_or(&text).to_owned(),
+        None => text,
+    }
 }
 
 fn escaped(text: &str) -> String {
@@ -67,7 +122,10 @@ fn escaped(text: &str) -> String {
 
 fn colour(Grey(lightness): Grey) -> String {
     let level = (lightness.clamp(0.0, 1.0) * 255.0).round() as u8;
-    format!("#{level:02x}{level:02x}{level:02x}")
+    match level {
+        0 => "#000".to_owned(),
+        level => format!("#{level:02x}{level:02x}{level:02x}"),
+    }
 }
 
 fn draw(svg: &mut String, mark: &Mark) {
@@ -80,8 +138,7 @@ fn draw(svg: &mut String, mark: &Mark) {
             grey,
             text,
         } => svg.push_str(&format!(
-            "<text x=\"{}\" y=\"{}\" font-family=\"Noto Sans, sans-serif\" font-size=\"{}\"{} fill=\"{}\" \
-             textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\" xml:space=\"preserve\">{}</text>",
+            "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{}{} textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
             number(*x),
             number(*baseline),
             number(size_pt * MM_PER_PT),
@@ -89,7 +146,10 @@ fn draw(svg: &mut String, mark: &Mark) {
                 Face::Regular => "",
                 Face::Bold => " font-weight=\"700\"",
             },
-            colour(*grey),
+            match colour(*grey).as_str() {
+                "#000" => String::new(),
+                ink => format!(" fill=\"{ink}\""),
+            },
             number(width_mm(text, *face, *size_pt)),
             escaped(text)
         )),
@@ -98,7 +158,12 @@ fn draw(svg: &mut String, mark: &Mark) {
             closed,
             stroke,
             fill,
-        } => path(svg, points, *closed, *stroke, *fill),
+        } => {
+            let outline = outline(points, *closed);
+            let fill = fill.map_or("none".to_owned(), colour);
+            let edge = stroke.map_or(String::new(), edge);
+            svg.push_str(&format!("<path d=\"{outline}\" fill=\"{fill}\"{edge}/>"));
+        }
         Mark::Qr {
             x,
             y,
@@ -119,9 +184,9 @@ fn draw(svg: &mut String, mark: &Mark) {
             angle_deg,
             text,
         } => svg.push_str(&format!(
-            "<text x=\"{0}\" y=\"{1}\" font-family=\"Noto Sans, sans-serif\" font-weight=\"700\" font-size=\"{2}\" \
-             fill=\"none\" stroke=\"#8c8c8c\" stroke-width=\"0.35\" text-anchor=\"middle\" \
-             dominant-baseline=\"central\" transform=\"rotate({3} {0} {1})\">{4}</text>",
+            "<text x=\"{0}\" y=\"{1}\" font-weight=\"700\" font-size=\"{2}\" fill=\"none\" stroke=\"#8c8c8c\" \
+             stroke-width=\"0.35\" text-anchor=\"middle\" dominant-baseline=\"central\" \
+             transform=\"rotate({3} {0} {1})\">{4}</text>",
             number(centre.x),
             number(centre.y),
             number(size_pt * MM_PER_PT),
@@ -131,49 +196,58 @@ fn draw(svg: &mut String, mark: &Mark) {
     }
 }
 
-fn path(
-    svg: &mut String,
-    points: &[Point],
-    closed: bool,
-    stroke: Option<Stroke>,
-    fill: Option<Grey>,
-) {
-    let mut d = String::new();
-    for (at, point) in points.iter().enumerate() {
-        d.push(if at == 0 { 'M' } else { 'L' });
-        d.push_str(&format!("{} {}", number(point.x), number(point.y)));
+/// The points as the `d` of a path: the first where it is, each other from the one before it.
+fn outline(points: &[Point], closed: bool) -> String {
+    let hundredths = |value: f32| (value * 100.0).round() as i32;
+    let (mut d, mut before) = (String::new(), None);
+    for point in points {
+        let here = (hundredths(point.x), hundredths(point.y));
+        let (letter, x, y) = match before {
+            None => ('M', here.0, here.1),
+            Some((x, y)) => ('l', here.0 - x, here.1 - y),
+        };
+        match (letter, x, y) {
+            ('l', along, 0) => d.push_str(&format!("h{}", short(along))),
+            ('l', 0, down) => d.push_str(&format!("v{}", short(down))),
+            // A minus parts two numbers by itself.
+            (letter, x, y) if y < 0 => d.push_str(&format!("{letter}{}{}", short(x), short(y))),
+            (letter, x, y) => d.push_str(&format!("{letter}{} {}", short(x), short(y))),
+        }
+        before = Some(here);
     }
     if closed {
-        d.push('Z');
+        d.push('z');
     }
-    let fill = fill.map_or("none".to_owned(), colour);
-    let edge = stroke.map_or(String::new(), |stroke| {
-        let dashes = match stroke.dashed {
-            // The same three and two points as in the file.
-            true => " stroke-dasharray=\"1.058 0.706\"",
-            false => "",
-        };
-        let (ink, width) = (colour(stroke.grey), number(stroke.width_mm));
-        format!(" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}")
-    });
-    svg.push_str(&format!("<path d=\"{d}\" fill=\"{fill}\"{edge}/>"));
+    d
 }
 
+fn edge(stroke: Stroke) -> String {
+    let dashes = match stroke.dashed {
+        // The same three and two points as in the file.
+        true => " stroke-dasharray=\"1.058 0.706\"",
+        false => "",
+    };
+    let (ink, width) = (colour(stroke.grey), number(stroke.width_mm));
+    format!(" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}")
+}
+
+/// A code in whole modules, dark ones beside each other as one.
 fn code(svg: &mut String, (left, top): (f32, f32), module: f32, rows: &[Vec<bool>]) {
     let mut d = String::new();
     for (row, modules) in rows.iter().enumerate() {
-        for (column, _) in modules.iter().enumerate().filter(|(_, dark)| **dark) {
-            let (x, y) = (left + column as f32 * module, top + row as f32 * module);
-            let side = number(module);
-            d.push_str(&format!(
-                "M{} {}h{side}v{side}h-{side}z",
-                number(x),
-                number(y)
-            ));
+        let mut column = 0;
+        for run in modules.chunk_by(|one, next| one == next) {
+            let wide = run.len();
+            if run.first() == Some(&true) {
+                d.push_str(&format!("M{column} {row}h{wide}v1h-{wide}z"));
+            }
+            column += wide;
         }
     }
     svg.push_str(&format!(
-        "<path d=\"{d}\" fill=\"#000\" shape-rendering=\"crispEdges\"/>"
+        "<path transform=\"translate({} {}) scale({module})\" d=\"{d}\" shape-rendering=\"crispEdges\"/>",
+        number(left),
+        number(top)
     ));
 }
 
@@ -191,9 +265,37 @@ mod tests {
     fn numbers_are_short_and_words_are_escaped() {
         assert_eq!(
             [0.0, -0.0, 1.5, 12.3456].map(number),
-            ["0", "0", "1.5", "12.346"]
+            ["0", "0", "1.5", "12.35"]
         );
+        let shorts = [0, 5, -30, 1250, -1200].map(short);
+        assert_eq!(shorts, ["0", ".05", "-.3", "12.5", "-12"]);
         assert_eq!(escaped("<a & \"b\">"), "&lt;a &amp; &quot;b&quot;&gt;");
+    }
+
+    #[test]
+    fn a_code_is_drawn_by_its_runs_and_lines_of_one_pen_together() {
+        let mut svg = String::new();
+        let rows = [
+            vec![true, true, false, true],
+            vec![false, false, true, true],
+        ];
+        code(&mut svg, (10.0, 20.0), 0.6, &rows);
+        assert!(svg.contains("translate(10 20) scale(0.6)"), "{svg}");
+        assert!(
+            svg.contains("d=\"M0 0h2v1h-2zM3 0h1v1h-1zM2 1h2v1h-2z\""),
+            "{svg}"
+        );
+        let at = |x, y| Point { x, y };
+        let points = [at(1.0, 1.0), at(3.5, 1.0), at(3.5, 0.5), at(3.25, 0.75)];
+        assert_eq!(outline(&points, true), "M1 1h2.5v-.5l-.25 .25z");
+        let (mut svg, mut lines) = (String::new(), Lines::default());
+        for (pen, d) in [("a", "M0 0h1"), ("a", "M0 1h1"), ("b", "M0 2h1")] {
+            lines.add(&mut svg, format!(" {pen}"), d);
+        }
+        lines.end(&mut svg);
+        let drawn =
+            "<path d=\"M0 0h1M0 1h1\" fill=\"none\" a/><path d=\"M0 2h1\" fill=\"none\" b/>";
+        assert_eq!(svg, drawn);
     }
 
     #[test]

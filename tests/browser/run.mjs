@@ -9,6 +9,7 @@ import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
+import { everyPage } from "./sizes.mjs";
 import { closedTab, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
@@ -1495,6 +1496,8 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
   expect(missing.length === 0, `not found: ${missing.join(", ")}`);
   return people;
 });
+
+journey("no page of the demo is heavier than 100 KB", async ({ browser, server }) => everyPage(browser, server));
 
 const browser = await openBrowser();
 let passed = 0;
