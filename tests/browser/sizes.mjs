@@ -22,7 +22,7 @@ async function walked(person) {
     if (kinds.get(kind) > OF_A_KIND) continue;
     const { status, type, bytes } = await person.fetch(path);
     if (!type?.startsWith("text/html")) continue;
-    if (status === 409) continue; // nothing is there to be signed
+    if (path.endsWith("/sign") && [403, 409].includes(status)) continue; // not this one's to sign, or nothing to be signed
     if (status >= 400) throw new Error(`${path} answers ${status}`);
     sizes.set(path, bytes.length);
     // Where a button leads, and no link.
