@@ -26,7 +26,7 @@ async function walked(person) {
     if (status >= 400) throw new Error(`${path} answers ${status}`);
     sizes.set(path, bytes.length);
     // Where a button leads, and no link.
-    if (/\/write$/.test(path)) waiting.push(`${path}?look=yes`, `${path}?more=pattern`, path.replace(/write$/, "sign"));
+    if (/\/write$/.test(path)) waiting.push(`${path}?look=yes`, `${path}?more=pattern`, `${path}?more=order`, path.replace(/write$/, "sign"));
     for (const [, link] of bytes.toString().matchAll(/<a\s[^>]*href="([^"]+)"/g)) {
       const to = new URL(decoded(link), person.server.address + path);
       const inside = to.pathname + to.search;
