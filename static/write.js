@@ -1,6 +1,7 @@
 // Saves the draft while one types, and shows what others wrote meanwhile. Whatever is not saved yet also lies in this
-// tab's own storage, so that neither a reload nor a lost network takes it. Without this script the form works with its
-// buttons alone.
+// browser's storage, under who typed it, so that neither a reload nor a lost network nor a closed tab takes it: the tab
+// that comes back to the form goes on with it, any other offers it. Without this script the form works with its buttons
+// alone.
 (() => {
   "use strict";
   const form = document.querySelector("form[data-autosave]");
@@ -10,7 +11,10 @@
   const RETRY_MS = 3000;
   const NOT_BEGUN = "0"; // how a base begins of a page that was made before there was a draft
   const PATIENCE_MS = 15000; // a server that is silent for so long is gone for whoever waits
-  const UNSAVED = `vestibule.unsaved.${form.dataset.autosave}.${form.dataset.writer}`;
+  const WRITER = form.dataset.writer;
+  // What begins so is of this person and this case; the rest tells one page from another (see unsaved.js).
+  const UNSAVED = `vestibule.unsaved.${form.dataset.autosave}.${WRITER}.`;
+  const OWN = `${UNSAVED}${Date.now().toString(36)}${Math.random().toString(36).slice(2)}`;
   const dirty = new Map();
   // What is too long to be saved: not sent again before it is changed, and noted all the same.
   const tooLong = new Map();
@@ -19,23 +23,37 @@
   let isOver = false;
   const begun = (base) => base.split(".")[0];
 
-  /** Notes in the tab's storage what is not saved yet, and over which state of the draft it was typed; where the storage is
-   *  full or shut, the page alone holds it. */
+  /** Notes in the browser's storage what is not saved yet, and over which state of the draft it was typed; where the storage
+   *  is full or shut, the page alone holds it. */
   function note() {
+    const isOfNone = isOver && begun(form.elements.base.value) === NOT_BEGUN;
+    keep(OWN, { base: form.elements.base.value, texts: isOfNone ? [] : [...tooLong, ...dirty] });
+  }
+
+  function keep(place, { base, texts, at = Date.now() }) {
     try {
-      const texts = [...tooLong, ...dirty];
-      const isOfNone = isOver && begun(form.elements.base.value) === NOT_BEGUN;
-      if (texts.length === 0 || isOfNone) sessionStorage.removeItem(UNSAVED);
-      else sessionStorage.setItem(UNSAVED, JSON.stringify({ base: form.elements.base.value, texts }));
+      if (texts.length === 0) localStorage.removeItem(place);
+      else localStorage.setItem(place, JSON.stringify({ base, texts, at }));
     } catch { /* the page still holds it */ }
   }
 
-  function noted() {
+  function noted(place) {
     try {
-      const { base, texts } = JSON.parse(sessionStorage.getItem(UNSAVED));
-      return { base: String(base), texts: Array.isArray(texts) ? texts : [] };
+      const { base, texts, at } = JSON.parse(localStorage.getItem(place));
+      return { base: String(base), texts: Array.isArray(texts) ? texts : [], at };
     } catch {
       return { base: form.elements.base.value, texts: [] };
+    }
+  }
+
+  /** The page of this form that this tab showed before; from now on it is this one. */
+  function pageBefore() {
+    try {
+      const before = sessionStorage.getItem(UNSAVED);
+      sessionStorage.setItem(UNSAVED, OWN);
+      return before;
+    } catch {
+      return null;
     }
   }
 
@@ -87,16 +105,12 @@
   }
 
   async function send(sent) {
-    const body = new URLSearchParams({ base: form.elements.base.value });
-    for (const [key, text] of sent) body.set(key, text);
     const answer = await fetch(form.dataset.autosave, {
-      method: "POST", body, headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE_MS),
+      method: "POST", body: bodyOf(sent), headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE_MS),
     });
-    if (answer.status === 401) {
-      say("You are signed out. What you typed stays here, and is saved as soon as you have signed in: ", true);
-      const link = Object.assign(document.createElement("a"), { href: "/sign-in", target: "_blank", textContent: "sign in in another tab" });
-      status.append(link, ".");
-      return "out";
+    if (answer.status === 401) return signIn("You are signed out. What you typed stays here, and is saved as soon as you have signed in: ");
+    if (answer.status === 403) {
+      return signIn("Another person is signed in here now. What you typed is sent under nobody else's name: it stays here, and is saved as soon as you have signed in: ");
     }
     if (answer.status === 409) {
       say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case anew.", true);
@@ -119,6 +133,20 @@
     }
     take(kept, sent);
     return "saved";
+  }
+
+  /** What is sent is of whoever opened the page, and is taken of nobody else. */
+  function bodyOf(texts) {
+    const body = new URLSearchParams({ base: form.elements.base.value, shown_to: WRITER });
+    for (const [key, text] of texts) body.set(key, text);
+    return body;
+  }
+
+  function signIn(words) {
+    say(words, true);
+    const link = Object.assign(document.createElement("a"), { href: "/sign-in", target: "_blank", textContent: "sign in in another tab" });
+    status.append(link, ".");
+    return "out";
   }
 
   function take(kept, sent) {
@@ -229,9 +257,15 @@
   // Leaving the page takes the last words along; they stay noted until the next page knows that they are saved.
   addEventListener("pagehide", () => {
     if (dirty.size === 0 || form.dataset.sent) return;
-    const body = new URLSearchParams({ base: form.elements.base.value });
-    for (const [key, text] of dirty) body.set(key, text);
-    fetch(form.dataset.autosave, { method: "POST", body, keepalive: true }).catch(() => {});
+    fetch(form.dataset.autosave, { method: "POST", body: bodyOf(dirty), keepalive: true }).catch(() => {});
+  });
+
+  // Whoever signs out leaves nothing behind in this browser that could be saved.
+  document.querySelector('form[action="/sign-out"]')?.addEventListener("submit", async (event) => {
+    if (dirty.size === 0) return;
+    event.preventDefault();
+    await save();
+    event.target.submit();
   });
 
   /** Shows a text that is not saved yet, as soon as the page has its field. */
@@ -242,21 +276,83 @@
     // The list grows by itself, so that the next row has its place.
     if (/\.\d+\./.test(key)) field.dispatchEvent(new Event("input", { bubbles: true }));
   }
-  // What this tab has not saved yet was typed over the state that its page showed: so others have written since, and no
-  // text of theirs is written over. What this page has no room for yet is saved all the same.
-  const left = noted();
-  const ofThisDraft = [begun(form.elements.base.value), NOT_BEGUN].includes(begun(left.base));
-  for (const [key, text] of ofThisDraft ? left.texts : []) {
-    form.elements.base.value = left.base;
-    dirty.set(key, text);
-    show(key, text);
+  const isOfThisDraft = ({ base }) => [begun(form.elements.base.value), NOT_BEGUN].includes(begun(base));
+  /** The state of the draft that was there before the other one. */
+  function earlier(one, other) {
+    const age = (base) => (begun(base) === NOT_BEGUN ? -1 : Number(base.split(".")[1]));
+    return age(one) <= age(other) ? one : other;
   }
-  if (!ofThisDraft && left.texts.length > 0) {
-    const texts = left.texts.map(([, text]) => `“${text}”`).join(", ");
-    say(`The draft in which you wrote ${texts} has been signed or given up meanwhile: this was not saved. Copy what you need.`, true);
+
+  /** Goes on with texts that are not saved yet. They were typed over the state that their page showed: so others have
+   *  written since, and no text of theirs is written over. What this page has no room for yet is saved all the same. What
+   *  has been typed here meanwhile stays, and its other text where it was. */
+  function goOn(place) {
+    const left = noted(place);
+    const rest = left.texts.filter(([key]) => dirty.has(key));
+    for (const [key, text] of left.texts) {
+      if (dirty.has(key)) continue;
+      form.elements.base.value = earlier(left.base, form.elements.base.value);
+      dirty.set(key, text);
+      show(key, text);
+    }
+    note();
+    keep(place, { ...left, texts: rest });
+    if (dirty.size > 0) save();
   }
+  const before = pageBefore();
+  if (before && isOfThisDraft(noted(before))) goOn(before);
   document.addEventListener("folds", () => [...tooLong, ...dirty].forEach(([key, text]) => show(key, text)));
-  if (dirty.size > 0) save();
+
+  // What another page of this person has left behind unsaved is offered: its tab was closed, or stands open still.
+  const offers = new Map();
+  const others = () => Object.keys(localStorage).filter((place) => place.startsWith(UNSAVED) && place !== OWN);
+
+  /** A field's label, with the row that it stands in. */
+  function labelOf(key) {
+    const field = fieldOf(key);
+    const words = [...(field?.labels?.[0]?.childNodes ?? [])].map((node) => node.textContent.trim()).find(Boolean) ?? key;
+    const row = field?.closest(".row")?.getAttribute("aria-label");
+    return row ? `${row}: ${words}` : words;
+  }
+  const inWords = (key, text) => [...(fieldOf(key)?.options ?? [])].find((one) => one.value === text)?.text ?? (text || "(empty)");
+
+  function offer(place) {
+    const left = noted(place);
+    // What was sent while its page was left has been saved, and nobody was there to hear of it.
+    const texts = left.texts.filter(([key, text]) => fieldOf(key)?.value !== text);
+    if (texts.length === 0) return keep(place, { ...left, texts });
+    const made = document.getElementById("unsaved").content.firstElementChild.cloneNode(true);
+    const isOf = isOfThisDraft(left);
+    made.querySelector("time").textContent = left.at ? new Date(left.at).toLocaleString() : "";
+    made.querySelector(".gone").hidden = isOf;
+    for (const [key, text] of texts) {
+      const [term, words] = ["dt", "dd"].map((tag) => document.createElement(tag));
+      term.textContent = labelOf(key);
+      words.textContent = inWords(key, text);
+      made.querySelector("dl").append(term, words);
+    }
+    const [put, drop] = made.querySelectorAll("button");
+    put.hidden = !isOf;
+    put.addEventListener("click", () => { goOn(place); withdraw(place); offerAll(); });
+    drop.addEventListener("click", () => { keep(place, { ...left, texts: [] }); withdraw(place); });
+    form.before(made);
+    offers.set(place, made);
+  }
+
+  function withdraw(place) {
+    offers.get(place)?.remove();
+    offers.delete(place);
+  }
+
+  function offerAll() {
+    try {
+      others().filter((place) => !offers.has(place)).forEach(offer);
+    } catch { /* nothing is kept where the storage is shut */ }
+  }
+  // Whether a text is saved shows where its field is: most come behind the page.
+  if (form.querySelector(".inside[data-later]")) document.addEventListener("folds", offerAll, { once: true });
+  else offerAll();
+  addEventListener("storage", ({ key, newValue }) => { if (newValue === null) withdraw(key); });
   // What a button was answered with is read first.
   const answered = new URLSearchParams(location.search).has("done");
   document.querySelector(answered ? "#summary" : "#summary[data-focus]")?.focus();

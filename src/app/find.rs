@@ -39,6 +39,8 @@ pub enum Destination {
 pub struct FoundCases {
     /// The open ones first.
     pub cases: Vec<Case>,
+    /// Whether there are more than are shown.
+    pub more: bool,
     /// What is said of those that cannot be read; empty for most.
     pub unreadable: String,
 }
@@ -138,7 +140,8 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
     if words.is_empty() {
         return Ok(FoundCases::default());
     }
-    let most = i64::try_from(CASES_MOST).unwrap_or(i64::MAX);
+    // One more than is shown tells that there are more.
+    let most = i64::try_from(CASES_MOST + 1).unwrap_or(i64::MAX);
     let mut conn = app.store.read().await?;
     let mut found = lists::found(&mut conn, (side, party, false), &words, most).await?;
     let houses = lists::houses(&mut conn, side, party).await?.into_iter();
@@ -170,6 +173,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
     found.append(closed.await?);
     let (mut cases, mut seen) = (found.cases, BTreeSet::new());
     cases.retain(|case| seen.insert(case.number.clone()));
+    let more = cases.len() > CASES_MOST;
     cases.truncate(CASES_MOST);
     // What waits for somebody first, by its day.
     cases.sort_by_key(|case| {
@@ -178,6 +182,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
     });
     Ok(FoundCases {
         cases,
+        more,
         unreadable: agenda::unreadable_words(&found.unreadable),
     })
 }

@@ -27,14 +27,57 @@ pub fn write_svg_with(page: &Page, title: &str, places: &[SheetPlace]) -> String
         places.iter().for_each(|place| touched(&mut svg, place));
         svg.push_str("</g>");
     }
+    // What most marks share is said once: a page holds two such pictures.
+    svg.push_str("<g font-family=\"Noto Sans, sans-serif\" fill=\"#000\" xml:space=\"preserve\">");
+    let mut lines = Lines::default();
     for mark in &page.marks {
-        draw(&mut svg, mark);
+        match mark {
+            Mark::Path {
+                points,
+                closed,
+                stroke: Some(stroke),
+                fill: None,
+            } => lines.add(&mut svg, edge(*stroke), &outline(points, *closed)),
+            mark => {
+                lines.end(&mut svg);
+                draw(&mut svg, mark);
+            }
+        }
     }
-    svg.push_str("</svg>");
+    lines.end(&mut svg);
+    svg.push_str("</g></svg>");
     svg
 }
 
-/// A part that can be touched, where the field is one of the prescription.
+/// Lines that follow each other and are drawn with the same pen: one path.
+#[derive(Default)]
+struct Lines {
+    pen: String,
+    outlines: String,
+}
+
+impl Lines {
+    fn add(&mut self, svg: &mut String, pen: String, outline: &str) {
+        if pen != self.pen {
+            self.end(svg);
+            self.pen = pen;
+        }
+        self.outlines.push_str(outline);
+    }
+
+    fn end(&mut self, svg: &mut String) {
+        if !self.outlines.is_empty() {
+            let (outlines, pen) = (&self.outlines, &self.pen);
+            add(
+                svg,
+                format_args!("<path d=\"{outlines}\" fill=\"none\"{pen}/>"),
+            );
+            self.outlines.clear();
+        }
+    }
+}
+
+/// A part that can be touched, where the field is one of the prescription. A finger asks for no hundredths.
 fn touched(svg: &mut String, place: &SheetPlace) {
     let Some(section) = section_of(place.about) else {
         return;
@@ -44,35 +87,62 @@ fn touched(svg: &mut String, place: &SheetPlace) {
         svg,
         format_args!(
             "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\" data-section=\"{}\"/>",
-            number(place.corner.x),
-            number(place.corner.y),
-            number(width),
-            number(height),
+            coarse(place.corner.x),
+            coarse(place.corner.y),
+            coarse(width),
+            coarse(height),
             place.key(),
             section.key,
         ),
     );
 }
 
-/// A length as a picture writes it: millimetres to the thousandth. A front has some three thousand of them, so they are
-/// written straight into it.
-struct Thousandths(i64);
+/// A length as a picture writes it, in hundredths of a millimetre: no more decimals than it needs. A front has some
+/// three thousand of them, so they are written straight into it.
+struct Hundredths(i64);
 
-fn number(value: f32) -> Thousandths {
-    Thousandths((f64::from(value) * 1000.0).round_ties_even() as i64)
+/// Millimetres to the hundredth.
+fn number(value: f32) -> Hundredths {
+    Hundredths((f64::from(value) * 100.0).round_ties_even() as i64)
 }
 
-impl fmt::Display for Thousandths {
+/// Millimetres to the tenth.
+fn coarse(value: f32) -> Hundredths {
+    Hundredths((f64::from(value) * 10.0).round_ties_even() as i64 * 10)
+}
+
+impl fmt::Display for Hundredths {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.0 < 0 { "-" } else { "" };
         let all = self.0.unsigned_abs();
-        let (whole, tenths, hundredths, part) =
-            (all / 1000, all % 1000 / 100, all % 100 / 10, all % 1000);
+        let (whole, part) = (all / 100, all % 100);
         match part {
             0 => write!(out, "{sign}{whole}"),
-            _ if part % 100 == 0 => write!(out, "{sign}{whole}.{tenths}"),
-            _ if part % 10 == 0 => write!(out, "{sign}{whole}.{tenths}{hundredths}"),
-            _ => write!(out, "{sign}{whole}.{part:03}"),
+            _ if part % 10 == 0 => write!(out, "{sign}{whole}.{}", part / 10),
+            _ => write!(out, "{sign}{whole}.{part:02}"),
+        }
+    }
+}
+
+/// The same as short as a path takes it: `12.5`, `-.3`.
+struct InPath(Hundredths);
+
+fn short(hundredths: i32) -> InPath {
+    InPath(Hundredths(hundredths.into()))
+}
+
+impl fmt::Display for InPath {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Hundredths(all) = self.0;
+        match (all.unsigned_abs(), all < 0) {
+            (part @ 1..100, is_below) => {
+                let sign = if is_below { "-" } else { "" };
+                match part % 10 {
+                    0 => write!(out, "{sign}.{}", part / 10),
+                    _ => write!(out, "{sign}.{part:02}"),
+                }
+            }
+            _ => self.0.fmt(out),
         }
     }
 }
@@ -89,7 +159,10 @@ fn escaped(text: &str) -> String {
 
 fn colour(Grey(lightness): Grey) -> String {
     let level = (lightness.clamp(0.0, 1.0) * 255.0).round() as u8;
-    format!("#{level:02x}{level:02x}{level:02x}")
+    match level {
+        0 => "#000".to_owned(),
+        level => format!("#{level:02x}{level:02x}{level:02x}"),
+    }
 }
 
 fn draw(svg: &mut String, mark: &Mark) {
@@ -104,8 +177,7 @@ fn draw(svg: &mut String, mark: &Mark) {
         } => add(
             svg,
             format_args!(
-                "<text x=\"{}\" y=\"{}\" font-family=\"Noto Sans, sans-serif\" font-size=\"{}\"{} fill=\"{}\" \
-             textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\" xml:space=\"preserve\">{}</text>",
+                "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{}{} textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
                 number(*x),
                 number(*baseline),
                 number(size_pt * MM_PER_PT),
@@ -113,7 +185,10 @@ fn draw(svg: &mut String, mark: &Mark) {
                     Face::Regular => "",
                     Face::Bold => " font-weight=\"700\"",
                 },
-                colour(*grey),
+                match colour(*grey).as_str() {
+                    "#000" => String::new(),
+                    ink => format!(" fill=\"{ink}\""),
+                },
                 number(width_mm(text, *face, *size_pt)),
                 escaped(text)
             ),
@@ -123,7 +198,15 @@ fn draw(svg: &mut String, mark: &Mark) {
             closed,
             stroke,
             fill,
-        } => path(svg, points, *closed, *stroke, *fill),
+        } => {
+            let outline = outline(points, *closed);
+            let fill = fill.map_or("none".to_owned(), colour);
+            let edge = stroke.map_or(String::new(), edge);
+            add(
+                svg,
+                format_args!("<path d=\"{outline}\" fill=\"{fill}\"{edge}/>"),
+            );
+        }
         Mark::Qr {
             x,
             y,
@@ -149,9 +232,9 @@ fn draw(svg: &mut String, mark: &Mark) {
         } => add(
             svg,
             format_args!(
-                "<text x=\"{0}\" y=\"{1}\" font-family=\"Noto Sans, sans-serif\" font-weight=\"700\" font-size=\"{2}\" \
-             fill=\"none\" stroke=\"#8c8c8c\" stroke-width=\"0.35\" text-anchor=\"middle\" \
-             dominant-baseline=\"central\" transform=\"rotate({3} {0} {1})\">{4}</text>",
+                "<text x=\"{0}\" y=\"{1}\" font-weight=\"700\" font-size=\"{2}\" fill=\"none\" stroke=\"#8c8c8c\" \
+             stroke-width=\"0.35\" text-anchor=\"middle\" dominant-baseline=\"central\" \
+             transform=\"rotate({3} {0} {1})\">{4}</text>",
                 number(centre.x),
                 number(centre.y),
                 number(size_pt * MM_PER_PT),
@@ -162,52 +245,58 @@ fn draw(svg: &mut String, mark: &Mark) {
     }
 }
 
-fn path(
-    svg: &mut String,
-    points: &[Point],
-    closed: bool,
-    stroke: Option<Stroke>,
-    fill: Option<Grey>,
-) {
-    let mut d = String::new();
-    for (at, point) in points.iter().enumerate() {
-        d.push(if at == 0 { 'M' } else { 'L' });
-        add(
-            &mut d,
-            format_args!("{} {}", number(point.x), number(point.y)),
-        );
+/// The points as the `d` of a path: the first where it is, each other from the one before it.
+fn outline(points: &[Point], closed: bool) -> String {
+    let hundredths = |value: f32| (value * 100.0).round() as i32;
+    let (mut d, mut before) = (String::new(), None);
+    for point in points {
+        let here = (hundredths(point.x), hundredths(point.y));
+        let (letter, x, y) = match before {
+            None => ('M', here.0, here.1),
+            Some((x, y)) => ('l', here.0 - x, here.1 - y),
+        };
+        match (letter, x, y) {
+            ('l', along, 0) => add(&mut d, format_args!("h{}", short(along))),
+            ('l', 0, down) => add(&mut d, format_args!("v{}", short(down))),
+            // A minus parts two numbers by itself.
+            (letter, x, y) if y < 0 => {
+                add(&mut d, format_args!("{letter}{}{}", short(x), short(y)))
+            }
+            (letter, x, y) => add(&mut d, format_args!("{letter}{} {}", short(x), short(y))),
+        }
+        before = Some(here);
     }
     if closed {
-        d.push('Z');
+        d.push('z');
     }
-    let fill = fill.map_or("none".to_owned(), colour);
-    let edge = stroke.map_or(String::new(), |stroke| {
-        let dashes = match stroke.dashed {
-            // The same three and two points as in the file.
-            true => " stroke-dasharray=\"1.058 0.706\"",
-            false => "",
-        };
-        let (ink, width) = (colour(stroke.grey), number(stroke.width_mm));
-        format!(" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}")
-    });
-    add(svg, format_args!("<path d=\"{d}\" fill=\"{fill}\"{edge}/>"));
+    d
 }
 
+fn edge(stroke: Stroke) -> String {
+    let dashes = match stroke.dashed {
+        // The same three and two points as in the file.
+        true => " stroke-dasharray=\"1.058 0.706\"",
+        false => "",
+    };
+    let (ink, width) = (colour(stroke.grey), number(stroke.width_mm));
+    format!(" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}")
+}
+
+/// A code in whole modules, dark ones beside each other as one.
 fn code(svg: &mut String, (left, top): (f32, f32), module: f32, rows: &[Vec<bool>]) {
     let mut d = String::new();
     for (row, modules) in rows.iter().enumerate() {
-        for (start, length) in dark_runs(modules) {
-            let (x, y) = (left + start as f32 * module, top + row as f32 * module);
-            let (wide, high) = (number(module * length as f32), number(module));
-            add(
-                &mut d,
-                format_args!("M{} {}h{wide}v{high}h-{wide}z", number(x), number(y)),
-            );
+        for (column, wide) in dark_runs(modules) {
+            add(&mut d, format_args!("M{column} {row}h{wide}v1h-{wide}z"));
         }
     }
     add(
         svg,
-        format_args!("<path d=\"{d}\" fill=\"#000\" shape-rendering=\"crispEdges\"/>"),
+        format_args!(
+            "<path transform=\"translate({} {}) scale({module})\" d=\"{d}\" shape-rendering=\"crispEdges\"/>",
+            number(left),
+            number(top)
+        ),
     );
 }
 
@@ -224,11 +313,39 @@ mod tests {
     #[test]
     fn numbers_are_short_and_words_are_escaped() {
         assert_eq!(
-            [0.0, -0.0, 1.5, 12.3456, -0.0004, -0.25, 3.007, 120.0]
+            [0.0, -0.0, 1.5, 12.3456, -0.004, -0.25, 3.07, 120.0]
                 .map(|one| number(one).to_string()),
-            ["0", "0", "1.5", "12.346", "0", "-0.25", "3.007", "120"]
+            ["0", "0", "1.5", "12.35", "0", "-0.25", "3.07", "120"]
         );
+        let shorts = [0, 5, -30, 1250, -1200].map(|one| short(one).to_string());
+        assert_eq!(shorts, ["0", ".05", "-.3", "12.5", "-12"]);
         assert_eq!(escaped("<a & \"b\">"), "&lt;a &amp; &quot;b&quot;&gt;");
+    }
+
+    #[test]
+    fn a_code_is_drawn_by_its_runs_and_lines_of_one_pen_together() {
+        let mut svg = String::new();
+        let rows = [
+            vec![true, true, false, true],
+            vec![false, false, true, true],
+        ];
+        code(&mut svg, (10.0, 20.0), 0.6, &rows);
+        assert!(svg.contains("translate(10 20) scale(0.6)"), "{svg}");
+        assert!(
+            svg.contains("d=\"M0 0h2v1h-2zM3 0h1v1h-1zM2 1h2v1h-2z\""),
+            "{svg}"
+        );
+        let at = |x, y| Point { x, y };
+        let points = [at(1.0, 1.0), at(3.5, 1.0), at(3.5, 0.5), at(3.25, 0.75)];
+        assert_eq!(outline(&points, true), "M1 1h2.5v-.5l-.25 .25z");
+        let (mut svg, mut lines) = (String::new(), Lines::default());
+        for (pen, d) in [("a", "M0 0h1"), ("a", "M0 1h1"), ("b", "M0 2h1")] {
+            lines.add(&mut svg, format!(" {pen}"), d);
+        }
+        lines.end(&mut svg);
+        let drawn =
+            "<path d=\"M0 0h1M0 1h1\" fill=\"none\" a/><path d=\"M0 2h1\" fill=\"none\" b/>";
+        assert_eq!(svg, drawn);
     }
 
     #[test]

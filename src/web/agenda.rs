@@ -9,13 +9,14 @@ use crate::app::agenda::{
     self, Agenda, AgendaLine, AgendaList, AgendaReader, BenchPeople, Filter, Lines, OnlyThese,
     Urgency,
 };
+use crate::app::find::FoundCases;
 use crate::app::passed_to_us::{self, PassedCount};
 use crate::app::patient_wears::Contradicting;
 use crate::app::{App, AppError, Person, in_house};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::PartyId;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::domain::values::words::counted;
 use askama::Template;
@@ -56,6 +57,8 @@ pub struct ListView {
 #[template(path = "home.html")]
 pub struct AgendaPage {
     pub frame: Frame,
+    /// Whose page it is: what lies unsaved in the browser is nobody else's.
+    pub reader: AccountId,
     pub today: String,
     pub lists: Vec<ListView>,
     pub late: String,
@@ -287,6 +290,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
     let whole = day_in_words(today, today);
     AgendaPage {
         frame: Frame::new(app, person, "Cases", "/"),
+        reader: person.account.id.clone(),
         today: format!("{whole} {}", today.year()),
         lists: Vec::new(),
         late,
@@ -323,7 +327,11 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
 }
 
 /// What a search has found, as one list.
-pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<ListView, AppError> {
+pub async fn found_list(
+    app: &App,
+    person: &Person,
+    found: &FoundCases,
+) -> Result<ListView, AppError> {
     let (side, today) = (
         agenda::side(person)?,
         person.moment(app.outside.now_ms()).date(),
@@ -340,9 +348,15 @@ pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<Li
     Ok(ListView {
         word: "found",
         title: "Found",
-        count: cases.len().to_string(),
-        hint: "open cases first",
-        groups: groups(lines(cases, reader, &names), false),
+        count: match found.more {
+            true => format!("{}+", found.cases.len()),
+            false => found.cases.len().to_string(),
+        },
+        hint: match found.more {
+            true => "open cases first; there are more: type another word to narrow it down",
+            false => "open cases first",
+        },
+        groups: groups(lines(&found.cases, reader, &names), false),
         nothing: "",
         more: None,
         before: None,

@@ -29,6 +29,10 @@ pub enum WebError {
         next: Option<String>,
         sent: Vec<(String, String)>,
     },
+    /// Sent from a page that somebody else has opened than who is signed in now. Holds what was sent, label and text.
+    AnotherPerson {
+        sent: Vec<(String, String)>,
+    },
     /// Here by a code, and asked for what needs the password. Holds what was sent, label and text.
     NeedsPassword {
         sent: Vec<(String, String)>,

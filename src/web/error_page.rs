@@ -146,6 +146,19 @@ fn story(error: &WebError) -> Story {
                 "It stands below: copy what you need, type your password, and enter it again. Passwords are not shown."
             },
         ),
+        WebError::AnotherPerson { sent } => story(
+            StatusCode::FORBIDDEN,
+            "Another person is signed in here now",
+            vec![
+                "Whoever opened this page is not who is signed in in this browser now. Nothing was stored under another name."
+                    .into(),
+            ],
+            if sent.is_empty() {
+                "What was stored before is safe. Whoever opened the page signs in and does it again."
+            } else {
+                "It stands below: whoever wrote it copies it, signs in, and enters it again. Passwords are not shown."
+            },
+        ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
@@ -298,6 +311,7 @@ impl IntoResponse for WebError {
             safe: story.safe.to_owned(),
             links: match self {
                 WebError::SignedOut { .. }
+                | WebError::AnotherPerson { .. }
                 | WebError::NotEnded(_)
                 | WebError::App(AppError::LinkOver) => {
                     vec![("/sign-in".into(), "Sign in".into())]
@@ -308,7 +322,9 @@ impl IntoResponse for WebError {
                 _ => vec![("/".into(), "Cases".into())],
             },
             sent: match self {
-                WebError::SignedOut { sent, .. } | WebError::NeedsPassword { sent } => sent,
+                WebError::SignedOut { sent, .. }
+                | WebError::AnotherPerson { sent }
+                | WebError::NeedsPassword { sent } => sent,
                 _ => Vec::new(),
             },
             reference,

@@ -7,6 +7,7 @@ use super::error_page::with_frame;
 use super::extract::{WithFile, encode};
 use super::frame::{Frame, see_other};
 use super::serve::Guest;
+use super::typed_form::TypedForm;
 use crate::app::forms::{self, Called};
 use crate::app::security::{Happened, happened};
 use crate::app::{App, AppError, Person, sign_in};
@@ -119,16 +120,17 @@ fn asks_by_itself(headers: &HeaderMap) -> bool {
     is_stream || headers.contains_key("vestibule-renewal")
 }
 
-/// What a form held that is not carried out, with the labels of its fields: whoever was signed out while typing
-/// copies it from the answer. Passwords and what the form itself carries stay out.
+/// What a form held that is not carried out: whoever was signed out while typing copies it from the answer.
 async fn what_was_sent(request: Request) -> Vec<(String, String)> {
-    let Ok(WithFile { form, .. }) = WithFile::from_request(request, &()).await else {
-        return Vec::new();
-    };
-    let typed = form
-        .0
-        .into_iter()
-        .filter(|(_, text)| !text.trim().is_empty());
+    match WithFile::from_request(request, &()).await {
+        Ok(WithFile { form, .. }) => in_words(form.0),
+        Err(_) => Vec::new(),
+    }
+}
+
+/// What was typed into a form, with the labels of its fields. Passwords and what the form itself carries stay out.
+pub fn in_words(form: TypedForm) -> Vec<(String, String)> {
+    let typed = form.into_iter().filter(|(_, text)| !text.trim().is_empty());
     let said = typed.filter_map(|(key, text)| match forms::called(&key)? {
         Called::Words(words) => Some((words, text)),
         Called::Nothing => None,

@@ -73,7 +73,7 @@ pub async fn find(
     }
     let (title, list, message) = match find::find(&app, &person, &typed).await {
         Ok(Destination::Cases(found)) => {
-            let list = agenda::found_list(&app, &person, &found.cases).await?;
+            let list = agenda::found_list(&app, &person, &found).await?;
             ("Found", Some(list), found.unreadable)
         }
         Ok(found) => return Ok(see_other(address(&found).as_deref().unwrap_or("/"))),

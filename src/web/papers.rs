@@ -3,6 +3,7 @@
 use super::error::WebError;
 use super::extract::{At, At2, On, Query, Signed};
 use super::frame::pdf;
+use super::sheet_pictures::sheet_page;
 use crate::app::case_papers::CasePaperKind;
 use crate::app::case_work::CaseWork;
 use crate::app::day_list::{ListDays, day_list_pdf};
@@ -92,15 +93,20 @@ pub async fn draft_slip(
     Ok(pdf(&format!("draft-{}.pdf", number.as_str()), bytes))
 }
 
-/// The front of the sheet of a signed revision as a picture, for the page of its case.
-pub async fn front(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At2(number, revision): At2<CaseNumber, i64>,
-) -> Result<Response, WebError> {
-    let seen = see_case::see_revision(&app, &person, &number, revision).await?;
+/// The front of the sheet of a signed revision as a picture, for the page of its case; or the page that is asked for,
+/// counted from 1.
+pub async fn front(on: On<(CaseNumber, i64)>) -> Result<Response, WebError> {
+    let (app, (number, revision)) = (&on.app, &on.at);
+    let seen = see_case::see_revision(app, &on.person, number, *revision).await?;
     let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
-    let picture = print_sheet::front(&app, signed, document, out).await?;
+    let asked = on.query.text("page").parse::<usize>().ok();
+    let picture = match asked.and_then(|page| page.checked_sub(1)) {
+        Some(page) if document.sheet != 0 => {
+            let sheet = print_sheet::sheet_of(app, signed, document, None).await?;
+            sheet_page(&sheet, out, page).ok_or(AppError::NotFound)?
+        }
+        _ => print_sheet::front(app, signed, document, out).await?,
+    };
     Ok(svg(picture))
 }
 

@@ -107,7 +107,9 @@ pub async fn revision(
         _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
     };
     let ask = asking(&number, revision);
+    let front = format!("/cases/{}/revisions/{revision}/front.svg", number.as_str());
     let pictures = sheet.as_ref();
-    let pictures = pictures.map(|sheet| SheetPictures::of(sheet, seen.out.as_ref(), ask));
+    let pictures =
+        pictures.map(|sheet| SheetPictures::touched(sheet, seen.out.as_ref(), ask, &front));
     page(&RevisionPage::new(&app, &person, seen, pictures)?)
 }

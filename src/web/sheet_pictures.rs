@@ -2,42 +2,80 @@
 
 use crate::app::print_sheet::copy;
 use crate::domain::custody::OutOfForce;
-use crate::papers::lay_out_places;
 use crate::papers::page::SheetPlace;
 use crate::papers::sheet::Sheet;
 use crate::papers::svg::write_svg_with;
+use crate::papers::{Page, lay_out_places};
 use askama::Template;
+
+/// One page of a sheet.
+pub struct SheetPicture {
+    name: String,
+    /// The picture; none where it comes behind the page, since it is heavy and seldom looked at first.
+    drawn: Option<String>,
+    address: String,
+}
 
 /// The pages of a sheet, each a picture with its name.
 #[derive(Template)]
 #[template(path = "partials/sheet_pictures.html")]
 pub struct SheetPictures {
-    pictures: Vec<String>,
+    pictures: Vec<SheetPicture>,
     /// Where a line that is touched is asked about; empty where nothing is asked.
     ask: String,
 }
 
+/// The pages with what can be touched on each, marked where they are out of force.
+fn laid(sheet: &Sheet, out: Option<&OutOfForce>) -> Vec<(Page, Vec<SheetPlace>)> {
+    let (pages, places): (Vec<_>, Vec<_>) = lay_out_places(sheet).into_iter().unzip();
+    copy(pages, out).into_iter().zip(places).collect()
+}
+
+fn name(number: usize) -> String {
+    match number {
+        0 => "Front of the sheet".to_owned(),
+        1 => "Back of the sheet".to_owned(),
+        number => format!("Page {} of the sheet", number + 1),
+    }
+}
+
+/// One page, counted from 0, with what can be touched on it; none where the sheet has fewer.
+pub fn sheet_page(sheet: &Sheet, out: Option<&OutOfForce>, number: usize) -> Option<String> {
+    let pages = laid(sheet, out);
+    let (page, places) = pages.get(number)?;
+    Some(write_svg_with(page, &name(number), places))
+}
+
 impl SheetPictures {
-    /// The pictures, marked where they are out of force; `ask` is the page on which a line is asked about.
-    pub fn of(sheet: &Sheet, out: Option<&OutOfForce>, ask: String) -> SheetPictures {
-        let name = |number: usize| match number {
-            0 => "Front of the sheet".to_owned(),
-            1 => "Back of the sheet".to_owned(),
-            number => format!("Page {} of the sheet", number + 1),
+    /// All pages, of a text that is read before it is signed.
+    pub fn of(sheet: &Sheet) -> SheetPictures {
+        let pages = laid(sheet, None).into_iter().enumerate();
+        let picture = |(number, (page, _)): (usize, (Page, Vec<SheetPlace>))| SheetPicture {
+            drawn: Some(write_svg_with(&page, &name(number), &[])),
+            name: name(number),
+            address: String::new(),
         };
-        let (pages, places): (Vec<_>, Vec<_>) = lay_out_places(sheet).into_iter().unzip();
-        let pages = copy(pages, out).into_iter().zip(places).collect::<Vec<_>>();
-        let touched = |places: &[SheetPlace]| match ask.is_empty() {
-            true => Vec::new(),
-            false => places.to_vec(),
-        };
-        let pictures = pages.iter().enumerate();
         SheetPictures {
-            pictures: pictures
-                .map(|(number, (page, places))| {
-                    write_svg_with(page, &name(number), &touched(places))
-                })
-                .collect(),
+            pictures: pages.map(picture).collect(),
+            ask: String::new(),
+        }
+    }
+
+    /// The front, and where each further page comes from; `ask` is the page on which a line is asked about.
+    pub fn touched(
+        sheet: &Sheet,
+        out: Option<&OutOfForce>,
+        ask: String,
+        address: &str,
+    ) -> SheetPictures {
+        let pages = laid(sheet, out).into_iter().enumerate();
+        let picture = |(number, (page, places)): (usize, (Page, Vec<SheetPlace>))| SheetPicture {
+            drawn: (number == 0).then(|| write_svg_with(&page, &name(number), &places)),
+            name: name(number),
+            address: format!("{address}?page={}", number + 1),
+        };
+        SheetPictures {
+            pictures: pages.map(picture).collect(),
             ask,
         }
     }

@@ -99,7 +99,7 @@ impl SignPage {
                 .iter()
                 .map(|(source, values)| (source.counted(values.len()), values.clone()))
                 .collect(),
-            sheet: SheetPictures::of(&draft_sheet(proposal, None), None, String::new()),
+            sheet: SheetPictures::of(&draft_sheet(proposal, None)),
             document: DocumentPart {
                 sections: sections.into_iter().map(unsigned).collect(),
                 ask: String::new(),

@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 12] = [
+const FILES: [File; 13] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -22,6 +22,11 @@ const FILES: [File; 12] = [
         name: "write.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/write.js"),
+    },
+    File {
+        name: "unsaved.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/unsaved.js"),
     },
     File {
         name: "lines.js",

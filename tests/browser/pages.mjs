@@ -2,7 +2,7 @@
 export const WIDTHS = [320, 390, 820, 1280];
 export const THEMES = ["light", "dark"];
 /** What a link does not lead to: files, and pages that do something when they are opened. */
-const NO_PAGE = /\.(pdf|csv|ics|svg|tar|jpg)$|\/(proof|entry|draft\/)|^\/(sign-out|static)/;
+export const NO_PAGE = /\.(pdf|csv|ics|svg|tar|jpg)$|\/(proof|entry|draft\/)|^\/(sign-out|static)/;
 
 /** The kind of page: its address without the codes in it. */
 export const kindOf = (path) =>

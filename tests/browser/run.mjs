@@ -9,6 +9,8 @@ import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
+import { everyPage } from "./sizes.mjs";
+import { closedTab, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
@@ -454,6 +456,12 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   return [assistant, dentist];
 });
 
+journey("what was typed without a network in a tab that was closed is offered to who typed it", async ({ browser, server }) =>
+  closedTab(browser, server));
+
+journey("of two people at one browser neither sends nor sees what the other has typed", async ({ browser, server }) =>
+  twoPeople(browser, server));
+
 journey("everything essential without scripts", async ({ browser, server }) => {
   const plain = { script: false };
   const assistant = await Person.signIn(browser, server, "jonas", plain);
@@ -885,6 +893,9 @@ journey("a touch on a line of the sheet leads to a question about that line", as
     if ((await technician.go(`${path}/revisions/1`)).status() !== 200) continue;
     const place = await technician.page.$('.paper [data-about^="changes.1."]');
     if (!place) continue;
+    // The back comes behind the page, and can be touched too.
+    await technician.page.waitForFunction(() => document.querySelectorAll(".paper figure > svg [data-about]").length > 0 && !document.querySelector(".paper [data-later]"));
+    expect(await technician.page.$(".paper figure:nth-of-type(2) > svg [data-about]"), "the back is there");
     asked = await place.evaluate((one) => one.dataset.about);
     await place.evaluate((one) => one.scrollIntoView({ block: "center" }));
     const box = await place.boundingBox();
@@ -1488,6 +1499,8 @@ journey("every kind of page, on a telephone at night and on a screen by day", as
   expect(missing.length === 0, `not found: ${missing.join(", ")}`);
   return people;
 });
+
+journey("no page of the demo is heavier than 100 KB", async ({ browser, server }) => everyPage(browser, server));
 
 const browser = await openBrowser();
 let passed = 0;

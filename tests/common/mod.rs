@@ -436,6 +436,38 @@ impl Visitor {
             .await
     }
 
+    /// The form of a draft with all that folds put in its place, as the script of the page does it.
+    pub async fn whole_form(&self, path: &str) -> Answer {
+        let page = self.get(path).await;
+        if page.status != StatusCode::OK {
+            return page;
+        }
+        let folds = self.get(&format!("{path}?folds=yes")).await;
+        let folds = String::from_utf8(folds.is(200).body.clone()).unwrap();
+        let mut whole = String::from_utf8(page.body).unwrap();
+        let (parts, drawings) = folds.split_once("<div id=\"drawings\">").unwrap();
+        for part in parts.split("<section class=\"part").skip(1) {
+            let key = part.split(" id=\"").nth(1).unwrap();
+            let key = key.split('"').next().unwrap();
+            let (_, inside) = part.split_once("<div class=\"inside\">").unwrap();
+            let (inside, _) = inside.rsplit_once("</details>").unwrap();
+            let (before, section) = whole.split_once(&format!(" id=\"{key}\"")).unwrap();
+            let (line, closed) = section
+                .split_once("<div class=\"inside\" data-later>")
+                .unwrap();
+            let (_, after) = closed.split_once("</noscript>").unwrap();
+            whole = format!("{before} id=\"{key}\"{line}<div class=\"inside\">{inside}{after}");
+        }
+        let empty = "<div id=\"drawings\"></div>";
+        assert!(whole.contains(empty), "{path} has room for the drawings");
+        let filled = format!("<div id=\"drawings\">{drawings}");
+        Answer {
+            body: whole.replace(empty, &filled).into_bytes(),
+            status: page.status,
+            headers: page.headers,
+        }
+    }
+
     /// Posts fields as they are, from a page of our own.
     pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
         self.post_body(path, encode(fields.iter().map(|(k, v)| (*k, *v))))

@@ -112,7 +112,7 @@ async fn a_copy_goes_from_parcel_to_final_with_two_resets_and_is_remade() {
         ("pieces.0.description", "complete denture"),
     ];
     scene.write(&scene.dora, &finish).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     let wanted = page.attribute("[name=\"dates.wanted\"]", "value");
     let moved = page.count("[name=\"changes.0.mm\"][value=\"1.5\"]");
     assert_eq!((wanted.as_str(), moved), ("", 0));

@@ -216,7 +216,7 @@ async fn a_number_in_another_unit_is_kept_and_explained_and_no_number_follows() 
     ];
     let fields = typed.map(|(key, text, _)| (key, text));
     scene.write(&scene.dora, &fields).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     for (key, text, message) in typed {
         page.is(200).sees(message);
         assert_eq!(

@@ -69,6 +69,16 @@ async fn c5_a_copy_of_a_superseded_revision_says_so_on_every_page_and_is_always_
     assert!(pages(&text).iter().all(|page| page.contains(words)));
     let front = scene.tom.get(&scene.at("/revisions/1/front.svg")).await;
     assert!(front.is(200).text().contains(words));
+    // The page of the revision has its front, and the others come from here.
+    let page = |number: u32| scene.at(&format!("/revisions/1/front.svg?page={number}"));
+    let back = scene.tom.get(&page(2)).await;
+    assert!(
+        back.is(200)
+            .text()
+            .contains("<title>Back of the sheet</title>")
+    );
+    assert!(back.text().contains(words) && back.text().contains("data-about="));
+    scene.tom.get(&page(9)).await.is(404);
     for who in [&scene.tom, &scene.anna] {
         who.get(&scene.at("/revisions/1"))
             .await

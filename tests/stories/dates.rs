@@ -407,7 +407,7 @@ async fn an_insertion_alone_does_not_stand_for_the_day_wanted() {
     });
     scene.write(&scene.dora, &fields).await.is(303);
     scene.reason().await;
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("The day on which the work is wanted is not given.");
     let page = scene.dora.get(&scene.at("/sign")).await;
     page.is(200).sees("Not ready to be signed");
@@ -439,10 +439,10 @@ async fn days_without_a_chair_are_none_for_the_patient_and_all_the_same_for_a_pa
         ]
     };
     scene.write(&scene.dora, &typed("2026-03-26")).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("The day of insertion is Thu 26 Mar 2026, and the office treats nobody.")
         .sees_not("The day on which the work is wanted is Thu 19 Mar 2026, and");
     scene.write(&scene.dora, &typed("2026-03-25")).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("The office treats nobody on the day after it");
 }

@@ -394,7 +394,7 @@ async fn s6_whoever_means_to_sign_anew_what_is_in_force_begins_a_draft_by_saying
         .sees("revision 2");
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees("Give this draft up");
 }
@@ -402,7 +402,7 @@ async fn s6_whoever_means_to_sign_anew_what_is_in_force_begins_a_draft_by_saying
 #[tokio::test]
 async fn s6_a_form_from_before_the_last_signature_begins_no_draft() {
     let scene = Scene::opened().await;
-    let early = scene.anna.get(&scene.at("/write?more=all")).await;
+    let early = scene.anna.whole_form(&scene.at("/write")).await;
     let base = early.attribute("input[name=base]", "value");
     scene.sign(&LEAST).await.is(303);
     let fields = [("base", base.as_str()), ("shade.tab", "A-10")];

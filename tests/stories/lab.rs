@@ -104,7 +104,7 @@ async fn a_draft_is_the_offices_own_and_the_lab_does_not_see_it() {
         .await
         .sees("A draft of the next revision is under way: anna wrote last");
     scene.tom.get(&scene.at("/draft.pdf")).await.is(403);
-    scene.tom.get(&scene.at("/write?more=all")).await.is(403);
+    scene.tom.whole_form(&scene.at("/write")).await.is(403);
     scene
         .tom
         .get(&scene.at(""))

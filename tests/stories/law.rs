@@ -72,14 +72,14 @@ async fn of_two_revisions_the_later_day_counts_for_the_case() {
 async fn what_the_labs_law_asks_for_stops_the_dentist_until_it_is_there() {
     let scene = Scene::opened().await;
     scene.write(&scene.dora, &LEAST).await.is(303);
-    let form = scene.dora.get(&scene.at("/write?more=all")).await;
+    let form = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(
         form.names("law.board_form").len(),
         0,
         "no profile asks for it"
     );
     choose(&scene.mara, "us-ct").await.is(303);
-    let form = scene.dora.get(&scene.at("/write?more=all")).await;
+    let form = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(form.names("law.board_form").len(), 1);
     form.sees("The profile Connecticut asks for the form of the board, and that is missing.");
     form.sees("Source: Connecticut: Conn. Gen. Stat. 20-122a");

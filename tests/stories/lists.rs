@@ -415,7 +415,7 @@ async fn a_list_out_of_use_is_looked_at_no_longer_and_can_come_back() {
     let remark = "Not in the lab’s mould list, version 1: “Finch 9” for upper front teeth.";
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees(remark);
     let out = async |sure: &[(&str, &str)]| {
@@ -440,13 +440,13 @@ async fn a_list_out_of_use_is_looked_at_no_longer_and_can_come_back() {
     scene.tom.get("/moulds/2/list.csv").await.is(404);
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees_not("mould list, version");
     load_moulds(&scene.tom, MOULDS).await.is(303);
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees("mould list, version 3");
 
@@ -502,7 +502,7 @@ async fn moulds_are_hinted_at_offered_and_remarked_on_while_one_types() {
         ("anterior.upper_mould", "Finch 5"),
     ];
     scene.write(&scene.dora, &written).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("Nearest upper front mould 1: Finch 5")
         .sees("none in stock, length 0 mm off. Of 2, ordered by width and length together.")
         .sees("Source: the lab’s mould list, version 1")
@@ -553,7 +553,7 @@ async fn a_reading_is_compared_with_the_guide_that_is_named() {
         ("shade.tab", "fern 3"),
     ];
     scene.write(&scene.dora, &reading).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("The guide is not named. Loaded: Fernwood.");
     let base = page.attribute("input[name=\"base\"]", "value");
     let fields = [("base", base.as_str()), ("shade.guide", "Fernwood")];
@@ -567,7 +567,7 @@ async fn a_reading_is_compared_with_the_guide_that_is_named() {
     let review = kept["review"].as_str().unwrap();
     assert!(review.contains("“fern 3” is not a tab of the office’s guide Fernwood, version 1."));
     // The office across has guides of its own.
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.count("datalist option[value=\"fern 1\"]"), 3);
 }
 
@@ -632,7 +632,7 @@ async fn p12_each_house_loads_its_closed_days_and_the_lab_its_own_days() {
         ("dates.wanted", "2026-03-20"),
     ];
     scene.write(&scene.dora, &fields).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("The day on which the work is wanted is Fri 20 Mar 2026, and the office is closed.")
         .sees("the lab’s own days, version 1");
     let file = scene.dora.get("/closed-days/1/list.csv").await;
@@ -652,7 +652,7 @@ async fn p9_a_reason_is_typed_anew_when_the_finding_says_something_else() {
             .filter(|name| name.starts_with("reason.palate-thin"))
             .collect()
     };
-    let first = boxes(&scene.dora.get(&scene.at("/write?more=all")).await);
+    let first = boxes(&scene.dora.whole_form(&scene.at("/write")).await);
     assert_eq!(first.len(), 1);
     let reason = "the patient wants it thin";
     scene
@@ -663,7 +663,7 @@ async fn p9_a_reason_is_typed_anew_when_the_finding_says_something_else() {
         .write(&scene.dora, &[("base.palate_mm", "0.5")])
         .await
         .is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     let second = boxes(&page);
     assert_ne!(first, second);
     page.sees("The finding has changed. Before, this was the reason: “the patient wants it thin”.");

@@ -43,6 +43,7 @@ mod keep;
 mod lab;
 mod law;
 mod lists;
+mod many_cases;
 mod mouth;
 mod other_work;
 mod passing;

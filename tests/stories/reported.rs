@@ -48,7 +48,7 @@ async fn every_complaint_leads_to_boxes_that_are_in_the_form() {
         .filter_map(|one| one.value().attr("href")?.split('#').nth(1))
         .collect();
     assert!(ids.len() > 30, "{ids:?}");
-    let form = scene.dora.get(&scene.at("/write?more=all")).await;
+    let form = scene.dora.whole_form(&scene.at("/write")).await;
     for id in ids {
         let boxes = format!("input[id=\"{id}\"], select[id=\"{id}\"], textarea[id=\"{id}\"]");
         assert_eq!(form.count(&boxes), 1, "{id}");
@@ -129,7 +129,7 @@ async fn looking_begins_no_draft_and_taking_over_begins_one_from_what_is_signed(
         .post(&scene.at("/reported"), &fields)
         .await
         .is(303);
-    let form = scene.dora.get(&scene.at("/write?more=all")).await;
+    let form = scene.dora.whole_form(&scene.at("/write")).await;
     let text = form
         .form(&scene.at("/write"), &scene.at("/write"), "")
         .remove("remarks.remarks");
@@ -184,7 +184,7 @@ async fn the_form_keeps_what_is_typed_on_the_way_there() {
         )
         .await;
     assert_eq!(answer.is(303).location(), scene.at("/reported"));
-    let form = scene.anna.get(&scene.at("/write?more=all")).await;
+    let form = scene.anna.whole_form(&scene.at("/write")).await;
     let text = form
         .form(&scene.at("/write"), &scene.at("/write"), "")
         .remove("remarks.remarks");

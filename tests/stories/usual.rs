@@ -50,7 +50,7 @@ async fn stored(scene: &Scene, key: &str) -> Option<String> {
 
 /// What stands in a field of the form, with its source.
 async fn shown(scene: &Scene, who: &Visitor, key: &str) -> (String, String) {
-    let page = who.get(&scene.at("/write?more=all")).await;
+    let page = who.whole_form(&scene.at("/write")).await;
     let form = page.form(&scene.at("/write"), &scene.at("/write"), "data-autosave");
     let html = scraper::Html::parse_document(&page.text());
     let place = format!(".field:has([name=\"{key}\"]) .from");
@@ -129,7 +129,7 @@ async fn a_draft_shows_it_keeps_its_version_and_what_is_signed_stays() {
     assert_eq!(stored(&scene, "form.usual").await, Some(mark(&path, 1)));
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees_not("This set has changed");
 
@@ -139,7 +139,7 @@ async fn a_draft_shows_it_keeps_its_version_and_what_is_signed_stays() {
         ("base.process", "compression"),
     ];
     change(&scene.dora, &path, &heat).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("This set has changed since the draft was begun")
         .sees("version 1, as this draft was begun");
     assert_eq!(
@@ -151,7 +151,7 @@ async fn a_draft_shows_it_keeps_its_version_and_what_is_signed_stays() {
     let write = format!("/cases/{other}/write");
     let course = [("order.course", "everything")];
     scene.dora.send(&write, &write, &course).await.is(303);
-    let page = scene.dora.get(&format!("{write}?more=all")).await;
+    let page = scene.dora.whole_form(&write).await;
     page.sees("usual of version 2")
         .sees_not("usual of version 1");
 
@@ -196,7 +196,7 @@ async fn a_draft_takes_up_the_new_version_or_none_when_somebody_chooses_it() {
         .await
         .is(303);
     let newest = mark(&path, 2);
-    let page = scene.anna.get(&scene.at("/write?more=all")).await;
+    let page = scene.anna.whole_form(&scene.at("/write")).await;
     assert_eq!(page.count("select[name=\"form.usual\"] option"), 4);
     let choice = [("form.usual", newest.as_str())];
     scene.write(&scene.anna, &choice).await.is(303);
@@ -206,10 +206,10 @@ async fn a_draft_takes_up_the_new_version_or_none_when_somebody_chooses_it() {
     );
     scene
         .anna
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees_not("This set has changed");
-    let page = scene.anna.get(&scene.at("/write?more=all")).await;
+    let page = scene.anna.whole_form(&scene.at("/write")).await;
     let milled = page.option_value("form.usual", "Milled");
     scene
         .write(&scene.anna, &[("form.usual", &milled)])
@@ -321,10 +321,10 @@ async fn a_draft_begun_without_usual_values_is_offered_the_first_set_and_takes_n
     scene.write(&scene.dora, &LEAST).await.is(303);
     let before = shown(&scene, &scene.dora, "base.material").await;
     let words = "This draft was begun without usual values.";
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees_not(words);
     let path = make(&scene.dora, &SET).await;
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees(words);
     for _ in 0..2 {
         let now = shown(&scene, &scene.dora, "base.material").await;
@@ -338,7 +338,7 @@ async fn a_draft_begun_without_usual_values_is_offered_the_first_set_and_takes_n
         shown(&scene, &scene.dora, "base.material").await,
         pair("high_impact", "usual of version 1")
     );
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees_not(words);
 }
 
@@ -474,7 +474,7 @@ async fn a_usual_value_that_the_patients_last_case_had_otherwise_is_asked_and_a_
     make(&scene.dora, &SET).await;
     scene.number = open_case(&scene.dora, &scene.patient, "both").await;
     begin(&scene, "everything").await;
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("had otherwise what is usual here. Base material: usual is high-impact acrylic resin, and the case before had polyamide");
     let said = page.words();
     let number = said.split("last signed case, ").nth(1).unwrap();
@@ -484,7 +484,7 @@ async fn a_usual_value_that_the_patients_last_case_had_otherwise_is_asked_and_a_
         .write(&scene.dora, &[("order.kind", "remake")])
         .await
         .is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees_not("had otherwise what is usual here");
     assert_eq!(
         shown(&scene, &scene.dora, "base.material").await,

@@ -39,6 +39,7 @@ fn every_failure_has_its_status() {
             },
             303,
         ),
+        (WebError::AnotherPerson { sent: Vec::new() }, 403),
         (WebError::NeedsPassword { sent: Vec::new() }, 403),
         (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
     ];

@@ -2,6 +2,7 @@
 //! that follow from the draft come back as HTML.
 
 use super::fields::NumbersPart;
+use super::jump::OnPage;
 use super::lines::LinePart;
 use super::posted::Posted;
 use super::review::ReviewView;
@@ -66,7 +67,7 @@ impl Autosaved {
     ) -> Result<Autosaved, askama::Error> {
         let view = DraftView::of(&written, false);
         let states = standings(&written, &view, person);
-        let review = ReviewView::new(&written.reviewed, &states, false);
+        let review = ReviewView::new(&written.reviewed, &states, &OnPage::default());
         let given = given(&written);
         let conflicts = written.conflicts.into_iter();
         let others = written.others.into_iter();
@@ -143,7 +144,7 @@ pub async fn autosave(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let Posted { base, fields } = Posted::of(form);
+    let Posted { base, fields } = Posted::of(&person, form)?;
     let written = write_draft::save(&app, &person, &number, base, &fields).await?;
     let now = person.moment(app.outside.now_ms());
     Ok(Json(Autosaved::new(&person, written, &fields, now)?).into_response())

@@ -42,7 +42,7 @@ pub struct SectionView {
     pub line: LinePart,
     /// Whether what folds stands open.
     pub is_open: bool,
-    /// Whether what folds is in the page: it is most of it, and a script brings it, or a press of a button.
+    /// Whether what folds is there though it is closed: it is most of a page, and comes behind it, or with a press.
     pub is_whole: bool,
     /// What stands under the line whether the section is open or not: asked, or to be looked at.
     pub asked: Vec<FieldView>,
@@ -83,6 +83,7 @@ pub struct Filling<'a> {
     pub numbering: Numbering,
     /// The list that gets more empty rows, or the section to be opened.
     pub more: &'a str,
+    /// Whether what folds is wanted of every section.
     pub is_whole: bool,
 }
 

@@ -1,10 +1,52 @@
 //! Jumps on the page of the form to one of its fields. What folds is not always in the page: then a jump leads to the
 //! line of its part, which a press opens, and names the field for the script, which has it sooner or later.
 
+use super::fields::SectionView;
+use super::rows::RowView;
 use crate::domain::fill::COURSE;
 use crate::domain::prescription::section_of;
-use crate::web::field::id_of;
+use crate::web::field::{FieldView, id_of};
 use askama::Template;
+use std::collections::BTreeSet;
+
+/// The fields and lists that a page shows, by their keys; none where the page is not known.
+#[derive(Debug, Default)]
+pub struct OnPage(BTreeSet<String>);
+
+impl OnPage {
+    /// What stands under the lines of these sections, and in those that are open.
+    pub fn of<'a>(sections: impl Iterator<Item = &'a SectionView>) -> OnPage {
+        let mut keys = BTreeSet::new();
+        for section in sections {
+            let (fields, groups) = match section.is_open {
+                true => (section.fields.as_slice(), section.groups.as_slice()),
+                false => (&[][..], &[][..]),
+            };
+            let fields = section.asked.iter().chain(fields);
+            keys.extend(
+                fields
+                    .filter(|one| is_shown(one))
+                    .map(|one| one.key.clone()),
+            );
+            for group in section.asked_groups.iter().chain(groups) {
+                keys.insert(group.key.to_owned());
+                let fields = group.rows.iter().flat_map(RowView::fields);
+                keys.extend(
+                    fields
+                        .filter(|one| is_shown(one))
+                        .map(|one| one.key.clone()),
+                );
+            }
+        }
+        OnPage(keys)
+    }
+}
+
+/// Whether the style sheet shows it: it does not wait for another answer, nor for what begins its row.
+fn is_shown(field: &FieldView) -> bool {
+    let has = |class: &str| field.classes.contains(class);
+    !has("later-") && (!field.is_of_blank_row || has("starts"))
+}
 
 /// The address of a link that leads to a field.
 #[derive(Template)]
@@ -17,11 +59,12 @@ pub struct Jump {
 }
 
 impl Jump {
-    /// To the field of this key; `is_whole`: what folds is in the page.
-    pub fn to(key: &str, is_whole: bool) -> Jump {
+    /// To the field of this key.
+    pub fn to(key: &str, page: &OnPage) -> Jump {
         let id = id_of("", key);
         // The kind of work stands above all parts.
-        let part = section_of(key).filter(|_| !is_whole && key != COURSE);
+        let is_there = key == COURSE || page.0.contains(key);
+        let part = section_of(key).filter(|_| !is_there);
         match part {
             None => Jump {
                 to: id,

@@ -14,5 +14,5 @@ mod save;
 pub use autosave::autosave;
 pub use fields::{rows_of, view_of};
 pub use lines::{name_of as section_name, section_choices};
-pub use page::form;
+pub use page::{DRAWINGS, form};
 pub use save::{choose_conflict, discard, save};

@@ -1,7 +1,7 @@
 //! The page of the form.
 
 use super::fields::{ChapterView, Filling, SectionView};
-use super::jump::Jump;
+use super::jump::{Jump, OnPage};
 use super::review::ReviewView;
 use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
@@ -87,9 +87,8 @@ pub struct WritePage {
     pub review: ReviewView,
     /// What published audits found, to compare the score with.
     pub audits: Vec<String>,
-    pub drawings: Drawings,
-    /// Whether what folds is in the page.
-    pub is_whole: bool,
+    /// Where they were asked for; else they come behind the page.
+    pub drawings: Option<Drawings>,
     /// Whether the messages for signing are shown too.
     pub checked: bool,
 }
@@ -160,23 +159,29 @@ fn folds(app: &App, person: &Person, written: &Written, checked: bool, query: &Q
     }
 }
 
-/// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows, or the section that is
-/// opened; `is_whole`: with what folds.
+/// What a button asks for that opens the drawings, as others do a section.
+pub const DRAWINGS: &str = "drawings";
+
+/// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows, or the part that is
+/// opened. What else folds is not in it, nor has to be: of what is not sent nothing is changed.
 pub fn write_page(
     app: &App,
     person: &Person,
     written: &Written,
     checked: bool,
-    (more, is_whole): (&str, bool),
+    more: &str,
 ) -> WritePage {
     let draft = &written.draft;
     let view = DraftView::of_page(written, checked);
     let fields = written.shown();
-    let filling = filling(person, written, &view, &fields, (more, is_whole));
+    let filling = filling(person, written, &view, &fields, (more, false));
     let changed = person.moment(draft.changed_ms);
     let states = standings(written, &view, person);
     let today = person.moment(app.outside.now_ms()).date();
     let (chapters, away) = filling.chapters(&states, today);
+    let shown = chapters.iter().flat_map(|chapter| &chapter.sections);
+    let on_page = OnPage::of(shown.chain(&away));
+    let review = ReviewView::new(&written.reviewed, &states, &on_page);
     WritePage {
         frame: Frame {
             warning: draft.damaged.then(|| DAMAGED.to_owned()),
@@ -190,7 +195,7 @@ pub fn write_page(
         away,
         writer: person.account.id.clone(),
         posted: false,
-        summary: summary(&view.faults, is_whole),
+        summary: summary(&view.faults, &on_page),
         others: others(written, person),
         conflicts: conflicts(written, person),
         saved: match Base::of(draft).is_begun() {
@@ -199,10 +204,9 @@ pub fn write_page(
         },
         is_begun: Base::of(draft).is_begun(),
         may_sign: person.may(Permission::Sign),
-        review: ReviewView::new(&written.reviewed, &states, is_whole),
+        review: review.with_too_long(&draft.fields, &written.too_long),
         audits: audits(),
-        drawings: Drawings::of(&view.document),
-        is_whole,
+        drawings: (more == DRAWINGS).then(|| Drawings::of(&view.document)),
         checked,
     }
 }
@@ -314,12 +318,12 @@ fn audits() -> Vec<String> {
     AUDITS.iter().map(sentence).collect()
 }
 
-fn summary(faults: &[Fault], is_whole: bool) -> Vec<(Jump, String, String)> {
+fn summary(faults: &[Fault], page: &OnPage) -> Vec<(Jump, String, String)> {
     faults
         .iter()
         .map(|fault| {
             (
-                Jump::to(&fault.key, is_whole),
+                Jump::to(&fault.key, page),
                 label(&fault.key),
                 fault.message.clone(),
             )
@@ -345,12 +349,11 @@ fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
     written.conflicts.iter().map(view).collect()
 }
 
-/// The part or list that is opened, and whether all that folds is in the page: of a link from elsewhere, only the part
-/// that it leads to.
-fn opened(query: &Query) -> (&str, bool) {
+/// The part or list that is opened: by a press, or by a link from elsewhere.
+fn opened(query: &Query) -> &str {
     match query.text("more") {
-        "" => (query.text("at"), false),
-        more => (more, true),
+        "" => query.text("at"),
+        more => more,
     }
 }
 

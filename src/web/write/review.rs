@@ -1,12 +1,14 @@
 //! What is to settle, beside the form: what stands against signing, the box for each reason, and what is still asked.
 
-use super::jump::Jump;
+use super::jump::{Jump, OnPage};
 use super::lines::name_of;
 use crate::app::draft_lines::LineState;
 use crate::app::reviewing::{Reviewed, reason_key};
 use crate::app::sign::label;
+use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::{self, catalogue};
 use crate::domain::review::{Finding, Level};
+use crate::domain::values::fault::Fault;
 use crate::web::field::FieldView;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
@@ -39,17 +41,13 @@ impl FindingView {
 }
 
 impl FindingView {
-    fn new(
-        reviewed: &Reviewed,
-        finding: &Finding,
-        (is_open, is_whole): (bool, bool),
-    ) -> FindingView {
+    fn new(reviewed: &Reviewed, finding: &Finding, is_open: bool, page: &OnPage) -> FindingView {
         let field = prescription::field_spec(&finding.key);
         FindingView {
             level: finding.level.word(),
             shown: finding.level.shown(),
             is_open,
-            link: field.map(|_| Jump::to(&finding.key, is_whole)),
+            link: field.map(|_| Jump::to(&finding.key, page)),
             label: label(&finding.key),
             sentence: finding.sentence.clone(),
             why: finding.why,
@@ -87,7 +85,7 @@ pub struct AskedView {
 const LABELS: usize = 3;
 
 impl AskedView {
-    fn of(key: &'static str, state: &LineState, is_whole: bool) -> Option<AskedView> {
+    fn of(key: &'static str, state: &LineState, page: &OnPage) -> Option<AskedView> {
         let (first, _) = state.missing.first()?;
         let labels = state.missing.iter().map(|(_, label)| label.to_lowercase());
         let mut named: Vec<String> = labels.take(LABELS).collect();
@@ -96,7 +94,7 @@ impl AskedView {
             named.push(format!("{others} more"));
         }
         Some(AskedView {
-            link: Jump::to(first, is_whole),
+            link: Jump::to(first, page),
             name: name_of(key),
             labels: named.join(", "),
         })
@@ -115,11 +113,11 @@ pub struct ReviewView {
 }
 
 impl ReviewView {
-    /// The review with the reasons typed so far; `is_whole`: what folds is in the page.
+    /// The review with the reasons typed so far, for this page.
     pub fn new(
         reviewed: &Reviewed,
         states: &BTreeMap<&'static str, LineState>,
-        is_whole: bool,
+        page: &OnPage,
     ) -> ReviewView {
         let open = reviewed.unanswered();
         let is_open = |finding: &Finding| open.iter().any(|one| one.id == finding.id);
@@ -128,12 +126,9 @@ impl ReviewView {
         let sections = catalogue().iter();
         let asked = sections.filter_map(|section| {
             let state = states.get(section.key)?;
-            AskedView::of(section.key, state, is_whole)
+            AskedView::of(section.key, state, page)
         });
-        let view = |finding: &Finding| {
-            let is = (is_open(finding), is_whole);
-            FindingView::new(reviewed, finding, is)
-        };
+        let view = |finding: &Finding| FindingView::new(reviewed, finding, is_open(finding), page);
         ReviewView {
             asked: asked.collect(),
             met: reviewed.met(),
@@ -141,6 +136,17 @@ impl ReviewView {
             open: open.len(),
             findings: findings.into_iter().map(view).collect(),
         }
+    }
+
+    /// With the reasons that are too long to be stored, as they were typed: no other page has them.
+    pub fn with_too_long(mut self, fields: &Fields, faults: &[Fault]) -> ReviewView {
+        let reasons = self.findings.iter_mut();
+        for reason in reasons.filter_map(|finding| finding.reason.as_mut()) {
+            if faults.iter().any(|fault| fault.key == reason.key) {
+                *reason = reason.clone().filled(fields, faults);
+            }
+        }
+        self
     }
 
     /// The count for the bar at the bottom.

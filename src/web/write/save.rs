@@ -1,7 +1,7 @@
 //! The buttons of the form: save, check, a kind of work, another row, read and sign, choose one of two texts, give up.
 
-use super::page::write_page;
-use super::posted::Posted;
+use super::page::{DRAWINGS, write_page};
+use super::posted::{Posted, sent_by_its_reader};
 use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
@@ -38,8 +38,11 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
         return show(StatusCode::UNPROCESSABLE_ENTITY, false);
     }
     if let Some(list) = list_to_extend(button) {
-        let section = section_of(list).map_or("", |section| section.key);
-        return Next::Go(format!("write?more={list}#s-{section}"));
+        let place = match section_of(list) {
+            Some(section) => format!("s-{}", section.key),
+            None => DRAWINGS.to_owned(),
+        };
+        return Next::Go(format!("write?more={list}#{place}"));
     }
     match button {
         "look" => show(StatusCode::OK, true),
@@ -81,13 +84,13 @@ fn sent(person: &Person, button: &str, mut fields: TypedForm) -> (Begins, TypedF
 pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     let (app, person, number) = (&on.app, &on.person, &on.at);
     let button = form.text("go").to_owned();
-    let Posted { base, fields } = Posted::of(form);
+    let Posted { base, fields } = Posted::of(person, form)?;
     let (begins, fields) = sent(person, &button, fields);
     let written = write_draft::save_as(app, person, number, base, &fields, begins).await?;
     match next(&written, person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
         Next::Show { status, checked } => {
-            let mut view = write_page(app, person, &written, checked, ("", true));
+            let mut view = write_page(app, person, &written, checked, "");
             view.posted = true;
             view.frame = view.frame.on_case(app, person, number).await?;
             page_with(status, &view)
@@ -102,6 +105,7 @@ pub async fn choose_conflict(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    let form = sent_by_its_reader(&person, form)?;
     let version = form
         .text(ShownVersion::version().key)
         .parse()
@@ -118,6 +122,7 @@ pub async fn discard(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    let form = sent_by_its_reader(&person, form)?;
     if !form.is_ticked("sure") {
         return Err(AppError::Refused(vec![
             "Tick “Give this draft up for good” first: its text is gone then.".to_owned(),

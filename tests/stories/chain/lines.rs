@@ -241,7 +241,7 @@ async fn c18_a_case_is_closed_with_an_end_for_every_item_and_opened_again_with_a
         .await
         .is(409)
         .sees("The case is closed");
-    scene.dora.get(&scene.at("/write?more=all")).await;
+    scene.dora.whole_form(&scene.at("/write")).await;
     scene
         .dora
         .get(&scene.at("/sign"))

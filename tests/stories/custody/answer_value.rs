@@ -19,7 +19,7 @@ async fn answer(scene: &Scene, who: &Visitor, fields: &[(&str, &str)]) -> Answer
 }
 
 async fn in_draft(scene: &Scene) -> Option<String> {
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     let form = page.form(&scene.at("/write"), &scene.at("/write"), "");
     form.get(FIELD).cloned().filter(|text| !text.is_empty())
 }
@@ -120,7 +120,7 @@ async fn what_somebody_has_written_meanwhile_is_not_written_over_in_silence() {
     scene.write(&scene.anna, &other).await.is(303);
     send(stale).await.is(303);
     assert_eq!(in_draft(&scene).await.as_deref(), Some("69"));
-    let draft = scene.dora.get(&scene.at("/write?more=all")).await;
+    let draft = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(
         draft.count("input[name='vertical.occlusal_mm'][value='66']"),
         1

@@ -17,7 +17,7 @@ async fn wrong_values_are_kept_with_their_message_beside_the_field() {
         ("shade.tab", "B-20"),
     ];
     scene.write(&scene.anna, &wrong).await.is(303);
-    let page = scene.anna.get(&scene.at("/write?more=all")).await;
+    let page = scene.anna.whole_form(&scene.at("/write")).await;
     for (key, text) in wrong {
         let field = format!("input[name=\"{key}\"]");
         assert_eq!(page.attribute(&field, "value"), text);
@@ -59,7 +59,7 @@ async fn checking_lists_every_field_that_is_missing_with_a_link_to_it() {
 #[tokio::test]
 async fn the_script_keeps_fields_and_hears_of_faults_and_warnings() {
     let scene = Scene::opened().await;
-    scene.anna.get(&scene.at("/write?more=all")).await.is(200);
+    scene.anna.whole_form(&scene.at("/write")).await.is(200);
     let fields = [
         ("base", "0.0"),
         ("vertical.rest_mm", "68,5"),
@@ -93,7 +93,7 @@ async fn the_script_keeps_fields_and_hears_of_faults_and_warnings() {
     assert_eq!(
         scene
             .dora
-            .get(&scene.at("/write?more=all"))
+            .whole_form(&scene.at("/write"))
             .await
             .attribute("input[name=\"vertical.rest_mm\"]", "value"),
         "68,5"
@@ -172,7 +172,7 @@ async fn a_draft_is_given_up_only_when_one_is_sure_and_the_signed_revision_stays
 #[tokio::test]
 async fn the_hidden_fields_of_a_draft_are_the_catalogues_and_nothing_else_is_kept() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
+    scene.dora.whole_form(&scene.at("/write")).await.is(200);
     let autosave = scene.at("/write/autosave");
     let fields = [
         ("base", "0.0"),
@@ -182,7 +182,7 @@ async fn the_hidden_fields_of_a_draft_are_the_catalogues_and_nothing_else_is_kep
         ("shade.tab.x", "y"),
     ];
     scene.dora.post(&autosave, &fields).await.is(200);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await.text();
+    let page = scene.dora.whole_form(&scene.at("/write")).await.text();
     assert!(!page.contains("Somebody") && !page.contains("__proto__") && page.contains("B-20"));
 }
 
@@ -222,7 +222,7 @@ async fn numbers_stand_in_words_beside_the_fields_and_follow_while_one_types() {
     let scene = Scene::opened().await;
     let written = [("vertical.rest_mm", "68"), ("vertical.occlusal_mm", "65")];
     scene.write(&scene.dora, &written).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.is(200)
         .sees("Between rest and occlusion")
         .sees("Within the 2 to 4 mm usually taught.")
@@ -259,7 +259,7 @@ async fn a_change_list_is_drawn_on_the_arch_with_the_patients_sides() {
     scene.write(&scene.dora, &fields).await.is(303);
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .sees("patient’s right on the left of the picture")
         .sees("1: upper right central incisor, 1 mm forward.")
@@ -282,7 +282,7 @@ async fn an_odd_value_gets_a_sentence_instead_of_a_number() {
     scene.write(&scene.dora, &fields).await.is(303);
     scene
         .dora
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .is(200)
         .sees("A record without protrusion shows no path")
@@ -305,7 +305,7 @@ async fn a_text_too_long_to_be_kept_comes_back_whichever_button_was_pressed() {
             .sees(&long);
     }
     // The script hears the same, also of a text that has no limit of its own.
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     let base = page.attribute("input[name=\"base\"]", "value");
     for key in ["remarks.remarks", "reason.mould-without-width"] {
         let fields = [("base", base.as_str()), (key, long.as_str())];
@@ -313,6 +313,13 @@ async fn a_text_too_long_to_be_kept_comes_back_whichever_button_was_pressed() {
         let said = kept["faults"][key].as_str().unwrap();
         assert!(said.contains("is not saved"), "{key}: {said}");
     }
+    // So does a reason, which stands beside the form.
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let boxes = scene.dora.get(&scene.at("/write")).await.names("reason.");
+    let reason = [(boxes[0].as_str(), long.as_str())];
+    let page = scene.write(&scene.dora, &reason).await;
+    let typed = format!("[name=\"{}\"]", boxes[0]);
+    assert_eq!(page.is(422).attribute(&typed, "value"), long);
 }
 
 /// All texts that are kept of the drafts' changes.
@@ -341,7 +348,7 @@ async fn r15_a_name_that_was_typed_and_written_over_is_gone_and_a_stale_page_sti
     // Anna's page shows the draft as it is now, and is left open.
     let base = scene
         .anna
-        .get(&scene.at("/write?more=all"))
+        .whole_form(&scene.at("/write"))
         .await
         .attribute("input[name=base]", "value");
     scene
@@ -367,7 +374,7 @@ async fn r15_a_name_that_was_typed_and_written_over_is_gone_and_a_stale_page_sti
         Some(0),
         "{answer}"
     );
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-30");
     page.sees("as before").sees_not("Amalie");
     let stale = [("base", base.as_str()), ("remarks.remarks", "another word")];
@@ -394,7 +401,7 @@ async fn r16_a_damaged_draft_shows_what_can_be_read_and_is_stored_anew() {
     let mut conn = scene.world.past_the_store().await;
     sqlx::raw_sql(damage).execute(&mut conn).await.unwrap();
     let words = "This draft is damaged where it is stored";
-    let page = scene.anna.get(&scene.at("/write?more=all")).await;
+    let page = scene.anna.whole_form(&scene.at("/write")).await;
     page.is(200).sees(words);
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
     scene.dora.get(&scene.at("")).await.is(200);
@@ -404,7 +411,7 @@ async fn r16_a_damaged_draft_shows_what_can_be_read_and_is_stored_anew() {
         .write(&scene.anna, &[("remarks.remarks", "typed again")])
         .await
         .is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.is(200).sees_not(words).sees("typed again");
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
     scene

@@ -199,7 +199,7 @@ async fn the_next_kind_of_work_in_a_signed_case_asks_its_own_again() {
     scene.sign(&first).await.is(303);
     let chosen = [("order.course", "reset"), ("shade.tab", "B-30")];
     scene.write(&scene.dora, &chosen).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("Another kind than the one that is signed");
     let value = |key: &str| page.attribute(&format!("[name=\"{key}\"]"), "value");
     assert_eq!(value("dates.wanted"), "");
@@ -208,7 +208,7 @@ async fn the_next_kind_of_work_in_a_signed_case_asks_its_own_again() {
     // Turned back, what is signed stands again.
     let back = [("order.course", "set_up")];
     scene.write(&scene.dora, &back).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees_not("Another kind than the one that is signed");
     let value = |key: &str| page.attribute(&format!("[name=\"{key}\"]"), "value");
     assert_eq!(value("dates.wanted"), "2026-03-20");

@@ -1,6 +1,7 @@
 //! The form as lines: everything can be reached in every kind of work, and what is known stays known from where it is.
 
 use super::json;
+use crate::common::Answer;
 use crate::scene::Scene;
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
@@ -21,9 +22,14 @@ fn keys(page: &str) -> BTreeSet<String> {
     names.map(key).collect()
 }
 
-/// Bytes of the page of the form, as it is read. What asks everything is what nobody meets in the day's work.
+/// Bytes of the page of the form, as it is read.
 const MOST: usize = 100 * 1024;
-const MOST_OF_EVERYTHING: usize = 110 * 1024;
+
+/// A page of the form that is small enough for a slow line.
+fn fits(page: &Answer, what: &str) {
+    let size = page.body.len();
+    assert!(size <= MOST, "{what}: {size} bytes");
+}
 
 #[tokio::test]
 async fn every_field_of_the_catalogue_is_in_the_form_in_every_kind_of_work() {
@@ -34,15 +40,9 @@ async fn every_field_of_the_catalogue_is_in_the_form_in_every_kind_of_work() {
         // The page goes without what folds; it comes behind it, or with a press.
         let page = scene.dora.get(&scene.at("/write")).await;
         let text = page.is(200).text();
-        let most = match course {
-            Course::Everything => MOST_OF_EVERYTHING,
-            _ => MOST,
-        };
-        let size = text.len();
-        assert!(size <= most, "{}: {size} bytes", course.word());
+        fits(&page, course.word());
         let folds = scene.dora.get(&scene.at("/write?folds=yes")).await;
-        let whole = scene.dora.get(&scene.at("/write?more=jaw")).await;
-        assert_eq!(whole.count("#s-jaw .fold[open] [name=\"jaw.seating\"]"), 1);
+        let whole = scene.dora.whole_form(&scene.at("/write")).await;
         let (mut there, all) = (keys(&text), keys(&whole.text()));
         there.extend(keys(&folds.is(200).text()));
         for spec in all_fields() {
@@ -71,13 +71,66 @@ async fn every_field_of_the_catalogue_is_in_the_form_in_every_kind_of_work() {
 }
 
 #[tokio::test]
+async fn without_a_script_each_part_opens_by_itself_on_a_page_that_stays_small() {
+    let scene = Scene::opened().await;
+    for course in [Course::Everything, Course::Single] {
+        let chosen = [("order.course", course.word())];
+        scene.write(&scene.dora, &chosen).await.is(303);
+        for section in catalogue() {
+            let more = format!("more-{}", section.key);
+            let to = scene.write(&scene.dora, &[("go", &more)]).await;
+            let to = to.is(303).location();
+            assert!(to.ends_with(&format!("#s-{}", section.key)), "{to}");
+            let page = scene.dora.get(to.split('#').next().unwrap()).await;
+            fits(page.is(200), &to);
+            let opened = format!("#s-{} .fold[open] .inside:not([data-later])", section.key);
+            assert_eq!(page.count(&opened), 1, "{opened}");
+            assert_eq!(page.count(".fold[open]"), 1, "{to} opens one part alone");
+        }
+        let to = scene.write(&scene.dora, &[("go", "more-drawings")]).await;
+        let to = to.is(303).location();
+        let page = scene.dora.get(to.split('#').next().unwrap()).await;
+        fits(page.is(200), &to);
+        assert_eq!(page.count("#also[open] #drawings"), 1);
+    }
+}
+
+#[tokio::test]
+async fn a_form_that_comes_back_with_messages_stays_small_and_loses_nothing_that_is_folded() {
+    let scene = Scene::opened().await;
+    // Typed into a part that is closed on the next page, and nothing that could be signed.
+    let folded = ("facebow.record_id", "J-20");
+    scene.write(&scene.dora, &[folded]).await.is(303);
+    for course in Course::ALL {
+        for go in ["look", "sign"] {
+            let wrong = ("vertical.rest_mm", "sixty-eight");
+            let fields = [("order.course", course.word()), wrong, ("go", go)];
+            let page = scene.write(&scene.dora, &fields).await;
+            page.sees("to look at before signing");
+            fits(&page, &format!("{} {go}", course.word()));
+            // A message stands open beside its field, whatever folds.
+            let said = "#s-vertical .under [name=\"vertical.rest_mm\"][aria-invalid=true]";
+            assert_eq!(page.count(said), 1, "{}", course.word());
+            assert!(page.count(".inside[data-later]") > 0, "the rest is closed");
+            let whole = scene.dora.whole_form(&scene.at("/write")).await;
+            let kept = format!("[name=\"{}\"]", folded.0);
+            assert_eq!(whole.attribute(&kept, "value"), folded.1);
+            assert_eq!(
+                whole.attribute("[name=\"vertical.rest_mm\"]", "value"),
+                wrong.1
+            );
+        }
+    }
+}
+
+#[tokio::test]
 async fn a_fresh_draft_asks_for_the_kind_of_work_and_takes_it_with_one_press() {
     let scene = Scene::opened().await;
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.is(200).count(".kinds button"), Course::ALL.len());
     let pressed = [("go", "course-reline")];
     scene.write(&scene.dora, &pressed).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.count(".kinds button"), 0);
     let chosen = "select[name=\"order.course\"] option[selected]";
     assert_eq!(page.attribute(chosen, "value"), "reline");
@@ -87,7 +140,7 @@ async fn a_fresh_draft_asks_for_the_kind_of_work_and_takes_it_with_one_press() {
         .write(&scene.dora, &[("form.as_pattern", "no")])
         .await
         .is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     let chosen = "select[name=\"form.as_pattern\"] option[selected]";
     assert_eq!(page.attribute(chosen, "value"), "no");
 }
@@ -97,7 +150,7 @@ async fn what_is_answered_is_words_and_what_waits_for_an_answer_comes_with_it() 
     let scene = Scene::opened().await;
     let chosen = [("order.course", "immediate")];
     scene.write(&scene.dora, &chosen).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     // The kind of work says the pieces: words in their rows, their boxes behind them, the empty row folded.
     let pieces = "#s-order .under .list-pieces";
     assert_eq!(page.count(&format!("{pieces} > .row > .said")), 2);
@@ -117,7 +170,7 @@ async fn what_is_answered_is_words_and_what_waits_for_an_answer_comes_with_it() 
     assert_eq!((page.count(caller), page.count(lower)), (1, 1));
     let named = [("anterior.upper_mould", "Otter 7")];
     scene.write(&scene.dora, &named).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!((page.count(caller), page.count(lower)), (0, 0));
     let asked = "#s-anterior .under .asked [name=\"anterior.lower_mould\"]";
     assert_eq!(page.count(asked), 1);
@@ -128,13 +181,13 @@ async fn what_is_away_comes_back_when_something_is_typed_in_it_or_wrong_with_it(
     let scene = Scene::opened().await;
     let typed = [("order.course", "reline"), ("facebow.record_id", "J-20")];
     scene.write(&scene.dora, &typed).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.count("details.away #s-facebow"), 0);
     assert_eq!(page.count(".lines #s-facebow"), 1);
     // A message stands beside its field without anything being opened.
     let wrong = [("shade.lightness", "bright")];
     scene.write(&scene.dora, &wrong).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.count("#s-shade .under #f-shade-lightness-say"), 1);
     assert_eq!(page.count("details [name=\"shade.lightness\"]"), 0);
     assert_eq!(page.count("#l-shade .m-stop"), 1);
@@ -145,7 +198,7 @@ async fn a_line_says_what_is_written_and_the_script_hears_it_anew() {
     let scene = Scene::opened().await;
     let typed = [("vertical.occlusal_mm", "63"), ("vertical.order", "keep")];
     scene.write(&scene.dora, &typed).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert!(page.words().contains("OVD 63 mm, keep"), "{}", page.words());
     let base = page.attribute("input[name=\"base\"]", "value");
     let fields = [("base", base.as_str()), ("vertical.rest_mm", "66")];
@@ -176,7 +229,7 @@ async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is
     let given = ".field.given input[name=\"enclosed.0.agent\"]";
     // Each of these sends the whole form, with what the record says in it.
     for text in ["one", "two"] {
-        let page = scene.dora.get(&scene.at("/write?more=all")).await;
+        let page = scene.dora.whole_form(&scene.at("/write")).await;
         assert_eq!(page.attribute(agent, "value"), "sample agent");
         assert_eq!(page.count(given), 1, "{text}");
         assert!(page.count("#l-enclosures .from") == 1);
@@ -186,7 +239,7 @@ async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is
     // What is typed over it is one's own.
     let other = [("enclosed.0.agent", "another agent")];
     scene.write(&scene.dora, &other).await.is(303);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.attribute(agent, "value"), "another agent");
     assert_eq!(page.count(given), 0);
 }

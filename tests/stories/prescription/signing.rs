@@ -81,7 +81,7 @@ async fn only_a_dentist_signs() {
         .await
         .is(403);
     }
-    let page = scene.anna.get(&scene.at("/write?more=all")).await;
+    let page = scene.anna.whole_form(&scene.at("/write")).await;
     assert_eq!(page.count("button[value=sign]"), 0);
 }
 
@@ -256,7 +256,7 @@ async fn a_signature_posted_twice_is_one_revision() {
 #[tokio::test]
 async fn a_new_revision_starts_from_the_last_and_lists_what_differs() {
     let scene = Scene::signed().await;
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     for (key, text) in LEAST
         .iter()
         .filter(|(key, _)| !key.ends_with("arch") && !key.ends_with("stage"))

@@ -1,12 +1,13 @@
 //! Two people, or two windows, in one draft.
 
 use super::json;
+use crate::common::encode;
 use crate::scene::{LEAST, Scene};
 
 #[tokio::test]
 async fn of_two_writers_neither_loses_a_field() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
+    scene.dora.whole_form(&scene.at("/write")).await.is(200);
     let autosave = scene.at("/write/autosave");
     scene
         .dora
@@ -29,7 +30,7 @@ async fn of_two_writers_neither_loses_a_field() {
         ),
         (Some("shade.tab"), Some("dora"))
     );
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
     assert_eq!(
         page.attribute("input[name=\"shade.guide\"]", "value"),
@@ -66,7 +67,7 @@ async fn quarrel() -> Scene {
 #[tokio::test]
 async fn two_texts_for_one_field_are_both_shown_and_block_signing_until_chosen() {
     let scene = quarrel().await;
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.is(200)
         .sees("In the draft now: B-30")
         .sees("anna wrote at")
@@ -165,7 +166,7 @@ async fn a_whole_form_sent_from_an_old_page_takes_nothing_back() {
 #[tokio::test]
 async fn two_who_type_at_the_same_moment_both_keep_their_field() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
+    scene.dora.whole_form(&scene.at("/write")).await.is(200);
     let autosave = scene.at("/write/autosave");
     let (one, other) = (
         [("base", "0.0"), ("shade.tab", "B-20")],
@@ -177,7 +178,7 @@ async fn two_who_type_at_the_same_moment_both_keep_their_field() {
     );
     one.is(200);
     other.is(200);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
     assert_eq!(
         page.attribute("input[name=\"shade.guide\"]", "value"),
@@ -192,7 +193,7 @@ async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
         .write(&scene.anna, &[("vertical.occlusal_mm", "64")])
         .await
         .is(303);
-    let stale = scene.anna.get(&scene.at("/write?more=all")).await;
+    let stale = scene.anna.whole_form(&scene.at("/write")).await;
     let old = stale.form(&scene.at("/write"), &scene.at("/write"), "base");
     scene.sign(&LEAST).await.is(303);
     scene.world.pass_minutes(1);
@@ -218,7 +219,7 @@ async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
 #[tokio::test]
 async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
     let scene = Scene::opened().await;
-    scene.dora.get(&scene.at("/write?more=all")).await.is(200);
+    scene.dora.whole_form(&scene.at("/write")).await.is(200);
     let autosave = scene.at("/write/autosave");
     let base = ("base", "0.0");
     scene
@@ -242,9 +243,51 @@ async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
         )
         .await
         .is(200);
-    let page = scene.dora.get(&scene.at("/write?more=all")).await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(
         page.attribute("input[name=\"vertical.occlusal_mm\"]", "value"),
         "66"
     );
+}
+
+#[tokio::test]
+async fn what_one_has_typed_is_taken_of_nobody_else_who_signs_in_in_the_same_browser() {
+    let scene = Scene::opened().await;
+    let at = scene.at("/write");
+    // Dora's page stands in a tab; in another one she leaves and Anna comes.
+    scene
+        .write(&scene.dora, &[("shade.tab", "B-20")])
+        .await
+        .is(303);
+    let page = scene.dora.get(&at).await;
+    let mut form = page.form(&at, &at, "data-autosave");
+    form.insert("remarks.remarks".to_owned(), "as Dora said".to_owned());
+    let sent = encode(form.iter().map(|(key, text)| (key.as_str(), text.as_str())));
+    for to in ["/write", "/write/autosave"] {
+        let answer = scene.anna.post_body(&scene.at(to), sent.clone()).await;
+        // Whoever pressed the button has the text before him or her, and nothing else does.
+        answer
+            .is(403)
+            .sees("Another person is signed in here now")
+            .sees("as Dora said");
+    }
+    let mut give_up = page.form(&at, &scene.at("/write/discard"), "");
+    give_up.insert("sure".to_owned(), "yes".to_owned());
+    let sent = encode(
+        give_up
+            .iter()
+            .map(|(key, text)| (key.as_str(), text.as_str())),
+    );
+    let answer = scene.anna.post_body(&scene.at("/write/discard"), sent);
+    answer.await.is(403);
+    let draft = scene.anna.whole_form(&at).await;
+    draft.sees_not("as Dora said");
+    assert_eq!(
+        draft.attribute("input[name=\"shade.tab\"]", "value"),
+        "B-20"
+    );
+    // Dora, signed in again, sends it from the same page.
+    let sent = encode(form.iter().map(|(key, text)| (key.as_str(), text.as_str())));
+    scene.dora.post_body(&at, sent).await.is(303);
+    scene.anna.whole_form(&at).await.sees("as Dora said");
 }

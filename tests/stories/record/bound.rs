@@ -192,7 +192,7 @@ async fn r22_a_clock_far_ahead_is_asked_about_for_an_entry_and_for_a_signature()
         .write(&dora, &[("dates.wanted", "2027-03-20")])
         .await
         .is(303);
-    let page = dora.get(&scene.at("/write?more=all")).await;
+    let page = dora.whole_form(&scene.at("/write")).await;
     let boxes = page.names("reason.");
     let reasons: Vec<(&str, &str)> = boxes
         .iter()
