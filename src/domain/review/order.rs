@@ -335,7 +335,7 @@ fn off_card(input: &Input<'_>) -> Option<Hit> {
             Arch::Lower => input.setting.worn_lower.as_ref(),
         },
     );
-    let by_card = match opposing {
+    let by_record = match opposing {
         Opposing::Denture if has_teeth => "natural teeth stand in the",
         Opposing::Natural if !has_teeth && worn.is_some() => "a denture is worn in the",
         _ => return None,
@@ -343,7 +343,7 @@ fn off_card(input: &Input<'_>) -> Option<Hit> {
     at(
         format!("pieces.{row}.opposing"),
         format!(
-            "Piece {} bites against “{}”, and by the case {by_card} {} jaw.",
+            "Piece {} bites against “{}”, and by the record {by_record} {} jaw.",
             row + 1,
             opposing.shown(),
             other.shown()
