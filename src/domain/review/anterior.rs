@@ -4,13 +4,14 @@ use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::input::{Input, WITH_TEETH};
 use super::reasons::MIDLINE_OFF_TWICE;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
-use super::sources::{CURVE, FRONT_NUMBERS, MEANS, PRACTICE, TABRIZ};
+use super::sources::{CANINE_LINES, CURVE, FRONT_NUMBERS, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
 };
 use crate::domain::trade::agreement;
 use crate::domain::trade::changes::net;
 use crate::domain::trade::mould::Region;
+use crate::domain::trade::selection::canine_lines_mm;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
 use crate::domain::values::measure::tenths;
@@ -151,7 +152,7 @@ pub const RULES: &[Rule] = &[
         "canine-lines-off-the-width",
         canines_and_width,
         "The six front teeth stand between the canine lines: one of the two is wrong.",
-        PRACTICE,
+        CANINE_LINES,
     ),
     caution(
         "canine-lines-uneven",
@@ -487,20 +488,30 @@ fn canines(input: &Input<'_>) -> Option<Hit> {
     (apart.hundredths() > 400).then(|| at("anterior.canine_left_mm", format!("The canine lines lie {right} mm to the right and {left} mm to the left of the midline: {apart} mm apart.")))?
 }
 
-/// Straight and round the arch the same six teeth differ by some 6 mm, and the lines are drawn by eye, in hundredths of a
-/// millimetre. Common practice, no source.
-const LINES_OFF: i64 = 1000;
+/// How far two lines that are drawn by eye may miss, both together, mm. Common practice, no source.
+const DRAWN_BY_EYE: f64 = 4.0;
 
 fn canines_and_width(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.anterior;
     let (right, left) = (teeth.canine_right_mm?, teeth.canine_left_mm?);
     let width = teeth.width_mm?;
     let lines = Mm::from_hundredths(right.hundredths().saturating_add(left.hundredths()));
-    let apart = lines.hundredths().saturating_sub(width.hundredths());
-    (apart.saturating_abs() > LINES_OFF).then(|| {
+    let fits = canine_lines_mm(width.to_f64(), teeth.width_method).ok()?;
+    // Teeth that stand apart lie further apart at the canines too.
+    let gap = teeth.diastema_mm.map_or(0.0, Mm::to_f64);
+    let (least, most) = (fits.start() - DRAWN_BY_EYE, fits.end() + gap + DRAWN_BY_EYE);
+    let how = match teeth.width_method {
+        Some(method) => format!(" ({})", method.shown()),
+        None => String::new(),
+    };
+    (!(least..=most).contains(&lines.to_f64())).then(|| {
         at(
             "anterior.canine_right_mm",
-            format!("The canine lines lie {lines} mm apart, and the six upper front teeth are to be {width} mm wide."),
+            format!(
+                "The canine lines lie {lines} mm apart; six upper front teeth of {width} mm{how} have them {} to {} mm apart, through the tips or the distal corners. Measure both again.",
+                tenths(least),
+                tenths(most)
+            ),
         )
     })?
 }

@@ -60,7 +60,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "palate-thin",
         thin,
-        "A thin palate without strengthening breaks along the midline.",
+        "A thin palate breaks along the midline.",
         PRACTICE,
     ),
     caution(
@@ -142,7 +142,7 @@ fn process(input: &Input<'_>) -> Option<Hit> {
         at(
             "base.process",
             format!(
-                "The base is of {}, and the process {}.",
+                "The base is to be of {}, and its process is {}.",
                 material.shown(),
                 process.shown()
             ),
@@ -257,19 +257,27 @@ fn other(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// No strengthening makes up for a palate of resin that is thinner. Common practice, no source.
+const TOO_THIN: Mm = Mm::from_hundredths(100);
+
 fn thin(input: &Input<'_>) -> Option<Hit> {
     let palate = input.rx.base.palate_mm?;
-    let weak = matches!(
+    let is_bare = matches!(
         input.rx.base.strengthening,
         None | Some(Strengthening::None)
-    ) && !yes(input.rx.base.metal_palate)
-        && input.rx.base.material != Some(BaseMaterial::MetalBase);
-    (palate < THIN && weak).then(|| {
+    );
+    let is_resin =
+        !yes(input.rx.base.metal_palate) && input.rx.base.material != Some(BaseMaterial::MetalBase);
+    let wrong = is_resin && (is_bare && palate < THIN || palate < TOO_THIN);
+    let bare = if is_bare {
+        " without strengthening"
+    } else {
+        ""
+    };
+    wrong.then(|| {
         at(
             "base.palate_mm",
-            format!(
-                "The palate is to be {palate} mm thick without strengthening; about 2 mm are usual."
-            ),
+            format!("The palate is to be {palate} mm thick{bare}; about 2 mm are usual."),
         )
     })?
 }

@@ -378,7 +378,7 @@ fn twice(
     at(
         key,
         format!(
-            "{what}: {} by its field, {} by the change list.",
+            "{what}: {} by the field, {} by the change list.",
             shown(both.field, plus, minus),
             shown(both.list, plus, minus)
         ),
@@ -386,7 +386,7 @@ fn twice(
 }
 
 fn kept_and_listed(what: &str, listed: &str) -> String {
-    format!("{what}: 0 mm by its field, {listed} by the change list.")
+    format!("{what}: 0 mm by the field, {listed} by the change list.")
 }
 
 const MIDLINE: [&str; 3] = ["Midline", "to the patient’s right", "to the patient’s left"];

@@ -69,7 +69,7 @@ const SILENT: &[(&str, &str)] = &[
     ("record-off-the-kept-height", "............#."),
     ("vertical-after-record", "............#."),
     // Nothing is set against the other jaw there, or by the denture's own teeth.
-    ("opposing-unsaid", "..##.........."),
+    ("opposing-unsaid", "..##.....#...."),
     ("opposing-not-enclosed", "..##.....###.."),
     // A repaired or relined base breaks for reasons of its own.
     ("single-denture-unstrengthened", "....#.....#..."),
@@ -186,6 +186,36 @@ pub fn courses(rx: &Prescription) -> Vec<Course> {
         found.push(Course::Everything);
     }
     found
+}
+
+/// The courses whose questions are asked. An immediate or a single denture is made in steps: its tray, its rims or its
+/// try-in ask what those ask, and base, seal and mark are asked with the finish.
+pub fn courses_asked(rx: &Prescription) -> Vec<Course> {
+    let stages: Vec<Stage> = rx
+        .order
+        .pieces
+        .iter()
+        .filter_map(|piece| piece.stage)
+        .collect();
+    let is_step = !stages.is_empty() && !stages.contains(&Stage::Process);
+    let mut asked: Vec<Course> = Vec::new();
+    for course in courses(rx) {
+        let of_steps = rx
+            .order
+            .pieces
+            .iter()
+            .filter_map(|piece| course_of(rx, piece));
+        let here: Vec<Course> = match course {
+            Course::Immediate | Course::Single if is_step => of_steps.collect(),
+            _ => vec![course],
+        };
+        for one in here {
+            if !asked.contains(&one) {
+                asked.push(one);
+            }
+        }
+    }
+    asked
 }
 
 /// The one course that a form is laid out for: all of them where pieces of several are ordered.

@@ -214,7 +214,7 @@ fn early(input: &Input<'_>) -> Option<Hit> {
     let agreed = yes(input.rx.dates.rush) && input.rx.dates.rush_note.is_some();
     let wrong = (input.setting.today..found.in_hands).contains(&due) && !agreed;
     let takes = match work.lab_days {
-        Some(days) => format!("{days} lab days, {}, and the way", work.words),
+        Some(days) => format!("The work ({days} lab days: {}) and the way", work.words),
         None => "The way there and back alone".to_owned(),
     };
     wrong.then(|| {

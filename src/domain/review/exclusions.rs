@@ -188,6 +188,7 @@ fn excluded(input: &Input<'_>) -> Excluded {
         let here = kept.excluded;
         here.substances.iter().for_each(|one| excluded.add(*one));
         excluded.borne.extend(here.borne);
+        excluded.only = excluded.only.or(here.only);
         let unknown = here.unknown.into_iter();
         unknown.for_each(|word| excluded.add_unknown(word));
     }
@@ -342,8 +343,14 @@ fn exposures(input: &Input<'_>) -> Vec<Exposure> {
 
 /// An alloy of what is borne, and of nothing else, is no exposure, and of one that may hold more its maker is asked.
 fn weight_of_borne(exposure: &Exposure, borne: &[Substance]) -> Weight {
+    let entry = entry(exposure.material);
+    // "Wire" may be of what is borne: which alloy it is, is asked.
+    let may_be_it = borne
+        .iter()
+        .any(|one| entry.holding(*one) == Some(Holding::May));
     match metal_beyond(exposure.material, borne) {
         None => Weight::Borne,
+        Some(_) if entry.is_general && may_be_it => Weight::Unnamed,
         Some(Holding::Certain) => exposure.weight,
         Some(_) => Weight::Possible,
     }
@@ -429,7 +436,7 @@ fn held(input: &Input<'_>, topic: Topic) -> Option<Hit> {
 
 /// Something is named that may hold it, and beside it what is not named at all.
 fn possible(input: &Input<'_>, topic: Topic) -> Option<Hit> {
-    const UNNAMED: &str = "Of what this is to be is not said; name it, and ask its maker";
+    const UNNAMED: &str = "Which material this is to be is not said; name it, and ask its maker";
     let named = hit(input, topic, Weight::Possible, POSSIBLE);
     let unnamed = hit(input, topic, Weight::Unnamed, UNNAMED);
     both(named, unnamed)
@@ -470,7 +477,7 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
-    const UNNAMED: &str = "Whether it is in this is not said; ask the maker";
+    const UNNAMED: &str = "Whether these hold it is not said; ask the maker";
     let unnamed = hit(input, Topic::Eugenol, Weight::Unnamed, UNNAMED);
     both(
         unnamed,
@@ -747,12 +754,15 @@ fn not_known(input: &Input<'_>) -> Option<Hit> {
     } else {
         "holds"
     };
+    let only = excluded.only.as_ref();
+    let substances = excluded.substances.iter();
+    // Metals are a part of "everything but titanium".
+    let substances = substances.filter(|one| only.is_none() || **one != Substance::Metal);
     let avoided = listed_words(
-        excluded
-            .substances
-            .iter()
+        substances
             .map(|one| one.shown().to_owned())
-            .chain(excluded.unknown.iter().cloned()),
+            .chain(excluded.unknown.iter().cloned())
+            .chain(only.map(|only| format!("everything but {only}"))),
     );
     at(
         key.clone(),
@@ -769,13 +779,32 @@ fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
         (!unknown.is_empty()).then_some((key, unknown))
     });
     let Some((key, words)) = found else {
-        return names_nothing(input);
+        return tolerates_only(input).or_else(|| names_nothing(input));
     };
     let words = listed_words(words.into_iter().map(|word| format!("“{word}”")));
     at(
         key,
         format!(
             "To be avoided: {words}. In which materials that is found is not known here, so nothing but the word itself was looked for: ask the makers."
+        ),
+    )
+}
+
+/// A card that says what alone is borne: what else there is nobody can look for.
+fn tolerates_only(input: &Input<'_>) -> Option<Hit> {
+    let mut kept = kept_from(input).into_iter();
+    let (key, excluded, only) = kept.find_map(|(key, kept)| {
+        let only = kept.excluded.only.clone()?;
+        Some((key, kept.excluded, only))
+    })?;
+    let sought = match excluded.substances.contains(&Substance::Metal) {
+        true => "Other metals were looked for here, and other materials were not",
+        false => "Nothing else that may be meant was looked for here",
+    };
+    at(
+        key,
+        format!(
+            "Only “{only}” is said to be tolerated. {sought}: write what is to be avoided, by its name."
         ),
     )
 }

@@ -189,10 +189,12 @@ fn plane(input: &Input<'_>) -> Option<Hit> {
 
 fn other_plane(input: &Input<'_>) -> Option<Hit> {
     let (values, record) = (input.rx.guidance.plane?, input.rx.facebow.plane?);
+    // The average of one plane is not that of another.
+    let is_average = input.rx.guidance.source == Some(GuidanceSource::Average);
     // Where no record was made there is none on another plane.
     let wrong = yes(input.rx.facebow.made)
         && values != record
-        && condylar(&input.rx.guidance).next().is_some();
+        && (condylar(&input.rx.guidance).next().is_some() || is_average);
     wrong.then(|| {
         at(
             "guidance.plane",

@@ -1,6 +1,6 @@
 //! The prescription and its setting side by side, with the questions that several rules ask of them.
 
-use super::courses::courses;
+use super::courses::courses_asked;
 use super::setting::Setting;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{FileFacts, Holder, State};
@@ -38,7 +38,7 @@ pub struct Input<'a> {
     pub rx: &'a Prescription,
     /// The case around it.
     pub setting: &'a Setting,
-    /// What kinds of work it is.
+    /// What kinds of work it is, by what they ask.
     pub courses: Vec<Course>,
     texts: OnceCell<Vec<FreeText>>,
 }
@@ -60,7 +60,7 @@ impl<'a> Input<'a> {
         Input {
             rx,
             setting,
-            courses: courses(rx),
+            courses: courses_asked(rx),
             texts: OnceCell::new(),
         }
     }

@@ -139,6 +139,9 @@ fn out_of_stock(input: &Input<'_>) -> Option<Hit> {
 /// the very size. Common practice, no source.
 const WIDTH_OFF: f64 = 2.0;
 const LENGTH_OFF: f64 = 1.0;
+/// How much of a mould's length the gum of the base covers at most: the length that is ordered is of the finished tooth, from
+/// the gum line to the edge. Common practice, no source.
+const UNDER_THE_GUM: f64 = 3.0;
 /// How much longer the lower posterior teeth of one side are than the upper, in mm: 2.5 by average crowns.
 const LOWER_LONGER: std::ops::RangeInclusive<f64> = 0.0..=5.0;
 /// Rounding must not push a value over a limit.
@@ -176,10 +179,11 @@ fn front_off(input: &Input<'_>) -> Option<(&'static str, String, String)> {
         ));
     }
     let length = teeth.central_length_mm.zip(mould.length_mm);
-    if let Some((length, listed)) =
-        length.filter(|(length, listed)| (length.to_f64() - listed).abs() > LENGTH_OFF + SLACK)
-    {
-        let said = format!("{length} mm long");
+    if let Some((length, listed)) = length.filter(|(length, listed)| {
+        let covered = listed - length.to_f64();
+        !(-LENGTH_OFF - SLACK..=UNDER_THE_GUM + SLACK).contains(&covered)
+    }) {
+        let said = format!("{length} mm long from gum line to edge when finished");
         return Some((
             "anterior.central_length_mm",
             said,

@@ -148,6 +148,12 @@ pub const RULES: &[Rule] = &[
         "What is asked follows from the kind of work: of another one the wrong things are asked.",
         PRACTICE,
     ),
+    caution(
+        "jaws-at-two-stages",
+        two_stages,
+        "The teeth of both jaws are set and tried against each other; what is finished first cannot be moved any more.",
+        PRACTICE,
+    ),
     remark(
         "order-kind-unsaid",
         kind,
@@ -317,21 +323,32 @@ fn opposing_enclosed(input: &Input<'_>) -> Option<Hit> {
         item.arch == Some(other) && stands_for(item.kind) && input.reaches_lab(&item.tag)
     });
     let wrong = input.lists_enclosures() && !is_there;
-    wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The {} jaw ({}) is bitten against, and no cast, impression or denture of it is enclosed or at the lab.", other.shown(), opposing.shown())))?
+    wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The denture bites against the {} jaw ({}), and no cast, impression or denture of that jaw is enclosed or at the lab.", other.shown(), opposing.shown())))?
 }
 
 fn off_card(input: &Input<'_>) -> Option<Hit> {
     let (row, other, opposing) = against(input)?;
-    let wrong = opposing == Opposing::Denture && input.setting.has_natural_teeth(other);
-    wrong.then(|| {
-        at(
-            format!("pieces.{row}.opposing"),
-            format!(
-                "The piece bites against an existing complete denture, and by the patient’s card natural teeth stand in the {} jaw.",
-                other.shown()
-            ),
-        )
-    })?
+    let (has_teeth, worn) = (
+        input.setting.has_natural_teeth(other),
+        match other {
+            Arch::Upper => input.setting.worn_upper.as_ref(),
+            Arch::Lower => input.setting.worn_lower.as_ref(),
+        },
+    );
+    let by_record = match opposing {
+        Opposing::Denture if has_teeth => "natural teeth stand in the",
+        Opposing::Natural if !has_teeth && worn.is_some() => "a denture is worn in the",
+        _ => return None,
+    };
+    at(
+        format!("pieces.{row}.opposing"),
+        format!(
+            "Piece {} bites against “{}”, and by the record {by_record} {} jaw.",
+            row + 1,
+            opposing.shown(),
+            other.shown()
+        ),
+    )
 }
 
 fn grinding_unsaid(input: &Input<'_>) -> Option<Hit> {
@@ -456,8 +473,8 @@ const METAL_PARTS: &[&str] = &["palate", "base", "plate", "framework"];
 
 /// What the description of a denture that is made says, and no field orders.
 fn stated_otherwise(input: &Input<'_>) -> Option<Hit> {
-    let is_immediate =
-        input.courses.contains(&Course::Immediate) || !input.rx.cast_trim.extractions.is_empty();
+    let is_immediate = input.rx.order.course == Some(Course::Immediate)
+        || !input.rx.cast_trim.extractions.is_empty();
     let mut pieces = input.pieces().iter().enumerate();
     pieces.find_map(|(row, piece)| {
         let is_made = piece.stage.is_some_and(|stage| WITH_TEETH.contains(&stage));
@@ -596,6 +613,58 @@ fn course(input: &Input<'_>) -> Option<Hit> {
             stage.shown()
         ),
     )
+}
+
+/// How far a stage brings new work: tray, rims, teeth in wax, finish. What is done to a denture that is there is none.
+fn far(stage: Stage) -> Option<u8> {
+    Some(match stage {
+        Stage::Tray => 0,
+        Stage::Rims => 1,
+        Stage::Mount | Stage::SetUp | Stage::TryIn | Stage::Reset => 2,
+        Stage::Process => 3,
+        Stage::Duplicate | Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount => {
+            return None;
+        }
+    })
+}
+
+/// Teeth of one jaw set with no rim in the other, or finished while those of the other are not. An upper wax-up against a
+/// lower rim is ordinary, and so is a denture that bites against what stays in the other jaw.
+fn two_stages(input: &Input<'_>) -> Option<Hit> {
+    if course(input).is_some() {
+        return None;
+    }
+    let furthest = |arch: Arch| {
+        let pieces = input.pieces().iter().enumerate();
+        let pieces = pieces.filter(|(_, piece)| piece.arch == Some(arch));
+        let stages = pieces.filter_map(|(row, piece)| Some((far(piece.stage?)?, row, piece)));
+        stages.max_by_key(|(far, ..)| *far)
+    };
+    let (upper, lower) = (furthest(Arch::Upper)?, furthest(Arch::Lower)?);
+    let (ahead, behind) = if upper.0 > lower.0 {
+        (upper, lower)
+    } else {
+        (lower, upper)
+    };
+    let stays = ahead.2.opposing.is_some_and(|one| one != Opposing::Made);
+    let wrong = match (ahead.0, behind.0) {
+        (3, 0..=2) | (2, 0) => !stays,
+        _ => false,
+    };
+    let (row, of) = (behind.1, behind.2.stage?);
+    wrong.then(|| {
+        at(
+            format!("pieces.{row}.stage"),
+            format!(
+                "The stage of piece {} is “{}”, and that of piece {} for the other jaw only “{}”. Bring both jaws to one stage, or say what piece {} bites against.",
+                ahead.1 + 1,
+                ahead.2.stage?.shown(),
+                row + 1,
+                of.shown(),
+                ahead.1 + 1,
+            ),
+        )
+    })?
 }
 
 fn kind(input: &Input<'_>) -> Option<Hit> {

@@ -185,17 +185,54 @@ fn pieces<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
             None => format!("piece {}", row + 1),
         };
         let materials = piece.materials.as_ref().map(Text::as_str);
-        found.extend(
-            materials.map(|text| {
-                NamedPart::named(format!("pieces.{row}.materials"), &what, contact, text)
-            }),
-        );
+        let materials = materials
+            .map(|text| NamedPart::named(format!("pieces.{row}.materials"), &what, contact, text));
         let description = piece.description.as_ref().map(Text::as_str);
-        found.extend(description.map(|text| {
+        let description = description.map(|text| {
             NamedPart::described(format!("pieces.{row}.description"), &what, contact, text)
-        }));
+        });
+        for part in materials.into_iter().chain(description) {
+            match contact {
+                Contact::Worn => found.extend(without_its_tray(part)),
+                _ => found.push(part),
+            }
+        }
     }
     found
+}
+
+/// A denture that is worn, and apart from it what is told of the tray of its impression, which is not: "from an impression
+/// in an acrylic custom tray".
+fn without_its_tray(part: NamedPart<'_>) -> Vec<NamedPart<'_>> {
+    let text = part.text.unwrap_or_default();
+    let is_of_tray = |phrase: &String| {
+        let mut words = phrase.split(|sign: char| !sign.is_alphanumeric());
+        words.any(|word| ["tray", "trays"].contains(&word.to_lowercase().as_str()))
+    };
+    // "Heat-cured resin from an impression in an acrylic tray" is two things.
+    let text = text.replace(" from ", ", from ");
+    let (of_tray, own): (Vec<String>, Vec<String>) =
+        phrases(&text).into_iter().partition(is_of_tray);
+    if of_tray.is_empty() {
+        return vec![part];
+    }
+    let tray = read(&of_tray.join(", "));
+    let tray = NamedPart {
+        key: part.key.clone(),
+        what: "what is told of the tray".to_owned(),
+        contact: Contact::Mention,
+        materials: tray.materials,
+        unknown: Vec::new(),
+        free_of: tray.free_of,
+        text: None,
+    };
+    let own = read(&own.join(", "));
+    let worn = NamedPart {
+        materials: own.materials,
+        free_of: own.free_of,
+        ..part
+    };
+    vec![worn, tray]
 }
 
 fn duplicate(duplicate: &Duplicate) -> Vec<NamedPart<'_>> {

@@ -47,6 +47,8 @@ pub const PROTRUSION: &str = "Oh 2020, protrusive records of about 5 to 6 mm";
 pub const HANAU: &str = "Hanau 1930 as quoted by Bhawsar 2015, lateral setting = condylar / 8 + 12°; the formula is contested";
 /// How wide six front teeth are.
 pub const CURVE: &str = "natural front teeth of 41 men and 55 women: 42 to 49 mm straight, 48 to 55 mm along the curve; taken over for artificial teeth";
+/// How far apart canine lines lie.
+pub const CANINE_LINES: &str = "geometry from the width of the six and a canine of 7.5 mm (Ash & Nelson, from memory), through the tips or the distal corners, straight or along the curve; the 4 mm for lines drawn by eye are common practice, no source";
 /// How large a front tooth is.
 pub const MEANS: &str = "casts of 412 healthy adults with natural teeth: central incisor 8.71 mm wide, 10.23 mm long; taken over for artificial teeth";
 /// How long the back teeth are together.

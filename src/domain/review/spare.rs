@@ -244,7 +244,7 @@ fn teeth(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "spare.teeth",
-        "A spare is wanted, and of what its teeth are is not said.",
+        "A spare is wanted, and the kind of its teeth is not said.",
     )
 }
 
@@ -293,12 +293,12 @@ fn copy_of_copy(input: &Input<'_>) -> Option<Hit> {
 
 fn mark(input: &Input<'_>) -> Option<Hit> {
     let answer = input.rx.spare.date_mark;
+    let sentence = match answer {
+        None => "Whether the spare is to be marked with its date is not said.",
+        Some(_) => "The spare is not to be marked with its date.",
+    };
     let wrong = is_wanted(input) && (answer.is_none() || no(answer));
-    when(
-        wrong,
-        "spare.date_mark",
-        "The spare is not to be marked with its date.",
-    )
+    when(wrong, "spare.date_mark", sentence)
 }
 
 fn stored(input: &Input<'_>) -> Option<Hit> {

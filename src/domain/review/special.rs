@@ -461,9 +461,12 @@ fn unnamed(input: &Input<'_>) -> Option<Hit> {
 
 /// Whether a file holds a form, whose numbers need a unit; a 3MF file names its own.
 fn is_form(scan: &ScanFile) -> bool {
-    let is_picture = scan.shows == Some(ScanShows::ShadePhoto)
-        || matches!(scan.format, Some(FileFormat::Png | FileFormat::Jpeg));
-    !is_picture && scan.format != Some(FileFormat::ThreeMf)
+    !is_picture(scan) && scan.format != Some(FileFormat::ThreeMf)
+}
+
+fn is_picture(scan: &ScanFile) -> bool {
+    scan.shows == Some(ScanShows::ShadePhoto)
+        || matches!(scan.format, Some(FileFormat::Png | FileFormat::Jpeg))
 }
 
 fn units_of(input: &Input<'_>, scan: &ScanFile) -> Option<FileUnits> {
@@ -525,7 +528,7 @@ fn odd_width(input: &Input<'_>) -> Option<Hit> {
     (!WIDTHS_OF_A_JAW.contains(&width.hundredths())).then(|| {
         at(
             "scan_set.width_checked_mm",
-            format!("{width} mm were measured over the first molars; about 45 to 65 mm are a jaw."),
+            format!("{width} mm were measured over the first molars; about 45 to 65 mm are usual."),
         )
     })?
 }
@@ -576,7 +579,7 @@ fn jaw_missing(input: &Input<'_>) -> Option<Hit> {
 
 fn before_correction(input: &Input<'_>) -> Option<Hit> {
     let corrected = input.rx.pattern.last_corrected?;
-    let is_early = |scan: &ScanFile| scan.on.is_some_and(|on| on < corrected) && is_form(scan);
+    let is_early = |scan: &ScanFile| scan.on.is_some_and(|on| on < corrected) && !is_picture(scan);
     let rows = rows_where(scans(input), is_early);
     let row = rows.first()?;
     let on = scans(input).get(*row)?.on?;

@@ -8,8 +8,8 @@ use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Day;
 use crate::domain::prescription::{
     Approval, ApprovedBy, BorderOrder, BreakCause, Broken, CastsAt, Course, JawPosition,
-    MakerOfSpare, PatternSource, RelineBorder, RepairPlace, Scheme, ShadeSource, SparedCusps,
-    Stage, Strengthening, SurfaceSource, VerticalOrder,
+    MakerOfSpare, PatternSource, RelineBorder, RepairPlace, Scheme, ShadeSource, SpareArch,
+    SparedCusps, Stage, Strengthening, SurfaceSource, VerticalOrder,
 };
 use crate::domain::trade::agreement;
 use crate::domain::values::arch::Arch;
@@ -219,15 +219,11 @@ fn not_approved(input: &Input<'_>) -> Option<Hit> {
     ];
     for (key, answer, what) in answers {
         if !yes(answer) {
-            let said = if no(answer) {
-                "It is answered with no"
-            } else {
-                "It is not said"
+            let said = match no(answer) {
+                true => format!("the answer to “{what}” is no"),
+                false => format!("it is not said that {what}"),
             };
-            return at(
-                key,
-                format!("The try-in is to be finished. {said} that {what}."),
-            );
+            return at(key, format!("The try-in is to be finished, but {said}."));
         }
     }
     let is_finished = |arch: &Arch| {
@@ -360,7 +356,7 @@ fn unsecured(input: &Input<'_>) -> Option<Hit> {
     when(
         is_relined(input) && input.rx.reline.held_by.is_none(),
         "reline.held_by",
-        "What holds teeth and base at their distance is not said.",
+        "How the height is held while the new layer is packed is not said: jig, flask or articulator.",
     )
 }
 
@@ -708,10 +704,32 @@ fn rims(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn spare_not_ordered(input: &Input<'_>) -> Option<Hit> {
-    let by_lab = input.rx.spare.made_by == Some(MakerOfSpare::Lab);
+    let spare = &input.rx.spare;
+    let wanted: &[Arch] = match spare.arch {
+        Some(SpareArch::None) => return None,
+        Some(SpareArch::Upper) => &[Arch::Upper],
+        Some(SpareArch::Lower) => &[Arch::Lower],
+        Some(SpareArch::Both) => &BOTH,
+        None => &[],
+    };
+    let copies = |arch: Option<Arch>| {
+        let mut pieces = input.pieces().iter();
+        pieces.any(|piece| {
+            let is_it = arch.is_none() || piece.arch.is_none() || piece.arch == arch;
+            piece.stage == Some(Stage::Duplicate) && is_it
+        })
+    };
+    let missing = wanted.iter().find(|arch| !copies(Some(**arch)));
+    let wrong = spare.made_by == Some(MakerOfSpare::Lab)
+        && !input.pieces().is_empty()
+        && (missing.is_some() || !copies(None));
+    let of = match missing.filter(|_| copies(None)) {
+        Some(arch) => format!(" of the {} jaw", arch.shown()),
+        None => String::new(),
+    };
     when(
-        by_lab && !input.has_stage(Stage::Duplicate) && !input.pieces().is_empty(),
+        wrong,
         "spare.made_by",
-        "The lab is to make the spare, and no piece orders a duplicate.",
+        &format!("The lab is to make the spare, and no piece orders a duplicate{of}."),
     )
 }

@@ -357,7 +357,7 @@ fn after_change(input: &Input<'_>) -> Option<Hit> {
     let change = change_at_incisors(input)?;
     let left = distance - change;
     let wrong = left >= SLACK && !is_usual(left);
-    wrong.then(|| at("vertical.change_mm", format!("{} mm between rest and occlusion become {} mm by a change of {} mm at the incisors; 2 to 4 mm are usual.", tenths(distance), tenths(left), tenths(change))))?
+    wrong.then(|| at("vertical.change_mm", format!("{} mm between rest and occlusion become {} mm by {} {} mm at the incisors; 2 to 4 mm are usual.", tenths(distance), tenths(left), if change > 0.0 { "opening" } else { "closing" }, tenths(change.abs()))))?
 }
 
 fn values(readings: &[VerticalReading], of: fn(&VerticalReading) -> Option<Mm>) -> Vec<i64> {
@@ -456,9 +456,15 @@ fn off_mean(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether the height was found right at the try-in: it was read for the set-up and is carried from there.
+fn is_tried_in(input: &Input<'_>) -> bool {
+    yes(input.rx.approval.height)
+}
+
 fn single(input: &Input<'_>) -> Option<Hit> {
     let vertical = &input.rx.vertical;
-    let wrong = vertical.occlusal_mm.is_some() && vertical.readings.len() < 2;
+    let wrong =
+        vertical.occlusal_mm.is_some() && vertical.readings.len() < 2 && !is_tried_in(input);
     when(
         wrong,
         "readings.1.occlusal_mm",
@@ -483,7 +489,7 @@ fn method(input: &Input<'_>) -> Option<Hit> {
 
 fn rest(input: &Input<'_>) -> Option<Hit> {
     let vertical = &input.rx.vertical;
-    let wrong = vertical.occlusal_mm.is_some() && vertical.rest_mm.is_none();
+    let wrong = vertical.occlusal_mm.is_some() && vertical.rest_mm.is_none() && !is_tried_in(input);
     when(
         wrong,
         "vertical.rest_mm",

@@ -1,6 +1,9 @@
 //! Whole prescriptions of each kind of work, in their own settings: an ordinary one raises nothing, a careless one
 //! just what it should.
 
+#[cfg(test)]
+mod kinds;
+
 use super::*;
 use crate::domain::custody::bench::BenchPiece;
 use crate::domain::custody::fit::{FitLine, FitValue, fit_lines};
@@ -1101,7 +1104,8 @@ impl Whole {
                 state.holder = *holder;
                 state.worn = self.wears.contains(name);
                 state.withheld = (*kind == ItemKind::OldDenture).then(|| "cupboard".to_owned());
-                if self.course == Course::Repair && self.sent.contains(name) {
+                let is_broken = self.course == Course::Repair && kind.is_denture();
+                if is_broken && self.sent.contains(name) {
                     state.condition = Condition::Damaged;
                 }
                 (self.tag(name), state)

@@ -25,6 +25,8 @@ mod odd;
 #[cfg(test)]
 mod rules;
 #[cfg(test)]
+mod tables;
+#[cfg(test)]
 mod twice;
 #[cfg(test)]
 mod unasked;

@@ -55,6 +55,11 @@ const ROWS: &[Row] = &[
     ("remake-without-earlier-case", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.earlier_case", "C-1")]),
     ("try-in-skip-unsaid", &[NO_PATTERN], &[NO_PATTERN, ("order.try_in_skipped", "yes")]),
     ("order-kind-unsaid", &[("order.kind", "")], NONE),
+    ("jaws-at-two-stages", &[("pieces.1.stage", "rims")], &[("pieces.1.stage", "rims"), ("pieces.0.opposing", "denture")]),
+    ("jaws-at-two-stages", &[("pieces.0.stage", "reset")], &[("pieces.0.stage", "reset"), ("pieces.1.stage", "reset")]),
+    ("jaws-at-two-stages", &[("pieces.0.stage", "try_in"), ("pieces.1.stage", "tray")], &[("pieces.0.stage", "try_in"), ("pieces.1.stage", "rims")]),
+    // A lower denture that is relined is there to be bitten against.
+    ("jaws-at-two-stages", &[("pieces.1.stage", "set_up"), ("order.course", "everything")], &[("pieces.1.stage", "reline")]),
     ("grinding-in-the-ordered-jaw", &[("pieces.1.*", ""), ("opposing.may_grind", "yes"), ("opposing.grind_where", "16")], &[("pieces.1.*", ""), ("opposing.may_grind", "yes"), ("opposing.grind_where", "46 and 26")]),
     ("piece-told-otherwise", &[("pieces.0.description", "immediate complete denture, 14 teeth")], &[("pieces.0.description", "immediate complete denture, 14 teeth"), ("extractions.0.tooth", "11")]),
     ("piece-told-otherwise", &[("pieces.0.description", "complete denture with metal palate")], &[("pieces.0.description", "complete denture with metal palate"), ("base.metal_palate", "yes")]),
@@ -238,7 +243,7 @@ const ROWS: &[Row] = &[
     ("overjet-against-changes", &[("changes.2.what", "upper_front"), ("changes.2.direction", "forward"), ("changes.2.mm", "3.1"), ("anterior.lip_support", "more"), ("anterior.lip_support_mm", "2")], &[("changes.2.what", "upper_front"), ("changes.2.direction", "forward"), ("changes.2.mm", "3"), ("anterior.lip_support", "more"), ("anterior.lip_support_mm", "2")]),
     ("midline-not-as-marked", &[("anterior.midline", "no")], &[("anterior.midline", "no"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")]),
     ("plane-tilt-off-its-changes", &[("plane.tilt_mm", "5"), ("plane.lower_side", "right"), ("changes.2.what", "plane"), ("changes.2.direction", "tilt_right"), ("changes.2.degrees", "3")], &[("plane.tilt_mm", "4.5"), ("plane.lower_side", "right"), ("changes.2.what", "plane"), ("changes.2.direction", "tilt_right"), ("changes.2.degrees", "3")]),
-    ("canine-lines-off-the-width", &[("anterior.canine_right_mm", "31"), ("anterior.canine_left_mm", "31")], &[("anterior.canine_right_mm", "30.5"), ("anterior.canine_left_mm", "30.5")]),
+    ("canine-lines-off-the-width", &[("anterior.canine_right_mm", "28"), ("anterior.canine_left_mm", "28")], &[("anterior.canine_right_mm", "27.5"), ("anterior.canine_left_mm", "27.5")]),
     // said twice; the sample moves the lower left posterior teeth sideways and lengthens the upper incisors
     ("vertical-change-impossible", &[("vertical.order", "open"), ("vertical.change_mm", "10.01"), ("vertical.change_at", "molars")], &[("vertical.order", "open"), ("vertical.change_mm", "10"), ("vertical.change_at", "molars")]),
     ("height-kept-and-list-changes-it", &[("changes.0.what", "lower_arch"), ("changes.0.direction", "up"), ("changes.0.mm", "0.5")], &[("changes.0.what", "lower_arch"), ("changes.0.direction", "up"), ("changes.0.mm", "0.49")]),
@@ -417,7 +422,9 @@ const ROWS: &[Row] = &[
     ("mould-not-in-the-labs-list", &[("posterior.lower_mould", "Otter 7")], &[("posterior.lower_mould", "Otter P1")]),
     // The sample's Otter 7 is 51 mm wide, 10.5 mm long and ovoid, its P2 has cusps of 20°.
     ("mould-of-another-size", &[("anterior.width_mm", "46")], &[("anterior.width_mm", "49")]),
-    ("mould-of-another-size", &[("anterior.central_length_mm", "9")], &[("anterior.central_length_mm", "9.5")]),
+    ("mould-of-another-size", &[("anterior.central_length_mm", "12")], &[("anterior.central_length_mm", "11.5")]),
+    // The gum covers the neck: a tooth that shows less than its mould is long is ordinary.
+    ("mould-of-another-size", &[("anterior.central_length_mm", "7")], &[("anterior.central_length_mm", "9")]),
     ("mould-of-another-size", &[("anterior.form", "square")], &[("anterior.form", "square_ovoid")]),
     ("mould-of-another-size", &[("posterior.cusp_angle", "33")], &[("posterior.cusp_angle", "pattern")]),
     ("mould-of-another-size", &[("posterior.cusp_lower", "10")], &[("posterior.cusp_lower", "20")]),

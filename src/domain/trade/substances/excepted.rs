@@ -130,9 +130,33 @@ fn borne_in(lower: &[String]) -> Option<Range<usize>> {
     exception.or(borne_before).or_else(borne_behind)
 }
 
+/// What alone is said to be borne, in the words of the text: "tolerates only titanium".
+pub fn borne_alone(text: &str) -> Option<String> {
+    text.split(BREAKS).find_map(|part| {
+        let words = tokens(part);
+        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+        let here = borne_in(&lower).filter(|_| is_alone(&lower))?;
+        let is_name = |word: &&String| {
+            let word = word.to_lowercase();
+            let around = [BEARS, BORNE, EXCEPT, ALONE, IS].concat();
+            !around.contains(&word.as_str())
+        };
+        let said = words.get(here)?.iter().filter(is_name);
+        let said: Vec<&str> = said.map(String::as_str).collect();
+        (!said.is_empty()).then(|| said.join(" "))
+    })
+}
+
+/// Words that leave nothing else.
+const ALONE: &[&str] = &["only", "nur"];
+const BREAKS: [char; 6] = [',', ';', '.', '\n', '(', ')'];
+
+fn is_alone(lower: &[String]) -> bool {
+    lower.iter().any(|word| ALONE.contains(&word.as_str()))
+}
+
 /// A list of what is to be avoided without its exceptions, and these.
 pub fn without_exceptions(text: &str) -> (String, String) {
-    const BREAKS: [char; 6] = [',', ';', '.', '\n', '(', ')'];
     let (mut kept, mut borne) = (String::new(), String::new());
     for part in text.split_inclusive(BREAKS) {
         let words = tokens(part);
@@ -144,14 +168,11 @@ pub fn without_exceptions(text: &str) -> (String, String) {
             continue;
         };
         let said = |from: usize, to: usize| words.get(from..to).unwrap_or_default().join(" ");
-        // "Tolerates only titanium": all else is to be avoided, and what that is somebody has to say.
-        if lower
-            .iter()
-            .any(|word| ["only", "nur"].contains(&word.as_str()))
-        {
-            kept.push_str("everything ");
-        }
-        kept.push_str(&said(0, here.start));
+        // The "only" of "only tolerates titanium" is kept apart.
+        let before = words.iter().take(here.start);
+        let before = before.filter(|word| !ALONE.contains(&word.to_lowercase().as_str()));
+        let before: Vec<&str> = before.map(String::as_str).collect();
+        kept.push_str(&before.join(" "));
         kept.push(' ');
         kept.push_str(&said(here.end, words.len()));
         kept.extend(

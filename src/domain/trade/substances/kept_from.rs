@@ -5,7 +5,7 @@ use super::excepted::without_exceptions;
 use super::material::{Holding, MaterialKind, entry};
 use super::negated::names_word;
 use super::reading::{mentions, not_to_be_used, read};
-use super::substance::{Excluded, Substance, excluded_in};
+use super::substance::{Excluded, Substance};
 
 /// Substances and materials that are to be kept away.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -42,7 +42,7 @@ impl KeptFrom {
         let (kept, borne) = without_exceptions(text);
         let (materials, rest) = not_to_be_used(&kept);
         let mut excluded = Excluded::of(&rest);
-        excluded.borne.extend(excluded_in(&borne).0);
+        excluded.add_borne(text, &borne);
         KeptFrom {
             excluded,
             materials,

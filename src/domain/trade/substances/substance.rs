@@ -1,6 +1,6 @@
 //! Substances that patients are said not to bear, and the words by which a card names them.
 
-use super::excepted::without_exceptions;
+use super::excepted::{borne_alone, without_exceptions};
 use super::words::{initials_joined, tokens, without_brackets};
 use crate::domain::values::words_of;
 
@@ -331,6 +331,18 @@ const FILLER_WORDS: &[&str] = &[
     "mild",
     "contact",
     "dental",
+    // Of the work, and of no substance.
+    "custom",
+    "finished",
+    "impression",
+    "impressions",
+    "length",
+    "nur",
+    "only",
+    "rim",
+    "rims",
+    "tray",
+    "trays",
     // Of what is borne or is not.
     "tolerate",
     "tolerated",
@@ -355,6 +367,8 @@ pub struct Excluded {
     pub open: Vec<String>,
     /// What is said to be borne.
     pub borne: Vec<Substance>,
+    /// What alone is said to be borne, in the words of the text: all else is to be asked about.
+    pub only: Option<String>,
 }
 
 impl Excluded {
@@ -366,7 +380,7 @@ impl Excluded {
     }
 
     pub fn is_empty(&self) -> bool {
-        self.substances.is_empty() && self.unknown.is_empty()
+        self.substances.is_empty() && self.unknown.is_empty() && self.only.is_none()
     }
 
     /// Adds a substance once.
@@ -378,8 +392,9 @@ impl Excluded {
 
     /// Adds what a text names.
     pub fn add_text(&mut self, text: &str) {
-        let (text, borne) = without_exceptions(text);
-        self.borne.extend(excluded_in(&borne).0);
+        let whole = text;
+        let (text, borne) = without_exceptions(whole);
+        self.add_borne(whole, &borne);
         let (known, unknown) = excluded_in(&text);
         known.into_iter().for_each(|substance| self.add(substance));
         unknown.into_iter().for_each(|word| self.add_unknown(word));
@@ -389,6 +404,16 @@ impl Excluded {
                 Some(General::Nothing) => self.open.push(phrase.trim().to_owned()),
                 None => {}
             }
+        }
+    }
+
+    /// Adds what of a text is said to be borne. Of a metal that alone is borne every other one is to be avoided; of all else
+    /// somebody has to say it.
+    pub(super) fn add_borne(&mut self, text: &str, borne: &str) {
+        self.borne.extend(excluded_in(borne).0);
+        self.only = self.only.take().or_else(|| borne_alone(text));
+        if self.only.is_some() && self.borne.iter().any(|one| one.is_metal()) {
+            self.add(Substance::Metal);
         }
     }
 

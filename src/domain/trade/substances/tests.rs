@@ -488,7 +488,14 @@ fn what_only_sounds_borne_is_kept_away() {
         assert!(Excluded::of(text).borne.contains(&S::Titanium), "{text}");
     }
     let only = Excluded::of("tolerates only titanium");
-    assert_eq!((only.substances, only.open.len()), (vec![], 1));
+    assert_eq!(only.substances, [S::Metal]);
+    assert_eq!(only.only.as_deref(), Some("titanium"));
+    let only = Excluded::of("tolerates only polyamide");
+    assert_eq!(
+        (only.substances, only.only.as_deref()),
+        (vec![], Some("polyamide"))
+    );
+    assert_eq!(Excluded::of("tolerates titanium, nickel").only, None);
 }
 
 #[test]
