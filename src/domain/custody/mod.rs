@@ -18,8 +18,8 @@ mod case_state; // a case in hand, folded once
 mod casts; // matrix and casts that the lab keeps
 mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
-pub mod contradictions; // two cases of one patient that cannot both be right
 mod consent_to_pass; // whether the office agrees to a second laboratory
+pub mod contradictions; // two cases of one patient that cannot both be right
 mod describe; // an event in words
 mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be

@@ -1,7 +1,7 @@
 //! The lab's bench: which steps a piece of work asks, what was done at the bench, and what is next.
 
-mod carried;
 mod assigning; // pan and technician
+mod carried;
 mod entries;
 mod flasking;
 mod measures;
@@ -11,9 +11,9 @@ mod scan_words;
 mod steps;
 mod timers;
 
+pub use assigning::{can_be_given, can_stand_in};
 pub use carried::{ByRevision, CarriedWord, Unsaid};
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words};
-pub use assigning::{can_be_given, can_stand_in};
 pub use flasking::cast_photographed;
 pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed, prescribed_numbers};
 pub use mounting::Mounting;

@@ -52,6 +52,10 @@ impl EventKind for PassReplied {
             proposal.refuse(CustodyRule::J, None, sentence);
             return;
         };
+        if !pass.is_open() || proposal.case.is_cancelled() {
+            let sentence = "That work is over: nothing is to be answered any more.";
+            proposal.refuse(CustodyRule::J, None, sentence);
+        }
         let is_second = pass.is_for(proposal.by);
         if self.taken_back && !is_second {
             let sentence = "Only the laboratory that asked takes a question back.";

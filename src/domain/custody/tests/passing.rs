@@ -783,7 +783,7 @@ fn what_is_to_go_to_a_second_laboratory_is_what_has_not_been_there() {
         things.map(|(_, tag)| tag.clone()).collect()
     };
     let world = begun();
-    assert_eq!(to_go(&world.case_state()), [cast.clone()]);
+    assert_eq!(to_go(&world.case_state()), std::slice::from_ref(&cast));
     let mut asking = world.case_state();
     asking.passes[0].needs_consent = true;
     assert!(to_go(&asking).is_empty());
