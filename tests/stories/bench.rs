@@ -15,8 +15,14 @@ impl Scene {
         who.send(&self.bench(), &self.at("/assign"), &fields).await
     }
 
-    /// Enters a step with the form of its own page.
+    /// Enters a step with the form of its own page; what goes before it was done elsewhere.
     pub async fn works(&self, who: &Visitor, step: &str, more: &[(&str, &str)]) -> Answer {
+        let fields = [more, &[("bench_left_out", "yes")]].concat();
+        self.works_next(who, step, &fields).await
+    }
+
+    /// The same where nothing is said of what goes before it.
+    pub async fn works_next(&self, who: &Visitor, step: &str, more: &[(&str, &str)]) -> Answer {
         let page = format!("{}?step={step}", self.bench());
         who.send(&page, &self.bench(), more).await
     }
@@ -311,6 +317,34 @@ async fn nothing_is_flasked_without_a_photograph_or_a_reason() {
 }
 
 #[tokio::test]
+async fn work_that_is_neither_flasked_nor_cured_is_finished_after_one_question() {
+    let scene = at_the_bench().await;
+    let asked = scene.works_next(&scene.tom, "finished", &[]).await;
+    asked
+        .is(422)
+        .sees("Not entered yet, and done before this: flasked (upper), cured (upper).");
+    assert_eq!(asked.count("input[name=bench_left_out]"), 1);
+    // A page that nothing is asked of has no such tick.
+    let page = scene.tom.get(&scene.bench()).await;
+    assert_eq!(page.count("input[name=bench_left_out]"), 0);
+    let why = [("no_photo", "the camera is broken")];
+    let flasked = scene.works(&scene.tom, "flasked", &why).await;
+    flasked.is(303);
+    let nothing = [("m.cure_minutes.measured", "0")];
+    let nothing = scene.works_next(&scene.tom, "cured", &nothing).await;
+    nothing.is(422).sees("0 min: is that right?");
+    scene.works_next(&scene.tom, "cured", &[]).await.is(303);
+    scene.works_next(&scene.tom, "finished", &[]).await.is(303);
+}
+
+#[tokio::test]
+async fn what_is_done_elsewhere_is_ticked_and_entered_at_once() {
+    let scene = at_the_bench().await;
+    let done = [("bench_left_out", "yes")];
+    scene.works_next(&scene.tom, "finished", &done).await.is(303);
+}
+
+#[tokio::test]
 async fn a_timer_runs_on_without_a_page_and_goes_into_the_entry_of_its_step() {
     let scene = at_the_bench().await;
     let page = format!("{}?step=cured", scene.bench());
@@ -503,6 +537,8 @@ async fn what_two_did_together_is_not_entered_twice_from_two_pages() {
     let scene = at_the_bench().await;
     let bench = scene.bench();
     let page = format!("{bench}?step=cured");
+    let why = [("no_photo", "the camera is broken")];
+    scene.works(&scene.tom, "flasked", &why).await.is(303);
     let toms = scene.tom.get(&page).await.form(&page, &bench, "bench_step");
     let mut maras = scene
         .mara
