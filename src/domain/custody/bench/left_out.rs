@@ -11,6 +11,7 @@ const BEFORE: &[(BenchStep, &[BenchStep])] = &[
     (S::TryInChecked, &[S::SetUp, S::Reset]),
     (S::Flasked, &[S::SetUp]),
     (S::Cured, &[S::Flasked]),
+    (S::Milled, &[S::SetUp]),
     (S::Remounted, &[S::Flasked, S::Cured, S::Milled]),
     (
         S::Finished,
@@ -112,6 +113,14 @@ mod tests {
                 "milled upper",
             ),
             (Course::Single, true, &[], S::Cured, upper, ""),
+            (
+                Course::DigitalCopy,
+                false,
+                &[],
+                S::Milled,
+                upper,
+                "set_up upper",
+            ),
             (
                 Course::Finish,
                 false,
