@@ -338,10 +338,44 @@ async fn work_that_is_neither_flasked_nor_cured_is_finished_after_one_question()
 }
 
 #[tokio::test]
+async fn a_repair_is_not_measured_as_a_new_denture_and_says_what_is_broken() {
+    let scene = at_the_bench().await;
+    scene.begin_draft().await;
+    let repair = [
+        ("order.course", "repair"),
+        ("pieces.0.stage", "repair"),
+        ("repairs.0.what", "base_cracked"),
+        ("repairs.0.place", "midline of the palate"),
+        ("repair.fit_together", "yes"),
+        ("repair.cause", "dropped"),
+    ];
+    scene.sign(&repair).await.is(303);
+    scene.accept(2).await;
+    for step in ["cast_poured", "repaired", "finished"] {
+        let page = format!("{}?step={step}", scene.bench());
+        let page = scene.tom.get(&page).await;
+        page.sees("Prescribed for this step")
+            .sees("Base cracked, midline of the palate");
+        let open = page.count(".measures input[name=\"m.land.measured\"]");
+        assert_eq!(
+            open + page.count(".measures input[name=\"m.ovd.measured\"]"),
+            0
+        );
+    }
+    // Reachable all the same.
+    let page = format!("{}?step=cast_poured", scene.bench());
+    let page = scene.tom.get(&page).await;
+    assert_eq!(page.count("details input[name=\"m.land.measured\"]"), 1);
+}
+
+#[tokio::test]
 async fn what_is_done_elsewhere_is_ticked_and_entered_at_once() {
     let scene = at_the_bench().await;
     let done = [("bench_left_out", "yes")];
-    scene.works_next(&scene.tom, "finished", &done).await.is(303);
+    scene
+        .works_next(&scene.tom, "finished", &done)
+        .await
+        .is(303);
 }
 
 #[tokio::test]
@@ -972,15 +1006,39 @@ async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
     ];
     let wrong = scene.works(&scene.tom, "mounted", &said).await;
     wrong.is(422).sees("From -90 to 90");
+    // Another articulator and plane are asked about once, each beside its field.
     let said = [&said[..3], &[("m.incisal_table.measured", "10")]].concat();
-    scene.works(&scene.tom, "mounted", &said).await.is(303);
+    let asked = scene.works(&scene.tom, "mounted", &said).await;
+    asked
+        .is(422)
+        .sees("“semi-adjustable” is prescribed: is “average value” right?")
+        .sees("“Frankfort horizontal” is prescribed: is “ala-tragus (Camper) plane” right?");
+    for name in ["instrument", "mounted_plane"] {
+        let wrong = format!(".field.wrong select[name={name}]");
+        assert_eq!(asked.count(&wrong), 1, "{name}");
+    }
+    let sure = [&said[..], &[("bench_sure", "yes")]].concat();
+    scene.works(&scene.tom, "mounted", &sure).await.is(303);
     let page = scene.tom.get(&scene.bench()).await;
-    page.sees("Articulator: average value")
-        .sees("Mounted to: ala-tragus (Camper) plane")
+    page.sees("Articulator: average value (prescribed semi-adjustable)")
+        .sees("Mounted to: ala-tragus (Camper) plane (prescribed Frankfort horizontal)")
         .sees("Lateral, right 14° (prescribed 15");
+    let told = "At the bench: Articulator: average value (prescribed semi-adjustable)";
+    for page in ["", "/fit"] {
+        scene.dora.get(&scene.at(page)).await.sees(told);
+    }
     // At another step nobody asks for it, and it is taken from none.
     let stray = scene
         .works(&scene.tom, "set_up", &[("instrument", "average")])
         .await;
     stray.is(409).sees("said when they are mounted");
+    // Mounted anew as it is prescribed, nothing of it is told any more.
+    let right = [
+        ("instrument", "semi_adjustable"),
+        ("mounted_plane", "frankfort"),
+    ];
+    scene.world.pass_minutes(5);
+    scene.works(&scene.tom, "mounted", &right).await.is(303);
+    let fit = scene.dora.get(&scene.at("/fit")).await;
+    fit.sees_not("At the bench: Articulator");
 }

@@ -152,8 +152,9 @@ pub struct Document {
 /// the third a number has its direction beside it, and the numbers of the picture stand in their own half; since the
 /// fourth accepted queries are said once, lists give way by their weight, and things at rest say where they are; since
 /// the fifth the labels are those of the form as it is now, the full text has the directions too, a row of a list that
-/// only stands elsewhere is no change of it, and letters stand in the middle between rules.
-pub const SHEET: u32 = 5;
+/// only stands elsewhere is no change of it, and letters stand in the middle between rules; since the sixth no lot of teeth
+/// is asked of work that takes none.
+pub const SHEET: u32 = 6;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

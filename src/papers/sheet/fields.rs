@@ -68,6 +68,11 @@ impl Fields {
         self.sheet >= 4
     }
 
+    /// The same for the sixth.
+    pub fn is_sixth(&self) -> bool {
+        self.sheet >= 6
+    }
+
     fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {
         let is_it =
             |slot: &Slot| slot.cell.spec.key == key && slot.cell.row == row && !slot.is_taken;

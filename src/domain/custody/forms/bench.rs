@@ -210,7 +210,10 @@ impl WorkForm {
 
     /// What is asked where the casts were mounted otherwise than is prescribed, beside its fields.
     pub fn mounting_doubts(&self, prescribed: &Mounting) -> Vec<Fault> {
-        let doubts = self.mounting.iter().flat_map(|one| one.doubts(prescribed));
+        // At another step it is refused.
+        let mounting = self.mounting.filter(|_| self.step == BenchStep::Mounted);
+        let doubts = mounting.into_iter();
+        let doubts = doubts.flat_map(|one| one.doubts(prescribed));
         let fault = |(part, message): (MountedPart, String)| {
             let field = match part {
                 MountedPart::Instrument => StepForm::instrument(),
