@@ -12,8 +12,8 @@
   const said = new Map();
 
   const answers = () =>
-    fetch(ASKED, { method: "HEAD", cache: "no-store", credentials: "omit", signal: AbortSignal.timeout(PATIENCE_MS) })
-      .then((answer) => answer.ok, () => false);
+    fetch(ASKED, { method: "HEAD", cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS) })
+      .then((answer) => answer.status < 500, () => false);
 
   /** Says it beside the button that was pressed; one that stands outside its form, beside the form's own. */
   function say(form, button, words) {

@@ -315,7 +315,7 @@ mod tests {
             let crate::domain::form::Kind::Choice(choices) = spec.kind else {
                 panic!("{by} is no choice");
             };
-            let is_one = |word: &&&str| choices.iter().any(|(one, _)| one == **word);
+            let is_one = |word: &&&str| choices.iter().any(|(one, _)| *one == **word);
             assert_eq!(words.iter().filter(is_one).count(), words.len(), "{key}");
             assert!(all_fields().any(|field| field.key == *key), "{key}");
         }
