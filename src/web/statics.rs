@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 13] = [
+const FILES: &[File] = &[
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",

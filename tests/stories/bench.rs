@@ -1027,6 +1027,10 @@ async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
     for page in ["", "/fit"] {
         scene.dora.get(&scene.at(page)).await.sees(told);
     }
+    // When it goes back, the lab reads it once more; what the office sends is no word about it.
+    scene.tom.get(&scene.at("/release")).await.sees(told);
+    let office = scene.dora.get(&scene.at("/release")).await;
+    office.sees_not(told);
     // At another step nobody asks for it, and it is taken from none.
     let stray = scene
         .works(&scene.tom, "set_up", &[("instrument", "average")])
