@@ -9,7 +9,8 @@ use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
-    BenchEntry, BenchProgress, BenchStep, USED_MOST, UsedLot, prescribed_numbers,
+    BenchEntry, BenchPiece, BenchProgress, BenchStep, Mounting, USED_MOST, UsedLot, left_out,
+    prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
 use crate::domain::custody::events::{CarriedOver, Undone, Worked};
@@ -30,6 +31,8 @@ use crate::store::custody as stored;
 pub struct LastLot {
     /// By which it is taken again.
     pub key: String,
+    /// The step at which it was used.
+    pub step: BenchStep,
     pub used: UsedLot,
     pub at: Moment,
     /// The pan of the case it went into; empty where that stands in none.
@@ -38,7 +41,7 @@ pub struct LastLot {
 
 /// The newest lot of each material among these entries, those of this step first; the newest entry stands first.
 fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep) -> Vec<LastLot> {
-    let mut found: Vec<(bool, LastLot)> = Vec::new();
+    let mut found: Vec<LastLot> = Vec::new();
     for (event, pan) in entries
         .iter()
         .filter(|(event, _)| !withdrawn.contains(&&event.id))
@@ -48,32 +51,45 @@ fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep)
         };
         for (place, used) in worked.used.iter().enumerate() {
             let is_complete = used.lot != ERASED && used.material != ERASED && !used.lot.is_empty();
-            let is_known = |one: &(bool, LastLot)| {
-                one.1.used.material.to_lowercase() == used.material.to_lowercase()
-            };
+            let is_known =
+                |one: &LastLot| one.used.material.to_lowercase() == used.material.to_lowercase();
             if is_complete && !found.iter().any(is_known) {
-                let last = LastLot {
+                found.push(LastLot {
                     key: format!("{}_{place}", event.id),
+                    step: worked.step,
                     used: used.clone(),
                     at: event.at,
                     pan: pan.clone(),
-                };
-                found.push((worked.step != step, last));
+                });
             }
         }
     }
-    found.sort_by_key(|(is_of_other, _)| *is_of_other);
-    // More than one sees at a glance are typed as quickly.
-    found.truncate(USED_MOST);
-    found.into_iter().map(|(_, last)| last).collect()
+    found.sort_by_key(|last| last.step != step);
+    found
 }
 
-/// What this lab used last, for a step.
+/// What of it is offered: what went in at steps that this work has too. More than one sees at a glance are typed as
+/// quickly.
+fn offered(mut last: Vec<LastLot>, step: BenchStep, pieces: &[BenchPiece]) -> Vec<LastLot> {
+    let has = |of: BenchStep| of == step || pieces.iter().any(|piece| piece.asks(of));
+    last.retain(|one| pieces.is_empty() || has(one.step));
+    last.truncate(USED_MOST);
+    last
+}
+
+/// What this lab used last and the work can need, for a step.
 pub async fn last_lots(
     app: &App,
     person: &Person,
+    work: &CaseWork,
     step: BenchStep,
 ) -> Result<Vec<LastLot>, AppError> {
+    let last = all_lots(app, person, step).await?;
+    Ok(offered(last, step, &work.ordered.bench))
+}
+
+/// What this lab used last of each material, at whichever step.
+async fn all_lots(app: &App, person: &Person, step: BenchStep) -> Result<Vec<LastLot>, AppError> {
     let mut conn = app.store.read().await?;
     let entries = stored::newest_at_bench(&mut conn, person.party_id()).await?;
     let undone = stored::newest_undone(&mut conn).await?;
@@ -187,6 +203,25 @@ fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     ))
 }
 
+/// Asks before a step is entered that cannot be done without one that is not entered yet.
+fn asked_of_left_out(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
+    let found = work.at_the_bench();
+    let open = left_out(&found, form.step, form.arches).into_iter();
+    let open = open.filter_map(|(step, arches)| {
+        let arches = Arches::of(&arches)?;
+        Some(format!("{} ({})", step.shown(), arches.shown()))
+    });
+    let open: Vec<String> = open.collect();
+    if open.is_empty() || form.left_out {
+        return Ok(());
+    }
+    let sentence = format!(
+        "Not entered yet, and done before this: {}. Enter it first, or tick that it is done.",
+        open.join(", ")
+    );
+    Err(AppError::field(StepForm::bench_left_out().key, sentence))
+}
+
 /// What stands against any work, and the arches that can be worked on.
 pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Vec<Arch>) {
     let mut against: Vec<AgainstWork> = against_revision(work).into_iter().collect();
@@ -237,6 +272,7 @@ pub async fn work(
             // What is copied from paper was done when other things were here.
             if late.is_none() {
                 asked_of_arches(&work, form)?;
+                asked_of_left_out(&work, form)?;
             }
             asked_of_entered(&work, form)?;
             asked_of_doubts(&work, form, revision)?;
@@ -292,17 +328,19 @@ fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     }
 }
 
-/// Asks before a reading is entered that is far from what was prescribed when it was done.
+/// Asks before a reading is entered that is far from what was prescribed when it was done, or another articulator than
+/// that.
 fn asked_of_doubts(work: &CaseWork, form: &WorkForm, revision: i64) -> Result<(), AppError> {
     let Some((_, document)) = work.signed.of(revision).filter(|_| !form.sure) else {
         return Ok(());
     };
     let prescribed = prescribed_numbers(&document.prescription, document.numbering);
     let mut doubts = form.doubts(prescribed);
+    doubts.extend(form.mounting_doubts(&Mounting::prescribed(&document.prescription)));
     if doubts.is_empty() {
         return Ok(());
     }
-    let ask = "A number is far from what is prescribed: correct it, or tick that it is right.";
+    let ask = "Something is asked beside its field: correct it, or tick that it is right.";
     doubts.push(Fault::new(StepForm::bench_sure().key, ask));
     Err(AppError::Invalid(doubts))
 }
@@ -376,7 +414,7 @@ fn photographed(work: &CaseWork, form: &WorkForm) -> Result<Option<bool>, AppErr
 async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<UsedLot>, AppError> {
     let mut used = form.used.clone();
     if !form.again.is_empty() {
-        let last = last_lots(app, person, form.step).await?;
+        let last = all_lots(app, person, form.step).await?;
         let is_taken = |one: &&LastLot| form.again.contains(&one.key);
         let taken: Vec<UsedLot> = (last.iter().filter(is_taken))
             .map(|one| one.used.clone())
@@ -472,6 +510,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
 mod tests {
     use super::*;
     use crate::domain::people::party::{Actor, Role};
+    use crate::domain::prescription::Course;
 
     fn event(id: &str, what: What) -> (Event, String) {
         let at = Moment::new(1_772_438_400_000, 0);
@@ -539,15 +578,31 @@ mod tests {
             ),
         ];
         let found = last_of(&entries, &[&EventId::new("e5")], BenchStep::Cured);
-        let found: Vec<_> = found
-            .iter()
-            .map(|one| (one.key.as_str(), one.used.words()))
-            .collect();
+        let keys = |found: &[LastLot]| {
+            let words = found
+                .iter()
+                .map(|one| format!("{}: {}", one.key, one.used.words()));
+            words.collect::<Vec<_>>()
+        };
         let wanted = [
-            ("e3_0", "base resin, lot 8"),
-            ("e3_1", "Separator, lot 3"),
-            ("e4_0", "Teeth U, lot 7"),
+            "e3_0: base resin, lot 8",
+            "e3_1: Separator, lot 3",
+            "e4_0: Teeth U, lot 7",
         ];
-        assert_eq!(found, wanted.map(|(key, words)| (key, words.to_owned())));
+        assert_eq!(keys(&found), wanted);
+        // A repair sets no teeth up; what a set-up used is offered where one is ordered, or where nothing is.
+        let piece = |course| BenchPiece {
+            arch: None,
+            course,
+            by_machine: false,
+            without_remount: false,
+        };
+        let of = |pieces: &[BenchPiece], step| keys(&offered(found.clone(), step, pieces));
+        let poured = BenchStep::CastPoured;
+        assert_eq!(of(&[piece(Course::Repair)], poured), Vec::<String>::new());
+        assert_eq!(of(&[piece(Course::Copy)], poured), wanted);
+        assert_eq!(of(&[], poured), wanted);
+        let set_up = of(&[piece(Course::Repair)], BenchStep::SetUp);
+        assert_eq!(set_up, wanted[2..]);
     }
 }

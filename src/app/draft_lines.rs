@@ -4,7 +4,7 @@ use super::Person;
 use super::draft_view::DraftView;
 use super::write_draft::Written;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, SectionSpec, row_numbers};
-use crate::domain::prescription::course::{SectionPlace, asks_now, place};
+use crate::domain::prescription::course::{SectionPlace, asks_now, is_of_row, place};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sentences::sentences;
 use crate::domain::prescription::sources::Origin;
@@ -141,6 +141,7 @@ fn missing(
         let asked: Vec<&FieldSpec> = group.fields.iter().filter(is_asked).collect();
         let keys = rows.into_iter().flat_map(move |row| {
             let of_row = asked.clone().into_iter();
+            let of_row = of_row.filter(move |spec| is_of_row(spec.key, Some(row), fields));
             of_row.map(move |spec| (spec.at(Some(row)), spec.label))
         });
         keys.collect::<Vec<_>>()

@@ -85,11 +85,18 @@ pub fn sentences(work: &CaseWork) -> Vec<String> {
         ))
     };
     let mut sentences: Vec<String> = Side::ALL.iter().filter_map(said).collect();
+    sentences.extend(mounted_sentence(work));
     if is_due(work) {
         let words = "What came back is not checked against the prescription yet.";
         sentences.push(words.to_owned());
     }
     sentences
+}
+
+/// That the casts stand otherwise than is prescribed; none where they do not.
+pub fn mounted_sentence(work: &CaseWork) -> Option<String> {
+    let otherwise = work.mounted_otherwise();
+    (!otherwise.is_empty()).then(|| format!("At the bench: {}.", otherwise.join("; ")))
 }
 
 /// What of the typed rows is entered: each is of something that was asked, and is read only where it is measured.

@@ -28,6 +28,7 @@ pub mod bench_card; // what a scanner reads in place of a touch
 pub mod bench_code; // coming in by a short code
 pub mod bench_devices; // where codes are taken
 pub mod bench_list; // the work of a lab by technician
+mod bench_shown; // what pages read of a step
 pub mod bench_timers;
 mod bindings; // sessions and the record's key
 pub mod case_overview;

@@ -5,7 +5,7 @@ use super::answer_value::{TypedValue, answer_words, take_along};
 use super::case_work::CaseWork;
 use super::run::on_case::{enter_on_case, run_on_case};
 use super::{App, AppError, Person, PostKey, pictures};
-use crate::domain::custody::events::{Answered, Asked, Confirmed, SAY_WHAT, Telephoned};
+use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::custody::{Question, What};
 use crate::domain::form::FieldSpec;
@@ -20,6 +20,15 @@ pub fn revision_read(work: &CaseWork, typed: &str) -> i64 {
     let read = typed.trim().parse().ok();
     read.filter(|number| (1..=in_force).contains(number))
         .unwrap_or(in_force)
+}
+
+/// The sections of which the prescription in force says anything.
+pub fn sections_said(work: &CaseWork) -> Vec<&'static str> {
+    let newest = work.signed.newest();
+    let filled = newest.map(|(_, one)| one.prescription.filled(one.numbering));
+    let filled = filled.into_iter().flatten();
+    let said = filled.filter(|(_, cells)| !cells.is_empty());
+    said.map(|(section, _)| section.key).collect()
 }
 
 /// The section that was chosen; what is not signed has no parts that the other house could have read.
@@ -74,8 +83,8 @@ fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Aske
         text: form.question.clone(),
         waits: form.waits && work.side == Side::Lab,
     };
-    if !asked.says_enough() {
-        faults.push(Fault::new(AskForm::question().key, SAY_WHAT));
+    if let Some(wanted) = asked.wants_words() {
+        faults.push(Fault::new(AskForm::question().key, wanted));
     }
     match faults.is_empty() {
         true => Ok(asked),

@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 13] = [
+const FILES: &[File] = &[
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -72,6 +72,11 @@ const FILES: [File; 13] = [
         name: "places.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/places.js"),
+    },
+    File {
+        name: "send.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/send.js"),
     },
     File {
         name: "mark.svg",

@@ -858,6 +858,57 @@ journey("a page that listens says quietly when the connection is gone, and takes
   return [technician];
 });
 
+journey("a form that no server answers stays with all that was typed, and is sent again", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno");
+  const { page } = technician;
+  await technician.go("/bench");
+  const listed = await page.$$eval(".bench-list li a", (links) =>
+    links.map((link) => [link.getAttribute("href"), link.querySelector(".pan b")?.lastChild.textContent.trim() ?? ""]));
+  let bench;
+  for (const [path] of listed) {
+    await technician.go(`${path}?step=mounted`);
+    bench = path;
+    if ((await page.$('[name="bench_note"]')) && !(await page.$('[name="bench_anyway"]'))) break;
+  }
+  const is = (words) => page.waitForFunction((words) => {
+    const line = document.querySelector("form .actions + [role=alert], form [role=alert].message");
+    return line?.textContent.startsWith(words);
+  }, { timeout: 20000 }, words);
+  const sends = async (button) => {
+    const [address, text] = [page.url(), "written while the line was down"];
+    await server.kill();
+    await page.click(button);
+    await is("The server does not answer. What you typed stays here");
+    expect(page.url() === address, "the page has not been left");
+    const all = await page.$$eval("form textarea", (boxes) => boxes.map((box) => box.value));
+    expect(all.includes(text), `what was typed stands there: ${all}`);
+    await technician.isAccessible();
+    await server.again();
+    await is("The server answers again");
+    await Promise.all([page.waitForNavigation({ waitUntil: "load" }), page.click(button)]);
+    await technician.sees(text);
+    expect((await technician.text()).split(text).length === 2, "it is entered once");
+  };
+  await technician.type("bench_note", "written while the line was down");
+  await sends("#bench-step p.now button");
+  await technician.go(bench.replace("/bench", "/questions?section=anterior#ask"));
+  await technician.type("matter", "unclear");
+  await technician.type("question", "written while the line was down");
+  await sends('form[action$="/ask"] p.actions button');
+
+  // What is wrong is in sight: the field of the pan stands at the foot of its page.
+  const [, taken] = listed.find(([path, pan]) => path !== bench && pan !== "");
+  await technician.go(bench);
+  await technician.type("pan", taken);
+  await Promise.all([page.waitForNavigation({ waitUntil: "load" }), page.click("#assign p.actions button")]);
+  await technician.until("the field with its message is in sight", () => {
+    const field = document.querySelector(".field.wrong [name=pan]")?.getBoundingClientRect();
+    return field && field.top >= 0 && field.bottom <= innerHeight;
+  });
+  await technician.isAccessible();
+  return [technician];
+});
+
 journey("what is signed is read on two screens, with the password", async ({ browser, server }) => {
   const dentist = await Person.signIn(browser, server, "ilse");
   const paths = [];

@@ -15,8 +15,14 @@ impl Scene {
         who.send(&self.bench(), &self.at("/assign"), &fields).await
     }
 
-    /// Enters a step with the form of its own page.
+    /// Enters a step with the form of its own page; what goes before it was done elsewhere.
     pub async fn works(&self, who: &Visitor, step: &str, more: &[(&str, &str)]) -> Answer {
+        let fields = [more, &[("bench_left_out", "yes")]].concat();
+        self.works_next(who, step, &fields).await
+    }
+
+    /// The same where nothing is said of what goes before it.
+    pub async fn works_next(&self, who: &Visitor, step: &str, more: &[(&str, &str)]) -> Answer {
         let page = format!("{}?step={step}", self.bench());
         who.send(&page, &self.bench(), more).await
     }
@@ -311,6 +317,68 @@ async fn nothing_is_flasked_without_a_photograph_or_a_reason() {
 }
 
 #[tokio::test]
+async fn work_that_is_neither_flasked_nor_cured_is_finished_after_one_question() {
+    let scene = at_the_bench().await;
+    let asked = scene.works_next(&scene.tom, "finished", &[]).await;
+    asked
+        .is(422)
+        .sees("Not entered yet, and done before this: flasked (upper), cured (upper).");
+    assert_eq!(asked.count("input[name=bench_left_out]"), 1);
+    // A page that nothing is asked of has no such tick.
+    let page = scene.tom.get(&scene.bench()).await;
+    assert_eq!(page.count("input[name=bench_left_out]"), 0);
+    let why = [("no_photo", "the camera is broken")];
+    let flasked = scene.works(&scene.tom, "flasked", &why).await;
+    flasked.is(303);
+    let nothing = [("m.cure_minutes.measured", "0")];
+    let nothing = scene.works_next(&scene.tom, "cured", &nothing).await;
+    nothing.is(422).sees("0 min: is that right?");
+    scene.works_next(&scene.tom, "cured", &[]).await.is(303);
+    scene.works_next(&scene.tom, "finished", &[]).await.is(303);
+}
+
+#[tokio::test]
+async fn a_repair_is_not_measured_as_a_new_denture_and_says_what_is_broken() {
+    let scene = at_the_bench().await;
+    scene.begin_draft().await;
+    let repair = [
+        ("order.course", "repair"),
+        ("pieces.0.stage", "repair"),
+        ("repairs.0.what", "base_cracked"),
+        ("repairs.0.place", "midline of the palate"),
+        ("repair.fit_together", "yes"),
+        ("repair.cause", "dropped"),
+    ];
+    scene.sign(&repair).await.is(303);
+    scene.accept(2).await;
+    for step in ["cast_poured", "repaired", "finished"] {
+        let page = format!("{}?step={step}", scene.bench());
+        let page = scene.tom.get(&page).await;
+        page.sees("Prescribed for this step")
+            .sees("Base cracked, midline of the palate");
+        let open = page.count(".measures input[name=\"m.land.measured\"]");
+        assert_eq!(
+            open + page.count(".measures input[name=\"m.ovd.measured\"]"),
+            0
+        );
+    }
+    // Reachable all the same.
+    let page = format!("{}?step=cast_poured", scene.bench());
+    let page = scene.tom.get(&page).await;
+    assert_eq!(page.count("details input[name=\"m.land.measured\"]"), 1);
+}
+
+#[tokio::test]
+async fn what_is_done_elsewhere_is_ticked_and_entered_at_once() {
+    let scene = at_the_bench().await;
+    let done = [("bench_left_out", "yes")];
+    scene
+        .works_next(&scene.tom, "finished", &done)
+        .await
+        .is(303);
+}
+
+#[tokio::test]
 async fn a_timer_runs_on_without_a_page_and_goes_into_the_entry_of_its_step() {
     let scene = at_the_bench().await;
     let page = format!("{}?step=cured", scene.bench());
@@ -557,6 +625,8 @@ async fn what_two_did_together_is_not_entered_twice_from_two_pages() {
     let scene = at_the_bench().await;
     let bench = scene.bench();
     let page = format!("{bench}?step=cured");
+    let why = [("no_photo", "the camera is broken")];
+    scene.works(&scene.tom, "flasked", &why).await.is(303);
     let toms = scene.tom.get(&page).await.form(&page, &bench, "bench_step");
     let mut maras = scene
         .mara
@@ -1090,15 +1160,43 @@ async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
     ];
     let wrong = scene.works(&scene.tom, "mounted", &said).await;
     wrong.is(422).sees("From -90 to 90");
+    // Another articulator and plane are asked about once, each beside its field.
     let said = [&said[..3], &[("m.incisal_table.measured", "10")]].concat();
-    scene.works(&scene.tom, "mounted", &said).await.is(303);
+    let asked = scene.works(&scene.tom, "mounted", &said).await;
+    asked
+        .is(422)
+        .sees("“semi-adjustable” is prescribed: is “average value” right?")
+        .sees("“Frankfort horizontal” is prescribed: is “ala-tragus (Camper) plane” right?");
+    for name in ["instrument", "mounted_plane"] {
+        let wrong = format!(".field.wrong select[name={name}]");
+        assert_eq!(asked.count(&wrong), 1, "{name}");
+    }
+    let sure = [&said[..], &[("bench_sure", "yes")]].concat();
+    scene.works(&scene.tom, "mounted", &sure).await.is(303);
     let page = scene.tom.get(&scene.bench()).await;
-    page.sees("Articulator: average value")
-        .sees("Mounted to: ala-tragus (Camper) plane")
+    page.sees("Articulator: average value (prescribed semi-adjustable)")
+        .sees("Mounted to: ala-tragus (Camper) plane (prescribed Frankfort horizontal)")
         .sees("Lateral, right 14° (prescribed 15");
+    let told = "At the bench: Articulator: average value (prescribed semi-adjustable)";
+    for page in ["", "/fit"] {
+        scene.dora.get(&scene.at(page)).await.sees(told);
+    }
+    // When it goes back, the lab reads it once more; what the office sends is no word about it.
+    scene.tom.get(&scene.at("/release")).await.sees(told);
+    let office = scene.dora.get(&scene.at("/release")).await;
+    office.sees_not(told);
     // At another step nobody asks for it, and it is taken from none.
     let stray = scene
         .works(&scene.tom, "set_up", &[("instrument", "average")])
         .await;
     stray.is(409).sees("said when they are mounted");
+    // Mounted anew as it is prescribed, nothing of it is told any more.
+    let right = [
+        ("instrument", "semi_adjustable"),
+        ("mounted_plane", "frankfort"),
+    ];
+    scene.world.pass_minutes(5);
+    scene.works(&scene.tom, "mounted", &right).await.is(303);
+    let fit = scene.dora.get(&scene.at("/fit")).await;
+    fit.sees_not("At the bench: Articulator");
 }

@@ -72,7 +72,8 @@ async fn at_a_tablet() -> (Scene, Visitor) {
 
 async fn works(scene: &Scene, who: &Visitor, step: &str) -> Answer {
     let page = scene.at(&format!("/bench?step={step}"));
-    who.send(&page, &scene.at("/bench"), &[]).await
+    let elsewhere = [("bench_left_out", "yes")];
+    who.send(&page, &scene.at("/bench"), &elsewhere).await
 }
 
 #[tokio::test]
@@ -128,6 +129,7 @@ async fn a_page_that_somebody_else_has_opened_enters_nothing_in_the_next_ones_na
     let page = format!("{bench}?step=cured");
     let mut form = tom.get(&page).await.form(&page, &bench, "bench_step");
     form.insert("bench_note".to_owned(), "typed by tom".to_owned());
+    form.insert("bench_left_out".to_owned(), "yes".to_owned());
     let mara = comes_in(&tablet, "mara", "902614").await;
     let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
     let body = crate::common::encode(pairs);
@@ -201,6 +203,7 @@ async fn a_device_that_is_taken_back_ends_what_was_begun_on_it() {
     let page = scene.at("/bench?step=cured");
     let mut form = tom.get(&page).await.form(&page, &scene.at("/bench"), "");
     form.insert("bench_note".to_owned(), "press number two".to_owned());
+    form.insert("bench_left_out".to_owned(), "yes".to_owned());
     let form: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
     // A technician takes none back.
     let device = scene.mara.get("/bench/devices").await;

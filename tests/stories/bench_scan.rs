@@ -88,6 +88,8 @@ async fn a_step_is_measured_and_entered_by_scans_alone() {
 #[tokio::test]
 async fn a_tick_is_given_only_where_the_page_asks_for_it() {
     let scene = at_the_bench().await;
+    let why = [("no_photo", "the camera is broken")];
+    scene.works(&scene.tom, "flasked", &why).await.is(303);
     let cured = format!("{}?step=cured", scene.bench());
     let cure = [("timer_minutes", "540"), ("timer", "cure")];
     let start = scene.at("/bench/timer");

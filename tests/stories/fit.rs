@@ -343,7 +343,7 @@ async fn a_number_far_from_what_is_prescribed_is_asked_about_beside_its_field() 
     asked
         .is(422)
         .sees("66 mm is prescribed: 66 or 6.6 mm?")
-        .sees("The numbers are right as typed");
+        .sees("It is right as it stands here");
     let field = "input[name=\"m.ovd.measured\"]";
     assert_eq!(asked.attribute(field, "value"), "6.6");
     assert_eq!(asked.attribute(field, "aria-invalid"), "true");

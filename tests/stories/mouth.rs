@@ -202,8 +202,11 @@ async fn what_the_patient_says_of_the_final_in_the_mirror_stands_with_its_fit() 
     let but = with(&[by, ("agreement", "agrees_but")]);
     let unsaid = fit(&scene, &last, &but).await;
     unsaid
-        .is(409)
+        .is(422)
         .sees("Write what was said: it is not agreed to as it is.");
+    let at_its_field = ".field.wrong input[name=approval_said]";
+    assert_eq!(unsaid.count(at_its_field), 1);
+    assert_eq!(unsaid.count("main > section > .message"), 0);
     let said = [
         but,
         vec![("approval_said", "the midline a little to the left")],

@@ -45,10 +45,8 @@ type Part = (Craft, &'static str, u32);
 
 /// The steps of a stage: common practice, no source. The shares of set-up and finish add up to the published days.
 fn parts(stage: Stage, by: By) -> &'static [Part] {
-    const DIGITAL_SET_UP: &[Part] = &[
-        (Craft::Mount, "Read the files, align", 1),
-        (Craft::SetUp, "Set up the teeth", 3),
-    ];
+    // One step, as it is one at the bench: nothing is poured and mounted, and the program that aligns the files sets up.
+    const DIGITAL_SET_UP: &[Part] = &[(Craft::SetUp, "Align the files, set up the teeth", 4)];
     match (stage, by) {
         (Stage::Tray, _) => &[
             (Craft::Pour, "Pour the cast", 1),
@@ -299,6 +297,20 @@ mod tests {
             described(&tried_in),
             "Flask, cure, remount 2; Finish, measure 1"
         );
+    }
+
+    /// Common practice, no source: each step of the plan is one that the bench asks too.
+    #[test]
+    fn a_copy_from_files_goes_through_the_steps_that_its_bench_asks() {
+        let mut rx = order(Stage::Process, Some(PatternSource::Provisional));
+        rx.order.course = Some(Course::DigitalCopy);
+        let chain = longest(&rx, None, None).expect("a chain");
+        assert_eq!(
+            described(&chain),
+            "Align the files, set up the teeth 4; Mill or print, bond 2; Finish, measure 1"
+        );
+        let crafts: Vec<Craft> = chain.tasks().into_iter().map(|(craft, _)| craft).collect();
+        assert_eq!(crafts, [Craft::SetUp, Craft::Cure, Craft::Finish]);
     }
 
     #[test]

@@ -4,8 +4,9 @@ use super::content::{Entry, List};
 use super::fields::Fields;
 use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, SET_UP_CHECKS, SET_UP_SINCE};
 use super::words::{Run, Words};
-use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::short;
+use crate::domain::prescription::{Broken, Course, Prescription, RepairPlace};
+use crate::domain::review::courses::course_of_piece;
 use crate::domain::trade::changes;
 
 fn check(label: impl Into<String>, run: Run) -> Entry {
@@ -121,8 +122,31 @@ pub fn processed(fields: &Fields) -> List {
     List::new("Cast and finished work", entries)
 }
 
+/// Whether any piece takes teeth: a tray, rims, a reline and a repair of the base take none. Common practice, no source.
+fn takes_teeth(prescription: &Prescription) -> bool {
+    let tooth_of = |row: &RepairPlace| {
+        let is_enclosed = row.tooth_enclosed.is_some_and(|answer| answer.is_yes());
+        match row.what {
+            Some(Broken::ToothOut | Broken::ToothBroken) => !is_enclosed,
+            Some(Broken::ToothAdded) => true,
+            _ => false,
+        }
+    };
+    let takes = |course: Course| match course {
+        Course::Tray | Course::Rims | Course::Reline | Course::Remount => false,
+        Course::Repair => prescription.repair.repairs.iter().any(tooth_of),
+        _ => true,
+    };
+    let mut pieces = prescription.order.pieces.iter();
+    prescription.order.pieces.is_empty()
+        || pieces.any(|piece| course_of_piece(prescription, piece).is_none_or(takes))
+}
+
 /// What the work takes and comes in lots.
-pub fn lots(prescription: &Prescription) -> Vec<&'static str> {
+pub fn lots(fields: &Fields, prescription: &Prescription) -> Vec<&'static str> {
+    if fields.is_sixth() && !takes_teeth(prescription) {
+        return vec!["Base resin", "Separator", "Stone"];
+    }
     let mut lots = vec!["Base resin"];
     let (anterior, posterior) = (&prescription.anterior, &prescription.posterior);
     let teeth = [

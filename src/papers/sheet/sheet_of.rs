@@ -86,7 +86,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         accepted: accepted(document, before),
         set_up: set_up(&fields, prescription).last(is_fourth),
         processed: processed(&fields),
-        lots: lots(prescription),
+        lots: lots(&fields, prescription),
         cautions: CAUTIONS.to_vec(),
         numbering: format!("Tooth numbers: {}", document.numbering.shown()),
         address: qr_address(document, of.signature.is_some()),

@@ -55,6 +55,52 @@ fn the_code_names_the_revision_since_the_second_sheet_and_a_draft_names_none() {
     assert_eq!(address(&text, true), case);
 }
 
+#[test]
+fn lots_of_teeth_are_asked_where_teeth_go_into_the_work() {
+    let lots = |fields: &[(&str, &str)], sheet_of: u32| {
+        let raw: Raw = fields
+            .iter()
+            .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+            .collect();
+        let mut text = samples::document(typed(&raw));
+        text.sheet = sheet_of;
+        let of = SheetOf {
+            document: &text,
+            before: None,
+            signature: None,
+            paper: Paper::A4,
+            record: None,
+        };
+        sheet(&of).lots.join(", ")
+    };
+    let piece = |stage: &'static str| [("pieces.0.arch", "upper"), ("pieces.0.stage", stage)];
+    let repair = |what: &'static str| [&piece("repair")[..], &[("repairs.0.what", what)]].concat();
+    let (bare, with_teeth) = (
+        "Base resin, Separator, Stone",
+        "Base resin, Teeth, Separator, Stone",
+    );
+    for (fields, wanted) in [
+        (repair("base_broken"), bare),
+        (repair("tooth_added"), with_teeth),
+        (repair("tooth_out"), with_teeth),
+        (
+            [
+                &repair("tooth_out")[..],
+                &[("repairs.0.tooth_enclosed", "yes")],
+            ]
+            .concat(),
+            bare,
+        ),
+        (piece("reline").to_vec(), bare),
+        (piece("tray").to_vec(), bare),
+        (piece("process").to_vec(), with_teeth),
+    ] {
+        assert_eq!(lots(&fields, 6), wanted, "{fields:?}");
+        // What was signed for an earlier sheet prints as it did.
+        assert_eq!(lots(&fields, 5), with_teeth, "{fields:?}");
+    }
+}
+
 /// The words of a sheet as one text of single spaces.
 fn said(sheet: &Sheet) -> String {
     let words = sheet.words().join(" ").replace('\u{A0}', " ");

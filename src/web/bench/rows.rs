@@ -5,7 +5,8 @@ use crate::app::case_work::CaseWork;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, avoided_words, timed_words,
+    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, Mounting, avoided_words,
+    timed_words,
 };
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
@@ -100,9 +101,13 @@ pub fn other_steps(found: &BenchProgress<'_>) -> Vec<Choice> {
         .collect()
 }
 
-fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> Vec<String> {
+fn details(
+    entry: &BenchEntry,
+    measured: impl Fn(&MeasuredValue) -> String,
+    prescribed: &Mounting,
+) -> Vec<String> {
     let mut details: Vec<String> = entry.readings.iter().map(measured).collect();
-    details.extend(entry.mounting.iter().flat_map(|one| one.words()));
+    details.extend(entry.mounting.iter().flat_map(|one| one.beside(prescribed)));
     details.extend(entry.used.iter().map(|one| one.words()));
     details.extend(avoided_words(&entry.avoided_why));
     details.extend(match entry.photographed {
@@ -153,6 +158,7 @@ pub fn done_rows(
     prescribed: impl Fn(&MeasuredValue) -> Option<String>,
 ) -> Vec<DoneRow> {
     let newest = input.view.work.case.revision;
+    let mounting = input.view.work.prescribed_mounting();
     let measured = |reading: &MeasuredValue| match prescribed(reading) {
         Some(said) => format!("{} (prescribed {said})", reading.words()),
         None => reading.words(),
@@ -188,8 +194,8 @@ pub fn done_rows(
             ),
             who: format!("{}, {}", entry.at, short(&entry.by)),
             details: match entry.revision == newest {
-                true => details(entry, measured),
-                false => details(entry, plain),
+                true => details(entry, measured, &mounting),
+                false => details(entry, plain, &Mounting::default()),
             },
             picture: picture_of(&input.view.work, entry),
             undo,

@@ -19,7 +19,7 @@ pub async fn shown(
     let open = assign::who_can_work(app, person).await?;
     let step = asked.step.or_else(|| page::next_step(&view));
     let lots = match step {
-        Some(step) => bench::last_lots(app, person, step).await?,
+        Some(step) => bench::last_lots(app, person, &view.work, step).await?,
         None => Vec::new(),
     };
     let timers = bench_timers::of_case(app, number).await?;

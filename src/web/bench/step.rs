@@ -4,7 +4,10 @@ use super::arches::arch_field;
 use super::input::Input;
 use super::timers::{StartView, start_view};
 use crate::app::bench::{LastLot, against_arch, newest_of};
-use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
+use crate::app::case_work::CaseWork;
+use crate::domain::custody::bench::{
+    BenchMeasure, BenchStep, Instruction, measures_of, prescribed,
+};
 use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
 use crate::domain::form::Form;
@@ -27,6 +30,8 @@ pub struct MeasureRow {
     pub prescribed: Option<String>,
     /// Said where the prescription has no field for it.
     pub by_sheet: bool,
+    /// Whether it is measured in this kind of work.
+    pub is_usual: bool,
     pub field: FieldView,
 }
 
@@ -58,9 +63,11 @@ pub struct StepView {
     /// The newest entry of the step.
     pub shown: String,
     pub arch: FieldView,
-    /// The ticks for an arch that lacks something or is done, for a timer that still runs, and for numbers far from what
-    /// is prescribed; none where nothing asks.
+    /// The ticks for an arch that lacks something or is done, for what goes before it, for a timer that still runs, and for
+    /// what is not as prescribed; none where nothing asks.
     pub anyway: Vec<FieldView>,
+    /// What the prescription says of it beside its numbers.
+    pub told: Vec<Instruction>,
     pub measures: Vec<MeasureRow>,
     /// What nobody prescribed, where something is; and second and third readings.
     pub unprescribed: Folded,
@@ -85,7 +92,7 @@ pub struct StepView {
 
 /// What is measured at work on these arches, and what only the others have.
 fn measure_rows(
-    document: &Document,
+    (work, document): (&CaseWork, &Document),
     step: BenchStep,
     (arches, tried): (&[Arch], &Tried),
 ) -> (Vec<MeasureRow>, Vec<FieldView>) {
@@ -103,6 +110,7 @@ fn measure_rows(
             label: measure.shown(),
             prescribed,
             by_sheet: measure.field().is_empty(),
+            is_usual: work.is_measured(measure, (step, arches)),
             field: field
                 .label(&label)
                 .unit(measure.unit())
@@ -116,13 +124,13 @@ fn measure_rows(
     (rows, others)
 }
 
-/// Takes out what nobody prescribed, where anything is prescribed: it is measured seldom, and makes a page long.
+/// Takes out what nobody prescribed, where anything is prescribed or the kind of work has nothing of it: it is measured
+/// seldom, and makes a page long.
 fn unprescribed_of(rows: &mut Vec<MeasureRow>) -> Vec<FieldView> {
     let is_prescribed = |row: &MeasureRow| row.prescribed.is_some() || row.by_sheet;
-    if !rows.iter().any(is_prescribed) {
-        return Vec::new();
-    }
-    let (with_values, rest) = std::mem::take(rows).into_iter().partition(is_prescribed);
+    let any_is = rows.iter().any(is_prescribed);
+    let stays = |row: &MeasureRow| is_prescribed(row) || !any_is && row.is_usual;
+    let (with_values, rest) = std::mem::take(rows).into_iter().partition(stays);
     *rows = with_values;
     let rest: Vec<MeasureRow> = rest;
     rest.into_iter().map(|row| row.field).collect()
@@ -149,11 +157,11 @@ fn repeated_fields(rows: &[MeasureRow], tried: &Tried) -> Vec<FieldView> {
 }
 
 /// What the casts were mounted on, each with what was prescribed.
-fn mounting_fields(document: &Document, step: BenchStep, tried: &Tried) -> Vec<FieldView> {
+fn mounting_fields(work: &CaseWork, step: BenchStep, tried: &Tried) -> Vec<FieldView> {
     if step != BenchStep::Mounted {
         return Vec::new();
     }
-    let said = &document.prescription.guidance;
+    let said = work.prescribed_mounting();
     let field = |spec, said: Option<&str>| {
         let hint = said.map_or("Not prescribed.".to_owned(), |said| {
             format!("Prescribed: {said}.")
@@ -163,7 +171,7 @@ fn mounting_fields(document: &Document, step: BenchStep, tried: &Tried) -> Vec<F
     let fields = vec![
         field(
             StepForm::instrument(),
-            said.articulator.map(|one| one.shown()),
+            said.instrument.map(|one| one.shown()),
         ),
         field(StepForm::mounted_plane(), said.plane.map(|one| one.shown())),
     ];
@@ -250,9 +258,15 @@ pub fn step_view(
         anyway.push(of(StepForm::bench_anyway()));
     }
     let is_shown = |field: &FieldView| !field.value.is_empty() || !field.messages.is_empty();
-    let asked = [StepForm::bench_running(), StepForm::bench_sure()].map(of);
+    let asked = [
+        StepForm::bench_left_out(),
+        StepForm::bench_running(),
+        StepForm::bench_sure(),
+    ];
+    let asked = asked.map(of);
     anyway.extend(asked.into_iter().filter(is_shown));
-    let (mut measures, others) = measure_rows(document, step, (chosen.treated(), tried));
+    let work = &input.view.work;
+    let (mut measures, others) = measure_rows((work, document), step, (chosen.treated(), tried));
     let repeated = repeated_fields(&measures, tried);
     let unprescribed = unprescribed_of(&mut measures);
     let mut more = vec![of(StepForm::step_picture())];
@@ -275,6 +289,7 @@ pub fn step_view(
         arch,
         shown: newest_of(&input.view.work, step),
         anyway,
+        told: work.told_at(step, chosen.treated()),
         measures,
         unprescribed: Folded::new(
             "Not prescribed, and measured all the same",
@@ -282,7 +297,7 @@ pub fn step_view(
             unprescribed,
         ),
         repeated: Folded::new("Measured more than once", "", repeated),
-        mounting: mounting_fields(document, step, tried),
+        mounting: mounting_fields(work, step, tried),
         other_measures: Folded::new("Measured at the other arch", "", others),
         photo,
         keeping,

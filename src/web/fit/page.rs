@@ -3,6 +3,7 @@
 use super::input::Input;
 use super::rows::{FitDone, FitGroup, done_rows, groups};
 use crate::app::AppError;
+use crate::app::fit::mounted_sentence;
 use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{CheckFitForm, FitHeadForm};
 use crate::domain::custody::{CaseStep, Offers};
@@ -29,6 +30,8 @@ pub struct FitPage {
     pub unsaved: Unsaved,
     /// Why nothing can be entered now; empty where something can.
     pub closed: String,
+    /// That the casts stood otherwise than is prescribed.
+    pub mounted: Option<String>,
     /// "Lab measured"
     pub other: &'static str,
     pub groups: Vec<FitGroup>,
@@ -106,6 +109,7 @@ pub fn fit_page(input: &Input<'_>) -> Result<FitPage, WebError> {
         revision: work.case.revision,
         refusals: tried.refusals.clone(),
         unsaved: unsaved(input, closed.is_none()),
+        mounted: mounted_sentence(work),
         other: match work.side {
             Side::Office => "Lab",
             Side::Lab => "Office",

@@ -1,6 +1,7 @@
 //! Handing over.
 
 use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
+use crate::app::fit::mounted_sentence;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case, usual_sets};
 use crate::domain::custody::forms::{
@@ -44,6 +45,8 @@ pub struct ReleasePage {
     pub not_read: Option<DifferencesPart>,
     /// That nobody of the lab has acknowledged the revision in force.
     pub unread: Option<String>,
+    /// That the lab's casts stand otherwise than is prescribed.
+    pub mounted: Option<String>,
     /// Ticks that are asked for before it leaves.
     pub anyway: Vec<FieldView>,
     pub refusals: Vec<String>,
@@ -161,6 +164,7 @@ async fn release_page(
         },
         scan: ScanView::waiting(),
         unsigned: release::unsigned(view),
+        mounted: mounted_sentence(work).filter(|_| work.side == Side::Lab),
         unread: release::unread_words(view),
         not_read: not_read(view),
         anyway: anyway(typed, faults),

@@ -2,11 +2,12 @@
 
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
+use crate::app::questions::sections_said;
 use crate::domain::custody::Question;
 use crate::domain::prescription::line_words;
 use crate::domain::values::ids::Tag;
 use crate::web::field::Choice;
-use crate::web::write::section_name;
+use crate::web::write::{section_choices, section_name};
 
 /// Part of the prescription, line and item that something is about.
 pub fn pointed_at(
@@ -30,6 +31,14 @@ pub fn about_words(work: &CaseWork, one: &Question) -> String {
         true => format!("{about} (revision {})", one.revision),
         false => about,
     }
+}
+
+/// The parts of the prescription as choices: those of which the one in force says anything stand first.
+pub fn part_choices(work: &CaseWork) -> Vec<Choice> {
+    let said = sections_said(work);
+    let mut choices = section_choices();
+    choices.sort_by_key(|one| !said.contains(&one.word.as_str()));
+    choices
 }
 
 /// The items of the case as choices.

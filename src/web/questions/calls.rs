@@ -1,6 +1,6 @@
 //! Telephone calls of a case: each as it was written down, and the form for another one.
 
-use super::about::{about_words, item_choices, pointed_at};
+use super::about::{about_words, item_choices, part_choices, pointed_at};
 use super::chosen::choose_pictures;
 use super::input::{Input, fields_of, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
@@ -10,7 +10,6 @@ use crate::domain::people::access::Permission;
 use crate::web::field::{Choice, FieldView, Input as Typing};
 use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
-use crate::web::write::section_choices;
 
 /// A telephone call as it was written down.
 pub struct CallRow {
@@ -78,7 +77,7 @@ pub fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
     for field in &mut fields {
         field.scope = OF_A_CALL.into();
         if field.key == CallForm::call_section().key {
-            field.choices = section_choices();
+            field.choices = part_choices(work);
             field.mark_chosen();
         } else if field.key == CallForm::call_item().key {
             field.choices = item_choices(work);

@@ -1,6 +1,6 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
-use super::about::{about_words, item_choices};
+use super::about::{about_words, item_choices, part_choices};
 use super::calls::{CallRow, OF_A_CALL, call_fields, call_row};
 use super::chosen::{AlongPicture, choose_pictures};
 use super::input::{Input, fields_of, scoped, scoped_by};
@@ -170,7 +170,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
             continue;
         }
         let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
-            (crate::web::write::section_choices(), &about.section)
+            (part_choices(work), &about.section)
         } else if field.key == AskForm::asked_item().key {
             (item_choices(work), &about.item)
         } else if field.key == AskForm::line().key {

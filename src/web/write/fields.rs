@@ -7,7 +7,9 @@ use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::fill::COURSE;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
-use crate::domain::prescription::course::{SectionPlace, asks_now, called_by, follows_from_asked};
+use crate::domain::prescription::course::{
+    SectionPlace, asks_now, called_by, follows_from_asked, is_of_row,
+};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
@@ -106,7 +108,7 @@ impl Filling<'_> {
         // What something else has answered is not asked again: the line says it.
         let is_asked = asks_now(self.course, spec.key, self.fields)
             || called_by(self.course, spec.key, self.fields).is_some();
-        field.is_asked = is_asked && from.is_none();
+        field.is_asked = is_asked && from.is_none() && is_of_row(spec.key, row, self.fields);
         field.from = from.map(|source| source.shown()).unwrap_or_default();
         keep_visible(&mut field);
         let warning = self.draft.warnings.get(&field.key);

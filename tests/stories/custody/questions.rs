@@ -14,6 +14,25 @@ async fn ask(scene: &Scene, who: &Visitor, text: &str, more: &[(&str, &str)]) ->
     send(scene, who, "/ask", &fields).await
 }
 
+#[tokio::test]
+async fn what_contradicts_something_else_says_what() {
+    let scene = Scene::signed().await;
+    let bare = [("matter", "contradicts"), ("section", "anterior")];
+    let asked = send(&scene, &scene.tom, "/ask", &bare).await;
+    asked
+        .is(422)
+        .sees("Write what it contradicts, or point at that too");
+    assert_eq!(asked.count(".field.wrong textarea[name=question]"), 1);
+    // The parts of this prescription stand first: the shade is one of them, and the jaw relation is not.
+    let page = scene.tom.get(&scene.at("/questions")).await.text();
+    let list = page.split("name=\"section\"").nth(1).unwrap();
+    let place = |key: &str| list.find(&format!("value=\"{key}\"")).unwrap();
+    assert!(place("shade") < place("jaw"));
+    assert!(place("dates") < place("facebow"));
+    let said = [&bare[..], &[("question", "the shade of the sheet")]].concat();
+    send(&scene, &scene.tom, "/ask", &said).await.is(303);
+}
+
 /// The question that stands open on the page.
 async fn open_question(scene: &Scene, who: &Visitor) -> String {
     let page = scene.at("/questions");

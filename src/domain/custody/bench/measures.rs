@@ -1,9 +1,9 @@
 //! What is measured at the bench, beside what the prescription says of it. A measured value is typed by whoever
 //! measures, and never filled in.
 
-use super::steps::BenchStep;
+use super::steps::{BenchPiece, BenchStep};
 use crate::domain::form::{Cell, SectionSpec};
-use crate::domain::prescription::Prescription;
+use crate::domain::prescription::{Course, Prescription};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::{Decimal, show_hundredths};
 use crate::domain::values::tooth::Numbering;
@@ -233,6 +233,41 @@ pub fn measures_of(step: BenchStep) -> impl Iterator<Item = BenchMeasure> {
     rows.map(|row| row.0)
 }
 
+/// What is measured in other kinds of work at the same step. Common practice, no source: a repair goes by the denture as it
+/// is, and a remount changes the teeth alone.
+const NOT_IN: &[(Course, &[BenchMeasure])] = &[
+    (
+        Course::Repair,
+        &[
+            M::Land,
+            M::CastBorder,
+            M::SealMiddle,
+            M::Ovd,
+            M::Palate,
+            M::Border,
+        ],
+    ),
+    (Course::Remount, &[M::Palate, M::Border, M::SealMiddle]),
+    (Course::Tray, &[M::SealMiddle]),
+];
+
+/// Whether something is measured at a step in the kind of work that is ordered for these arches. What was not ordered says
+/// nothing against it.
+pub fn is_measured_in(
+    measure: BenchMeasure,
+    step: BenchStep,
+    (pieces, arches): (&[BenchPiece], &[Arch]),
+) -> bool {
+    let own = |piece: &&BenchPiece| piece.arch.is_none_or(|arch| arches.contains(&arch));
+    let own = pieces.iter().filter(own);
+    let mut asking = own.filter(|piece| piece.asks(step)).peekable();
+    let is_left_out = |course: Course| {
+        let row = NOT_IN.iter().find(|(one, _)| *one == course);
+        row.is_some_and(|(_, measures)| measures.contains(&measure))
+    };
+    asking.peek().is_none() || asking.any(|piece| !is_left_out(piece.course))
+}
+
 /// The cell in which a prescription says a measure.
 fn cell_of<'a>(
     filled: &'a [(&'static SectionSpec, Vec<Cell>)],
@@ -272,11 +307,37 @@ const HEIGHT_MOST: i64 = 500;
 const UNSIGNED: &[BenchMeasure] = &[M::Midline, M::PlaneTilt];
 /// What is less than one apart is no slip of the pen, however small the numbers are.
 const APART_LEAST: i64 = 100;
+/// What is never nothing, whatever is prescribed.
+const NEVER_NOTHING: &[BenchMeasure] = &[
+    M::Land,
+    M::CastBorder,
+    M::RimUpper,
+    M::RimLower,
+    M::RimBack,
+    M::Ovd,
+    M::UpperSix,
+    M::CureDegrees,
+    M::CureMinutes,
+    M::FileWidth,
+    M::Palate,
+    M::Border,
+];
 
 impl BenchMeasure {
-    /// What is asked of a reading that is so far from what is prescribed that it may be a slip of the pen: more than
-    /// twice as much or less than half, or a height that is far off. None where nothing is to be asked.
-    pub fn doubt(self, wanted: Decimal, read: Decimal) -> Option<String> {
+    /// What is asked of a reading before it is entered: by what is prescribed, or where it is nothing of what is always
+    /// something. None where nothing is to be asked.
+    pub fn doubt(self, wanted: Option<Decimal>, read: Decimal) -> Option<String> {
+        let by_wanted = wanted.and_then(|wanted| self.doubt_by(wanted, read));
+        let is_nothing = read.hundredths() == 0 && NEVER_NOTHING.contains(&self);
+        by_wanted.or_else(|| {
+            let (between, unit) = (self.before_unit(), self.unit());
+            is_nothing.then(|| format!("{read}{between}{unit}: is that right?"))
+        })
+    }
+
+    /// A reading that is so far from what is prescribed that it may be a slip of the pen: more than twice as much or less
+    /// than half, or a height that is far off.
+    fn doubt_by(self, wanted: Decimal, read: Decimal) -> Option<String> {
         let (wanted_h, read_h) = (wanted.hundredths(), read.hundredths());
         let is_multiple = |one: i64, other: i64| one.abs() > other.abs().saturating_mul(2);
         let is_near = |one: i64| !is_multiple(one, wanted_h) && !is_multiple(wanted_h, one);
@@ -401,6 +462,43 @@ mod tests {
     }
 
     #[test]
+    fn a_repair_is_not_measured_as_a_new_denture_is() {
+        let piece = |arch, course| BenchPiece {
+            arch,
+            course,
+            by_machine: false,
+            without_remount: false,
+        };
+        let of = |step: BenchStep, pieces: &[BenchPiece], arches: &[Arch]| {
+            let own = measures_of(step).filter(|one| is_measured_in(*one, step, (pieces, arches)));
+            own.collect::<Vec<_>>()
+        };
+        let all = |step| measures_of(step).collect::<Vec<_>>();
+        let (upper, lower) = (Arch::Upper, Arch::Lower);
+        let repair = [piece(Some(upper), Course::Repair)];
+        assert_eq!(of(S::CastPoured, &repair, &[upper]), []);
+        assert_eq!(of(S::Finished, &repair, &[upper]), []);
+        let cured = [M::CureDegrees, M::CureMinutes];
+        assert_eq!(of(S::Repaired, &repair, &[upper]), cured);
+        let remount = [piece(None, Course::Remount)];
+        assert_eq!(of(S::Finished, &remount, &[upper, lower]), [M::Ovd]);
+        for course in [Course::Copy, Course::Reline, Course::Everything] {
+            let pieces = [piece(None, course)];
+            for step in [S::CastPoured, S::Finished] {
+                assert_eq!(of(step, &pieces, &[upper, lower]), all(step), "{course:?}");
+            }
+        }
+        // One arch is repaired, and the other one is made.
+        let both = [repair[0], piece(Some(lower), Course::Single)];
+        assert_eq!(of(S::Finished, &both, &[upper]), []);
+        assert_eq!(of(S::Finished, &both, &[lower]), all(S::Finished));
+        assert_eq!(of(S::Finished, &both, &[upper, lower]), all(S::Finished));
+        // A step that nobody ordered, and a case without an order.
+        assert_eq!(of(S::Mounted, &repair, &[upper]), all(S::Mounted));
+        assert_eq!(of(S::Finished, &[], &[upper]), all(S::Finished));
+    }
+
+    #[test]
     fn a_reading_far_from_what_is_prescribed_is_asked_about_and_one_near_it_is_not() {
         let number = |text: &str| Decimal::parse(text).unwrap();
         for (measure, wanted, read, asked) in [
@@ -429,8 +527,21 @@ mod tests {
             ),
             (M::CondylarLeft, "33", "40", ""),
             (M::PlanePad, "50", "5", "50 % is prescribed: 50 or 5 %?"),
+            // By the maker’s sheet, or by nothing: what is nothing is asked about, where it is always something.
+            (M::CureMinutes, "", "0", "0 min: is that right?"),
+            (M::CureMinutes, "", "540", ""),
+            (M::CureDegrees, "", "0", "0 °C: is that right?"),
+            (M::CureDegrees, "", "23", ""),
+            (M::Palate, "", "0", "0 mm: is that right?"),
+            (M::Border, "1", "0", "0 mm: is that right?"),
+            (M::Palate, "2", "0", "2 mm is prescribed: is 0 mm right?"),
+            (M::Overjet, "", "0", ""),
+            (M::Pin, "", "0", ""),
+            (M::TraySpacer, "", "0", ""),
+            (M::SealMiddle, "", "0", ""),
         ] {
-            let found = measure.doubt(number(wanted), number(read));
+            let wanted_number = (!wanted.is_empty()).then(|| number(wanted));
+            let found = measure.doubt(wanted_number, number(read));
             assert_eq!(found.unwrap_or_default(), asked, "{wanted} {read}");
         }
     }

@@ -4,6 +4,8 @@ mod assigning; // pan and technician
 mod carried;
 mod entries;
 mod flasking;
+mod instructions;
+mod left_out;
 mod measures;
 mod mounting;
 mod progress;
@@ -15,8 +17,12 @@ pub use assigning::{can_be_given, can_stand_in};
 pub use carried::{ByRevision, CarriedWord, Unsaid};
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words};
 pub use flasking::cast_photographed;
-pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed, prescribed_numbers};
-pub use mounting::Mounting;
+pub use instructions::{Instruction, instructions};
+pub use left_out::left_out;
+pub use measures::{
+    BenchMeasure, MeasuredValue, is_measured_in, measures_of, prescribed, prescribed_numbers,
+};
+pub use mounting::{MountedPart, Mounting};
 pub use progress::{BenchLine, BenchProgress, BenchRound, progress};
 pub use scan_words::{ScanWord, USED_MOST};
 pub use steps::{BenchPiece, BenchStep};

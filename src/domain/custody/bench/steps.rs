@@ -80,7 +80,7 @@ const ASKED: &[(BenchStep, &str)] = &[
     (BenchStep::TrayMade, "..#..........."),
     (BenchStep::RimsMade, "...#.........."),
     (BenchStep::Mounted, "#...#..##...##"),
-    (BenchStep::SetUp, "#...#..##....#"),
+    (BenchStep::SetUp, "##..#..##....#"),
     (BenchStep::Reset, ".....#........"),
     (BenchStep::TryInChecked, "....##........"),
     (BenchStep::Flasked, "#.....###....#"),
@@ -126,10 +126,11 @@ impl BenchPiece {
         }
     }
 
-    /// Whether what the rounds before have done of a step counts for this piece: where it goes as far as the flask, all
-    /// that is done before the flask. Common practice, no source: nobody pours a cast anew because a try-in was looked at.
+    /// Whether what the rounds before have done of a step counts for this piece: where it goes as far as the flask or the
+    /// machine, all that is done before. Common practice, no source: nobody pours a cast anew because a try-in was looked at.
     pub fn takes_over(&self, step: BenchStep) -> bool {
-        step < BenchStep::Flasked && self.marked(BenchStep::Flasked)
+        let goes_on = [BenchStep::Flasked, BenchStep::Milled];
+        step < BenchStep::Flasked && goes_on.iter().any(|one| self.marked(*one))
     }
 
     fn marked(&self, step: BenchStep) -> bool {
@@ -179,7 +180,7 @@ mod tests {
                 Course::Copy,
                 format!("cast_poured matrix mounted set_up {made}"),
             ),
-            (Course::DigitalCopy, "milled finished".to_owned()),
+            (Course::DigitalCopy, "set_up milled finished".to_owned()),
             (Course::Tray, "cast_poured tray_made".to_owned()),
             (Course::Rims, "cast_poured rims_made".to_owned()),
             (Course::SetUp, "mounted set_up try_in_checked".to_owned()),
@@ -215,6 +216,8 @@ mod tests {
         for course in [Course::Rims, Course::SetUp, Course::Reset, Course::Reline] {
             assert!(BenchStep::ALL.iter().all(|step| !takes(course, *step)));
         }
+        assert!(takes(Course::DigitalCopy, BenchStep::SetUp));
+        assert!(!takes(Course::DigitalCopy, BenchStep::Milled));
         // A machine sets no flask up, and the cast is poured already all the same.
         let milled = BenchPiece {
             by_machine: true,

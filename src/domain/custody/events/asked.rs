@@ -40,6 +40,9 @@ pub struct Asked {
 
 /// What is said where neither words nor anything else do.
 pub const SAY_WHAT: &str = "Write what you want to know: nothing else says it.";
+/// What is said where one thing is named, and not what it contradicts.
+pub const SAY_AGAINST_WHAT: &str =
+    "Write what it contradicts, or point at that too: one of the two alone says nothing.";
 
 impl Asked {
     /// About nothing of which more would be asked.
@@ -57,10 +60,21 @@ impl Asked {
         }
     }
 
-    /// Whether words, or a part, an item or a picture, say what is meant.
-    pub fn says_enough(&self) -> bool {
-        let points = self.section.is_some() || self.item.is_some() || self.picture.is_some();
-        !self.text.trim().is_empty() || points && !self.matter.needs_words()
+    /// What is to be written where neither words nor a part, an item or a picture say what is meant; none where they do.
+    pub fn wants_words(&self) -> Option<&'static str> {
+        let points = [
+            self.section.is_some(),
+            self.item.is_some(),
+            self.picture.is_some(),
+        ];
+        let points = points.iter().filter(|is_there| **is_there).count();
+        match points {
+            _ if !self.text.trim().is_empty() => None,
+            0 => Some(SAY_WHAT),
+            _ if self.matter.needs_words() => Some(SAY_WHAT),
+            1 if self.matter == Matter::Contradicts => Some(SAY_AGAINST_WHAT),
+            _ => None,
+        }
     }
 }
 
@@ -80,8 +94,8 @@ impl EventKind for Asked {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        if !self.says_enough() {
-            proposal.refuse(CustodyRule::Form, None, SAY_WHAT);
+        if let Some(wanted) = self.wants_words() {
+            proposal.refuse(CustodyRule::Form, None, wanted);
         }
         proposal.side_only(self.from, "Each side asks for itself.");
         if self.matter == Matter::PatientSays && self.from != Side::Office {

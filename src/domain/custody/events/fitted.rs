@@ -18,7 +18,7 @@ use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
 /// What is said where it was not agreed to, and nobody says why.
-const SAY_WHY: &str = "Write what was said: it is not agreed to as it is.";
+pub const SAY_WHY: &str = "Write what was said: it is not agreed to as it is.";
 
 /// One chair step: what was worn comes out, and this goes in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -61,6 +61,11 @@ pub struct FitApproval {
 }
 
 impl FitApproval {
+    /// Whether it is not said why it is not agreed to.
+    pub fn lacks_words(&self) -> bool {
+        self.agreement != Agreement::Agrees && self.said.trim().is_empty()
+    }
+
     fn words(&self) -> String {
         let by = match self.by {
             ApprovedBy::Patient => "the patient",
@@ -105,10 +110,8 @@ impl EventKind for Fitted {
         }
         self.check_what_comes_out(proposal);
         self.check_that_work_goes_on(proposal);
-        if let Some(one) = &self.approval
-            && one.agreement != Agreement::Agrees
-        {
-            proposal.needs(&one.said, CustodyRule::Form, tag, SAY_WHY);
+        if self.approval.as_ref().is_some_and(FitApproval::lacks_words) {
+            proposal.refuse(CustodyRule::Form, tag, SAY_WHY);
         }
         super::old_denture::stays_away(proposal, &self.tag);
     }

@@ -3,7 +3,7 @@
 use super::from_paper::FromPaper;
 use super::shared::{TEXT_MOST, without_unit};
 use crate::domain::custody::bench::{
-    BenchMeasure, BenchStep, MeasuredValue, Mounting, PAN_MOST, UsedLot,
+    BenchMeasure, BenchStep, MeasuredValue, MountedPart, Mounting, PAN_MOST, UsedLot,
 };
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
@@ -30,7 +30,8 @@ command! {
     bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     bench_revision: i64 = Kind::Hidden, "", "";
     bench_anyway: bool = Kind::Tick, "Enter it all the same", "";
-    bench_sure: bool = Kind::Tick, "The numbers are right as typed", "";
+    bench_left_out: bool = Kind::Tick, "That is done, here or elsewhere", "";
+    bench_sure: bool = Kind::Tick, "It is right as it stands here", "";
     bench_running: bool = Kind::Tick, "It is done: what still runs is stopped", "";
     bench_shown: String = Kind::Hidden, "", "";
     avoided_why: String = text(TEXT_MOST), "Reason for using it although it is to be avoided", "";
@@ -107,7 +108,9 @@ pub struct WorkForm {
     pub revision: i64,
     /// Though the arch lacks something, or is in the mouth.
     pub anyway: bool,
-    /// Though a reading is far from what is prescribed.
+    /// Though what goes before it is not entered.
+    pub left_out: bool,
+    /// Though a reading is far from what is prescribed, or it was mounted otherwise.
     pub sure: bool,
     /// Though a timer of it still runs.
     pub running: bool,
@@ -198,7 +201,7 @@ fn used(raw: &Raw, faults: &mut Vec<Fault>) -> (Vec<String>, Vec<UsedLot>) {
 }
 
 impl WorkForm {
-    /// What is asked of readings that are far from what is prescribed, beside their fields.
+    /// What is asked of readings, beside their fields: by what is prescribed, and where nothing is.
     pub fn doubts(&self, prescribed: impl Fn(BenchMeasure) -> Option<Decimal>) -> Vec<Fault> {
         let fields = [
             MeasuredForm::measured().key,
@@ -206,18 +209,32 @@ impl WorkForm {
             MeasuredForm::measured_third().key,
         ];
         let of = |reading: &MeasuredValue| {
-            let Some(wanted) = prescribed(reading.measure) else {
-                return Vec::new();
-            };
+            let wanted = prescribed(reading.measure);
             let read = reading.all().into_iter().zip(fields);
             let doubts = read.filter_map(|(value, field)| {
                 let message = reading.measure.doubt(wanted, value)?;
                 let key = format!("m.{}.{field}", reading.measure.word());
                 Some(Fault::new(key, message))
             });
-            doubts.collect()
+            doubts.collect::<Vec<_>>()
         };
         self.readings.iter().flat_map(of).collect()
+    }
+
+    /// What is asked where the casts were mounted otherwise than is prescribed, beside its fields.
+    pub fn mounting_doubts(&self, prescribed: &Mounting) -> Vec<Fault> {
+        // At another step it is refused.
+        let mounting = self.mounting.filter(|_| self.step == BenchStep::Mounted);
+        let doubts = mounting.into_iter();
+        let doubts = doubts.flat_map(|one| one.doubts(prescribed));
+        let fault = |(part, message): (MountedPart, String)| {
+            let field = match part {
+                MountedPart::Instrument => StepForm::instrument(),
+                MountedPart::Plane => StepForm::mounted_plane(),
+            };
+            Fault::new(field.key, message)
+        };
+        doubts.map(fault).collect()
     }
 }
 
@@ -252,6 +269,7 @@ impl Form for WorkForm {
             arches: form.bench_arches,
             revision: form.bench_revision,
             anyway: form.bench_anyway,
+            left_out: form.bench_left_out,
             sure: form.bench_sure,
             running: form.bench_running,
             shown: form.bench_shown,

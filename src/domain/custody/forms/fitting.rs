@@ -3,7 +3,7 @@
 use super::from_paper::FromPaper;
 use super::release::ExceptionForm;
 use super::shared::cleaning;
-use crate::domain::custody::events::{Agreement, DisinfectedForm, FitApproval};
+use crate::domain::custody::events::{Agreement, DisinfectedForm, FitApproval, SAY_WHY};
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Proof, Raw, Secret, command, text};
 use crate::domain::prescription::ApprovedBy;
 use crate::domain::values::arch::Arch;
@@ -40,11 +40,15 @@ fn approval(form: &FitForm, faults: &mut Vec<Fault>) -> Option<FitApproval> {
             );
         }
         (Some(by), Some(agreement)) => {
-            return Some(FitApproval {
+            let approval = FitApproval {
                 by,
                 agreement,
                 said: said.to_owned(),
-            });
+            };
+            if approval.lacks_words() {
+                wanted(FitForm::approval_said(), SAY_WHY);
+            }
+            return Some(approval);
         }
         (None, _) => wanted(FitForm::approved_by(), "Choose who looked."),
         (_, None) => wanted(FitForm::agreement(), "Choose whether it is wanted so."),

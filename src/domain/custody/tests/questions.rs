@@ -105,6 +105,23 @@ fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
         });
         world.expect(&tom(), &bare, &[(Form, "")]);
     }
+    // What contradicts something else is two: the other one is pointed at too, or written.
+    for (text, item, refused) in [
+        (" ", None, true),
+        (" ", Some(tag("bite")), false),
+        ("the height on the sheet", None, false),
+    ] {
+        let What::Asked(one) = asked(Lab, text, true) else {
+            unreachable!("it is a question");
+        };
+        let against = What::Asked(Asked {
+            matter: Matter::Contradicts,
+            item,
+            ..one
+        });
+        let expected: &[(CustodyRule, &str)] = if refused { &[(Form, "")] } else { &[] };
+        world.expect(&tom(), &against, expected);
+    }
     world.expect(&tom(), &asked(Office, "how", false), &[(Right, "")]);
     world.expect(&anna(), &asked(Office, "how", true), &[(Form, "")]);
     world.does(&tom(), asked(Lab, "which height holds", true));

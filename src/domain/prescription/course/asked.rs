@@ -186,6 +186,33 @@ const FOLLOWS: &[(&str, &str)] = &[
     ("marking.offered", "marking.answer"),
 ];
 
+/// What is asked of a row of a list for some answers of another field of that row, and is nothing of the others. Common
+/// practice, no source.
+const OF_SOME_ROWS: &[(&str, &str, &[&str])] = &[
+    (
+        "repairs.#.tooth",
+        "repairs.#.what",
+        &["tooth_out", "tooth_broken", "tooth_added"],
+    ),
+    (
+        "repairs.#.tooth_enclosed",
+        "repairs.#.what",
+        &["tooth_out", "tooth_broken"],
+    ),
+    ("changes.#.tooth", "changes.#.what", &["tooth"]),
+];
+
+/// Whether a field of a row means anything beside what the row says already; while it says nothing yet, it does.
+pub fn is_of_row(key: &str, row: Option<usize>, fields: &Fields) -> bool {
+    let found = OF_SOME_ROWS.iter().find(|(own, ..)| *own == key);
+    let (Some((_, by, words)), Some(row)) = (found, row) else {
+        return true;
+    };
+    let said = fields.get(&by.replacen('#', &row.to_string(), 1));
+    let said = said.map_or("", |text| text.trim());
+    said.is_empty() || words.contains(&said)
+}
+
 impl Caller {
     fn answer<'a>(&self, fields: &'a Fields) -> &'a str {
         fields.get(self.key).map_or("", |text| text.trim())
@@ -262,6 +289,38 @@ mod tests {
             assert_eq!(waits(key, &fields(item)), is_waiting, "{key} with {item}");
         }
     }
+    #[test]
+    fn a_tooth_is_asked_of_rows_that_are_about_one() {
+        for (key, what, is_asked) in [
+            ("repairs.#.tooth", "base_broken", false),
+            ("repairs.#.tooth", "flange_broken", false),
+            ("repairs.#.tooth", "tooth_out", true),
+            ("repairs.#.tooth", "tooth_added", true),
+            ("repairs.#.tooth", "", true),
+            ("repairs.#.tooth_enclosed", "base_cracked", false),
+            ("repairs.#.tooth_enclosed", "tooth_added", false),
+            ("repairs.#.tooth_enclosed", "tooth_broken", true),
+            ("repairs.#.place", "base_broken", true),
+            ("changes.#.tooth", "upper_front", false),
+            ("changes.#.tooth", "tooth", true),
+        ] {
+            let list = key.split('.').next().unwrap();
+            let fields = Fields::from([(format!("{list}.1.what"), what.to_owned())]);
+            assert_eq!(is_of_row(key, Some(1), &fields), is_asked, "{key} {what}");
+            // Another row says nothing of it.
+            assert!(is_of_row(key, Some(0), &fields));
+        }
+        for (key, by, words) in OF_SOME_ROWS {
+            let spec = all_fields().find(|field| field.key == *by).unwrap();
+            let crate::domain::form::Kind::Choice(choices) = spec.kind else {
+                panic!("{by} is no choice");
+            };
+            let is_one = |word: &&&str| choices.iter().any(|(one, _)| *one == **word);
+            assert_eq!(words.iter().filter(is_one).count(), words.len(), "{key}");
+            assert!(all_fields().any(|field| field.key == *key), "{key}");
+        }
+    }
+
     use crate::domain::prescription::course::{SectionPlace, place};
     use crate::domain::prescription::{all_fields, catalogue};
 

@@ -61,12 +61,17 @@ fn joined<const N: usize>(parts: [String; N]) -> String {
     said.join("; ")
 }
 
-/// What a section's phrases say. Fields that only follow the pattern are named together at the end.
+/// What a section's phrases say.
 fn said(section: &str, cells: &[Cell]) -> String {
+    said_of(phrases(section), cells, None)
+}
+
+/// What these fields say, of one row or of none. Fields that only follow the pattern are named together at the end.
+pub fn said_of(fields: &[Say], cells: &[Cell], row: Option<usize>) -> String {
     let mut text = String::new();
     let mut as_the_pattern = Vec::new();
-    for say in phrases(section) {
-        let own = |cell: &&Cell| cell.spec.key == say.key && cell.row.is_none();
+    for say in fields {
+        let own = |cell: &&Cell| cell.spec.key == say.key && cell.row == row;
         let Some(cell) = cells.iter().find(own) else {
             continue;
         };

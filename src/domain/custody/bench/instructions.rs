@@ -1,0 +1,292 @@
+//! What the prescription says of a step beside its numbers: what is shown large where the step is done. Which fields are of
+//! which step is common practice, no source.
+
+use super::steps::BenchStep;
+use crate::domain::form::Cell;
+use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::said_of;
+use crate::domain::prescription::sentences::say::{Say, after, answer, value};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::tooth::Numbering;
+use crate::domain::values::words::capitalised;
+use std::collections::BTreeSet;
+
+use BenchStep as S;
+
+/// Something that is prescribed for a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Instruction {
+    pub label: &'static str,
+    pub words: String,
+}
+
+/// Steps, a label, and the fields that are said under it: once, or for each row of their list.
+struct Line(&'static [BenchStep], &'static str, &'static [Say]);
+
+const TABLE: &[Line] = &[
+    Line(
+        &[S::CastPoured, S::Repaired, S::Finished],
+        "To be repaired",
+        &[
+            value("repairs.#.what"),
+            value("repairs.#.tooth").then(),
+            value("repairs.#.place").comma(),
+            answer("repairs.#.tooth_enclosed", "the tooth is enclosed", ""),
+        ],
+    ),
+    Line(
+        &[S::CastPoured, S::Repaired],
+        "The break",
+        &[
+            answer(
+                "repair.fit_together",
+                "the pieces go together",
+                "the pieces do not go together",
+            ),
+            value("repair.cause"),
+            answer("repair.broke_before", "has broken there before", ""),
+        ],
+    ),
+    Line(&[S::CastPoured], "Pour", &[value("impression.pour_by")]),
+    Line(
+        &[S::TrayMade],
+        "Tray",
+        &[
+            value("impression.tray"),
+            after("relief: ", "impression.tray_relief"),
+            after("block out: ", "impression.undercuts"),
+        ],
+    ),
+    Line(&[S::RimsMade], "Base", &[value("rims.base")]),
+    Line(
+        &[S::SetUp],
+        "Anterior teeth",
+        &[
+            value("anterior.choice"),
+            after("upper ", "anterior.upper_mould"),
+            after("lower ", "anterior.lower_mould"),
+        ],
+    ),
+    Line(
+        &[S::SetUp],
+        "Posterior teeth",
+        &[
+            value("posterior.choice"),
+            after("upper ", "posterior.upper_mould"),
+            after("lower ", "posterior.lower_mould"),
+        ],
+    ),
+    Line(
+        &[S::SetUp, S::Duplicated, S::Milled],
+        "Shade",
+        &[
+            value("shade.source"),
+            value("shade.guide"),
+            value("shade.tab").then(),
+            after("posterior ", "shade.posterior_tab"),
+        ],
+    ),
+    Line(&[S::SetUp], "Scheme", &[value("occlusion.scheme")]),
+    Line(&[S::SetUp], "Arrangement", &[value("anterior.arrangement")]),
+    Line(
+        &[S::SetUp, S::Reset, S::Milled],
+        "Change",
+        &[
+            value("changes.#.what"),
+            value("changes.#.tooth").then(),
+            value("changes.#.direction").comma(),
+            value("changes.#.mm").then(),
+            value("changes.#.degrees").then(),
+            value("changes.#.note"),
+        ],
+    ),
+    Line(&[S::Reset], "Said at the try-in", &[value("approval.said")]),
+    Line(
+        &[S::Relined],
+        "Reline",
+        &[
+            after("height held by ", "reline.held_by"),
+            after("border: ", "reline.border"),
+            answer("base.soft_liner", "soft liner", ""),
+            value("base.soft_liner_note").comma(),
+        ],
+    ),
+    Line(
+        &[S::Cured, S::Milled, S::Relined, S::Repaired],
+        "Base",
+        &[
+            value("base.material"),
+            value("base.product").comma(),
+            value("base.process"),
+            value("base.strengthening"),
+        ],
+    ),
+    Line(
+        &[S::Cured, S::Milled, S::Duplicated, S::Repaired],
+        "Base shade",
+        &[value("base_shade.guide"), value("base_shade.code").then()],
+    ),
+    Line(
+        &[S::Remounted],
+        "Grinding in",
+        &[
+            after("by ", "remount.grind_by"),
+            after("spare the ", "remount.spare_cusps"),
+        ],
+    ),
+    Line(&[S::Finished], "Surface", &[value("finish.polished")]),
+    Line(
+        &[S::Finished],
+        "Mark",
+        &[value("marking.text"), value("marking.place").comma()],
+    ),
+];
+
+/// Whether a field is of these arches, by its name.
+fn is_of(key: &str, arches: &[Arch]) -> bool {
+    let name = key.rsplit('.').next().unwrap_or_default();
+    match name {
+        _ if name.starts_with("upper_") => arches.contains(&Arch::Upper),
+        _ if name.starts_with("lower_") => arches.contains(&Arch::Lower),
+        _ => true,
+    }
+}
+
+/// The rows that a list has among these cells; none of what is in no list.
+fn rows_of(fields: &[Say], cells: &[Cell]) -> Vec<Option<usize>> {
+    let own = |cell: &&Cell| fields.iter().any(|field| field.key == cell.spec.key);
+    let rows: BTreeSet<Option<usize>> = cells.iter().filter(own).map(|cell| cell.row).collect();
+    rows.into_iter().collect()
+}
+
+/// What a prescription says of a step for these arches, beside the numbers that are measured there.
+pub fn instructions(
+    prescription: &Prescription,
+    numbering: Numbering,
+    (step, arches): (BenchStep, &[Arch]),
+) -> Vec<Instruction> {
+    let filled = prescription.filled(numbering).into_iter();
+    let cells: Vec<Cell> = filled.flat_map(|(_, cells)| cells).collect();
+    let of_step = TABLE.iter().filter(|line| line.0.contains(&step));
+    let told = of_step.flat_map(|Line(_, label, fields)| {
+        let fields: Vec<Say> = fields
+            .iter()
+            .filter(|field| is_of(field.key, arches))
+            .copied()
+            .collect();
+        let rows = rows_of(&fields, &cells).into_iter();
+        let said: Vec<Instruction> = rows
+            .map(|row| Instruction {
+                label,
+                words: capitalised(&said_of(&fields, &cells, row)),
+            })
+            .collect();
+        said
+    });
+    told.filter(|one| !one.words.is_empty()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::{all_fields, read};
+
+    fn told(fields: &[(&str, &str)], step: BenchStep, arches: &[Arch]) -> Vec<String> {
+        let raw: Raw = fields
+            .iter()
+            .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+            .collect();
+        let reading = read(&raw, Numbering::Iso3950);
+        assert_eq!(reading.faults, []);
+        let told = instructions(&reading.document, Numbering::Iso3950, (step, arches));
+        told.iter()
+            .map(|one| format!("{}: {}", one.label, one.words))
+            .collect()
+    }
+
+    #[test]
+    fn every_field_is_one_and_a_line_is_of_one_list_or_of_none() {
+        for Line(steps, label, fields) in TABLE {
+            assert!(!steps.is_empty(), "{label}");
+            let lists: BTreeSet<Option<&str>> = fields
+                .iter()
+                .map(|field| field.key.split_once(".#.").map(|(list, _)| list))
+                .collect();
+            assert_eq!(lists.len(), 1, "{label}");
+            for field in *fields {
+                let is_there = all_fields().any(|one| one.key == field.key);
+                assert!(is_there, "{}", field.key);
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_broken_and_where_stands_at_each_step_of_a_repair() {
+        let repair = [
+            ("order.course", "repair"),
+            ("repair.fit_together", "yes"),
+            ("repair.cause", "dropped"),
+            ("repair.broke_before", "no"),
+            ("repairs.0.what", "tooth_out"),
+            ("repairs.0.tooth", "11"),
+            ("repairs.0.tooth_enclosed", "yes"),
+            ("repairs.1.what", "base_cracked"),
+            ("repairs.1.place", "midline of the palate"),
+        ];
+        let upper = [Arch::Upper];
+        let places = [
+            "To be repaired: Tooth came out 11; the tooth is enclosed",
+            "To be repaired: Base cracked, midline of the palate",
+        ];
+        let broken = "The break: The pieces go together; dropped";
+        let wanted = [places[0], places[1], broken];
+        assert_eq!(told(&repair, S::CastPoured, &upper), wanted);
+        assert_eq!(told(&repair, S::Repaired, &upper), wanted);
+        assert_eq!(told(&repair, S::Finished, &upper), places);
+        assert_eq!(told(&repair, S::Mounted, &upper), Vec::<String>::new());
+    }
+
+    #[test]
+    fn moulds_shade_scheme_and_arrangement_stand_where_teeth_are_set_up() {
+        let copy = [
+            ("anterior.upper_mould", "Otter 32"),
+            ("anterior.lower_mould", "Otter L5"),
+            ("anterior.arrangement", "copy_with_changes"),
+            ("posterior.upper_mould", "Brook 20"),
+            ("shade.source", "tab"),
+            ("shade.guide", "Heron"),
+            ("shade.tab", "H3"),
+            ("occlusion.scheme", "lingualized"),
+            ("changes.0.what", "tooth"),
+            ("changes.0.tooth", "11"),
+            ("changes.0.direction", "forward"),
+            ("changes.0.mm", "1"),
+        ];
+        let both = [Arch::Upper, Arch::Lower];
+        let found = told(&copy, S::SetUp, &both);
+        let labels: Vec<&str> = found
+            .iter()
+            .filter_map(|one| one.split_once(": ").map(|(label, _)| label))
+            .collect();
+        let wanted = [
+            "Anterior teeth",
+            "Posterior teeth",
+            "Shade",
+            "Scheme",
+            "Arrangement",
+            "Change",
+        ];
+        assert_eq!(labels, wanted, "{found:?}");
+        assert_eq!(found[0], "Anterior teeth: Upper Otter 32; lower Otter L5");
+        assert_eq!(found[2], "Shade: Heron H3");
+        assert!(found[5].contains("11, forward 1 mm"), "{}", found[5]);
+        let lower = told(&copy, S::SetUp, &[Arch::Lower]);
+        assert_eq!(lower[0], "Anterior teeth: Lower Otter L5");
+        assert!(lower.iter().all(|one| !one.starts_with("Posterior")));
+        // Nothing is said of what nobody prescribed, and numbers stand where they are measured.
+        assert_eq!(told(&[], S::SetUp, &both), Vec::<String>::new());
+        let height = [("vertical.occlusal_mm", "66")];
+        assert_eq!(told(&height, S::Mounted, &both), Vec::<String>::new());
+    }
+}
