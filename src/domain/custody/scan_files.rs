@@ -76,17 +76,29 @@ impl FiledScan {
         self.hash == ERASED
     }
 
-    /// What is asked where it is hardly as large as something of a mouth.
-    pub fn size_asked(&self) -> Option<String> {
-        let longest = self.box_um.iter().copied().max().unwrap_or(0);
+    fn longest(&self) -> u64 {
+        self.box_um.iter().copied().max().unwrap_or(0)
+    }
+
+    /// Whether it is hardly as large as something of a mouth.
+    pub fn is_odd_size(&self) -> bool {
+        !self.is_erased() && !LONGEST_UM.contains(&self.longest())
+    }
+
+    /// What is said where it is hardly as large as something of a mouth: whoever added it knows its unit, and the other
+    /// house asks.
+    pub fn size_asked(&self, reader: &PartyId) -> Option<String> {
+        let what_to_do = match self.party == *reader {
+            true => "wrong unit? Add it again in the unit it was scanned in.",
+            false => "ask in which unit it was scanned before anything is made to it.",
+        };
         let asked = || {
             format!(
-                "Its longest side is {} mm, and a jaw is some 40 to 100 mm: ask in which unit it was scanned before \
-                 anything is made to it.",
-                tenths(longest)
+                "Its longest side is {} mm, and a jaw is some 40 to 100 mm: {what_to_do}",
+                tenths(self.longest())
             )
         };
-        (!LONGEST_UM.contains(&longest)).then(asked)
+        self.is_odd_size().then(asked)
     }
 }
 

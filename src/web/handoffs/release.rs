@@ -1,6 +1,6 @@
 //! Handing over.
 
-use super::release_rows::{ReleaseRow, Staying, not_ready, release_rows, staying};
+use super::release_rows::{ReleaseRow, Staying, not_ready, release_rows, staying, worn};
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case, usual_sets};
 use crate::domain::custody::forms::{
@@ -53,6 +53,8 @@ pub struct ReleasePage {
     pub not_ready: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub staying: Staying,
+    /// What the patient wears, where nothing can go along.
+    pub worn: Vec<String>,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
     /// Whether the carrier takes it now, and who.
@@ -171,6 +173,7 @@ async fn release_page(
             .then_some(work.ordered.revision),
         not_ready: not_ready(work, &offers, &rows),
         staying: staying(work, &offers, &rows),
+        worn: worn(work, &rows),
         rows,
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)

@@ -11,6 +11,7 @@ use crate::domain::custody::{CaseStep, FiledScan, SCANS_MOST, box_words};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::mesh::MeshUnit;
 use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
 use crate::domain::values::words::{capitalised, counted};
 use crate::web::entry::unsaved_words;
 use crate::web::error::WebError;
@@ -34,6 +35,8 @@ pub struct ScanRow {
     pub facts: String,
     /// What is asked where it is hardly as large as something of a mouth.
     pub asked: Option<String>,
+    /// Whether the house that looks has added it.
+    pub is_added_here: bool,
     /// Who took it out for good, and when.
     pub erased: Option<String>,
 }
@@ -42,6 +45,10 @@ impl ScanRow {
     fn of(work: &CaseWork, one: &FiledScan) -> ScanRow {
         let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
+        let house = match work.side {
+            Side::Office => &work.case.office,
+            Side::Lab => &work.case.lab,
+        };
         let kind = if one.is_stl { "STL" } else { "PLY" };
         let unit = match one.unit {
             MeshUnit::Millimetre => String::new(),
@@ -60,7 +67,8 @@ impl ScanRow {
                 counted(one.triangles, "triangle"),
                 megabytes(one.length)
             ),
-            asked: one.size_asked(),
+            asked: one.size_asked(house),
+            is_added_here: one.party == *house,
             erased: erased_words(work, &one.event)
                 .or_else(|| one.is_erased().then(|| "Erased".to_owned())),
         }
