@@ -2,7 +2,8 @@
 
 use super::release_rows::{ReleaseRow, Staying, not_ready, release_rows, staying, worn};
 use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person, release, see_case, usual_sets};
+use crate::app::usual_sets::{self, UsualOfParcels};
+use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     TakenNowForm,
@@ -75,6 +76,19 @@ fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView
     field
 }
 
+/// What is usual is offered where the disinfection is entered, and said of nothing before.
+fn offered(mut field: FieldView, usual: &UsualOfParcels) -> FieldView {
+    let text = match field.key.as_str() {
+        "agent" => &usual.agent,
+        "dilution" => &usual.dilution,
+        _ => return field,
+    };
+    if !text.is_empty() && !field.suggestions.contains(text) {
+        field.suggestions.push(text.clone());
+    }
+    field
+}
+
 /// Packing, further parcels, and the entry from paper.
 fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("parcel.{number}."));
@@ -122,7 +136,7 @@ async fn release_page(
     tried: &Tried,
 ) -> Result<ReleasePage, WebError> {
     let (typed, faults) = (&tried.typed, &tried.faults);
-    let usual = usual_sets::usual_carrier(app, person).await?;
+    let usual = usual_sets::usual_of_parcels(app, person).await?;
     let work = &view.work;
     let offers = work.offers(app, person);
     let purposes = Purpose::of(work.side)
@@ -175,10 +189,13 @@ async fn release_page(
         staying: staying(work, &offers, &rows),
         worn: worn(work, &rows),
         rows,
-        disinfection: fill(disinfection_fields(work), typed, faults),
+        disinfection: fill(disinfection_fields(work), typed, faults)
+            .into_iter()
+            .map(|field| offered(field, &usual))
+            .collect(),
         carriage: fill(carriage, typed, faults)
             .into_iter()
-            .map(|field| carried_by(field, typed, &usual))
+            .map(|field| carried_by(field, typed, &usual.carrier))
             .chain(personal_data_check::tick_for(
                 typed,
                 &ReleaseForm::field_sets(),
