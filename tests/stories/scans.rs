@@ -258,7 +258,7 @@ async fn a_name_decides_nothing_and_a_strange_size_is_asked_about() {
     assert_eq!(page.count(".caution a[href$=\"/questions\"]"), 1);
     // Whoever added it asks nobody.
     let page = scene.tom.get(&scene.at("/scans")).await;
-    page.sees("Add it again in the unit it was scanned in.")
+    page.sees("add it again in the unit it was scanned in.")
         .sees_not("ask in which unit");
     assert_eq!(page.count(".caution a[href$=\"/questions\"]"), 0);
     // The same numbers in metres are a jaw.

@@ -4,7 +4,7 @@ use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
 use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
-use crate::domain::custody::{FileFacts, FiledScan, box_words};
+use crate::domain::custody::{ADD_AGAIN, FileFacts, FiledScan, box_words};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::{
     CastCutter, Course, ExtractedWhen, Extraction, FileFormat, FileUnits, JoinedBy, ScanFile,
@@ -622,18 +622,14 @@ fn kept_scan<'a>(input: &Input<'a>, scan: &ScanFile) -> Option<&'a FiledScan> {
 
 fn odd_size(input: &Input<'_>) -> Option<Hit> {
     let mut rows = scans(input).iter().enumerate();
-    let (row, kept) = rows.find_map(|(row, scan)| {
-        let kept = kept_scan(input, scan).filter(|kept| kept.is_odd_size())?;
-        shows_a_jaw(scan).then_some((row, kept))
-    })?;
-    at(
-        format!("scans.{row}.units"),
-        format!(
-            "File {} is {}, and a jaw is some 40 to 100 mm: add it again in the unit that it was scanned in.",
-            row + 1,
-            box_words(kept.box_um)
-        ),
-    )
+    rows.find_map(|(row, scan)| {
+        let kept = kept_scan(input, scan).filter(|_| shows_a_jaw(scan))?;
+        let off = kept.size_off()?;
+        at(
+            format!("scans.{row}.units"),
+            format!("File {}: {off}; {ADD_AGAIN}", row + 1),
+        )
+    })
 }
 
 /// A width in the mouth's measure against the boxes of the files that show the whole.

@@ -96,7 +96,7 @@ fn a_size_that_no_mouth_has_is_asked_about() {
         let mut scan = world.case_state().scans.remove(0);
         scan.box_um = [longest_um / 2, longest_um, 0];
         let other = PartyId::new("another house");
-        for (reader, what_to_do) in [(&scan.party, "Add it again"), (&other, "ask in which unit")] {
+        for (reader, what_to_do) in [(&scan.party, "add it again"), (&other, "ask in which unit")] {
             let asked = scan.size_asked(reader);
             assert_eq!(asked.is_some(), is_asked, "{longest_um}");
             assert!(asked.is_none_or(|words| words.contains(what_to_do)));
