@@ -1,5 +1,5 @@
-//! In which of the treated jaws a kind of work makes something: a denture that comes back is of one jaw, and a single
-//! denture is made for the jaw without teeth.
+//! In which of the treated jaws a kind of work makes something: a denture that is relined or repaired is of one jaw, a
+//! single denture is made for the jaw without teeth, and teeth are not remounted.
 
 use super::known::OnRecord;
 use super::things::goes_along;
@@ -13,7 +13,7 @@ use crate::domain::values::ids::Tag;
 /// The jaws that the work is for; all that are treated where nothing tells them apart.
 pub fn jaws_of(typed: &Fields, known: &OnRecord<'_>, course: Course) -> Arches {
     let found = match course {
-        Course::Single => without_teeth(known),
+        Course::Single | Course::Remount => without_teeth(known),
         Course::Reline => of_dentures(typed, known, course, ["reline.item", "reline.other_item"]),
         Course::Repair => of_dentures(typed, known, course, ["repair.item", "repair.other_item"]),
         _ => None,

@@ -76,7 +76,7 @@ const SILENT: &[(&str, &str)] = &[
     // Nothing is set against the other jaw there, or by the denture's own teeth.
     ("opposing-unsaid", "..##.........."),
     // A single denture, or one that comes back, is mostly of one jaw where both are treated.
-    ("treated-arch-without-piece", "........#.##.."),
+    ("treated-arch-without-piece", "........#.###."),
     ("opposing-not-enclosed", "..##.....###.."),
     // A repaired or relined base breaks for reasons of its own.
     ("single-denture-unstrengthened", "....#.....#..."),

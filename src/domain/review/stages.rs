@@ -485,25 +485,37 @@ fn jaws_at(input: &Input<'_>, stages: &[Stage]) -> Vec<Arch> {
 
 /// A jaw whose denture is to be worked on, and of which none is named, in the box or at the lab.
 fn no_denture(input: &Input<'_>) -> Option<Hit> {
-    let (reline, repair) = (&input.rx.reline, &input.rx.repair);
+    let (reline, repair, remount) = (&input.rx.reline, &input.rx.repair, &input.rx.remount);
+    // A set-up is remounted as the wax that it is.
+    let remounted: &[Stage] = if remounts(input) {
+        &[Stage::Remount]
+    } else {
+        &[]
+    };
     let works = [
         (
             &[Stage::Reline, Stage::Rebase][..],
             [&reline.item, &reline.other_item],
-            "reline.item",
+            ["reline.item"; 2],
             "relined",
         ),
         (
             &[Stage::Repair],
             [&repair.item, &repair.other_item],
-            "repair.item",
+            ["repair.item"; 2],
             "repaired",
+        ),
+        (
+            remounted,
+            [&remount.upper_item, &remount.lower_item],
+            ["remount.upper_item", "remount.lower_item"],
+            "remounted",
         ),
     ];
     // A thing without a tag is asked about by itself.
     let is_told = |row: &Enclosed| row.tag.is_none() && words(&row.what).contains("denture");
     let is_told = input.enclosed().iter().any(is_told);
-    works.into_iter().find_map(|(stages, named, key, work)| {
+    works.into_iter().find_map(|(stages, named, [upper, lower], work)| {
         let is_there = |arch: Arch| {
             let mut items = input.setting.items.iter();
             items.any(|item| {
@@ -517,7 +529,7 @@ fn no_denture(input: &Input<'_>) -> Option<Hit> {
         let worn = input.setting.worn(arch);
         let worn = worn.map(|tag| format!("; by the record the patient wears {tag}"));
         at(
-            key,
+            if arch == Arch::Upper { upper } else { lower },
             format!(
                 "Which {} denture is to be {work} is not said, and none is enclosed or at the lab{}.",
                 arch.shown(),

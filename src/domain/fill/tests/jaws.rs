@@ -160,6 +160,19 @@ fn a_single_denture_is_made_for_the_jaw_without_teeth() {
 }
 
 #[test]
+fn a_remount_asks_for_the_denture_of_each_jaw_without_teeth() {
+    const REMOUNT: (&str, &str) = ("order.course", "remount");
+    let mut bed = Bed::before(1, Arches::Both);
+    bed.has("final_u", ItemKind::FinalDenture, UPPER);
+    // One denture is ground in against the other: both are sent.
+    assert_eq!(pieces(&bed, &[REMOUNT]).len(), 2);
+    assert_eq!(raised(&bed, &[REMOUNT]), ["worked-on-denture-unnamed"]);
+    bed.own_teeth = [(Arch::Lower, OwnTeeth::Natural)].into();
+    assert_eq!(pieces(&bed, &[REMOUNT]), [(UPPER, Some("natural"))]);
+    assert_eq!(raised(&bed, &[REMOUNT]), [""; 0]);
+}
+
+#[test]
 fn whatever_is_treated_a_piece_is_of_a_treated_jaw() {
     for arches in [Arches::Upper, Arches::Lower, Arches::Both] {
         let mut bed = Bed::before(700, arches);

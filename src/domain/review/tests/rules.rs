@@ -119,6 +119,7 @@ const ROWS: &[Row] = &[
     ("worked-on-denture-unnamed", &[REPAIR, ("enclosed.0.*", "")], &[REPAIR]),
     ("worked-on-denture-unnamed", &[("pieces.1.stage", "reline"), ("enclosed.1.*", "")], &[("pieces.1.stage", "reline"), ("enclosed.1.*", ""), ("reline.other_item", "@provisional_lower")]),
     ("worked-on-denture-unnamed", &[("pieces.0.stage", "rebase"), ("enclosed.0.*", ""), ("enclosed.9.what", "a tray")], &[("pieces.0.stage", "rebase"), ("enclosed.0.*", ""), ("enclosed.9.what", "the upper denture")]),
+    ("worked-on-denture-unnamed", &[REMOUNT, ("enclosed.0.*", "")], &[RESET, ("pieces.1.stage", "remount"), ("order.course", "reset"), ("enclosed.1.*", "")]),
     ("repair-of-a-jaw-unsaid", &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "11")], &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.tooth", "11"), ("repairs.1.tooth", "41")]),
     ("repair-of-a-jaw-unsaid", &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.what", "base_broken"), ("repairs.0.place", "midline")], &[REPAIR, ("repairs.0.what", "base_broken"), ("repairs.0.place", "midline")]),
     ("repair-of-a-jaw-unsaid", &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.place", "lower, midline")], &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.place", "lower, midline"), ("repairs.1.what", "base_broken")]),
