@@ -11,7 +11,6 @@ use crate::domain::custody::{CaseStep, FiledScan, SCANS_MOST, box_words};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::mesh::MeshUnit;
 use crate::domain::people::access::Permission;
-use crate::domain::people::party::Side;
 use crate::domain::values::words::{capitalised, counted};
 use crate::web::entry::unsaved_words;
 use crate::web::error::WebError;
@@ -45,10 +44,7 @@ impl ScanRow {
     fn of(work: &CaseWork, one: &FiledScan) -> ScanRow {
         let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
-        let house = match work.side {
-            Side::Office => &work.case.office,
-            Side::Lab => &work.case.lab,
-        };
+        let house = &work.party(work.side).id;
         let kind = if one.is_stl { "STL" } else { "PLY" };
         let unit = match one.unit {
             MeshUnit::Millimetre => String::new(),
