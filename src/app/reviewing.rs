@@ -138,6 +138,7 @@ pub async fn setting(
         signature: CanSign::Possible,
         items: work.items.clone(),
         custody: work.state.custody.clone(),
+        scans: work.state.scans.clone(),
         disinfected: work
             .items
             .iter()
@@ -147,6 +148,10 @@ pub async fn setting(
             .collect(),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
+        taken_out: [Arch::Upper, Arch::Lower]
+            .into_iter()
+            .filter(|arch| line.iter().any(|one| one.arch == *arch && one.to.is_some()))
+            .collect(),
         natural_teeth: [Arch::Upper, Arch::Lower]
             .into_iter()
             .filter(|arch| work.teeth_in(*arch) == Some(OwnTeeth::Natural))

@@ -202,14 +202,29 @@ pub async fn own_sets(app: &App, person: &Person) -> Result<Vec<SeenSet>, AppErr
     Ok(seen)
 }
 
-/// Who mostly carries one's parcels: as the set says that drafts begin with, or another one in use; empty where none
-/// says it.
-pub async fn usual_carrier(app: &App, person: &Person) -> Result<String, AppError> {
+/// What is usual of one's parcels; empty where no set says it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct UsualOfParcels {
+    pub carrier: String,
+    /// What is disinfected with, offered where a disinfection is entered.
+    pub agent: String,
+    pub dilution: String,
+}
+
+/// As the set says that drafts begin with, or another one in use.
+pub async fn usual_of_parcels(app: &App, person: &Person) -> Result<UsualOfParcels, AppError> {
     let seen = own_sets(app, person).await?;
     let mut sets: Vec<UsualSet> = seen.into_iter().filter_map(|one| one.set).collect();
     sets.sort_by_key(|set| !set.begins);
-    let mut named = sets.into_iter().map(|set| set.carrier);
-    Ok(named.find(|name| !name.is_empty()).unwrap_or_default())
+    let first = |said: &dyn Fn(&UsualSet) -> Option<String>| {
+        let mut said = sets.iter().filter_map(said);
+        said.find(|text| !text.is_empty()).unwrap_or_default()
+    };
+    Ok(UsualOfParcels {
+        carrier: first(&|set| Some(set.carrier.clone())),
+        agent: first(&|set| set.values.get("enclosed.0.agent").cloned()),
+        dilution: first(&|set| set.values.get("enclosed.0.dilution").cloned()),
+    })
 }
 
 fn last_name(rows: &[UsualRow]) -> Result<String, AppError> {

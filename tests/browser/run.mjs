@@ -1294,7 +1294,7 @@ journey("a part of a picture is cut off before it is sent, and a scan is added a
   await technician.type("scan_shows", "upper_jaw");
   await technician.tick("no_face");
   await technician.press("Add the scan");
-  await technician.sees("ask in which unit it was scanned");
+  await technician.sees("add it again in the unit it was scanned in");
   await choose();
   await technician.type("scan_shows", "upper_jaw");
   await technician.type("scan_unit", "metre");

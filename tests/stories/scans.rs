@@ -255,6 +255,12 @@ async fn a_name_decides_nothing_and_a_strange_size_is_asked_about() {
     let page = scene.dora.get(&scene.at("/scans")).await;
     page.sees("0.1 × 0.1 × 0.0 mm").sees("ask in which unit");
     assert_eq!(page.count(".caution"), 1);
+    assert_eq!(page.count(".caution a[href$=\"/questions\"]"), 1);
+    // Whoever added it asks nobody.
+    let page = scene.tom.get(&scene.at("/scans")).await;
+    page.sees("add it again in the unit it was scanned in.")
+        .sees_not("ask in which unit");
+    assert_eq!(page.count(".caution a[href$=\"/questions\"]"), 0);
     // The same numbers in metres are a jaw.
     let mut fields = fields_of(&scene, &scene.tom, SHOWN).await;
     fields.insert("scan_unit".to_owned(), "metre".to_owned());

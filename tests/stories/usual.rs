@@ -315,6 +315,26 @@ async fn the_usual_carrier_stands_in_the_form_of_a_handover_until_somebody_types
 }
 
 #[tokio::test]
+async fn the_usual_disinfectant_is_offered_with_the_entry_and_said_of_nothing_before() {
+    let scene = Scene::opened().await;
+    let more = [
+        ("set_name", "Parcels"),
+        ("enclosed.0.agent", "surface disinfectant, blue label"),
+    ];
+    make(&scene.dora, &more).await;
+    begin(&scene, "everything").await;
+    scene.add(&scene.dora, "bite_record", "", "here").await;
+    assert_eq!(
+        shown(&scene, &scene.anna, "enclosed.0.agent").await,
+        pair("", "")
+    );
+    let page = scene.anna.get(&scene.at("/release")).await;
+    let offered = "datalist option[value=\"surface disinfectant, blue label\"]";
+    assert_eq!(page.count(offered), 1);
+    assert_eq!(page.attribute("input[name=agent]", "value"), "");
+}
+
+#[tokio::test]
 async fn a_draft_begun_without_usual_values_is_offered_the_first_set_and_takes_none_by_itself() {
     let scene = Scene::opened().await;
     begin(&scene, "everything").await;

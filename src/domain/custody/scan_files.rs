@@ -6,6 +6,7 @@ use crate::domain::mesh::MeshUnit;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
+use crate::domain::values::words::capitalised;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
@@ -15,6 +16,8 @@ pub const SCANS_MOST: usize = 60;
 /// The longest side of what is scanned of a mouth, in thousandths of a millimetre: from a tooth to a cast with its base. A
 /// jaw is some 40 to 100 mm. Common practice, no source: it is asked about, and nothing is refused by it.
 const LONGEST_UM: std::ops::RangeInclusive<u64> = 15_000..=200_000;
+/// What whoever sent a file of a strange size does about it.
+pub const ADD_AGAIN: &str = "add it again in the unit it was scanned in.";
 
 words_of! {
     /// What a scan shows. Common practice, no source.
@@ -76,17 +79,34 @@ impl FiledScan {
         self.hash == ERASED
     }
 
-    /// What is asked where it is hardly as large as something of a mouth.
-    pub fn size_asked(&self) -> Option<String> {
-        let longest = self.box_um.iter().copied().max().unwrap_or(0);
-        let asked = || {
+    fn longest(&self) -> u64 {
+        self.box_um.iter().copied().max().unwrap_or(0)
+    }
+
+    /// Whether it is hardly as large as something of a mouth.
+    pub fn is_odd_size(&self) -> bool {
+        !self.is_erased() && !LONGEST_UM.contains(&self.longest())
+    }
+
+    /// Its longest side beside that of a jaw, where it is hardly as large as something of a mouth.
+    pub fn size_off(&self) -> Option<String> {
+        let words = || {
             format!(
-                "Its longest side is {} mm, and a jaw is some 40 to 100 mm: ask in which unit it was scanned before \
-                 anything is made to it.",
-                tenths(longest)
+                "its longest side is {} mm, and a jaw is some 40 to 100 mm",
+                tenths(self.longest())
             )
         };
-        (!LONGEST_UM.contains(&longest)).then(asked)
+        self.is_odd_size().then(words)
+    }
+
+    /// The same with what is to be done: whoever added it knows its unit, and the other house asks.
+    pub fn size_asked(&self, reader: &PartyId) -> Option<String> {
+        let what_to_do = match self.party == *reader {
+            true => ADD_AGAIN,
+            false => "ask in which unit it was scanned before anything is made to it.",
+        };
+        let off = self.size_off()?;
+        Some(format!("{}: {what_to_do}", capitalised(&off)))
     }
 }
 

@@ -1,6 +1,7 @@
 //! All layers, one after the other.
 
 use super::disinfection::disinfection;
+use super::jaws::jaws_of;
 use super::known::OnRecord;
 use super::layers::{Layers, Proposals, laid_below, lay};
 use super::stage::course_in;
@@ -17,6 +18,10 @@ use crate::domain::prescription::sources::{Filled, Origin, USUAL, USUAL_OF_LAB};
 pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
     let Some(course) = course_of(typed, known) else {
         return Proposals::new();
+    };
+    let known = &OnRecord {
+        arches: jaws_of(typed, known, course),
+        ..*known
     };
     let mut layers = Layers::over(typed);
     record::offer(&mut layers, known, course);
@@ -61,22 +66,10 @@ pub fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
     course_in(typed).filter(|course| known.beforehand.signed != Some(*course))
 }
 
-/// What is read into the rows of what is enclosed: the entry of each thing, and below it what is usual of all.
+/// What is read into the rows of what is enclosed: the entry of each thing. What is usual is no disinfection: before
+/// one is entered, nothing stands there.
 fn details(fields: &Fields, known: &OnRecord<'_>) -> Proposals {
     let read = disinfection(fields, known).into_iter();
-    let mut details: Proposals = read
-        .map(|(key, text)| (key, (text, Origin::Record)))
-        .collect();
-    if let Some(course) = course_of(fields, known) {
-        for (key, found) in usual::of_rows(fields, known, course) {
-            let row = key.rsplit_once('.').map_or("", |(row, _)| row);
-            let is_entered = details
-                .get(&format!("{row}.agent"))
-                .is_some_and(|(_, origin)| *origin == Origin::Record);
-            if !is_entered {
-                details.insert(key, found);
-            }
-        }
-    }
-    details
+    read.map(|(key, text)| (key, (text, Origin::Record)))
+        .collect()
 }

@@ -8,6 +8,7 @@
 mod chairside; // what was done at the chair, as the change list sees it
 mod disinfection; // an entry, read into its row
 mod filling; // all layers, one after the other
+mod jaws; // which of the treated jaws the work is for
 mod kept; // what of a save is stored
 mod known; // what is known beside the draft
 mod layers; // values found so far, and where

@@ -262,15 +262,19 @@ fn stays_meanwhile(known: &OnRecord<'_>, course: Course, item: &Item) -> bool {
 
 /// The try-ins that are answered, and dentures that come back to be relined, repaired or ground in.
 fn offer_returned(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
-    let sent = |arch: Option<Arch>| {
-        let is_it = move |item: &&Item| {
-            let is_of_it = item.arch.is_some_and(|own| known.treats(own));
-            let is_asked = arch.is_none() || item.arch == arch;
+    let sent = |arch: Arch| {
+        let is_it = |item: &&Item| {
             let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
-            item.kind.is_wearable() && is_of_it && is_asked && goes
+            item.kind.is_wearable() && item.arch == Some(arch) && goes
         };
         let item = one(known.at_the_office().map(|(item, _)| item).filter(is_it));
         item.map_or_else(String::new, |item| item.tag.to_string())
+    };
+    let jaws = known.arches.treated();
+    let in_turn = |layers: &mut Layers<'_>, keys: [&str; 2]| {
+        for (key, arch) in keys.into_iter().zip(jaws) {
+            say(layers, key, &sent(*arch));
+        }
     };
     match course {
         Course::Reset | Course::Finish => {
@@ -280,15 +284,11 @@ fn offer_returned(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course)
                 say(layers, &format!("approval.item_{}", arch.word()), &tag);
             }
         }
-        Course::Reline => say(layers, "reline.item", &sent(None)),
-        Course::Repair => say(layers, "repair.item", &sent(None)),
+        Course::Reline => in_turn(layers, ["reline.item", "reline.other_item"]),
+        Course::Repair => in_turn(layers, ["repair.item", "repair.other_item"]),
         Course::Remount => {
-            for arch in known.arches.treated() {
-                say(
-                    layers,
-                    &of_arch("remount", *arch, "item"),
-                    &sent(Some(*arch)),
-                );
+            for arch in jaws {
+                say(layers, &of_arch("remount", *arch, "item"), &sent(*arch));
             }
         }
         _ => {}

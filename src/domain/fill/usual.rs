@@ -3,7 +3,7 @@
 //! The case before goes before what is usual: what this mouth had is nearer to it than what most of them get.
 
 use super::known::OnRecord;
-use super::layers::{Layers, Proposals};
+use super::layers::Layers;
 use super::work::{fits, is_there, of_jaw};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::course::{SectionPlace, asks, place, starting_set};
@@ -13,7 +13,6 @@ use crate::domain::prescription::usual::{
     CARRIED, InUse, Otherwise, UsualSet, may_hold, usual_needs,
 };
 use crate::domain::prescription::{Course, field_spec, read};
-use crate::domain::values::ids::Tag;
 
 /// Kinds of work with whole dentures: what is usual of a denture is usual of each of them.
 const WHOLE_DENTURES: &[Course] = &[
@@ -97,41 +96,6 @@ fn goes_with_its_material(layers: &Layers<'_>, set: &UsualSet, key: &str) -> boo
     let own = set.values.get("base.material").map(String::as_str);
     let now = layers.says("base.material");
     key != "base.product" || own.is_none() || own == now
-}
-
-/// What is usual of each thing in the box, in the rows where nobody says anything of it.
-pub fn of_rows(fields: &Fields, known: &OnRecord<'_>, course: Course) -> Proposals {
-    let mut found = Proposals::new();
-    let Some(set) = chosen(fields, known, Side::Office, course) else {
-        return found;
-    };
-    let rows = fields.iter().filter_map(|(key, text)| {
-        let row = key.strip_prefix("enclosed.")?.strip_suffix(".tag")?;
-        let tag = Tag::parse(text).ok();
-        let item = known
-            .items
-            .iter()
-            .find(|item| Some(&item.tag) == tag.as_ref());
-        let is_cleaned = item.is_none_or(|item| item.kind.needs_disinfection());
-        (!text.trim().is_empty() && is_cleaned).then_some(row)
-    });
-    for row in rows {
-        let of_row = |field: &str| format!("enclosed.{row}.{field}");
-        if ["agent", "dilution", "minutes"]
-            .iter()
-            .any(|field| fields.contains_key(&of_row(field)))
-        {
-            continue;
-        }
-        for field in ["agent", "dilution"] {
-            let text = set.set.says(Side::Office, &format!("enclosed.0.{field}"));
-            if let Some(text) = text {
-                let value = (text.to_owned(), Origin::Usual(set.version));
-                found.insert(of_row(field), value);
-            }
-        }
-    }
-    found
 }
 
 /// The usual values that the last case of the same patient had otherwise.

@@ -220,10 +220,10 @@ fn mould_twice(input: &Input<'_>) -> Option<Hit> {
 fn standard(input: &Input<'_>) -> Option<Hit> {
     let rule = input.rx.pattern.rule.filter(|_| input.copies())?;
     let arrangement = match input.rx.anterior.arrangement? {
+        // What was said of the teeth for the set-up is what stands in its wax.
+        _ if finishes_its_try_in(input) => return None,
         Arrangement::Standard => "standard",
-        Arrangement::Individual if rule != PatternRule::Exactly && !finishes_its_try_in(input) => {
-            "individual"
-        }
+        Arrangement::Individual if rule != PatternRule::Exactly => "individual",
         _ => return None,
     };
     input.has_pattern().then(|| {

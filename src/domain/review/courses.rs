@@ -59,8 +59,13 @@ const SILENT: &[(&str, &str)] = &[
     // A copy as it is has no pattern beside what is laid into the flask, and no shade to be approved.
     ("pattern-unsaid", ".........#...."),
     ("shade-approval-unsaid", ".....##..#...."),
-    // Teeth that stand in the wax: the shade was taken and looked at for the set-up.
+    // Teeth that stand in the wax: their shade and their size were asked for the set-up.
     ("shade-without-light", ".....##......."),
+    ("mould-without-width", "......#......."),
+    ("width-without-method", "......#......."),
+    ("front-width-unusual", "......#......."),
+    ("front-width-against-central", "......#......."),
+    ("front-mould-for-one-arch", "......#......."),
     // Heights that the stage before, or the denture itself, gives.
     ("single-reading", "..##..#..#.##."),
     ("rest-unsaid", "..##..#..#.##."),
@@ -70,6 +75,8 @@ const SILENT: &[(&str, &str)] = &[
     ("vertical-after-record", "............#."),
     // Nothing is set against the other jaw there, or by the denture's own teeth.
     ("opposing-unsaid", "..##.....#...."),
+    // A single denture, or one that comes back, is mostly of one jaw where both are treated.
+    ("treated-arch-without-piece", "........#.###."),
     ("opposing-not-enclosed", "..##.....###.."),
     // A repaired or relined base breaks for reasons of its own.
     ("single-denture-unstrengthened", "....#.....#..."),

@@ -45,7 +45,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "arch-without-a-denture",
         bare,
-        "The patient is said to wear nothing in a jaw that is treated.",
+        "A jaw that is treated wears something meanwhile, or is to do without: that is known before the work begins.",
         PRACTICE,
     ),
     caution(
@@ -229,6 +229,19 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
     let of = |stages| arch_of_pieces(input, stages);
     add("reline.item", &rx.reline.item, back, of(relined));
     add("repair.item", &rx.repair.item, back, of(repaired));
+    // The other one is of the jaw that the first is not of.
+    add(
+        "reline.other_item",
+        &rx.reline.other_item,
+        back,
+        other_jaw_than(input, &rx.reline.item),
+    );
+    add(
+        "repair.other_item",
+        &rx.repair.other_item,
+        back,
+        other_jaw_than(input, &rx.repair.item),
+    );
     add("remount.upper_item", &rx.remount.upper_item, back, upper);
     add("remount.lower_item", &rx.remount.lower_item, back, lower);
     for (row, scan) in rx.scan_set.scans.iter().enumerate() {
@@ -256,6 +269,12 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
     all
 }
 
+/// The jaw in which a thing that is named does not belong.
+fn other_jaw_than(input: &Input<'_>, tag: &Option<Tag>) -> Option<Arch> {
+    let item = input.item(tag.as_ref()?)?;
+    item.arch.map(Arch::other)
+}
+
 /// The one jaw in which pieces go to these stages, where it is one and each piece says its jaw.
 fn arch_of_pieces(input: &Input<'_>, stages: &[Stage]) -> Option<Arch> {
     let pieces = input.pieces().iter();
@@ -274,8 +293,20 @@ fn not_sent(input: &Input<'_>) -> Option<Hit> {
     let named = [
         ("reline.item", &rx.reline.item, is_relined, "relined"),
         (
+            "reline.other_item",
+            &rx.reline.other_item,
+            is_relined,
+            "relined",
+        ),
+        (
             "repair.item",
             &rx.repair.item,
+            input.has_stage(repair),
+            "repaired",
+        ),
+        (
+            "repair.other_item",
+            &rx.repair.other_item,
             input.has_stage(repair),
             "repaired",
         ),
@@ -395,18 +426,27 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
             && sent_provisional(input, *arch).is_none()
             && !leaving(input).contains(arch)
     };
-    let jaws: Vec<&str> = (BOTH.iter().filter(|arch| is_bare(arch)))
-        .map(|arch| arch.shown())
-        .collect();
-    let what = match jaws.as_slice() {
-        [] => return None,
-        [one] => format!("the {one} jaw"),
+    let is_taken_out = |arch: &Arch| input.setting.taken_out.contains(arch);
+    let bare = BOTH.into_iter().filter(is_bare);
+    let (taken_out, unrecorded): (Vec<Arch>, Vec<Arch>) = bare.partition(is_taken_out);
+    let named = |jaws: &[Arch]| match jaws {
+        [one] => format!("the {} jaw", one.shown()),
         _ => "the upper and the lower jaw".to_owned(),
     };
-    at(
-        "case.items",
-        format!("By the record the patient wears nothing in {what}."),
-    )
+    let mut said = Vec::new();
+    if !taken_out.is_empty() {
+        said.push(format!(
+            "By the record the patient wears nothing in {}.",
+            named(&taken_out)
+        ));
+    }
+    if !unrecorded.is_empty() {
+        said.push(format!(
+            "What the patient wears in {} is not recorded.",
+            named(&unrecorded)
+        ));
+    }
+    when(!said.is_empty(), "case.items", &said.join(" "))
 }
 
 /// The jaws of which a denture is sent that was worn, with nothing else to wear: by the record the jaw wears

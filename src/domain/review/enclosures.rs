@@ -222,12 +222,21 @@ fn off_its_entry(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn rinsed(input: &Input<'_>) -> Option<Hit> {
-    in_rows(
+    let is_disinfected = |row: &Enclosed| row.agent.is_some() && !names_no_disinfectant(row);
+    let not_rinsed = in_rows(
         input,
         "rinsed",
-        |row| row.agent.is_some() && !yes(row.rinsed) && !names_no_disinfectant(row),
-        "it is not said to be rinsed after disinfection.",
-    )
+        |row| is_disinfected(row) && no(row.rinsed),
+        "it was not rinsed after disinfection.",
+    );
+    not_rinsed.or_else(|| {
+        in_rows(
+            input,
+            "rinsed",
+            |row| is_disinfected(row) && row.rinsed.is_none(),
+            "it is not said to be rinsed after disinfection.",
+        )
+    })
 }
 
 fn dilution(input: &Input<'_>) -> Option<Hit> {

@@ -7,10 +7,11 @@ use super::input::{BOTH, Input, WITH_TEETH, no, rows_named, rows_where, words, y
 use super::parts_named::metal_part;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, OWN_RULE, PRACTICE};
-use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::Holder;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::prescription::{
-    Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, SpareArch, Stage,
-    Strengthening,
+    Course, MakerOfSpare, Opposing, OrderKind, PatternSource, Piece, Prescription, SpareArch,
+    Stage, Strengthening,
 };
 use crate::domain::values::arch::Arch;
 
@@ -152,6 +153,12 @@ pub const RULES: &[Rule] = &[
         "jaws-at-two-stages",
         two_stages,
         "The teeth of both jaws are set and tried against each other; what is finished first cannot be moved any more.",
+        PRACTICE,
+    ),
+    caution(
+        "try-in-back-and-still-set-up",
+        set_up_again,
+        "A try-in that is back is finished, or reset and tried in again: the lab would set it up once more.",
         PRACTICE,
     ),
     remark(
@@ -665,6 +672,34 @@ fn two_stages(input: &Input<'_>) -> Option<Hit> {
             ),
         )
     })?
+}
+
+/// A new revision of a set-up whose try-in has come from the lab.
+fn set_up_again(input: &Input<'_>) -> Option<Hit> {
+    let is_set_up = |rx: &Prescription| rx.order.course == Some(Course::SetUp);
+    let is_again = is_set_up(input.rx) && input.setting.previous.as_ref().is_some_and(is_set_up);
+    let is_back = |item: &&Item| {
+        let state = input.state(&item.tag);
+        item.kind == ItemKind::TryIn
+            && state.is_some_and(|state| {
+                state.is_there() && matches!(state.holder, Holder::Office | Holder::Patient)
+            })
+    };
+    let item = input
+        .setting
+        .items
+        .iter()
+        .filter(|_| is_again)
+        .find(is_back)?;
+    at(
+        "order.course",
+        format!(
+            "{} {} is back from the lab, and the kind of work is still “{}”: finish, or reset and try in again?",
+            item.title(),
+            item.tag,
+            Course::SetUp.shown()
+        ),
+    )
 }
 
 fn kind(input: &Input<'_>) -> Option<Hit> {

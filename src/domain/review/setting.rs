@@ -1,6 +1,7 @@
 //! What is known around a prescription when it is reviewed.
 
 use crate::domain::custody::Custody;
+use crate::domain::custody::FiledScan;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::item::Item;
 use crate::domain::law::profile::CaseLaw;
@@ -60,12 +61,16 @@ pub struct Setting {
     pub items: Vec<Item>,
     /// Where each of them is.
     pub custody: Custody,
+    /// The scans that are kept as files here.
+    pub scans: Vec<FiledScan>,
     /// By which the office has disinfected each thing last.
     pub disinfected: Vec<Disinfected>,
     /// What the patient wears in the upper jaw.
     pub worn_upper: Option<Tag>,
     /// In the lower jaw.
     pub worn_lower: Option<Tag>,
+    /// Jaws from which something was taken out; of another one in which nothing is worn nothing is recorded.
+    pub taken_out: Vec<Arch>,
     /// Jaws in which the patient has teeth of their own, by the card, where nothing is worn over them.
     pub natural_teeth: Vec<Arch>,
     /// The revision in force, where this is a later one.

@@ -4,10 +4,11 @@ use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
 use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
-use crate::domain::custody::FileFacts;
+use crate::domain::custody::{ADD_AGAIN, FileFacts, FiledScan, box_words};
+use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::{
-    CastCutter, ExtractedWhen, Extraction, FileFormat, FileUnits, JoinedBy, ScanFile, ScanShows,
-    Stage,
+    CastCutter, Course, ExtractedWhen, Extraction, FileFormat, FileUnits, JoinedBy, ScanFile,
+    ScanShows, Stage,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
@@ -27,6 +28,12 @@ pub const RULES: &[Rule] = &[
         "extraction-list-missing",
         list_missing,
         "The lab cuts off the cast what it believes is extracted; a tooth cut off by mistake cannot be put back.",
+        PRACTICE,
+    ),
+    caution(
+        "immediate-off-the-card",
+        off_card,
+        "A denture is immediate where teeth stand until it goes in; otherwise it is another kind of work.",
         PRACTICE,
     ),
     stop(
@@ -120,6 +127,24 @@ pub const RULES: &[Rule] = &[
         "Files that meet in one bite are of one size: one of them would be read twenty-five times too large or too small.",
         FILES,
     ),
+    stop(
+        "scan-size-of-no-jaw",
+        odd_size,
+        "A file read in another unit is a denture for nobody: what is milled from it is thrown away.",
+        OWN_RULE,
+    ),
+    caution(
+        "scan-width-off-its-file",
+        width_outside,
+        "A width that is measured on the thing cannot be larger than the file that shows it.",
+        OWN_RULE,
+    ),
+    caution(
+        "scans-of-one-jaw-twice",
+        whole_twice,
+        "Of two files that show one denture all round the lab takes one, and nobody says which.",
+        OWN_RULE,
+    ),
     caution(
         "scan-width-of-no-jaw",
         odd_width,
@@ -179,16 +204,61 @@ pub const RULES: &[Rule] = &[
 /// Stages at whose end the teeth of the arch are gone from the cast.
 const WITHOUT_TEETH: &[Stage] = &[Stage::SetUp, Stage::TryIn, Stage::Reset, Stage::Process];
 
+/// Whether a denture is ordered for an arch.
+fn is_made(input: &Input<'_>, arch: Arch) -> bool {
+    let mut pieces = input.pieces().iter();
+    pieces.any(|piece| {
+        let stage = piece.stage;
+        piece.arch == Some(arch) && stage.is_some_and(|stage| WITHOUT_TEETH.contains(&stage))
+    })
+}
+
 /// Whether a denture is ordered for an arch in which natural teeth stand.
 fn is_immediate(input: &Input<'_>, arch: Arch) -> bool {
-    let mut pieces = input.pieces().iter();
-    let is_made = pieces.any(|piece| {
-        piece.arch == Some(arch)
-            && piece
-                .stage
-                .is_some_and(|stage| WITHOUT_TEETH.contains(&stage))
-    });
-    is_made && input.setting.has_natural_teeth(arch)
+    is_made(input, arch) && input.setting.has_natural_teeth(arch)
+}
+
+/// Whether an immediate denture is ordered by the kind of work, whatever the card says.
+fn is_called_immediate(input: &Input<'_>) -> bool {
+    let is_made = || BOTH.into_iter().any(|arch| is_made(input, arch));
+    input.rx.order.course == Some(Course::Immediate) && is_made()
+}
+
+/// An immediate denture for jaws of which the card does not say that teeth stand there.
+fn off_card(input: &Input<'_>) -> Option<Hit> {
+    if !is_called_immediate(input) {
+        return None;
+    }
+    let teeth = |arch: Arch| input.patient().and_then(|card| card.teeth(arch));
+    let stands = |arch: Arch| {
+        input.setting.has_natural_teeth(arch) || teeth(arch) == Some(OwnTeeth::Natural)
+    };
+    let is_listed = |arch: Arch| {
+        let mut rows = extractions(input).iter();
+        rows.any(|row| row.tooth.is_some_and(|tooth| tooth.arch() == arch))
+    };
+    // What is listed tells where teeth stand while the card is silent.
+    let is_known = |arch: &Arch| stands(*arch) || (teeth(*arch).is_none() && is_listed(*arch));
+    let made: Vec<Arch> = BOTH
+        .into_iter()
+        .filter(|arch| is_made(input, *arch))
+        .collect();
+    if made.iter().any(is_known) {
+        return None;
+    }
+    let unsaid = made.iter().find(|arch| teeth(**arch).is_none());
+    let arch = unsaid.or(made.first())?;
+    let said = match unsaid {
+        Some(_) => "whether natural teeth stand there is not on the patient’s card",
+        None => "by the patient’s card no natural teeth stand there",
+    };
+    at(
+        format!("patient.teeth_{}", arch.word()),
+        format!(
+            "An immediate denture is ordered for the {} jaw, and {said}.",
+            arch.shown()
+        ),
+    )
 }
 
 fn extractions<'a>(input: &Input<'a>) -> &'a [Extraction] {
@@ -212,10 +282,17 @@ fn list_missing(input: &Input<'_>) -> Option<Hit> {
             ),
         );
     }
+    let sentence = if is_called_immediate(input) {
+        "An immediate denture is ordered, and no tooth is listed as extracted."
+    } else if input.rx.cast_trim.by == Some(CastCutter::Lab) {
+        "The lab is to cut teeth off the cast, and none is listed."
+    } else {
+        return None;
+    };
     when(
-        input.rx.cast_trim.by == Some(CastCutter::Lab) && extractions(input).is_empty(),
+        extractions(input).is_empty(),
         "extractions.0.tooth",
-        "The lab is to cut teeth off the cast, and none is listed.",
+        sentence,
     )
 }
 
@@ -288,7 +365,8 @@ fn to_cut(input: &Input<'_>) -> usize {
 }
 
 fn trim_unsaid(input: &Input<'_>) -> Option<Hit> {
-    let is_immediate = BOTH.into_iter().any(|arch| is_immediate(input, arch));
+    let is_immediate =
+        is_called_immediate(input) || BOTH.into_iter().any(|arch| is_immediate(input, arch));
     let wrong = input.rx.cast_trim.by.is_none() && (is_immediate || to_cut(input) > 0);
     when(
         wrong,
@@ -518,6 +596,88 @@ fn two_units(input: &Input<'_>) -> Option<Hit> {
             units.shown()
         ),
     )
+}
+
+/// Whether a file shows a jaw or a denture, by which its size can be judged.
+fn shows_a_jaw(scan: &ScanFile) -> bool {
+    use ScanShows as S;
+    let is_jaw = |shows| {
+        matches!(
+            shows,
+            S::UpperWhole
+                | S::UpperFitting
+                | S::LowerWhole
+                | S::LowerFitting
+                | S::InOcclusion
+                | S::Opposing
+        )
+    };
+    scan.shows.is_some_and(is_jaw) && is_form(scan)
+}
+
+/// A file as it is kept here: the box of its bytes is known.
+fn kept_scan<'a>(input: &Input<'a>, scan: &ScanFile) -> Option<&'a FiledScan> {
+    let of_item = || input.file(scan.tag.as_ref()?)?.sha256.as_ref();
+    let hash = scan.sha256.as_ref().or_else(of_item)?;
+    let mut filed = input.setting.scans.iter();
+    filed.find(|one| one.hash == hash.as_str())
+}
+
+fn odd_size(input: &Input<'_>) -> Option<Hit> {
+    let mut rows = scans(input).iter().enumerate();
+    rows.find_map(|(row, scan)| {
+        let kept = kept_scan(input, scan).filter(|_| shows_a_jaw(scan))?;
+        let off = kept.size_off()?;
+        at(
+            format!("scans.{row}.units"),
+            format!("File {}: {off}; {ADD_AGAIN}", row + 1),
+        )
+    })
+}
+
+/// A width in the mouth's measure against the boxes of the files that show the whole.
+fn width_outside(input: &Input<'_>) -> Option<Hit> {
+    let width = input.rx.scan_set.width_checked_mm?;
+    let width_um = u128::try_from(width.hundredths()).ok()? * 10;
+    let mut rows = scans(input).iter().enumerate();
+    let (row, kept) = rows.find_map(|(row, scan)| {
+        let is_whole = matches!(
+            scan.shows,
+            Some(ScanShows::UpperWhole | ScanShows::LowerWhole)
+        );
+        let kept = kept_scan(input, scan).filter(|kept| is_whole && !kept.is_odd_size())?;
+        // From corner to corner, however it lies in its box.
+        let square = |side: u64| u128::from(side) * u128::from(side);
+        let corner: u128 = kept.box_um.into_iter().map(square).sum();
+        (width_um * width_um > corner).then_some((row, kept))
+    })?;
+    at(
+        "scan_set.width_checked_mm",
+        format!(
+            "{width} mm were measured over the first molars, and file {} is {}.",
+            row + 1,
+            box_words(kept.box_um)
+        ),
+    )
+}
+
+fn whole_twice(input: &Input<'_>) -> Option<Hit> {
+    [ScanShows::UpperWhole, ScanShows::LowerWhole]
+        .into_iter()
+        .find_map(|shows| {
+            let rows = rows_where(scans(input), |scan| {
+                scan.shows == Some(shows) && is_form(scan)
+            });
+            let row = rows.get(1)?;
+            at(
+                format!("scans.{row}.shows"),
+                format!(
+                    "{}: each is “{}”.",
+                    rows_named("File", &rows),
+                    shows.shown()
+                ),
+            )
+        })
 }
 
 /// From cheek to cheek over the first molars of a denture. Common practice, no source.

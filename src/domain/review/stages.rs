@@ -7,7 +7,7 @@ use super::sources::{OWN_RULE, PIN, PRACTICE, REPAIRS, RIMS};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Day;
 use crate::domain::prescription::{
-    Approval, ApprovedBy, BorderOrder, BreakCause, Broken, CastsAt, Course, JawPosition,
+    Approval, ApprovedBy, BorderOrder, BreakCause, Broken, CastsAt, Course, Enclosed, JawPosition,
     MakerOfSpare, PatternSource, RelineBorder, RepairPlace, Scheme, ShadeSource, SpareArch,
     SparedCusps, Stage, Strengthening, SurfaceSource, VerticalOrder,
 };
@@ -112,6 +112,18 @@ pub const RULES: &[Rule] = &[
         "reline-from-a-cast",
         relined_from_cast,
         "The new layer is pressed between the denture and what was recorded in it.",
+        PRACTICE,
+    ),
+    stop(
+        "worked-on-denture-unnamed",
+        no_denture,
+        "What comes back to be worked on is a thing: of a jaw whose denture is not sent nothing is made.",
+        PRACTICE,
+    ),
+    stop(
+        "repair-of-a-jaw-unsaid",
+        jaw_without_place,
+        "The lab mends what is listed: a denture of which nothing is listed goes back as it came.",
         PRACTICE,
     ),
     stop(
@@ -454,6 +466,111 @@ fn nothing_to_repair(input: &Input<'_>) -> Option<Hit> {
         "repairs.0.what",
         "A repair is ordered, and what is to be repaired is not said.",
     )
+}
+
+/// Jaws of which a piece goes to one of these stages.
+fn jaws_at(input: &Input<'_>, stages: &[Stage]) -> Vec<Arch> {
+    let is_at = |arch: &Arch| {
+        let mut pieces = input.pieces().iter();
+        pieces.any(|piece| {
+            piece.arch == Some(*arch) && piece.stage.is_some_and(|stage| stages.contains(&stage))
+        })
+    };
+    BOTH.into_iter().filter(is_at).collect()
+}
+
+/// A jaw whose denture is to be worked on, and of which none is named, in the box or at the lab.
+fn no_denture(input: &Input<'_>) -> Option<Hit> {
+    let (reline, repair, remount) = (&input.rx.reline, &input.rx.repair, &input.rx.remount);
+    // A set-up is remounted as the wax that it is.
+    let remounted: &[Stage] = if remounts(input) {
+        &[Stage::Remount]
+    } else {
+        &[]
+    };
+    let works = [
+        (
+            &[Stage::Reline, Stage::Rebase][..],
+            [&reline.item, &reline.other_item],
+            ["reline.item"; 2],
+            "relined",
+        ),
+        (
+            &[Stage::Repair],
+            [&repair.item, &repair.other_item],
+            ["repair.item"; 2],
+            "repaired",
+        ),
+        (
+            remounted,
+            [&remount.upper_item, &remount.lower_item],
+            ["remount.upper_item", "remount.lower_item"],
+            "remounted",
+        ),
+    ];
+    // A thing without a tag is asked about by itself.
+    let is_told = |row: &Enclosed| row.tag.is_none() && words(&row.what).contains("denture");
+    let is_told = input.enclosed().iter().any(is_told);
+    works.into_iter().find_map(|(stages, named, [upper, lower], work)| {
+        let is_there = |arch: Arch| {
+            let mut items = input.setting.items.iter();
+            items.any(|item| {
+                let is_named = named.iter().any(|tag| tag.as_ref() == Some(&item.tag));
+                let is_of_it = item.kind.is_denture() && item.arch.is_none_or(|own| own == arch);
+                is_of_it && (is_named || input.reaches_lab(&item.tag))
+            })
+        };
+        let mut jaws = jaws_at(input, stages).into_iter();
+        let arch = jaws.find(|arch| !is_told && !is_there(*arch))?;
+        let worn = input.setting.worn(arch);
+        let worn = worn.map(|tag| format!("; by the record the patient wears {tag}"));
+        at(
+            if arch == Arch::Upper { upper } else { lower },
+            format!(
+                "Which {} denture is to be {work} is not said, and none is enclosed or at the lab{}.",
+                arch.shown(),
+                worn.unwrap_or_default()
+            ),
+        )
+    })
+}
+
+/// The jaw that a row of the repair is of, by its tooth or its words.
+fn jaw_of(row: &RepairPlace) -> Option<Arch> {
+    let place = words(&row.place);
+    let names = |jaw: [&str; 2]| jaw.iter().any(|word| place.contains(word));
+    let by_words = match (names(UPPER), names(LOWER)) {
+        (true, false) => Some(Arch::Upper),
+        (false, true) => Some(Arch::Lower),
+        _ => None,
+    };
+    row.tooth.map(|tooth| tooth.arch()).or(by_words)
+}
+
+/// Both dentures are to be repaired, and what is listed is not of both.
+fn jaw_without_place(input: &Input<'_>) -> Option<Hit> {
+    let jaws = jaws_at(input, &[Stage::Repair]);
+    let rows = &input.rx.repair.repairs;
+    if jaws.len() < BOTH.len() || nothing_to_repair(input).is_some() {
+        return None;
+    }
+    let is_named = |arch: &Arch| rows.iter().any(|row| jaw_of(row) == Some(*arch));
+    let open = rows_where(rows, |row| jaw_of(row).is_none());
+    let mut missing = jaws.iter().filter(|arch| !is_named(arch));
+    match (missing.next(), missing.next(), open.as_slice()) {
+        (Some(arch), None, []) => at(
+            "repairs.0.place",
+            format!(
+                "Both dentures are to be repaired, and nothing is listed for the {} one.",
+                arch.shown()
+            ),
+        ),
+        (Some(_), Some(_), [row]) => at(
+            format!("repairs.{row}.place"),
+            "Both dentures are to be repaired, and one place alone is listed, without its jaw.",
+        ),
+        _ => None,
+    }
 }
 
 fn cause_left(input: &Input<'_>) -> Option<Hit> {

@@ -53,6 +53,7 @@ pub const ORDER: &[SheetLine] = &[
         "Reline",
         &[
             value("reline.item"),
+            value("reline.other_item").comma(),
             after("held by ", "reline.held_by").strong(),
             value("reline.border").strong(),
         ],
@@ -61,6 +62,7 @@ pub const ORDER: &[SheetLine] = &[
         "Repair",
         &[
             value("repair.item"),
+            value("repair.other_item").comma(),
             answer(
                 "repair.fit_together",
                 "the pieces go together",

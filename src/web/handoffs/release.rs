@@ -1,9 +1,10 @@
 //! Handing over.
 
-use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
+use super::release_rows::{ReleaseRow, Staying, release_rows, staying, worn};
 use crate::app::fit::mounted_sentence;
 use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person, release, see_case, usual_sets};
+use crate::app::usual_sets::{self, UsualOfParcels};
+use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     TakenNowForm,
@@ -56,6 +57,8 @@ pub struct ReleasePage {
     pub not_ready: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub staying: Staying,
+    /// What the patient wears, where nothing can go along.
+    pub worn: Vec<String>,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
     /// Whether the carrier takes it now, and who.
@@ -72,6 +75,19 @@ fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView
     if field.key == key && !usual.is_empty() && !typed.contains_key(key) {
         usual.clone_into(&mut field.value);
         field.from = "Your usual values".into();
+    }
+    field
+}
+
+/// What is usual is offered where the disinfection is entered, and said of nothing before.
+fn offered(mut field: FieldView, usual: &UsualOfParcels) -> FieldView {
+    let text = match field.key.as_str() {
+        "agent" => &usual.agent,
+        "dilution" => &usual.dilution,
+        _ => return field,
+    };
+    if !text.is_empty() && !field.suggestions.contains(text) {
+        field.suggestions.push(text.clone());
     }
     field
 }
@@ -123,7 +139,7 @@ async fn release_page(
     tried: &Tried,
 ) -> Result<ReleasePage, WebError> {
     let (typed, faults) = (&tried.typed, &tried.faults);
-    let usual = usual_sets::usual_carrier(app, person).await?;
+    let usual = usual_sets::usual_of_parcels(app, person).await?;
     let work = &view.work;
     let offers = work.offers(app, person);
     let purposes = Purpose::of(work.side)
@@ -177,11 +193,15 @@ async fn release_page(
             rows.iter().any(|row| row.key == tag.as_str())
         }),
         staying: staying(work, &offers, &rows),
+        worn: worn(work, &rows),
         rows,
-        disinfection: fill(disinfection_fields(work), typed, faults),
+        disinfection: fill(disinfection_fields(work), typed, faults)
+            .into_iter()
+            .map(|field| offered(field, &usual))
+            .collect(),
         carriage: fill(carriage, typed, faults)
             .into_iter()
-            .map(|field| carried_by(field, typed, &usual))
+            .map(|field| carried_by(field, typed, &usual.carrier))
             .chain(personal_data_check::tick_for(
                 typed,
                 &ReleaseForm::field_sets(),

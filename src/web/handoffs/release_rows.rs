@@ -140,3 +140,13 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
         open: rows.is_empty(),
     }
 }
+
+/// What the patient wears, where nothing can be handed over: it goes along once it is taken out.
+pub fn worn(work: &CaseWork, rows: &[ReleaseRow]) -> Vec<String> {
+    if work.side != Side::Office || !rows.is_empty() {
+        return Vec::new();
+    }
+    let is_worn = |item: &&Item| work.state.item(&item.tag).is_some_and(|state| state.worn);
+    let worn = work.items.iter().filter(is_worn);
+    worn.map(|item| title_and_tag(work, &item.tag)).collect()
+}

@@ -34,6 +34,8 @@ pub struct ScanRow {
     pub facts: String,
     /// What is asked where it is hardly as large as something of a mouth.
     pub asked: Option<String>,
+    /// Whether the house that looks has added it.
+    pub is_added_here: bool,
     /// Who took it out for good, and when.
     pub erased: Option<String>,
 }
@@ -42,6 +44,7 @@ impl ScanRow {
     fn of(work: &CaseWork, one: &FiledScan) -> ScanRow {
         let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
         let of = of.map_or_else(String::new, |of| format!(", {of}"));
+        let house = &work.party(work.side).id;
         let kind = if one.is_stl { "STL" } else { "PLY" };
         let unit = match one.unit {
             MeshUnit::Millimetre => String::new(),
@@ -60,7 +63,8 @@ impl ScanRow {
                 counted(one.triangles, "triangle"),
                 megabytes(one.length)
             ),
-            asked: one.size_asked(),
+            asked: one.size_asked(house),
+            is_added_here: one.party == *house,
             erased: erased_words(work, &one.event)
                 .or_else(|| one.is_erased().then(|| "Erased".to_owned())),
         }

@@ -42,6 +42,24 @@ async fn nothing_happens_to_what_is_destroyed() {
 }
 
 #[tokio::test]
+async fn what_is_worn_is_named_where_nothing_can_be_handed_over_with_the_way_to_take_it_out() {
+    let scene = Scene::signed().await;
+    let path = scene.at("/release");
+    scene.dora.get(&path).await.sees_not("The patient wears:");
+    scene
+        .add(&scene.dora, "final_denture", "upper", "worn")
+        .await;
+    let page = scene.dora.get(&path).await;
+    page.sees("Nothing can be handed over now.")
+        .sees("The patient wears: Final denture, upper");
+    let way = format!(".sheet a[href=\"{}\"]", scene.at("/mouth"));
+    assert_eq!(page.count(&way), 1);
+    // Where something can go along, it is not said.
+    scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene.dora.get(&path).await.sees_not("The patient wears:");
+}
+
+#[tokio::test]
 async fn a_correction_stands_below_the_entry_that_stays() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;

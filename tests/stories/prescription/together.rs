@@ -278,8 +278,8 @@ async fn what_one_has_typed_is_taken_of_nobody_else_who_signs_in_in_the_same_bro
             .iter()
             .map(|(key, text)| (key.as_str(), text.as_str())),
     );
-    let answer = scene.anna.post_body(&scene.at("/write/discard"), sent);
-    answer.await.is(403);
+    let discard = scene.at("/write/discard");
+    scene.anna.post_body(&discard, sent).await.is(403);
     let draft = scene.anna.whole_form(&at).await;
     draft.sees_not("as Dora said");
     assert_eq!(

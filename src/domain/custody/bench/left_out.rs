@@ -163,7 +163,12 @@ mod tests {
                 .collect();
             let rounds = [Arch::Upper, Arch::Lower].map(BenchRound::first);
             let pieces = [piece];
-            let found = progress(&pieces, &rounds, &entries, &ByRevision::default());
+            let found = progress(
+                &pieces,
+                &rounds,
+                &entries,
+                &crate::domain::custody::bench::ByRevision::default(),
+            );
             let open = left_out(&found, step, arches);
             let words = open.iter().map(|(step, arches)| {
                 let arches: Vec<&str> = arches.iter().map(|arch| arch.word()).collect();

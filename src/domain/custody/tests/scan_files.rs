@@ -95,6 +95,11 @@ fn a_size_that_no_mouth_has_is_asked_about() {
         world.does(&tom(), filed(None, 9));
         let mut scan = world.case_state().scans.remove(0);
         scan.box_um = [longest_um / 2, longest_um, 0];
-        assert_eq!(scan.size_asked().is_some(), is_asked, "{longest_um}");
+        let other = PartyId::new("another house");
+        for (reader, what_to_do) in [(&scan.party, "add it again"), (&other, "ask in which unit")] {
+            let asked = scan.size_asked(reader);
+            assert_eq!(asked.is_some(), is_asked, "{longest_um}");
+            assert!(asked.is_none_or(|words| words.contains(what_to_do)));
+        }
     }
 }

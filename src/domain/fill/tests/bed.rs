@@ -310,6 +310,10 @@ impl Bed {
             custody: self.state.custody.clone(),
             worn_upper: worn(Arch::Upper),
             worn_lower: worn(Arch::Lower),
+            taken_out: [Arch::Upper, Arch::Lower]
+                .into_iter()
+                .filter(|arch| line.iter().any(|one| one.arch == *arch && one.to.is_some()))
+                .collect(),
             natural_teeth: [Arch::Upper, Arch::Lower]
                 .into_iter()
                 .filter(natural)

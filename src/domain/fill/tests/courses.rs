@@ -2,13 +2,16 @@
 //! against them.
 
 use super::bed::{Bed, LOWER, UPPER, copied};
+use crate::domain::custody::Holder;
 use crate::domain::custody::item::ItemKind;
+use crate::domain::fill::{fill, turn_to_stage};
 use crate::domain::form::split_row_key;
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::asks;
+use crate::domain::prescription::draft::{Fields, apply};
 use crate::domain::prescription::{Course, read};
 use crate::domain::review::criteria::criteria;
-use crate::domain::review::{Finding, Level, applying, review, score};
+use crate::domain::review::{Finding, Level, Setting, applying, review, score};
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::tooth::Numbering;
 
@@ -340,7 +343,7 @@ fn a_defect_in_what_is_filled_in_is_found_as_in_what_is_typed() {
     let mut bed = copied();
     let kept = bed.tag("prov_l");
     bed.state.change(&kept, |state| {
-        state.holder = crate::domain::custody::Holder::Patient;
+        state.holder = Holder::Patient;
     });
     let document = read(&bed.filled(&whole.pairs()).fields, Numbering::Iso3950).document;
     let found = review(&document, &bed.setting());
@@ -352,3 +355,81 @@ fn a_defect_in_what_is_filled_in_is_found_as_in_what_is_typed() {
         found.iter().map(|one| one.id).collect::<Vec<_>>()
     );
 }
+
+/// The set-up as it was signed, its try-ins at the office again, and a draft of the next revision.
+fn after_the_try_in(arrangement: &str) -> (Bed, Fields) {
+    let whole = &WHOLE[1];
+    let mut bed = (whole.bed)();
+    let mut typed = whole.pairs();
+    typed.push(("anterior.arrangement", arrangement));
+    let signed = bed.filled(&typed).fields;
+    bed.has("try_u", ItemKind::TryIn, UPPER);
+    bed.has("try_l", ItemKind::TryIn, LOWER);
+    bed.beforehand.signed = Some(Course::SetUp);
+    (bed, signed)
+}
+
+fn found_after(bed: &Bed, signed: &Fields, sent: &[(&str, &str)]) -> Vec<&'static str> {
+    let (mut stored, mut draft) = (bed.typed(sent), signed.clone());
+    turn_to_stage(&mut stored, signed, Course::SetUp, || signed.clone());
+    apply(&mut draft, &stored);
+    let filled = fill(&draft, &bed.known());
+    let read = |fields: &Fields| read(fields, Numbering::Iso3950).document;
+    let setting = Setting {
+        previous: Some(read(signed)),
+        ..bed.setting()
+    };
+    let found = review(&read(&filled.fields), &setting).into_iter();
+    found.map(|finding| finding.id).collect()
+}
+
+#[test]
+fn a_set_up_whose_try_in_is_back_asks_whether_it_is_finished() {
+    const ID: &str = "try-in-back-and-still-set-up";
+    let (mut bed, signed) = after_the_try_in("standard");
+    let asks =
+        |bed: &Bed, course| found_after(bed, &signed, &[("order.course", course)]).contains(&ID);
+    for (course, is_asked) in [("set_up", true), ("finish", false), ("reset", false)] {
+        assert_eq!(asks(&bed, course), is_asked, "{course}");
+    }
+    // While they are at the lab, a revision says more of the set-up.
+    for name in ["try_u", "try_l"] {
+        let tag = bed.tag(name);
+        bed.state.change(&tag, |state| state.holder = Holder::Lab);
+    }
+    assert!(!asks(&bed, "set_up"));
+}
+
+#[test]
+fn what_was_said_of_the_teeth_for_the_set_up_is_not_asked_again_for_the_finish() {
+    // What was let stand with a reason for the set-up is in the wax now.
+    for left_out in [
+        "",
+        "anterior.width_mm",
+        "anterior.width_method",
+        "anterior.lower_mould",
+    ] {
+        let (bed, mut signed) = after_the_try_in("standard");
+        signed.remove(left_out);
+        let found = found_after(&bed, &signed, &[("order.course", "finish")]);
+        let of_teeth = |id: &&&str| TEETH.contains(*id);
+        let of_teeth: Vec<_> = found.iter().filter(of_teeth).collect();
+        assert_eq!(
+            of_teeth,
+            Vec::<&&str>::new(),
+            "without {left_out}: {found:?}"
+        );
+    }
+}
+
+/// What is asked of moulds, widths and the arrangement.
+const TEETH: &[&str] = &[
+    "criterion-11-mould",
+    "standard-arrangement-in-a-copy",
+    "mould-beside-the-pattern",
+    "mould-without-width",
+    "width-without-method",
+    "front-mould-for-one-arch",
+    "arrangement-unsaid",
+    "midline-unsaid",
+];

@@ -4,6 +4,7 @@
 mod bed;
 mod chairside;
 mod courses;
+mod jaws;
 mod layers;
 mod saves;
 mod stage;

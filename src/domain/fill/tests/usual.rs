@@ -148,38 +148,18 @@ fn a_revision_that_is_written_anew_and_a_draft_of_no_kind_get_nothing_usual() {
 }
 
 #[test]
-fn the_usual_disinfectant_stands_in_rows_that_no_entry_speaks_of_and_says_no_more() {
+fn the_usual_disinfectant_is_said_of_nothing_that_no_entry_says_is_disinfected() {
     let mut bed = usual();
     bed.has("cast", ItemKind::Cast, None);
     let row = [COPY, ("enclosed.0.tag", "@cast")];
-    let filled = bed.filled(&row);
-    assert_eq!(
-        value(&filled, "enclosed.0.agent"),
-        Some(("surface disinfectant, green label", Some(Origin::Usual(3))))
-    );
-    for key in [
-        "enclosed.0.minutes",
-        "enclosed.0.rinsed",
-        "enclosed.0.cleaned",
-    ] {
-        assert_eq!(value(&filled, key), None, "{key}");
+    for field in ["agent", "dilution", "minutes", "rinsed", "cleaned"] {
+        let key = format!("enclosed.0.{field}");
+        assert_eq!(value(&bed.filled(&row), &key), None, "{key}");
     }
-    // A row in which anything of it is said says it all.
-    let typed = [
-        COPY,
-        ("enclosed.0.tag", "@cast"),
-        ("enclosed.0.minutes", "5"),
-    ];
-    assert_eq!(value(&bed.filled(&typed), "enclosed.0.agent"), None);
-    // Emptied on purpose, it stays empty.
-    let stored = kept(
-        &bed.typed(&[("enclosed.0.agent", "")]),
-        &bed.typed(&row),
-        &bed.known(),
-    );
+    bed.disinfects(&["cast"]);
     assert_eq!(
-        stored.get("enclosed.0.agent").map(String::as_str),
-        Some(" ")
+        value(&bed.filled(&row), "enclosed.0.agent"),
+        Some(("surface disinfectant, grey label", Some(Origin::Record)))
     );
 }
 

@@ -88,6 +88,7 @@ part! {
     /// A denture that gets a new fitting surface.
     Reline at "reline", "Reline or rebase", "The denture is sent with the impression in it.";
     item: Tag = Kind::Tag, "Denture to be relined, tag", "";
+    other_item: Tag = Kind::Tag, "Denture of the other jaw to be relined, tag", "Only where both are.";
     held_by: HeldBy = HeldBy::KIND, "Height held by", "What keeps teeth and base apart while the new layer is packed.";
     border: RelineBorder = RelineBorder::KIND, "Border", "";
 }
@@ -125,6 +126,7 @@ part! {
     /// A broken denture.
     Repair at "repair", "Repair", "Send every piece, and an impression over them where they do not go together.";
     item: Tag = Kind::Tag, "Denture to be repaired, tag", "";
+    other_item: Tag = Kind::Tag, "Denture of the other jaw to be repaired, tag", "Only where both are.";
     fit_together: YesNo = YesNo::ASKED, "The pieces go together without a gap", "";
     cause: BreakCause = BreakCause::KIND, "Cause of the break", "";
     broke_before: YesNo = YesNo::ASKED, "Has broken there before", "A second break has a cause of its own.";

@@ -45,6 +45,7 @@ const PHRASES: &[(&str, &[Say])] = &[
             after("held by ", "reline.held_by"),
             value("reline.border"),
             value("reline.item"),
+            value("reline.other_item").comma(),
         ],
     ),
     (
@@ -58,6 +59,7 @@ const PHRASES: &[(&str, &[Say])] = &[
             value("repair.cause"),
             answer("repair.broke_before", "broke there before", "first break").comma(),
             value("repair.item"),
+            value("repair.other_item").comma(),
         ],
     ),
     (

@@ -6,6 +6,7 @@ use super::short::short;
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::{ChangedPart, Piece, Prescription, VerticalOrder};
 use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::{Mm, show_hundredths};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
@@ -16,6 +17,8 @@ use std::collections::BTreeMap;
 const MOST: usize = 180;
 /// Rows of a list that are named; of more, how many there are.
 const NAMED: usize = 4;
+/// How a worn pattern is said, which mostly goes along.
+const ENCLOSED: &str = "provisional enclosed";
 /// What stands beside a section in which nothing is filled.
 pub const NOTHING_YET: &str = "Nothing yet";
 
@@ -35,7 +38,7 @@ fn sentence(rx: &Prescription, section: &str, cells: &[Cell]) -> String {
         "order" => joined([pieces(rx), said(section, cells)]),
         "cast_trim" => joined([extractions(rx, cells), said(section, cells)]),
         "pattern" => joined([
-            said(section, cells),
+            as_files(rx, said(section, cells)),
             changes(rx, cells),
             said(PATTERN_FACTS, cells),
         ]),
@@ -59,6 +62,24 @@ fn sentence(rx: &Prescription, section: &str, cells: &[Cell]) -> String {
 fn joined<const N: usize>(parts: [String; N]) -> String {
     let said: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     said.join("; ")
+}
+
+/// What is said of a pattern, where it stays and its files go in its place.
+fn as_files(rx: &Prescription, said: String) -> String {
+    let pattern = &rx.pattern;
+    let mut tags = [&pattern.upper_item, &pattern.lower_item]
+        .into_iter()
+        .flatten()
+        .peekable();
+    let stays = |tag: &Tag| {
+        let mut kept = rx.scan_set.kept.iter();
+        kept.any(|one| one.tag.as_ref() == Some(tag))
+    };
+    let are_files = tags.peek().is_some() && tags.all(stays);
+    match said.strip_prefix(ENCLOSED).filter(|_| are_files) {
+        Some(rest) => format!("provisional as in its files{rest}"),
+        None => said,
+    }
 }
 
 /// What a section's phrases say.

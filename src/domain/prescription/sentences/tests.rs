@@ -5,6 +5,7 @@ use super::short;
 use crate::domain::form::{Kind, Raw};
 use crate::domain::prescription::samples::{any_readable, full};
 use crate::domain::prescription::{all_fields, catalogue, read};
+use crate::domain::values::ids::Tag;
 use crate::domain::values::tooth::Numbering;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -392,6 +393,29 @@ fn every_section_says_its_sentence() {
     let tried: Vec<&str> = LINES.iter().map(|(section, ..)| *section).collect();
     let all: Vec<&str> = catalogue().iter().map(|section| section.key).collect();
     assert_eq!(tried, all, "one row for each section");
+}
+
+#[test]
+fn a_pattern_that_stays_while_its_files_go_is_not_said_to_be_enclosed() {
+    let tag = |last: u8| Tag::from_random([7, 7, 7, 7, 7, 7, last]);
+    let tags: Vec<String> = (0..32).filter_map(tag).map(|tag| tag.to_string()).collect();
+    let pattern = [
+        ("pattern.source", "provisional"),
+        ("pattern.rule", "exactly"),
+        ("pattern.upper_item", tags[0].as_str()),
+        ("pattern.lower_item", tags[1].as_str()),
+    ];
+    let both = [
+        ("kept.0.tag", tags[0].as_str()),
+        ("kept.1.tag", tags[1].as_str()),
+    ];
+    for (kept, words) in [
+        (&both[..], "Provisional as in its files, copied exactly"),
+        (&both[..1], "Provisional enclosed, copied exactly"),
+        (&[], "Provisional enclosed, copied exactly"),
+    ] {
+        assert_eq!(said("pattern", &[&pattern, kept].concat()), words);
+    }
 }
 
 #[test]

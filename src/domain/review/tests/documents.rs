@@ -1271,9 +1271,32 @@ const SLIPS: &[Slip] = &[
         &["day-in-the-future", "scan-twice", "worn-and-kept-elsewhere"],
     ),
     (
+        Course::DigitalCopy,
+        &[("scans.1.shows", "upper_whole")],
+        &["scan-of-a-jaw-missing", "scans-of-one-jaw-twice"],
+    ),
+    (
         Course::Remount,
         &[("enclosed.0.*", ""), ("enclosed.1.*", "")],
         &["correction-without-its-denture"],
+    ),
+    (
+        Course::Remount,
+        &[
+            ("enclosed.1.*", ""),
+            ("remount.lower_item", ""),
+            ("order.kind", "new"),
+        ],
+        &["worked-on-denture-unnamed"],
+    ),
+    // What was ordered of the teeth for the set-up stands in the wax.
+    (
+        Course::Finish,
+        &[
+            ("anterior.arrangement", "standard"),
+            ("anterior.upper_mould", "Sedge 4"),
+        ],
+        &[],
     ),
     (
         Course::Remount,

@@ -4,7 +4,7 @@ use super::*;
 use crate::domain::custody::{Condition, Gone, Holder};
 use crate::domain::people::party::Side;
 use crate::domain::review::rules;
-use crate::domain::values::arch::Arches;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::measure::Mm;
 use std::collections::BTreeSet;
 
@@ -67,11 +67,16 @@ const ROWS: &[Row] = &[
     ("piece-told-otherwise", &[("pieces.0.description", "partial denture")], &[("pieces.0.description", "complete denture against a partial denture")]),
     // special
     ("extraction-list-missing", &[("cast_trim.by", "lab")], &[("cast_trim.by", "lab"), ("extractions.0.tooth", "11")]),
+    ("extraction-list-missing", &[("order.course", "immediate")], &[("order.course", "immediate"), ("extractions.0.tooth", "11")]),
+    ("extraction-list-missing", &[("order.course", "immediate")], &[("order.course", "immediate"), ("pieces.0.stage", "tray"), ("pieces.1.stage", "tray")]),
+    ("immediate-off-the-card", &[("order.course", "immediate")], &[("order.course", "immediate"), ("patient.teeth_lower", "natural")]),
+    ("immediate-off-the-card", &[("order.course", "immediate"), ("patient.teeth_upper", "none"), ("patient.teeth_lower", "none"), ("extractions.0.tooth", "11")], &[("order.course", "immediate"), ("extractions.0.tooth", "11")]),
     ("extraction-without-tooth", &[("extractions.0.when", "at_insertion")], &[("extractions.0.when", "at_insertion"), ("extractions.0.tooth", "11")]),
     ("extraction-twice", &[("extractions.0.tooth", "11"), ("extractions.1.tooth", "UR1")], &[("extractions.0.tooth", "11"), ("extractions.1.tooth", "12")]),
     ("extraction-in-another-jaw", &[("pieces.1.*", ""), ("extractions.0.tooth", "41")], &[("extractions.0.tooth", "41")]),
     ("extraction-when-unsaid", &[("extractions.0.tooth", "11")], &[("extractions.0.tooth", "11"), ("extractions.0.when", "later")]),
     ("cast-trim-unsaid", &[("extractions.0.tooth", "11")], &[("extractions.0.tooth", "11"), ("extractions.0.when", "later")]),
+    ("cast-trim-unsaid", &[("order.course", "immediate")], &[("order.course", "immediate"), ("cast_trim.by", "nobody")]),
     ("cast-trim-irreversible", &[("cast_trim.by", "lab"), ("extractions.0.tooth", "11")], &[("cast_trim.by", "dentist"), ("extractions.0.tooth", "11")]),
     ("cast-trim-deep", &[("cast_trim.facial_mm", "3.01")], &[("cast_trim.facial_mm", "3")]),
     ("cast-trim-deep", &[("cast_trim.palatal_mm", "2.01")], &[("cast_trim.palatal_mm", "2")]),
@@ -80,6 +85,7 @@ const ROWS: &[Row] = &[
     ("cast-left-with-teeth", &[("cast_trim.by", "nobody"), ("extractions.0.tooth", "11"), ("extractions.0.when", "already_out")], &[("cast_trim.by", "nobody"), ("extractions.0.tooth", "11"), ("extractions.0.when", "later")]),
     ("bone-reduced-without-clear-copy", &[("cast_trim.bone", "yes"), ("cast_trim.stent", "no")], &[("cast_trim.bone", "yes"), ("cast_trim.stent", "yes")]),
     ("try-in-before-extraction", &[("pieces.0.stage", "try_in"), ("extractions.0.tooth", "11"), ("extractions.0.when", "at_insertion")], &[("pieces.0.stage", "try_in"), ("extractions.0.tooth", "16"), ("extractions.0.when", "at_insertion")]),
+    ("scans-of-one-jaw-twice", &[("scans.0.shows", "upper_whole"), ("scans.1.shows", "upper_whole")], &[("scans.0.shows", "upper_whole"), ("scans.1.shows", "lower_whole")]),
     ("scan-twice", &[("scans.0.sha256", HASH), ("scans.1.sha256", HASH)], &[("scans.0.sha256", HASH), ("scans.1.file", "l.stl")]),
     ("scan-twice", &[("scans.0.tag", "@bite"), ("scans.1.tag", "@bite")], &[("scans.0.tag", "@bite"), ("scans.1.tag", "@tab")]),
     ("scan-unnamed", &[("scans.0.shows", "upper_whole")], &[("scans.0.shows", "upper_whole"), ("scans.0.file", "u.stl")]),
@@ -115,6 +121,13 @@ const ROWS: &[Row] = &[
     ("repair-tooth-without-shade", &[("repairs.0.what", "tooth_added"), ("repairs.0.tooth", "41"), ("shade.*", "")], &[("repairs.0.what", "tooth_added"), ("repairs.0.tooth", "41")]),
     ("reline-border-against-borders", &[("pieces.0.stage", "reline"), ("reline.border", "trim")], &[("pieces.0.stage", "reline"), ("reline.border", "keep")]),
     ("reline-from-a-cast", &[("pieces.0.stage", "reline"), ("impression.source", "cast")], &[("impression.source", "cast")]),
+    ("worked-on-denture-unnamed", &[REPAIR, ("enclosed.0.*", "")], &[REPAIR]),
+    ("worked-on-denture-unnamed", &[("pieces.1.stage", "reline"), ("enclosed.1.*", "")], &[("pieces.1.stage", "reline"), ("enclosed.1.*", ""), ("reline.other_item", "@provisional_lower")]),
+    ("worked-on-denture-unnamed", &[("pieces.0.stage", "rebase"), ("enclosed.0.*", ""), ("enclosed.9.what", "a tray")], &[("pieces.0.stage", "rebase"), ("enclosed.0.*", ""), ("enclosed.9.what", "the upper denture")]),
+    ("worked-on-denture-unnamed", &[REMOUNT, ("enclosed.0.*", "")], &[RESET, ("pieces.1.stage", "remount"), ("order.course", "reset"), ("enclosed.1.*", "")]),
+    ("repair-of-a-jaw-unsaid", &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "11")], &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.tooth", "11"), ("repairs.1.tooth", "41")]),
+    ("repair-of-a-jaw-unsaid", &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.what", "base_broken"), ("repairs.0.place", "midline")], &[REPAIR, ("repairs.0.what", "base_broken"), ("repairs.0.place", "midline")]),
+    ("repair-of-a-jaw-unsaid", &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.place", "lower, midline")], &[REPAIR, ("pieces.1.stage", "repair"), ("repairs.0.place", "lower, midline"), ("repairs.1.what", "base_broken")]),
     ("repair-places-unsaid", &[REPAIR], &[REPAIR, ("repairs.0.what", "base_broken")]),
     ("repair-without-its-cause", &[REPAIR, ("repair.cause", "poor_fit")], &[REPAIR, ("repair.cause", "poor_fit"), ("pieces.1.stage", "reline")]),
     ("repair-without-its-cause", &[REPAIR, ("repair.cause", "thin")], &[REPAIR, ("repair.cause", "thin"), ("base.strengthening", "glass_fibre")]),
@@ -827,6 +840,104 @@ fn an_arch_without_a_denture_is_a_caution_unless_its_provisional_is_just_being_s
 }
 
 #[test]
+fn that_nothing_is_worn_is_said_only_where_something_was_taken_out() {
+    let said = |taken_out: &[Arch]| {
+        let (document, mut setting) = changed(&[("enclosed.0.*", ""), ("enclosed.1.*", "")]);
+        (setting.worn_upper, setting.worn_lower) = (None, None);
+        setting.taken_out = taken_out.to_vec();
+        let found = review(&document, &setting);
+        let bare = found
+            .into_iter()
+            .find(|one| one.id == "arch-without-a-denture");
+        bare.map(|one| one.sentence).unwrap()
+    };
+    assert_eq!(
+        said(&[]),
+        "What the patient wears in the upper and the lower jaw is not recorded."
+    );
+    assert_eq!(
+        said(&[Arch::Upper]),
+        "By the record the patient wears nothing in the upper jaw. What the patient wears in the lower jaw is not recorded."
+    );
+    assert_eq!(
+        said(&[Arch::Upper, Arch::Lower]),
+        "By the record the patient wears nothing in the upper and the lower jaw."
+    );
+}
+
+#[test]
+fn not_rinsed_is_said_as_its_entry_says_it() {
+    let said = |rinsed: &str| {
+        let found = found(&[("enclosed.0.rinsed", rinsed)]);
+        let found = found.into_iter().find(|one| one.id == "not-rinsed");
+        found.map(|one| one.sentence)
+    };
+    let row = |words: &str| Some(format!("Enclosed item 1: {words}"));
+    assert_eq!(said("no"), row("it was not rinsed after disinfection."));
+    assert_eq!(
+        said(""),
+        row("it is not said to be rinsed after disinfection.")
+    );
+    assert_eq!(said("yes"), None);
+}
+
+/// A file as its bytes are kept here, so large in tenths of a millimetre.
+fn kept_file(tenths: [u64; 3]) -> crate::domain::custody::FiledScan {
+    use crate::domain::custody::{FiledScan, ScanOf};
+    use crate::domain::values::ids::{EventId, PartyId};
+    FiledScan {
+        event: EventId::new("a scan"),
+        at: crate::domain::values::moment::Moment::new(1_772_442_000_000, 60),
+        by: "Jo Field, Hillside office".to_owned(),
+        party: PartyId::new("hillside"),
+        marked: crate::domain::values::moment::Moment::new(1_772_442_000_000, 60),
+        shows: ScanOf::UpperPattern,
+        item: None,
+        hash: HASH.to_owned(),
+        length: 684,
+        is_stl: true,
+        triangles: 12,
+        box_um: tenths.map(|tenths| tenths * 100),
+        unit: crate::domain::mesh::MeshUnit::Millimetre,
+        caption: String::new(),
+        for_lab: true,
+    }
+}
+
+/// A jaw is some 40 to 100 mm, common practice, no source.
+#[test]
+fn a_file_of_no_jaws_size_stops_and_a_width_that_cannot_be_in_it_is_asked_about() {
+    const SIZE: &str = "scan-size-of-no-jaw";
+    const WIDTH: &str = "scan-width-off-its-file";
+    for (tenths, shows, width, asked) in [
+        ([24, 20, 10], "upper_whole", "52", &[SIZE][..]),
+        ([15_240, 12_000, 4_000], "upper_whole", "52", &[SIZE]),
+        ([600, 520, 210], "upper_whole", "52", &[]),
+        ([600, 520, 210], "upper_whole", "", &[]),
+        ([400, 300, 100], "lower_whole", "52", &[WIDTH]),
+        ([400, 300, 100], "upper_fitting", "52", &[]),
+        ([24, 20, 10], "shade_photo", "52", &[]),
+    ] {
+        let (document, mut setting) = changed(&[
+            ("scans.0.shows", shows),
+            ("scans.0.units", "mm"),
+            ("scans.0.sha256", HASH),
+            ("scan_set.width_checked_mm", width),
+        ]);
+        let of_files = |setting: &Setting| {
+            let found = ids(&review(&document, setting));
+            let of_files = found.into_iter().filter(|id| [SIZE, WIDTH].contains(id));
+            of_files.collect::<Vec<_>>()
+        };
+        assert_eq!(of_files(&setting), [""; 0], "a file that is not kept here");
+        setting.scans = vec![kept_file(tenths)];
+        assert_eq!(of_files(&setting), asked, "{tenths:?} {shows} {width}");
+        setting.scans[0].hash = "0".repeat(64);
+        assert_eq!(of_files(&setting), [""; 0], "another file");
+    }
+}
+
+#[test]
 fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
     let (document, mut setting) = changed(&[]);
     (setting.worn_upper, setting.worn_lower) = (None, None);
@@ -897,6 +1008,9 @@ fn every_rule_stands_in_a_table() {
             "scan-off-its-item",
             "scan-named-otherwise",
             "opposing-off-the-card",
+            "scan-size-of-no-jaw",
+            "scan-width-off-its-file",
+            "try-in-back-and-still-set-up",
         ])
         .collect();
     let all: BTreeSet<&str> = rules().map(|rule| rule.id).collect();
