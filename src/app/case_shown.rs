@@ -2,6 +2,7 @@
 //! `domain` and to use cases alone.
 
 use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
 use crate::domain::custody::bench::{Assignment, BenchEntry};
 use crate::domain::custody::events::{Disinfected, away_from_the_office};
 use crate::domain::custody::fit::{FitEntry, FitFound, found_otherwise};
@@ -43,6 +44,15 @@ impl CaseWork {
     /// The day that the lab has named for the revision in force.
     pub fn named_day(&self) -> Option<&DatePromise> {
         self.state.named_day(self.case.revision)
+    }
+
+    /// What the patient wears, with its tags, where the office looks.
+    pub fn worn_of_the_office(&self) -> Vec<String> {
+        let is_worn = |item: &&Item| self.state.item(&item.tag).is_some_and(|state| state.worn);
+        let worn = self.items.iter().filter(is_worn);
+        worn.filter(|_| self.side == Side::Office)
+            .map(|item| title_and_tag(self, &item.tag))
+            .collect()
     }
 
     /// What a house has said of keeping its papers longer.

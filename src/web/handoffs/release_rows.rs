@@ -143,10 +143,8 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
 
 /// What the patient wears, where nothing can be handed over: it goes along once it is taken out.
 pub fn worn(work: &CaseWork, rows: &[ReleaseRow]) -> Vec<String> {
-    if work.side != Side::Office || !rows.is_empty() {
-        return Vec::new();
+    match rows.is_empty() {
+        true => work.worn_of_the_office(),
+        false => Vec::new(),
     }
-    let is_worn = |item: &&Item| work.state.item(&item.tag).is_some_and(|state| state.worn);
-    let worn = work.items.iter().filter(is_worn);
-    worn.map(|item| title_and_tag(work, &item.tag)).collect()
 }
