@@ -12,7 +12,7 @@ use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{Condition, NotCome, Purpose, Sent, What, made_before};
+use crate::domain::custody::{self, Condition, NotCome, Purpose, Sent, ToMake, What, made_before};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
@@ -71,6 +71,7 @@ pub async fn release(
         if stays_here(&work, &sent) != anyway.stays
             || unread != anyway.unread
             || older.len() != anyway.older.len()
+            || left_out(&work, &sent, purpose) != anyway.left_out
         {
             return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
         }
@@ -121,6 +122,32 @@ struct Anyway {
     unread: Option<i64>,
     /// Work that was made before the revision in force was signed.
     older: Vec<Tag>,
+    /// What is ordered, and is not registered.
+    left_out: Vec<ToMake>,
+}
+
+/// What is ordered and cannot go along, since nobody has registered it.
+fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ToMake> {
+    if work.side != Side::Lab {
+        return Vec::new();
+    }
+    let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
+    custody::left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// "wax try-in, upper and lower; ..."
+fn made_words(made: &[ToMake]) -> String {
+    let mut kinds: Vec<(ItemKind, Vec<&str>)> = Vec::new();
+    for (kind, arch) in made {
+        match kinds.iter_mut().find(|(own, _)| own == kind) {
+            Some((_, arches)) => arches.push(arch.shown()),
+            None => kinds.push((*kind, vec![arch.shown()])),
+        }
+    }
+    let words = kinds
+        .iter()
+        .map(|(kind, arches)| format!("{}, {}", kind.shown().to_lowercase(), arches.join(" and ")));
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Work that was made before the revision in force was signed; where nobody has acknowledged that revision, the question
@@ -232,6 +259,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         stays: stays_here(work, &sent),
         unread,
         older: older(work, &sent, unread),
+        left_out: left_out(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -246,6 +274,13 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         };
         let sentence = format!("{things} here: {}. Send anyway?", named.join("; "));
         faults.push(Fault::new(SendAnywayForm::stays().key, sentence));
+    }
+    if !anyway.left_out.is_empty() && !form.anyway.unmade {
+        let named = made_words(&anyway.left_out);
+        let sentence = format!(
+            "Ordered and not registered: {named}. Register it first, so that it goes along. Send without it?"
+        );
+        faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
     faults.extend(ask_newer(
         work,

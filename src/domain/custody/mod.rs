@@ -29,6 +29,7 @@ mod fold; // from the events to the case
 pub mod follow_up; // checks after the fit
 pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
+mod handover; // what leaves for what, and whether it is what was ordered
 mod hangs; // what hangs on an item that is to be ended
 pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
@@ -89,11 +90,12 @@ pub use fit_due::fit_is_due;
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
+pub use handover::{ToMake, is_nothing_registered, left_out, usual_purpose, work_in_hand};
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
 pub use keeping::{KeepingHouses, KeptSince};
-pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
+pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
 pub use out_of_force::OutOfForce;

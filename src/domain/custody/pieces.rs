@@ -306,8 +306,9 @@ impl<'a> PieceContext<'a> {
             Stage::Process | Stage::Duplicate => is_made && is_it,
             Stage::Rims | Stage::SetUp | Stage::TryIn | Stage::Reset => {
                 let is_trial = matches!(one.purpose_code, Some(Purpose::Trial | Purpose::Record));
-                let is_of_mouth = matches!(item.kind, ItemKind::Rims | ItemKind::TryIn);
-                is_own && is_of_mouth && (is_trial || (is_it && state.home == Side::Lab))
+                // A set-up is more than rims; rims are no set-up, whatever they were sent for.
+                let is_enough = is_it || item.kind == ItemKind::TryIn;
+                is_own && is_enough && (is_trial || (is_it && state.home == Side::Lab))
             }
             Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount => is_own && is_it,
             Stage::Tray | Stage::Mount => {

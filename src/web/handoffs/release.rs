@@ -73,6 +73,17 @@ fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView
     field
 }
 
+/// The reason that follows from what is signed stands there until another is chosen.
+fn sent_for(mut field: FieldView, typed: &TypedForm, usual: Option<Purpose>) -> FieldView {
+    let key = CarriageForm::purpose_code().key;
+    if let Some(usual) = usual.filter(|_| field.key == key && !typed.contains_key(key)) {
+        usual.word().clone_into(&mut field.value);
+        field.mark_chosen();
+        field.from = "What is ordered".into();
+    }
+    field
+}
+
 /// Packing, further parcels, and the entry from paper.
 fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("parcel.{number}."));
@@ -176,6 +187,7 @@ async fn release_page(
         carriage: fill(carriage, typed, faults)
             .into_iter()
             .map(|field| carried_by(field, typed, &usual))
+            .map(|field| sent_for(field, typed, work.usual_purpose()))
             .chain(personal_data_check::tick_for(
                 typed,
                 &ReleaseForm::field_sets(),

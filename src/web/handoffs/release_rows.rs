@@ -47,7 +47,12 @@ pub struct StayingRow {
 }
 
 /// Its condition, where it is not sound, and its parcel, where it is not the first.
-fn row_fold(under: &str, is_sound: bool, typed: &TypedForm, faults: &[Fault]) -> Folded {
+fn row_fold(
+    under: &str,
+    (is_sound, broken): (bool, Option<&str>),
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Folded {
     let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
     let mut fields = vec![FieldView::under(SentForm::parcel(), under).chosen_from(parcels)];
     if is_sound {
@@ -57,7 +62,17 @@ fn row_fold(under: &str, is_sound: bool, typed: &TypedForm, faults: &[Fault]) ->
         true => "Damaged, or in another parcel",
         false => "In another parcel",
     };
-    Folded::new(title, "", fill(fields, typed, faults))
+    let mut fields = fill(fields, typed, faults);
+    let key = format!("{under}{}", SentForm::condition().key);
+    // What is sent to be repaired is broken: the prescription has said so, and nobody types it twice.
+    let untyped = fields
+        .iter_mut()
+        .filter(|field| field.key == key && !typed.contains_key(&key));
+    for (field, words) in untyped.zip(broken) {
+        words.clone_into(&mut field.value);
+        field.from = "The list of what is to be repaired".into();
+    }
+    Folded::new(title, "", fields)
 }
 
 /// A row for each thing that can be handed over now.
@@ -68,8 +83,8 @@ pub fn release_rows(
     faults: &[Fault],
 ) -> Vec<ReleaseRow> {
     let custody = &work.state.custody;
-    let awaited = awaited(work);
-    // Before anything is typed, what is listed and awaited is ticked.
+    let (awaited, finished) = (awaited(work), work.finished_here());
+    // Before anything is typed, what is listed and awaited is ticked, and what is finished.
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
@@ -82,6 +97,8 @@ pub fn release_rows(
             let under = format!("{key}.");
             let mut fields = Vec::new();
             let is_sound = state.condition == Condition::Sound;
+            let broken = work.ordered.broken_of(item, &work.state);
+            let broken = broken.filter(|_| work.side == Side::Office);
             if !is_sound {
                 let hint = format!("By the record {}.", wrong_words(work, &item.tag));
                 fields.push(FieldView::under(SentForm::condition(), &under).hint(&hint));
@@ -91,8 +108,8 @@ pub fn release_rows(
                 fields.push(FieldView::under(SentForm::pieces(), &under).needed());
             }
             ReleaseRow {
-                folded: row_fold(&under, is_sound, typed, faults),
-                taken: is_ticked || (is_untouched && listed),
+                folded: row_fold(&under, (is_sound, broken), typed, faults),
+                taken: is_ticked || (is_untouched && (listed || finished.contains(&item.tag))),
                 listed,
                 stays_mostly: !travels(item, state, &work.ordered),
                 tag: item.tag.to_string(),
