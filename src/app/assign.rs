@@ -1,5 +1,6 @@
 //! The lab gives a case its pan and its technician: taken over, passed on, or given back to nobody.
 
+use super::case_work::CaseWork;
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{Assignment, check_pan};
@@ -9,7 +10,7 @@ use crate::domain::people::account::Account;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, CaseNumber, Code, EventId};
-use crate::store::{Connection, cases, people};
+use crate::store::{Connection, Tx, cases, people};
 
 /// The people of a person's own house, by name.
 pub async fn own_people(app: &App, person: &Person) -> Result<Vec<Account>, AppError> {
@@ -46,11 +47,13 @@ async fn chosen(
     }
 }
 
-/// The pan, if no other open case of this lab stands in it.
+/// The pan, if nothing of another open case of this lab stands in it. A case that has left the house with all it had
+/// gives it up, by an entry of its own.
 async fn free_pan(
-    conn: &mut Connection,
+    app: &App,
+    tx: &mut Tx,
     person: &Person,
-    number: &CaseNumber,
+    (number, emptied): (&CaseNumber, &EventId),
     form: &AssignForm,
 ) -> Result<String, AppError> {
     let pan = form.pan.trim();
@@ -64,13 +67,29 @@ async fn free_pan(
             "This is a code of a case, a patient or an item.".to_owned(),
         ));
     }
-    let other = cases::in_pan(conn, person.party_id(), pan).await?;
-    match other.filter(|other| other != number) {
-        Some(other) => Err(wrong(format!(
+    let other = cases::in_pan(tx.conn(), person.party_id(), pan).await?;
+    let Some(other) = other.filter(|other| other != number) else {
+        return Ok(pan.to_owned());
+    };
+    let mut away = CaseWork::load(app, tx.conn(), person, &other).await?;
+    if !away.has_left_the_lab() {
+        return Err(wrong(format!(
             "Pan {pan} holds case {other}: take another, or give that case another first."
-        ))),
-        None => Ok(pan.to_owned()),
+        )));
     }
+    let technician = away
+        .state
+        .assigned
+        .as_ref()
+        .and_then(|now| now.technician.clone());
+    let empty = Assigned {
+        pan: String::new(),
+        technician,
+    };
+    away.append(app, tx, person, emptied, empty.into(), None)
+        .await?;
+    away.save(app, tx).await?;
+    Ok(pan.to_owned())
 }
 
 /// What the page shows of pan and technician, to be sent along: whoever enters from an old page is told so.
@@ -89,13 +108,14 @@ pub async fn assign(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = EventId::new(app.outside.identity()?);
+    let emptied = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| {
-        let id = id.clone();
+        let (id, emptied) = (id.clone(), emptied.clone());
         async move {
             if work.side != Side::Lab {
                 return Err(AppError::NotFound);
             }
-            let pan = free_pan(tx.conn(), person, number, form).await?;
+            let pan = free_pan(app, &mut tx, person, (number, &emptied), form).await?;
             let technician = chosen(tx.conn(), person, form).await?;
             let now = work.state.assigned.as_ref();
             if !form.assign_shown.is_empty() && form.assign_shown != shown_of(now) {

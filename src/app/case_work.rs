@@ -17,8 +17,8 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
     PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench,
-    deferred_arches, has_casts, is_done, is_nothing_registered, lacking, overdue, photographed,
-    rounds, standing, usual_purpose, work_in_hand,
+    deferred_arches, has_casts, has_left_the_lab, is_done, is_nothing_registered, lacking, overdue,
+    photographed, rounds, standing, usual_purpose, work_in_hand,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -401,6 +401,11 @@ impl CaseWork {
             true => work_in_hand(&self.ordered, &self.items, &self.state),
             false => Vec::new(),
         }
+    }
+
+    /// Whether the lab has nothing of the case in the house any more.
+    pub fn has_left_the_lab(&self) -> bool {
+        has_left_the_lab(&self.items, &self.state, &self.standing().places)
     }
 
     /// Whether the lab has registered nothing yet of what is ordered and made anew.

@@ -1,6 +1,7 @@
 //! What a handoff is mostly for, and what is asked of what leaves the lab: whether that is what was ordered.
 
 use super::agenda::OrderedWork;
+use super::case::Place;
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
 use super::lineage::{is_delivered_as, made_as};
@@ -175,4 +176,17 @@ fn is_what_leaves(work: &OrderedWork, item: &Item, case: &CaseState) -> bool {
         Stage::Rims | Stage::Process | Stage::Duplicate | Stage::Tray
     );
     is_of_it && is_delivered_as(work.stage, item.kind) && (is_made || !is_new)
+}
+
+/// Whether the lab has nothing of a case in the house any more: something has left it, and neither things nor work that
+/// is made from files are there.
+pub fn has_left_the_lab(items: &[Item], case: &CaseState, places: &[Place]) -> bool {
+    let mut left = case.handoffs.iter();
+    let has_left =
+        left.any(|one| one.from == Side::Lab && one.voided.is_none() && !one.is_packed());
+    let is_here = items.iter().any(|item| {
+        let state = case.item(&item.tag);
+        state.is_some_and(|state| state.is_there() && state.holder.is_with_lab())
+    });
+    has_left && !is_here && !places.contains(&Place::Lab)
 }

@@ -90,7 +90,9 @@ pub use fit_due::fit_is_due;
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
-pub use handover::{ToMake, is_nothing_registered, left_out, usual_purpose, work_in_hand};
+pub use handover::{
+    ToMake, has_left_the_lab, is_nothing_registered, left_out, usual_purpose, work_in_hand,
+};
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
