@@ -48,7 +48,8 @@ pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
     }
 }
 
-/// Registers what is ticked; answers with the new tags, in the order in which they were registered.
+/// Registers what is ticked; answers with the new tags that get a label now, in the order in which they were registered:
+/// what is in the mouth has nothing to be stuck on.
 pub async fn add(
     app: &App,
     person: &Person,
@@ -99,7 +100,8 @@ pub async fn add(
                 }
             }
         }
-        let tags: Vec<&str> = things.iter().map(|(item, _)| item.tag.as_str()).collect();
+        let here = things.iter().filter(|(_, is_worn)| !is_worn);
+        let tags: Vec<&str> = here.map(|(item, _)| item.tag.as_str()).collect();
         Ok((work, tx, tags.join(" ")))
     });
     let tags = tags.await?;

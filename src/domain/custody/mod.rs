@@ -102,7 +102,9 @@ pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
-pub use passed::{PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab};
+pub use passed::{
+    PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab, doubts,
+};
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{is_back, made_for_earlier};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};

@@ -46,8 +46,7 @@ fn seal_fields(number: u32, several: bool, typed: &TypedForm, faults: &[Fault]) 
     ];
     let again = format!("{under}{}", ParcelFoundForm::again().key);
     // Asked only of a number that is not the one that was sent.
-    let is_asked =
-        |field: &FieldView| field.key != again || !field.messages.is_empty() || field.is_ticked();
+    let is_asked = |field: &FieldView| field.key != again || field.is_raised();
     let fields = fill(fields, typed, faults).into_iter();
     fields.filter(is_asked).collect()
 }

@@ -109,8 +109,7 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
 /// The ticks that were asked for, and those that were made.
 pub(super) fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
     let fields = fill(fields_under(SendAnywayForm::FIELDS, ""), typed, faults);
-    let is_asked = |field: &FieldView| !field.messages.is_empty() || field.is_ticked();
-    fields.into_iter().filter(is_asked).collect()
+    fields.into_iter().filter(FieldView::is_raised).collect()
 }
 
 /// What the lab has not acknowledged yet.

@@ -753,3 +753,30 @@ fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
     lanes.dedup();
     assert_eq!(lanes, [Lane::Lab, Lane::OnTheWay, Lane::SecondLab]);
 }
+
+#[test]
+fn another_arch_and_a_day_after_the_work_is_due_are_doubted() {
+    let world = World::bare(Arches::Both);
+    let day = |day: u8| Date::from_calendar_date(2026, time::Month::December, day).unwrap();
+    let (before, due, after) = (day(20), day(21), day(31));
+    let (upper, bite) = ("try-in upper", "bite");
+    let table = [
+        (upper, Arches::Upper, before, Some(due), [false, false]),
+        (upper, Arches::Both, due, Some(due), [false, false]),
+        (bite, Arches::Lower, due, None, [false, false]),
+        (upper, Arches::Lower, before, Some(due), [true, false]),
+        (bite, Arches::Lower, after, Some(due), [false, true]),
+        (upper, Arches::Lower, after, Some(due), [true, true]),
+    ];
+    for (thing, arches, wanted, due, expected) in table {
+        let item = Item::of(&world.items, &tag(thing)).unwrap();
+        let said = doubts(&[item], arches, (wanted, due));
+        let has = |words: &str| said.iter().any(|one| one.contains(words));
+        let found = [
+            has("goes along, and what is to be done is for"),
+            has("is due on"),
+        ];
+        assert_eq!(found, expected, "{said:?}");
+        assert_eq!(said.len(), expected.iter().filter(|one| **one).count());
+    }
+}
