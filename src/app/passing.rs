@@ -109,7 +109,8 @@ fn refuse_in_doubt(
 ) -> Result<(), AppError> {
     let tags = earlier.map_or(&form.items, |one| &one.items);
     let items: Vec<&Item> = tags.iter().filter_map(|tag| work.item(tag)).collect();
-    let doubts = doubts(&items, form.arches, (form.wanted, work.day_due()));
+    let wanted = form.wanted.date();
+    let doubts = doubts(&items, form.arches, (wanted, work.day_due()));
     match doubts.is_empty() || form.is_sure {
         true => Ok(()),
         false => Err(AppError::field(

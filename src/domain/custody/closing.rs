@@ -154,8 +154,21 @@ fn end_of(
         Holder::Office => at_a_house(item, state, &named, Side::Office),
         Holder::Lab if fate(case, &item.tag) == Some(Fate::Stays) => Ok(Disposition::AtLab),
         Holder::Lab if is_kept => Ok(Disposition::AtLab),
+        Holder::Lab if became_a_final(scope, item, case) => Ok(Disposition::UsedUp),
         Holder::Lab => at_a_house(item, state, &named, Side::Lab),
     }
+}
+
+/// Whether a try-in that lies at the lab is no more: its wax was turned into the final that the lab has made of its arch.
+/// Common practice, no source.
+fn became_a_final(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
+    let is_its_final = |one: &Item| {
+        let state = case.item(&one.tag).filter(|state| state.is_there());
+        one.kind == ItemKind::FinalDenture
+            && one.arch == item.arch
+            && state.is_some_and(|state| state.home == Side::Lab)
+    };
+    item.kind == ItemKind::TryIn && !item.borrowed && scope.items.iter().any(is_its_final)
 }
 
 /// The final is worn in the end; another denture only where no final is made for its arch.

@@ -1539,3 +1539,37 @@ fn what_is_sent_to_be_repaired_is_broken_as_listed_until_it_comes_back() {
     life.takes(Office, "h2", &["final upper"]);
     assert_eq!(broken(&life, None, "final upper"), None);
 }
+
+#[test]
+fn a_try_in_that_became_the_final_is_not_asked_back_when_the_case_is_closed() {
+    let ends = |life: &Life| {
+        let context = life.world.context();
+        dispositions(&context.scope(), &life.world.case_state())
+    };
+    let made = |is_final: bool| {
+        let mut life = Life::of(Arches::Upper, &[]);
+        life.has(Office, &["try-in upper"]);
+        life.signs(&[(UPPER, Stage::Process)], &["try-in upper"]);
+        life.sends(Office, "h1", Purpose::AfterTrial, &["try-in upper"]);
+        life.takes(Lab, "h1", &["try-in upper"]);
+        life.reads();
+        if is_final {
+            life.has(Lab, &["final upper"]);
+            life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+            life.takes(Office, "h2", &["final upper"]);
+            life.fits("final upper", None);
+        }
+        life
+    };
+    let ended = ends(&made(true)).unwrap();
+    let end = ended.iter().find(|one| one.tag == tag("try-in upper"));
+    assert_eq!(end.map(|one| one.disposition), Some(Disposition::UsedUp));
+    // Nothing was made of it: it is the office's still.
+    let undecided = ends(&made(false)).unwrap_err();
+    assert!(
+        undecided
+            .iter()
+            .any(|one| one.contains("has not come back")),
+        "{undecided:?}"
+    );
+}

@@ -757,7 +757,7 @@ fn the_ribbon_draws_the_second_laboratory_in_a_lane_with_its_name() {
 #[test]
 fn another_arch_and_a_day_after_the_work_is_due_are_doubted() {
     let world = World::bare(Arches::Both);
-    let day = |day: u8| Date::from_calendar_date(2026, time::Month::December, day).unwrap();
+    let day = |day: u8| time::Date::from_calendar_date(2026, time::Month::December, day).unwrap();
     let (before, due, after) = (day(20), day(21), day(31));
     let (upper, bite) = ("try-in upper", "bite");
     let table = [
