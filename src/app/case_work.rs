@@ -325,6 +325,7 @@ impl CaseWork {
             events: &self.events,
             clock: &self.clock,
             stays: self.ordered.stays,
+            by_files: self.ordered.by_files,
         }
     }
 

@@ -34,6 +34,10 @@ pub struct Ordered {
     pub enclosed: Vec<Tag>,
     /// What is listed as enclosed and has no tag to be looked for.
     pub untagged: Vec<String>,
+    /// The things that are listed as files: they come with the text, in no parcel.
+    pub files: Vec<Tag>,
+    /// Whether files are all that the work is made from: nothing else is listed that would have to come first.
+    pub by_files: bool,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -150,6 +154,11 @@ impl Ordered {
                 (None, None) => {}
             }
         }
+        let scans = &document.prescription.scan_set.scans;
+        ordered.files = scans.iter().filter_map(|row| row.tag.clone()).collect();
+        ordered.enclosed.retain(|tag| !ordered.files.contains(tag));
+        ordered.by_files =
+            !scans.is_empty() && ordered.enclosed.is_empty() && ordered.untagged.is_empty();
         let returns = document.prescription.back.returns.iter();
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);

@@ -419,6 +419,7 @@ impl World {
             events: &self.events,
             clock: &self.clock,
             stays: StaysAtLab::default(),
+            by_files: false,
         }
     }
 

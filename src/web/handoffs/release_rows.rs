@@ -3,7 +3,7 @@
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{title_and_tag, wrong_words};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
-use crate::domain::custody::item::Item;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseStep, Condition, Holder, Lacking, NotCome, Offers, travels};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
@@ -88,6 +88,9 @@ pub fn release_rows(
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
+        if goes_as_a_file(work, item) {
+            return None;
+        }
         let listed = awaited.contains(&item.tag);
         // What was ticked stays, with all that was typed of it.
         let tick = typed.get(&format!("{}.take", item.tag.as_str()));
@@ -132,6 +135,13 @@ pub fn release_rows(
     let mut rows: Vec<ReleaseRow> = work.items.iter().filter_map(row).collect();
     rows.sort_by_key(|row| (!row.listed, row.stays_mostly));
     rows
+}
+
+/// Whether the lab has it with the revision that lists it, and no carrier takes it along.
+fn goes_as_a_file(work: &CaseWork, item: &Item) -> bool {
+    work.side == Side::Office
+        && item.kind == ItemKind::Scan
+        && work.ordered.files.contains(&item.tag)
 }
 
 /// With what becomes of a thing, where the office has cancelled the work.
@@ -193,7 +203,12 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
             tag: item.tag.to_string(),
             path_tag: item.tag.as_str().to_owned(),
             title: item.title(),
-            why: sentences.collect::<Vec<_>>().join(" "),
+            why: match goes_as_a_file(work, item) {
+                true => {
+                    "goes as a file: the lab has it with the revision that lists it.".to_owned()
+                }
+                false => sentences.collect::<Vec<_>>().join(" "),
+            },
         }
     };
     Staying {

@@ -1573,3 +1573,37 @@ fn a_try_in_that_became_the_final_is_not_asked_back_when_the_case_is_closed() {
         "{undecided:?}"
     );
 }
+
+#[test]
+fn work_from_files_lies_with_the_lab_once_it_is_signed() {
+    let scan = ("photograph", ItemKind::Scan, None);
+    let mut life = Life::of(Arches::Upper, &[scan]);
+    life.has(Office, &["photograph"]);
+    life.signs(&[(UPPER, Stage::TryIn)], &[]);
+    // A parcel is awaited as long as anything but files is listed.
+    life.is("office | office:hand_over");
+    life.ordered.by_files = true;
+    life.is("lab | lab:acknowledge");
+    life.reads();
+    life.is("lab | lab:make");
+    life.has(Lab, &["try-in upper"]);
+    life.sends(Lab, "h1", Purpose::Trial, &["try-in upper"]);
+    life.is("on_the_way | office:receive");
+    life.takes(Office, "h1", &["try-in upper"]);
+    life.is("office | office:try_in");
+    // What is made next is made from the try-in, which lies at the office.
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.ordered.by_files = true;
+    life.is("office | office:hand_over");
+    life.sends(Office, "h2", Purpose::AfterTrial, &["try-in upper"]);
+    life.takes(Lab, "h2", &["try-in upper"]);
+    life.reads();
+    life.is("lab | lab:make");
+    // A denture is not repaired from a file.
+    let mut life = Life::of(Arches::Upper, &[scan]);
+    life.wears(&["final upper"]);
+    life.has(Office, &["photograph"]);
+    life.signs(&[(UPPER, Stage::Repair)], &[]);
+    life.ordered.by_files = true;
+    life.is("office | office:hand_over");
+}
