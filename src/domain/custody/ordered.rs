@@ -65,6 +65,9 @@ pub struct ListedBreak {
     pub words: String,
 }
 
+/// Characters of what is listed as broken, at most: less than a condition may have.
+const BROKEN_MOST: usize = 400;
+
 /// What a text lists as broken; a tooth that is only to be added is nothing broken.
 fn broken(document: &Document) -> Option<ListedBreak> {
     let repair = &document.prescription.repair;
@@ -77,10 +80,19 @@ fn broken(document: &Document) -> Option<ListedBreak> {
         let words = [what, tooth, place].into_iter().flatten();
         words.collect::<Vec<_>>().join(", ")
     };
-    let places: Vec<String> = rows.map(place).collect();
-    (!places.is_empty()).then(|| ListedBreak {
+    let mut places = rows.map(place);
+    let mut words = places.next()?;
+    for place in places {
+        // The words have to fit into the condition as it is sent; the list itself says the rest.
+        if words.chars().count() + place.chars().count() > BROKEN_MOST {
+            words.push_str("; and more");
+            break;
+        }
+        words = format!("{words}; {place}");
+    }
+    Some(ListedBreak {
         tag: repair.item.clone(),
-        words: format!("{}: as listed", places.join("; ")),
+        words: format!("{words}: as listed"),
     })
 }
 
@@ -359,4 +371,97 @@ pub fn travels(item: &Item, state: &State, ordered: &Ordered) -> bool {
     let is_kept = stays_worn || state.withheld.is_some() || state.spare || state.given_back;
     let is_listed = ordered.enclosed.contains(&item.tag);
     state.is_there() && !is_kept && (is_listed || item.kind.travels_mostly())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::{read, samples};
+    use crate::domain::values::tooth::Numbering;
+
+    const TAG: &str = "repair.item";
+
+    fn ordered(fields: &[(&str, &str)]) -> Ordered {
+        let fields = fields.iter();
+        let raw: Raw = fields
+            .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+            .collect();
+        let reading = read(&raw, Numbering::Iso3950);
+        assert!(reading.faults.is_empty(), "{:?}", reading.faults);
+        let document = samples::document(reading.document);
+        Ordered::of(&[(&document, Moment::new(0, 0))])
+    }
+
+    #[test]
+    fn what_is_listed_as_broken_is_how_the_denture_leaves() {
+        let midline = [
+            ("repairs.0.what", "base_broken"),
+            ("repairs.0.place", "midline"),
+        ];
+        let tooth = [("repairs.1.what", "tooth_out"), ("repairs.1.tooth", "11")];
+        let added = [("repairs.0.what", "tooth_added"), ("repairs.0.tooth", "11")];
+        let table = [
+            (midline.to_vec(), Some("base broken, midline: as listed")),
+            (
+                [midline, tooth].concat(),
+                Some(
+                    "base broken, midline; tooth came out, 11 (ISO 3950) upper right central incisor: as listed",
+                ),
+            ),
+            // A tooth that is added is nothing broken, and a place alone says nothing of it.
+            (added.to_vec(), None),
+            (vec![("repairs.0.place", "midline")], None),
+            (vec![], None),
+        ];
+        for (fields, expected) in table {
+            let broken = ordered(&fields).broken;
+            assert_eq!(
+                broken.map(|one| one.words).as_deref(),
+                expected,
+                "{fields:?}"
+            );
+        }
+        let tag = (0..32).find_map(|n| Tag::from_random([n; 7])).unwrap();
+        let named = [midline.as_slice(), &[(TAG, tag.as_str())]].concat();
+        assert_eq!(ordered(&named).broken.and_then(|one| one.tag), Some(tag));
+    }
+
+    #[test]
+    fn files_come_with_the_text_and_no_parcel_is_awaited_where_nothing_else_is_listed() {
+        let tag = |seed: u8| {
+            (seed..seed + 32)
+                .find_map(|n| Tag::from_random([n; 7]))
+                .unwrap()
+        };
+        let (scan, bite) = (tag(0), tag(17));
+        assert_ne!(scan, bite);
+        let file = [
+            ("scans.0.tag", scan.as_str()),
+            ("scans.0.file", "upper.stl"),
+        ];
+        let unnamed = [("scans.0.file", "upper.stl")];
+        let boxed = [("enclosed.0.tag", bite.as_str())];
+        let words = [("enclosed.0.what", "a shade tab")];
+        let both = [("enclosed.0.tag", scan.as_str())];
+        let table = [
+            (file.to_vec(), true, 1, 0),
+            (unnamed.to_vec(), true, 0, 0),
+            // A file in the list of the box is a file all the same.
+            ([file.as_slice(), &both].concat(), true, 1, 0),
+            ([file.as_slice(), &boxed].concat(), false, 1, 1),
+            ([file.as_slice(), &words].concat(), false, 1, 0),
+            (boxed.to_vec(), false, 0, 1),
+            (vec![], false, 0, 0),
+        ];
+        for (fields, by_files, files, enclosed) in table {
+            let ordered = ordered(&fields);
+            let found = (
+                ordered.by_files,
+                ordered.files.len(),
+                ordered.enclosed.len(),
+            );
+            assert_eq!(found, (by_files, files, enclosed), "{fields:?}");
+        }
+    }
 }
