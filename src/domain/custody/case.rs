@@ -160,7 +160,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 10;
+pub const DRAWN: i64 = 11;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
