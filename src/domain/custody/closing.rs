@@ -92,6 +92,9 @@ fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, St
             let is_left = fate(case, &item.tag) == Some(Fate::Stays);
             let stays = is_left || is_kept || item.kind.is_spent_at_the_lab();
             let is_owed = is_sent && !stays;
+            if end == Disposition::AtLab && is_owed && became_a_final(scope, item, case) {
+                return Ok(Disposition::UsedUp);
+            }
             if end == Disposition::AtLab && is_owed {
                 let named = scope.named(&item.tag);
                 return Err(format!(
@@ -154,7 +157,6 @@ fn end_of(
         Holder::Office => at_a_house(item, state, &named, Side::Office),
         Holder::Lab if fate(case, &item.tag) == Some(Fate::Stays) => Ok(Disposition::AtLab),
         Holder::Lab if is_kept => Ok(Disposition::AtLab),
-        Holder::Lab if became_a_final(scope, item, case) => Ok(Disposition::UsedUp),
         Holder::Lab => at_a_house(item, state, &named, Side::Lab),
     }
 }
@@ -168,7 +170,7 @@ fn became_a_final(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
             && one.arch == item.arch
             && state.is_some_and(|state| state.home == Side::Lab)
     };
-    item.kind == ItemKind::TryIn && !item.borrowed && scope.items.iter().any(is_its_final)
+    item.kind == ItemKind::TryIn && scope.items.iter().any(is_its_final)
 }
 
 /// The final is worn in the end; another denture only where no final is made for its arch.
