@@ -131,9 +131,7 @@ pub fn usual_purpose(
     let tried_in = |work: &OrderedWork| {
         here.iter().any(|item| {
             let is_of_it = work.arch.is_none() || item.arch == work.arch;
-            let home = case.item(&item.tag).map(|state| state.home);
-            let was_tried = matches!(item.kind, ItemKind::TryIn | ItemKind::Rims);
-            is_of_it && was_tried && home == Some(Side::Lab)
+            is_of_it && item.kind == ItemKind::TryIn
         })
     };
     let purpose = |work: &OrderedWork| match side {

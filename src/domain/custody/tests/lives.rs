@@ -1482,6 +1482,15 @@ fn the_reason_for_sending_follows_from_what_is_signed() {
     life.has(Lab, &both);
     assert_eq!(work(&life), ["duplicate lower", "try-in upper"]);
     assert_eq!(usual(&life, Lab), Some(Purpose::Trial));
+    // Rims that the office has taken a record on are made into a set-up; a try-in is gone on with, whosever it is.
+    let mut own = Life::of(Arches::Upper, &[("old upper", ItemKind::Rims, UPPER)]);
+    own.has(Office, &["old upper"]);
+    own.signs(&[(UPPER, Stage::SetUp)], &["old upper"]);
+    assert_eq!(usual(&own, Office), Some(Purpose::Make));
+    let mut own = Life::of(Arches::Upper, &[]);
+    own.has(Office, &["try-in upper"]);
+    own.signs(&[(UPPER, Stage::Process)], &["try-in upper"]);
+    assert_eq!(usual(&own, Office), Some(Purpose::AfterTrial));
     // The try-in that was tried in goes back to be finished.
     life.sends(Lab, "h2", Purpose::Trial, &both);
     life.takes(Office, "h2", &both);
