@@ -162,10 +162,7 @@ pub fn work_in_hand(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<
 
 /// Whether a thing is the piece that is ordered: made here where the lab makes it, and otherwise what it was done to.
 fn is_what_leaves(work: &OrderedWork, item: &Item, case: &CaseState) -> bool {
-    let is_of_it = match (work.arch, item.arch) {
-        (Some(own), arch) => arch == Some(own),
-        (None, _) => true,
-    };
+    let is_of_it = work.arch.is_none() || item.arch == work.arch;
     let is_made = case
         .item(&item.tag)
         .is_some_and(|state| state.home == Side::Lab);

@@ -1354,6 +1354,9 @@ fn rims_that_go_to_a_trial_are_not_the_set_up_that_is_ordered() {
     life.is("office | office:try_in");
 }
 
+/// What is sent, what for, what is ordered, and what of that is not registered.
+type LeftOut<'a> = (&'a [&'a str], Purpose, &'a [(Option<Arch>, Stage)], &'a str);
+
 #[test]
 fn what_is_ordered_and_not_registered_is_asked_about_where_it_is_sent_for() {
     let life = set_up_ordered();
@@ -1378,7 +1381,7 @@ fn what_is_ordered_and_not_registered_is_asked_about_where_it_is_sent_for() {
     let finals = [(UPPER, Stage::Process), (LOWER, Stage::Process)];
     let repair = [(UPPER, Stage::Repair)];
     let (rims, bite) = (["old upper", "old lower"], ["bite"]);
-    let table: [(&[&str], Purpose, &[(Option<Arch>, Stage)], &str); 11] = [
+    let table: [LeftOut<'_>; 11] = [
         (
             &rims,
             Purpose::Trial,
