@@ -290,9 +290,8 @@ fn lately(view: &CaseView) -> Vec<Description> {
     });
     let signed = signed(work, view.revisions(), &view.acknowledgements, None);
     let signed = signed.into_iter().rev().take(LATEST);
-    // In one moment, what was signed came after what was done: the sort keeps the order.
     let signed = signed.map(|(at, description)| (at.unix_ms, description));
-    let mut all: Vec<(i64, Description)> = signed.chain(entries).collect();
+    let mut all: Vec<(i64, Description)> = entries.chain(signed).collect();
     all.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
     let newest = all.into_iter().take(LATEST);
     newest.map(|(_, description)| description).collect()

@@ -54,12 +54,14 @@ async fn a_technician_takes_a_case_from_the_parcel_to_the_fitted_final_and_the_o
     let sound = sent.map(|tag| (tag, "sound"));
     scene.receive(&scene.tom, &sound, &[]).await.is(303);
     let accept = scene.at("/revisions/1/acknowledge");
+    scene.world.pass_minutes(1);
     scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
     scene
         .dora
         .get(&scene.at(""))
         .await
-        .sees("at Kiln Laboratory");
+        .sees("at Kiln Laboratory")
+        .sees("Recent activity Revision 1 acknowledged: the lab works to it");
     // What is unclear is asked about its line and answered; the work goes on.
     let asked = [
         ("matter", "unclear"),
