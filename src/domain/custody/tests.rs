@@ -11,6 +11,7 @@ mod erasing;
 mod fit;
 mod follow_up;
 mod holds;
+mod listed;
 mod lives;
 mod loans;
 mod making;

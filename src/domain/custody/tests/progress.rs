@@ -351,29 +351,3 @@ fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
     let found = so_far(&world);
     assert_eq!(furthest(&found), Some((Craft::SetUp, day(&world))));
 }
-
-#[test]
-fn work_from_files_began_when_it_was_ordered_and_needs_no_parcel() {
-    let world = before();
-    let lab = OpenDays::weekdays([]).with_cut_off(Some(16 * 60));
-    let signed = Moment::new(MONDAY_MS, 60);
-    let progress = |place: Place, signed: &[Moment]| {
-        let context = PlanContext {
-            state: &world.case_state(),
-            items: &world.items,
-            events: &world.events,
-            places: (place, None),
-            arches: &[Arch::Upper],
-            work: &[],
-            signed,
-            lab: &lab,
-            clock: |ms, _| Moment::new(ms, 60),
-            zones: ("vienna", "vienna"),
-        };
-        context.so_far().progress
-    };
-    let began = Progress::AtLab((signed.date(), Some(signed.minutes())));
-    assert_eq!(progress(Place::Lab, &[signed]), began);
-    assert_eq!(progress(Place::Lab, &[]), Progress::ToBeSent);
-    assert_eq!(progress(Place::Office, &[signed]), Progress::ToBeSent);
-}
