@@ -163,7 +163,7 @@ fn end_of(
 
 /// Whether a try-in that lies at the lab is no more: its wax was turned into the final that the lab has made of its arch.
 /// Common practice, no source.
-fn became_a_final(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
+pub(super) fn became_a_final(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
     let is_its_final = |one: &Item| {
         let state = case.item(&one.tag).filter(|state| state.is_there());
         one.kind == ItemKind::FinalDenture

@@ -62,9 +62,18 @@ fn row_fold(
         true => "Damaged, or in another parcel",
         false => "In another parcel",
     };
-    let mut fields = fill(fields, typed, faults);
+    let fields = broken_as_listed(fill(fields, typed, faults), under, typed, broken);
+    Folded::new(title, "", fields)
+}
+
+/// What is sent to be repaired is broken: the prescription has said so, and nobody types it twice.
+fn broken_as_listed(
+    mut fields: Vec<FieldView>,
+    under: &str,
+    typed: &TypedForm,
+    broken: Option<&str>,
+) -> Vec<FieldView> {
     let key = format!("{under}{}", SentForm::condition().key);
-    // What is sent to be repaired is broken: the prescription has said so, and nobody types it twice.
     let untyped = fields
         .iter_mut()
         .filter(|field| field.key == key && !typed.contains_key(&key));
@@ -72,7 +81,7 @@ fn row_fold(
         words.clone_into(&mut field.value);
         field.from = "The list of what is to be repaired".into();
     }
-    Folded::new(title, "", fields)
+    fields
 }
 
 /// A row for each thing that can be handed over now.
@@ -127,7 +136,7 @@ pub fn release_rows(
                     },
                 ),
                 messages: Vec::new(),
-                fields: fill(fields, typed, faults),
+                fields: broken_as_listed(fill(fields, typed, faults), &under, typed, broken),
                 key,
             }
         })

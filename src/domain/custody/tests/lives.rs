@@ -1570,6 +1570,7 @@ fn a_try_in_that_became_the_final_is_not_asked_back_when_the_case_is_closed() {
             life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
             life.takes(Office, "h2", &["final upper"]);
             life.fits("final upper", None);
+            life.is("patient |");
         }
         life
     };
