@@ -2,7 +2,7 @@
 
 use crate::common::{Answer, Visitor};
 use crate::pictures::a_cast_is_photographed;
-use crate::scene::Scene;
+use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
 
 impl Scene {
@@ -225,6 +225,34 @@ async fn a_pan_is_free_once_nothing_of_its_case_is_in_the_house() {
         .get(&scene.at("/history"))
         .await
         .sees("At the lab: no pan");
+}
+
+#[tokio::test]
+async fn work_from_files_is_begun_without_a_parcel() {
+    let scene = Scene::opened().await;
+    let scan = scene.add(&scene.anna, "scan", "", "here").await;
+    let files = [
+        ("scans.0.tag", scan.as_str()),
+        ("scans.0.file", "upper.stl"),
+    ];
+    let fields: Vec<(&str, &str)> = LEAST.iter().chain(&files).copied().collect();
+    scene.sign(&fields).await.is(303);
+    scene.accept(1).await;
+    let bench = scene.tom.get(&scene.bench()).await;
+    bench.sees_not("has come to the lab yet");
+    assert_eq!(bench.count("#bench-step"), 1);
+    // The office has nothing to pack, and no day by which a parcel would have to leave.
+    scene
+        .anna
+        .get(&scene.at("/release"))
+        .await
+        .sees("Nothing can be handed over now.")
+        .sees("goes as a file: the lab has it with the revision that lists it.");
+    scene
+        .anna
+        .get(&scene.at("/dates"))
+        .await
+        .sees_not("has to leave the office");
 }
 
 #[tokio::test]
