@@ -55,7 +55,8 @@ pub fn is_proposed(work: &CaseWork, row: &SetRow) -> bool {
     row.is_usual && !rests && work.alike(row.kind, row.arch).is_empty()
 }
 
-/// Registers what is ticked; answers with the new tags, in the order in which they were registered.
+/// Registers what is ticked; answers with the new tags that get a label now, in the order in which they were registered:
+/// what is in the mouth has nothing to be stuck on.
 pub async fn add(
     app: &App,
     person: &Person,
@@ -106,7 +107,8 @@ pub async fn add(
                 }
             }
         }
-        let tags: Vec<&str> = things.iter().map(|(item, _)| item.tag.as_str()).collect();
+        let here = things.iter().filter(|(_, is_worn)| !is_worn);
+        let tags: Vec<&str> = here.map(|(item, _)| item.tag.as_str()).collect();
         Ok((work, tx, tags.join(" ")))
     });
     let tags = tags.await?;

@@ -1,5 +1,6 @@
 //! The lab gives a case its pan and its technician: taken over, passed on, or given back to nobody.
 
+use super::case_work::CaseWork;
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{Assignment, can_be_given, can_stand_in};
@@ -8,7 +9,7 @@ use crate::domain::custody::forms::AssignForm;
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId};
-use crate::store::{Connection, cases, people};
+use crate::store::{Connection, Tx, cases, people};
 
 /// Whom a case can be given to, by name.
 pub async fn who_can_work(app: &App, person: &Person) -> Result<Vec<Account>, AppError> {
@@ -40,17 +41,38 @@ async fn chosen(
     }
 }
 
-/// The pan, if this case can stand in it.
+/// The pan, if nothing of another open case of this lab stands in it. A case that has left the house with all it had
+/// gives it up, by an entry of its own.
 async fn free_pan(
-    conn: &mut Connection,
+    app: &App,
+    tx: &mut Tx,
     person: &Person,
-    number: &CaseNumber,
+    (number, emptied): (&CaseNumber, &EventId),
     form: &AssignForm,
 ) -> Result<String, AppError> {
     let pan = form.pan.trim();
-    let there = cases::in_pan(conn, person.party_id(), pan).await?;
-    can_stand_in(number, pan, there.as_ref())
-        .map_err(|why| AppError::field(AssignForm::pan().key, why))?;
+    let there = cases::in_pan(tx.conn(), person.party_id(), pan).await?;
+    let wrong = |why: String| AppError::field(AssignForm::pan().key, why);
+    can_stand_in(number, pan, None).map_err(wrong)?;
+    let Some(other) = there.filter(|other| other != number) else {
+        return Ok(pan.to_owned());
+    };
+    let mut away = CaseWork::load(app, tx.conn(), person, &other).await?;
+    if !away.has_left_the_lab() {
+        can_stand_in(number, pan, Some(&other)).map_err(wrong)?;
+    }
+    let technician = away
+        .state
+        .assigned
+        .as_ref()
+        .and_then(|now| now.technician.clone());
+    let empty = Assigned {
+        pan: String::new(),
+        technician,
+    };
+    away.append(app, tx, person, emptied, empty.into(), None)
+        .await?;
+    away.save(app, tx).await?;
     Ok(pan.to_owned())
 }
 
@@ -63,13 +85,14 @@ pub async fn assign(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = EventId::new(app.outside.identity()?);
+    let emptied = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| {
-        let id = id.clone();
+        let (id, emptied) = (id.clone(), emptied.clone());
         async move {
             if work.side != Side::Lab {
                 return Err(AppError::NotFound);
             }
-            let pan = free_pan(tx.conn(), person, number, form).await?;
+            let pan = free_pan(app, &mut tx, person, (number, &emptied), form).await?;
             let technician = chosen(tx.conn(), person, form).await?;
             let now = work.state.assigned.as_ref();
             let wanted = (pan.as_str(), technician.as_ref());

@@ -8,6 +8,7 @@ use super::papers_noted::kept_of;
 use super::passing;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
+use super::signed_words::signed;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
 use crate::domain::custody::case::Place;
@@ -247,7 +248,6 @@ impl CaseOverview {
 fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, AppError> {
     let (work, case) = (&view.work, &view.work.case);
     let document = view.document();
-    let latest = work.events.iter().rev().take(LATEST);
     Ok(CaseFacts {
         number: case.number.clone(),
         summary: case.summary.clone(),
@@ -276,10 +276,25 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         changes: changes(view.documents()),
         draft: draft_words(view, person),
         mouth: mouth_now(work),
-        lately: latest
-            .map(|event| describe_in(&work.items, &work.state, event))
-            .collect(),
+        lately: lately(view),
     })
+}
+
+/// What was done, signed and acknowledged last, the newest first.
+fn lately(view: &CaseView) -> Vec<Description> {
+    let work = &view.work;
+    let entries = work.events.iter().rev().take(LATEST);
+    let entries = entries.map(|event| {
+        let description = describe_in(&work.items, &work.state, event);
+        (event.entered_at.unix_ms, description)
+    });
+    let signed = signed(work, view.revisions(), &view.acknowledgements, None);
+    let signed = signed.into_iter().rev().take(LATEST);
+    let signed = signed.map(|(at, description)| (at.unix_ms, description));
+    let mut all: Vec<(i64, Description)> = entries.chain(signed).collect();
+    all.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
+    let newest = all.into_iter().take(LATEST);
+    newest.map(|(_, description)| description).collect()
 }
 
 /// What the newest of these says otherwise than the one before.

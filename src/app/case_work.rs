@@ -16,8 +16,9 @@ use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
-    PassedWork, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench,
-    deferred_arches, has_casts, is_done, lacking, overdue, photographed, rounds, standing,
+    PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench,
+    deferred_arches, has_casts, has_left_the_lab, is_done, is_nothing_registered, lacking, overdue,
+    photographed, rounds, standing, usual_purpose, work_in_hand,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -324,6 +325,7 @@ impl CaseWork {
             events: &self.events,
             clock: &self.clock,
             stays: self.ordered.stays,
+            by_files: self.ordered.by_files,
         }
     }
 
@@ -384,6 +386,33 @@ impl CaseWork {
     /// What the prescription lists as enclosed and has not come to the lab.
     pub fn lacking(&self) -> Vec<Lacking> {
         lacking(&self.ordered, &self.items, &self.state)
+    }
+
+    /// What this house mostly hands things over for now.
+    pub fn usual_purpose(&self) -> Option<Purpose> {
+        usual_purpose(&self.ordered, &self.items, &self.state, self.side)
+    }
+
+    /// What the lab has in hand of the work that is ordered, once every step at the bench is done.
+    pub fn finished_here(&self) -> Vec<Tag> {
+        let is_finished = self.side == Side::Lab
+            && !self.ordered.bench.is_empty()
+            && self.at_the_bench().next().is_none();
+        match is_finished {
+            true => work_in_hand(&self.ordered, &self.items, &self.state),
+            false => Vec::new(),
+        }
+    }
+
+    /// Whether the lab has nothing of the case in the house any more.
+    pub fn has_left_the_lab(&self) -> bool {
+        has_left_the_lab(&self.items, &self.state, &self.standing().places)
+    }
+
+    /// Whether the lab has registered nothing yet of what is ordered and made anew.
+    pub fn has_nothing_registered(&self) -> bool {
+        let treated = self.case.arches.treated();
+        is_nothing_registered(&self.ordered, &self.items, &self.state, treated)
     }
 
     /// Whether nothing is left to be done at the bench: closed, cancelled, or all of it delivered.

@@ -79,6 +79,11 @@ impl PassedToUs {
         words
     }
 
+    /// Whether the text and what shows its things are open to it: not before the office has agreed, where that is asked.
+    pub fn is_open_to_us(&self) -> bool {
+        !self.pass.is_refused() && !self.pass.awaits_consent()
+    }
+
     /// Pictures for the lab that show one of its things.
     pub fn pictures(&self) -> impl Iterator<Item = &TakenPicture> {
         let is_shown = |one: &&TakenPicture| {
@@ -86,7 +91,7 @@ impl PassedToUs {
                 .item
                 .as_ref()
                 .is_some_and(|tag| self.pass.items.contains(tag));
-            is_its && one.for_lab && !one.is_erased()
+            is_its && one.for_lab && self.is_open_to_us() && !one.is_erased()
         };
         self.work.state.pictures.iter().rev().filter(is_shown)
     }
@@ -98,7 +103,7 @@ impl PassedToUs {
                 .item
                 .as_ref()
                 .is_some_and(|tag| self.pass.items.contains(tag));
-            is_its && one.for_lab && !one.is_erased()
+            is_its && one.for_lab && self.is_open_to_us() && !one.is_erased()
         };
         self.work.state.scans.iter().rev().filter(is_shown)
     }
@@ -219,16 +224,29 @@ async fn revision(
     Ok((pass, seen))
 }
 
+/// The same, for whoever may work to it.
+async fn open_revision(
+    app: &App,
+    person: &Person,
+    event: &EventId,
+) -> Result<SeenRevision, AppError> {
+    let one = see(app, person, event).await?;
+    match one.is_open_to_us() {
+        true => Ok(revision(app, person, event).await?.1),
+        false => Err(AppError::Refused(one.cautions())),
+    }
+}
+
 /// The sheet of that revision.
 pub async fn sheet_pdf(app: &App, person: &Person, event: &EventId) -> Result<Vec<u8>, AppError> {
-    let (_, seen) = revision(app, person, event).await?;
+    let seen = open_revision(app, person, event).await?;
     let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
     print_sheet::slip_pdf(app, signed, document, Some(person.paper()), out).await
 }
 
 /// Its front as a picture.
 pub async fn front(app: &App, person: &Person, event: &EventId) -> Result<String, AppError> {
-    let (_, seen) = revision(app, person, event).await?;
+    let seen = open_revision(app, person, event).await?;
     let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
     print_sheet::front(app, signed, document, out).await
 }

@@ -13,8 +13,9 @@ use crate::domain::custody::events::{
 use crate::domain::custody::forms::{
     AuthorityForm, EndPassForm, PassAnswerForm, PassMoveForm, PassOnForm,
 };
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseStep, ConsentAsked, Offers, PassLeg, PassedWork, SecondLab, by_revision,
+    CaseStep, ConsentAsked, Offers, PassLeg, PassedWork, SecondLab, by_revision, doubts,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::prescription::revision::Document;
@@ -105,6 +106,25 @@ fn newest_only(work: &CaseWork, revision: i64) -> Result<(), AppError> {
     can_be.map_err(|why| AppError::Refused(vec![why]))
 }
 
+/// Asks once more where things of another arch go along, or the work would come back too late.
+fn refuse_in_doubt(
+    work: &CaseWork,
+    form: &PassOnForm,
+    earlier: Option<&PassedWork>,
+) -> Result<(), AppError> {
+    let tags = earlier.map_or(&form.items, |one| &one.items);
+    let items: Vec<&Item> = tags.iter().filter_map(|tag| work.item(tag)).collect();
+    let wanted = form.wanted.date();
+    let doubts = doubts(&items, form.arches, (wanted, work.day_due()));
+    match doubts.is_empty() || form.is_sure {
+        true => Ok(()),
+        false => Err(AppError::field(
+            AuthorityForm::pass_sure().key,
+            format!("{} Is that meant so?", doubts.join(" ")),
+        )),
+    }
+}
+
 /// Passes work on, by an authorisation of its own.
 pub async fn pass_on(
     app: &App,
@@ -118,6 +138,7 @@ pub async fn pass_on(
     let earlier = instead_of.and_then(|id| view.work.state.pass(id));
     let to = second_lab(app, &view, form, earlier).await?;
     newest_only(&view.work, form.revision)?;
+    refuse_in_doubt(&view.work, form, earlier)?;
     let asked = consent_asked(app, &view.work, view.document());
     let signed = signed(app, person, &form.password, MEANS_PASSED_ON).await?;
     enter_on_case(app, person, &view.work, key, None, |work| {

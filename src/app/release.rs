@@ -13,7 +13,7 @@ use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
-    CaseStep, Lacking, NotCome, Offers, Purpose, Sent, What, made_before, travels,
+    self, CaseStep, Lacking, NotCome, Offers, Purpose, Sent, ToMake, What, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -43,15 +43,24 @@ pub struct ThingToGo {
     pub pieces: u32,
     /// Whether it stays mostly while other things go.
     pub stays_mostly: bool,
+    /// What the repair list names of it, where the office sends it to be mended.
+    pub broken: Option<String>,
+    /// Whether the lab has it with the revision that lists it, and no carrier takes it along.
+    pub goes_as_a_file: bool,
 }
 
 /// The same of a thing of the case; none of what is not registered.
 pub fn thing_to_go(work: &CaseWork, item: &Item) -> Option<ThingToGo> {
     let state = work.state.item(&item.tag)?;
+    let is_office = work.side == Side::Office;
+    let broken = work.ordered.broken_of(item, &work.state);
+    let is_listed_file = item.kind == ItemKind::Scan && work.ordered.files.contains(&item.tag);
     Some(ThingToGo {
         is_sound: work.state.is_sound(&item.tag),
         pieces: work.state.pieces(item),
         stays_mostly: !travels(item, state, &work.ordered),
+        broken: broken.filter(|_| is_office).map(str::to_owned),
+        goes_as_a_file: is_office && is_listed_file,
     })
 }
 
@@ -119,6 +128,7 @@ pub async fn release(
         if stays_here(&work, &sent) != anyway.stays
             || unread != anyway.unread
             || older.len() != anyway.older.len()
+            || left_out(&work, &sent, purpose) != anyway.left_out
         {
             return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
         }
@@ -169,6 +179,32 @@ struct Anyway {
     unread: Option<i64>,
     /// Work that was made before the revision in force was signed.
     older: Vec<Tag>,
+    /// What is ordered, and is not registered.
+    left_out: Vec<ToMake>,
+}
+
+/// What is ordered and cannot go along, since nobody has registered it.
+fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ToMake> {
+    if work.side != Side::Lab {
+        return Vec::new();
+    }
+    let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
+    custody::left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// "wax try-in, upper and lower; ..."
+fn made_words(made: &[ToMake]) -> String {
+    let mut kinds: Vec<(ItemKind, Vec<&str>)> = Vec::new();
+    for (kind, arch) in made {
+        match kinds.iter_mut().find(|(own, _)| own == kind) {
+            Some((_, arches)) => arches.push(arch.shown()),
+            None => kinds.push((*kind, vec![arch.shown()])),
+        }
+    }
+    let words = kinds
+        .iter()
+        .map(|(kind, arches)| format!("{}, {}", kind.shown().to_lowercase(), arches.join(" and ")));
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Work that was made before the revision in force was signed; where nobody has acknowledged that revision, the question
@@ -280,6 +316,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         stays: stays_here(work, &sent),
         unread,
         older: older(work, &sent, unread),
+        left_out: left_out(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -294,6 +331,13 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         };
         let sentence = format!("{things} here: {}. Send anyway?", named.join("; "));
         faults.push(Fault::new(SendAnywayForm::stays().key, sentence));
+    }
+    if !anyway.left_out.is_empty() && !form.anyway.unmade {
+        let named = made_words(&anyway.left_out);
+        let sentence = format!(
+            "Ordered and not registered: {named}. Register it first, so that it goes along. Send without it?"
+        );
+        faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
     faults.extend(ask_newer(
         work,

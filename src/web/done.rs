@@ -40,7 +40,7 @@ Opened "opened" "The case is open. Register what you have in hand, and write the
 Signed "signed" "Signed. The lab sees this revision now.";
 Acknowledged "acknowledged" "Acknowledged: the office sees that you work to this revision.";
 Item "item" "Registered. Label the item now.";
-Set "set" "Registered. Print the labels now, and stick each on its item.";
+Set "set" "Registered. Print the labels now, and stick each on its item; what is in the mouth gets none yet.";
 Released "released" "Handed over. It is on the way until the other side has received it.";
 Packed "packed" "Packed. It waits for the carrier: enter the pick-up on the handoff's page when it leaves.";
 PickedUp "picked_up" "The pick-up is entered. It is on the way until the other side has received it.";

@@ -245,6 +245,11 @@ impl FieldView {
         self
     }
 
+    /// Whether a tick that stands there only where something asks for it is asked for, or made.
+    pub fn is_raised(&self) -> bool {
+        !self.messages.is_empty() || self.is_ticked()
+    }
+
     /// Its value in words.
     pub fn shown(&self) -> String {
         let chosen = self.choices.iter().find(|choice| choice.chosen);

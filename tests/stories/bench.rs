@@ -200,6 +200,68 @@ async fn two_open_cases_of_a_lab_have_two_pans() {
 }
 
 #[tokio::test]
+async fn a_pan_is_free_once_nothing_of_its_case_is_in_the_house() {
+    let (scene, things) = Scene::at_the_lab().await;
+    scene.accept(1).await;
+    scene.assigns(&scene.tom, "14", &[]).await.is(303);
+    let other = crate::scene::open_case(&scene.dora, &scene.patient, "upper").await;
+    let (page, action) = (
+        format!("/cases/{other}/bench"),
+        format!("/cases/{other}/assign"),
+    );
+    let takes = async || scene.tom.send(&page, &action, &[("pan", "14")]).await;
+    takes().await.is(422).sees("Pan 14 holds case");
+    // One thing is there still; what is packed is there too.
+    scene
+        .release(&scene.tom, &[&things.bite], &[])
+        .await
+        .is(303);
+    takes().await.is(422).sees("Pan 14 holds case");
+    scene
+        .pack(&scene.tom, &[&things.provisional], &[])
+        .await
+        .is(303);
+    takes().await.is(422).sees("Pan 14 holds case");
+    scene.pick_up(&scene.tom, &[]).await.is(303);
+    takes().await.is(303);
+    assert_eq!(scene.tom.get("/find?q=14").await.location(), page);
+    // The case that was away has given it up, and says so.
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("At the lab: no pan");
+}
+
+#[tokio::test]
+async fn work_from_files_is_begun_without_a_parcel() {
+    let scene = Scene::opened().await;
+    let scan = scene.add(&scene.anna, "scan", "", "here").await;
+    let files = [
+        ("scans.0.tag", scan.as_str()),
+        ("scans.0.file", "upper.stl"),
+    ];
+    let fields: Vec<(&str, &str)> = LEAST.iter().chain(&files).copied().collect();
+    scene.sign(&fields).await.is(303);
+    scene.accept(1).await;
+    let bench = scene.tom.get(&scene.bench()).await;
+    bench.sees_not("has come to the lab yet");
+    assert_eq!(bench.count("#bench-step"), 1);
+    // The office has nothing to pack, and no day by which a parcel would have to leave.
+    scene
+        .anna
+        .get(&scene.at("/release"))
+        .await
+        .sees("Nothing can be handed over now.")
+        .sees("goes as a file: the lab has it with the revision that lists it.");
+    scene
+        .anna
+        .get(&scene.at("/dates"))
+        .await
+        .sees_not("has to leave the office");
+}
+
+#[tokio::test]
 async fn a_step_is_entered_with_what_was_measured_and_the_next_one_is_named() {
     let scene = at_the_bench().await;
     let bench = scene.bench();

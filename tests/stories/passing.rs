@@ -254,6 +254,38 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
 }
 
 #[tokio::test]
+async fn another_arch_and_a_day_after_the_work_is_due_are_asked_about() {
+    let (scene, things) = at_the_lab("yes").await;
+    let anvil = scene.anvil().await;
+    let wrong = [
+        ("second_party", anvil.as_str()),
+        ("pass_arches", "lower"),
+        ("pass_wanted", "2026-03-31"),
+    ];
+    let asked = scene
+        .passes_on(&scene.tom, &things.provisional, &wrong)
+        .await;
+    asked
+        .is(422)
+        .sees("goes along, and what is to be done is for: lower.")
+        .sees("and the work is due on Fri 20 Mar 2026.");
+    assert_eq!(asked.count("input[name=pass_sure]"), 1);
+    let right = [("second_party", anvil.as_str()), ("pass_arches", "upper")];
+    let page = scene.tom.get(&scene.at("/passed")).await;
+    assert_eq!(page.count("input[name=pass_sure]"), 0);
+    scene
+        .passes_on(&scene.tom, &things.provisional, &right)
+        .await
+        .is(303);
+    // Said to be meant so.
+    let meant = [wrong.as_slice(), &[("pass_sure", "yes")]].concat();
+    scene
+        .passes_on(&scene.tom, &things.bite, &meant)
+        .await
+        .is(303);
+}
+
+#[tokio::test]
 async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
     let (scene, things) = at_the_lab("no").await;
     let page = scene.tom.get(&scene.at("/passed")).await;
@@ -296,9 +328,20 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .await
         .is(409)
         .sees("has not agreed yet");
+    // The second laboratory knows of it, and reads nothing of the prescription.
+    let lars = scene.world.person("lars");
+    let path = format!("/passed/{event}");
+    let closed = lars.get(&path).await;
+    closed.is(200).sees("The office has not agreed to it");
+    let sheet = format!("{path}/sheet.pdf");
+    assert!(closed.hrefs(&sheet).is_empty());
+    for text in [sheet.as_str(), &format!("{path}/front.svg")] {
+        lars.get(text).await.is(409);
+    }
     // The assistant reads it, and the dentist says it.
     let asked = scene.anna.get(&scene.at("/passed")).await;
     assert_eq!(asked.count("select[name=pass_answer]"), 0);
+    asked.sees("a dentist of this office has to say whether it may be");
     let no = [("pass_answer", "objected")];
     scene
         .says(&scene.dora, &no)
@@ -320,13 +363,12 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .says(&scene.dora, &[("pass_answer", "agreed")])
         .await
         .is(303);
+    lars.get(&sheet).await.is(200);
     leaves("leaves-three").await.is(303);
     // The same post once more changes nothing.
     leaves("leaves-three").await.is(303);
     // A later revision: both labs hear of it, and the first one passes it on anew.
     scene.sign(&[("shade.tab", "B-21")]).await.is(303);
-    let lars = scene.world.person("lars");
-    let path = format!("/passed/{event}");
     lars.get(&path)
         .await
         .sees("Revision 1 of the prescription is superseded");

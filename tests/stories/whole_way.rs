@@ -54,12 +54,14 @@ async fn a_technician_takes_a_case_from_the_parcel_to_the_fitted_final_and_the_o
     let sound = sent.map(|tag| (tag, "sound"));
     scene.receive(&scene.tom, &sound, &[]).await.is(303);
     let accept = scene.at("/revisions/1/acknowledge");
+    scene.world.pass_minutes(1);
     scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
     scene
         .dora
         .get(&scene.at(""))
         .await
-        .sees("at Kiln Laboratory");
+        .sees("at Kiln Laboratory")
+        .sees("Recent activity Revision 1 acknowledged: the lab works to it");
     // What is unclear is asked about its line and answered; the work goes on.
     let asked = [
         ("matter", "unclear"),
@@ -83,13 +85,35 @@ async fn a_technician_takes_a_case_from_the_parcel_to_the_fitted_final_and_the_o
         assert!(done.iter().any(|one| one == step), "{step}: {done:?}");
     }
     let bench = scene.tom.get(&scene.at("/bench")).await;
-    bench.sees("Every step that is asked for is done");
+    bench
+        .sees("Every step that is asked for is done")
+        .sees("Register what is ordered")
+        .sees_not("Disinfect and hand over");
+    // What came along is not the final, and a parcel as if it were is asked about.
+    let rest = [("purpose_code", "finished"), ("purpose", "")];
+    scene
+        .release(&scene.tom, &[sent[0]], &rest)
+        .await
+        .is(422)
+        .sees("Ordered and not registered: final denture, upper.");
     let lots = scene.dora.get(&scene.at("/materials.pdf")).await;
     assert!(lots.is(200).body.starts_with(b"%PDF"));
     // The final goes back with all that was sent, and is held against what was asked.
     let made = scene
         .add(&scene.tom, "final_denture", "upper", "here")
         .await;
+    let bench = scene.tom.get(&scene.at("/bench")).await;
+    bench.sees("Disinfect and hand over");
+    // The final is ticked and the reason chosen before anybody has touched the form.
+    let form = scene.tom.get(&scene.at("/release")).await;
+    assert_eq!(
+        form.count(&format!("input[name=\"{made}.take\"][checked]")),
+        1
+    );
+    assert_eq!(
+        form.attribute("select[name=purpose_code] option[selected]", "value"),
+        "finished"
+    );
     let back = [made.as_str(), sent[0], sent[1]];
     let finished = [("purpose_code", "finished"), ("purpose", "")];
     scene.release(&scene.tom, &back, &finished).await.is(303);

@@ -92,6 +92,9 @@ fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, St
             let is_left = fate(case, &item.tag) == Some(Fate::Stays);
             let stays = is_left || is_kept || item.kind.is_spent_at_the_lab();
             let is_owed = is_sent && !stays;
+            if end == Disposition::AtLab && is_owed && became_a_final(scope, item, case) {
+                return Ok(Disposition::UsedUp);
+            }
             if end == Disposition::AtLab && is_owed {
                 let named = scope.named(&item.tag);
                 return Err(format!(
@@ -156,6 +159,18 @@ fn end_of(
         Holder::Lab if is_kept => Ok(Disposition::AtLab),
         Holder::Lab => at_a_house(item, state, &named, Side::Lab),
     }
+}
+
+/// Whether a try-in that lies at the lab is no more: its wax was turned into the final that the lab has made of its arch.
+/// Common practice, no source.
+pub(super) fn became_a_final(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
+    let is_its_final = |one: &Item| {
+        let state = case.item(&one.tag).filter(|state| state.is_there());
+        one.kind == ItemKind::FinalDenture
+            && one.arch == item.arch
+            && state.is_some_and(|state| state.home == Side::Lab)
+    };
+    item.kind == ItemKind::TryIn && scope.items.iter().any(is_its_final)
 }
 
 /// The final is worn in the end; another denture only where no final is made for its arch.

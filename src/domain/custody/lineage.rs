@@ -102,6 +102,18 @@ pub fn is_delivered_as(stage: Stage, kind: ItemKind) -> bool {
     }
 }
 
+/// What the lab registers as new where this is ordered; none where the work is done to what is there already, or is no
+/// thing that is counted.
+pub fn made_as(stage: Stage) -> Option<ItemKind> {
+    match stage {
+        Stage::Rims => Some(ItemKind::Rims),
+        Stage::TryIn | Stage::SetUp | Stage::Reset => Some(ItemKind::TryIn),
+        Stage::Process => Some(ItemKind::FinalDenture),
+        Stage::Duplicate => Some(ItemKind::Duplicate),
+        _ => None,
+    }
+}
+
 /// Whether a piece of the work has left the lab since it was ordered, and is not back there.
 fn has_left(work: &OrderedWork, items: &[Item], case: &CaseState, since: Moment) -> bool {
     let is_it = |tag: &Tag| {

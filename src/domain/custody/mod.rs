@@ -32,6 +32,7 @@ mod fold; // from the events to the case
 pub mod follow_up; // checks after the fit
 pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
+mod handover; // what leaves for what, and whether it is what was ordered
 mod hangs; // what hangs on an item that is to be ended
 pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
@@ -94,11 +95,14 @@ pub use fit_due::fit_is_due;
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
+pub use handover::{
+    ToMake, has_left_the_lab, is_nothing_registered, left_out, usual_purpose, work_in_hand,
+};
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
 pub use keeping::{KeepingHouses, KeptSince};
-pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, overdue};
+pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
 pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
@@ -106,6 +110,7 @@ pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{
     PassAnswer, PassCaution, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab,
+    doubts,
 };
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{is_back, made_for_earlier};

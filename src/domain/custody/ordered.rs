@@ -13,7 +13,9 @@ use super::state::{Condition, Gone, Holder, State};
 use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
-use crate::domain::prescription::{Course, OrderKind, PatternSource, Piece, Prescription, Process};
+use crate::domain::prescription::{
+    Broken, Course, OrderKind, PatternSource, Piece, Prescription, Process, RepairPlace, Stage,
+};
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -32,6 +34,10 @@ pub struct Ordered {
     pub enclosed: Vec<Tag>,
     /// What is listed as enclosed and has no tag to be looked for.
     pub untagged: Vec<String>,
+    /// The things that are listed as files: they come with the text, in no parcel.
+    pub files: Vec<Tag>,
+    /// Whether files are all that the work is made from: nothing else is listed that would have to come first.
+    pub by_files: bool,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -44,8 +50,50 @@ pub struct Ordered {
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
     pub bench: Vec<BenchPiece>,
+    /// How a denture leaves the office that is sent to be repaired, as the list of its places says it.
+    pub broken: Option<ListedBreak>,
     /// What was ordered before, the oldest first.
     pub earlier: Vec<EarlierOrder>,
+}
+
+/// What a text lists as broken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListedBreak {
+    /// The denture, where the text names it by its tag.
+    pub tag: Option<Tag>,
+    /// "base broken, midline: as listed"
+    pub words: String,
+}
+
+/// Characters of what is listed as broken, at most: less than a condition may have.
+const BROKEN_MOST: usize = 400;
+
+/// What a text lists as broken; a tooth that is only to be added is nothing broken.
+fn broken(document: &Document) -> Option<ListedBreak> {
+    let repair = &document.prescription.repair;
+    let rows = repair.repairs.iter();
+    let rows = rows.filter(|row| row.what.is_some_and(|what| what != Broken::ToothAdded));
+    let place = |row: &RepairPlace| {
+        let what = row.what.map(|what| what.shown().to_owned());
+        let tooth = row.tooth.map(|tooth| tooth.shown(document.numbering));
+        let place = row.place.as_ref().map(|place| place.as_str().to_owned());
+        let words = [what, tooth, place].into_iter().flatten();
+        words.collect::<Vec<_>>().join(", ")
+    };
+    let mut places = rows.map(place);
+    let mut words = places.next()?;
+    for place in places {
+        // The words have to fit into the condition as it is sent; the list itself says the rest.
+        if words.chars().count() + place.chars().count() > BROKEN_MOST {
+            words.push_str("; and more");
+            break;
+        }
+        words = format!("{words}; {place}");
+    }
+    Some(ListedBreak {
+        tag: repair.item.clone(),
+        words: format!("{words}: as listed"),
+    })
 }
 
 /// What a revision had ordered that a newer one has superseded.
@@ -118,6 +166,11 @@ impl Ordered {
                 (None, None) => {}
             }
         }
+        let scans = &document.prescription.scan_set.scans;
+        ordered.files = scans.iter().filter_map(|row| row.tag.clone()).collect();
+        ordered.enclosed.retain(|tag| !ordered.files.contains(tag));
+        ordered.by_files =
+            !scans.is_empty() && ordered.enclosed.is_empty() && ordered.untagged.is_empty();
         let returns = document.prescription.back.returns.iter();
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);
@@ -125,6 +178,7 @@ impl Ordered {
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
+        ordered.broken = broken(document);
         ordered
     }
 }
@@ -156,6 +210,30 @@ fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
         })
     };
     pieces.filter_map(piece).collect()
+}
+
+impl Ordered {
+    /// What is broken of a thing that is sent to be repaired: of the denture that the text names, or else of the one of
+    /// the arch that is repaired; nothing any more once the lab has handed it back.
+    pub fn broken_of(&self, item: &Item, case: &CaseState) -> Option<&str> {
+        let (broken, since) = (self.broken.as_ref()?, self.since?);
+        let mut back = case.handoffs.iter().filter(|one| {
+            let is_since = one.released_at.unix_ms >= since.unix_ms;
+            one.from == Side::Lab && one.voided.is_none() && is_since
+        });
+        if back.any(|one| one.carries(&item.tag)) {
+            return None;
+        }
+        let mut works = self.work.iter();
+        let is_repaired = works.any(|work| {
+            work.stage == Stage::Repair && (work.arch.is_none() || work.arch == item.arch)
+        });
+        let is_it = match &broken.tag {
+            Some(tag) => *tag == item.tag,
+            None => is_repaired && item.kind.is_wearable() && item.kind != ItemKind::Duplicate,
+        };
+        is_it.then_some(broken.words.as_str())
+    }
 }
 
 /// Where a listed thing is that the lab has not had since the list was signed.

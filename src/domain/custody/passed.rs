@@ -5,13 +5,14 @@
 //! the first laboratory's own written order, of which both keep a copy. That the office may say no, and that the first
 //! laboratory answers for what happens there, is common practice, no source.
 
+use super::item::Item;
 use super::questions::Reply;
 use super::state::{Holder, PassedPlace};
 use crate::domain::form::choice_field;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
-use crate::domain::values::moment::Moment;
+use crate::domain::values::moment::{Moment, whole_day};
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 use time::Date;
@@ -185,4 +186,29 @@ impl PassedWork {
     pub fn is_for(&self, by: &Actor) -> bool {
         by.role.works_in() == Some(Side::Lab) && self.to.party.as_ref() == Some(&by.party)
     }
+}
+
+/// What is asked before work is passed on so: a thing of the other arch goes along, or it comes back after the day on which
+/// the work itself is due.
+pub fn doubts(items: &[&Item], arches: Arches, (wanted, due): (Date, Option<Date>)) -> Vec<String> {
+    let is_other = |item: &&&Item| {
+        item.arch
+            .is_some_and(|arch| !arches.treated().contains(&arch))
+    };
+    let others = items.iter().filter(is_other).map(|item| {
+        format!(
+            "{} {} goes along, and what is to be done is for: {}.",
+            item.title(),
+            item.tag,
+            arches.shown()
+        )
+    });
+    let late = due.filter(|due| wanted > *due).map(|due| {
+        format!(
+            "It would be back on {}, and the work is due on {}.",
+            whole_day(wanted),
+            whole_day(due)
+        )
+    });
+    others.chain(late).collect()
 }

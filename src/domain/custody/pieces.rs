@@ -306,8 +306,9 @@ impl<'a> PieceContext<'a> {
             Stage::Process | Stage::Duplicate => is_made && is_it,
             Stage::Rims | Stage::SetUp | Stage::TryIn | Stage::Reset => {
                 let is_trial = matches!(one.purpose_code, Some(Purpose::Trial | Purpose::Record));
-                let is_of_mouth = matches!(item.kind, ItemKind::Rims | ItemKind::TryIn);
-                is_own && is_of_mouth && (is_trial || (is_it && state.home == Side::Lab))
+                // A set-up is more than rims; rims are no set-up, whatever they were sent for.
+                let is_enough = is_it || item.kind == ItemKind::TryIn;
+                is_own && is_enough && (is_trial || (is_it && state.home == Side::Lab))
             }
             Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Remount => is_own && is_it,
             Stage::Tray | Stage::Mount => {
@@ -557,7 +558,8 @@ impl<'a> PieceContext<'a> {
         };
         let under_way = under_way.next();
         // What it is made from may lie there since an earlier revision.
-        let is_at_lab = is_at_lab || self.is_made_from_what_is_there(arch, stage);
+        let is_there = self.is_made_from_what_is_there(arch, stage);
+        let is_at_lab = is_at_lab || is_there || self.is_made_from_files(arch, stage);
         // What comes after the rest holds nothing up that does not wait for it; a second parcel belongs to the first.
         let is_second = under_way.is_some_and(|one| one.received_at.is_some());
         let awaits_listed = self.awaits_listed(arch);
@@ -593,7 +595,22 @@ impl<'a> PieceContext<'a> {
             .peekable();
         let has_list =
             listed.peek().is_some() && listed.all(|one| one.is_there() && is_at_lab(one));
-        let waits = |(item, state): (&Item, &State)| {
+        !stage.is_some_and(is_done_to_a_denture)
+            && (has_pattern || has_list)
+            && !self.waits_elsewhere(arch)
+    }
+
+    /// Whether the work of an arch is made from files, which the lab has with the text that lists them, and nothing that
+    /// it has made of it so far is away.
+    fn is_made_from_files(&self, arch: Arch, stage: Option<Stage>) -> bool {
+        self.ordered.by_files
+            && !stage.is_some_and(is_done_to_a_denture)
+            && !self.waits_elsewhere(arch)
+    }
+
+    /// Whether something that the lab has made of an arch so far waits at the office, or is on its way back from there.
+    fn waits_elsewhere(&self, arch: Arch) -> bool {
+        self.there().any(|(item, state)| {
             let is_of_it = item.arch.is_none_or(|own| own == arch);
             let last = self.last_out(&item.tag);
             let is_tray = last.is_some_and(|one| self.is_tray_with(item, one, arch));
@@ -605,10 +622,7 @@ impl<'a> PieceContext<'a> {
             };
             let is_awaited = is_away && !self.case.was_worn(&item.tag);
             is_of_it && is_awaited && (is_made || is_tray)
-        };
-        !stage.is_some_and(is_done_to_a_denture)
-            && (has_pattern || has_list)
-            && !self.there().any(waits)
+        })
     }
 
     /// What of an arch the work is made from, or done to, and is there.

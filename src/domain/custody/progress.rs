@@ -225,6 +225,11 @@ impl<'a> PlanContext<'a> {
         match (began, sent) {
             (Some(came), _) => Progress::AtLab(hour(came)),
             (None, Some(sent)) => Progress::Sent(self.at_office(sent).date()),
+            // Made from files, or from what lies there: it began when it was ordered.
+            (None, None) if self.is_at_the_lab() && signed.is_some() => {
+                let at = signed.map(|at| hour(self.at_lab(at)));
+                at.map_or(Progress::ToBeSent, Progress::AtLab)
+            }
             (None, None) => Progress::ToBeSent,
         }
     }

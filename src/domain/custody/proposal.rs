@@ -104,6 +104,8 @@ pub struct Scope<'a> {
     pub clock: &'a [ClockWord],
     /// What does not come back, by the revision in force.
     pub stays: StaysAtLab,
+    /// Whether the work is made from files alone, by the revision in force.
+    pub by_files: bool,
 }
 
 impl Scope<'_> {

@@ -29,6 +29,8 @@ pub struct Context<'a> {
     pub clock: &'a [ClockWord],
     /// What does not come back, by the revision in force.
     pub stays: StaysAtLab,
+    /// Whether the work is made from files alone, by the revision in force.
+    pub by_files: bool,
 }
 
 impl<'a> Context<'a> {
@@ -42,6 +44,7 @@ impl<'a> Context<'a> {
             items: self.items,
             clock: self.clock,
             stays: self.stays,
+            by_files: self.by_files,
         }
     }
 }

@@ -13,6 +13,7 @@ mod erasing;
 mod fit;
 mod follow_up;
 mod holds;
+mod listed;
 mod lives;
 mod loans;
 mod making;
@@ -421,6 +422,7 @@ impl World {
             events: &self.events,
             clock: &self.clock,
             stays: StaysAtLab::default(),
+            by_files: false,
         }
     }
 

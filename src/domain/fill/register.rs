@@ -3,7 +3,8 @@
 use super::things::goes_along;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::prescription::{Course, Stage};
+use crate::domain::custody::made_as;
+use crate::domain::prescription::Course;
 use crate::domain::values::arch::{Arch, Arches};
 
 /// A thing that a kind of work may have, by kind and arch.
@@ -119,12 +120,8 @@ pub fn set_to_register(course: Course, arches: Arches) -> Vec<SetRow> {
 pub fn made_set(work: &[OrderedWork], arches: Arches) -> Vec<SetRow> {
     let mut rows = Vec::new();
     for one in work {
-        let kind = match one.stage {
-            Stage::Rims => ItemKind::Rims,
-            Stage::TryIn | Stage::SetUp | Stage::Reset => ItemKind::TryIn,
-            Stage::Process => ItemKind::FinalDenture,
-            Stage::Duplicate => ItemKind::Duplicate,
-            _ => continue,
+        let Some(kind) = made_as(one.stage) else {
+            continue;
         };
         let own = rows_of(kind, arches, true).into_iter();
         rows.extend(own.filter(|row| one.arch.is_none() || row.arch == one.arch));

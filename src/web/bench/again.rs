@@ -65,7 +65,7 @@ fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView>
 pub fn again_view(input: &Input<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let case = &input.view.work.case;
     let unsaid = &found.unsaid;
-    if unsaid.is_empty() || case.closed || input.view.work.state.is_cancelled() {
+    if unsaid.is_empty() || case.closed || input.view.work.is_cancelled() {
         return None;
     }
     let revisions = each(unsaid.iter().map(|one| one.revision)).into_iter();

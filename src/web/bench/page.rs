@@ -80,6 +80,8 @@ pub struct BenchPage {
     /// By which revision the work is done, and where what it changed is told.
     pub order: (String, Option<String>),
     pub is_done: bool,
+    /// Whether nothing is registered of what is ordered: it has no tag yet to be handed over by.
+    pub is_unregistered: bool,
     pub arches: Vec<&'static str>,
     pub steps: Vec<StepRow>,
     pub others: Vec<Choice>,
@@ -289,6 +291,7 @@ pub fn bench_page(
         timers: timer_views(input),
         counts: count_words(&found),
         order: order_words(input),
+        is_unregistered: work.has_nothing_registered(),
         is_done: found.next().is_none() && !work.ordered.bench.is_empty(),
         arches: work
             .case

@@ -42,8 +42,13 @@ fn seal_fields(number: u32, several: bool, typed: &TypedForm, faults: &[Fault]) 
     let fields = vec![
         FieldView::under(ParcelFoundForm::seal(), &under).chosen_from(words),
         FieldView::under(ParcelFoundForm::number(), &under),
+        FieldView::under(ParcelFoundForm::again(), &under),
     ];
-    fill(fields, typed, faults)
+    let again = format!("{under}{}", ParcelFoundForm::again().key);
+    // Asked only of a number that is not the one that was sent.
+    let is_asked = |field: &FieldView| field.key != again || field.is_raised();
+    let fields = fill(fields, typed, faults).into_iter();
+    fields.filter(is_asked).collect()
 }
 
 /// The parcels to be told of: all that are awaited, but not a single one that was sent without a seal.

@@ -92,6 +92,17 @@ fn offered(mut field: FieldView, usual: &UsualOfParcels) -> FieldView {
     field
 }
 
+/// The reason that follows from what is signed stands there until another is chosen.
+fn sent_for(mut field: FieldView, typed: &TypedForm, usual: Option<Purpose>) -> FieldView {
+    let key = CarriageForm::purpose_code().key;
+    if let Some(usual) = usual.filter(|_| field.key == key && !typed.contains_key(key)) {
+        usual.word().clone_into(&mut field.value);
+        field.mark_chosen();
+        field.from = "What is ordered".into();
+    }
+    field
+}
+
 /// Packing, further parcels, and the entry from paper.
 fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("parcel.{number}."));
@@ -117,8 +128,7 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
 /// The ticks that were asked for, and those that were made.
 pub(super) fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
     let fields = fill(fields_under(SendAnywayForm::FIELDS, ""), typed, faults);
-    let is_asked = |field: &FieldView| !field.messages.is_empty() || field.is_ticked();
-    fields.into_iter().filter(is_asked).collect()
+    fields.into_iter().filter(FieldView::is_raised).collect()
 }
 
 /// What the lab has not acknowledged yet.
@@ -202,6 +212,7 @@ async fn release_page(
         carriage: fill(carriage, typed, faults)
             .into_iter()
             .map(|field| carried_by(field, typed, &usual.carrier))
+            .map(|field| sent_for(field, typed, work.usual_purpose()))
             .chain(personal_data_check::tick_for(
                 typed,
                 &ReleaseForm::field_sets(),

@@ -4,7 +4,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{disinfection_words, wrong_words};
 use crate::app::release::{awaited, thing_to_go};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
-use crate::domain::custody::item::Item;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -47,7 +47,12 @@ pub struct StayingRow {
 }
 
 /// Its condition, where it is not sound, and its parcel, where it is not the first.
-fn row_fold(under: &str, is_sound: bool, typed: &TypedForm, faults: &[Fault]) -> Folded {
+fn row_fold(
+    under: &str,
+    (is_sound, broken): (bool, Option<&str>),
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Folded {
     let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
     let mut fields = vec![FieldView::under(SentForm::parcel(), under).chosen_from(parcels)];
     if is_sound {
@@ -57,7 +62,26 @@ fn row_fold(under: &str, is_sound: bool, typed: &TypedForm, faults: &[Fault]) ->
         true => "Damaged, or in another parcel",
         false => "In another parcel",
     };
-    Folded::new(title, "", fill(fields, typed, faults))
+    let fields = broken_as_listed(fill(fields, typed, faults), under, typed, broken);
+    Folded::new(title, "", fields)
+}
+
+/// What is sent to be repaired is broken: the prescription has said so, and nobody types it twice.
+fn broken_as_listed(
+    mut fields: Vec<FieldView>,
+    under: &str,
+    typed: &TypedForm,
+    broken: Option<&str>,
+) -> Vec<FieldView> {
+    let key = format!("{under}{}", SentForm::condition().key);
+    let untyped = fields
+        .iter_mut()
+        .filter(|field| field.key == key && !typed.contains_key(&key));
+    for (field, words) in untyped.zip(broken) {
+        words.clone_into(&mut field.value);
+        field.from = "The list of what is to be repaired".into();
+    }
+    fields
 }
 
 /// A row for each thing that can be handed over now.
@@ -67,11 +91,14 @@ pub fn release_rows(
     typed: &TypedForm,
     faults: &[Fault],
 ) -> Vec<ReleaseRow> {
-    let awaited = awaited(work);
-    // Before anything is typed, what is listed and awaited is ticked.
+    let (awaited, finished) = (awaited(work), work.finished_here());
+    // Before anything is typed, what is listed and awaited is ticked, and what is finished.
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
         let to_go = thing_to_go(work, item)?;
+        if to_go.goes_as_a_file {
+            return None;
+        }
         let listed = awaited.iter().any(|one| one.tag == item.tag);
         // What was ticked stays, with all that was typed of it.
         let tick = typed.get(&format!("{}.take", item.tag.as_str()));
@@ -80,6 +107,7 @@ pub fn release_rows(
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
+            let broken = to_go.broken.as_deref();
             if !to_go.is_sound {
                 let hint = format!("By the record {}.", wrong_words(work, &item.tag));
                 fields.push(FieldView::under(SentForm::condition(), &under).hint(&hint));
@@ -89,15 +117,15 @@ pub fn release_rows(
                 fields.push(FieldView::under(SentForm::pieces(), &under).needed());
             }
             ReleaseRow {
-                folded: row_fold(&under, to_go.is_sound, typed, faults),
-                taken: is_ticked || (is_untouched && listed),
+                folded: row_fold(&under, (to_go.is_sound, broken), typed, faults),
+                taken: is_ticked || (is_untouched && (listed || finished.contains(&item.tag))),
                 listed,
                 stays_mostly: to_go.stays_mostly,
                 tag: item.tag.to_string(),
                 title: item.title(),
                 disinfection: with_fate(work, &item.tag, disinfection_words(work, item)),
                 messages: Vec::new(),
-                fields: fill(fields, typed, faults),
+                fields: broken_as_listed(fill(fields, typed, faults), &under, typed, broken),
                 key,
             }
         })
@@ -132,7 +160,12 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
             tag: item.tag.to_string(),
             path_tag: item.tag.as_str().to_owned(),
             title: item.title(),
-            why: sentences.collect::<Vec<_>>().join(" "),
+            why: match goes_as_a_file(work, item) {
+                true => {
+                    "goes as a file: the lab has it with the revision that lists it.".to_owned()
+                }
+                false => sentences.collect::<Vec<_>>().join(" "),
+            },
         }
     };
     Staying {

@@ -186,8 +186,9 @@ pub async fn set(on: On<CaseNumber>) -> Result<Response, WebError> {
 /// Registers what is ticked and leads to its labels, or shows the form with what is wrong.
 pub async fn add_set(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     let number = on.at.clone();
-    let to_labels = |_: &Typed, _: &SetForm, tags: Vec<Tag>| {
-        Onward::To(Done::Set.at(&labels_path(&number, &tags)))
+    let to_labels = |_: &Typed, _: &SetForm, tags: Vec<Tag>| match tags.is_empty() {
+        true => Onward::To(Done::Recorded.on_case(&number)),
+        false => Onward::To(Done::Set.at(&labels_path(&number, &tags))),
     };
     SetPage::post_then(on, form, add_set::add, to_labels).await
 }

@@ -282,6 +282,7 @@ pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> Pass
         .copied()
         .collect();
     let mut fields = fields_of(&specs, &PassOnForm::field_sets(), tried);
+    fields.retain(|field| field.key != AuthorityForm::pass_sure().key || field.is_raised());
     for field in &mut fields {
         if field.key == AuthorityForm::second_party().key {
             let choice = |party: &Party| Choice::new(party.id.to_string(), party.name.clone());

@@ -77,6 +77,8 @@ pub struct PassedOnePage {
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     pub things: Vec<ThingPlace>,
+    /// Whether the sheet and what shows its things are open to this laboratory.
+    pub is_open: bool,
     /// Pictures of them, and scans with the words of each.
     pub pictures: Vec<PictureRow>,
     pub scans: Vec<(String, String)>,
@@ -237,6 +239,7 @@ fn one_page(
             },
         },
         things: pass.items.iter().map(place).collect(),
+        is_open: one.is_open_to_us(),
         pictures: (one.pictures().map(|shown| PictureRow::of(work, shown))).collect(),
         scans: one.scans().map(scan_line).collect(),
         asked: asked(one, &offers, may),

@@ -77,6 +77,9 @@ fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
     }
     words.push(match (&pass.reply, pass.needs_consent) {
         (Some(reply), _) => format!("{}: {}, on {}.", reply.by, reply.answer.shown(), reply.at),
+        (None, true) if input.work.side == Side::Office => {
+            "Not agreed to yet: a dentist of this office has to say whether it may be.".to_owned()
+        }
         (None, true) => "The office has not agreed yet.".to_owned(),
         (None, false) => {
             "The office is told by this; it has not said anything to it yet.".to_owned()

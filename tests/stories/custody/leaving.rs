@@ -357,3 +357,47 @@ async fn a_release_posted_twice_is_one_handoff() {
         1
     );
 }
+
+#[tokio::test]
+async fn what_is_sent_to_be_repaired_leaves_broken_as_listed_and_nothing_is_held() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let broken = [
+        ("pieces.0.stage", "repair"),
+        ("repair.item", things.provisional.as_str()),
+        ("repairs.0.what", "base_broken"),
+        ("repairs.0.place", "midline"),
+    ];
+    let is_other = |key: &str| broken.iter().all(|(other, _)| *other != key);
+    let least = LEAST.iter().copied().filter(|(key, _)| is_other(key));
+    let fields: Vec<(&str, &str)> = least.chain(broken).collect();
+    scene.sign(&fields).await.is(303);
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let form = scene.anna.get(&scene.at("/release")).await;
+    let condition = format!("input[name=\"{}.condition\"]", things.provisional);
+    let listed = "base broken, midline: as listed";
+    assert_eq!(form.attribute(&condition, "value"), listed);
+    // What lies beside it is not broken.
+    let condition = format!("input[name=\"{}.condition\"]", things.bite);
+    assert_eq!(form.attribute(&condition, "value"), "");
+    assert_eq!(
+        form.attribute("select[name=purpose_code] option[selected]", "value"),
+        "repair"
+    );
+    scene
+        .release(&scene.anna, &[&things.provisional], &[])
+        .await
+        .is(303);
+    let path = scene.handoff(&scene.tom).await;
+    let page = scene.tom.get(&path).await;
+    page.sees(&format!("Sent as: {listed}."))
+        .sees_not("Sent as sound");
+    let found = [(things.provisional.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene
+        .tom
+        .get(&path)
+        .await
+        .sees(&format!("as described: {listed}"));
+    scene.dora.get("/").await.sees_not("Held:");
+}

@@ -95,7 +95,8 @@ fn has_come(proposal: &ProposedEvent<'_>) -> bool {
             .iter()
             .any(|one| one.to == to && one.received_at.is_some())
     };
-    here || came(Side::Lab)
+    // A file comes with the text that lists it.
+    here || came(Side::Lab) || proposal.scope.by_files
 }
 
 impl Worked {

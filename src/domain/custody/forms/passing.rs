@@ -23,6 +23,7 @@ command! {
     pass_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
     pass_task: String = long(TEXT_MOST), "What is to be done there", "As the second lab is to read it. Nothing that names anybody.", needed "Say what is to be done there.";
     pass_wanted: Day = Kind::Date, "Wanted back here on", "", needed "Say the day.";
+    pass_sure: bool = Kind::Tick, "I have looked at it: it is meant so", "";
     pass_revision: i64 = Kind::Hidden, "", "";
     instead_of: Option<EventId> = Kind::Hidden, "", "";
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
@@ -79,6 +80,8 @@ pub struct PassOnForm {
     pub arches: Arches,
     pub task: String,
     pub wanted: Day,
+    /// What was asked and answered.
+    pub is_sure: bool,
     /// The revision that the page showed.
     pub revision: i64,
     /// The authorisation that this one takes the place of; none for most.
@@ -143,6 +146,7 @@ impl Form for PassOnForm {
             arches: form.pass_arches,
             task: form.pass_task,
             wanted: form.pass_wanted,
+            is_sure: form.pass_sure,
             revision: form.pass_revision,
             instead_of: form.instead_of,
             items,

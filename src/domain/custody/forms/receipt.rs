@@ -4,6 +4,7 @@ use super::from_paper::FromPaper;
 use super::shared::{PIECES_MOST, TEXT_MOST};
 use crate::domain::custody::common_refusals::SAY_WHAT_IS_DAMAGED;
 use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::hold::{Trouble, seal_trouble};
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound};
 use crate::domain::form::{
     FieldSet, Form, Kind, Proof, Raw, Secret, YesNo, command, name, rows_with, text, whole,
@@ -27,6 +28,7 @@ command! {
     ParcelFoundForm;
     seal: Option<SealFound> = SealFound::KIND, "The parcel and its seal", "";
     number: String = name(TEXT_MOST), "Number on the seal", "As you read it: it is compared with the one that was sent.";
+    again: bool = Kind::Tick, "I have read it once more: this is the number on the seal", "The work is then on hold until the sender has said how that came about.";
 }
 
 command! {
@@ -205,6 +207,13 @@ impl ReceiptForm {
         if seal == SealFound::Intact && read.is_empty() {
             let wanted = "Type the number that you read on the seal: it is compared with the one that was sent.";
             faults.push(Fault::new(format!("parcel.{number}.number"), wanted));
+        }
+        let sent = sent.map(|(_, parcel)| parcel.seal.as_str());
+        let trouble = seal_trouble(sent.unwrap_or_default(), seal, &read);
+        let is_confirmed = form.is_some_and(|form| form.again);
+        if trouble == Some(Trouble::OtherSeal) && !read.is_empty() && !is_confirmed {
+            let wanted = "This is not the number that was sent: read it once more on the seal.";
+            faults.push(Fault::new(format!("parcel.{number}.again"), wanted));
         }
         Some(ParcelFound {
             parcel: number,

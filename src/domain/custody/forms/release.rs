@@ -65,6 +65,7 @@ command! {
     stays: bool = Kind::Tick, "Send it anyway: what is listed and stays here follows later", "";
     unread: bool = Kind::Tick, "Send the work anyway: it is as the newest revision asks", "";
     older: bool = Kind::Tick, "It was made before that, and it is as the newest revision asks", "";
+    unmade: bool = Kind::Tick, "Send it anyway: what is ordered follows later", "";
     vain: bool = Kind::Tick, "The carrier has it, though the work is cancelled", "";
 }
 

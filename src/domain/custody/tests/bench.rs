@@ -130,6 +130,21 @@ fn the_lab_enters_what_is_done_once_something_has_come() {
 }
 
 #[test]
+fn what_is_made_from_files_has_come_with_the_text_that_lists_them() {
+    let mount = worked(BenchStep::Mounted, Arches::Both);
+    let world = World::bare(Arches::Both);
+    let at = Moment::new(world.now_ms, 60);
+    for by_files in [false, true] {
+        let context = Context {
+            by_files,
+            ..world.context()
+        };
+        let refused = allow_entered(&context, &mount, &tom(), at, at);
+        assert_eq!(refused.is_empty(), by_files, "{refused:?}");
+    }
+}
+
+#[test]
 fn nothing_is_flasked_without_a_photograph_or_the_reason_why_not() {
     let mut world = at_the_lab();
     for (photographed, no_photo) in [(None, ""), (Some(false), " ")] {

@@ -6,7 +6,8 @@ use super::*;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
 use crate::domain::custody::closing::{Disposition, dispositions};
-use crate::domain::custody::ordered::EarlierOrder;
+use crate::domain::custody::ordered::{EarlierOrder, ListedBreak};
+use crate::domain::custody::{is_nothing_registered, left_out, usual_purpose, work_in_hand};
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
 
@@ -1312,4 +1313,310 @@ fn t6_a_copy_becomes_no_spare_while_the_worn_final_is_to_be_relined() {
     life.signs(&[(UPPER, Stage::Reline)], &["final upper"]);
     life.is("office | office:hand_over");
     assert_eq!(described(&life), 0);
+}
+
+/// The parts of a set-up that is ordered: rims and bite go to the lab.
+fn set_up_ordered() -> Life {
+    let rims = [
+        ("old upper", ItemKind::Rims, UPPER),
+        ("old lower", ItemKind::Rims, LOWER),
+        ("duplicate lower", ItemKind::TryIn, LOWER),
+    ];
+    let mut life = Life::of(Arches::Both, &rims);
+    let listed = ["old upper", "old lower", "bite", "facebow"];
+    life.has(Office, &listed);
+    life.signs(&[(UPPER, Stage::TryIn), (LOWER, Stage::TryIn)], &listed);
+    life.sends(Office, "h1", Purpose::Make, &listed);
+    life.takes(Lab, "h1", &listed);
+    life.reads();
+    life
+}
+
+#[test]
+fn rims_that_go_to_a_trial_are_not_the_set_up_that_is_ordered() {
+    let mut life = set_up_ordered();
+    life.is("lab | lab:make");
+    // One rim alone: the work stays where it is made.
+    life.sends(Lab, "h2", Purpose::Trial, &["old upper"]);
+    life.takes(Office, "h2", &["old upper"]);
+    assert!(
+        life.stands()
+            .waiting_for
+            .iter()
+            .all(|task| task.word() != "office:try_in"),
+        "rims are no set-up"
+    );
+    let mut life = set_up_ordered();
+    let both = ["try-in upper", "duplicate lower"];
+    life.has(Lab, &both);
+    life.sends(Lab, "h2", Purpose::Trial, &both);
+    life.takes(Office, "h2", &both);
+    life.is("office | office:try_in");
+}
+
+/// What is sent, what for, what is ordered, and what of that is not registered.
+type LeftOut<'a> = (&'a [&'a str], Purpose, &'a [(Option<Arch>, Stage)], &'a str);
+
+#[test]
+fn what_is_ordered_and_not_registered_is_asked_about_where_it_is_sent_for() {
+    let life = set_up_ordered();
+    let (items, case) = (&life.world.items, life.world.case_state());
+    let asked = |things: &[&str], purpose: Purpose, work: &[(Option<Arch>, Stage)]| {
+        let sent: Vec<Tag> = things.iter().map(|thing| tag(thing)).collect();
+        let work = work
+            .iter()
+            .map(|&(arch, stage)| OrderedWork { arch, stage });
+        let ordered = Ordered {
+            work: work.collect(),
+            ..life.ordered.clone()
+        };
+        let arches = Arches::Both.treated();
+        let left = left_out(&ordered, (items, &case), arches, (&sent, purpose));
+        let words = left
+            .iter()
+            .map(|(kind, arch)| format!("{} {}", arch.word(), kind.word()));
+        words.collect::<Vec<_>>().join(", ")
+    };
+    let try_ins = [(UPPER, Stage::TryIn), (LOWER, Stage::TryIn)];
+    let finals = [(UPPER, Stage::Process), (LOWER, Stage::Process)];
+    let repair = [(UPPER, Stage::Repair)];
+    let (rims, bite) = (["old upper", "old lower"], ["bite"]);
+    let table: [LeftOut<'_>; 11] = [
+        (
+            &rims,
+            Purpose::Trial,
+            &try_ins,
+            "upper try_in, lower try_in",
+        ),
+        (&rims[..1], Purpose::Trial, &try_ins, "upper try_in"),
+        (
+            &bite,
+            Purpose::Trial,
+            &try_ins,
+            "upper try_in, lower try_in",
+        ),
+        (
+            &rims,
+            Purpose::Finished,
+            &finals,
+            "upper final_denture, lower final_denture",
+        ),
+        // Rims go to the chair for a record before the teeth are set; a final is tried in before it is processed.
+        (&rims, Purpose::Record, &try_ins, ""),
+        (&rims, Purpose::Trial, &finals, ""),
+        (&rims, Purpose::GoingBack, &try_ins, ""),
+        (&rims, Purpose::Stray, &try_ins, ""),
+        (&rims, Purpose::Other, &try_ins, ""),
+        (&rims, Purpose::Finished, &repair, ""),
+        (&rims, Purpose::Finished, &[], ""),
+    ];
+    for (things, purpose, work, expected) in table {
+        assert_eq!(
+            asked(things, purpose, work),
+            expected,
+            "{purpose:?} {work:?}"
+        );
+    }
+}
+
+#[test]
+fn what_is_ordered_is_registered_before_it_is_handed_over() {
+    let mut life = set_up_ordered();
+    let nothing = |life: &Life| {
+        let (items, arches) = (&life.world.items, Arches::Both.treated());
+        is_nothing_registered(&life.ordered, items, &life.world.case_state(), arches)
+    };
+    assert!(nothing(&life));
+    life.has(Lab, &["try-in upper"]);
+    assert!(!nothing(&life));
+    life.signs(&[(UPPER, Stage::Repair), (LOWER, Stage::Repair)], &[]);
+    assert!(!nothing(&life), "a repair is registered already");
+}
+
+#[test]
+fn the_reason_for_sending_follows_from_what_is_signed() {
+    let usual = |life: &Life, side: Side| {
+        let case = life.world.case_state();
+        usual_purpose(&life.ordered, &life.world.items, &case, side)
+    };
+    let table = [
+        (Stage::Repair, Some(Purpose::Repair)),
+        (Stage::Reline, Some(Purpose::Change)),
+        (Stage::Rebase, Some(Purpose::Change)),
+        (Stage::Remount, Some(Purpose::Remount)),
+        (Stage::Duplicate, Some(Purpose::Duplicate)),
+        (Stage::Process, Some(Purpose::Make)),
+        (Stage::Rims, Some(Purpose::Make)),
+        (Stage::Reset, Some(Purpose::AfterTrial)),
+    ];
+    for (stage, purpose) in table {
+        let mut life = Life::of(Arches::Upper, &[]);
+        life.has(Office, &["final upper"]);
+        assert_eq!(usual(&life, Office), None, "nothing is signed");
+        life.signs(&[(UPPER, stage)], &["final upper"]);
+        assert_eq!(usual(&life, Office), purpose, "{stage:?}");
+        assert_eq!(
+            usual(&life, Lab),
+            None,
+            "{stage:?}: nothing is with the lab"
+        );
+    }
+    // Different reasons: nobody is told which.
+    let mut life = Life::of(Arches::Both, &[]);
+    life.signs(&[(UPPER, Stage::Repair), (LOWER, Stage::Process)], &[]);
+    assert_eq!(usual(&life, Office), None);
+    // What was repaired is what goes back, and so is what was made; what was sent along is neither.
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["final upper", "bite"]);
+    life.signs(&[(UPPER, Stage::Repair)], &["final upper"]);
+    life.sends(Office, "h1", Purpose::Repair, &["final upper", "bite"]);
+    life.takes(Lab, "h1", &["final upper", "bite"]);
+    let work = |life: &Life| {
+        let case = life.world.case_state();
+        let work = work_in_hand(&life.ordered, &life.world.items, &case);
+        work.iter().map(name).collect::<Vec<_>>()
+    };
+    assert_eq!(work(&life), ["final upper"]);
+    assert_eq!(usual(&life, Lab), Some(Purpose::Finished));
+    let mut life = set_up_ordered();
+    assert_eq!(work(&life), [] as [&str; 0]);
+    assert_eq!(usual(&life, Lab), None);
+    let both = ["try-in upper", "duplicate lower"];
+    life.has(Lab, &both);
+    assert_eq!(work(&life), ["duplicate lower", "try-in upper"]);
+    assert_eq!(usual(&life, Lab), Some(Purpose::Trial));
+    // Rims that the office has taken a record on are made into a set-up; a try-in is gone on with, whosever it is.
+    let mut own = Life::of(Arches::Upper, &[("old upper", ItemKind::Rims, UPPER)]);
+    own.has(Office, &["old upper"]);
+    own.signs(&[(UPPER, Stage::SetUp)], &["old upper"]);
+    assert_eq!(usual(&own, Office), Some(Purpose::Make));
+    let mut own = Life::of(Arches::Upper, &[]);
+    own.has(Office, &["try-in upper"]);
+    own.signs(&[(UPPER, Stage::Process)], &["try-in upper"]);
+    assert_eq!(usual(&own, Office), Some(Purpose::AfterTrial));
+    // The try-in that was tried in goes back to be finished.
+    life.sends(Lab, "h2", Purpose::Trial, &both);
+    life.takes(Office, "h2", &both);
+    life.signs(&[(UPPER, Stage::Process), (LOWER, Stage::Process)], &both);
+    assert_eq!(usual(&life, Office), Some(Purpose::AfterTrial));
+}
+
+#[test]
+fn what_is_sent_to_be_repaired_is_broken_as_listed_until_it_comes_back() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["final upper", "bite"]);
+    life.signs(&[(UPPER, Stage::Repair)], &["final upper"]);
+    let words = "base broken, midline: as listed";
+    let broken = |life: &Life, named: Option<&str>, thing: &str| {
+        let ordered = Ordered {
+            broken: Some(ListedBreak {
+                tag: named.map(tag),
+                words: words.to_owned(),
+            }),
+            ..life.ordered.clone()
+        };
+        let item = Item::of(&life.world.items, &tag(thing)).unwrap();
+        let case = life.world.case_state();
+        ordered.broken_of(item, &case).map(str::to_owned)
+    };
+    let table = [
+        (Some("final upper"), "final upper", true),
+        (None, "final upper", true),
+        (None, "provisional upper", true),
+        (Some("final upper"), "provisional upper", false),
+        (None, "bite", false),
+        (None, "final lower", false),
+        (None, "duplicate upper", false),
+    ];
+    for (named, thing, is_broken) in table {
+        let said = broken(&life, named, thing);
+        assert_eq!(
+            said.as_deref(),
+            is_broken.then_some(words),
+            "{named:?} {thing}"
+        );
+    }
+    // So it is sent, so it comes: nothing is held, and nobody has to state anything.
+    let mut what = Life::release(Office, "h1", Purpose::Repair, &["final upper"], false);
+    if let What::Released(one) = &mut what {
+        one.items[0].condition = words.to_owned();
+    }
+    life.world.does(&anna(), disinfected("final upper"));
+    life.world.does(&anna(), what);
+    life.takes(Lab, "h1", &["final upper"]);
+    assert_eq!(life.world.open_holds(), []);
+    life.reads();
+    life.is("lab | lab:make");
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    assert_eq!(broken(&life, None, "final upper"), None);
+}
+
+#[test]
+fn a_try_in_that_became_the_final_is_not_asked_back_when_the_case_is_closed() {
+    let ends = |life: &Life| {
+        let context = life.world.context();
+        dispositions(&context.scope(), &life.world.case_state())
+    };
+    let made = |is_final: bool| {
+        let mut life = Life::of(Arches::Upper, &[]);
+        life.has(Office, &["try-in upper"]);
+        life.signs(&[(UPPER, Stage::Process)], &["try-in upper"]);
+        life.sends(Office, "h1", Purpose::AfterTrial, &["try-in upper"]);
+        life.takes(Lab, "h1", &["try-in upper"]);
+        life.reads();
+        if is_final {
+            life.has(Lab, &["final upper"]);
+            life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+            life.takes(Office, "h2", &["final upper"]);
+            life.fits("final upper", None);
+            life.is("patient |");
+        }
+        life
+    };
+    let ended = ends(&made(true)).unwrap();
+    let end = ended.iter().find(|one| one.tag == tag("try-in upper"));
+    assert_eq!(end.map(|one| one.disposition), Some(Disposition::UsedUp));
+    // Nothing was made of it: it is the office's still.
+    let undecided = ends(&made(false)).unwrap_err();
+    assert!(
+        undecided
+            .iter()
+            .any(|one| one.contains("has not come back")),
+        "{undecided:?}"
+    );
+}
+
+#[test]
+fn work_from_files_lies_with_the_lab_once_it_is_signed() {
+    let scan = ("photograph", ItemKind::Scan, None);
+    let mut life = Life::of(Arches::Upper, &[scan]);
+    life.has(Office, &["photograph"]);
+    life.signs(&[(UPPER, Stage::TryIn)], &[]);
+    // A parcel is awaited as long as anything but files is listed.
+    life.is("office | office:hand_over");
+    life.ordered.by_files = true;
+    life.is("lab | lab:acknowledge");
+    life.reads();
+    life.is("lab | lab:make");
+    life.has(Lab, &["try-in upper"]);
+    life.sends(Lab, "h1", Purpose::Trial, &["try-in upper"]);
+    life.is("on_the_way | office:receive");
+    life.takes(Office, "h1", &["try-in upper"]);
+    life.is("office | office:try_in");
+    // What is made next is made from the try-in, which lies at the office.
+    life.signs(&[(UPPER, Stage::Process)], &[]);
+    life.ordered.by_files = true;
+    life.is("office | office:hand_over");
+    life.sends(Office, "h2", Purpose::AfterTrial, &["try-in upper"]);
+    life.takes(Lab, "h2", &["try-in upper"]);
+    life.reads();
+    life.is("lab | lab:make");
+    // A denture is not repaired from a file.
+    let mut life = Life::of(Arches::Upper, &[scan]);
+    life.wears(&["final upper"]);
+    life.has(Office, &["photograph"]);
+    life.signs(&[(UPPER, Stage::Repair)], &[]);
+    life.ordered.by_files = true;
+    life.is("office | office:hand_over");
 }

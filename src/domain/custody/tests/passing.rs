@@ -797,3 +797,30 @@ fn what_is_to_go_to_a_second_laboratory_is_what_has_not_been_there() {
     world.does(&tom(), moved(&world, PassLeg::Home, &["cast upper"]));
     assert!(to_go(&world.case_state()).is_empty());
 }
+
+#[test]
+fn another_arch_and_a_day_after_the_work_is_due_are_doubted() {
+    let world = World::bare(Arches::Both);
+    let day = |day: u8| time::Date::from_calendar_date(2026, time::Month::December, day).unwrap();
+    let (before, due, after) = (day(20), day(21), day(31));
+    let (upper, bite) = ("try-in upper", "bite");
+    let table = [
+        (upper, Arches::Upper, before, Some(due), [false, false]),
+        (upper, Arches::Both, due, Some(due), [false, false]),
+        (bite, Arches::Lower, due, None, [false, false]),
+        (upper, Arches::Lower, before, Some(due), [true, false]),
+        (bite, Arches::Lower, after, Some(due), [false, true]),
+        (upper, Arches::Lower, after, Some(due), [true, true]),
+    ];
+    for (thing, arches, wanted, due, expected) in table {
+        let item = Item::of(&world.items, &tag(thing)).unwrap();
+        let said = doubts(&[item], arches, (wanted, due));
+        let has = |words: &str| said.iter().any(|one| one.contains(words));
+        let found = [
+            has("goes along, and what is to be done is for"),
+            has("is due on"),
+        ];
+        assert_eq!(found, expected, "{said:?}");
+        assert_eq!(said.len(), expected.iter().filter(|one| **one).count());
+    }
+}

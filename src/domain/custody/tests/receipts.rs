@@ -113,6 +113,48 @@ fn all_as_described_does_not_find_what_was_said_to_be_missing() {
     );
 }
 
+#[test]
+fn another_number_on_the_seal_is_read_once_more_before_it_is_entered() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("bite"));
+    let mut out = released("h1", &["bite"], Side::Office);
+    if let What::Released(release) = &mut out {
+        release.parcels = vec![Parcel {
+            seal: "S-2".to_owned(),
+            ..Parcel::default()
+        }];
+        release.items[0].parcel = 1;
+    }
+    world.does(&anna(), out);
+    let handoff = world.case_state().handoffs.remove(0);
+    let table = [
+        ("intact", "S-9", "", Some("parcel.1.again")),
+        ("intact", "S-9", "yes", None),
+        ("intact", "S-2", "", None),
+        ("intact", "s 2", "", None),
+        ("intact", "", "", Some("parcel.1.number")),
+        ("broken", "S-9", "", None),
+        ("none", "", "", None),
+    ];
+    for (seal, number, again, wrong) in table {
+        let raw = [
+            ("go", "all"),
+            ("parcel.1.seal", seal),
+            ("parcel.1.number", number),
+            ("parcel.1.again", again),
+        ];
+        let raw = Raw::from(raw.map(|(key, word)| (key.to_owned(), word.to_owned())));
+        let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
+        let faults = form.of(&handoff).err().unwrap_or_default();
+        let keys: Vec<&str> = faults.iter().map(|fault| fault.key.as_str()).collect();
+        assert_eq!(keys, Vec::from_iter(wrong), "{seal} {number} {again}");
+        assert!(
+            faults.iter().all(|fault| !fault.message.contains("S-2")),
+            "whoever reads it is not told it"
+        );
+    }
+}
+
 proptest! {
     #[test]
     fn all_as_described_receives_everything_but_what_is_said_otherwise(

@@ -1,0 +1,187 @@
+//! What a handoff is mostly for, and what is asked of what leaves the lab: whether that is what was ordered.
+
+use super::agenda::OrderedWork;
+use super::case::Place;
+use super::case_state::CaseState;
+use super::item::{Item, ItemKind};
+use super::lineage::{is_delivered_as, made_as};
+use super::ordered::{Ordered, travels};
+use super::purpose::Purpose;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::Stage;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+
+/// Something that the lab registers when it has made it, by kind and arch.
+pub type ToMake = (ItemKind, Arch);
+
+/// Whether things are ordered for these arches that are made anew, and none of them is registered.
+pub fn is_nothing_registered(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    arches: &[Arch],
+) -> bool {
+    let lacking = |items: &[Item]| lacking_of(&ordered.work, (items, case), arches, |_| true);
+    let all = lacking(&[]);
+    !all.is_empty() && lacking(items) == all
+}
+
+/// What is ordered, is not registered, and so cannot be in a parcel of the lab that is handed over as if it were: of the
+/// arches of what is sent, or of all where nothing sent has one. Rims that go to the chair for a record are not taken for
+/// a set-up, and what is tried in on the way is not taken for a final.
+pub fn left_out(
+    ordered: &Ordered,
+    (items, case): (&[Item], &CaseState),
+    arches: &[Arch],
+    (sent, purpose): (&[Tag], Purpose),
+) -> Vec<ToMake> {
+    let sent = sent.iter().filter_map(|tag| Item::of(items, tag));
+    let own: Vec<Arch> = sent.filter_map(|item| item.arch).collect();
+    let arches: Vec<Arch> = arches
+        .iter()
+        .filter(|arch| own.is_empty() || own.contains(arch))
+        .copied()
+        .collect();
+    let is_meant = |stage| match purpose {
+        Purpose::Finished => true,
+        Purpose::Trial => goes_for(stage) != Some(Purpose::Finished),
+        Purpose::Record => goes_for(stage) == Some(Purpose::Record),
+        _ => false,
+    };
+    lacking_of(&ordered.work, (items, case), &arches, is_meant)
+}
+
+fn lacking_of(
+    works: &[OrderedWork],
+    (items, case): (&[Item], &CaseState),
+    arches: &[Arch],
+    is_meant: impl Fn(Stage) -> bool,
+) -> Vec<ToMake> {
+    let is_there = |(kind, arch): ToMake| {
+        items.iter().any(|item| {
+            let state = case.item(&item.tag).filter(|state| state.is_there());
+            // A final that the patient brought is not the one that is made.
+            let is_own = state.is_some_and(|state| {
+                state.home == Side::Lab || matches!(kind, ItemKind::Rims | ItemKind::TryIn)
+            });
+            item.kind == kind && item.arch == Some(arch) && is_own
+        })
+    };
+    let mut lacking: Vec<ToMake> = Vec::new();
+    for work in works.iter().filter(|work| is_meant(work.stage)) {
+        let Some(kind) = made_as(work.stage) else {
+            continue;
+        };
+        for arch in arches {
+            let is_of_it = work.arch.is_none_or(|own| own == *arch);
+            let made = (kind, *arch);
+            if is_of_it && !is_there(made) && !lacking.contains(&made) {
+                lacking.push(made);
+            }
+        }
+    }
+    lacking
+}
+
+/// What the lab sends a stage for. Common practice, no source.
+fn goes_for(stage: Stage) -> Option<Purpose> {
+    match stage {
+        Stage::Tray | Stage::Rims => Some(Purpose::Record),
+        Stage::SetUp | Stage::TryIn | Stage::Reset => Some(Purpose::Trial),
+        Stage::Process
+        | Stage::Duplicate
+        | Stage::Reline
+        | Stage::Rebase
+        | Stage::Repair
+        | Stage::Remount => Some(Purpose::Finished),
+        Stage::Mount => None,
+    }
+}
+
+/// What the office sends things for where a stage is ordered. Common practice, no source.
+fn comes_for(stage: Stage, is_after_trial: bool) -> Purpose {
+    match stage {
+        Stage::Reset => Purpose::AfterTrial,
+        Stage::Duplicate => Purpose::Duplicate,
+        Stage::Reline | Stage::Rebase => Purpose::Change,
+        Stage::Repair => Purpose::Repair,
+        Stage::Remount => Purpose::Remount,
+        Stage::Process | Stage::SetUp | Stage::TryIn if is_after_trial => Purpose::AfterTrial,
+        _ => Purpose::Make,
+    }
+}
+
+/// What a side mostly hands things over for, by what is signed; none where several things are ordered that go for
+/// different reasons, or where the lab has nothing of it in hand.
+pub fn usual_purpose(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    side: Side,
+) -> Option<Purpose> {
+    if case.is_cancelled() {
+        return None;
+    }
+    let in_hand = |item: &&Item| {
+        let state = case.item(&item.tag);
+        state.is_some_and(|state| state.is_in_hand(side) && travels(item, state, ordered))
+    };
+    let here: Vec<&Item> = items.iter().filter(in_hand).collect();
+    let tried_in = |work: &OrderedWork| {
+        here.iter().any(|item| {
+            let is_of_it = work.arch.is_none() || item.arch == work.arch;
+            is_of_it && item.kind == ItemKind::TryIn
+        })
+    };
+    let purpose = |work: &OrderedWork| match side {
+        Side::Office => Some(comes_for(work.stage, tried_in(work))),
+        Side::Lab => {
+            let mut ready = here.iter();
+            let is_here = ready.any(|item| is_what_leaves(work, item, case));
+            goes_for(work.stage).filter(|_| is_here)
+        }
+    };
+    let mut purposes = ordered.work.iter().map(purpose);
+    let first = purposes.next()??;
+    purposes.all(|one| one == Some(first)).then_some(first)
+}
+
+/// Of what the lab has in hand the work that is ordered. Whether it is finished, the bench knows.
+pub fn work_in_hand(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Tag> {
+    let is_it = |item: &&Item| {
+        let is_here = case
+            .item(&item.tag)
+            .is_some_and(|state| state.is_in_hand(Side::Lab));
+        let mut works = ordered.work.iter();
+        is_here && works.any(|work| is_what_leaves(work, item, case))
+    };
+    let work = items.iter().filter(is_it);
+    work.map(|item| item.tag.clone()).collect()
+}
+
+/// Whether a thing is the piece that is ordered: made here where the lab makes it, and otherwise what it was done to.
+fn is_what_leaves(work: &OrderedWork, item: &Item, case: &CaseState) -> bool {
+    let is_of_it = work.arch.is_none() || item.arch == work.arch;
+    let is_made = case
+        .item(&item.tag)
+        .is_some_and(|state| state.home == Side::Lab);
+    let is_new = matches!(
+        work.stage,
+        Stage::Rims | Stage::Process | Stage::Duplicate | Stage::Tray
+    );
+    is_of_it && is_delivered_as(work.stage, item.kind) && (is_made || !is_new)
+}
+
+/// Whether the lab has nothing of a case in the house any more: something has left it, and neither things nor work that
+/// is made from files are there.
+pub fn has_left_the_lab(items: &[Item], case: &CaseState, places: &[Place]) -> bool {
+    let mut left = case.handoffs.iter();
+    let has_left =
+        left.any(|one| one.from == Side::Lab && one.voided.is_none() && !one.is_packed());
+    let is_here = items.iter().any(|item| {
+        let state = case.item(&item.tag);
+        state.is_some_and(|state| state.is_there() && state.holder.is_with_lab())
+    });
+    has_left && !is_here && !places.contains(&Place::Lab)
+}
