@@ -1,5 +1,6 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
+use super::patient_wears::{Contradicting, contradicting};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::{AskedFirst, OnBench, WhoseTurn};
 use crate::domain::custody::case::Case;
@@ -121,6 +122,8 @@ pub struct Agenda {
     pub unreadable: Vec<String>,
     /// The houses that this one works with, by name.
     pub houses: Vec<(PartyId, String)>,
+    /// Of an office: cases of one patient that contradict each other, where the whole is shown.
+    pub contradicting: Vec<Contradicting>,
 }
 
 impl Agenda {
@@ -427,8 +430,12 @@ pub async fn agenda(
         filter,
         today,
     };
-    let agenda = Arc::new(reading.all(&mut conn).await?);
+    let mut agenda = reading.all(&mut conn).await?;
     drop(conn);
+    if is_whole && side == Side::Office {
+        agenda.contradicting = contradicting(app, person, person.party_id()).await?;
+    }
+    let agenda = Arc::new(agenda);
     if is_whole {
         let kept = agenda.clone();
         app.read_models.store_agenda(person.party_id(), mark, kept);

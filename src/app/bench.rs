@@ -9,11 +9,11 @@ use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
-    BenchEntry, BenchStep, USED_MOST, UsedLot, prescribed_numbers,
+    BenchEntry, BenchProgress, BenchStep, USED_MOST, UsedLot, prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
-use crate::domain::custody::events::{Undone, Worked};
-use crate::domain::custody::forms::{StepForm, UndoForm, WorkForm};
+use crate::domain::custody::events::{CarriedOver, Undone, Worked};
+use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::{
     CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, not_ready,
     to_avoid,
@@ -239,8 +239,8 @@ pub async fn work(
                 asked_of_arches(&work, form)?;
             }
             asked_of_entered(&work, form)?;
-            asked_of_doubts(&work, form)?;
-            let avoided_why = asked_of_avoided(&work, form, &used)?;
+            asked_of_doubts(&work, form, revision)?;
+            let avoided_why = asked_of_avoided(&work, form, &used, revision)?;
             let photographed = photographed(&work, form)?;
             let picture = picture_chosen(&work, StepForm::step_picture(), &form.picture)
                 .map_err(|fault| AppError::Invalid(vec![fault]))?;
@@ -292,9 +292,9 @@ fn asked_of_entered(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     }
 }
 
-/// Asks before a reading is entered that is far from what is prescribed.
-fn asked_of_doubts(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
-    let Some((_, document)) = work.signed.newest().filter(|_| !form.sure) else {
+/// Asks before a reading is entered that is far from what was prescribed when it was done.
+fn asked_of_doubts(work: &CaseWork, form: &WorkForm, revision: i64) -> Result<(), AppError> {
+    let Some((_, document)) = work.signed.of(revision).filter(|_| !form.sure) else {
         return Ok(());
     };
     let prescribed = prescribed_numbers(&document.prescription, document.numbering);
@@ -307,20 +307,28 @@ fn asked_of_doubts(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     Err(AppError::Invalid(doubts))
 }
 
+/// What a material holds that was to be avoided when it was used; or is by now, since what went in then goes into the
+/// mouth now.
+fn avoided_in(work: &CaseWork, revision: i64, material: &str) -> Option<String> {
+    let then = work.signed.of(revision);
+    let now = work.signed.newest();
+    let by = |document, card| to_avoid(document, card, material);
+    then.and_then(|(_, document)| by(document, None))
+        .or_else(|| now.and_then(|(_, document)| by(document, work.card.as_ref())))
+}
+
 /// Asks before something goes in that the patient is to be kept from. Gives the reason that stands in the entry; empty
 /// where nothing was found.
 fn asked_of_avoided(
     work: &CaseWork,
     form: &WorkForm,
     used: &[UsedLot],
+    revision: i64,
 ) -> Result<String, AppError> {
-    let Some((_, document)) = work.signed.newest() else {
-        return Ok(String::new());
-    };
     let mut faults = Vec::new();
     let mut said = Vec::new();
     for (place, one) in used.iter().enumerate() {
-        let Some(sentence) = to_avoid(document, work.card.as_ref(), &one.material) else {
+        let Some(sentence) = avoided_in(work, revision, &one.material) else {
             continue;
         };
         // What is taken again by one tap has no field of its own.
@@ -382,6 +390,47 @@ async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<Us
         used.extend(taken);
     }
     Ok(used)
+}
+
+/// Says of what was done for an earlier revision whether it stands for the one in force, or from which step on it is done
+/// again.
+pub async fn carry_over(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &CarryForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let again_from = match form.again_from.as_str() {
+        NOTHING_AGAIN => None,
+        word => Some(BenchStep::from_word(word).ok_or_else(|| {
+            let field = CarryForm::again_from();
+            AppError::field(field.key, "Choose a step of the list.")
+        })?),
+    };
+    let id = EventId::new(app.outside.identity()?);
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let what = CarriedOver {
+            revision: worked_to(&work, form.carry_revision, None)?,
+            arches: form.carry_arches,
+            again_from,
+        };
+        work.append(app, &mut tx, person, &id, what.into(), None)
+            .await?;
+        Ok((work, tx, ()))
+    })
+    .await
+}
+
+/// Whether something was done at the bench for an earlier revision, and the lab has not said whether it stands.
+pub async fn asks_again(app: &App, person: &Person, number: &CaseNumber) -> Result<bool, AppError> {
+    let view = see(app, person, number).await?;
+    Ok(!ready_at_the_bench(&view.work).unsaid.is_empty())
+}
+
+/// How far the work has come for the arches that can be worked on.
+pub fn ready_at_the_bench(work: &CaseWork) -> BenchProgress<'_> {
+    work.at_the_bench().without(&work.deferred_arches())
 }
 
 /// Withdraws an entry that was a mistake, and gives the case its timers back.

@@ -12,6 +12,7 @@ use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm, WorkFor
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::words::capitalised;
 use crate::store::bench_timers as stored;
 pub use crate::store::bench_timers::TimerRow;
 use crate::store::{Connection, Tx, custody};
@@ -91,6 +92,48 @@ fn of_the_case(work: &CaseWork, form: &StartTimerForm) -> Result<Arches, AppErro
     }
 }
 
+/// Asks before a second timer of one kind is started for an arch of which one runs: mostly the first was touched twice;
+/// where two flasks are in their baths both are wanted. The upper's and the lower's are told apart by themselves.
+fn asked_of_another(
+    app: &App,
+    before: &[TimerRow],
+    (form, timer, arches): (&StartTimerForm, BenchTimer, Arches),
+) -> Result<(), AppError> {
+    let mut alike = before.iter().filter(|one| {
+        let is_shared = one.arches.shared_with(arches).0.is_some();
+        (one.step, one.timer) == (form.timer_step, timer) && is_shared
+    });
+    let running = alike.find_map(|one| match state_of(app, one) {
+        state @ TimerState::Runs(_) => Some((one, state)),
+        _ => None,
+    });
+    let Some((one, state)) = running.filter(|_| !form.timer_another) else {
+        return Ok(());
+    };
+    let sentence = format!(
+        "{} runs already, {}: {}. Say whether this is another one, or choose its arch.",
+        capitalised(timer.shown()),
+        one.arches.shown(),
+        state.words()
+    );
+    Err(AppError::field(
+        StartTimerForm::timer_another().key,
+        sentence,
+    ))
+}
+
+/// Which of several of one kind for its step and arch a timer is, among these of its case; none where it is the only one.
+pub fn which_of(rows: &[&TimerRow], row: &TimerRow) -> Option<usize> {
+    let is_alike = |one: &TimerRow| {
+        (&one.case, one.step, one.timer, one.arches) == (&row.case, row.step, row.timer, row.arches)
+    };
+    let alike: Vec<&TimerRow> = (rows.iter().copied()).filter(|one| is_alike(one)).collect();
+    let before = alike
+        .iter()
+        .filter(|one| (one.began_ms, &one.id) < (row.began_ms, &row.id));
+    (alike.len() > 1).then(|| before.count())
+}
+
 /// The timer that a form names, of a case of this person's lab, closed or not; none where it is away already.
 async fn named(
     app: &App,
@@ -126,6 +169,7 @@ pub async fn start(
             let sentence = "So many timers wait here already: enter their steps, or take away what was started by mistake.";
             return Err(AppError::Refused(vec![sentence.to_owned()]));
         }
+        asked_of_another(app, &before, (form, timer, arches))?;
         let row = TimerRow {
             id: id.clone(),
             case: number.clone(),

@@ -6,7 +6,7 @@ use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
 use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
-use crate::domain::custody::{Halt, What, case::Place};
+use crate::domain::custody::{Halt, What, bench_by_revision, case::Place};
 use crate::domain::form::Day;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::revision::{Document, Revision};
@@ -117,6 +117,7 @@ fn so_far(view: &CaseView, lab: &OpenDays) -> SoFar {
         arches: &arches,
         work: &work.ordered.work,
         signed: &signed,
+        by: &bench_by_revision(&work.ordered, &work.state),
         lab,
         clock: moment_in,
         zones: (&work.office.zone, &work.lab.zone),

@@ -7,12 +7,12 @@ use super::{
     usual_sets,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, AssignForm, CallForm, CheckFitForm, CloseForm, ConfirmForm, DayAnswerForm,
-    EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, KeepForm, PassAnswerForm,
-    PassAskForm, PassMistakeForm, PassMoveForm, PassOnForm, PassReplyForm, PickUpForm, PictureForm,
-    PromiseForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
-    ScanForm, SetForm, SeveralForm, ShareForm, StartTimerForm, TakeBackForm, TimerForm, UndoForm,
-    WorkForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CarryForm, CheckFitForm, CloseForm, ConfirmForm,
+    DayAnswerForm, EndPassForm, EraseForm, Fitting, FollowUpTyped, HaltForm, KeepForm,
+    PassAnswerForm, PassAskForm, PassMistakeForm, PassMoveForm, PassOnForm, PassReplyForm,
+    PickUpForm, PictureForm, PromiseForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, ScanForm, SetForm, SeveralForm, ShareForm, StartTimerForm,
+    TakeBackForm, TimerForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -54,6 +54,7 @@ fn field_sets() -> Vec<FieldSet> {
         StartTimerForm::field_sets(),
         TimerForm::field_sets(),
         UndoForm::field_sets(),
+        CarryForm::field_sets(),
         CheckFitForm::field_sets(),
         PictureForm::field_sets(),
         ScanForm::field_sets(),

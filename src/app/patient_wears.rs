@@ -1,11 +1,13 @@
-//! What a patient wears, by the newest word of any of the patient's cases.
+//! What a patient wears, by the newest word of any of the patient's cases, and in what two of them contradict each other.
 
 use super::case_work::CaseWork;
 use super::custody_words::worn_words;
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
+use crate::domain::custody::contradictions::{CaseSays, Contradiction, contradictions};
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::Moment;
 use crate::store::cases;
 use std::collections::BTreeMap;
@@ -39,8 +41,10 @@ const OTHERS_MOST: usize = 5;
 /// What other cases of the same patient say of the arches of one case.
 #[derive(Debug, Clone, Default)]
 pub struct Elsewhere {
-    /// Which case says what, and since when.
+    /// Which case says what is worn, and since when.
     pub sentences: Vec<String>,
+    /// In what else an open case contradicts this one.
+    pub besides: Vec<String>,
     /// For each arch of the case: what is worn by the newest word, where another case has it.
     newest: Vec<Option<(Moment, String)>>,
 }
@@ -69,20 +73,27 @@ pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Els
     let arches = this.arches.treated();
     let mut found = Elsewhere {
         sentences: Vec::new(),
+        besides: Vec::new(),
         newest: vec![None; arches.len()],
     };
     let others = cases.iter().filter(|case| case.number != this.number);
     for case in others.take(OTHERS_MOST) {
         let view = see_case::see(app, person, &case.number).await?;
         let work = &view.work;
+        let both = contradictions(&says(own), &says(work));
+        if !this.closed && !case.closed {
+            let besides = both.iter();
+            let besides = besides.filter(|one| !matches!(one, Contradiction::Worn(_)));
+            let sentences = besides.map(|one| sentence_of(*one, (own, work)));
+            found.besides.extend(sentences);
+        }
         for (&arch, newest) in arches.iter().zip(&mut found.newest) {
             let here = mouth::worn_now(&own.items, &own.state, arch);
             let there = mouth::worn_now(&work.items, &work.state, arch);
             let is_later = there.from.map(at_ms) > here.from.map(at_ms);
             let is_said = match there.wears {
                 Wears::Item(_) => true,
-                // That nothing is worn contradicts a denture only where it was said after that.
-                Wears::Nothing => is_later && matches!(here.wears, Wears::Item(_)),
+                Wears::Nothing => both.contains(&Contradiction::Worn(arch)),
                 Wears::Unknown => false,
             };
             if !is_said {
@@ -116,6 +127,103 @@ pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Els
         }
     }
     Ok(found)
+}
+
+/// Open cases of an office that are looked through on its first page; no office has so many under way.
+const OPEN_MOST: i64 = 1_000;
+/// Patients of whom two open cases are held against each other there.
+const PATIENTS_MOST: i64 = 20;
+
+/// Two open cases of one patient that contradict each other.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Contradicting {
+    pub cases: [CaseNumber; 2],
+    pub sentences: Vec<String>,
+}
+
+/// The open cases of an office that contradict each other, for its first page: whoever enters something in one of them
+/// does not see the other.
+pub async fn contradicting(
+    app: &App,
+    person: &Person,
+    office: &PartyId,
+) -> Result<Vec<Contradicting>, AppError> {
+    let mut conn = app.store.read().await?;
+    let most = (OPEN_MOST, PATIENTS_MOST);
+    let several = cases::open_side_by_side(&mut conn, office, most).await?;
+    drop(conn);
+    let mut found = Vec::new();
+    for numbers in several {
+        let mut views = Vec::new();
+        for number in numbers.iter().take(OTHERS_MOST) {
+            // A case that cannot be read keeps nobody from the page: its own line says so.
+            match see_case::see(app, person, number).await {
+                Ok(view) => views.push(view),
+                Err(why) => tracing::error!(case = %number, ?why, "a case cannot be read"),
+            }
+        }
+        for (place, one) in views.iter().enumerate() {
+            for other in views.iter().skip(place + 1) {
+                found.extend(pair(&one.work, &other.work));
+            }
+        }
+    }
+    Ok(found)
+}
+
+fn pair(one: &CaseWork, other: &CaseWork) -> Option<Contradicting> {
+    let all = contradictions(&says(one), &says(other)).into_iter();
+    let sentences: Vec<String> = all.map(|found| sentence_of(found, (one, other))).collect();
+    (!sentences.is_empty()).then(|| Contradicting {
+        cases: [one.case.number.clone(), other.case.number.clone()],
+        sentences,
+    })
+}
+
+fn says(work: &CaseWork) -> CaseSays<'_> {
+    CaseSays {
+        items: &work.items,
+        state: &work.state,
+        ordered: &work.ordered,
+        arches: work.case.arches.treated(),
+    }
+}
+
+/// In what two cases contradict each other.
+fn sentence_of(found: Contradiction, (one, other): (&CaseWork, &CaseWork)) -> String {
+    let arch = found.arch();
+    let (first, second) = (&one.case.number, &other.case.number);
+    let kept = |keeps: &CaseNumber, leaves: &CaseNumber| {
+        format!(
+            "Case {keeps} keeps the old denture of the {} arch away from the patient; by case {leaves} the patient has it.",
+            arch.shown()
+        )
+    };
+    match found {
+        Contradiction::Worn(_) => {
+            let word = |work: &CaseWork| {
+                let worn = mouth::worn_now(&work.items, &work.state, arch);
+                format!(
+                    "case {} says {}{}",
+                    work.case.number,
+                    worn_words(work, &worn.wears),
+                    since_words(worn.from)
+                )
+            };
+            format!(
+                "Worn in the {} arch: {}; {}.",
+                arch.shown(),
+                word(one),
+                word(other)
+            )
+        }
+        Contradiction::OldKeptByFirst(_) => kept(first, second),
+        Contradiction::OldKeptBySecond(_) => kept(second, first),
+        Contradiction::SameWork(_) => format!(
+            "Cases {first} and {second} both order a denture for the {} arch that is still to be made.",
+            arch.shown()
+        ),
+    }
 }
 
 fn at_ms(at: Moment) -> i64 {

@@ -577,6 +577,40 @@ pub async fn cases_of_patient(
     rows.iter().map(case).collect()
 }
 
+/// The open cases of an office of each patient who has more than one, the oldest first: among so many of its open cases,
+/// of so many patients.
+pub async fn open_side_by_side(
+    conn: &mut AnyConnection,
+    office: &PartyId,
+    (most, patients): (i64, i64),
+) -> Result<Vec<Vec<CaseNumber>>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT number, patient_code FROM case_file WHERE office_id = $1 AND closed = 0 AND patient_code IN \
+         (SELECT patient_code FROM (SELECT patient_code FROM case_file WHERE office_id = $1 AND closed = 0 LIMIT $2) \
+         AS some_cases GROUP BY patient_code HAVING COUNT(*) > 1 ORDER BY patient_code LIMIT $3) \
+         ORDER BY patient_code, opened_ms, number",
+    )
+    .bind(office.as_str())
+    .bind(most)
+    .bind(patients)
+    .fetch_all(conn)
+    .await?;
+    let mut found: Vec<(String, Vec<CaseNumber>)> = Vec::new();
+    for row in &rows {
+        let (number, patient): (String, String) =
+            (row.try_get("number")?, row.try_get("patient_code")?);
+        // A number that somebody has damaged is told where its case is listed.
+        let Ok(number) = CaseNumber::parse(&number) else {
+            continue;
+        };
+        match found.last_mut().filter(|(last, _)| *last == patient) {
+            Some((_, numbers)) => numbers.push(number),
+            None => found.push((patient, vec![number])),
+        }
+    }
+    Ok(found.into_iter().map(|(_, numbers)| numbers).collect())
+}
+
 /// Every case in order of opening, a page at a time: for the command line.
 pub async fn all_cases(
     conn: &mut AnyConnection,

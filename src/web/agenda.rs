@@ -10,6 +10,7 @@ use crate::app::agenda::{
     Urgency,
 };
 use crate::app::passed_to_us::{self, PassedCount};
+use crate::app::patient_wears::Contradicting;
 use crate::app::{App, AppError, Person, in_house};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
@@ -80,6 +81,8 @@ pub struct AgendaPage {
     pub casts: usize,
     /// What is said of cases that cannot be read; empty for most.
     pub unreadable: String,
+    /// Of an office: cases of one patient that contradict each other; empty for most.
+    pub contradicting: Vec<Contradicting>,
 }
 
 impl AgendaPage {
@@ -315,6 +318,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
         may_prepare: person.may(crate::domain::people::access::Permission::PrepareCases),
         casts: 0,
         unreadable: agenda::unreadable_words(&found.unreadable),
+        contradicting: found.contradicting.clone(),
     }
 }
 

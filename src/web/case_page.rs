@@ -230,7 +230,7 @@ pub async fn page_of(
     let mut shown = case_page(&app, &person, &view, &people)?;
     shown.days = folded_days(&dates::of_view(&app, view).await?);
     elsewhere.correct(&mut shown.facts.mouth);
-    shown.elsewhere = elsewhere.sentences;
+    shown.elsewhere = [elsewhere.sentences, elsewhere.besides].concat();
     shown.frame = shown.frame.done(query.text("done"));
     page(&shown)
 }

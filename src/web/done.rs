@@ -69,6 +69,7 @@ PassReplied "pass_replied" "Answered: the second laboratory sees it.";
 PassWithdrawn "pass_withdrawn" "Withdrawn. Both entries stay in the record.";
 PassEnded "pass_ended" "Ended. Its entries stay in the history.";
 Worked "worked" "Entered. What is next stands below.";
+CarriedOver "carried_over" "Entered: the office reads it in the history. What is next stands below.";
 Timer "timer" "The timer runs. It goes on whatever becomes of this page.";
 TimerStopped "timer_stopped" "Stopped. It goes into the entry of its step.";
 TimerAway "timer_away" "The timer is taken away.";

@@ -328,7 +328,7 @@ impl FormPage for ClosePage {
         let mut page = close_page(&on.app, &on.person, &work, tried)?;
         if !page.closed {
             let elsewhere = patient_wears::elsewhere(&on.app, &on.person, &work).await?;
-            page.elsewhere = elsewhere.sentences;
+            page.elsewhere = [elsewhere.sentences, elsewhere.besides].concat();
         }
         Ok(page)
     }

@@ -280,6 +280,7 @@ table! {
     get  "/cases/{number}/bench" WorkAtBench => bench::form;
     post "/cases/{number}/bench" WorkAtBench => bench::work;
     post "/cases/{number}/bench/undo" WorkAtBench => bench::undo;
+    post "/cases/{number}/bench/again" WorkAtBench => bench::carry_over;
     post "/cases/{number}/bench/timer" WorkAtBench => bench::start_timer;
     post "/cases/{number}/bench/timer/stop" WorkAtBench => bench::stop_timer;
     post "/cases/{number}/bench/timer/away" WorkAtBench => bench::remove_timer;

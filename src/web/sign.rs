@@ -6,13 +6,13 @@ use super::error::WebError;
 use super::extract::{On, Typed};
 use super::field::{FieldView, fill};
 use super::form_page::FormPage;
-use super::frame::{Frame, back_to_case};
+use super::frame::{Frame, back_to_case, see_other};
 use super::sheet_pictures::SheetPictures;
 use super::tried::Tried;
 use crate::app::print_sheet::draft_sheet;
 use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::untyped::UntypedValue;
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, bench};
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::{Difference, PrintedSection};
@@ -163,9 +163,13 @@ pub async fn sign(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
     SignPage::post(on, form, sign::sign, Done::Signed).await
 }
 
-/// Notes that the lab works to this revision, and leads back to the case.
+/// Notes that the lab works to this revision, and leads back to the case, or to the bench where work is done already.
 pub async fn acknowledge(on: On<(CaseNumber, i64)>, form: Typed) -> Result<Response, WebError> {
     let (on, revision) = on.apart();
     sign::acknowledge(&on.app, &on.person, &on.at, revision, &form.key()?).await?;
+    if bench::asks_again(&on.app, &on.person, &on.at).await? {
+        let at = format!("/cases/{}/bench", on.at.as_str());
+        return Ok(see_other(&format!("{}#again", Done::Acknowledged.at(&at))));
+    }
     Ok(back_to_case(&on.at, Done::Acknowledged))
 }

@@ -7,13 +7,13 @@ use vestibule::domain::custody::bench::{
     BenchMeasure, BenchStep, BenchTimer, MeasuredValue, TimedRun, UsedLot,
 };
 use vestibule::domain::custody::events::{
-    Adjusted, Adjustment, Agreement, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed,
-    Confirmed, Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected, Erased, FindingAdded,
-    FitApproval, FitChecked, Fitted, FollowedUp, Given, GivenBack, Heeded, KeptLonger,
-    LaterFinding, Made, MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved,
-    PassReplied, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered, Released,
-    Reopened, Resolved, ScanFiled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone, UsedUp,
-    Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
+    Adjusted, Adjustment, Agreement, Answered, Asked, Assigned, BroughtBack, Cancelled,
+    CarriedOver, Closed, Confirmed, Corrected, DamagedHere, DayAnswered, Destroyed, Disinfected,
+    Erased, FindingAdded, FitApproval, FitChecked, Fitted, FollowedUp, Given, GivenBack, Heeded,
+    KeptLonger, LaterFinding, Made, MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded,
+    PassMoved, PassReplied, PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered,
+    Released, Reopened, Resolved, ScanFiled, ShareAnswered, Stopped, TakenOut, Telephoned, Undone,
+    UsedUp, Voided, WentOn, Withdrawn, Withheld, Worked, WrittenOff,
 };
 use vestibule::domain::custody::fit::{FitFound, FitValue, FitVerdict};
 use vestibule::domain::custody::follow_up::{
@@ -309,6 +309,11 @@ fn a_statement() -> impl Strategy<Value = What> {
                 What::PassEnded(PassEnded {
                     pass: EventId::new("e-1"),
                     reason: text.clone(),
+                }),
+                What::CarriedOver(CarriedOver {
+                    revision: 2,
+                    arches: Arches::Both,
+                    again_from: yes.then_some(BenchStep::Flasked),
                 }),
                 What::Assigned(Assigned {
                     pan: text.clone(),
@@ -637,6 +642,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::PassMoved(_) | What::PassEnded(_) => {}
             What::PassAsked(_) | What::PassReplied(_) => {}
             What::Assigned(_) | What::Worked(_) | What::Undone(_) | What::FitChecked(_) => {}
+            What::CarriedOver(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
             What::Pictured(_) | What::ScanFiled(_) | What::MarkedForLab(_) => {}
             What::FindingAdded(_) => {}

@@ -384,6 +384,14 @@ pub async fn cases_are_listed_by_patient_and_by_opening(bed: &Bed) {
             .unwrap(),
         [case(2), case(1)]
     );
+    // Only who has more than one open case has cases side by side, and only among as many as are looked through.
+    for (most, wanted) in [
+        (10, vec![vec![case(1).number, case(2).number]]),
+        (1, vec![]),
+    ] {
+        let found = cases::open_side_by_side(&mut conn, &case(1).office, (most, 5)).await;
+        assert_eq!(found.unwrap(), wanted, "{most}");
+    }
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
     assert_eq!(
         all.iter().map(|case| &case.number).collect::<Vec<_>>(),

@@ -2,7 +2,7 @@
 
 use crate::common::{Answer, Visitor};
 use crate::pictures::a_cast_is_photographed;
-use crate::scene::Scene;
+use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
 
 impl Scene {
@@ -419,7 +419,20 @@ async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
             ("timer", "cure"),
             ("timer_arches", arch),
         ];
-        scene.tom.send(&page, &start, &cure).await.is(303);
+        if arch == "both" {
+            let asked = scene.tom.send(&page, &start, &cure).await;
+            asked
+                .is(422)
+                .sees("Cure runs already, upper: 540 min left.")
+                .sees("It is another one: both run");
+        }
+        let another = [&cure[..], &[("timer_another", "yes")]].concat();
+        let typed = if arch == "both" {
+            &another[..]
+        } else {
+            &cure[..]
+        };
+        scene.tom.send(&page, &start, typed).await.is(303);
     }
     let running = scene.tom.get("/bench/timers").await;
     running.sees("Cured, lower").sees("Cured, upper");
@@ -466,6 +479,47 @@ async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
         .sees("Cure, lower: 21 min, of 541 min")
         .sees(" min again");
     assert_eq!(bench.count(".timer"), 0);
+}
+
+#[tokio::test]
+async fn two_flasks_of_one_arch_in_their_baths_are_asked_about_and_counted() {
+    let scene = at_the_bench().await;
+    let page = format!("{}?step=cured", scene.bench());
+    let start = scene.at("/bench/timer");
+    let cure = [
+        ("timer_minutes", "540"),
+        ("timer", "cure"),
+        ("timer_arches", "upper"),
+    ];
+    scene.tom.send(&page, &start, &cure).await.is(303);
+    // Touched once more: nothing is started, and what was typed stands there.
+    let asked = scene.tom.send(&page, &start, &cure).await;
+    asked
+        .is(422)
+        .sees("Cure runs already, upper: 540 min left. Say whether this is another one")
+        .sees_not("first");
+    assert_eq!(asked.count(".timer"), 1);
+    // What is mixed meanwhile is of another kind.
+    let mix = [("timer_minutes", "1"), ("timer", "mix"), cure[2]];
+    scene.tom.send(&page, &start, &mix).await.is(303);
+    scene.world.pass_minutes(5);
+    let another = [&cure[..], &[("timer_another", "yes")]].concat();
+    scene.tom.send(&page, &start, &another).await.is(303);
+    for path in [page.as_str(), "/bench/timers"] {
+        let both = scene.tom.get(path).await;
+        both.sees("Cure, 540 min, first")
+            .sees("Cure, 540 min, second");
+    }
+    // One that has rung is over: the next batch is mixed without a word.
+    scene.tom.send(&page, &start, &mix).await.is(303);
+    let done = [("bench_arches", "upper"), ("bench_running", "yes")];
+    scene.works(&scene.tom, "cured", &done).await.is(303);
+    scene
+        .tom
+        .get(&scene.bench())
+        .await
+        .sees("Cure, first: 5 min, of 540 min")
+        .sees("Cure, second: 0 s, of 540 min");
 }
 
 #[tokio::test]
@@ -812,6 +866,106 @@ async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
     before.is(409).sees("No prescription was signed by");
     let now = tom.get(&scene.bench()).await;
     assert!(now.is(200).words().contains("0 of"));
+}
+
+/// The step that the bench proposes.
+async fn proposed(scene: &Scene) -> String {
+    let page = scene.tom.get(&scene.bench()).await;
+    page.attribute("#step input[name=bench_step]", "value")
+}
+
+#[tokio::test]
+async fn what_is_copied_from_paper_is_held_against_the_revision_of_then() {
+    let mut scene = Scene::opened().await;
+    let things = scene.things().await;
+    let height = |mm: &'static str, rest: &'static str| {
+        [("vertical.occlusal_mm", mm), ("vertical.rest_mm", rest)]
+    };
+    scene
+        .sign(&[&LEAST[..], &height("66", "69")].concat())
+        .await
+        .is(303);
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let sent = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &sent, &[]).await.is(303);
+    let sound = sent.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    scene.accept(1).await;
+    scene.world.pass_minutes(60);
+    scene.dora = scene.world.visitor("dora").await;
+    scene.tom = scene.world.visitor("tom").await;
+    scene.sign(&height("56", "59")).await.is(303);
+    scene.accept(2).await;
+    let height_read = [("m.ovd.measured", "66")];
+    let now = scene.works(&scene.tom, "finished", &height_read).await;
+    now.is(422).sees("far from what is prescribed");
+    // At 9:30, Vienna time, revision 1 was in force, and 66 mm were asked.
+    let late = [
+        height_read[0],
+        ("late_day", "2026-03-02"),
+        ("late_time", "09:30"),
+        ("late_name", "T. Kiln"),
+    ];
+    scene.works(&scene.tom, "finished", &late).await.is(303);
+    scene.tom.get(&scene.bench()).await.sees("to revision 1");
+}
+
+#[tokio::test]
+async fn what_was_done_for_an_earlier_revision_is_asked_about_and_done_again_from_a_step_on() {
+    let scene = at_the_bench().await;
+    let (bench, again) = (scene.bench(), scene.at("/bench/again"));
+    let first = proposed(&scene).await;
+    scene.works(&scene.tom, &first, &[]).await.is(303);
+    let second = proposed(&scene).await;
+    scene.works(&scene.tom, &second, &[]).await.is(303);
+    let third = proposed(&scene).await;
+    scene.world.pass_minutes(1);
+    let other = [("pieces.0.description", "complete denture, rugae reproduced")];
+    scene.sign(&other).await.is(303);
+    // It is told before anybody has read the revision, and asked once somebody has.
+    let unread = scene.tom.get(&bench).await;
+    unread
+        .sees("Does it stand for revision 2?")
+        .sees("Done for revision 1, while revision 2 is in force:")
+        .sees(", for revision 1");
+    assert_eq!(unread.count("select[name=again_from]"), 0);
+    let days = scene.dora.get(&scene.at("/dates")).await;
+    days.sees("If what is done for revision 1 stands the work is back on");
+    let accept = scene.at("/revisions/2/acknowledge");
+    let accepted = scene.tom.send(&scene.at(""), &accept, &[]).await;
+    assert!(accepted.is(303).location().ends_with("#again"));
+    let asked = scene.tom.get(&bench).await;
+    asked.sees("2 of them for an earlier revision");
+    let nothing = scene.tom.send(&bench, &again, &[]).await;
+    nothing.is(422).sees("Say whether anything is done again");
+    // All stands: the next step is proposed, and nothing is asked any more.
+    let stands = [("again_from", "nothing")];
+    scene.tom.send(&bench, &again, &stands).await.is(303);
+    let page = scene.tom.get(&bench).await;
+    page.sees_not("Does it stand").sees_not(", for revision 1");
+    assert_eq!(proposed(&scene).await, third);
+    scene
+        .dora
+        .get(&scene.at("/history"))
+        .await
+        .sees("what is done at the bench stands, and nothing is done again");
+    // A third revision asks again, of both steps; the second is done again.
+    scene.world.pass_minutes(1);
+    let other = [(
+        "pieces.0.description",
+        "complete denture, a stippled vestibule",
+    )];
+    scene.sign(&other).await.is(303);
+    scene.accept(3).await;
+    let from_second = [("again_from", second.as_str())];
+    scene.tom.send(&bench, &again, &from_second).await.is(303);
+    assert_eq!(proposed(&scene).await, second);
+    let page = scene.tom.get(&bench).await;
+    page.sees_not("Does it stand").sees("1 of ");
+    let days = scene.dora.get(&scene.at("/dates")).await;
+    days.sees("As it stands the work is back on");
+    scene.works(&scene.tom, &second, &[]).await.is(303);
+    assert_eq!(proposed(&scene).await, third);
 }
 
 #[tokio::test]

@@ -38,5 +38,6 @@ pub(super) fn worked_to(examined: &mut Examined, leaves: &[LeafRow]) {
 
 fn is_done_now(whole: &Value) -> bool {
     let kind = whole.pointer("/event/what/kind").and_then(Value::as_str);
-    kind == Some("worked") && whole.pointer("/event/paper").is_none_or(Value::is_null)
+    let is_by_newest = matches!(kind, Some("worked" | "carried_over"));
+    is_by_newest && whole.pointer("/event/paper").is_none_or(Value::is_null)
 }

@@ -1,7 +1,7 @@
 //! A case in hand, folded once from its events: who holds what, what is on the way, what is on hold, what is
 //! worn, what came of what, and whether the case is closed.
 
-use super::bench::{Assignment, BenchEntry};
+use super::bench::{Assignment, BenchEntry, CarriedWord};
 use super::erased_text::ErasedText;
 use super::fit::FitEntry;
 use super::follow_up::FollowUpEntry;
@@ -57,6 +57,8 @@ pub struct CaseState {
     pub assigned: Option<Assignment>,
     /// What was done at the bench, in the order it was entered.
     pub bench: Vec<BenchEntry>,
+    /// What the lab has said of steps that were done for an earlier revision, in the order it was said.
+    pub carried: Vec<CarriedWord>,
     /// What was held against the prescription, in the order it was entered.
     pub fits: Vec<FitEntry>,
     /// In the order they were added.

@@ -17,6 +17,7 @@ mod case_state; // a case in hand, folded once
 mod casts; // matrix and casts that the lab keeps
 mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
+pub mod contradictions; // two cases of one patient that cannot both be right
 mod describe; // an event in words
 mod erased_text; // a text that was taken out
 pub mod erasing; // which texts can be
@@ -106,7 +107,7 @@ pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
-pub use rounds::{at_the_bench, photographed, rounds};
+pub use rounds::{at_the_bench, by_revision as bench_by_revision, photographed, rounds};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scan_files::{FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};

@@ -5,12 +5,12 @@ use super::bench::BenchEntry;
 use super::case_state::CaseState;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
-    DayAnswered, Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction, KeptLonger,
-    MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied, PassedOn,
-    Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened, Resolved,
-    SampleContext, ScanFiled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned, Undone,
-    Voided, WentOn, What, Withdrawn, Worked,
+    ACTIONS, Action, Answered, Asked, Assigned, BroughtBack, Cancelled, CarriedOver, Closed,
+    Confirmed, DayAnswered, Disinfected, FitChecked, Fitted, FollowedUp, Heeded, ItemAction,
+    KeptLonger, MarkedForLab, Moved, PassAnswered, PassAsked, PassEnded, PassMoved, PassReplied,
+    PassedOn, Paused, PickedUp, Pictured, Promised, Received, Registered, Released, Reopened,
+    Resolved, SampleContext, ScanFiled, ShareAnswered, Stopped, Subject, TakenOut, Telephoned,
+    Undone, Voided, WentOn, What, Withdrawn, Worked,
 };
 use super::fit::FitEntry;
 use super::follow_up::FollowUpEntry;
@@ -83,6 +83,8 @@ pub enum CaseStep<'a> {
     CheckFit,
     /// Withdraw an entry of the bench.
     UndoBench(&'a BenchEntry),
+    /// Say of what was done for the revision of this entry whether it stands for a later one.
+    CarryOver(&'a BenchEntry),
     /// Withdraw an entry of what was held against the prescription.
     UndoFit(&'a FitEntry),
     /// Add a picture of something of the case.
@@ -365,6 +367,7 @@ impl<'a> Offers<'a> {
             CaseStep::Assign => Assigned::sample().into(),
             CaseStep::Bench(arches) => Worked::sample(arches).into(),
             CaseStep::CheckFit => FitChecked::sample(on).into(),
+            CaseStep::CarryOver(entry) => CarriedOver::sample(entry).into(),
             CaseStep::UndoBench(entry) => Undone::sample(&entry.event).into(),
             CaseStep::UndoFit(entry) => Undone::sample(&entry.event).into(),
             CaseStep::AddPicture => Pictured::sample().into(),

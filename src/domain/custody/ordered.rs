@@ -13,7 +13,7 @@ use super::state::{Condition, Gone, Holder, State};
 use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
-use crate::domain::prescription::{OrderKind, Piece, Prescription, Process};
+use crate::domain::prescription::{Course, OrderKind, PatternSource, Piece, Prescription, Process};
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -141,11 +141,16 @@ pub fn stays_by(document: &Document) -> StaysAtLab {
 fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
     let by_machine = matches!(rx.base.process, Some(Process::Milling | Process::Printing));
     let without_remount = rx.finish.lab_remount == Some(YesNo::No);
+    let has_pattern = !matches!(rx.pattern.source, None | Some(PatternSource::None));
     let pieces = rx.order.pieces.iter();
     let piece = |piece: &Piece| {
         Some(BenchPiece {
             arch: piece.arch,
-            course: course_of_piece(rx, piece)?,
+            course: match course_of_piece(rx, piece)? {
+                // After a pattern it goes through what a copy does, the matrix too.
+                Course::Single if has_pattern => Course::Copy,
+                course => course,
+            },
             by_machine,
             without_remount,
         })
@@ -293,4 +298,45 @@ pub fn travels(item: &Item, state: &State, ordered: &Ordered) -> bool {
     let is_kept = stays_worn || state.withheld.is_some() || state.spare || state.given_back;
     let is_listed = ordered.enclosed.contains(&item.tag);
     state.is_there() && !is_kept && (is_listed || item.kind.travels_mostly())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::custody::bench::BenchStep;
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::read;
+    use crate::domain::values::tooth::Numbering;
+
+    /// Common practice, no source: teeth that follow a pattern are set into its matrix, whatever they bite against.
+    #[test]
+    fn a_single_denture_after_a_pattern_asks_its_matrix() {
+        let asks = |source: &str| {
+            let typed = [
+                ("order.course", "single"),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", "process"),
+                ("pieces.0.opposing", "natural"),
+                ("pattern.source", source),
+            ];
+            let typed = typed.map(|(key, text)| (key.to_owned(), text.to_owned()));
+            let rx = read(&Raw::from(typed), Numbering::Iso3950).document;
+            let pieces = bench_pieces(&rx);
+            assert_eq!(pieces.len(), 1, "{source}");
+            let steps = BenchStep::ALL.iter().copied();
+            steps
+                .filter(|step| pieces.iter().any(|one| one.asks(*step)))
+                .map(BenchStep::word)
+                .collect::<Vec<_>>()
+                .join(" ")
+        };
+        let rest = "flasked cured remounted finished";
+        assert_eq!(
+            asks("provisional"),
+            format!("cast_poured matrix mounted set_up {rest}")
+        );
+        for without in ["", "none"] {
+            assert_eq!(asks(without), format!("cast_poured mounted set_up {rest}"));
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! How far the work of a case has come by its events, and when it rested: what a plan of its days counts from.
 
 use super::agenda::OrderedWork;
-use super::bench::{BenchEntry, BenchStep};
+use super::bench::{BenchEntry, BenchStep, ByRevision};
 use super::case::Place;
 use super::case_state::CaseState;
 use super::event::Event;
@@ -40,6 +40,9 @@ pub struct SoFar {
     pub progress: Progress,
     /// The furthest step that an entry tells of, and its day, for each arch that is worked on.
     pub finished: Vec<FinishedOn>,
+    /// The revision for which the furthest step is done, where it is an earlier one and nobody has said whether that stands
+    /// for the one in force.
+    pub done_for: Option<i64>,
     /// Whether the lab has entered steps at the bench in this round: what is not entered is not done then.
     pub is_written: bool,
     pub rests: Vec<Rest>,
@@ -64,11 +67,24 @@ pub struct PlanContext<'a> {
     pub work: &'a [OrderedWork],
     /// When each revision was signed, the oldest first.
     pub signed: &'a [Moment],
+    /// By which revision what is done counts.
+    pub by: &'a ByRevision<'a>,
     pub lab: &'a OpenDays,
     /// The clock, with the zones of office and lab: an entry stands by the clock of whoever made it, and counts for the
     /// day of the house where it matters.
     pub clock: WallClock,
     pub zones: (&'a str, &'a str),
+}
+
+/// Something that was made, by an entry.
+struct MadeStep {
+    craft: Craft,
+    step: BenchStep,
+    /// None where it is of both, or of none.
+    arch: Option<Arch>,
+    at: Moment,
+    /// The revision that it was made for; 0 before any was signed.
+    revision: i64,
 }
 
 fn hour(at: Moment) -> Hour {
@@ -219,9 +235,16 @@ impl<'a> PlanContext<'a> {
         entries.filter(move |one| one.at.unix_ms > begun_ms)
     }
 
-    /// What was made since then, by entries: each step with its arch, where it is of one.
-    fn made(&self, begun_ms: i64) -> Vec<(Craft, Option<Arch>, Moment)> {
-        let mut made: Vec<(Craft, Option<Arch>, Moment)> = (self.events.iter())
+    /// The number of the revision that was in force at a moment.
+    fn in_force_at(&self, at: Moment) -> i64 {
+        let signed = self.signed.iter();
+        let before = signed.filter(|one| one.unix_ms <= at.unix_ms).count();
+        i64::try_from(before).unwrap_or(i64::MAX)
+    }
+
+    /// What was made since then, by entries: each step with its arch, where it is of one; not what is done again.
+    fn made(&self, begun_ms: i64) -> Vec<MadeStep> {
+        let mut made: Vec<MadeStep> = (self.events.iter())
             .filter(|event| event.at.unix_ms > begun_ms)
             .filter(|event| self.state.withdrawn_on(&event.id).is_none())
             .filter_map(|event| {
@@ -229,27 +252,68 @@ impl<'a> PlanContext<'a> {
                     return None;
                 };
                 let item = self.item(&one.tag).filter(|_| self.is_the_labs(&one.tag))?;
-                Some((craft(item.kind)?, item.arch, event.at))
+                let (craft, step) = craft(item.kind)?;
+                Some(MadeStep {
+                    craft,
+                    step,
+                    arch: item.arch,
+                    at: event.at,
+                    revision: self.in_force_at(event.at),
+                })
             })
             .collect();
         made.extend(self.at_the_bench(begun_ms).flat_map(|one| {
             let craft = craft_of(one.step);
             let arches = one.arches.treated().iter();
-            arches.filter_map(move |arch| Some((craft?, Some(*arch), one.at)))
+            arches.filter_map(move |arch| {
+                Some(MadeStep {
+                    craft: craft?,
+                    step: one.step,
+                    arch: Some(*arch),
+                    at: one.at,
+                    revision: one.revision,
+                })
+            })
         }));
+        made.retain(|one| {
+            let mut arches = self.arches_of(one);
+            !arches.any(|arch| self.by.is_done_again(one.step, arch, one.revision))
+        });
         made
     }
 
+    /// The arches that something was made for.
+    fn arches_of(&self, made: &MadeStep) -> impl Iterator<Item = Arch> {
+        let own = made.arch;
+        let all = Arch::ALL.iter().copied();
+        all.filter(move |arch| own.is_none_or(|own| own == *arch))
+    }
+
+    /// The furthest that is entered for an arch.
+    fn furthest(made: &[MadeStep], arch: Option<Arch>) -> Option<&MadeStep> {
+        let is_of_it = |one: &&MadeStep| one.arch.is_none() || arch.is_none() || one.arch == arch;
+        let own = made.iter().filter(is_of_it);
+        own.max_by_key(|one| (one.craft, one.at.unix_ms))
+    }
+
     /// The furthest step that is entered since then, for each arch that is worked on.
-    fn finished(&self, begun_ms: i64) -> Vec<FinishedOn> {
-        let made = self.made(begun_ms);
+    fn finished(&self, made: &[MadeStep]) -> Vec<FinishedOn> {
         let of = |arch: Option<Arch>| {
-            let is_of_it = |own: &Option<Arch>| own.is_none() || arch.is_none() || *own == arch;
-            let own = made.iter().filter(|(_, own, _)| is_of_it(own));
-            let furthest = own.max_by_key(|(craft, _, at)| (*craft, at.unix_ms));
-            furthest.map(|(craft, _, at)| (*craft, self.at_lab(*at).date()))
+            let furthest = Self::furthest(made, arch);
+            furthest.map(|one| (one.craft, self.at_lab(one.at).date()))
         };
         self.each_arch().map(|arch| (arch, of(arch))).collect()
+    }
+
+    /// The earlier revision for which the furthest step of some arch is done, while nobody has said whether it stands.
+    fn done_for(&self, made: &[MadeStep]) -> Option<i64> {
+        let furthest = self.each_arch();
+        let furthest = furthest.filter_map(|arch| Self::furthest(made, arch));
+        let unsaid = furthest.filter(|one| {
+            let mut arches = self.arches_of(one);
+            arches.any(|arch| self.by.is_unsaid(one.step, arch, one.revision))
+        });
+        unsaid.map(|one| one.revision).filter(|one| *one > 0).min()
     }
 
     /// The arches that are worked on; none of them where nothing says which.
@@ -293,12 +357,15 @@ impl<'a> PlanContext<'a> {
         let begun_ms = self.begun_ms(back);
         let is_packed = back.filter(|one| one.is_packed());
         let packed = is_packed.map(|one| (Craft::Finish, self.at_lab(one.released_at).date()));
+        let made = self.made(begun_ms);
         SoFar {
             progress: self.progress(back, begun_ms),
             finished: match packed {
                 Some(_) => self.each_arch().map(|arch| (arch, packed)).collect(),
-                None => self.finished(begun_ms),
+                None => self.finished(&made),
             },
+            // What has left was looked at when it did.
+            done_for: self.done_for(&made).filter(|_| back.is_none()),
             is_written: self.at_the_bench(begun_ms).next().is_some(),
             rests: self.rests(),
             resting: self.resting(),
@@ -324,12 +391,14 @@ fn craft_of(step: BenchStep) -> Option<Craft> {
 }
 
 /// The step that is done once such a thing is there.
-fn craft(kind: ItemKind) -> Option<Craft> {
+fn craft(kind: ItemKind) -> Option<(Craft, BenchStep)> {
     match kind {
-        ItemKind::Cast => Some(Craft::Pour),
-        ItemKind::LabIndex => Some(Craft::Mount),
-        ItemKind::TryIn => Some(Craft::SetUp),
-        ItemKind::Rims | ItemKind::FinalDenture | ItemKind::Duplicate => Some(Craft::Finish),
+        ItemKind::Cast => Some((Craft::Pour, BenchStep::CastPoured)),
+        ItemKind::LabIndex => Some((Craft::Mount, BenchStep::Mounted)),
+        ItemKind::TryIn => Some((Craft::SetUp, BenchStep::SetUp)),
+        ItemKind::Rims => Some((Craft::Finish, BenchStep::RimsMade)),
+        ItemKind::Duplicate => Some((Craft::Finish, BenchStep::Duplicated)),
+        ItemKind::FinalDenture => Some((Craft::Finish, BenchStep::Finished)),
         _ => None,
     }
 }

@@ -46,7 +46,7 @@ pub fn deferred_arches(
 }
 
 /// Of what is to be sent the lab's own work that was there before the revision in force was signed: no step of the
-/// bench was entered to that revision, and it has not been sent since. Of a first revision nothing is asked.
+/// bench was entered to that revision, the lab has not said that all stands, and it has not been sent since. Of a first revision nothing is asked.
 pub fn made_before(
     ordered: &Ordered,
     (items, events): (&[Item], &[Event]),
@@ -67,6 +67,9 @@ pub fn made_before(
         entries.any(|one| {
             let is_of_it = arch.is_none_or(|arch| one.arches.treated().contains(&arch));
             one.revision == ordered.revision && is_of_it
+        }) || case.carried.iter().any(|one| {
+            let is_of_it = arch.is_none_or(|arch| one.arches.treated().contains(&arch));
+            one.revision == ordered.revision && one.again_from.is_none() && is_of_it
         })
     };
     let was_sent = |tag: &Tag| {

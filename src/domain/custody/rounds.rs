@@ -1,7 +1,7 @@
 //! Which round at the bench the work for an arch is in. A return of work ends a round once something newer is ordered:
 //! what was done before it is not done for what is asked now.
 
-use super::bench::{BenchProgress, BenchRound, cast_photographed, progress};
+use super::bench::{BenchProgress, BenchRound, ByRevision, cast_photographed, progress};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
@@ -120,6 +120,16 @@ pub fn rounds(
     arches.iter().map(|arch| context(arch).round()).collect()
 }
 
+/// By which revision what is done at the bench counts.
+pub fn by_revision<'a>(ordered: &Ordered, case: &'a CaseState) -> ByRevision<'a> {
+    let same = ordered.earlier.iter().filter(|order| order.is_same);
+    ByRevision {
+        in_force: ordered.revision,
+        same: same.map(|order| order.revision).collect(),
+        words: &case.carried,
+    }
+}
+
 /// What is done, next and open at the bench of a case, in the round in hand.
 pub fn at_the_bench<'a>(
     ordered: &Ordered,
@@ -128,7 +138,8 @@ pub fn at_the_bench<'a>(
     arches: Arches,
 ) -> BenchProgress<'a> {
     let rounds = rounds(ordered, items, case, arches.treated());
-    progress(&ordered.bench, &rounds, &case.bench)
+    let by = by_revision(ordered, case);
+    progress(&ordered.bench, &rounds, &case.bench, &by)
 }
 
 /// The picture of what goes into the flask for these arches; none where none was taken since the last set-up.

@@ -6,6 +6,7 @@
 
 mod bench;
 mod clock;
+mod contradictions;
 mod ending;
 mod erasing;
 mod fit;

@@ -250,13 +250,24 @@ fn offer_records(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) 
     }
 }
 
+/// Whether a copy is what the patient wears meanwhile: where the denture that it was copied from is here to be mended,
+/// that goes, and the copy stays.
+fn stays_meanwhile(known: &OnRecord<'_>, course: Course, item: &Item) -> bool {
+    let is_mended = matches!(course, Course::Reline | Course::Repair);
+    let is_original = |kind| matches!(kind, ItemKind::FinalDenture | ItemKind::Provisional);
+    let mut here = known.at_the_office();
+    let is_copy = item.kind == ItemKind::Duplicate;
+    is_mended && is_copy && here.any(|(one, _)| is_original(one.kind) && one.arch == item.arch)
+}
+
 /// The try-ins that are answered, and dentures that come back to be relined, repaired or ground in.
 fn offer_returned(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let sent = |arch: Option<Arch>| {
         let is_it = move |item: &&Item| {
             let is_of_it = item.arch.is_some_and(|own| known.treats(own));
             let is_asked = arch.is_none() || item.arch == arch;
-            item.kind.is_wearable() && is_of_it && is_asked && goes_along(course, item.kind)
+            let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
+            item.kind.is_wearable() && is_of_it && is_asked && goes
         };
         let item = one(known.at_the_office().map(|(item, _)| item).filter(is_it));
         item.map_or_else(String::new, |item| item.tag.to_string())
@@ -312,7 +323,8 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
         // The other jaw goes along as what the new one is set against.
         let is_opposing = matches!(item.kind, ItemKind::Cast | ItemKind::Impression);
         let is_of_it = item.arch.is_none_or(|arch| known.treats(arch)) || is_opposing;
-        goes_along(course, item.kind) && is_of_it
+        let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
+        goes && is_of_it
     };
     let boxed: Vec<(&Item, &State)> = known
         .at_the_office()

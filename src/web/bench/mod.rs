@@ -1,5 +1,6 @@
 //! The bench of a lab: the page of one case, its entries, and the list of the work by technician.
 
+mod again;
 mod arches;
 mod code;
 mod devices;
@@ -77,6 +78,11 @@ pub async fn work(on: On<CaseNumber>, mut form: Typed) -> Result<Response, WebEr
 /// Withdraws an entry that was a mistake.
 pub async fn undo(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     BenchPage::post(on, form, bench::undo, Done::Undone).await
+}
+
+/// Enters what is done again for the revision in force.
+pub async fn carry_over(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
+    BenchPage::post(on, form, bench::carry_over, Done::CarriedOver).await
 }
 
 /// Enters pan and technician.

@@ -1,5 +1,6 @@
 //! The page of one case at the bench: what is to be avoided, pan and due, the next step, and what was done.
 
+use super::again::{AgainView, again_view};
 use super::input::Input;
 use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, disinfected_cells, done_rows, order_words, other_steps,
@@ -9,7 +10,7 @@ use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
 use crate::app::assign::{shown_of, who_can_work};
-use crate::app::bench::{AgainstWork, lacking_here, standstill};
+use crate::app::bench::{AgainstWork, lacking_here, ready_at_the_bench, standstill};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
@@ -66,6 +67,8 @@ pub struct BenchPage {
     pub against: Vec<(String, String)>,
     /// What has not come, and which arch is done.
     pub lacking: Vec<String>,
+    /// What was done for an earlier revision, and whether it stands; none where nothing is asked.
+    pub again: Option<AgainView>,
     pub is_stopped: bool,
     pub asks_open: usize,
     pub step: Option<StepView>,
@@ -127,7 +130,7 @@ fn deferred(view: &CaseView) -> Vec<Arch> {
 
 /// The step that is to be done next, for an arch that has what it is made from where there is one.
 pub fn next_step(view: &CaseView) -> Option<BenchStep> {
-    let ready = found(view).without(&deferred(view));
+    let ready = ready_at_the_bench(&view.work);
     let next = ready.next().map(|line| line.step);
     next.or_else(|| found(view).next().map(|line| line.step))
 }
@@ -277,6 +280,7 @@ pub fn bench_page(
         unsaved: unsaved(input, step.as_ref()),
         against: against(input, stops),
         lacking: lacking_here(work),
+        again: again_view(input, &ready_at_the_bench(work)),
         is_stopped: free.is_empty(),
         asks_open: work.state.open_questions().count(),
         step,

@@ -5,7 +5,7 @@ use crate::app::case_work::CaseWork;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, TimedRun, avoided_words,
+    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue, avoided_words, timed_words,
 };
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
@@ -52,14 +52,25 @@ fn short(by: &str) -> &str {
     by.split_once(", ").map_or(by, |(name, _)| name)
 }
 
-fn cell(input: &Input<'_>, line: &BenchLine<'_>, arch: Arch) -> Option<String> {
+fn cell(
+    input: &Input<'_>,
+    found: &BenchProgress<'_>,
+    at: (&BenchLine<'_>, Arch),
+) -> Option<String> {
+    let (line, arch) = at;
     let own = line.arches.iter().find(|(one, _)| *one == arch);
     match own {
         None => Some(String::new()),
         Some((_, None)) => None,
         Some((_, Some(done))) => {
             let day = day_in_words(done.at.date(), input.today());
-            Some(format!("{day}, {}", short(&done.by)))
+            let mut unsaid = found.unsaid.iter();
+            let is_unsaid = unsaid.any(|one| (one.step, one.arch) == (line.step, arch));
+            let done_for = match is_unsaid {
+                true => format!(", for revision {}", done.revision),
+                false => String::new(),
+            };
+            Some(format!("{day}, {}{done_for}", short(&done.by)))
         }
     }
 }
@@ -73,7 +84,10 @@ pub fn step_rows(input: &Input<'_>, found: &BenchProgress<'_>) -> Vec<StepRow> {
         shown: capitalised(line.step.shown()),
         asked: line.asked,
         is_next: next == Some(line.step),
-        cells: arches.iter().map(|arch| cell(input, line, *arch)).collect(),
+        cells: arches
+            .iter()
+            .map(|arch| cell(input, found, (line, *arch)))
+            .collect(),
     };
     found.lines.iter().map(row).collect()
 }
@@ -97,7 +111,7 @@ fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> V
         Some(false) => Some(format!("cast not photographed: {}", entry.no_photo)),
         None => None,
     });
-    details.extend(entry.timed.iter().map(TimedRun::words));
+    details.extend(timed_words(&entry.timed));
     details.extend(
         entry
             .keep_until
@@ -210,11 +224,17 @@ pub fn used_rows(input: &Input<'_>) -> Vec<UsedRow> {
     rows.collect()
 }
 
-/// "5 of 11 steps are done"
+/// "5 of 11 steps done", and how many of them for an earlier revision.
 pub fn count_words(found: &BenchProgress<'_>) -> String {
     let (asked, done) = found.counts();
     let asked = i64::try_from(asked).unwrap_or(i64::MAX);
-    format!("{done} of {} done", counted(asked, "step"))
+    let lines = found.lines.iter();
+    let earlier = lines.filter(|line| found.unsaid.iter().any(|one| one.step == line.step));
+    let earlier = match earlier.count() {
+        0 => String::new(),
+        some => format!(", {some} of them for an earlier revision"),
+    };
+    format!("{done} of {} done{earlier}", counted(asked, "step"))
 }
 
 /// By which revision the work is done: of a later one who signed it, after which try-in, and where what it changed is

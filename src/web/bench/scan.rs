@@ -84,6 +84,16 @@ pub async fn answer(
     page(&after).map(Some)
 }
 
+/// What is asked of a field of the timers, which nobody has filled in by scanning, is said on top of the page.
+fn in_words(error: AppError) -> AppError {
+    match error {
+        AppError::Invalid(faults) => {
+            AppError::Refused(faults.into_iter().map(|fault| fault.message).collect())
+        }
+        other => other,
+    }
+}
+
 /// Starts a timer of the step, for as long as it was set last: how long something takes is typed once, from the maker's
 /// sheet.
 async fn started(
@@ -100,13 +110,17 @@ async fn started(
         let last = again.map(|(word, _)| word).find(|word| of_it(word))?;
         Some(StartTimerForm {
             timer_minutes: None,
+            timer_another: false,
             timer_arches: Arches::from_word(form.text(StepForm::bench_arches().key)),
             timer_step: step.step,
             timer: last.clone(),
         })
     });
     let done = match start {
-        Some(start) => bench_timers::start(at.0, at.1, at.2, &start, &form.key()?).await,
+        Some(start) => {
+            let started = bench_timers::start(at.0, at.1, at.2, &start, &form.key()?).await;
+            started.map_err(in_words)
+        }
         None => {
             let why = "This timer was not set at this step before: type its minutes once.";
             Err(AppError::Refused(vec![why.to_owned()]))

@@ -2,9 +2,9 @@
 
 use super::arches::arch_field;
 use super::input::Input;
-use crate::app::bench_timers::{self, TimerRow, state_of};
+use crate::app::bench_timers::{self, TimerRow, state_of, which_of};
 use crate::app::{App, Person};
-use crate::domain::custody::bench::{BenchStep, BenchTimer, TimerState, span, timers_of};
+use crate::domain::custody::bench::{BenchStep, BenchTimer, TimerState, nth, span, timers_of};
 use crate::domain::custody::forms::StartTimerForm;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::words::capitalised;
@@ -39,6 +39,8 @@ pub struct TimerView {
 pub struct StartView {
     pub step: &'static str,
     pub minutes: FieldView,
+    /// Whether one more is started while one of the kind runs; none where nothing asks.
+    pub another: Option<FieldView>,
     /// Which arch it is of; none where only one can be worked on.
     pub arch: Vec<FieldView>,
     /// Those that can be worked on.
@@ -49,11 +51,21 @@ pub struct StartView {
     pub again: Vec<(String, String)>,
 }
 
-fn timer_view(app: &App, person: &Person, row: &TimerRow, pan: &str) -> TimerView {
+fn timer_view(
+    (app, person): (&App, &Person),
+    row: &TimerRow,
+    all: &[&TimerRow],
+    pan: &str,
+) -> TimerView {
     let state = state_of(app, row);
+    let which = which_of(all, row).map_or_else(String::new, |which| format!(", {}", nth(which)));
     TimerView {
         id: row.id.clone(),
-        what: format!("{}, {}", capitalised(row.timer.shown()), span(row.seconds)),
+        what: format!(
+            "{}, {}{which}",
+            capitalised(row.timer.shown()),
+            span(row.seconds)
+        ),
         step: match row.arches {
             Arches::Both => capitalised(row.step.shown()),
             one => format!("{}, {}", capitalised(row.step.shown()), one.shown()),
@@ -75,9 +87,10 @@ fn timer_view(app: &App, person: &Person, row: &TimerRow, pan: &str) -> TimerVie
 
 /// The timers of the case.
 pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
-    let rows = input.timers.iter();
-    rows.map(|row| timer_view(input.app, input.person, row, ""))
-        .collect()
+    let all: Vec<&TimerRow> = input.timers.iter().collect();
+    let whose = (input.app, input.person);
+    let views = all.iter().map(|row| timer_view(whose, row, &all, ""));
+    views.collect()
 }
 
 /// What can be started at a step; none where nothing of it is timed.
@@ -100,8 +113,12 @@ pub fn start_view(
         let words = format!("{}, {} again", capitalised(timer.shown()), span(*seconds));
         (format!("{}/{seconds}", timer.word()), words)
     });
+    let another = FieldView::under(StartTimerForm::timer_another(), "");
+    let another = another.filled(&tried.typed, &tried.faults);
+    let is_asked = !another.value.is_empty() || !another.messages.is_empty();
     Some(StartView {
         step: step.word(),
+        another: is_asked.then_some(another),
         minutes: minutes.filled(&tried.typed, &tried.faults),
         arch: match free {
             [_, _] => vec![arch_field(
@@ -132,9 +149,10 @@ pub struct TimersPage {
 /// All timers that run in the lab.
 pub async fn running_views(app: &App, person: &Person) -> Result<Vec<TimerView>, WebError> {
     let running = bench_timers::running(app, person).await?;
+    let all: Vec<&TimerRow> = running.iter().map(|(row, _)| row).collect();
     let views = running
         .iter()
-        .map(|(row, pan)| timer_view(app, person, row, pan));
+        .map(|(row, pan)| timer_view((app, person), row, &all, pan));
     Ok(views.collect())
 }
 

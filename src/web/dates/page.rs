@@ -24,7 +24,7 @@ pub struct StepRow {
     pub planned: String,
     pub latest: String,
     pub spare: String,
-    pub status: &'static str,
+    pub status: String,
     pub decides: bool,
     pub is_late: bool,
 }
@@ -92,7 +92,7 @@ fn steps(dates: &CaseDates, planned: &Planned) -> Vec<StepRow> {
                 .latest
                 .map_or_else(String::new, |day| day_in_words(day, today)),
             spare: words::spare(line),
-            status: words::status(line),
+            status: words::status(planned, line),
             decides: planned.plan.decides == Some(place),
             is_late: line.left().is_some_and(|left| left < 0),
         }

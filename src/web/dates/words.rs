@@ -69,14 +69,19 @@ fn to_insertion(dates: &CaseDates, plan: &Plan) -> String {
 }
 
 /// On what it hangs that the work goes on today.
-fn condition(resting: Option<Resting>) -> Option<&'static str> {
-    Some(match resting? {
+fn condition(planned: &Planned) -> Option<String> {
+    let Some(resting) = planned.resting() else {
+        let done_for = planned.so_far.done_for?;
+        return Some(format!("If what is done for revision {done_for} stands"));
+    };
+    let words = match resting {
         Resting::Question(_) => "If the open question is answered today",
         Resting::FoundWrong(_) => "If what was found wrong is settled today",
         Resting::Halted(Halt::Paused | Halt::Stopped | Halt::Cancelled) => {
             "If the work goes on today"
         }
-    })
+    };
+    Some(words.to_owned())
 }
 
 /// The one sentence.
@@ -88,7 +93,7 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
         let insertion = to_insertion(dates, plan);
         return format!("The work has been back at the office since {day}{insertion}.");
     }
-    let begins = condition(planned.resting()).unwrap_or("As it stands");
+    let begins = condition(planned).unwrap_or_else(|| "As it stands".to_owned());
     let decides = plan.decides.and_then(|place| plan.lines.get(place));
     let decides = decides.map(|line| {
         let name = name(planned, line.leg);
@@ -111,7 +116,7 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
 pub fn short(dates: &CaseDates, planned: &Planned) -> String {
     let plan = &planned.plan;
     let day = day_in_words(plan.in_hands, dates.now.date());
-    let condition = condition(planned.resting()).map(|words| format!(", {}", lowered(words)));
+    let condition = condition(planned).map(|words| format!(", {}", lowered(&words)));
     format!(
         "Back on {day}{}{}",
         to_wanted(dates, plan),
@@ -123,9 +128,10 @@ pub fn short(dates: &CaseDates, planned: &Planned) -> String {
 pub fn steps(dates: &CaseDates, planned: &Planned) -> Vec<(String, String)> {
     let step = |line: &PlanLine| {
         let day = day_in_words(line.end, dates.now.date());
-        let day = match status(line) {
-            "" => day,
-            status => format!("{day}, {status}"),
+        let status = status(planned, line);
+        let day = match status.is_empty() {
+            true => day,
+            false => format!("{day}, {status}"),
         };
         (name(planned, line.leg), day)
     };
@@ -202,13 +208,17 @@ pub fn next_day(dates: &CaseDates, planned: &Planned) -> Option<(String, bool)> 
 }
 
 /// How a line stands, for the table.
-pub fn status(line: &PlanLine) -> &'static str {
-    match line.status {
-        Status::Done => "done",
-        Status::Counted => "counted as done",
-        Status::UnderWay => "under way",
-        Status::Ahead => "",
-    }
+pub fn status(planned: &Planned, line: &PlanLine) -> String {
+    let words = match (line.status, planned.so_far.done_for, line.leg) {
+        (Status::Done, Some(done_for), Leg::Task(_)) => {
+            return format!("done for revision {done_for}");
+        }
+        (Status::Done, ..) => "done",
+        (Status::Counted, ..) => "counted as done",
+        (Status::UnderWay, ..) => "under way",
+        (Status::Ahead, ..) => "",
+    };
+    words.to_owned()
 }
 
 /// What is to spare of a line, for the table.

@@ -201,6 +201,7 @@ impl Walk<'_> {
             | What::PassReplied(_)
             | What::Assigned(_)
             | What::Worked(_)
+            | What::CarriedOver(_)
             | What::Pictured(_)
             | What::ScanFiled(_)
             | What::MarkedForLab(_)

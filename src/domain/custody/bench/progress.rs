@@ -1,5 +1,6 @@
 //! Where the work of a case stands at the bench: what is done, what is next, what is open.
 
+use super::carried::{ByRevision, Unsaid};
 use super::entries::BenchEntry;
 use super::steps::{BenchPiece, BenchStep, asked_for};
 use crate::domain::values::arch::Arch;
@@ -68,6 +69,8 @@ impl BenchRound {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BenchProgress<'a> {
     pub lines: Vec<BenchLine<'a>>,
+    /// What of it is done for an earlier revision, and nobody has said whether it stands.
+    pub unsaid: Vec<Unsaid>,
 }
 
 impl<'a> BenchProgress<'a> {
@@ -89,6 +92,7 @@ impl<'a> BenchProgress<'a> {
             };
             line.arches.retain(stays);
         }
+        self.unsaid.retain(|one| !arches.contains(&one.arch));
         self
     }
 
@@ -99,12 +103,16 @@ impl<'a> BenchProgress<'a> {
     }
 }
 
-fn newest(
-    entries: &[BenchEntry],
+fn newest<'a>(
+    entries: &'a [BenchEntry],
     (step, arch): (BenchStep, Arch),
     after: Option<i64>,
-) -> Option<&BenchEntry> {
-    let counts = |one: &&BenchEntry| after.is_none_or(|after| one.at.unix_ms > after);
+    by: &ByRevision<'_>,
+) -> Option<&'a BenchEntry> {
+    let counts = |one: &&BenchEntry| {
+        let is_now = after.is_none_or(|after| one.at.unix_ms > after);
+        is_now && !by.is_done_again(step, arch, one.revision)
+    };
     let of_it = entries
         .iter()
         .filter(|one| one.step == step && one.arches.treated().contains(&arch))
@@ -117,13 +125,14 @@ pub fn progress<'a>(
     pieces: &[BenchPiece],
     rounds: &[BenchRound],
     entries: &'a [BenchEntry],
+    by: &ByRevision<'_>,
 ) -> BenchProgress<'a> {
     let line = |step: BenchStep| {
         let arches: Vec<Arch> = rounds.iter().map(|round| round.arch).collect();
         let asked = asked_for(pieces, &arches, step);
         let with = rounds.iter().map(|round| {
             let after = round.counts_from(pieces, step);
-            (round.arch, newest(entries, (step, round.arch), after))
+            (round.arch, newest(entries, (step, round.arch), after, by))
         });
         let is_listed = |(arch, done): &(Arch, Option<&BenchEntry>)| {
             asked.contains(arch) || (asked.is_empty() && done.is_some())
@@ -135,17 +144,30 @@ pub fn progress<'a>(
             arches,
         })
     };
-    BenchProgress {
-        lines: BenchStep::ALL.iter().copied().filter_map(line).collect(),
-    }
+    let lines: Vec<BenchLine<'_>> = BenchStep::ALL.iter().copied().filter_map(line).collect();
+    let unsaid = lines.iter().filter(|line| line.asked).flat_map(|line| {
+        let done = line.arches.iter();
+        let done = done.filter_map(|(arch, done)| Some((*arch, done.as_ref()?.revision)));
+        done.map(|(arch, revision)| Unsaid {
+            step: line.step,
+            arch,
+            revision,
+        })
+    });
+    let unsaid = unsaid.filter(|one| by.is_unsaid(one.step, one.arch, one.revision));
+    let unsaid = unsaid.collect();
+    BenchProgress { lines, unsaid }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::custody::bench::carried::CarriedWord;
     use crate::domain::custody::bench::entries::entry;
     use crate::domain::prescription::Course;
     use crate::domain::values::arch::Arches;
+    use crate::domain::values::ids::EventId;
+    use crate::domain::values::moment::Moment;
     use proptest::prelude::*;
 
     fn piece(arch: Option<Arch>, course: Course) -> BenchPiece {
@@ -155,6 +177,11 @@ mod tests {
             by_machine: false,
             without_remount: false,
         }
+    }
+
+    /// One revision is signed.
+    fn by_one() -> ByRevision<'static> {
+        ByRevision::default()
     }
 
     fn first(arches: Arches) -> Vec<BenchRound> {
@@ -175,7 +202,7 @@ mod tests {
         };
         let open = |course, round: BenchRound| {
             let pieces = [piece(None, course)];
-            let found = progress(&pieces, &[round], &entries);
+            let found = progress(&pieces, &[round], &entries, &by_one());
             found.open().map(|line| line.step).collect::<Vec<_>>()
         };
         assert_eq!(open(Course::Reset, second), [BenchStep::TryInChecked]);
@@ -202,7 +229,7 @@ mod tests {
             entry(BenchStep::Flasked, Arches::Both, 1),
             entry(BenchStep::Cured, Arches::Upper, 2),
         ];
-        let found = progress(&pieces, &first(Arches::Both), &entries);
+        let found = progress(&pieces, &first(Arches::Both), &entries, &by_one());
         let next = found.next().unwrap();
         assert_eq!(
             (next.step, next.open()),
@@ -224,7 +251,7 @@ mod tests {
             entry(BenchStep::Repaired, Arches::Upper, 4),
             entry(BenchStep::Repaired, Arches::Upper, 9),
         ];
-        let found = progress(&pieces, &first(Arches::Upper), &entries);
+        let found = progress(&pieces, &first(Arches::Upper), &entries, &by_one());
         assert_eq!(found.counts(), (3, 1));
         let mounted = found
             .lines
@@ -243,8 +270,47 @@ mod tests {
     }
 
     #[test]
+    fn a_step_is_done_for_its_revision_until_the_lab_says_that_it_stands() {
+        let pieces = [piece(None, Course::Finish)];
+        let entries = [
+            entry(BenchStep::Flasked, Arches::Both, 1),
+            entry(BenchStep::Cured, Arches::Upper, 2),
+            entry(BenchStep::Mounted, Arches::Both, 3),
+        ];
+        let found = |words: &[CarriedWord]| {
+            let by = ByRevision {
+                in_force: 2,
+                same: Vec::new(),
+                words,
+            };
+            let found = progress(&pieces, &first(Arches::Both), &entries, &by);
+            let unsaid = found.unsaid.iter();
+            let unsaid: Vec<_> = unsaid.map(|one| (one.step, one.arch)).collect();
+            (found.counts(), unsaid)
+        };
+        let word = |arches, again_from| CarriedWord {
+            event: EventId::new("w"),
+            at: Moment::new(9, 0),
+            by: "Tom, Kiln".to_owned(),
+            revision: 2,
+            arches,
+            again_from,
+        };
+        let (upper, lower) = (Arch::Upper, Arch::Lower);
+        // What was not asked for is asked about no more.
+        let flasked = [(BenchStep::Flasked, upper), (BenchStep::Flasked, lower)];
+        let all = [&flasked[..], &[(BenchStep::Cured, upper)]].concat();
+        assert_eq!(found(&[]), ((4, 1), all));
+        assert_eq!(found(&[word(Arches::Both, None)]), ((4, 1), vec![]));
+        let again = word(Arches::Upper, Some(BenchStep::Cured));
+        assert_eq!(found(&[again]), ((4, 1), vec![flasked[1]]));
+        let anew = word(Arches::Both, Some(BenchStep::Flasked));
+        assert_eq!(found(&[anew]), ((4, 0), vec![]));
+    }
+
+    #[test]
     fn before_anything_is_ordered_nothing_is_open() {
-        let found = progress(&[], &first(Arches::Both), &[]);
+        let found = progress(&[], &first(Arches::Both), &[], &by_one());
         assert_eq!((found.next(), found.counts()), (None, (0, 0)));
     }
 
@@ -264,7 +330,7 @@ mod tests {
         ) {
             let pieces = [piece(None, course)];
             let open = |entries: &[BenchEntry]| {
-                let found = progress(&pieces, &first(arches), entries);
+                let found = progress(&pieces, &first(arches), entries, &by_one());
                 found.open().map(|line| (line.step, line.open())).collect::<Vec<_>>()
             };
             let (mut before, mut turned) = (usize::MAX, entries.clone());

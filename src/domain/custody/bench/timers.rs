@@ -106,13 +106,39 @@ pub struct TimedRun {
 
 impl TimedRun {
     /// "Cure 545 min, of 540 min"; "Cure, lower: 545 min, of 540 min" beside the upper's.
-    pub fn words(&self) -> String {
-        let name = crate::domain::values::words::capitalised(self.timer.shown());
-        let name = match self.arch {
-            Some(arch) => format!("{name}, {}:", arch.shown()),
-            None => name,
-        };
+    fn words(&self, which: Option<usize>) -> String {
+        let mut name = crate::domain::values::words::capitalised(self.timer.shown());
+        let arch = self.arch.map(|arch| arch.shown().to_owned());
+        let of: Vec<String> = arch.into_iter().chain(which.map(nth)).collect();
+        if !of.is_empty() {
+            name = format!("{name}, {}:", of.join(", "));
+        }
         format!("{name} {}, of {}", span(self.took_s), span(self.asked_s))
+    }
+
+    fn is_alike(&self, other: &TimedRun) -> bool {
+        (self.timer, self.arch) == (other.timer, other.arch)
+    }
+}
+
+/// What timers came to, in the order in which they were started: two of one kind are told apart by their arch, or
+/// counted.
+pub fn timed_words(timed: &[TimedRun]) -> Vec<String> {
+    let words = timed.iter().enumerate().map(|(place, run)| {
+        let alike = || timed.iter().filter(|one| run.is_alike(one));
+        let before = timed.iter().take(place).filter(|one| run.is_alike(one));
+        run.words((alike().count() > 1).then(|| before.count()))
+    });
+    words.collect()
+}
+
+/// Which of several of one kind a timer is, counted from nought.
+pub fn nth(place: usize) -> String {
+    match place {
+        0 => "first".to_owned(),
+        1 => "second".to_owned(),
+        2 => "third".to_owned(),
+        place => format!("{}th", place + 1),
     }
 }
 
@@ -241,13 +267,34 @@ mod tests {
             began: Moment::new(0, 0),
             arch: None,
         };
-        assert_eq!(run.words(), "Pressure pot 21 min, of 10 min");
         let lower = TimedRun {
             arch: Some(Arch::Lower),
-            ..run
+            ..run.clone()
         };
-        let described = "Pressure pot, lower: 21 min, of 10 min";
-        assert_eq!(lower.words(), described);
+        let mix = TimedRun {
+            timer: T::Mix,
+            ..run.clone()
+        };
+        let words = |timed: &[&TimedRun]| {
+            let timed: Vec<TimedRun> = timed.iter().map(|one| (*one).clone()).collect();
+            timed_words(&timed)
+        };
+        let one = "Pressure pot 21 min, of 10 min";
+        let of_lower = "Pressure pot, lower: 21 min, of 10 min";
+        assert_eq!(words(&[&run]), [one]);
+        assert_eq!(
+            words(&[&run, &lower, &mix]),
+            [one, of_lower, "Mix 21 min, of 10 min"]
+        );
+        // Two of one kind for one arch are counted: nobody could tell which was which.
+        let first = "Pressure pot, lower, first: 21 min, of 10 min";
+        let second = "Pressure pot, lower, second: 21 min, of 10 min";
+        assert_eq!(words(&[&lower, &run, &lower]), [first, one, second]);
+        let fourth = "Pressure pot, 4th: 21 min, of 10 min";
+        assert_eq!(
+            words(&[&run, &run, &run, &run]).pop().as_deref(),
+            Some(fourth)
+        );
         for (seconds, words) in [(0, "0 s"), (59, "59 s"), (90, "1:30 min"), (905, "15 min")] {
             assert_eq!(span(seconds), words);
         }

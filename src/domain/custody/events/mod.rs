@@ -104,6 +104,7 @@ kinds! {
     confirmed: Confirmed,
     assigned: Assigned,
     worked: Worked,
+    carried_over: CarriedOver,
     fit_checked: FitChecked,
     pictured: Pictured,
     scan_filed: ScanFiled,

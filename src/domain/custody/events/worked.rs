@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::known_picture;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchStep, MeasuredValue, Mounting, TimedRun, UsedLot, avoided_words,
+    BenchEntry, BenchStep, MeasuredValue, Mounting, TimedRun, UsedLot, avoided_words, timed_words,
 };
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::Item;
@@ -220,7 +220,7 @@ impl EventKind for Worked {
         details.extend(self.mounting.iter().flat_map(Mounting::words));
         details.extend(self.used.iter().map(UsedLot::words));
         details.extend(avoided_words(&self.avoided_why));
-        details.extend(self.timed.iter().map(TimedRun::words));
+        details.extend(timed_words(&self.timed));
         match self.photographed {
             Some(true) => details.push("Cast photographed before flasking".to_owned()),
             Some(false) => {

@@ -47,6 +47,7 @@ command! {
     StartTimerForm;
     timer_minutes: Option<Minutes> = number(0, 3000), "Minutes by the maker’s sheet", "";
     timer_arches: Option<Arches> = Arches::KIND, "Which arch is timed", "";
+    timer_another: bool = Kind::Tick, "It is another one: both run", "";
     timer_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
     timer: String = Kind::Hidden, "", "";
 }
@@ -83,6 +84,17 @@ command! {
     UndoForm;
     undone: String = Kind::Hidden, "", "", needed "Choose the entry.";
     undone_why: String = text(TEXT_MOST), "What the mistake was", "", needed "Say what the mistake was.";
+}
+
+/// In place of a step: nothing is done again.
+pub const NOTHING_AGAIN: &str = "nothing";
+
+command! {
+    /// What of the work is done again for the revision in force.
+    CarryForm;
+    again_from: String = Kind::Listed, "What is done again", "", needed "Say whether anything is done again.";
+    carry_arches: Arches = Arches::KIND, "Of which arch", "", needed "Choose the arch.";
+    carry_revision: i64 = Kind::Hidden, "", "";
 }
 
 /// A step as typed.

@@ -22,8 +22,8 @@ mod shared;
 mod statement;
 
 pub use bench::{
-    AgainForm, AssignForm, MeasuredForm, StartTimerForm, StepForm, TimerForm, UndoForm, UsedForm,
-    WorkForm,
+    AgainForm, AssignForm, CarryForm, MeasuredForm, NOTHING_AGAIN, StartTimerForm, StepForm,
+    TimerForm, UndoForm, UsedForm, WorkForm,
 };
 pub use fit::{CheckFitForm, FitHeadForm, FitRowForm, FitTyped, readings_typed};
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};

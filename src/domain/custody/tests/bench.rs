@@ -284,7 +284,7 @@ fn a_code_is_enough_for_entries_of_the_bench_and_for_nothing_that_signs_or_hands
 
 #[test]
 fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_in_the_mouth() {
-    use crate::domain::custody::bench::{BenchRound, progress};
+    use crate::domain::custody::bench::{BenchRound, ByRevision, progress};
     let mut world = World::begun();
     let ordered = Ordered {
         revision: 1,
@@ -313,7 +313,8 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
     // The impression is of the upper; what is of no arch keeps none back.
     assert_eq!(deferred(&world), [Arch::Upper]);
     let rounds = treated.map(BenchRound::first);
-    let found_now = progress(&ordered.bench, &rounds, &[]).without(&deferred(&world));
+    let found_now =
+        progress(&ordered.bench, &rounds, &[], &ByRevision::default()).without(&deferred(&world));
     let next = found_now.next().expect("a step");
     assert_eq!(next.open(), [Arch::Lower]);
     assert!(first(&world).next.is_some());

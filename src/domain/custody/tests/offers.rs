@@ -156,6 +156,15 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         }
         What::Assigned(_) => offers.has(CaseStep::Assign),
         What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
+        What::CarriedOver(CarriedOver {
+            revision, arches, ..
+        }) => {
+            let mut bench = case.bench.iter();
+            bench.any(|one| {
+                let is_it = one.revision < *revision && one.arches.shared_with(*arches).0.is_some();
+                is_it && offers.has(CaseStep::CarryOver(one))
+            })
+        }
         What::FitChecked(_) => offers.has(CaseStep::CheckFit),
         What::FollowedUp(FollowedUp { arches, .. }) => offers.has(CaseStep::FollowUp(*arches)),
         What::ShareAnswered(ShareAnswered { event, .. }) => {
@@ -315,6 +324,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     steps.extend(case.pictures.iter().map(CaseStep::MarkPicture));
     steps.extend(case.scans.iter().map(CaseStep::MarkScan));
     steps.extend(case.bench.iter().map(CaseStep::UndoBench));
+    steps.extend(case.bench.iter().map(CaseStep::CarryOver));
     steps.extend(case.fits.iter().map(CaseStep::UndoFit));
     steps.extend(case.follow_ups.iter().map(CaseStep::UndoFollowUp));
     steps.extend(case.follow_ups.iter().map(CaseStep::AnswerShare));

@@ -1,7 +1,7 @@
 //! How far the work has come by its events, and when it rested.
 
 use super::*;
-use crate::domain::custody::bench::BenchStep;
+use crate::domain::custody::bench::{BenchStep, ByRevision};
 use crate::domain::custody::case::Place;
 use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
 use crate::domain::trade::calendar::OpenDays;
@@ -21,8 +21,9 @@ fn so_far_signed(world: &World, signed: &[Moment]) -> SoFar {
 fn so_far_there(world: &World, signed: &[Moment], arches: &[Arch], lab_zone: &str) -> SoFar {
     let places = world.stands().places;
     let lab = OpenDays::weekdays([]).with_cut_off(Some(16 * 60));
+    let state = world.case_state();
     PlanContext {
-        state: &world.case_state(),
+        state: &state,
         items: &world.items,
         events: &world.events,
         places: (
@@ -32,6 +33,11 @@ fn so_far_there(world: &World, signed: &[Moment], arches: &[Arch], lab_zone: &st
         arches,
         work: &[],
         signed,
+        by: &ByRevision {
+            in_force: i64::try_from(signed.len()).unwrap(),
+            same: Vec::new(),
+            words: &state.carried,
+        },
         lab: &lab,
         clock: |ms, zone| Moment::new(ms, if zone == "new york" { -300 } else { 60 }),
         zones: ("vienna", lab_zone),
@@ -350,4 +356,62 @@ fn what_is_entered_at_the_bench_says_how_far_the_work_is() {
     world.does(&tom(), worked(BenchStep::Flasked));
     let found = so_far(&world);
     assert_eq!(furthest(&found), Some((Craft::SetUp, day(&world))));
+}
+
+#[test]
+fn what_is_done_for_an_earlier_revision_is_told_as_that_until_the_lab_has_said_whether_it_stands() {
+    let mut world = at_the_lab();
+    let worked = |step: BenchStep, revision: i64| {
+        What::Worked(Worked {
+            step,
+            revision,
+            ..Worked::sample(Arches::Upper)
+        })
+    };
+    let carried = |again_from: Option<BenchStep>| {
+        What::CarriedOver(CarriedOver {
+            revision: 2,
+            arches: Arches::Upper,
+            again_from,
+        })
+    };
+    // Nothing was done yet: there is nothing to say of it.
+    world.expect(&tom(), &carried(None), &[(CustodyRule::Form, "")]);
+    world.does(&tom(), worked(BenchStep::SetUp, 1));
+    world.does(&tom(), worked(BenchStep::Finished, 1));
+    world.does(&tom(), registered("final upper", Lab, false));
+    let finished = day(&world);
+    world.now_ms += DAY_MS;
+    let signed = [MONDAY_MS, world.now_ms].map(|ms| Moment::new(ms, 60));
+    let found = so_far_signed(&world, &signed[..1]);
+    assert_eq!(
+        (furthest(&found), found.done_for),
+        (Some((Craft::Finish, finished)), None)
+    );
+    let found = so_far_signed(&world, &signed);
+    assert_eq!(
+        (furthest(&found), found.done_for),
+        (Some((Craft::Finish, finished)), Some(1))
+    );
+    world.expect(&dora(), &carried(None), &[(CustodyRule::Right, "")]);
+    let mut stands = world.clone();
+    stands.does(&tom(), carried(None));
+    let found = so_far_signed(&stands, &signed);
+    assert_eq!(
+        (furthest(&found), found.done_for),
+        (Some((Craft::Finish, finished)), None)
+    );
+    // Flasked again: neither the entry nor the tag of the final says that it is finished.
+    world.does(&tom(), carried(Some(BenchStep::Flasked)));
+    let found = so_far_signed(&world, &signed);
+    assert_eq!(
+        (furthest(&found), found.done_for),
+        (Some((Craft::SetUp, finished)), None)
+    );
+    world.does(&tom(), worked(BenchStep::Finished, 2));
+    let found = so_far_signed(&world, &signed);
+    assert_eq!(
+        (furthest(&found), found.done_for),
+        (Some((Craft::Finish, day(&world))), None)
+    );
 }

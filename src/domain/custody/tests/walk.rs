@@ -126,9 +126,11 @@ impl Move {
                     (None, false) => Side::Lab,
                 }
             }
-            What::Heeded(_) | What::Assigned(_) | What::Worked(_) | What::ShareAnswered(_) => {
-                Side::Lab
-            }
+            What::Heeded(_)
+            | What::Assigned(_)
+            | What::Worked(_)
+            | What::CarriedOver(_)
+            | What::ShareAnswered(_) => Side::Lab,
             What::PassMoved(PassMoved { leg, .. }) if leg.is_of_second_lab() && self.bit(4) => {
                 return everybody[everybody.len() - 1].clone();
             }
@@ -551,6 +553,11 @@ impl Move {
             (Some(one), 1 | 2) => What::Undone(Undone {
                 event: one.event.clone(),
                 reason: text(!self.rarely(3)),
+            }),
+            (_, 3) => What::CarriedOver(CarriedOver {
+                revision: 1 + i64::from(!self.rarely(5)),
+                arches: Arches::ALL[usize::from(self.second) % Arches::ALL.len()],
+                again_from: self.bit(1).then_some(step),
             }),
             (None, 1) => What::Undone(Undone {
                 event: EventId::new("event 1"),
@@ -1601,6 +1608,11 @@ impl World {
                 assert_eq!(case.pass(pass).unwrap().away(&case).count(), 0);
             }
             What::Assigned(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
+            What::CarriedOver(carried) => {
+                assert_eq!(by.role.works_in(), Some(Side::Lab));
+                let mut bench = CaseState::of(before).bench.into_iter();
+                assert!(bench.any(|one| one.revision < carried.revision));
+            }
             What::Worked(worked) => {
                 assert_eq!(by.role.works_in(), Some(Side::Lab));
                 let case = CaseState::of(before);

@@ -1,6 +1,6 @@
 //! Where a value comes from, and what stands over what.
 
-use super::bed::{Bed, UPPER, copied, value};
+use super::bed::{Bed, LOWER, UPPER, copied, value};
 use crate::domain::custody::events::{Disinfected, Received, Released};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::{Found, Outcome, Sent};
@@ -593,4 +593,28 @@ fn a_spare_that_the_lab_makes_is_a_piece_of_the_order_and_nothing_asks_for_it() 
     let found = review(&document, &bed.setting());
     let asks = |one: &&Finding| one.id == "spare-by-the-lab-not-ordered";
     assert_eq!(found.iter().find(asks), None);
+}
+
+#[test]
+fn of_a_broken_denture_and_its_copy_at_the_office_the_copy_stays_for_the_patient() {
+    let mut bed = Bed::before(30, Arches::Lower);
+    bed.has("final_l", ItemKind::FinalDenture, LOWER);
+    bed.has("dup_l", ItemKind::Duplicate, LOWER);
+    for (course, item) in [("repair", "repair.item"), ("reline", "reline.item")] {
+        let filled = bed.filled(&[("order.course", course)]);
+        let text = |key: &str| filled.fields.get(key).cloned();
+        let lower = Some(bed.tag("final_l").to_string());
+        assert_eq!(text(item), lower, "{course}");
+        assert_eq!(
+            (text("enclosed.0.tag"), text("enclosed.1.tag")),
+            (lower, None)
+        );
+    }
+    // Where the copy is what broke, it is all that is here.
+    let mut bed = Bed::before(30, Arches::Lower);
+    bed.wears("final_l", ItemKind::FinalDenture, LOWER);
+    bed.has("dup_l", ItemKind::Duplicate, LOWER);
+    let filled = bed.filled(&[("order.course", "repair")]);
+    let copy = Some(bed.tag("dup_l").to_string());
+    assert_eq!(filled.fields.get("repair.item").cloned(), copy);
 }

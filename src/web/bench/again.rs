@@ -1,0 +1,83 @@
+//! What was done for an earlier revision, and the form by which the lab says whether it stands or is done again.
+
+use super::arches::arch_field;
+use super::input::Input;
+use crate::domain::custody::bench::{BenchProgress, BenchStep, Unsaid};
+use crate::domain::custody::by_revision::AgainstRevision;
+use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN};
+use crate::domain::values::arch::Arch;
+use crate::web::field::FieldView;
+
+/// What stands between an earlier revision and the one in force.
+pub struct AgainView {
+    pub sentences: Vec<String>,
+    pub revision: i64,
+    /// Empty until the revision in force is accepted.
+    pub fields: Vec<FieldView>,
+}
+
+/// Each once, in the order in which they come.
+fn each<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut found = Vec::new();
+    for one in all {
+        if !found.contains(&one) {
+            found.push(one);
+        }
+    }
+    found
+}
+
+/// "Done for revision 1, while revision 2 is in force: flasked, upper, lower; cured, upper."
+fn sentence(unsaid: &[Unsaid], done_for: i64, in_force: i64) -> String {
+    let own = || unsaid.iter().filter(|one| one.revision == done_for);
+    let steps = each(own().map(|one| one.step)).into_iter();
+    let of_step = |step: BenchStep| {
+        let arches = own().filter(|one| one.step == step);
+        let arches: Vec<&str> = arches.map(|one| one.arch.shown()).collect();
+        format!("{}, {}", step.shown(), arches.join(", "))
+    };
+    let steps: Vec<String> = steps.map(of_step).collect();
+    format!(
+        "Done for revision {done_for}, while revision {in_force} is in force: {}.",
+        steps.join("; ")
+    )
+}
+
+fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
+    let sent = input.tried.typed.contains_key(CarryForm::again_from().key);
+    let tried = input.tried.only_if(sent);
+    let nothing = format!("Nothing: what is done stands for revision {in_force}");
+    let steps = each(unsaid.iter().map(|one| one.step)).into_iter();
+    let steps = steps.map(|step| {
+        let words = format!("From “{}” on", step.shown());
+        (step.word().to_owned(), words)
+    });
+    let choices = [(NOTHING_AGAIN.to_owned(), nothing)]
+        .into_iter()
+        .chain(steps);
+    let again = FieldView::under(CarryForm::again_from(), "").chosen_from(choices);
+    let arches: Vec<Arch> = each(unsaid.iter().map(|one| one.arch));
+    let arch = arch_field(CarryForm::carry_arches(), (&arches, &arches), tried);
+    vec![again.needed().filled(&tried.typed, &tried.faults), arch]
+}
+
+/// What is asked; none where nothing was done for an earlier revision, or the lab has said of all of it.
+pub fn again_view(input: &Input<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
+    let case = &input.view.work.case;
+    let unsaid = &found.unsaid;
+    if unsaid.is_empty() || case.closed || input.view.work.state.is_cancelled() {
+        return None;
+    }
+    let revisions = each(unsaid.iter().map(|one| one.revision)).into_iter();
+    let is_accepted = AgainstRevision::of(case.revision, case.acknowledged).is_none();
+    Some(AgainView {
+        sentences: revisions
+            .map(|done_for| sentence(unsaid, done_for, case.revision))
+            .collect(),
+        revision: case.revision,
+        fields: match is_accepted {
+            true => fields(input, unsaid, case.revision),
+            false => Vec::new(),
+        },
+    })
+}
