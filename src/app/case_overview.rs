@@ -287,7 +287,7 @@ fn changes(documents: &[Document]) -> Vec<Difference> {
     let mut newest_first = documents.iter().rev();
     let newest = newest_first.next().zip(newest_first.next());
     newest.map_or_else(Vec::new, |(newest, before)| {
-        newest.differences(before, newest.numbering)
+        newest.changed_since(before, newest.numbering)
     })
 }
 
