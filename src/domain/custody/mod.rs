@@ -101,7 +101,7 @@ pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{PassAnswer, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab};
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
-pub use pieces::{is_back, made_for_earlier};
+pub use pieces::{is_back, made_for_earlier, spares_at_the_lab};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};

@@ -133,6 +133,43 @@ pub fn all_open(day: Date, houses: &[&OpenDays]) -> bool {
     houses.iter().all(|house| house.is_open(day))
 }
 
+/// Who of the two is closed on a day.
+fn closed_on(day: Date, (office, lab): (&OpenDays, &OpenDays)) -> Option<String> {
+    let whole = whole_day(day);
+    match (office.is_open(day), lab.is_open(day)) {
+        (true, true) => None,
+        (false, false) => Some(format!("Both sides are closed on {whole}.")),
+        (false, true) => Some(format!("The office is closed on {whole}.")),
+        (true, false) => Some(format!("The lab is closed on {whole}.")),
+    }
+}
+
+/// Days between the one wanted and the one named from which on a slip of the pen is more likely than a delay. Common
+/// practice, no source.
+const FAR_FROM_WANTED: i64 = 120;
+
+/// What is asked before a day is named for the work: a day on which nobody takes it in hand, or one so far behind the one
+/// wanted, or behind today where none is, that another month or year was hardly meant.
+pub fn asked_of_day(
+    day: Date,
+    (office, lab): (&OpenDays, &OpenDays),
+    (wanted, today): (Option<Date>, Date),
+) -> Option<String> {
+    let closed = closed_on(day, (office, lab)).filter(|_| !office.is_open(day));
+    let from = wanted.map_or(today, |wanted| wanted.max(today));
+    let is_far = (day - from).whole_days() > FAR_FROM_WANTED;
+    let far = is_far.then(|| {
+        let since = match wanted {
+            Some(wanted) if wanted == from => format!("{}, the day wanted", whole_day(wanted)),
+            _ => "today".to_owned(),
+        };
+        let days = (day - from).whole_days();
+        format!("{} is {days} days after {since}.", whole_day(day))
+    });
+    let found: Vec<String> = closed.into_iter().chain(far).collect();
+    (!found.is_empty()).then(|| format!("{} Say whether it is meant.", found.join(" ")))
+}
+
 /// What speaks against a day that is named for the work: who is closed then, and that nothing can be there so early.
 /// Cautions: houses open for each other, and a lab may be faster than its plan.
 pub fn doubts_of_day(
@@ -140,13 +177,7 @@ pub fn doubts_of_day(
     (office, lab): (&OpenDays, &OpenDays),
     earliest: Option<Date>,
 ) -> Vec<String> {
-    let whole = whole_day(day);
-    let closed = match (office.is_open(day), lab.is_open(day)) {
-        (true, true) => None,
-        (false, false) => Some(format!("Both sides are closed on {whole}.")),
-        (false, true) => Some(format!("The office is closed on {whole}.")),
-        (true, false) => Some(format!("The lab is closed on {whole}.")),
-    };
+    let closed = closed_on(day, (office, lab));
     let early = earliest.filter(|earliest| day < *earliest).map(|earliest| {
         let earliest = whole_day(earliest);
         format!("By the plan the work can be there on {earliest} at the earliest.")

@@ -60,7 +60,7 @@ fn between_two_kinds_of_work_only_what_both_say_otherwise_is_told() {
     let expected = [
         "New kind of work: set-up for a try-in > finish after an approved try-in",
         "Occlusal vertical dimension: 65 mm > 64 mm",
-        "Shade: birch 4 > birch 3",
+        "Tab: birch 4 > birch 3",
         "Insertion: 2026-03-24 > 2026-04-14",
     ];
     assert_eq!(told(&after, &before), expected);
