@@ -396,6 +396,39 @@ mod tests {
     }
 
     #[test]
+    fn a_day_on_which_nobody_takes_it_in_hand_and_one_in_another_year_are_asked_about() {
+        let lab = OpenDays::weekdays([date!(2026 - 12 - 22)]);
+        let houses = (&plain(), &lab);
+        let (wanted, today) = (date!(2026 - 12 - 21), date!(2026 - 11 - 30));
+        let asked = |day, wanted| asked_of_day(day, houses, (wanted, today));
+        for (day, wanted, expected) in [
+            (
+                date!(2026 - 12 - 05),
+                Some(wanted),
+                Some("Both sides are closed on Sat 5 Dec 2026. Say whether it is meant."),
+            ),
+            // The lab may have sent it the day before.
+            (date!(2026 - 12 - 22), Some(wanted), None),
+            (date!(2027 - 04 - 20), Some(wanted), None),
+            (
+                date!(2027 - 12 - 24),
+                Some(wanted),
+                Some(
+                    "Fri 24 Dec 2027 is 368 days after Mon 21 Dec 2026, the day wanted. Say whether it is meant.",
+                ),
+            ),
+            (
+                date!(2027 - 03 - 31),
+                None,
+                Some("Wed 31 Mar 2027 is 121 days after today. Say whether it is meant."),
+            ),
+            (date!(2027 - 03 - 30), None, None),
+        ] {
+            assert_eq!(asked(day, wanted).as_deref(), expected, "{day}");
+        }
+    }
+
+    #[test]
     fn both_houses_holidays_count() {
         let office = OpenDays::weekdays([date!(2026 - 03 - 04)]);
         let lab = OpenDays::new(

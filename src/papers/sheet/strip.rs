@@ -6,23 +6,25 @@ use super::tables::REPAIR;
 use super::words::{Run, Words};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::sentences::say::value;
-use crate::domain::prescription::{Course, Prescription};
+use crate::domain::prescription::{Course, ExtractedWhen, Prescription};
 
 /// How many stand side by side.
 const CELLS: usize = 6;
 
 /// The strip. What the course does not ask leaves its place to what comes next.
 pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell> {
-    let mut cells = first(fields, prescription.order.course);
-    cells.extend([
+    let mut cells = vec![
         tooth_shade(fields),
         base_shade(fields),
         moulds(fields, "Anterior mould", "anterior"),
         moulds(fields, "Posterior mould", "posterior"),
         height(fields),
         midline(fields, prescription),
-    ]);
+    ];
     cells.retain(|cell| !cell.values.is_empty());
+    let mut first = first(fields, prescription.order.course, cells.len());
+    first.retain(|cell| !cell.values.is_empty());
+    cells.splice(0..0, first);
     let others = [
         ("Palate", "base.palate_mm"),
         ("Palatal seal, middle", "seal.depth_mid_mm"),
@@ -39,17 +41,19 @@ pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell>
     cells
 }
 
-/// What the work is about where it is no new set of teeth, since the sixth sheet.
-fn first(fields: &mut Fields, course: Option<Course>) -> Vec<StripCell> {
+/// What the work is about where it is no new set of teeth, since the sixth sheet; `count` cells stand beside it.
+fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<StripCell> {
     if !fields.is_sixth() {
         return Vec::new();
     }
+    // A tag needs its width.
+    let has_room = count + 2 <= CELLS;
     match course {
-        Some(Course::Repair) => {
+        Some(Course::Repair) if has_room => {
             let denture = fields.say(&[value("repair.item")], None);
             vec![broken(fields), of(DENTURE, denture)]
         }
-        Some(Course::Reline) => {
+        Some(Course::Reline) if has_room => {
             let denture = fields.say(&[value("reline.item")], None);
             let held = fields.say(&[value("reline.held_by")], None);
             vec![of(DENTURE, denture), of("Height held by", held)]
@@ -79,10 +83,15 @@ fn broken(fields: &mut Fields) -> StripCell {
     }
 }
 
-/// The teeth alone: when, and what is noted of each, stands in the order.
+/// The teeth that come out when the denture goes in, alone: what is noted of each, and what stays for now or is out
+/// already, stands in the order.
 fn extracted(fields: &Fields) -> StripCell {
-    let teeth = (0..fields.rows("extractions"))
-        .filter_map(|row| fields.peek("extractions.#.tooth", Some(row)));
+    let goes = |row: &usize| {
+        let when = fields.raw_in("extractions.#.when", *row);
+        when.is_none_or(|when| when == ExtractedWhen::AtInsertion.word())
+    };
+    let rows = (0..fields.rows("extractions")).filter(goes);
+    let teeth = rows.filter_map(|row| fields.peek("extractions.#.tooth", Some(row)));
     let mut words = Words::default();
     for tooth in teeth {
         words.join(", ", Words { runs: vec![tooth] });

@@ -124,7 +124,7 @@ async fn nothing_is_written_or_acknowledged_in_a_closed_case() {
         .dora
         .get(&scene.at(""))
         .await
-        .sees_not("A draft of the next revision");
+        .sees_not("A draft of");
 }
 
 #[tokio::test]
