@@ -503,3 +503,36 @@ async fn the_check_on_the_day_after_is_not_called_open_where_no_closed_days_are_
     let seen = scene.dora.get(&page).await;
     seen.sees("The check on the day after is on Wed 25 Mar: the office is open.");
 }
+
+/// The final is back, and the spare that is ordered with it is not made yet.
+#[tokio::test]
+async fn a_spare_that_is_left_at_the_lab_is_named_on_the_days_and_on_the_first_page() {
+    let scene = Scene::opened().await;
+    let spare = [
+        ("pieces.1.arch", "upper"),
+        ("pieces.1.stage", "duplicate"),
+        ("pieces.1.description", "copy of the denture"),
+        ("pieces.1.materials", "heat-cured resin, cross-linked teeth"),
+        ("spare.made_by", "lab"),
+    ];
+    let fields = [&crate::scene::LEAST[..], &spare].concat();
+    scene.sign(&fields).await.is(303);
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene.release(&scene.dora, &[&bite], &[]).await.is(303);
+    let found = [(bite.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(1).await;
+    let make = "Make the work and hand it back";
+    scene.tom.get("/").await.sees(make);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished")];
+    scene.release(&scene.tom, &[&last], &finished).await.is(303);
+    let found = [(last.as_str(), "sound")];
+    scene.receive(&scene.dora, &found, &[]).await.is(303);
+    let seen = scene.dora.get(&scene.at("/dates")).await;
+    seen.sees("The work has been back at the office since Mon 2 Mar. At the lab is still to be made: spare, upper.");
+    let home = scene.tom.get("/").await;
+    home.sees("Make the spare and hand it back").sees_not(make);
+}
