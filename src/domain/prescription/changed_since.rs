@@ -37,7 +37,10 @@ impl Document {
         let mut found = self.differences(before, numbering);
         found.retain(|one| !OWN_LISTS.contains(&one.of));
         let [was, is] = [before, self].map(|document| document.prescription.order.course);
-        let Some(kinds) = was.zip(is).filter(|(was, is)| was != is) else {
+        // Where everything is asked, no kind of work says what is a change.
+        let is_kind_of =
+            |(was, is): &(Course, Course)| was != is && ![*was, *is].contains(&Course::Everything);
+        let Some(kinds) = was.zip(is).filter(is_kind_of) else {
             return found;
         };
         let is_kind = |one: &Difference| one.key == KIND_OF_WORK;

@@ -157,13 +157,12 @@ pub fn asked_of_day(
 ) -> Option<String> {
     let closed = closed_on(day, (office, lab)).filter(|_| !office.is_open(day));
     let from = wanted.map_or(today, |wanted| wanted.max(today));
-    let is_far = (day - from).whole_days() > FAR_FROM_WANTED;
-    let far = is_far.then(|| {
+    let days = (day - from).whole_days();
+    let far = (days > FAR_FROM_WANTED).then(|| {
         let since = match wanted {
             Some(wanted) if wanted == from => format!("{}, the day wanted", whole_day(wanted)),
             _ => "today".to_owned(),
         };
-        let days = (day - from).whole_days();
         format!("{} is {days} days after {since}.", whole_day(day))
     });
     let found: Vec<String> = closed.into_iter().chain(far).collect();

@@ -67,6 +67,14 @@ fn between_two_kinds_of_work_only_what_both_say_otherwise_is_told() {
     // Who works and what must not come near the patient is told all the same.
     after.patient.facts.truncate(1);
     assert!(told(&after, &before).contains(&"No nickel: yes > nothing".to_owned()));
+    // Where everything is asked, each field is told.
+    let mut all = FINISH.to_vec();
+    all.push(("order.course", "everything"));
+    let found = told(&text(&all), &before);
+    assert!(
+        found.contains(&"Base shade: nothing > heather".to_owned()),
+        "{found:?}"
+    );
     // The whole list leaves nothing out.
     assert!(after.differences(&before, Iso3950).len() > 12);
 }
