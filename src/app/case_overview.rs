@@ -302,15 +302,19 @@ fn changes(documents: &[Document]) -> Vec<Difference> {
     let mut newest_first = documents.iter().rev();
     let newest = newest_first.next().zip(newest_first.next());
     newest.map_or_else(Vec::new, |(newest, before)| {
-        newest.differences(before, newest.numbering)
+        newest.changed_since(before, newest.numbering)
     })
 }
 
 fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
     let (name, at_ms) = view.draft.as_ref()?;
     let at = person.moment(*at_ms);
+    let what = match view.work.case.revision {
+        0 => "the prescription",
+        _ => "the next revision",
+    };
     Some(format!(
-        "A draft of the next revision is under way: {name} wrote last, {at}."
+        "A draft of {what} is under way: {name} wrote last, {at}."
     ))
 }
 

@@ -11,7 +11,7 @@ use super::signed_revisions::SignedRevisions;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound};
-use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task};
+use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
@@ -615,6 +615,9 @@ impl CaseWork {
         case.waiting_for = revise.into_iter().chain(standing.waiting_for).collect();
         if case.closed {
             case.waiting_for.clear();
+        }
+        if case.revision == 0 {
+            case.summary = unsigned_summary(case.arches);
         }
         case.agenda = agenda(case, &self.items, &self.state, &self.ordered);
         case.drawn = DRAWN;

@@ -6,13 +6,13 @@ use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
 use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
-use crate::domain::custody::{Halt, What, bench_by_revision, case::Place};
+use crate::domain::custody::{Halt, What, bench_by_revision, case::Place, spares_at_the_lab};
 use crate::domain::form::Day;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
-use crate::domain::trade::plan::{Job, LabTask, Plan, Progress, plan};
+use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
 use crate::domain::trade::steps::{Chain, Craft, longest};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::icalendar::{self, DayEvent};
@@ -46,6 +46,10 @@ pub struct Planned {
     pub way: Way,
     pub so_far: SoFar,
     pub plan: Plan,
+    /// The day that the lab names for this revision, where it is later than the plan.
+    pub named: Option<NamedDay>,
+    /// The arches whose spare the lab has still to make, where all else is back.
+    pub spares: Vec<Arch>,
     /// Where the arches are not as far: the one that the plan follows, and the day of the other.
     pub slower: Option<(Arch, Date)>,
     /// The plan for each day on which what rests could go on; empty where nothing rests.
@@ -202,7 +206,12 @@ fn planned(
         .into_iter()
         .map(goes_on)
         .collect::<Result<_, String>>()?;
+    let (work, case) = (&view.work, &view.work.case);
+    let named = work.state.named_day(case.revision).map(|one| one.day);
+    let treated = case.arches.treated();
     Ok(Some(Planned {
+        named: plan_now.later_by_the_lab(named, &job),
+        spares: spares_at_the_lab(&work.ordered, &work.items, &work.state, treated),
         chain: piece.chain,
         way,
         plan: plan_now,

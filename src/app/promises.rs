@@ -1,13 +1,14 @@
 //! The lab names the day by which the work is back; the office says whether it will do.
 
 use super::case_work::CaseWork;
-use super::dates::CaseDates;
+use super::dates::{CaseDates, of_case};
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{DayAnswered, Promised};
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
 use crate::domain::custody::is_back as is_back_by_now;
 use crate::domain::custody::{DatePromise, DayAnswer, by_revision};
+use crate::domain::trade::calendar::{asked_of_day, next_open};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::day_in_words;
 
@@ -29,7 +30,13 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
         )];
     }
     let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
-    let in_time = dates.wanted.is_some_and(|due| named.day <= due);
+    // A parcel that comes to a closed door is in hand on the next day that is open.
+    let in_hand = next_open(named.day, &[&dates.lists.office_open()]).unwrap_or(named.day);
+    let in_time = dates.wanted.is_some_and(|due| in_hand <= due);
+    if in_hand > named.day {
+        let day = day_in_words(in_hand, today);
+        words.push(format!("The office has it in hand on {day}."));
+    }
     let agreed = dates.view.work.state.agreed_day(revision);
     words.push(match &named.answer {
         Some(one) => match one.answer {
@@ -58,6 +65,15 @@ pub async fn promise(
     form: &PromiseForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
+    let asked = {
+        let dates = of_case(app, person, number).await?;
+        let houses = (&dates.lists.office_open(), &dates.lists.lab_open());
+        let wanted = (dates.wanted, dates.now.date());
+        asked_of_day(form.promised_day.date(), houses, wanted)
+    };
+    if let Some(asked) = asked.filter(|_| !form.day_meant) {
+        return Err(AppError::field(PromiseForm::day_meant().key, asked));
+    }
     enter_on_case(app, person, number, key, None, |work| {
         let newest = work.case.revision;
         by_revision::day_can_be_named(newest, form.for_revision, is_back(work)).map_err(refused)?;

@@ -303,7 +303,7 @@ pub fn not_read(view: &CaseView) -> Vec<Difference> {
     let before = view.documents().iter().find(|one| one.revision == read);
     let newest = view.document().zip(before);
     newest.map_or_else(Vec::new, |(newest, before)| {
-        newest.differences(before, newest.numbering)
+        newest.changed_since(before, newest.numbering)
     })
 }
 

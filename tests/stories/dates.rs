@@ -253,11 +253,16 @@ async fn the_lab_names_a_day_and_the_office_agrees_or_not() {
         .tom
         .get(&page)
         .await
-        .sees("The office has not answered yet.");
+        .sees("The lab says Tue 24 Mar, 2 open days later than asked (Fri 20 Mar).")
+        .sees("By the plan alone it could be back on Fri 13 Mar.")
+        .sees("The office has not answered yet.")
+        .sees_not("As it stands");
     let home = scene.dora.get("/").await;
     home.sees("Say whether the promised day will do");
     let case = scene.dora.get(&scene.at("")).await;
     case.sees("The lab has named Tue 24 Mar: not agreed yet.")
+        .sees("The lab says Tue 24 Mar, 2 open days later than asked (Fri 20 Mar)")
+        .sees_not("Back on Fri 13 Mar")
         .sees("say whether it will do");
     let stale = scene.dora.get(&page).await;
     let event = {
@@ -445,4 +450,89 @@ async fn days_without_a_chair_are_none_for_the_patient_and_all_the_same_for_a_pa
     scene.write(&scene.dora, &typed("2026-03-25")).await.is(303);
     let page = scene.dora.whole_form(&scene.at("/write")).await;
     page.sees("The office treats nobody on the day after it");
+}
+
+#[tokio::test]
+async fn a_day_on_which_nobody_is_there_or_of_another_year_is_asked_about_before_it_is_named() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/dates");
+    let form = scene.tom.get(&page).await;
+    assert_eq!(form.count("input[name=day_meant]"), 0);
+    // Monday 2 March: the day wanted is Friday the 20th.
+    for (day, asked) in [
+        (
+            "2026-03-14",
+            "Both sides are closed on Sat 14 Mar 2026. Say whether it is meant.",
+        ),
+        (
+            "2027-03-19",
+            "Fri 19 Mar 2027 is 364 days after Fri 20 Mar 2026, the day wanted.",
+        ),
+    ] {
+        let answer = say(&scene, &scene.tom, "/promise", &[("promised_day", day)]).await;
+        answer.is(422).sees(asked).sees("The day is meant so");
+    }
+    let meant = [("promised_day", "2026-03-14"), ("day_meant", "yes")];
+    say(&scene, &scene.tom, "/promise", &meant).await.is(303);
+    let seen = scene.tom.get(&page).await;
+    seen.sees("The office has it in hand on Mon 16 Mar. That is in time: no answer is needed.");
+}
+
+#[tokio::test]
+async fn the_check_on_the_day_after_is_not_called_open_where_no_closed_days_are_loaded() {
+    let scene = Scene::opened().await;
+    let days = [
+        ("dates.wanted", "2026-03-18"),
+        ("dates.insertion", "2026-03-24"),
+    ];
+    scene
+        .sign(&[&crate::scene::LEAST[..], &days].concat())
+        .await
+        .is(303);
+    let page = scene.at("/dates");
+    let seen = scene.dora.get(&page).await;
+    seen.sees(
+        "The check on the day after is on Wed 25 Mar: no closed days of the office are loaded.",
+    );
+    let loaded = [("text", "day,what\nsaturday,\nsunday,\n")];
+    scene
+        .dora
+        .send("/closed-days", "/closed-days", &loaded)
+        .await
+        .is(303);
+    let seen = scene.dora.get(&page).await;
+    seen.sees("The check on the day after is on Wed 25 Mar: the office is open.");
+}
+
+/// The final is back, and the spare that is ordered with it is not made yet.
+#[tokio::test]
+async fn a_spare_that_is_left_at_the_lab_is_named_on_the_days_and_on_the_first_page() {
+    let scene = Scene::opened().await;
+    let spare = [
+        ("pieces.1.arch", "upper"),
+        ("pieces.1.stage", "duplicate"),
+        ("pieces.1.description", "copy of the denture"),
+        ("pieces.1.materials", "heat-cured resin, cross-linked teeth"),
+        ("spare.made_by", "lab"),
+    ];
+    let fields = [&crate::scene::LEAST[..], &spare].concat();
+    scene.sign(&fields).await.is(303);
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene.release(&scene.dora, &[&bite], &[]).await.is(303);
+    let found = [(bite.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(1).await;
+    let make = "Make the work and hand it back";
+    scene.tom.get("/").await.sees(make);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished")];
+    scene.release(&scene.tom, &[&last], &finished).await.is(303);
+    let found = [(last.as_str(), "sound")];
+    scene.receive(&scene.dora, &found, &[]).await.is(303);
+    let seen = scene.dora.get(&scene.at("/dates")).await;
+    seen.sees("The work has been back at the office since Mon 2 Mar. At the lab is still to be made: spare, upper.");
+    let home = scene.tom.get("/").await;
+    home.sees("Make the spare and hand it back").sees_not(make);
 }

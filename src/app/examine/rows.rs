@@ -9,7 +9,7 @@ use super::worked::worked_to;
 use crate::app::case_work::{CaseWork, clock_words};
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
 use crate::app::{App, AppError};
-use crate::domain::custody::case::{Case, unsigned_summary};
+use crate::domain::custody::case::{Case, DRAWN, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::StaysAtLab;
@@ -645,7 +645,11 @@ fn signed(
             case.due == document.due() && case.summary == document.prescription.summary()
         }
         // Nothing is due before it is ordered.
-        None => case.due.is_none() && case.summary == unsigned_summary(case.arches),
+        None => {
+            let is_drawn_earlier = case.drawn != DRAWN;
+            let is_said = is_drawn_earlier || case.summary == unsigned_summary(case.arches);
+            case.due.is_none() && is_said
+        }
     };
     if !is_right {
         examined.fault(

@@ -71,6 +71,8 @@ words_of! {
         /// A second laboratory works to an earlier revision.
         PassAnew = "pass the work on anew, or have it back",
         Make = "make the work and hand it back",
+        /// All else that was ordered has come back.
+        MakeSpare = "make the spare and hand it back",
         Fit = "fit what came back",
         /// It came damaged, or was made for an earlier revision: the dentist decides.
         Weigh = "send back what came, or use it as it is",
@@ -153,9 +155,9 @@ pub struct Case {
     pub drawn: i64,
 }
 
-/// What is ordered, in a few words, before anything is signed.
+/// What a list says of the order before anything is signed: a draft may say anything yet, and is nobody's but the office's.
 pub fn unsigned_summary(arches: Arches) -> String {
-    format!("Complete denture, {}", arches.shown())
+    format!("Nothing ordered yet, {}", arches.shown())
 }
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
@@ -226,6 +228,7 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
         let is_of_a_hold = matches!(
             task.step,
             Step::Make
+                | Step::MakeSpare
                 | Step::Fit
                 | Step::Weigh
                 | Step::TryIn

@@ -239,8 +239,8 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         // What is still in the mouth is taken out first.
         Step::HandOver => vec![send, |one| *one == Act::ChangeMouth],
         // It is registered before it goes back.
-        Step::Make if has_made(offers) => vec![send, register],
-        Step::Make => vec![register, send],
+        Step::Make | Step::MakeSpare if has_made(offers) => vec![send, register],
+        Step::Make | Step::MakeSpare => vec![register, send],
         Step::PassAnew => vec![|one| *one == Act::PassOn],
         Step::Acknowledge | Step::Disinfect | Step::FindLost => Vec::new(),
     }

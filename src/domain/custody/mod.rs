@@ -113,7 +113,7 @@ pub use passed::{
     doubts,
 };
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
-pub use pieces::{is_back, made_for_earlier};
+pub use pieces::{is_back, made_for_earlier, spares_at_the_lab};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};

@@ -115,6 +115,32 @@ pub fn pieces(
         .collect()
 }
 
+/// The arches whose spare the lab has still to make, where all else that was ordered is back.
+pub fn spares_left(pieces: &[WorkPiece]) -> Vec<Arch> {
+    let is_spare = |piece: &&WorkPiece| piece.stage == Some(Stage::Duplicate);
+    let mut others = pieces.iter().filter(|piece| !is_spare(piece)).peekable();
+    let is_here = |piece: &WorkPiece| {
+        use WorkAt::{Kept, ToFit, ToTry, ToWeigh, Worn, WornOlder};
+        matches!(piece.at, ToWeigh | ToFit | ToTry | Worn | WornOlder | Kept)
+    };
+    if others.peek().is_none() || !others.all(is_here) {
+        return Vec::new();
+    }
+    let left = pieces.iter().filter(is_spare);
+    let left = left.filter(|piece| piece.at == WorkAt::AtLab);
+    left.map(|piece| piece.arch).collect()
+}
+
+/// The same of what is ordered.
+pub fn spares_at_the_lab(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    arches: &[Arch],
+) -> Vec<Arch> {
+    spares_left(&pieces(ordered, items, case, arches))
+}
+
 /// Whether all that is ordered for an arch has been in the mouth, or has come to be tried in or used; not where nothing
 /// is ordered for it.
 pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: Arch) -> bool {

@@ -11,7 +11,7 @@ use super::lineage::is_delivered_as;
 use super::offers::{CaseStep, Offers};
 use super::ordered::{Lacking, NotCome, Ordered, lacking, travels};
 use super::passed::PassedWork;
-use super::pieces::{WorkAt, WorkPiece, is_under_way, pieces};
+use super::pieces::{WorkAt, WorkPiece, is_under_way, pieces, spares_left};
 use super::rules::Context;
 use super::standstill::{Fate, Halt};
 use super::state::{Holder, State};
@@ -235,10 +235,15 @@ fn next_step(piece: &WorkPiece, (revision, read): (i64, i64)) -> Option<Task> {
     Some(Task { side, step })
 }
 
+fn is_making(step: Step) -> bool {
+    matches!(step, Step::Make | Step::MakeSpare)
+}
+
 /// The next step of each piece, each task once.
 fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Vec<Task> {
     let mut next: Vec<Task> = Vec::new();
     let (revision, read) = signed;
+    let spares = spares_left(pieces);
     for piece in pieces {
         // What is made after it is ordered already.
         let is_further = |other: &WorkPiece| {
@@ -251,7 +256,13 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         {
             continue;
         }
-        let step = next_step(piece, signed);
+        let step = next_step(piece, signed).map(|task| match task.step {
+            Step::Make if spares.contains(&piece.arch) => Task {
+                step: Step::MakeSpare,
+                ..task
+            },
+            _ => task,
+        });
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
@@ -279,7 +290,7 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
         };
         let steps = match step {
             // Nothing is begun before all that is listed is there; what is on its way comes by itself.
-            Some(task) if task.step == Step::Make && !missed.is_empty() => [None, mend],
+            Some(task) if is_making(task.step) && !missed.is_empty() => [None, mend],
             // What stays here is sent after the rest, whether the lab has read the list yet or not.
             Some(task) if is_to_lab(&task) => [step, mend],
             step => [step, None],
@@ -358,7 +369,7 @@ fn tasks(
     let (consent, note) = to_passes(case);
     let waits = case.waits_for_answer().is_some();
     let rest = to_do(&to_resolve, &packed, &next).into_iter();
-    let rest = rest.filter(|task| !(waits && task.step == Step::Make));
+    let rest = rest.filter(|task| !(waits && is_making(task.step)));
     let (answer, confirm) = (to_answer(case), to_confirm(case));
     let first = heed.chain(answer).chain(consent).chain(disinfect);
     first.chain(rest).chain(confirm).chain(note).collect()

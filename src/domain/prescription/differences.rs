@@ -14,6 +14,8 @@ use crate::domain::values::tooth::Numbering;
 pub struct Difference {
     /// The key of the section, and its title.
     pub of: &'static str,
+    /// The key of the field, of a row that of its list; empty where it is no field.
+    pub key: &'static str,
     /// The title of the section.
     pub section: &'static str,
     /// The label of the field, or what names the row.
@@ -52,6 +54,7 @@ pub fn compare(
     for (was, is) in paired(before, after, |section| (section.key, section.title)) {
         let mut comparison = Comparison {
             of: is.or(was).map_or("", |section| section.key),
+            key: "",
             section: is.or(was).map_or("", |section| section.title),
             found: &mut found,
             finds_again,
@@ -116,6 +119,8 @@ fn notes(section: &PrintedSection) -> Vec<Row<'_>> {
 /// The differences of one section.
 struct Comparison<'a> {
     of: &'static str,
+    /// The field or the list that is compared now.
+    key: &'static str,
     section: &'static str,
     found: &'a mut Vec<Difference>,
     finds_again: bool,
@@ -126,6 +131,7 @@ impl Comparison<'_> {
         if before != after {
             self.found.push(Difference {
                 of: self.of,
+                key: self.key,
                 section: self.section,
                 label: label.to_owned(),
                 before: before.map(str::to_owned),
@@ -137,12 +143,15 @@ impl Comparison<'_> {
     fn sections(&mut self, was: &PrintedSection, is: &PrintedSection) {
         for (was, is) in paired(&was.lines, &is.lines, |line| (line.key, &line.label)) {
             let label = is.or(was).map_or("", |line| &line.label);
+            self.key = is.or(was).map_or("", |line| line.key);
             let (was, is) = (was.map(|line| &*line.value), is.map(|line| &*line.value));
             self.note(label, was, is);
         }
+        self.key = "";
         self.rows("", &notes(was), &notes(is));
         for (was, is) in paired(&was.tables, &is.tables, |table| (table.key, table.title)) {
             let title = is.or(was).map_or("", |table| table.title);
+            self.key = is.or(was).map_or("", |table| table.key);
             self.rows(title, &rows(was), &rows(is));
         }
     }

@@ -6,6 +6,7 @@
 
 mod avoided; // materials that are to be avoided
 mod cautions;
+mod changed_since; // what a reader of the next revision has to know
 pub mod course; // what each kind of work asks
 mod differences;
 mod document;
@@ -33,6 +34,7 @@ pub mod usual; // what a house says once for all its work
 
 pub use avoided::Avoided;
 pub use cautions::cautions;
+pub use changed_since::KIND_OF_WORK;
 pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;

@@ -11,6 +11,7 @@ use super::setting::{CanSign, Setting};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{Text, YesNo};
 use crate::domain::people::patient::ExclusionsAsked;
+use crate::domain::prescription::revision::{MissingPoint, PassedCaution};
 use crate::domain::prescription::{
     Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage,
     ToothChoice, VerticalOrder,
@@ -613,4 +614,19 @@ pub fn is_a_point(id: &str) -> bool {
 pub fn asked_by(finding: &Finding) -> Option<usize> {
     let named = |entry: &&Entry| entry.findings.contains(&finding.id);
     TABLE.iter().find(named).map(|entry| entry.number)
+}
+
+/// The points that are not said and that no caution which was let stand tells in its own words.
+pub fn untold<'a>(
+    missing: &'a [MissingPoint],
+    passed: &'a [PassedCaution],
+) -> impl Iterator<Item = &'a MissingPoint> {
+    let number = |entry: &Entry| u32::try_from(entry.number).ok();
+    let is_told = move |point: &MissingPoint| {
+        let mut entries = TABLE.iter();
+        let entry = entries.find(|entry| number(entry) == Some(point.number));
+        let findings = entry.map_or(&[][..], |entry| entry.findings);
+        passed.iter().any(|one| findings.contains(&one.id.as_str()))
+    };
+    missing.iter().filter(move |point| !is_told(point))
 }

@@ -133,6 +133,42 @@ pub fn all_open(day: Date, houses: &[&OpenDays]) -> bool {
     houses.iter().all(|house| house.is_open(day))
 }
 
+/// Who of the two is closed on a day.
+fn closed_on(day: Date, (office, lab): (&OpenDays, &OpenDays)) -> Option<String> {
+    let whole = whole_day(day);
+    match (office.is_open(day), lab.is_open(day)) {
+        (true, true) => None,
+        (false, false) => Some(format!("Both sides are closed on {whole}.")),
+        (false, true) => Some(format!("The office is closed on {whole}.")),
+        (true, false) => Some(format!("The lab is closed on {whole}.")),
+    }
+}
+
+/// Days between the one wanted and the one named from which on a slip of the pen is more likely than a delay. Common
+/// practice, no source.
+const FAR_FROM_WANTED: i64 = 120;
+
+/// What is asked before a day is named for the work: a day on which nobody takes it in hand, or one so far behind the one
+/// wanted, or behind today where none is, that another month or year was hardly meant.
+pub fn asked_of_day(
+    day: Date,
+    (office, lab): (&OpenDays, &OpenDays),
+    (wanted, today): (Option<Date>, Date),
+) -> Option<String> {
+    let closed = closed_on(day, (office, lab)).filter(|_| !office.is_open(day));
+    let from = wanted.map_or(today, |wanted| wanted.max(today));
+    let days = (day - from).whole_days();
+    let far = (days > FAR_FROM_WANTED).then(|| {
+        let since = match wanted {
+            Some(wanted) if wanted == from => format!("{}, the day wanted", whole_day(wanted)),
+            _ => "today".to_owned(),
+        };
+        format!("{} is {days} days after {since}.", whole_day(day))
+    });
+    let found: Vec<String> = closed.into_iter().chain(far).collect();
+    (!found.is_empty()).then(|| format!("{} Say whether it is meant.", found.join(" ")))
+}
+
 /// What speaks against a day that is named for the work: who is closed then, and that nothing can be there so early.
 /// Cautions: houses open for each other, and a lab may be faster than its plan.
 pub fn doubts_of_day(
@@ -140,13 +176,7 @@ pub fn doubts_of_day(
     (office, lab): (&OpenDays, &OpenDays),
     earliest: Option<Date>,
 ) -> Vec<String> {
-    let whole = whole_day(day);
-    let closed = match (office.is_open(day), lab.is_open(day)) {
-        (true, true) => None,
-        (false, false) => Some(format!("Both sides are closed on {whole}.")),
-        (false, true) => Some(format!("The office is closed on {whole}.")),
-        (true, false) => Some(format!("The lab is closed on {whole}.")),
-    };
+    let closed = closed_on(day, (office, lab));
     let early = earliest.filter(|earliest| day < *earliest).map(|earliest| {
         let earliest = whole_day(earliest);
         format!("By the plan the work can be there on {earliest} at the earliest.")
@@ -362,6 +392,39 @@ mod tests {
         let none: [&str; 0] = [];
         let day = date!(2026 - 03 - 19);
         assert_eq!(doubts(day, Some(day)), none);
+    }
+
+    #[test]
+    fn a_day_on_which_nobody_takes_it_in_hand_and_one_in_another_year_are_asked_about() {
+        let lab = OpenDays::weekdays([date!(2026 - 12 - 22)]);
+        let houses = (&plain(), &lab);
+        let (wanted, today) = (date!(2026 - 12 - 21), date!(2026 - 11 - 30));
+        let asked = |day, wanted| asked_of_day(day, houses, (wanted, today));
+        for (day, wanted, expected) in [
+            (
+                date!(2026 - 12 - 05),
+                Some(wanted),
+                Some("Both sides are closed on Sat 5 Dec 2026. Say whether it is meant."),
+            ),
+            // The lab may have sent it the day before.
+            (date!(2026 - 12 - 22), Some(wanted), None),
+            (date!(2027 - 04 - 20), Some(wanted), None),
+            (
+                date!(2027 - 12 - 24),
+                Some(wanted),
+                Some(
+                    "Fri 24 Dec 2027 is 368 days after Mon 21 Dec 2026, the day wanted. Say whether it is meant.",
+                ),
+            ),
+            (
+                date!(2027 - 03 - 31),
+                None,
+                Some("Wed 31 Mar 2027 is 121 days after today. Say whether it is meant."),
+            ),
+            (date!(2027 - 03 - 30), None, None),
+        ] {
+            assert_eq!(asked(day, wanted).as_deref(), expected, "{day}");
+        }
     }
 
     #[test]

@@ -167,6 +167,16 @@ pub enum NextDay {
     Closed(String),
 }
 
+/// A day in the dentist's hands that the lab names, as it lies to the days that are to be kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NamedDay {
+    pub day: Date,
+    /// Open days of both houses to the day wanted; below zero where it comes too late.
+    pub spare: Option<i64>,
+    /// Open days of the office to the insertion; below zero where it comes too late.
+    pub before_insertion: Option<i64>,
+}
+
 /// A plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Plan {
@@ -191,6 +201,24 @@ impl Plan {
     /// Open days of both houses from the day in hands to the day wanted; below zero where it comes too late.
     pub fn spare(&self) -> Option<i64> {
         self.lines.last().and_then(|line| line.spare)
+    }
+
+    /// The day that the lab names for work that has not left it, where that is later than the plan: a plan is what can be,
+    /// and the lab knows what will be.
+    pub fn later_by_the_lab(&self, named: Option<Date>, job: &Job<'_>) -> Option<NamedDay> {
+        if matches!(job.progress, Progress::SentBack(..) | Progress::Here(..)) {
+            return None;
+        }
+        let day = named.filter(|day| *day > self.in_hands)?;
+        let both = Days::of(&[job.office, job.lab], Whose::Both);
+        let office = Days::of(&[job.office], Whose::Office);
+        Some(NamedDay {
+            day,
+            spare: self.wanted.map(|wanted| both.between(day, wanted)),
+            before_insertion: job
+                .insertion
+                .map(|insertion| office.between(day, insertion)),
+        })
     }
 }
 

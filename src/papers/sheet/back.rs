@@ -10,6 +10,7 @@ use crate::domain::custody::item::ItemKind;
 use crate::domain::people::card_facts::CardFact;
 use crate::domain::prescription::revision::{Document, ItemCard};
 use crate::domain::prescription::sentences::say::value;
+use crate::domain::review::untold;
 
 /// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut Fields) -> List {
@@ -111,24 +112,29 @@ fn facts(document: &Document) -> impl Iterator<Item = (&str, &str)> {
 }
 
 /// What the review asked, and the dentist let stand; what the revision before had not is marked.
-pub fn accepted(document: &Document, before: Option<&Document>) -> List {
-    let earlier = before.map(accepted_of).unwrap_or_default();
+pub fn accepted(document: &Document, before: Option<&Document>, sheet: u32) -> List {
+    let said = |document: &Document| accepted_of(document, sheet);
+    let earlier = before.map(said).unwrap_or_default();
     let is_new = |words: &Words| before.is_some() && !earlier.contains(words);
-    let entries = accepted_of(document).into_iter().map(|words| {
+    let entries = said(document).into_iter().map(|words| {
         let changed = is_new(&words);
         Entry::text(words.marked(changed))
     });
     List::new("Open queries the dentist accepted", entries.collect())
 }
 
-/// Each with its reason.
-fn accepted_of(document: &Document) -> Vec<Words> {
+/// Each with its reason; since the sixth sheet a point that a caution tells stands once.
+fn accepted_of(document: &Document, sheet: u32) -> Vec<Words> {
     let reason = |words: &str| match words {
         "" => Words::default(),
         words => Words::plain(format!(" — {}", in_line(words))),
     };
     let mut entries = Vec::new();
-    for point in &document.missing {
+    let told_elsewhere = match sheet {
+        ..6 => &[][..],
+        _ => document.passed.as_slice(),
+    };
+    for point in untold(&document.missing, told_elsewhere) {
         let mut words = Words::plain(format!("Not said: {}", in_line(&point.name)));
         words.runs.extend(reason(&point.reason).runs);
         entries.push(words);

@@ -15,7 +15,7 @@ use crate::domain::prescription::earlier_words::label_on;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::keys;
 use crate::domain::prescription::sentences::say::value;
-use crate::domain::prescription::{Avoided, all_fields};
+use crate::domain::prescription::{Avoided, KIND_OF_WORK, all_fields};
 use crate::domain::values::moment::parse_date;
 use crate::papers::record_mark::{InRecord, RecordMark};
 
@@ -83,7 +83,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         behind: behind(&mut fields, document, &parcel.tags),
         base: base(&mut fields),
         further: further(&mut fields, document),
-        accepted: accepted(document, before),
+        accepted: accepted(document, before, document.sheet),
         set_up: set_up(&fields, prescription).last(is_fourth),
         processed: processed(&fields),
         lots: lots(&fields, prescription),
@@ -285,7 +285,11 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         return (List::default(), List::default());
     };
     let (is_third, is_fourth) = (of.document.sheet >= 3, of.document.sheet >= 4);
-    let mut found = of.document.differences(before, of.document.numbering);
+    let is_sixth = of.document.sheet >= 6;
+    let mut found = match is_sixth {
+        true => of.document.changed_since(before, of.document.numbering),
+        false => of.document.differences(before, of.document.numbering),
+    };
     if is_fourth {
         // Said once, in the list of what was accepted.
         found.retain(|one| ![keys::SCORE, keys::CAUTIONS, keys::WARNINGS].contains(&one.of));
@@ -296,6 +300,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
             let said = [&one.before, &one.after].map(|text| in_line(text.as_deref().unwrap_or("")));
             let [was, is] = &said;
             (
+                !is_sixth || one.key != KIND_OF_WORK,
                 was == is,
                 was.chars().count().max(is.chars().count()) > LONG_DIFFERENCE,
             )
@@ -309,6 +314,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         let label = match one.label.as_str() {
             "" => one.section.to_owned(),
             label if same == 1 => label.to_owned(),
+            label if is_sixth && one.key == KIND_OF_WORK => label.to_owned(),
             label => format!("{}: {label}", one.section),
         };
         let side = |text: &Option<String>| {
@@ -339,8 +345,9 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
 
 /// How many accepted queries are new, and how many are no longer there; the list itself marks the new ones.
 fn queries(document: &Document, before: &Document) -> Option<Entry> {
+    let sheet = document.sheet;
     let said = |document: &Document| -> Vec<String> {
-        let list = accepted(document, None);
+        let list = accepted(document, None, sheet);
         list.entries.iter().map(Entry::text_of).collect()
     };
     let (was, is) = (said(before), said(document));

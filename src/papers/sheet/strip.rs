@@ -2,9 +2,11 @@
 
 use super::content::StripCell;
 use super::fields::Fields;
+use super::tables::REPAIR;
 use super::words::{Run, Words};
 use crate::domain::form::YesNo;
-use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::say::value;
+use crate::domain::prescription::{Course, ExtractedWhen, Prescription};
 
 /// How many stand side by side.
 const CELLS: usize = 6;
@@ -20,6 +22,9 @@ pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell>
         midline(fields, prescription),
     ];
     cells.retain(|cell| !cell.values.is_empty());
+    let mut first = first(fields, prescription.order.course, cells.len());
+    first.retain(|cell| !cell.values.is_empty());
+    cells.splice(0..0, first);
     let others = [
         ("Palate", "base.palate_mm"),
         ("Palatal seal, middle", "seal.depth_mid_mm"),
@@ -34,6 +39,77 @@ pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell>
         }
     }
     cells
+}
+
+/// What the work is about where it is no new set of teeth, since the sixth sheet; `count` cells stand beside it.
+fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<StripCell> {
+    if !fields.is_sixth() {
+        return Vec::new();
+    }
+    // A tag needs its width.
+    let has_room = count + 2 <= CELLS;
+    match course {
+        Some(Course::Repair) if has_room => {
+            let denture = fields.say(&[value("repair.item")], None);
+            vec![broken(fields), of(DENTURE, denture)]
+        }
+        Some(Course::Reline) if has_room => {
+            let denture = fields.say(&[value("reline.item")], None);
+            let held = fields.say(&[value("reline.held_by")], None);
+            vec![of(DENTURE, denture), of("Height held by", held)]
+        }
+        Some(Course::Immediate) => vec![extracted(fields)],
+        _ => Vec::new(),
+    }
+}
+
+const DENTURE: &str = "Denture";
+
+fn of(label: &'static str, words: Words) -> StripCell {
+    match words.is_empty() {
+        true => empty(label),
+        false => one(label, words.runs, Words::default()),
+    }
+}
+
+/// What is broken, place by place.
+fn broken(fields: &mut Fields) -> StripCell {
+    let places = (0..fields.rows("repairs")).map(|row| ("", fields.say(REPAIR, Some(row))));
+    let values = places.filter(|(_, words)| !words.is_empty()).collect();
+    StripCell {
+        label: "Repair",
+        values,
+        note: Words::default(),
+    }
+}
+
+/// The teeth that come out when the denture goes in, alone: what is noted of each, and what stays for now or is out
+/// already, stands in the order.
+fn extracted(fields: &Fields) -> StripCell {
+    let goes = |row: &usize| {
+        let when = fields.raw_in("extractions.#.when", *row);
+        when.is_none_or(|when| when == ExtractedWhen::AtInsertion.word())
+    };
+    let rows = (0..fields.rows("extractions")).filter(goes);
+    let teeth = rows.filter_map(|row| fields.peek("extractions.#.tooth", Some(row)));
+    let mut words = Words::default();
+    for tooth in teeth {
+        words.join(", ", Words { runs: vec![tooth] });
+    }
+    of("Extract", words)
+}
+
+/// A shade of which nothing but the guide is said; the guide is no shade, and since the sixth sheet it is not in its place.
+fn guide_alone(fields: &Fields, label: &'static str, guide: Words) -> StripCell {
+    if guide.is_empty() {
+        return empty(label);
+    }
+    if !fields.is_sixth() {
+        return one(label, guide.runs, Words::default());
+    }
+    let mut note = Words::plain("guide ");
+    note.runs.extend(guide.runs);
+    one(label, Words::plain("not given").runs, note)
 }
 
 fn one(label: &'static str, runs: Vec<Run>, note: Words) -> StripCell {
@@ -58,6 +134,7 @@ fn tooth_shade(fields: &mut Fields) -> StripCell {
         note.push(guide);
     }
     let tab = fields.take("shade.tab", None);
+    let is_posterior = fields.peek("shade.posterior_tab", None).is_some();
     if let Some(posterior) = fields.take("shade.posterior_tab", None) {
         let posterior = Run {
             text: format!("posterior {}", posterior.text),
@@ -83,8 +160,8 @@ fn tooth_shade(fields: &mut Fields) -> StripCell {
             let source = fields.take("shade.source", None);
             one(LABEL, source.into_iter().collect(), note)
         }
-        (None, _) if !note.is_empty() => one(LABEL, note.runs, Words::default()),
-        (None, _) => empty(LABEL),
+        (None, _) if is_posterior => one(LABEL, note.runs, Words::default()),
+        (None, _) => guide_alone(fields, LABEL, note),
     }
 }
 
@@ -96,8 +173,7 @@ fn base_shade(fields: &mut Fields) -> StripCell {
     };
     match fields.take("base_shade.code", None) {
         Some(code) => one(LABEL, vec![code], note),
-        None if !note.is_empty() => one(LABEL, note.runs, Words::default()),
-        None => empty(LABEL),
+        None => guide_alone(fields, LABEL, note),
     }
 }
 

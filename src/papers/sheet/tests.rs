@@ -729,3 +729,138 @@ fn no_label_of_the_order_is_wider_than_its_column_and_both_arches_are_no_rush() 
         "{further}"
     );
 }
+
+/// The large values of a text, with the words of the notes below them.
+fn strip_of(pairs: &[(&str, &str)], number: u32) -> Vec<String> {
+    let raw: Raw = pairs
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+        .collect();
+    let text = Document {
+        sheet: number,
+        ..document(typed(&raw)).unwrap()
+    };
+    let cells = signed(&text, None, Paper::A4).strip.into_iter();
+    let words = |cell: super::content::StripCell| {
+        let values = cell.values.iter().map(|(_, value)| value.text());
+        let values = values.collect::<Vec<_>>().join(" | ");
+        let said = format!("{}: {values} / {}", cell.label, cell.note.text());
+        said.replace('\u{A0}', " ")
+            .trim_end_matches(" / ")
+            .to_owned()
+    };
+    cells.map(words).collect()
+}
+
+#[test]
+fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is_no_shade() {
+    let tag = sample::tag_text("provisional_upper");
+    let repair = [
+        ("order.course", "repair"),
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "repair"),
+        ("repair.item", tag.as_str()),
+        ("repairs.0.what", "base_broken"),
+        ("repairs.0.place", "midline"),
+        ("repairs.1.what", "tooth_out"),
+        ("repairs.1.tooth", "11"),
+        ("base_shade.guide", "Hillside"),
+    ];
+    assert_eq!(
+        strip_of(&repair, 6),
+        [
+            "Repair: base broken, midline | tooth came out, 11".to_owned(),
+            format!("Denture: {tag}"),
+            "Base shade: not given / guide Hillside".to_owned(),
+        ]
+    );
+    // What was signed for the fifth prints as it did.
+    assert_eq!(strip_of(&repair, 5), ["Base shade: Hillside"]);
+    let reline = [
+        ("order.course", "reline"),
+        ("reline.item", tag.as_str()),
+        ("reline.held_by", "jig"),
+        ("base_shade.guide", "Hillside"),
+        ("base_shade.code", "heather 2"),
+    ];
+    assert_eq!(
+        strip_of(&reline, 6),
+        [
+            format!("Denture: {tag}"),
+            "Height held by: reline jig".to_owned(),
+            "Base shade: heather 2 / Hillside".to_owned(),
+        ]
+    );
+    let immediate = [
+        ("order.course", "immediate"),
+        ("extractions.0.tooth", "13"),
+        ("extractions.0.when", "at_insertion"),
+        ("extractions.1.tooth", "21"),
+        ("extractions.2.tooth", "23"),
+        ("extractions.2.when", "later"),
+        ("extractions.3.tooth", "24"),
+        ("extractions.3.when", "already_out"),
+        ("shade.tab", "birch 4"),
+    ];
+    assert_eq!(
+        strip_of(&immediate, 6),
+        ["Extract: 13, 21", "Tooth shade: birch 4"]
+    );
+    assert_eq!(strip_of(&immediate, 5), ["Tooth shade: birch 4"]);
+}
+
+#[test]
+fn another_kind_of_work_is_one_line_and_an_older_sheet_lists_each_field() {
+    let before = with(&[("order.course", "set_up"), ("order.kind", "new")], 6);
+    let fields = [
+        ("order.course", "finish"),
+        ("order.kind", "next_stage"),
+        ("shade.tab", "birch 3"),
+        ("jaw.position", ""),
+    ];
+    let mut after = with(&fields, 6);
+    after.revision = 2;
+    let changes = |after: &Document| {
+        let sheet = signed(after, Some(&before), Paper::A4);
+        let lists = [&sheet.differences, &sheet.differences_more];
+        lists.into_iter().flat_map(lines).collect::<Vec<_>>()
+    };
+    let found = changes(&after);
+    assert_eq!(
+        found.first().map(String::as_str),
+        Some("New kind of work set-up for a try-in → finish after an approved try-in")
+    );
+    assert_eq!(found.len(), 2, "{found:?}");
+    assert!(found.iter().any(|line| line.ends_with("birch 4 → birch 3")));
+    after.sheet = 5;
+    let found = changes(&after);
+    assert!(found.len() > 3, "{found:?}");
+    assert!(found.iter().any(|line| line.ends_with("→ nothing")));
+}
+
+#[test]
+fn a_point_that_a_caution_tells_stands_once_since_the_sixth_sheet() {
+    use crate::domain::prescription::revision::{MissingPoint, PassedCaution};
+    let mut text = with(&[], 6);
+    text.missing.push(MissingPoint {
+        number: 13,
+        name: "Base shade".to_owned(),
+        reason: "as in the mouth".to_owned(),
+    });
+    text.passed.push(PassedCaution {
+        id: "criterion-13-base-shade".to_owned(),
+        sentence: "No base shade is given.".to_owned(),
+        reason: "as in the mouth".to_owned(),
+    });
+    let accepted = |text: &Document| lines(&signed(text, None, Paper::A4).accepted);
+    let stands = [" No base shade is given. — as in the mouth"];
+    assert_eq!(accepted(&text), stands);
+    // Against one of the sheet before it, nothing is said to be gone.
+    let mut before = text.clone();
+    before.sheet = 5;
+    let mut after = text.clone();
+    after.revision = 2;
+    let sheet = signed(&after, Some(&before), Paper::A4);
+    assert!(sheet.differences.is_empty() && sheet.differences_more.is_empty());
+    assert_eq!(accepted(&before).len(), 2);
+}

@@ -63,6 +63,8 @@ fn name_fields(dates: &CaseDates, tried: &Tried) -> Vec<FieldView> {
     if let (Some(planned), Some(field), true) = (planned, fields.first_mut(), fresh) {
         field.value = show_date(planned.plan.in_hands);
     }
+    let meant = FieldView::under(PromiseForm::day_meant(), "").filled(&tried.typed, &tried.faults);
+    fields.extend(Some(meant).filter(|one| !one.messages.is_empty() || one.is_ticked()));
     fields
 }
 

@@ -6,7 +6,8 @@ use crate::domain::custody::progress::Resting;
 use crate::domain::people::party::Side;
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::house_days::clock_words;
-use crate::domain::trade::plan::{Leg, NextDay, Plan, PlanLine, Progress, Status};
+use crate::domain::trade::plan::{Leg, NamedDay, NextDay, PlanLine, Progress, Status};
+use crate::domain::values::arch::Arches;
 use crate::domain::values::moment::{day_in_words, lasting};
 use crate::domain::values::words::{counted, lowered};
 use time::Date;
@@ -28,8 +29,8 @@ fn open_days(count: i64) -> String {
     counted(count.unsigned_abs(), "open day")
 }
 
-/// How the day in hands lies to the day that was asked for.
-fn to_wanted(dates: &CaseDates, plan: &Plan) -> String {
+/// How a day in hands lies to the day that was asked for, with the open days to spare.
+fn to_wanted(dates: &CaseDates, in_hands: Date, spare: Option<i64>) -> String {
     let today = dates.now.date();
     let work = &dates.view.work;
     let said = match work.agreed_day() {
@@ -38,12 +39,12 @@ fn to_wanted(dates: &CaseDates, plan: &Plan) -> String {
     };
     match dates.wanted {
         None => String::new(),
-        Some(wanted) if wanted == plan.in_hands => format!(", as {said}"),
+        Some(wanted) if wanted == in_hands => format!(", as {said}"),
         Some(wanted) => {
             let day = day_in_words(wanted, today);
-            match wanted > plan.in_hands {
+            match wanted > in_hands {
                 true => format!(", in time for {day}"),
-                false => match plan.spare() {
+                false => match spare {
                     Some(spare @ ..0) => {
                         format!(", {} later than {said} ({day})", open_days(spare))
                     }
@@ -54,16 +55,16 @@ fn to_wanted(dates: &CaseDates, plan: &Plan) -> String {
     }
 }
 
-/// How it lies to the insertion.
-fn to_insertion(dates: &CaseDates, plan: &Plan) -> String {
-    let Some((insertion, before)) = dates.insertion.zip(plan.before_insertion) else {
+/// How it lies to the insertion, with the open days before that.
+fn to_insertion(dates: &CaseDates, in_hands: Date, before: Option<i64>) -> String {
+    let Some((insertion, before)) = dates.insertion.zip(before) else {
         return String::new();
     };
     let day = day_in_words(insertion, dates.now.date());
     match before {
-        _ if insertion == plan.in_hands => ", on the day of the insertion".to_owned(),
+        _ if insertion == in_hands => ", on the day of the insertion".to_owned(),
         1.. => format!(", {} before the insertion on {day}", open_days(before)),
-        _ if insertion > plan.in_hands => format!(", before the insertion on {day}"),
+        _ if insertion > in_hands => format!(", before the insertion on {day}"),
         _ => format!(", after the insertion planned for {day}"),
     }
 }
@@ -84,14 +85,37 @@ fn condition(planned: &Planned) -> Option<String> {
     Some(words.to_owned())
 }
 
+/// A day later than the plan that the lab has named: "The lab says Tue 29 Dec, 6 open days later than asked (Mon 21 Dec)"
+fn by_the_lab(dates: &CaseDates, named: &NamedDay) -> String {
+    let day = day_in_words(named.day, dates.now.date());
+    format!(
+        "The lab says {day}{}{}",
+        to_wanted(dates, named.day, named.spare),
+        to_insertion(dates, named.day, named.before_insertion)
+    )
+}
+
+/// Which spares the lab has still to make, where all else is back.
+fn spares(planned: &Planned) -> Option<String> {
+    let arches = Arches::of(&planned.spares)?;
+    Some(format!(
+        " At the lab is still to be made: spare, {}.",
+        arches.shown()
+    ))
+}
+
 /// The one sentence.
 pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     let (plan, today) = (&planned.plan, dates.now.date());
     let day = day_in_words(plan.in_hands, today);
     if let Progress::Here(_, came) = planned.so_far.progress {
         let day = day_in_words(came, today);
-        let insertion = to_insertion(dates, plan);
-        return format!("The work has been back at the office since {day}{insertion}.");
+        let insertion = to_insertion(dates, plan.in_hands, plan.before_insertion);
+        let spares = spares(planned).unwrap_or_default();
+        return format!("The work has been back at the office since {day}{insertion}.{spares}");
+    }
+    if let Some(named) = &planned.named {
+        return format!("{}.", by_the_lab(dates, named));
     }
     let begins = condition(planned).unwrap_or_else(|| "As it stands".to_owned());
     let decides = plan.decides.and_then(|place| plan.lines.get(place));
@@ -106,20 +130,23 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     });
     format!(
         "{begins} the work is back on {day}{}{}.{}",
-        to_wanted(dates, plan),
-        to_insertion(dates, plan),
+        to_wanted(dates, plan.in_hands, plan.spare()),
+        to_insertion(dates, plan.in_hands, plan.before_insertion),
         decides.unwrap_or_default()
     )
 }
 
 /// The same in one line: "Back on Fri 13 Mar, in time for Fri 20 Mar"
 pub fn short(dates: &CaseDates, planned: &Planned) -> String {
+    if let Some(named) = &planned.named {
+        return by_the_lab(dates, named);
+    }
     let plan = &planned.plan;
     let day = day_in_words(plan.in_hands, dates.now.date());
     let condition = condition(planned).map(|words| format!(", {}", lowered(&words)));
     format!(
         "Back on {day}{}{}",
-        to_wanted(dates, plan),
+        to_wanted(dates, plan.in_hands, plan.spare()),
         condition.unwrap_or_default()
     )
 }
@@ -146,6 +173,10 @@ fn is_here(planned: &Planned) -> bool {
 pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
     let (plan, today) = (&planned.plan, dates.now.date());
     let mut all = Vec::new();
+    if planned.named.is_some() && !is_here(planned) {
+        let day = day_in_words(plan.in_hands, today);
+        all.push(format!("By the plan alone it could be back on {day}."));
+    }
     if let Some((arch, other)) = planned.slower.filter(|_| !is_here(planned)) {
         let day = day_in_words(other, today);
         all.push(format!(
@@ -198,8 +229,12 @@ pub fn next_day(dates: &CaseDates, planned: &Planned) -> Option<(String, bool)> 
     Some(match planned.plan.next_day.as_ref()? {
         NextDay::Open(day) => {
             let day = day_in_words(*day, today);
+            let open = match dates.lists.office_days {
+                Some(_) => "the office is open",
+                None => "no closed days of the office are loaded",
+            };
             (
-                format!("The check on the day after is on {day}: the office is open."),
+                format!("The check on the day after is on {day}: {open}."),
                 false,
             )
         }

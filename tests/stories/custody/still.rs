@@ -120,11 +120,7 @@ async fn nothing_is_written_or_acknowledged_in_a_closed_case() {
     ];
     let kept = scene.dora.post(&write, &fields).await;
     assert!(kept.status.as_u16() >= 400, "{}", kept.text());
-    scene
-        .dora
-        .get(&scene.at(""))
-        .await
-        .sees_not("A draft of the next revision");
+    scene.dora.get(&scene.at("")).await.sees_not("A draft of");
 }
 
 #[tokio::test]

@@ -1620,3 +1620,35 @@ fn work_from_files_lies_with_the_lab_once_it_is_signed() {
     life.ordered.by_files = true;
     life.is("office | office:hand_over");
 }
+
+#[test]
+fn a_spare_that_is_left_at_the_lab_is_named() {
+    use Stage::{Duplicate, Process};
+    let spare = ("old upper", ItemKind::Duplicate, UPPER);
+    let mut life = Life::of(Arches::Upper, &[spare]);
+    life.wears(&["provisional upper"]);
+    life.has(Office, &["bite"]);
+    life.signs(&[(UPPER, Process), (UPPER, Duplicate)], &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["bite"]);
+    life.takes(Lab, "h1", &["bite"]);
+    life.reads();
+    life.is("lab | lab:make");
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.is("on_the_way lab | office:receive lab:make");
+    life.takes(Office, "h2", &["final upper"]);
+    life.is("lab office | office:fit lab:make_spare");
+    life.fits("final upper", Some("provisional upper"));
+    life.is("lab patient | lab:make_spare");
+    life.has(Lab, &["old upper"]);
+    life.sends(Lab, "h3", Purpose::Finished, &["old upper"]);
+    life.is("on_the_way patient | office:receive");
+    // A duplicate that is all that is ordered is the work.
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["bite"]);
+    life.signs(&[(UPPER, Duplicate)], &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["bite"]);
+    life.takes(Lab, "h1", &["bite"]);
+    life.reads();
+    life.is("lab | lab:make");
+}

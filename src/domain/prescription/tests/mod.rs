@@ -1,5 +1,6 @@
 //! The prescription as a whole: what is typed comes back, nothing is lost, every field is everywhere.
 
+mod changed_since;
 mod fields;
 mod sections;
 mod stored;

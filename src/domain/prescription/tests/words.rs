@@ -127,6 +127,7 @@ fn a_row_put_in_the_middle_differs_as_one_row() {
         found,
         [Difference {
             of: "pattern",
+            key: "changes",
             section: "Pattern and changes",
             label: "Change list, row 2".into(),
             before: None,

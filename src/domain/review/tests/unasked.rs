@@ -196,3 +196,36 @@ fn p18_both_kinds_of_teeth_are_needed_and_only_what_applies_is_counted() {
     let (document, setting) = changed(&[("pieces.0.*", "")]);
     assert_eq!(applying(&criteria(&document, &setting)), 23);
 }
+
+#[test]
+fn a_point_that_a_caution_tells_is_not_told_twice() {
+    use crate::domain::prescription::revision::{MissingPoint, PassedCaution};
+    use crate::domain::review::untold;
+    let point = |number: u32, name: &str| MissingPoint {
+        number,
+        name: name.to_owned(),
+        reason: "later".to_owned(),
+    };
+    let passed = |id: &str| PassedCaution {
+        id: id.to_owned(),
+        sentence: "As it was shown.".to_owned(),
+        reason: "later".to_owned(),
+    };
+    let missing = [
+        point(13, "Base shade"),
+        point(23, "Materials to be avoided"),
+        point(14, "Occlusal scheme"),
+    ];
+    let told = |ids: &[&str]| -> Vec<u32> {
+        let passed: Vec<PassedCaution> = ids.iter().copied().map(passed).collect();
+        untold(&missing, &passed)
+            .map(|point| point.number)
+            .collect()
+    };
+    assert_eq!(told(&[]), [13, 23, 14]);
+    let asked = ["criterion-13-base-shade", "criterion-23-exclusions"];
+    assert_eq!(told(&asked), [14]);
+    // A caution beside the point leaves it, and so does a number that the list does not have.
+    assert_eq!(told(&["mould-without-width"]), [13, 23, 14]);
+    assert_eq!(untold(&[point(99, "Of another list")], &[]).count(), 1);
+}

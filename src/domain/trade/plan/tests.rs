@@ -524,3 +524,33 @@ fn what_a_lab_that_writes_down_its_steps_has_not_entered_is_not_done() {
     let plan = plan(&written).unwrap();
     assert_eq!(plan.in_hands, date!(2026 - 03 - 20));
 }
+
+#[test]
+fn a_day_that_the_lab_names_later_than_the_plan_goes_before_it() {
+    let (office, lab, tasks) = (OpenDays::weekdays([]), OpenDays::weekdays([]), copy());
+    // Monday 30 November 2026; due 21 December, insertion on the 24th.
+    let job = Job {
+        progress: Progress::AtLab((date!(2026 - 11 - 30), None)),
+        wanted: Some(date!(2026 - 12 - 21)),
+        insertion: Some(date!(2026 - 12 - 24)),
+        ..job(&tasks, &office, &lab, date!(2026 - 11 - 30))
+    };
+    let planned = plan(&job).expect("a plan");
+    let named = |day| planned.later_by_the_lab(day, &job);
+    assert_eq!(named(None), None);
+    assert_eq!(named(Some(planned.in_hands)), None);
+    assert_eq!(named(planned.in_hands.previous_day()), None);
+    let said = |day| named(Some(day)).map(|one| (one.spare, one.before_insertion));
+    assert_eq!(said(date!(2026 - 12 - 17)), Some((Some(2), Some(5))));
+    assert_eq!(said(date!(2026 - 12 - 29)), Some((Some(-6), Some(-3))));
+    // Once it has left the lab, the carrier's day counts.
+    let sent = Job {
+        progress: Progress::SentBack(date!(2026 - 11 - 30), date!(2026 - 12 - 10)),
+        ..job.clone()
+    };
+    let planned = plan(&sent).expect("a plan");
+    assert_eq!(
+        planned.later_by_the_lab(Some(date!(2026 - 12 - 29)), &sent),
+        None
+    );
+}

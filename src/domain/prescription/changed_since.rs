@@ -1,0 +1,64 @@
+//! What a reader has to know of the next revision: the differences, without what says itself elsewhere.
+
+use super::course::by_course;
+use super::differences::Difference;
+use super::parts::Course;
+use super::revision::Document;
+use super::sections::keys;
+use crate::domain::values::tooth::Numbering;
+
+/// The field of the kind of work.
+pub const KIND_OF_WORK: &str = "order.course";
+
+/// What goes with each text: things of the case, and what was let stand, have lists and marks of their own.
+const OWN_LISTS: [&str; 4] = [keys::ITEMS, keys::SCORE, keys::CAUTIONS, keys::WARNINGS];
+
+/// Sections that each kind of work fills in its own way. Common practice, no source.
+const OF_THE_KIND: [&str; 9] = [
+    "order",
+    "approval",
+    "pattern",
+    "scan_set",
+    "duplicate",
+    "enclosures",
+    "back",
+    "dates",
+    "remarks",
+];
+
+/// Days of the patient, whatever the lab makes meanwhile.
+const PATIENT_DAYS: [&str; 2] = ["dates.insertion", "dates.first_check"];
+
+impl Document {
+    /// What this text says otherwise than the one before it, for a reader who works from this one. Between two kinds of
+    /// work that is the new kind, and the values that both say otherwise: what the one asks and the other does not is
+    /// no change.
+    pub fn changed_since(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
+        let mut found = self.differences(before, numbering);
+        found.retain(|one| !OWN_LISTS.contains(&one.of));
+        let [was, is] = [before, self].map(|document| document.prescription.order.course);
+        // Where everything is asked, no kind of work says what is a change.
+        let is_kind_of =
+            |(was, is): &(Course, Course)| was != is && ![*was, *is].contains(&Course::Everything);
+        let Some(kinds) = was.zip(is).filter(is_kind_of) else {
+            return found;
+        };
+        let is_kind = |one: &Difference| one.key == KIND_OF_WORK;
+        let kind = found.iter().find(|one| is_kind(one)).cloned();
+        found.retain(|one| holds_for_both(one, kinds));
+        let kind = kind.map(|kind| Difference {
+            label: "New kind of work".to_owned(),
+            ..kind
+        });
+        kind.into_iter().chain(found).collect()
+    }
+}
+
+fn holds_for_both(one: &Difference, (was, is): (Course, Course)) -> bool {
+    if [keys::HEAD, keys::PATIENT, keys::PROFILES].contains(&one.of) {
+        return true;
+    }
+    let follows = |course| by_course(course).any(|(key, _)| key == one.key);
+    let is_own = OF_THE_KIND.contains(&one.of) && !PATIENT_DAYS.contains(&one.key);
+    one.before.is_some() && one.after.is_some() && !is_own && !follows(was) && !follows(is)
+}

@@ -1,0 +1,102 @@
+//! What a reader of the next revision is told of it.
+
+use super::*;
+use crate::domain::prescription::samples;
+use crate::domain::values::tooth::Numbering::Iso3950;
+
+fn text(pairs: &[(&str, &str)]) -> revision::Document {
+    let pairs = pairs.iter();
+    let raw: Raw = pairs
+        .map(|(key, word)| ((*key).to_owned(), (*word).to_owned()))
+        .collect();
+    samples::document(read_whole(&raw))
+}
+
+fn told(after: &revision::Document, before: &revision::Document) -> Vec<String> {
+    let words = |text: Option<String>| text.unwrap_or_else(|| "nothing".to_owned());
+    let found = after.changed_since(before, Iso3950).into_iter();
+    let line = |one: Difference| {
+        let (before, after) = (words(one.before), words(one.after));
+        format!("{}: {before} > {after}", one.label)
+    };
+    found.map(line).collect()
+}
+
+const SET_UP: &[(&str, &str)] = &[
+    ("order.course", "set_up"),
+    ("order.kind", "new"),
+    ("pieces.0.arch", "upper"),
+    ("pieces.0.stage", "try_in"),
+    ("jaw.position", "centric_relation"),
+    ("shade.tab", "birch 4"),
+    ("anterior.upper_mould", "Otter 7"),
+    ("vertical.order", "open"),
+    ("vertical.occlusal_mm", "65"),
+    ("remarks.call_before", "the height is unclear"),
+    ("dates.wanted", "2026-03-17"),
+    ("dates.insertion", "2026-03-24"),
+];
+
+const FINISH: &[(&str, &str)] = &[
+    ("order.course", "finish"),
+    ("order.kind", "next_stage"),
+    ("approval.height", "yes"),
+    ("pattern.rule", "exactly"),
+    ("pieces.0.arch", "upper"),
+    ("pieces.0.stage", "process"),
+    ("shade.tab", "birch 3"),
+    ("anterior.upper_mould", "Otter 7"),
+    ("vertical.order", "keep"),
+    ("vertical.occlusal_mm", "64"),
+    ("remarks.call_before", "the base is thin"),
+    ("base_shade.code", "heather"),
+    ("dates.wanted", "2026-04-07"),
+    ("dates.insertion", "2026-04-14"),
+];
+
+#[test]
+fn between_two_kinds_of_work_only_what_both_say_otherwise_is_told() {
+    let (before, mut after) = (text(SET_UP), text(FINISH));
+    let expected = [
+        "New kind of work: set-up for a try-in > finish after an approved try-in",
+        "Occlusal vertical dimension: 65 mm > 64 mm",
+        "Tab: birch 4 > birch 3",
+        "Insertion: 2026-03-24 > 2026-04-14",
+    ];
+    assert_eq!(told(&after, &before), expected);
+    // Who works and what must not come near the patient is told all the same.
+    after.patient.facts.truncate(1);
+    assert!(told(&after, &before).contains(&"No nickel: yes > nothing".to_owned()));
+    // Where everything is asked, each field is told.
+    let mut all = FINISH.to_vec();
+    all.push(("order.course", "everything"));
+    let found = told(&text(&all), &before);
+    assert!(
+        found.contains(&"Base shade: nothing > heather".to_owned()),
+        "{found:?}"
+    );
+    // The whole list leaves nothing out.
+    assert!(after.differences(&before, Iso3950).len() > 12);
+}
+
+#[test]
+fn within_one_kind_of_work_each_field_is_told_and_things_and_cautions_are_not() {
+    let before = text(SET_UP);
+    let mut raw = SET_UP.to_vec();
+    raw.retain(|(key, _)| *key != "jaw.position");
+    raw.push(("base_shade.code", "heather"));
+    let mut after = text(&raw);
+    after.items.clear();
+    after.passed.clear();
+    after.missing.clear();
+    after.warnings.clear();
+    let found = told(&after, &before);
+    assert_eq!(found.len(), 2, "{found:?}");
+    assert!(
+        found
+            .iter()
+            .any(|one| one.ends_with("centric relation > nothing"))
+    );
+    assert!(found.iter().any(|one| one.ends_with("nothing > heather")));
+    assert_eq!(told(&before, &before), Vec::<String>::new());
+}
