@@ -7,7 +7,7 @@ use super::{App, AppError};
 use crate::domain::values::ids::CaseNumber;
 use crate::papers::record_mark::RecordMark;
 use crate::record::entry::LeafKind;
-use crate::store::record::{head, leaf_about, leaves_of, root_at};
+use crate::store::record::{head, root_at};
 
 /// The record as it is now.
 pub async fn now(app: &App) -> Result<RecordMark, AppError> {
@@ -25,7 +25,8 @@ pub async fn after(
     let mut conn = app.store.read().await?;
     let mut size = 0;
     for about in abouts {
-        match leaf_about(&mut conn, kind.word(), about).await? {
+        let leaf = app.store.leaf_about(&mut conn, kind.word(), about);
+        match leaf.await? {
             Some(leaf) => size = size.max(leaf.number.saturating_add(1)),
             None => return Ok(None),
         }
@@ -37,7 +38,7 @@ pub async fn after(
 /// The record that ends with the newest entry of this case.
 pub async fn of_case(app: &App, number: &CaseNumber) -> Result<RecordMark, AppError> {
     let mut conn = app.store.read().await?;
-    let newest = leaves_of(&mut conn, number).await?.pop();
+    let newest = app.store.leaves_of(&mut conn, number).await?.pop();
     let size = newest.map_or(0, |leaf| leaf.number.saturating_add(1));
     let root = root_at(&mut conn, size).await?;
     Ok(RecordMark::new(size, root, app.store.key()))

@@ -15,7 +15,7 @@ use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
-use crate::store::record::{LeafRow, NewLeaf, append, head, leaf_about};
+use crate::store::record::{LeafRow, NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -295,7 +295,8 @@ async fn hold_revision(
     revision: &Revision,
 ) -> Result<(), AppError> {
     let about = about_revision(&revision.case, revision.number);
-    let leaf = leaf_about(conn, LeafKind::Revision.word(), &about).await?;
+    let kind = LeafKind::Revision.word();
+    let leaf = app.store.leaf_about(conn, kind, &about).await?;
     let is_signed = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &entry_of(leaf, revision)).await?,
         // A database of before is as it was until its rows are taken in.
