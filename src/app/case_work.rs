@@ -3,7 +3,7 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::health::refuse_if_forked;
+use super::health::{as_refused, refuse_if_forked};
 use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
@@ -105,7 +105,8 @@ pub(super) async fn hold_case(
     let leaf = app
         .store
         .leaf_about(conn, LeafKind::Case.word(), about)
-        .await?;
+        .await
+        .map_err(as_refused)?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
         // A database of before is as it was until its rows are taken in.
@@ -276,8 +277,11 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
-        // Before anything of it is drawn: of an entry that the database leaves out, nothing else would tell.
-        app.store.numbers_of(conn, &case.number).await?;
+        // Of an entry that the database leaves out, nothing else would tell. The page is drawn all the same, and says so.
+        match app.store.numbers_of(conn, &case.number).await {
+            Ok(_) | Err(StoreError::Forked(_)) => {}
+            Err(error) => return Err(error.into()),
+        }
         refuse_unless_newest(conn, &case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
@@ -470,7 +474,8 @@ impl CaseWork {
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
         let case = &self.case;
-        let leaves = app.store.leaves_of(conn, &case.number).await?;
+        let leaves = app.store.leaves_of(conn, &case.number).await;
+        let leaves = leaves.map_err(as_refused)?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
             return Ok(());

@@ -1,7 +1,7 @@
 //! Whether the installation can do its work: its database takes a write, and there is room for the next ones.
 
 use super::{App, AppError};
-use crate::store::{NotCompared, Outage};
+use crate::store::{NotCompared, Outage, StoreError};
 
 pub(super) const MB: u64 = 1_000_000;
 
@@ -76,7 +76,16 @@ pub(super) async fn refuse_if_forked(app: &App) -> Result<(), AppError> {
     refuse_if_found_forked(app)
 }
 
-/// The same by what was found before, for whoever holds a reader.
+/// What comes of a lookup of the record: where the database leaves a leaf out, what is asked is refused as on any record
+/// that is not the signed one.
+pub(super) fn as_refused(error: StoreError) -> AppError {
+    match error {
+        StoreError::Forked(_) => AppError::Refused(vec![FORKED.to_owned()]),
+        other => other.into(),
+    }
+}
+
+/// As [`refuse_if_forked`], by what was found before: for whoever holds a reader.
 ///
 /// # Errors
 /// See [`refuse_if_forked`].

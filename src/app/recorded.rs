@@ -4,6 +4,7 @@
 pub mod reference;
 
 use super::clock_doubt::refuse_in_doubt;
+use super::health::as_refused;
 use super::proven::is_whole;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
@@ -296,7 +297,8 @@ async fn hold_revision(
 ) -> Result<(), AppError> {
     let about = about_revision(&revision.case, revision.number);
     let kind = LeafKind::Revision.word();
-    let leaf = app.store.leaf_about(conn, kind, &about).await?;
+    let leaf = app.store.leaf_about(conn, kind, &about).await;
+    let leaf = leaf.map_err(as_refused)?;
     let is_signed = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &entry_of(leaf, revision)).await?,
         // A database of before is as it was until its rows are taken in.

@@ -17,7 +17,7 @@ use crate::record::key::Verifier;
 use crate::record::proof::{GrowthProof, InclusionProof};
 use crate::record::tree::inclusion_plan;
 use crate::record::words::{PAPER_ROOT_WANTED, PaperRoot};
-use crate::store::record::{growth as growth_of, hashes, head, leaves_from};
+use crate::store::record::{growth as growth_of, hashes, head, leaves_from, numbers_of};
 use crate::store::resumption::{Resumed, ResumptionRow, newest as newest_resumptions};
 use crate::store::witness::{
     AlarmRow, ClearanceRow, KeyRow, cleared_alarms, keys_of, open_alarms, seen_by_partners,
@@ -309,8 +309,7 @@ pub async fn leaves_of_events(
     app: &App,
     number: &CaseNumber,
 ) -> Result<BTreeMap<String, u64>, AppError> {
-    let mut conn = app.store.read().await?;
-    let leaves = app.store.numbers_of(&mut conn, number).await?;
+    let leaves = numbers_of(&mut *app.store.read().await?, number).await?;
     Ok(leaves
         .into_iter()
         .filter(|(kind, _, _)| kind == "event")

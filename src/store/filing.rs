@@ -27,9 +27,9 @@ enum Run {
     OneByOne,
 }
 
-/// The first leaf whose columns say another kind, key or case than its bytes, or say otherwise than before, or which is
-/// missing or found by no index, in words; none if all are in order. `keeps`: what they are filed under is kept, if it was
-/// not known and the bytes of all of them lead to the signed root.
+/// The first leaf whose columns say another kind, key or case than its bytes, or which is missing or found by no index, in
+/// words; none if all are in order. `keeps`: what they are filed under is kept, if it was not known and the bytes of all of
+/// them lead to the signed root.
 pub(super) async fn misfiled(
     conn: &mut AnyConnection,
     (trust, key): (&Trust, &Verifier),
@@ -52,9 +52,9 @@ pub(super) async fn misfiled(
                 let columns =
                     columns.map(|(((kind, about), owner), body)| [kind, about, owner, body]);
                 let mut leaves = (next..).zip(columns);
-                leaves.find_map(|(number, columns)| fault(trust, known.as_mut(), number, columns))
+                leaves.find_map(|(number, columns)| fault(known.as_mut(), number, columns))
             }
-            Run::OneByOne => one_by_one(conn, trust, known.as_mut(), next, until).await?,
+            Run::OneByOne => one_by_one(conn, known.as_mut(), next, until).await?,
         };
         if found.is_some() {
             return Ok(found);
@@ -78,16 +78,15 @@ fn missing(number: u64) -> String {
 
 /// What is wrong with a leaf, in words; otherwise it is taken.
 fn fault(
-    trust: &Trust,
     known: Option<&mut KnownLeaves>,
     number: u64,
     [kind, about, owner, body]: [&str; 4],
 ) -> Option<String> {
     let filed = filed_under(body)
         .filter(|filed| filed.kind.word() == kind && filed.about == about && filed.owner == owner);
-    let Some(filed) = filed.filter(|filed| trust.is_as_known(number, filed)) else {
+    let Some(filed) = filed else {
         return Some(format!(
-            "leaf {number} stands under another kind, key or case than its bytes say, or said before"
+            "leaf {number} stands under another kind, key or case than its bytes say"
         ));
     };
     if let Some(known) = known {
@@ -127,7 +126,6 @@ async fn run(conn: &mut AnyConnection, from: u64, until: u64) -> Result<Run, Sto
 /// The same of each leaf alone: what is wrong with the first that is not in order.
 async fn one_by_one(
     conn: &mut AnyConnection,
-    trust: &Trust,
     mut known: Option<&mut KnownLeaves>,
     from: u64,
     until: u64,
@@ -146,7 +144,7 @@ async fn one_by_one(
         }
         let told = COLUMNS.map(|column| row.try_get::<String, _>(column).unwrap_or_default());
         let columns = told.each_ref().map(String::as_str);
-        let found = fault(trust, known.as_deref_mut(), next, columns);
+        let found = fault(known.as_deref_mut(), next, columns);
         if found.is_some() {
             return Ok(found);
         }

@@ -40,10 +40,6 @@ impl Numbers {
         self.sorted.sort_unstable();
     }
 
-    fn has(&self, one: (u64, u64)) -> bool {
-        self.sorted.binary_search(&one).is_ok() || self.newest.contains(&one)
-    }
-
     /// In order: of the newest, each comes after all others.
     fn of(&self, key: u64) -> impl Iterator<Item = u64> {
         let from = self.sorted.partition_point(|(other, _)| *other < key);
@@ -90,12 +86,6 @@ impl KnownLeaves {
             self.abouts.settle();
             self.kinds.settle();
         }
-    }
-
-    /// Whether this leaf is filed under this.
-    pub fn has(&self, number: u64, filed: &FiledUnder) -> bool {
-        let [owner, about, _] = self.keys(filed);
-        self.owners.has((owner, number)) && self.abouts.has((about, number))
     }
 
     /// The leaves that a lookup has to give, in order.
@@ -159,12 +149,6 @@ mod tests {
         for number in [0, 7, leaves - 1] {
             let one = filed(number);
             assert_eq!(of(By::About(one.kind.word(), &one.about)), [number]);
-            assert!(known.has(number, &one) && !known.has(number + 1, &one));
-            let other = FiledUnder {
-                owner: "case 9".to_owned(),
-                ..one
-            };
-            assert!(!known.has(number, &other));
         }
         assert_eq!(of(By::Owner("case 9")), [0; 0]);
         assert_eq!(of(By::About("event", "row 1")), [0; 0]);

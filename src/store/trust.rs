@@ -192,13 +192,6 @@ impl Trust {
         self.seen().known.as_ref().map_or(0, KnownLeaves::size)
     }
 
-    /// Whether this leaf was filed under this when it was read before, if it was.
-    pub fn is_as_known(&self, number: u64, filed: &FiledUnder) -> bool {
-        let seen = self.seen();
-        let known = seen.known.as_ref().filter(|known| number < known.size());
-        known.is_none_or(|known| known.has(number, filed))
-    }
-
     /// Takes in the signed leaves that follow on those that are known.
     pub fn extend_known(&self, from: &Frontier, leaves: Vec<(FiledUnder, Hash)>) {
         let mut seen = self.seen();

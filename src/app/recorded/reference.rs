@@ -5,6 +5,7 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
+use crate::app::health::as_refused;
 use crate::app::proven::is_whole;
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
@@ -464,7 +465,8 @@ async fn hold_version(
     let leaf = app
         .store
         .leaf_about(conn, kind_of(of).word(), about)
-        .await?;
+        .await
+        .map_err(as_refused)?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, entry).await?,
         // A database of before is as it was until its rows are taken in.
@@ -483,8 +485,8 @@ async fn is_recorded(
     key: &str,
     row: &Stands,
 ) -> Result<bool, AppError> {
-    let newest = app.store.newest_owned_by(conn, key).await?;
-    match (newest, row.entries.last()) {
+    let newest = app.store.newest_owned_by(conn, key).await;
+    match (newest.map_err(as_refused)?, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
             let is_recorded = is_newest && is_whole(app, conn, &leaf, entry).await?;
