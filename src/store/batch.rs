@@ -338,25 +338,17 @@ impl Writer {
         &self,
         conn: &mut AnyConnection,
     ) -> Result<Option<String>, StoreError> {
-        misfiled(conn, (&self.trust, self.key()), self.last.is_some()).await
+        misfiled(conn, (self.trust(), self.key()), self.last.is_some()).await
     }
 
     /// Looks whether somebody else has written, before something is taken away as the word of this installation: as before
     /// a write, and comes back when all is looked at. Nothing is locked in the database.
     pub(super) async fn look_now(&self) -> Result<(), StoreError> {
         self.refuse_unless_in_place()?;
-        {
-            let mut turn = self.turn.lock().await;
-            if turn.as_ref().is_none_or(|open| open.broken) {
-                *turn = Some(in_time(Open::connect(&self.address)).await?);
-            }
-            // In a transaction that is open it was looked at when it began.
-            if let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) {
-                let looked = open.look(self).await;
-                open.broken |= looked.is_err();
-                looked?;
-            }
-        }
+        let writer = self.clone();
+        // Given up halfway, it would have seen that somebody has written, and not what.
+        let looked = tokio::spawn(async move { writer.look_in_turn().await }).await;
+        looked.map_err(|_| lost("the program is ending"))??;
         in_time(async {
             while self.filing.load(Ordering::SeqCst) && self.trust.not_compared().is_none() {
                 tokio::time::sleep(AGAIN).await;
@@ -364,6 +356,21 @@ impl Writer {
             Ok(())
         })
         .await
+    }
+
+    async fn look_in_turn(&self) -> Result<(), StoreError> {
+        let mut turn = self.turn.lock().await;
+        if turn.as_ref().is_none_or(|open| open.broken) {
+            *turn = Some(in_time(Open::connect(&self.address)).await?);
+        }
+        // In a transaction that is open it was looked at when it began.
+        let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) else {
+            return Ok(());
+        };
+        let looked = open.look(self).await;
+        // What was not looked at to its end is looked at again by the next.
+        open.broken = looked.is_err();
+        looked
     }
 
     /// The same at a start, beside the first pages: nothing is entered until it has ended.
@@ -750,7 +757,8 @@ mod tests {
         let mut conn = AnyConnection::connect(&made).await.unwrap();
         for sql in [
             "CREATE TABLE leaf (number INTEGER, kind TEXT, about TEXT, case_number TEXT, body TEXT)",
-            "CREATE TABLE record_head AS SELECT 1 AS id, 0 AS size, '' AS peaks, '' AS checkpoint",
+            "CREATE TABLE record_head (id BIGINT, size BIGINT, peaks TEXT, checkpoint TEXT)",
+            "INSERT INTO record_head (id, size, peaks, checkpoint) VALUES (1, 0, '', '')",
         ] {
             sqlx::query(sql).execute(&mut conn).await.unwrap();
         }
