@@ -359,7 +359,10 @@ impl Writer {
     }
 
     async fn look_in_turn(&self) -> Result<(), StoreError> {
-        let mut turn = self.turn.lock().await;
+        // Whoever holds the turn that long has looked when the transaction began, and nobody else writes to the file meanwhile.
+        let Ok(mut turn) = tokio::time::timeout(PATIENCE, self.turn.lock()).await else {
+            return Ok(());
+        };
         if turn.as_ref().is_none_or(|open| open.broken) {
             *turn = Some(in_time(Open::connect(&self.address)).await?);
         }

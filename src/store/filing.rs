@@ -188,12 +188,15 @@ pub(super) async fn grow(
     Ok(())
 }
 
-/// What each of these leaves is filed under, and its hash; none in the place of one that is missing.
+/// What a leaf is filed under, where it is of a form that this program knows, and its hash.
+type Read = (Option<FiledUnder>, Hash);
+
+/// These leaves; none in the place of one that is missing, which is the last.
 async fn read(
     conn: &mut AnyConnection,
     from: u64,
     until: u64,
-) -> Result<Vec<Option<(Option<FiledUnder>, Hash)>>, StoreError> {
+) -> Result<Vec<Option<Read>>, StoreError> {
     let rows = sqlx::query(
         "SELECT number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number",
     )
