@@ -538,10 +538,21 @@ impl Open {
         Ok(())
     }
 
-    /// The same without a transaction.
+    /// The same without a transaction. Another program may write down beside the key what it has signed, after the head
+    /// was read here: then it is asked again.
     async fn look(&mut self, writer: &Writer) -> Result<(), StoreError> {
-        let found = in_time(head::head(&mut self.conn)).await?;
-        self.look_at(writer, &found).await
+        let mut found = in_time(head::head(&mut self.conn)).await?;
+        loop {
+            self.look_at(writer, &found).await?;
+            if self.against.is_none() {
+                return Ok(());
+            }
+            let now = in_time(head::head(&mut self.conn)).await?;
+            if now == found {
+                return Ok(());
+            }
+            found = now;
+        }
     }
 
     async fn look_at(&mut self, writer: &Writer, found: &Head) -> Result<(), StoreError> {
