@@ -141,7 +141,7 @@ mod tests {
             known.settle();
         }
         assert_eq!((known.size(), known.owners.newest.len()), (leaves, 10));
-        let of = |by| known.of(by).collect::<Vec<u64>>();
+        let of = |by: By<'_>| known.of(by).collect::<Vec<u64>>();
         let third: Vec<u64> = (0..leaves).filter(|number| number % 3 == 1).collect();
         assert_eq!(of(By::Owner("case 1")), third);
         let odd: Vec<u64> = (0..leaves).filter(|number| number % 2 == 1).collect();
@@ -150,7 +150,7 @@ mod tests {
             let one = filed(number);
             assert_eq!(of(By::About(one.kind.word(), &one.about)), [number]);
         }
-        assert_eq!(of(By::Owner("case 9")), [0; 0]);
-        assert_eq!(of(By::About("event", "row 1")), [0; 0]);
+        assert_eq!(of(By::Owner("case 9")), Vec::<u64>::new());
+        assert_eq!(of(By::About("event", "row 1")), Vec::<u64>::new());
     }
 }

@@ -354,10 +354,10 @@ const BESIDE_COLUMNS: &[(&str, &str)] = &[
     ),
 ];
 
-/// Kinds of thing that change or hide in silence what is written or read.
-const IN_SILENCE: [&str; 8] = [
-    "trigger ",
-    "rule ",
+/// Kinds of thing that change in silence what is written.
+const IN_SILENCE: [&str; 2] = ["trigger ", "rule "];
+/// Kinds that change or hide what is written or read, or run what somebody else has written, on a table of the program.
+const ON_OWN_TABLES: [&str; 6] = [
     "check ",
     "default ",
     "domain ",
@@ -441,6 +441,14 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
     Ok(made)
 }
 
+/// Whether this is of a table, or of a column of one, that the program makes.
+fn is_of_one(should: &Laid, name: &str) -> bool {
+    let of = name.rsplit_once(" of ").map_or("", |(_, of)| of);
+    let table = of.split_once('.').map_or(of, |(table, _)| table);
+    let column = format!("column {table}.");
+    should.keys().any(|one| one.starts_with(&column))
+}
+
 /// `has_triggers`: of an earlier version's triggers nothing is known here.
 fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)> {
     let mut wrong = Vec::new();
@@ -459,7 +467,9 @@ fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)>
                 format!("In the tables there is a {name} that this program does not make.")
             }
         };
-        let may_change = IN_SILENCE.iter().any(|kind| name.starts_with(kind));
+        let is_any = |kinds: &[&str]| kinds.iter().any(|kind| name.starts_with(kind));
+        // Tables beside the program's may have whatever they like.
+        let may_change = is_any(&IN_SILENCE) || (is_any(&ON_OWN_TABLES) && is_of_one(should, name));
         wrong.push((may_change, sentence));
     }
     wrong

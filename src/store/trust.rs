@@ -79,7 +79,7 @@ impl Trust {
     }
 
     /// Compares the checkpoint that a page has read with the newest known before: it has to be the same or a later one of
-    /// this key. If not, the record counts as forked until the next write finds its head in order.
+    /// this key. If not, the record counts as forked until the next write or paper finds its head in order.
     pub fn check_read(&self, before: Option<&str>, read: &str, key: &Verifier) {
         let Some(before) = before.filter(|before| *before != read) else {
             return;
