@@ -11,7 +11,7 @@ use crate::domain::values::ids::AccountId;
 use crate::record::entry::LeafKind;
 use crate::store::Connection;
 use crate::store::admissions::{self, Admitted};
-use crate::store::record::{LeafRow, leaf_about, leaves_of_kind, leaves_owned_by, newest_owned_by};
+use crate::store::record::LeafRow;
 use crate::store::reference::ReferenceData;
 use serde_json::Value;
 
@@ -32,7 +32,7 @@ pub(super) async fn is_admitted(
     let Some(id) = &invite.admission else {
         let is_first = invite.role == Role::Administrator
             && (&invite.party, &invite.account) == (&None, &None)
-            && no_administrator(conn).await?;
+            && no_administrator(app, conn).await?;
         return Ok(is_first);
     };
     let Some(word) = admissions::find(conn, id).await? else {
@@ -50,22 +50,23 @@ pub(super) async fn is_admitted(
     let is_same =
         (&word.party, word.role, &word.account) == (&invite.party, invite.role, &invite.account);
     let about = format!("{id}/1");
-    let leaf = leaf_about(conn, LeafKind::Admission.word(), &about).await?;
+    let kind = LeafKind::Admission.word();
+    let leaf = app.store.leaf_about(conn, kind, &about).await?;
     let Some(leaf) = leaf.filter(|_| is_of_now && is_same) else {
         return Ok(false);
     };
     if was_shut_out(app, conn, &word.by, leaf.number).await? {
         return Ok(false);
     }
-    let words = leaves_of_kind(conn, LeafKind::Admission.word()).await?;
+    let words = app.store.leaves_of_kind(conn, kind).await?;
     if words.iter().any(|later| takes_back(later, &leaf)) {
         return Ok(false);
     }
     match (word.what, &word.account) {
-        (Admitted::Invited, None) => has_place(conn, &leaf).await,
+        (Admitted::Invited, None) => has_place(app, conn, &leaf).await,
         // A new password writes a new version of the account. If there is one after the admission, it was used.
         (Admitted::NewPassword | Admitted::AtTheMachine, Some(account)) => {
-            let newest = newest_owned_by(conn, account.as_str()).await?;
+            let newest = app.store.newest_owned_by(conn, account.as_str()).await?;
             Ok(newest.is_some_and(|newest| newest.number < leaf.number))
         }
         _ => Ok(false),
@@ -86,7 +87,7 @@ async fn was_shut_out(
         Err(AppError::Refused(_) | AppError::NotFound) => return Ok(true),
         Err(error) => return Err(error),
     }
-    let versions = leaves_owned_by(conn, giver.as_str()).await?;
+    let versions = app.store.leaves_owned_by(conn, giver.as_str()).await?;
     let is_out = |leaf: &LeafRow| {
         let body: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
         body.pointer("/account/disabled") == Some(&Value::Bool(true))
@@ -118,8 +119,9 @@ fn open(leaf: &LeafRow, place: &str) -> String {
 
 /// Whether nobody has joined by this admission. In the record each account's first version names its admission. Accounts
 /// of earlier versions of this program name none: of those, any with the same role and house counts as joined by it.
-async fn has_place(conn: &mut Connection, word: &LeafRow) -> Result<bool, AppError> {
-    let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
+async fn has_place(app: &App, conn: &mut Connection, word: &LeafRow) -> Result<bool, AppError> {
+    let kind = LeafKind::Account.word();
+    let accounts = app.store.leaves_of_kind(conn, kind).await?;
     let mut first = accounts.iter().filter(|leaf| leaf.about.ends_with("/1"));
     let is_like = |leaf: &LeafRow| {
         leaf.number >= word.number
@@ -134,8 +136,9 @@ async fn has_place(conn: &mut Connection, word: &LeafRow) -> Result<bool, AppErr
 }
 
 /// Whether the record has no administrator. The rows are not asked: anybody who can write the database can change them.
-async fn no_administrator(conn: &mut Connection) -> Result<bool, AppError> {
-    let accounts = leaves_of_kind(conn, LeafKind::Account.word()).await?;
+async fn no_administrator(app: &App, conn: &mut Connection) -> Result<bool, AppError> {
+    let kind = LeafKind::Account.word();
+    let accounts = app.store.leaves_of_kind(conn, kind).await?;
     let mut roles = accounts.iter().map(|leaf| open(leaf, "role"));
     Ok(!roles.any(|role| role.is_empty() || role == Role::Administrator.word()))
 }

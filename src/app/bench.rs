@@ -501,7 +501,13 @@ pub async fn undo(
 pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<CaseView, AppError> {
     let view = see_case::see(app, person, number).await?;
     match view.work.side {
-        Side::Lab => Ok(view),
+        Side::Lab => {
+            // Somebody works by what stands here, as by a sheet: also by what the card says since.
+            let mut conn = app.store.read().await?;
+            view.work.hold(app, &mut conn).await?;
+            drop(conn);
+            Ok(view)
+        }
         Side::Office => Err(AppError::NotFound),
     }
 }

@@ -3,7 +3,7 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::health::refuse_if_forked;
+use super::health::{as_refused, refuse_if_forked};
 use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
@@ -30,7 +30,7 @@ use crate::store::cases::PatientRow;
 use crate::store::casts_kept::CastsKept;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::passed::{self, PassedRow};
-use crate::store::record::{head, leaf_about, leaves_of};
+use crate::store::record::head;
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
@@ -102,7 +102,12 @@ pub(super) async fn hold_case(
     conn: &mut Connection,
     case: &Case,
 ) -> Result<(), AppError> {
-    let leaf = leaf_about(conn, LeafKind::Case.word(), case.number.as_str()).await?;
+    let about = case.number.as_str();
+    let leaf = app
+        .store
+        .leaf_about(conn, LeafKind::Case.word(), about)
+        .await
+        .map_err(as_refused)?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
         // A database of before is as it was until its rows are taken in.
@@ -273,6 +278,11 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
+        // Of an entry that the database leaves out, nothing else would tell. The page is drawn all the same, and says so.
+        match app.store.numbers_of(conn, &case.number).await {
+            Ok(_) | Err(StoreError::Forked(_)) => {}
+            Err(error) => return Err(error.into()),
+        }
         refuse_unless_newest(conn, &case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
@@ -493,7 +503,8 @@ impl CaseWork {
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
         let case = &self.case;
-        let leaves = leaves_of(conn, &case.number).await?;
+        let leaves = app.store.leaves_of(conn, &case.number).await;
+        let leaves = leaves.map_err(as_refused)?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
             return Ok(());

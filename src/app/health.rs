@@ -1,7 +1,7 @@
 //! Whether the installation can do its work: its database takes a write, and there is room for the next ones.
 
 use super::{App, AppError};
-use crate::store::{NotCompared, Outage};
+use crate::store::{NotCompared, Outage, StoreError};
 
 pub(super) const MB: u64 = 1_000_000;
 
@@ -65,13 +65,31 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     }
 }
 
-/// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof.
+/// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof. What somebody else
+/// has written until then is looked at.
 ///
 /// # Errors
 /// If the record is not the one that was signed; at a start, whoever asks waits until that is known, and is refused where
 /// it could not be looked at.
 pub(super) async fn refuse_if_forked(app: &App) -> Result<(), AppError> {
-    app.store.compared().await;
+    app.store.looked_at().await;
+    refuse_if_found_forked(app)
+}
+
+/// What comes of a lookup of the record: where the database leaves a leaf out, what is asked is refused as on any record
+/// that is not the signed one.
+pub(super) fn as_refused(error: StoreError) -> AppError {
+    match error {
+        StoreError::Forked(_) => AppError::Refused(vec![FORKED.to_owned()]),
+        other => other.into(),
+    }
+}
+
+/// As [`refuse_if_forked`], by what was found before: for whoever holds a reader.
+///
+/// # Errors
+/// See [`refuse_if_forked`].
+pub(super) fn refuse_if_found_forked(app: &App) -> Result<(), AppError> {
     let is_unknown = app.store.not_compared() == Some(NotCompared::SinceStart);
     match (app.store.is_forked(), is_unknown) {
         (true, _) => Err(AppError::Refused(vec![FORKED.to_owned()])),

@@ -1,6 +1,6 @@
 //! The proof of a case's history as files that a stranger can check without this program.
 
-use super::health::refuse_if_forked;
+use super::health::{as_refused, refuse_if_found_forked};
 use super::recorded::entries_of;
 use super::witness::{self, Newest};
 use super::{App, AppError};
@@ -13,7 +13,7 @@ use crate::record::note::with_line;
 use crate::record::tree::{consistency_plan, inclusion_plan};
 use crate::record::witness::cosigned;
 use crate::record::words::PaperRoot;
-use crate::store::record::{LeafRow, hashes, leaves_of, numbers_of, root_at};
+use crate::store::record::{LeafRow, hashes, root_at};
 use crate::store::witness::{KeyRow, keys_of};
 use crate::store::{Connection, StoreError};
 use serde_json::Value;
@@ -25,7 +25,7 @@ const KEYS_MOST: i64 = 20;
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
     // Before a reader is taken: whoever waits would keep it from others.
-    app.store.compared().await;
+    app.store.looked_at().await;
     let mut conn = app.store.read().await?;
     let Against {
         size,
@@ -33,14 +33,15 @@ pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result
         witnesses,
     } = against(&mut conn, app, case, paper).await?;
     // What stands against the checkpoint itself is said first: it says more.
-    refuse_if_forked(app).await?;
+    refuse_if_found_forked(app)?;
     let mut values: BTreeMap<(String, String), Value> = entries_of(&mut conn, case)
         .await?
         .into_iter()
         .map(|(about, entry)| ((entry.kind.word().to_owned(), about), entry.value))
         .collect();
     let mut leaves = Vec::new();
-    for leaf in leaves_of(&mut conn, &case.number).await? {
+    let found = app.store.leaves_of(&mut conn, &case.number).await;
+    for leaf in found.map_err(as_refused)? {
         // What was appended while this was read is for the next bundle.
         if leaf.number < size {
             let value = values.remove(&(leaf.kind.clone(), leaf.about.clone()));
@@ -79,7 +80,8 @@ async fn against(
 ) -> Result<Against, AppError> {
     let mut keys = keys_of(conn, &case.office, KEYS_MOST).await?;
     keys.extend(keys_of(conn, &case.lab, KEYS_MOST).await?);
-    let leaves = numbers_of(conn, &case.number).await?;
+    let leaves = app.store.numbers_of(conn, &case.number).await;
+    let leaves = leaves.map_err(as_refused)?;
     let least = leaves.last().map_or(1, |(_, _, number)| number + 1);
     let least = least.max(paper.map_or(1, |paper| paper.size));
     let newest = Newest::read(conn, app.store.key()).await?;

@@ -4,6 +4,7 @@
 pub mod reference;
 
 use super::clock_doubt::refuse_in_doubt;
+use super::health::as_refused;
 use super::proven::{Compared, Unproven, compare, not_in_record};
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
@@ -15,7 +16,7 @@ use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
-use crate::store::record::{LeafRow, NewLeaf, append, head, leaf_about};
+use crate::store::record::{LeafRow, NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -328,7 +329,9 @@ async fn compare_revision(
     revision: &Revision,
 ) -> Result<Option<Unproven>, AppError> {
     let about = about_revision(&revision.case, revision.number);
-    let leaf = leaf_about(conn, LeafKind::Revision.word(), &about).await?;
+    let kind = LeafKind::Revision.word();
+    let leaf = app.store.leaf_about(conn, kind, &about).await;
+    let leaf = leaf.map_err(as_refused)?;
     let is_signed = match &leaf {
         Some(leaf) => match compare(app, leaf, &entry_of(leaf, revision)) {
             Compared::ToProve(leaf) if leaf.is_whole() => return Ok(Some(leaf)),

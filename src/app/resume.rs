@@ -19,7 +19,7 @@ use crate::domain::values::words::counted;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::entry::LeafKind;
 use crate::record::witness::Why;
-use crate::store::record::{LeafRow, head, leaf_about, leaves_of_kind};
+use crate::store::record::{LeafRow, head};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, Resumed, ResumptionRow};
 use crate::store::witness::{self as stored, AlarmRow};
@@ -228,7 +228,8 @@ pub async fn not_cleared(
     conn: &mut Connection,
 ) -> Result<Vec<(u64, String, String)>, AppError> {
     let mut found = Vec::new();
-    for leaf in leaves_of_kind(conn, LeafKind::Resumption.word()).await? {
+    let words = LeafKind::Resumption.word();
+    for leaf in app.store.leaves_of_kind(conn, words).await? {
         let why = text_of(&leaf, "/resumption/why");
         let is_restored = why.as_deref() == Some(Resumed::Restored.word());
         if !is_restored && is_signed(app, conn, &leaf).await? {
@@ -236,7 +237,8 @@ pub async fn not_cleared(
         }
         let alarm = alarm_of(&leaf.case);
         let cleared = format!("{alarm}/1");
-        let word = leaf_about(conn, LeafKind::Clearance.word(), &cleared).await?;
+        let kind = LeafKind::Clearance.word();
+        let word = app.store.leaf_about(conn, kind, &cleared).await?;
         let is_cleared = match word {
             Some(word) => {
                 text_of(&word, "/settlement/alarm").as_deref() == Some(&alarm)

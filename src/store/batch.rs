@@ -16,8 +16,8 @@
 use super::comparing::look_until_read;
 use super::connection::{Backend, file_of, prepare_connection};
 use super::error::{Outage, StoreError};
-use super::filing::misfiled;
-use super::head;
+use super::filing::{grow, misfiled};
+use super::head::{self, Head};
 use super::lack::Lack;
 use super::last_signed::{LastError, LastSigned};
 use super::trust::{Against, Trust};
@@ -40,6 +40,9 @@ const LIMIT: Duration = Duration::from_secs(20);
 /// How long a finished write waits for the next in line to commit along, before it looks for itself. The
 /// next always comes, unless its task has fallen over.
 const PATIENCE: Duration = Duration::from_secs(1);
+
+/// How often it is asked whether a look beside the work has ended.
+const AGAIN: Duration = Duration::from_millis(20);
 
 /// Leaves that are looked at in the turn of whoever writes: some 20 ms.
 pub(super) const FILED_AT_ONCE: u64 = 5_000;
@@ -279,7 +282,7 @@ impl Writer {
     /// takes no time, otherwise beside the work.
     async fn check_filing(&self, conn: &mut AnyConnection, leaves: u64) -> Result<(), StoreError> {
         if leaves <= FILED_AT_ONCE {
-            let found = in_time(misfiled(conn)).await?;
+            let found = in_time(self.misfiled_in(conn)).await?;
             self.trust.note_filing(found);
             return Ok(());
         }
@@ -320,13 +323,57 @@ impl Writer {
         self.refuse_unless_in_place()?;
         let mut conn = AnyConnection::connect(&self.address).await?;
         prepare_connection(&mut conn).await?;
-        match misfiled(&mut conn).await {
+        match self.misfiled_in(&mut conn).await {
             // It was read, and is not what this program writes.
             Err(why) if why.is_of_a_value() => {
                 Ok(Some(format!("its leaves cannot be compared: {why}")))
             }
             other => other,
         }
+    }
+
+    /// What the leaves are filed under is kept where it is known how far the key has signed: who changes the database can
+    /// set it back otherwise.
+    pub(super) async fn misfiled_in(
+        &self,
+        conn: &mut AnyConnection,
+    ) -> Result<Option<String>, StoreError> {
+        misfiled(conn, (self.trust(), self.key()), self.last.is_some()).await
+    }
+
+    /// Looks whether somebody else has written, before something is taken away as the word of this installation: as before
+    /// a write, and comes back when all is looked at. Nothing is locked in the database.
+    pub(super) async fn look_now(&self) -> Result<(), StoreError> {
+        self.refuse_unless_in_place()?;
+        let writer = self.clone();
+        // Given up halfway, it would have seen that somebody has written, and not what.
+        let looked = tokio::spawn(async move { writer.look_in_turn().await }).await;
+        looked.map_err(|_| lost("the program is ending"))??;
+        in_time(async {
+            while self.filing.load(Ordering::SeqCst) && self.trust.not_compared().is_none() {
+                tokio::time::sleep(AGAIN).await;
+            }
+            Ok(())
+        })
+        .await
+    }
+
+    async fn look_in_turn(&self) -> Result<(), StoreError> {
+        // Whoever holds the turn that long has looked when the transaction began, and nobody else writes to the file meanwhile.
+        let Ok(mut turn) = tokio::time::timeout(PATIENCE, self.turn.lock()).await else {
+            return Ok(());
+        };
+        if turn.as_ref().is_none_or(|open| open.broken) {
+            *turn = Some(in_time(Open::connect(&self.address)).await?);
+        }
+        // In a transaction that is open it was looked at when it began.
+        let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) else {
+            return Ok(());
+        };
+        let looked = open.look(self).await;
+        // What was not looked at to its end is looked at again by the next.
+        open.broken = looked.is_err();
+        looked
     }
 
     /// The same at a start, beside the first pages: nothing is entered until it has ended.
@@ -485,17 +532,42 @@ impl Open {
         })
         .await?;
         let held = in_time(head::hold(&mut self.conn, writer.backend)).await?;
-        if in_time(self.is_foreign(writer.backend)).await? {
-            writer
-                .check_filing(&mut self.conn, held.frontier.size())
-                .await?;
-        }
-        let signed = (writer.key(), writer.last());
-        let asked = writer.trust.ask(&mut self.conn, &held, signed);
-        self.against = in_time(asked).await?;
+        self.look_at(writer, &held).await?;
         self.frontier = held.frontier;
         self.kept_size = self.frontier.size();
         Ok(())
+    }
+
+    /// The same without a transaction. Another program may write down beside the key what it has signed, after the head
+    /// was read here: then it is asked again.
+    async fn look(&mut self, writer: &Writer) -> Result<(), StoreError> {
+        let mut found = in_time(head::head(&mut self.conn)).await?;
+        loop {
+            self.look_at(writer, &found).await?;
+            if self.against.is_none() {
+                return Ok(());
+            }
+            let now = in_time(head::head(&mut self.conn)).await?;
+            if now == found {
+                return Ok(());
+            }
+            found = now;
+        }
+    }
+
+    async fn look_at(&mut self, writer: &Writer, found: &Head) -> Result<(), StoreError> {
+        if in_time(self.is_foreign(writer.backend)).await? {
+            writer
+                .check_filing(&mut self.conn, found.frontier.size())
+                .await?;
+        }
+        let signed = (writer.key(), writer.last());
+        let asked = writer.trust.ask(&mut self.conn, found, signed);
+        self.against = in_time(asked).await?;
+        match &self.against {
+            None => in_time(grow(&mut self.conn, &writer.trust, &found.frontier)).await,
+            Some(_) => Ok(()),
+        }
     }
 
     /// Takes back what a dropped write has left. If that fails, the whole transaction is lost: SQLite ends
@@ -553,6 +625,11 @@ impl Open {
                         may_be_stored: true,
                     }),
                 });
+                // What could not be read now is read before the next write.
+                let grown = grow(&mut self.conn, &writer.trust, &self.frontier);
+                if let Err(why) = in_time(grown).await {
+                    tracing::warn!(%why, "what was written could not be read again");
+                }
             }
             // A connection that ends here may have kept everything: whoever tried again might do it twice.
             Err(error) => {
@@ -692,8 +769,13 @@ mod tests {
         assert!(!writer.trust.is_forked());
         let made = format!("{address}?mode=rwc");
         let mut conn = AnyConnection::connect(&made).await.unwrap();
-        let leaves = "CREATE TABLE leaf (number INTEGER, kind TEXT, about TEXT, case_number TEXT, body TEXT)";
-        sqlx::query(leaves).execute(&mut conn).await.unwrap();
+        for sql in [
+            "CREATE TABLE leaf (number INTEGER, kind TEXT, about TEXT, case_number TEXT, body TEXT)",
+            "CREATE TABLE record_head (id BIGINT, size BIGINT, peaks TEXT, checkpoint TEXT)",
+            "INSERT INTO record_head (id, size, peaks, checkpoint) VALUES (1, 0, '', '')",
+        ] {
+            sqlx::query(sql).execute(&mut conn).await.unwrap();
+        }
         conn.close().await.unwrap();
         for _ in 0..5_000 {
             if writer.trust.not_compared().is_none() {

@@ -5,13 +5,13 @@ use super::comparing::{Compare, NotCompared};
 use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_read_only};
 use super::ended_file::EndedFile;
 use super::error::{AsStoreError, StoreError};
-use super::filing::misfiled;
 use super::head::head;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
 use super::picture_folder::PictureFolder;
 use super::pictures::Shelf;
 use super::start;
+use super::trust::Trust;
 use super::unsigned::{self, Unsigned};
 use super::{guards, record, schema};
 use crate::files::refuse_other_than_file;
@@ -41,6 +41,7 @@ pub struct Store {
     flushing: Arc<AtomicBool>,
     /// What of the tables was not as this program makes them when it began.
     unlike: Arc<[String]>,
+    purpose: Purpose,
 }
 
 impl Store {
@@ -180,7 +181,7 @@ impl Store {
             self.writer.compare_beside();
             return Ok(());
         }
-        let misfiled = misfiled(&mut conn).await?;
+        let misfiled = self.writer.misfiled_in(&mut conn).await?;
         self.writer.trust().note_filing(misfiled);
         Ok(())
     }
@@ -199,6 +200,23 @@ impl Store {
     pub async fn compared(&self) {
         while let Some(comparing) = self.writer.trust().comparing() {
             comparing.ended().await;
+        }
+    }
+
+    pub(super) fn trust(&self) -> &Trust {
+        self.writer.trust()
+    }
+
+    /// The same, and looks whether somebody else has written since: asked before a paper or a proof. What it finds is said
+    /// by [`Store::is_forked`]; a database that cannot be looked at says so where it is read.
+    pub async fn looked_at(&self) {
+        self.compared().await;
+        // Whoever only looks writes nothing beside the file, which a look as before a write does.
+        if self.purpose == Purpose::Look {
+            return;
+        }
+        if let Err(why) = self.writer.look_now().await {
+            tracing::warn!(%why, "whether somebody else has written could not be looked at");
         }
     }
 
@@ -316,6 +334,7 @@ impl Store {
             writer: Writer::new(address, backend, Arc::new(key), last),
             flushing: Arc::default(),
             unlike: Arc::default(),
+            purpose,
         })
     }
 

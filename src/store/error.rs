@@ -353,6 +353,10 @@ fn in_words(error: &sqlx::Error) -> String {
         (_, Some(14), _) => "a file of the database cannot be opened",
         (_, Some(26), _) => "this is no database, or it is cut off",
         (_, _, "28000" | "28P01") => "the database server does not know this user and password",
+        (_, _, "25006") => {
+            "the database server lets this program read only: give its user a database that may be written, and look at \
+             default_transaction_read_only and whether the server is a standby"
+        }
         (_, _, "3D000") => "the database server has no database of this name",
         _ => return format!("the database refuses: {text}"),
     };

@@ -1,103 +1,261 @@
-//! Whether every leaf's columns say the same as its bytes. Leaves are looked up by columns, and the columns are in no hash:
-//! whoever can write the database could change them alone, and so hide a leaf or show another in its place.
+//! Whether every leaf's columns say the same as its bytes, whether none is missing, and whether a lookup by them finds it.
+//! The columns and the indexes over them are in no hash: whoever can write the database could change them alone, and so
+//! hide a leaf or show another in its place.
 
 use super::error::StoreError;
-use super::head::unsigned;
-use crate::record::filed::filed_under;
+use super::head::{head, signed, signed_as, unsigned};
+use super::known_leaves::KnownLeaves;
+use super::trust::Trust;
+use crate::record::filed::{FiledUnder, filed_under};
+use crate::record::hash::{Hash, leaf_hash};
+use crate::record::key::Verifier;
+use crate::record::tree::Frontier;
 use sqlx::{AnyConnection, Row};
 
 /// The columns by which a leaf is looked up, and its bytes, which say the same.
 const COLUMNS: [&str; 4] = ["kind", "about", "case_number", "body"];
 /// Leaves that one question reads.
-const AT_ONCE: i64 = 2_000;
+const AT_ONCE: u64 = 2_000;
 /// Separates the texts of several leaves. It stands in none of them, since canonical JSON escapes it.
 const BETWEEN: char = '\n';
 
-/// The first leaf whose columns say another kind, key or case than its bytes, in words; none if all are in order.
-pub(super) async fn misfiled(conn: &mut AnyConnection) -> Result<Option<String>, StoreError> {
+/// Leaves in a row: for each what its columns say, and what its bytes are.
+enum Run {
+    /// None is missing. The texts of each column, joined.
+    Whole([String; 4]),
+    /// One is missing, or a separator stands in a text: each is looked at alone.
+    OneByOne,
+}
+
+/// The first leaf whose columns say another kind, key or case than its bytes, or which is missing or found by no index, in
+/// words; none if all are in order. `keeps`: what they are filed under is kept, if it was not known and the bytes of all of
+/// them lead to the signed root.
+pub(super) async fn misfiled(
+    conn: &mut AnyConnection,
+    (trust, key): (&Trust, &Verifier),
+    keeps: bool,
+) -> Result<Option<String>, StoreError> {
+    let head = head(&mut *conn).await?;
+    let size = head.frontier.size();
+    // What stands against the head itself is asked for by whoever writes.
+    let is_signed = size == 0 || signed_as(&head, key).is_ok();
+    let is_first = keeps && is_signed && trust.known_frontier().is_none();
+    let mut known = is_first.then(KnownLeaves::default);
     let mut next = 0;
-    loop {
-        match some(conn, next).await? {
-            Some(0) => return Ok(None),
-            Some(count) => next += count,
-            // One of them is not in order, or a separator stands in a text: each is looked at alone.
-            None => match one_by_one(conn, next).await? {
-                Ok(Some(after)) => next = after,
-                Ok(None) => return Ok(None),
-                Err(number) => return Ok(Some(words(number))),
-            },
+    while next < size {
+        let until = next.saturating_add(AT_ONCE).min(size);
+        let found = match run(conn, next, until).await? {
+            Run::Whole(texts) => {
+                let [kinds, abouts, owners, bodies] =
+                    texts.each_ref().map(|text| text.split(BETWEEN));
+                let columns = kinds.zip(abouts).zip(owners).zip(bodies);
+                let columns =
+                    columns.map(|(((kind, about), owner), body)| [kind, about, owner, body]);
+                let mut leaves = (next..).zip(columns);
+                leaves.find_map(|(number, columns)| fault(known.as_mut(), number, columns))
+            }
+            Run::OneByOne => one_by_one(conn, known.as_mut(), next, until).await?,
+        };
+        if found.is_some() {
+            return Ok(found);
         }
+        next = until;
     }
+    if let Some(known) = known {
+        if known.frontier().root() != head.frontier.root() {
+            return Ok(Some(OTHER_BYTES.to_owned()));
+        }
+        trust.keep_known(known);
+    }
+    lost_in_an_index(conn, size).await
 }
 
-fn words(number: i64) -> String {
-    format!("leaf {number} stands under another kind, key or case than its bytes say")
+const OTHER_BYTES: &str = "the leaves do not lead to the root that the key has signed";
+
+fn missing(number: u64) -> String {
+    format!("leaf {number} is missing")
 }
 
-/// How many leaves were looked at from this number on, if all are in order. They come joined in one row, since a row for
-/// each costs more than the comparison.
-async fn some(conn: &mut AnyConnection, from: i64) -> Result<Option<i64>, StoreError> {
+/// What is wrong with a leaf, in words; otherwise it is taken.
+fn fault(
+    known: Option<&mut KnownLeaves>,
+    number: u64,
+    [kind, about, owner, body]: [&str; 4],
+) -> Option<String> {
+    let filed = filed_under(body)
+        .filter(|filed| filed.kind.word() == kind && filed.about == about && filed.owner == owner);
+    let Some(filed) = filed else {
+        return Some(format!(
+            "leaf {number} stands under another kind, key or case than its bytes say"
+        ));
+    };
+    if let Some(known) = known {
+        known.append(&filed, leaf_hash(body.as_bytes()));
+    }
+    None
+}
+
+/// The leaves of these numbers. They come joined in one row, since a row for each costs more than the comparison.
+async fn run(conn: &mut AnyConnection, from: u64, until: u64) -> Result<Run, StoreError> {
     let row = sqlx::query(
         "SELECT COUNT(*) AS n, string_agg(kind, $3) AS kind, string_agg(about, $3) AS about, \
          string_agg(case_number, $3) AS case_number, string_agg(body, $3) AS body \
          FROM (SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) \
          AS some_leaves",
     )
-    .bind(from)
-    .bind(from.saturating_add(AT_ONCE))
+    .bind(signed(from)?)
+    .bind(signed(until)?)
     .bind(BETWEEN.to_string())
     .fetch_one(conn)
     .await?;
-    let count: i64 = row.try_get("n")?;
-    if count == 0 {
-        return Ok(Some(0));
-    }
+    // As many different numbers as there are in between are all of them.
+    let count = until - from;
     let text = |column| row.try_get::<Option<String>, _>(column).ok().flatten();
     let [Some(kinds), Some(abouts), Some(owners), Some(bodies)] = COLUMNS.map(text) else {
-        return Ok(None);
+        return Ok(Run::OneByOne);
     };
-    let is_distinguished =
-        |text: &&String| text.matches(BETWEEN).count() as u64 + 1 == count.unsigned_abs();
-    if ![&kinds, &abouts, &owners, &bodies]
-        .iter()
-        .all(is_distinguished)
-    {
-        return Ok(None);
-    }
-    let columns = kinds.split(BETWEEN).zip(abouts.split(BETWEEN));
-    let columns = columns.zip(owners.split(BETWEEN));
-    let mut leaves = columns.zip(bodies.split(BETWEEN));
-    let is_in_order = leaves.all(|(((kind, about), owner), body)| fits([kind, about, owner, body]));
-    Ok(is_in_order.then_some(count))
-}
-
-/// Whether a leaf's columns say the same as its bytes.
-fn fits([kind, about, owner, body]: [&str; 4]) -> bool {
-    filed_under(body).is_some_and(|filed| {
-        filed.kind.word() == kind && filed.about == about && filed.owner == owner
+    let texts = [kinds, abouts, owners, bodies];
+    let is_distinguished = |text: &String| text.matches(BETWEEN).count() as u64 + 1 == count;
+    let is_whole = unsigned(&row, "n")? == count && texts.iter().all(is_distinguished);
+    Ok(match is_whole {
+        true => Run::Whole(texts),
+        false => Run::OneByOne,
     })
 }
 
-/// The number to go on from, none behind the last leaf; or the number of the leaf that is not in order.
+/// The same of each leaf alone: what is wrong with the first that is not in order.
 async fn one_by_one(
     conn: &mut AnyConnection,
-    from: i64,
-) -> Result<Result<Option<i64>, i64>, StoreError> {
+    mut known: Option<&mut KnownLeaves>,
+    from: u64,
+    until: u64,
+) -> Result<Option<String>, StoreError> {
     let rows = sqlx::query(
-        "SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 ORDER BY number LIMIT $2",
+        "SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number",
     )
-    .bind(from)
-    .bind(AT_ONCE)
+    .bind(signed(from)?)
+    .bind(signed(until)?)
     .fetch_all(conn)
     .await?;
-    let mut after = None;
+    let mut next = from;
     for row in &rows {
-        let number = unsigned(row, "number")?.cast_signed();
-        let told = COLUMNS.map(|column| row.try_get::<String, _>(column).unwrap_or_default());
-        if !fits(told.each_ref().map(String::as_str)) {
-            return Ok(Err(number));
+        if unsigned(row, "number")? != next {
+            break;
         }
-        after = Some(number + 1);
+        let told = COLUMNS.map(|column| row.try_get::<String, _>(column).unwrap_or_default());
+        let columns = told.each_ref().map(String::as_str);
+        let found = fault(known.as_deref_mut(), next, columns);
+        if found.is_some() {
+            return Ok(found);
+        }
+        next += 1;
     }
-    Ok(Ok(after))
+    Ok((next < until).then(|| missing(next)))
 }
+
+/// Takes in the leaves that follow on those that are known, up to a head that the key has signed: this program has written
+/// them, or another one. They are read by their numbers, and have to lead to that head.
+pub(super) async fn grow(
+    conn: &mut AnyConnection,
+    trust: &Trust,
+    to: &Frontier,
+) -> Result<(), StoreError> {
+    let from = trust.known_frontier();
+    let Some(from) = from.filter(|from| from.size() < to.size()) else {
+        return Ok(());
+    };
+    let (mut frontier, mut leaves) = (from.clone(), Vec::new());
+    let mut is_of_a_form = true;
+    while frontier.size() < to.size() {
+        let until = frontier.size().saturating_add(AT_ONCE).min(to.size());
+        for leaf in read(conn, frontier.size(), until).await? {
+            let Some((filed, hash)) = leaf else {
+                trust.note_filing(Some(missing(frontier.size())));
+                return Ok(());
+            };
+            frontier.append(hash);
+            match filed {
+                Some(filed) => leaves.push((filed, hash)),
+                None => is_of_a_form = false,
+            }
+        }
+    }
+    match (frontier.root() == to.root(), is_of_a_form) {
+        (false, _) => trust.note_filing(Some(OTHER_BYTES.to_owned())),
+        (true, false) => trust.forget_known(),
+        (true, true) => trust.extend_known(&from, leaves),
+    }
+    Ok(())
+}
+
+/// What a leaf is filed under, where it is of a form that this program knows, and its hash.
+type Read = (Option<FiledUnder>, Hash);
+
+/// These leaves; none in the place of one that is missing, which is the last.
+async fn read(
+    conn: &mut AnyConnection,
+    from: u64,
+    until: u64,
+) -> Result<Vec<Option<Read>>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number",
+    )
+    .bind(signed(from)?)
+    .bind(signed(until)?)
+    .fetch_all(conn)
+    .await?;
+    let mut rows = rows.iter();
+    let mut leaves = Vec::new();
+    for number in from..until {
+        let body = match rows.next() {
+            Some(row) if unsigned(row, "number")? == number => row.try_get::<String, _>("body")?,
+            _ => {
+                leaves.push(None);
+                break;
+            }
+        };
+        leaves.push(Some((filed_under(&body), leaf_hash(body.as_bytes()))));
+    }
+    Ok(leaves)
+}
+
+/// Whether one of the indexes over the leaves has another number of them than the table, or others; in words. Only a file
+/// can be asked for one index: a server keeps its own. An index that is not as this program makes it is said elsewhere.
+async fn lost_in_an_index(
+    conn: &mut AnyConnection,
+    size: u64,
+) -> Result<Option<String>, StoreError> {
+    if !conn.backend_name().eq_ignore_ascii_case("sqlite") {
+        return Ok(None);
+    }
+    // What is appended meanwhile is in both or in none: one question sees the file at one moment.
+    let asked = sqlx::query(
+        "SELECT n, numbers, n_all - n_about AS more, of_rows - of_rows_about AS apart FROM \
+         (SELECT COUNT(*) FILTER (WHERE number < $1) AS n, COALESCE(SUM(number) FILTER (WHERE number < $1), 0) AS numbers, \
+         COUNT(*) AS n_all, COALESCE(SUM(rowid), 0) AS of_rows FROM leaf INDEXED BY leaf_case WHERE case_number >= ''), \
+         (SELECT COUNT(*) AS n_about, COALESCE(SUM(rowid), 0) AS of_rows_about FROM leaf INDEXED BY leaf_about WHERE kind >= '')",
+    )
+    .bind(signed(size)?)
+    .fetch_one(conn)
+    .await;
+    let row = match asked {
+        Ok(row) => row,
+        Err(sqlx::Error::Database(error)) if error.code().as_deref() == Some("1") => {
+            // There is none, or it is not over all leaves, and says so. Anything else is a sum that no numbers of ours have.
+            let says = |words| error.message().contains(words);
+            let is_said = says("no such index") || says("no query solution");
+            return Ok((!is_said).then(|| IN_AN_INDEX.to_owned()));
+        }
+        Err(error) => return Err(error.into()),
+    };
+    let number = |column: &'static str| row.try_get::<i64, _>(column);
+    let all = u128::from(size);
+    let numbers = all * all.saturating_sub(1) / 2;
+    let is_whole = number("n")? == signed(size)?
+        && i128::from(number("numbers")?).unsigned_abs() == numbers
+        && number("more")? == 0
+        && number("apart")? == 0;
+    Ok((!is_whole).then(|| IN_AN_INDEX.to_owned()))
+}
+
+const IN_AN_INDEX: &str = "an index over the leaves lacks some of them, or has others";

@@ -146,7 +146,7 @@ pub(super) async fn differences(
     Ok(found.into_iter().map(|(_, sentence)| sentence).collect())
 }
 
-/// The same, each with whether it may change in silence what is written.
+/// The same, each with whether it may change in silence what is written or read.
 pub(super) async fn differences_by_effect(
     conn: &mut Connection,
     backend: Backend,
@@ -260,13 +260,14 @@ async fn expected_on_server(fresh: &mut Connection, is_of_now: bool) -> Result<L
         "SELECT m.name AS i, m.tbl_name AS t, (SELECT string_agg(c.name, ', ') FROM pragma_index_info(m.name) c) AS c \
          FROM sqlite_master m WHERE m.type = 'index' AND m.sql IS NOT NULL",
     )
-    .fetch_all(fresh)
+    .fetch_all(&mut *fresh)
     .await?;
     for row in indexes {
         let (index, table): (String, String) = (row.try_get("i")?, row.try_get("t")?);
         let columns: String = row.try_get("c")?;
         made.insert(format!("index {index}"), format!("{table} ({columns})"));
     }
+    expect_keys(fresh, &mut made).await?;
     if is_of_now {
         for lock in guards::on_server() {
             made.insert(format!("trigger {}", lock.name), lock.words());
@@ -275,10 +276,95 @@ async fn expected_on_server(fresh: &mut Connection, is_of_now: bool) -> Result<L
     Ok(made)
 }
 
+/// Keys, references and defaults, in the words that a server has for them.
+async fn expect_keys(fresh: &mut Connection, made: &mut Laid) -> Result<(), StoreError> {
+    let keys = sqlx::query(
+        "SELECT m.name AS t, 'PRIMARY KEY (' || (SELECT string_agg(name, ', ') FROM \
+         (SELECT name FROM pragma_table_info(m.name) WHERE pk > 0 ORDER BY pk)) || ')' AS d \
+         FROM sqlite_master m WHERE m.type = 'table' AND m.name NOT LIKE '_sqlx_%' \
+         UNION ALL SELECT m.name, 'UNIQUE (' || (SELECT string_agg(name, ', ') FROM \
+         (SELECT name FROM pragma_index_info(i.name) ORDER BY seqno)) || ')' \
+         FROM sqlite_master m, pragma_index_list(m.name) i \
+         WHERE m.type = 'table' AND m.name NOT LIKE '_sqlx_%' AND i.origin = 'u' \
+         UNION ALL SELECT t, 'FOREIGN KEY (' || string_agg(c, ', ') || ') REFERENCES ' || o || '(' || string_agg(k, ', ') || ')' \
+         FROM (SELECT m.name AS t, f.id AS id, f.[table] AS o, f.[from] AS c, f.[to] AS k \
+         FROM sqlite_master m, pragma_foreign_key_list(m.name) f \
+         WHERE m.type = 'table' AND m.name NOT LIKE '_sqlx_%' ORDER BY m.name, f.id, f.seq) GROUP BY t, id, o",
+    )
+    .fetch_all(&mut *fresh)
+    .await?;
+    for row in keys {
+        let (table, text): (String, String) = (row.try_get("t")?, row.try_get("d")?);
+        made.insert(format!("{text} of {table}"), String::new());
+    }
+    let defaults = sqlx::query(
+        "SELECT m.name AS t, c.name AS c, c.dflt_value AS d FROM sqlite_master m, pragma_table_info(m.name) c \
+         WHERE m.type = 'table' AND m.name NOT LIKE '_sqlx_%' AND c.dflt_value IS NOT NULL",
+    )
+    .fetch_all(fresh)
+    .await?;
+    for row in defaults {
+        let (table, column): (String, String) = (row.try_get("t")?, row.try_get("c")?);
+        made.insert(format!("default of {table}.{column}"), row.try_get("d")?);
+    }
+    Ok(())
+}
+
 fn column_words(kind: &str, is_needed: bool) -> String {
     let needed = if is_needed { "needed" } else { "may be empty" };
     format!("{}, {needed}", kind.to_lowercase())
 }
+
+/// What a server has beside columns, indexes and triggers: how it is asked, and what each is called.
+const BESIDE_COLUMNS: &[(&str, &str)] = &[
+    (
+        "SELECT (CASE k.contype WHEN 'c' THEN 'check ' ELSE '' END) || pg_get_constraintdef(k.oid) || ' of ' || c.relname AS a, \
+         '' AS d FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid JOIN pg_namespace n ON n.oid = c.relnamespace \
+         WHERE n.nspname = current_schema() AND c.relname <> '_sqlx_migrations' AND k.contype IN ('p', 'u', 'f', 'c', 'x')",
+        "{}",
+    ),
+    (
+        "SELECT c.relname || '.' || a.attname AS a, regexp_replace(pg_get_expr(d.adbin, d.adrelid), '^(''[^'']*'')::text$', '\\1') AS d \
+         FROM pg_attrdef d JOIN pg_class c ON c.oid = d.adrelid JOIN pg_namespace n ON n.oid = c.relnamespace \
+         JOIN pg_attribute a ON a.attrelid = d.adrelid AND a.attnum = d.adnum \
+         WHERE n.nspname = current_schema() AND c.relname <> '_sqlx_migrations'",
+        "default of {}",
+    ),
+    (
+        "SELECT table_name || '.' || column_name AS a, '' AS d FROM information_schema.columns \
+         WHERE table_schema = current_schema() AND domain_name IS NOT NULL",
+        "domain of {}",
+    ),
+    (
+        "SELECT CAST(c.relname AS TEXT) AS a, '' AS d FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace \
+         WHERE n.nspname = current_schema() AND (c.relrowsecurity OR c.relforcerowsecurity)",
+        "row security of {}",
+    ),
+    (
+        "SELECT p.polname || ' of ' || c.relname AS a, '' AS d FROM pg_policy p JOIN pg_class c ON c.oid = p.polrelid \
+         JOIN pg_namespace n ON n.oid = c.relnamespace WHERE n.nspname = current_schema()",
+        "policy {}",
+    ),
+    (
+        "SELECT m.nspname || '.' || k.relname || ' of ' || c.relname AS a, '' AS d FROM pg_inherits i \
+         JOIN pg_class c ON c.oid = i.inhparent JOIN pg_class k ON k.oid = i.inhrelid \
+         JOIN pg_namespace n ON n.oid = c.relnamespace JOIN pg_namespace m ON m.oid = k.relnamespace \
+         WHERE (n.nspname = current_schema() OR m.nspname = current_schema()) AND c.relkind = 'r'",
+        "child table {}",
+    ),
+];
+
+/// Kinds of thing that change in silence what is written.
+const IN_SILENCE: [&str; 2] = ["trigger ", "rule "];
+/// Kinds that change or hide what is written or read, or run what somebody else has written, on a table of the program.
+const ON_OWN_TABLES: [&str; 6] = [
+    "check ",
+    "default ",
+    "domain ",
+    "row security ",
+    "policy ",
+    "child table ",
+];
 
 /// What a server says that its tables are made of.
 async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
@@ -310,6 +396,13 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
         let text: String = row.try_get("d")?;
         let columns = text.rsplit_once('(').map_or("", |(_, columns)| columns);
         made.insert(format!("index {index}"), format!("{table} ({columns}"));
+    }
+    for (sql, name) in BESIDE_COLUMNS {
+        for row in sqlx::query(*sql).fetch_all(&mut *conn).await? {
+            let (first, text): (String, String) = (row.try_get("a")?, row.try_get("d")?);
+            let named = name.replace("{}", &first.replace('"', ""));
+            made.insert(named, text);
+        }
     }
     // Those by which a view gives its answer hang on their view.
     let rules = sqlx::query(
@@ -348,6 +441,14 @@ async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
     Ok(made)
 }
 
+/// Whether this is of a table, or of a column of one, that the program makes.
+fn is_of_one(should: &Laid, name: &str) -> bool {
+    let of = name.rsplit_once(" of ").map_or("", |(_, of)| of);
+    let table = of.split_once('.').map_or(of, |(table, _)| table);
+    let column = format!("column {table}.");
+    should.keys().any(|one| one.starts_with(&column))
+}
+
 /// `has_triggers`: of an earlier version's triggers nothing is known here.
 fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)> {
     let mut wrong = Vec::new();
@@ -366,9 +467,9 @@ fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<(bool, String)>
                 format!("In the tables there is a {name} that this program does not make.")
             }
         };
-        let may_change = ["trigger ", "rule "]
-            .iter()
-            .any(|kind| name.starts_with(kind));
+        let is_any = |kinds: &[&str]| kinds.iter().any(|kind| name.starts_with(kind));
+        // Tables beside the program's may have whatever they like.
+        let may_change = is_any(&IN_SILENCE) || (is_any(&ON_OWN_TABLES) && is_of_one(should, name));
         wrong.push((may_change, sentence));
     }
     wrong

@@ -7,9 +7,11 @@
 use super::comparing::{Comparer, Comparing, NotCompared};
 use super::error::StoreError;
 use super::head::{Head, head, signed_as};
+use super::known_leaves::{By, KnownLeaves};
 use super::last_signed::{LastError, LastSigned};
 use super::nodes::{ReadHashes, growth};
 use crate::record::checkpoint::Checkpoint;
+use crate::record::filed::FiledUnder;
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
 use crate::record::tree::{Frontier, inclusion_plan, verify_consistency, verify_inclusion};
@@ -37,6 +39,8 @@ struct Seen {
     comparing: Option<Comparing>,
     /// Why the leaves could not be compared, several times in a row.
     not_compared: Option<(NotCompared, String)>,
+    /// What the signed leaves are filed under; none before they were compared, and in a program that only looks.
+    known: Option<KnownLeaves>,
 }
 
 /// Why no entry is possible.
@@ -75,7 +79,7 @@ impl Trust {
     }
 
     /// Compares the checkpoint that a page has read with the newest known before: it has to be the same or a later one of
-    /// this key. If not, the record counts as forked until the next write finds its head in order.
+    /// this key. If not, the record counts as forked until the next write or paper finds its head in order.
     pub fn check_read(&self, before: Option<&str>, read: &str, key: &Verifier) {
         let Some(before) = before.filter(|before| *before != read) else {
             return;
@@ -169,6 +173,96 @@ impl Trust {
             }
             (None, _) => Ok(()),
         }
+    }
+
+    /// Keeps what all leaves are filed under, once they were found to lead to the signed root.
+    pub fn keep_known(&self, mut known: KnownLeaves) {
+        known.settle();
+        self.seen().known.get_or_insert(known);
+    }
+
+    /// How far it is known what the leaves are filed under; none where it is not known.
+    pub fn known_frontier(&self) -> Option<Frontier> {
+        let seen = self.seen();
+        seen.known.as_ref().map(|known| known.frontier().clone())
+    }
+
+    /// The leaves before this number are known. Asked before a lookup, since others are appended meanwhile.
+    pub fn known(&self) -> u64 {
+        self.seen().known.as_ref().map_or(0, KnownLeaves::size)
+    }
+
+    /// Takes in the signed leaves that follow on those that are known.
+    pub fn extend_known(&self, from: &Frontier, leaves: Vec<(FiledUnder, Hash)>) {
+        let mut seen = self.seen();
+        // Somebody else may have taken them in meanwhile.
+        if let Some(known) = seen.known.as_mut().filter(|known| known.frontier() == from) {
+            for (filed, leaf) in leaves {
+                known.append(&filed, leaf);
+            }
+            known.settle();
+        }
+    }
+
+    /// Forgets it: the key has signed a leaf of a form that this program does not know.
+    pub fn forget_known(&self) {
+        tracing::error!("a signed leaf is of no form that this program knows");
+        self.seen().known = None;
+    }
+
+    /// Holds what a lookup has found, in order, against what is known. `before`: see [`Trust::known`].
+    ///
+    /// # Errors
+    /// If a leaf is missing among it, or is there and does not belong there. Then nothing is entered any more.
+    pub fn hold_found(&self, by: By<'_>, before: u64, found: &[u64]) -> Result<(), StoreError> {
+        let known = self.known_by(by, before);
+        let found = found.iter().copied().filter(|number| *number < before);
+        let found: Vec<u64> = found.collect();
+        match known.is_none_or(|known| known == found) {
+            true => Ok(()),
+            false => Err(self.differs(by, before, &found)),
+        }
+    }
+
+    /// The same of the newest leaf of a case, or of a row beside the cases.
+    ///
+    /// # Errors
+    /// See [`Trust::hold_found`].
+    pub fn hold_newest(
+        &self,
+        owner: &str,
+        before: u64,
+        found: Option<u64>,
+    ) -> Result<(), StoreError> {
+        let by = By::Owner(owner);
+        let Some(known) = self.known_by(by, before) else {
+            return Ok(());
+        };
+        // One that was appended meanwhile is newer than all that are known.
+        let is_newer = found.is_some_and(|found| found >= before);
+        match is_newer || found == known.last().copied() {
+            true => Ok(()),
+            false => Err(self.differs(by, before, &Vec::from_iter(found))),
+        }
+    }
+
+    fn known_by(&self, by: By<'_>, before: u64) -> Option<Vec<u64>> {
+        let seen = self.seen();
+        let known = seen.known.as_ref()?.of(by);
+        Some(known.filter(|number| *number < before).collect())
+    }
+
+    fn differs(&self, by: By<'_>, before: u64, found: &[u64]) -> StoreError {
+        let known = self.known_by(by, before).unwrap_or_default();
+        let hidden = known.iter().rev().find(|number| !found.contains(number));
+        let strange = found.iter().find(|number| !known.contains(number));
+        let why = match (hidden, strange) {
+            (_, Some(number)) => format!("leaf {number} is found where its bytes do not belong"),
+            (Some(number), None) => format!("leaf {number} is not found where its bytes belong"),
+            (None, None) => "leaves are not found in their order".to_owned(),
+        };
+        self.note_filing(Some(why.clone()));
+        StoreError::Forked(why)
     }
 
     /// Remembers a leaf that the open transaction has appended.

@@ -19,6 +19,7 @@ mod failing;
 mod found;
 mod house;
 mod leaves;
+mod looked_up;
 mod not_flushed;
 mod passed;
 mod patients;
@@ -74,6 +75,14 @@ use crate::leaves::{
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root,
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others,
 };
+use crate::looked_up::{
+    r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said,
+    r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
+    r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
+    r2_what_another_program_has_added_is_known_as_well,
+    r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start,
+    r13_what_was_changed_was_noticed_by_the_next_write_alone,
+};
 use crate::passed::work_passed_on_is_listed_for_its_laboratory_what_is_open_first;
 use crate::patients::{
     patients_are_kept_and_paged_newest_first,
@@ -126,9 +135,11 @@ use crate::signed_so_far::{
     r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key,
 };
 use crate::tables::{
+    r2_a_policy_that_hides_a_row_was_not_said_at_the_start,
     r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_of_ours,
     r13_tables_that_are_not_as_they_are_made_are_named,
     r13_the_list_of_steps_is_held_against_those_that_are_known,
+    r18_a_server_that_may_only_be_read_said_so_in_its_own_words,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -255,6 +266,14 @@ on_both! {
     an_account_has_one_address_of_a_calendar_at_most
     the_signed_open_cases_of_a_house_come_with_what_changed_last_first
     papers_past_their_day_come_with_the_earliest_first
+    r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said
+    r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing
+    r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran
+    r2_what_another_program_has_added_is_known_as_well
+    r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start
+    r13_what_was_changed_was_noticed_by_the_next_write_alone
+    r2_a_policy_that_hides_a_row_was_not_said_at_the_start
+    r18_a_server_that_may_only_be_read_said_so_in_its_own_words
 }
 
 #[test]

@@ -10,7 +10,7 @@ async fn differences(bed: &Bed) -> Vec<String> {
 }
 
 /// What somebody has done to the tables, and what is said of it.
-const CHANGES: [(Option<Backend>, &str, &str); 14] = [
+const CHANGES: [(Option<Backend>, &str, &str); 22] = [
     (None, "DROP INDEX leaf_case", "index leaf_case is missing"),
     (
         None,
@@ -65,6 +65,49 @@ const CHANGES: [(Option<Backend>, &str, &str); 14] = [
         Some(Backend::Postgres),
         "ALTER TABLE draft ALTER COLUMN version TYPE INTEGER",
         "column draft.version is not as",
+    ),
+    // Row 7: all of these fitted.
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE account DROP CONSTRAINT account_login_key",
+        "UNIQUE (login) of account is missing",
+    ),
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE session DROP CONSTRAINT session_pkey",
+        "PRIMARY KEY (secret_hash) of session is missing",
+    ),
+    (
+        Some(Backend::Postgres),
+        "CREATE FUNCTION any_text(t TEXT) RETURNS BOOLEAN LANGUAGE sql AS 'SELECT TRUE'; \
+         ALTER TABLE leaf ADD CHECK (any_text(body))",
+        "check CHECK (any_text(body)) of leaf that this program does not make",
+    ),
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE alarm ENABLE ROW LEVEL SECURITY",
+        "row security of alarm that this program does not make",
+    ),
+    (
+        Some(Backend::Postgres),
+        "CREATE POLICY hide ON leaf USING (number <> 5)",
+        "policy hide of leaf that this program does not make",
+    ),
+    (
+        Some(Backend::Postgres),
+        "CREATE SCHEMA aside; CREATE TABLE aside.more () INHERITS (event)",
+        "child table aside.more of event that this program does not make",
+    ),
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE party ALTER COLUMN profile SET DEFAULT 'other'",
+        "default of party.profile is not as",
+    ),
+    (
+        Some(Backend::Postgres),
+        "CREATE DOMAIN short_text AS TEXT CHECK (length(VALUE) < 99); \
+         ALTER TABLE draft_edit ALTER COLUMN field TYPE short_text",
+        "domain of draft_edit.field that this program does not make",
     ),
 ];
 
@@ -183,4 +226,57 @@ pub async fn r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_
     let said = store.unlike().join(" ");
     assert!(said.contains("index one_more"), "{said}");
     store.close().await;
+}
+
+pub async fn r2_a_policy_that_hides_a_row_was_not_said_at_the_start(bed: &Bed) {
+    if bed.database.backend == Backend::Sqlite {
+        return;
+    }
+    let open = || async { Store::open(&bed.database.address, databases::key()).await };
+    for (made, gone, words) in [
+        (
+            "CREATE POLICY hide ON leaf USING (current_query() NOT LIKE '%case_number = %' OR number <> 5); \
+             ALTER TABLE leaf ENABLE ROW LEVEL SECURITY; ALTER TABLE leaf FORCE ROW LEVEL SECURITY",
+            "DROP POLICY hide ON leaf; ALTER TABLE leaf DISABLE ROW LEVEL SECURITY; \
+             ALTER TABLE leaf NO FORCE ROW LEVEL SECURITY",
+            "policy hide of leaf",
+        ),
+        (
+            "ALTER TABLE alarm ENABLE ROW LEVEL SECURITY",
+            "ALTER TABLE alarm DISABLE ROW LEVEL SECURITY",
+            "row security of alarm",
+        ),
+        (
+            "CREATE SCHEMA aside; CREATE TABLE aside.more () INHERITS (event)",
+            "DROP SCHEMA aside CASCADE",
+            "child table aside.more of event",
+        ),
+    ] {
+        bed.past_the_store(made).await.unwrap();
+        let refused = open().await.unwrap_err();
+        assert!(
+            matches!(&refused, StoreError::Foreign(said) if said.contains(words)),
+            "{refused}"
+        );
+        bed.past_the_store(gone).await.unwrap();
+    }
+    open().await.unwrap().close().await;
+}
+
+pub async fn r18_a_server_that_may_only_be_read_said_so_in_its_own_words(bed: &Bed) {
+    if bed.database.backend == Backend::Sqlite {
+        return;
+    }
+    bed.past_the_store(
+        "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET default_transaction_read_only = on', \
+         current_database()); END $$",
+    )
+    .await
+    .unwrap();
+    let refused = Store::open(&bed.database.address, databases::key()).await;
+    let words = refused.unwrap_err().to_string();
+    assert!(
+        words.contains("lets this program read only") && !words.contains("the database refuses"),
+        "{words}"
+    );
 }

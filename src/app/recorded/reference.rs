@@ -5,6 +5,7 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
+use crate::app::health::as_refused;
 use crate::app::proven::is_whole;
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
@@ -15,7 +16,7 @@ use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::{has_kind, leaf_about, newest_owned_by, write_salts};
+use crate::store::record::{has_kind, leaf_about, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
@@ -461,7 +462,11 @@ async fn hold_version(
     of: ReferenceData,
     (key, about, entry): (&str, &str, &Entry),
 ) -> Result<(), AppError> {
-    let leaf = leaf_about(conn, kind_of(of).word(), about).await?;
+    let leaf = app
+        .store
+        .leaf_about(conn, kind_of(of).word(), about)
+        .await
+        .map_err(as_refused)?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, entry).await?,
         // A database of before is as it was until its rows are taken in.
@@ -480,7 +485,8 @@ async fn is_recorded(
     key: &str,
     row: &Stands,
 ) -> Result<bool, AppError> {
-    match (newest_owned_by(conn, key).await?, row.entries.last()) {
+    let newest = app.store.newest_owned_by(conn, key).await;
+    match (newest.map_err(as_refused)?, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
             let is_recorded = is_newest && is_whole(app, conn, &leaf, entry).await?;

@@ -248,6 +248,38 @@ async fn a3_of_a_case_whose_patients_card_was_changed_nothing_is_entered_or_prin
 }
 
 #[tokio::test]
+async fn r12_a_card_changed_past_the_program_was_worked_by_at_the_bench() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let pages = [scene.at("/bench"), scene.at("/revisions/1")];
+    for page in &pages {
+        scene.tom.get(page).await.is(200);
+    }
+    let other = r#"UPDATE patient SET facts = '{"patient.sex":"female"}'"#;
+    change(&scene, other).await;
+    change(&scene, "UPDATE case_file SET version = version + 1").await;
+    for page in &pages {
+        let answer = scene.tom.get(page).await;
+        answer.is(409).sees("The card of patient");
+    }
+}
+
+#[tokio::test]
+async fn r13_a_paper_was_printed_until_the_next_write_had_noticed() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let papers = [scene.at("/history.pdf"), scene.at("/record.tar")];
+    for path in &papers {
+        scene.tom.get(path).await.is(200);
+    }
+    // A leaf that has nothing to do with the case.
+    let of = "(SELECT MAX(number) FROM leaf WHERE kind = 'account')";
+    let sql = format!("UPDATE leaf SET about = about || '0' WHERE number = {of}");
+    change(&scene, &sql).await;
+    for path in &papers {
+        scene.tom.get(path).await.is(409).sees("past Vestibule");
+    }
+}
+
+#[tokio::test]
 async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_more() {
     let scene = Scene::opened_in(World::peopled().await.signed_beside().await).await;
     scene.sign(&LEAST).await.is(303);

@@ -1,0 +1,223 @@
+//! What is looked up in the record, where somebody who can write the database hides a leaf or puts another in its place.
+
+use crate::bed::{Bed, append_leaves, case as case_of, leaf};
+use crate::databases;
+use tempfile::{TempDir, tempdir};
+use vestibule::domain::custody::case::Case;
+use vestibule::record::hash::leaf_hash;
+use vestibule::store::{Backend, LastSigned, Outage, Store, StoreError, record};
+
+/// A program with a word of how far its key has signed.
+struct Running {
+    last: LastSigned,
+    store: Store,
+    _folder: TempDir,
+}
+
+impl Running {
+    async fn on(bed: &Bed) -> Running {
+        let folder = tempdir().unwrap();
+        let last = LastSigned::beside(&folder.path().join("record.key"));
+        last.begin(&databases::key()).unwrap();
+        Running {
+            store: opened(bed, &last).await,
+            last,
+            _folder: folder,
+        }
+    }
+
+    async fn append(&self, case: &Case, numbers: std::ops::Range<u64>) {
+        let mut tx = self.store.begin().await.unwrap();
+        for number in numbers {
+            record::append(&mut tx, &leaf(case, number)).await.unwrap();
+        }
+        tx.commit().await.unwrap();
+        // The connection that writes has read again what it has written.
+        self.store.kept_so_far().await;
+    }
+}
+
+async fn opened(bed: &Bed, last: &LastSigned) -> Store {
+    let address = &bed.database.address;
+    let store = Store::open_signed(address, databases::key(), last.clone()).await;
+    store.unwrap()
+}
+
+fn refused<T: std::fmt::Debug>(answer: Result<T, StoreError>, words: &str) {
+    let why = answer.unwrap_err();
+    assert!(
+        matches!(&why, StoreError::Forked(said) if said.contains(words)),
+        "{why}"
+    );
+}
+
+async fn takes_no_entry(store: &Store, case: &Case, words: &str) {
+    assert!(store.is_forked());
+    assert_eq!(store.probe().await.unwrap_err().outage(), Outage::Record);
+    let mut tx = store.begin().await.unwrap();
+    refused(record::append(&mut tx, &leaf(case, 9_999)).await, words);
+}
+
+/// Makes both indexes leave out a leaf, and their definitions say again that they have all.
+async fn leave_out_of_the_indexes(bed: &Bed, number: u64) {
+    for sql in [
+        format!(
+            "PRAGMA writable_schema = ON; UPDATE sqlite_master SET sql = sql || ' WHERE number <> {number}' \
+             WHERE name IN ('leaf_about', 'leaf_case')"
+        ),
+        "REINDEX leaf_about; REINDEX leaf_case".to_owned(),
+        format!(
+            "PRAGMA writable_schema = ON; UPDATE sqlite_master SET sql = replace(sql, ' WHERE number <> {number}', '') \
+             WHERE name IN ('leaf_about', 'leaf_case')"
+        ),
+    ] {
+        // Each in a connection of its own, which reads the definitions anew.
+        bed.past_the_store(&sql).await.unwrap();
+    }
+}
+
+pub async fn r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing(
+    bed: &Bed,
+) {
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..8).await;
+    let store = &running.store;
+    let mut conn = store.read().await.unwrap();
+    let found = store.leaves_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(found.len(), 8);
+    drop(conn);
+    leave_out_of_the_indexes(bed, 5).await;
+    // What the database answers by itself.
+    let mut raw = bed.database.raw().await;
+    let found = record::leaves_of(&mut raw, &case.number).await.unwrap();
+    assert_eq!(found.len(), 7);
+    let found = record::leaf_about(&mut raw, "event", "event 5").await;
+    assert_eq!(found.unwrap(), None);
+    assert!(!store.is_forked());
+    let mut conn = store.read().await.unwrap();
+    let words = "leaf 5 is not found";
+    refused(store.leaves_of(&mut conn, &case.number).await, words);
+    refused(store.leaf_about(&mut conn, "event", "event 5").await, words);
+    refused(store.numbers_of(&mut conn, &case.number).await, words);
+    refused(store.leaves_of_kind(&mut conn, "event").await, words);
+    assert!(store.is_forked());
+    drop(conn);
+    store.close().await;
+    let again = opened(bed, &running.last).await;
+    takes_no_entry(&again, &case, "an index over the leaves").await;
+    again.close().await;
+}
+
+pub async fn r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran(
+    bed: &Bed,
+) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..4).await;
+    bed.unlock("leaf").await;
+    bed.past_the_store("UPDATE leaf SET about = 'event x', case_number = 'x' WHERE number = 3")
+        .await
+        .unwrap();
+    let store = &running.store;
+    let mut conn = store.read().await.unwrap();
+    let owner = case.number.as_str();
+    let words = "leaf 3 is not found";
+    refused(store.newest_owned_by(&mut conn, owner).await, words);
+    refused(store.leaves_of(&mut conn, &case.number).await, words);
+    refused(store.leaf_about(&mut conn, "event", "event 3").await, words);
+    // Nor is it shown where it does not belong.
+    refused(
+        store.leaf_about(&mut conn, "event", "event x").await,
+        "leaf 3 is found where",
+    );
+    drop(conn);
+    let is_seen_by_who_writes = match bed.database.backend {
+        Backend::Sqlite => "leaf 3 stands under another",
+        Backend::Postgres => "leaf 3",
+    };
+    takes_no_entry(store, &case, is_seen_by_who_writes).await;
+    store.close().await;
+}
+
+pub async fn r2_what_another_program_has_added_is_known_as_well(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let (one, other) = (Running::on(bed).await, Running::on(bed).await);
+    one.append(&case, 0..2).await;
+    other.append(&case, 2..5).await;
+    one.store.looked_at().await;
+    let mut conn = one.store.read().await.unwrap();
+    let found = one.store.leaves_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(found.len(), 5);
+    bed.unlock("leaf").await;
+    bed.past_the_store("UPDATE leaf SET case_number = 'x' WHERE number = 4")
+        .await
+        .unwrap();
+    refused(
+        one.store.leaves_of(&mut conn, &case.number).await,
+        "leaf 4 is not found",
+    );
+    drop(conn);
+    one.store.close().await;
+    other.store.close().await;
+}
+
+/// A finished run of 256 leads to the signed root by its stored hash, whatever has become of its leaves.
+pub async fn r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    append_leaves(bed, &case, 0..300).await;
+    bed.unlock("leaf").await;
+    bed.past_the_store(
+        "DELETE FROM leaf_salt WHERE leaf = 100; DELETE FROM leaf WHERE number = 100",
+    )
+    .await
+    .unwrap();
+    let running = Running::on(bed).await;
+    takes_no_entry(&running.store, &case, "leaf 100 is missing").await;
+    running.store.close().await;
+}
+
+pub async fn r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said(
+    bed: &Bed,
+) {
+    let case = bed.with_a_case().await;
+    append_leaves(bed, &case, 0..300).await;
+    let other = leaf(&case_of(2), 100);
+    bed.unlock("leaf").await;
+    let hash = leaf_hash(other.body.as_bytes());
+    bed.past_the_store(&format!(
+        "UPDATE leaf SET case_number = '{}', body = '{}', hash = '{hash}' WHERE number = 100",
+        other.owner, other.body
+    ))
+    .await
+    .unwrap();
+    let running = Running::on(bed).await;
+    takes_no_entry(&running.store, &case, "do not lead to the root").await;
+    running.store.close().await;
+}
+
+pub async fn r13_what_was_changed_was_noticed_by_the_next_write_alone(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..4).await;
+    running.store.looked_at().await;
+    assert!(!running.store.is_forked());
+    bed.unlock("leaf").await;
+    bed.past_the_store("UPDATE leaf SET about = 'event x' WHERE number = 1")
+        .await
+        .unwrap();
+    running.store.looked_at().await;
+    assert!(running.store.is_forked());
+    bed.past_the_store("UPDATE leaf SET about = 'event 1' WHERE number = 1")
+        .await
+        .unwrap();
+    running.store.looked_at().await;
+    assert!(!running.store.is_forked());
+    running.store.close().await;
+}
