@@ -1,5 +1,6 @@
 //! Listening: who may be connected at once and for how long, with which certificate.
 
+mod answer;
 mod crowd;
 mod descriptors;
 mod listen;

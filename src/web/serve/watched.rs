@@ -1,7 +1,9 @@
 //! A connection that is watched: it ends when nothing is asked on it, or when what was asked for is not read.
 
+use super::answer::Answer;
 use super::crowd::{Crowd, Guest, STALLED, Ticket};
-use axum::http::Request;
+use axum::body::Body;
+use axum::http::{Request, Response, Version};
 use axum_server::accept::Accept;
 use std::future::{Ready, ready};
 use std::io;
@@ -170,7 +172,7 @@ pub struct Heard<S> {
 
 impl<S, B> Service<Request<B>> for Heard<S>
 where
-    S: Service<Request<B>>,
+    S: Service<Request<B>, Response = Response<Body>>,
     S::Future: Send + 'static,
 {
     type Response = S::Response;
@@ -183,10 +185,16 @@ where
 
     fn call(&mut self, mut request: Request<B>) -> Self::Future {
         let under_way = self.guest.ask();
-        request.extensions_mut().insert(self.guest.clone());
+        let guest = self.guest.clone();
+        let is_watched = request.version() == Version::HTTP_2;
+        request.extensions_mut().insert(guest.clone());
         let answer = self.inner.call(request);
         Box::pin(async move {
             let answer = answer.await;
+            let answer = match is_watched {
+                true => answer.map(|whole| whole.map(|body| Body::new(Answer::new(body, &guest)))),
+                false => answer,
+            };
             drop(under_way);
             answer
         })
