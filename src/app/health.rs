@@ -1,6 +1,6 @@
 //! Whether the installation can do its work: its database takes a write, and there is room for the next ones.
 
-use super::{App, AppError};
+use super::{App, AppError, clock_doubt};
 use crate::store::Outage;
 
 pub(super) const MB: u64 = 1_000_000;
@@ -50,9 +50,24 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
         return Some(COMPARING.to_owned());
     }
     match is_administrator {
-        true => tables_unlike(app).or_else(|| almost_full(app)),
+        true => tables_unlike(app)
+            .or_else(|| entries_ahead(app))
+            .or_else(|| almost_full(app)),
         false => None,
     }
+}
+
+fn entries_ahead(app: &App) -> Option<String> {
+    clock_doubt::found_ahead(app).map(|newest| clock_doubt::words_ahead(app, newest))
+}
+
+/// Whether entries that are dated ahead of the clock keep everything from being entered.
+///
+/// # Errors
+/// If the database does not answer.
+pub async fn is_behind(app: &App) -> Result<bool, AppError> {
+    clock_doubt::look(app).await?;
+    Ok(clock_doubt::found_ahead(app).is_some())
 }
 
 /// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof.

@@ -113,6 +113,9 @@ fn found(
     page_with(status, &view)
 }
 
+const BEHIND: &str =
+    "entries are dated ahead of the clock, and nothing can be entered: the log says more\n";
+
 /// What is said to whoever watches.
 fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'static str) {
     let down = |words| (StatusCode::SERVICE_UNAVAILABLE, words);
@@ -137,7 +140,11 @@ fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'stati
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
     let is_alike = app.store.unlike().is_empty();
-    let (status, words) = heartbeat(health::probe(&app).await, is_alike);
+    let found = match (health::probe(&app).await, health::is_behind(&app).await) {
+        (Ok(()), Ok(true)) => (StatusCode::SERVICE_UNAVAILABLE, BEHIND),
+        (probed, _) => heartbeat(probed, is_alike),
+    };
+    let (status, words) = found;
     // Said as it is, for whoever watches: no page.
     (status, Extension(ForMachines), words).into_response()
 }
