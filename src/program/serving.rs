@@ -110,10 +110,12 @@ pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Resu
         tracing::warn!("{warning}");
     }
     let handle = Handle::new();
+    let outside = app.outside.clone();
     tokio::spawn(stop_on_signal(app, handle.clone()));
     let how = web::Listening {
         caps,
         proxies,
+        outside,
         tls: listen.tls(),
     };
     web::serve(listener, router, how, handle)

@@ -3,6 +3,7 @@
 use super::answer::PIECE;
 use super::crowd::{Caps, Crowd};
 use super::watched::Door;
+use crate::app::Outside;
 use crate::web::client::Proxies;
 use axum::Router;
 use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
@@ -34,6 +35,7 @@ pub struct Tls {
 pub struct Listening {
     pub caps: Caps,
     pub proxies: Proxies,
+    pub outside: Outside,
     pub tls: Option<Tls>,
 }
 
@@ -47,10 +49,11 @@ pub async fn serve(
     let door = Door {
         crowd: Crowd::new(how.caps),
         proxies: how.proxies,
+        outside: how.outside,
     };
     let service = router.into_make_service_with_connect_info::<SocketAddr>();
     let mut server: Server<SocketAddr> = axum_server::from_tcp(listener)?.handle(handle);
-    // The library falls over where the clock shows a year that HTTP cannot write: the application dates its answers.
+    // The application dates its answers, by its own clock.
     let builder = server.http_builder();
     builder.http1().auto_date_header(false);
     builder

@@ -4,6 +4,7 @@ mod answer;
 mod crowd;
 mod descriptors;
 mod listen;
+mod no_date;
 mod watched;
 
 pub use crowd::{Caps, Guest};
