@@ -65,6 +65,10 @@ impl UnfinishedCopy {
             true => BackupError::Foreign(part.display().to_string()),
             false => of_file(&part, why),
         };
+        let pictures = PictureFolder::of(&part);
+        if !is_left_of_copy(&pictures).map_err(|why| of_file(pictures.path(), why))? {
+            return Err(BackupError::Foreign(pictures.path().display().to_string()));
+        }
         let no_link = OFlags::NOFOLLOW | OFlags::NONBLOCK;
         let file = OpenOptions::new()
             .write(true)
@@ -92,10 +96,6 @@ impl UnfinishedCopy {
         let found = file.metadata().map_err(failed)?;
         if !found.is_file() || found.nlink() != 1 || !is_own(&found) {
             return Err(BackupError::Foreign(part.display().to_string()));
-        }
-        let pictures = PictureFolder::of(&part);
-        if !is_left_of_copy(&pictures).map_err(|why| of_file(pictures.path(), why))? {
-            return Err(BackupError::Foreign(pictures.path().display().to_string()));
         }
         let private = Permissions::from_mode(OWN_MODE);
         file.set_permissions(private).map_err(failed)?;

@@ -22,7 +22,9 @@ pub async fn say_so(stream: TcpStream, ticket: Ticket) {
 
 async fn answer(mut stream: TcpStream) -> io::Result<()> {
     let mut asked = [0; 4096];
-    stream.read(&mut asked).await?;
+    if stream.read(&mut asked).await? == 0 {
+        return Ok(());
+    }
     let length = WORDS.len();
     let whole = format!(
         "HTTP/1.1 503 Service Unavailable\r\nContent-Type: text/plain; charset=utf-8\r\nContent-Length: {length}\r\n\
