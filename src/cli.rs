@@ -265,7 +265,7 @@ pub struct Listen {
     #[arg(long, value_name = "URL")]
     pub address: Option<String>,
     /// Address of the proxy, or its network, such as 172.18.0.0/16; only from there a visitor's own address is taken,
-    /// out of the header X-Forwarded-For. May be given several times
+    /// out of what stands last in the header X-Forwarded-For. May be given several times
     #[arg(long, value_name = "ADDRESS")]
     pub proxy: Vec<Network>,
     /// How many may be connected at once
