@@ -284,7 +284,8 @@ Connections:
   the system allows, 160 are kept for the database and all else, and the start says where that is too few.
   A connection ends 15 s after it was made when nothing has been asked, 60 s after an answer when nothing more is,
   when nothing of its answers is read for 20 s, or not to its end within 600 s. A request gets 30 s, and
-  what nobody has read of its body by then another 20 s. With HTTP/2 a connection has at most 32 requests open.
+  what nobody has read of its body by then another 20 s. With HTTP/2 a connection has at most 32 requests open,
+  and where it asks for nothing more its pings keep it for 600 s.
   Where the program listens on a network, say --proxy or nothing: a visitor's word about his own address is not taken.";
 
 /// Why the program does not start to listen.

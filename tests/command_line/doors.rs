@@ -415,7 +415,11 @@ fn frame(kind: u8, flags: u8, stream: u32, body: &[u8]) -> Vec<u8> {
 
 /// The head of a request for the style sheet: RFC 7541, appendix A and section 6.2.2.
 fn asks_for_style(at: &str) -> Vec<u8> {
-    let text = |text: &str| [&[u8::try_from(text.len()).unwrap()], text.as_bytes()].concat();
+    let text = |text: &str| {
+        let mut all = vec![u8::try_from(text.len()).unwrap()];
+        all.extend(text.bytes());
+        all
+    };
     let (get, http) = (vec![0x82], vec![0x86]);
     let path = [vec![0x04], text("/static/vestibule.css")].concat();
     let authority = [vec![0x01], text(at)].concat();
