@@ -134,6 +134,17 @@ fn card(row: PatientRow) -> Result<Card, AppError> {
     })
 }
 
+/// The newest codes of one's own office, and when each was drawn: of cards too that cannot be read, for a name belongs to
+/// those as well.
+pub async fn newest_codes(app: &App, person: &Person) -> Result<Vec<(PatientCode, i64)>, AppError> {
+    let mut conn = app.store.read().await?;
+    let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, 0).await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| (row.code, row.made_ms))
+        .collect())
+}
+
 /// One's own patient's card, and the cases opened for it.
 pub async fn see(
     app: &App,
@@ -151,38 +162,15 @@ pub async fn see(
 /// Patients on one page of the list.
 pub const LIST_PATIENTS: i64 = 50;
 
-/// The newest codes, and when each was drawn: of cards too that cannot be read, for a name belongs to those as well.
-pub async fn newest_codes(app: &App, person: &Person) -> Result<Vec<(PatientCode, i64)>, AppError> {
-    let mut conn = app.store.read().await?;
-    let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, 0).await?;
-    Ok(rows
-        .into_iter()
-        .map(|row| (row.code, row.made_ms))
-        .collect())
-}
-
-/// A part of the list of cards.
-#[derive(Debug, Default)]
-pub struct Cards {
-    pub readable: Vec<Card>,
-    /// Cards of this part that do not stand here, since what is stored of them cannot be read.
-    pub unread: usize,
-}
-
-pub async fn list(app: &App, person: &Person, page: i64) -> Result<Cards, AppError> {
+pub async fn list(app: &App, person: &Person, page: i64) -> Result<Vec<Card>, AppError> {
     let mut conn = app.store.read().await?;
     let offset = page.clamp(0, 100_000) * LIST_PATIENTS;
     let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, offset).await?;
-    let mut cards = Cards::default();
-    for row in rows {
+    let card_of = |row: PatientRow| {
         let code = row.code.clone();
-        match card(row) {
-            Ok(card) => cards.readable.push(card),
-            Err(error) => {
-                tracing::warn!(%code, %error, "a card is left out of a list");
-                cards.unread += 1;
-            }
-        }
-    }
-    Ok(cards)
+        card(row)
+            .inspect_err(|error| tracing::warn!(%code, %error, "a card is left out of a list"))
+            .ok()
+    };
+    Ok(rows.into_iter().filter_map(card_of).collect())
 }

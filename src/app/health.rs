@@ -1,6 +1,6 @@
 //! Whether the installation can do its work: its database takes a write, and there is room for the next ones.
 
-use super::{App, AppError, clock_doubt};
+use super::{App, AppError};
 use crate::store::Outage;
 
 pub(super) const MB: u64 = 1_000_000;
@@ -57,19 +57,6 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     }
 }
 
-fn entries_ahead(app: &App) -> Option<String> {
-    clock_doubt::found_ahead(app).map(|newest| clock_doubt::words_ahead(app, newest))
-}
-
-/// Whether entries that are dated ahead of the clock keep everything from being entered.
-///
-/// # Errors
-/// If the database does not answer.
-pub async fn is_behind(app: &App) -> Result<bool, AppError> {
-    clock_doubt::look(app).await?;
-    Ok(clock_doubt::found_ahead(app).is_some())
-}
-
 /// Refuses what somebody would take away as the word of this installation: a paper, an entry, a proof.
 ///
 /// # Errors
@@ -119,4 +106,18 @@ fn almost_full(app: &App) -> Option<String> {
             free / MB
         )
     })
+}
+
+fn entries_ahead(app: &App) -> Option<String> {
+    let newest = super::clock_doubt::found_ahead(app)?;
+    Some(super::clock_doubt::words_ahead(app, newest))
+}
+
+/// Whether entries that are dated ahead of the clock keep everything from being entered.
+///
+/// # Errors
+/// If the database does not answer.
+pub async fn is_behind(app: &App) -> Result<bool, AppError> {
+    super::clock_doubt::look(app).await?;
+    Ok(super::clock_doubt::found_ahead(app).is_some())
 }

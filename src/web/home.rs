@@ -30,6 +30,17 @@ pub async fn home(
     page(&agenda::page_of(&app, &person, &query).await?)
 }
 
+const BEHIND: &str =
+    "entries are dated ahead of the clock, and nothing can be entered: the log says more\n";
+
+/// What whoever watches is told, unless the clock has been set back behind the entries.
+async fn unless_behind(app: &App, told: (StatusCode, &'static str)) -> (StatusCode, &'static str) {
+    match health::is_behind(app).await {
+        Ok(true) if told.0 == StatusCode::OK => (StatusCode::SERVICE_UNAVAILABLE, BEHIND),
+        _ => told,
+    }
+}
+
 /// The page for a text that leads to no single thing.
 #[derive(Template)]
 #[template(path = "find.html")]
@@ -113,9 +124,6 @@ fn found(
     page_with(status, &view)
 }
 
-const BEHIND: &str =
-    "entries are dated ahead of the clock, and nothing can be entered: the log says more\n";
-
 /// What is said to whoever watches.
 fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'static str) {
     let down = |words| (StatusCode::SERVICE_UNAVAILABLE, words);
@@ -140,11 +148,8 @@ fn heartbeat(probed: Result<(), Outage>, is_alike: bool) -> (StatusCode, &'stati
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
     let is_alike = app.store.unlike().is_empty();
-    let found = match (health::probe(&app).await, health::is_behind(&app).await) {
-        (Ok(()), Ok(true)) => (StatusCode::SERVICE_UNAVAILABLE, BEHIND),
-        (probed, _) => heartbeat(probed, is_alike),
-    };
-    let (status, words) = found;
+    let (status, words) = heartbeat(health::probe(&app).await, is_alike);
     // Said as it is, for whoever watches: no page.
+    let (status, words) = unless_behind(&app, (status, words)).await;
     (status, Extension(ForMachines), words).into_response()
 }

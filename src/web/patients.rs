@@ -49,8 +49,6 @@ impl CardView {
 pub struct PatientsPage {
     pub frame: Frame,
     pub cards: Vec<CardView>,
-    /// Cards of this part that cannot be read.
-    pub unread: usize,
     pub before: Option<String>,
     pub after: Option<String>,
 }
@@ -63,13 +61,10 @@ pub async fn list(
 ) -> Result<Response, WebError> {
     let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
     let cards = add_patient::list(&app, &person, number).await?;
-    let count = cards.readable.len() + cards.unread;
-    let is_full = i64::try_from(count).unwrap_or(0) == LIST_PATIENTS;
+    let is_full = i64::try_from(cards.len()).unwrap_or(0) == LIST_PATIENTS;
     page(&PatientsPage {
         frame: Frame::new(&app, &person, "Patients", "/patients"),
-        unread: cards.unread,
         cards: cards
-            .readable
             .into_iter()
             .map(|card| CardView::new(&person, card))
             .collect(),

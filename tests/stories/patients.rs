@@ -436,18 +436,13 @@ async fn what_is_to_be_avoided_after_signing_reaches_both_houses_until_a_revisio
 }
 
 #[tokio::test]
-async fn a_card_that_cannot_be_read_is_counted_and_its_code_stands_on_the_key_sheet() {
+async fn a_code_whose_card_cannot_be_read_stands_on_the_key_sheet() {
     let scene = Scene::opened().await;
     let sheet = "/patients/key-sheet.pdf";
     let whole = pages(&scene.dora.get(sheet).await);
-    scene.dora.get("/patients").await.sees_not("cannot be read");
     let mut conn = scene.world.past_the_store().await;
     let changed = "UPDATE patient SET facts = 'no JSON'";
     sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
-    let list = scene.dora.get("/patients").await;
-    list.is(200)
-        .sees("1 of the cards cannot be read")
-        .sees_not("None yet.");
     let code = &scene.patient;
     let shown = format!("{}-{}-{}", &code[..3], &code[3..6], &code[6..]);
     for pages in [whole, pages(&scene.dora.get(sheet).await)] {

@@ -13,7 +13,7 @@ use super::state::{Condition, Gone, Holder, State};
 use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
-use crate::domain::prescription::{Opposing, OrderKind, Piece, Prescription, Process};
+use crate::domain::prescription::{OrderKind, Piece, Prescription, Process};
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -91,7 +91,7 @@ fn work(document: &Document) -> Vec<OrderedWork> {
         Some(OrderedWork {
             arch: piece.arch,
             stage: piece.stage?,
-            against_teeth: piece.opposing == Some(Opposing::Natural),
+            against_teeth: piece.opposing == Some(crate::domain::prescription::Opposing::Natural),
         })
     });
     works.collect()
