@@ -265,7 +265,7 @@ pub struct Listen {
     #[arg(long, value_name = "URL")]
     pub address: Option<String>,
     /// Address of the proxy, or its network, such as 172.18.0.0/16; only from there a visitor's own address is taken,
-    /// out of the header X-Forwarded-For. May be given several times
+    /// out of what stands last in the header X-Forwarded-For. May be given several times
     #[arg(long, value_name = "ADDRESS")]
     pub proxy: Vec<Network>,
     /// How many may be connected at once
@@ -283,8 +283,9 @@ Connections:
   has been connected longest without having signed in leaves first. Each is an open file: the limit is raised to what
   the system allows, 160 are kept for the database and all else, and the start says where that is too few.
   A connection ends 15 s after it was made when nothing has been asked, 60 s after an answer when nothing more is,
-  when an answer is not read for 20 s, or not to its end within 600 s. A request gets 30 s, and
-  what nobody has read of its body by then another 20 s.
+  when nothing of its answers is read for 20 s, or not to its end within 600 s. A request gets 30 s, and
+  what nobody has read of its body by then another 20 s. With HTTP/2 a connection has at most 32 requests open,
+  and where it asks for nothing more its pings keep it for 600 s.
   Where the program listens on a network, say --proxy or nothing: a visitor's word about his own address is not taken.";
 
 /// Why the program does not start to listen.
@@ -501,7 +502,8 @@ mod tests {
             "[default: 200]",
             "ends 15 s after",
             "60 s after an answer",
-            "not read for 20 s",
+            "nothing of its answers is read for 20 s",
+            "at most 32 requests open",
             "within 600 s",
             "160 are kept",
             "--proxy",

@@ -134,6 +134,18 @@ fn card(row: PatientRow) -> Result<Card, AppError> {
     })
 }
 
+/// The newest codes of one's own office, and when each was drawn: of cards too that cannot be read, for a name belongs to
+/// those as well.
+pub async fn newest_codes(app: &App, person: &Person) -> Result<Vec<(PatientCode, i64)>, AppError> {
+    let mut conn = app.store.read().await?;
+    let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, 0).await?;
+    Ok(rows
+        .into_iter()
+        .flatten()
+        .map(|row| (row.code, row.made_ms))
+        .collect())
+}
+
 /// One's own patient's card, and the cases opened for it.
 pub async fn see(
     app: &App,

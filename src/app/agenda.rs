@@ -318,9 +318,10 @@ impl AgendaLine {
                 .day
                 .map(|day| day_in_words(day, today))
                 .unwrap_or_default(),
-            off: match case.closed {
-                true => "closed".to_owned(),
-                false => on.day.map(|day| days_off(day, today)).unwrap_or_default(),
+            // Of a closed case that is all that is to do.
+            off: match on.day.filter(|_| !case.closed) {
+                Some(day) => days_off(day, today),
+                None => String::new(),
             },
             to_do: to_do(case, side),
             more: more(case, reader),

@@ -250,7 +250,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
     let document = view.document();
     Ok(CaseFacts {
         number: case.number.clone(),
-        summary: case.summary.clone(),
+        summary: case.title(),
         arches: case.arches.shown(),
         patient: case.patient.clone(),
         office: work.office.name.clone(),

@@ -28,6 +28,8 @@ pub(super) struct ClockDoubt {
     newest: AtomicI64,
     /// What the clock said when somebody said that it is right.
     trusted: AtomicI64,
+    /// The newest entry that was last found to lie ahead of the clock, and nobody has given a word about.
+    ahead: AtomicI64,
 }
 
 impl Default for ClockDoubt {
@@ -35,6 +37,7 @@ impl Default for ClockDoubt {
         ClockDoubt {
             newest: AtomicI64::new(i64::MIN),
             trusted: AtomicI64::new(i64::MIN),
+            ahead: AtomicI64::new(i64::MIN),
         }
     }
 }
@@ -46,13 +49,17 @@ impl ClockDoubt {
     }
 }
 
+fn is_ahead(newest: i64, now: i64) -> bool {
+    newest.saturating_sub(now) > APART_MS
+}
+
 fn shown(ms: i64) -> String {
     Moment::new(ms, 0).to_string()
 }
 
 /// Whether nothing speaks against entering something now that was last done at `newest`.
 fn is_near(now: i64, newest: i64) -> bool {
-    now.saturating_sub(newest) <= FAR_MS && newest.saturating_sub(now) <= APART_MS
+    now.saturating_sub(newest) <= FAR_MS && !is_ahead(newest, now)
 }
 
 /// Why the clock has to be looked at before anything is entered; `None` where nothing speaks against it.
@@ -113,7 +120,41 @@ pub(super) fn trust_as_before(app: &App, before: TrustedBefore) {
 pub async fn ahead(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
     let now = app.outside.now_ms();
     let newest = moment_that_counts(conn).await?;
-    Ok(newest.filter(|newest| newest.saturating_sub(now) > APART_MS))
+    let found = newest.filter(|newest| is_ahead(*newest, now));
+    let known = app
+        .clock_doubt
+        .ahead
+        .swap(found.unwrap_or(i64::MIN), Ordering::SeqCst);
+    if let Some(newest) = found
+        && newest != known
+    {
+        tracing::warn!("{}", words_ahead(app, newest));
+    }
+    Ok(found)
+}
+
+/// Looks whether the clock has been set back behind what was entered by it, where what this program knows speaks for it:
+/// else somebody finds out with a patient in the chair. While nothing does, it asks the database nothing.
+///
+/// # Errors
+/// If the database does not answer.
+pub async fn look(app: &App) -> Result<(), AppError> {
+    let (now, doubt) = (app.outside.now_ms(), &app.clock_doubt);
+    let known = [&doubt.newest, &doubt.ahead];
+    if known
+        .iter()
+        .any(|at| is_ahead(at.load(Ordering::SeqCst), now))
+    {
+        ahead(app, &mut *app.store.read().await?).await?;
+    }
+    Ok(())
+}
+
+/// What was found at the last look, where it keeps everything from being entered.
+pub fn found_ahead(app: &App) -> Option<i64> {
+    let (now, doubt) = (app.outside.now_ms(), &app.clock_doubt);
+    let newest = doubt.ahead.load(Ordering::SeqCst);
+    (is_ahead(newest, now) && !doubt.is_trusted(now)).then_some(newest)
 }
 
 /// The moment that the clock is held against: of the newest entry, or, where a word says that entries up to then were

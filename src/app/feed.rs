@@ -4,6 +4,7 @@
 //! One address of an account, shown once: 256 bits by chance, of which only a hash is kept, bound to the record's key
 //! and to the account as it stood then.
 
+use super::agenda::unreadable_words;
 use super::bindings::binding_of_feed;
 use super::case_work::CaseWork;
 use super::dates::{SignedDay, signed_days};
@@ -175,25 +176,28 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     let house = (party.kind, &party.id);
     let mut numbers = feeds::signed_cases(&mut conn, house, CASES_MOST + 1).await?;
     let most = usize::try_from(CASES_MOST).unwrap_or(usize::MAX);
-    let left_out = match numbers.len() > most {
+    let cut = match numbers.len() > most {
         true => format!("Of the open cases, the {CASES_MOST} that changed last."),
         false => String::new(),
     };
     numbers.truncate(most);
     // So that the same cases make the same file.
     numbers.sort_by(|one, other| one.as_str().cmp(other.as_str()));
-    let mut events = Vec::new();
+    let (mut events, mut unreadable) = (Vec::new(), Vec::new());
     for number in numbers {
         match of_case(app, &mut conn, party.kind, &number).await {
             Ok(days) => events.extend(days),
             // One case that cannot be read hides no other: `check` names what is wrong.
             Err(error) if error.is_of_one_alone() => {
                 tracing::warn!(%number, %error, "a case is left out of a calendar");
+                unreadable.push(number.to_string());
             }
             Err(error) => return Err(error),
         }
     }
-    let text = Arc::new(feed("Days of open cases", &left_out, &events));
+    let mut left_out = vec![cut, unreadable_words(&unreadable)];
+    left_out.retain(|words| !words.is_empty());
+    let text = Arc::new(feed("Days of open cases", &left_out.join(" "), &events));
     app.read_models.store_feed(&party.id, changes, text.clone());
     Ok(text)
 }

@@ -60,7 +60,9 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     match (app.store.not_compared(), is_administrator) {
         (Some(NotCompared::SinceStart), _) => Some(NOT_COMPARED.to_owned()),
         (Some(NotCompared::SinceOthersWrote), true) => Some(NOT_COMPARED_AGAIN.to_owned()),
-        (None, true) => tables_unlike(app).or_else(|| almost_full(app)),
+        (None, true) => tables_unlike(app)
+            .or_else(|| entries_ahead(app))
+            .or_else(|| almost_full(app)),
         (_, false) => None,
     }
 }
@@ -135,4 +137,18 @@ fn almost_full(app: &App) -> Option<String> {
             free / MB
         )
     })
+}
+
+fn entries_ahead(app: &App) -> Option<String> {
+    let newest = super::clock_doubt::found_ahead(app)?;
+    Some(super::clock_doubt::words_ahead(app, newest))
+}
+
+/// Whether entries that are dated ahead of the clock keep everything from being entered.
+///
+/// # Errors
+/// If the database does not answer.
+pub async fn is_behind(app: &App) -> Result<bool, AppError> {
+    super::clock_doubt::look(app).await?;
+    Ok(super::clock_doubt::found_ahead(app).is_some())
 }

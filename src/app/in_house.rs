@@ -277,12 +277,20 @@ fn left_out(error: AppError) -> Result<Option<CaseWork>, AppError> {
     Ok(None)
 }
 
+/// What is lent and not back.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Loans {
+    pub all: Vec<LoanDue>,
+    /// Whether there are more cases with loans than were gone through.
+    pub more: bool,
+    /// Cases whose loans do not stand here, since what is stored of them cannot be read.
+    pub unread: usize,
+}
+
 /// All that is told of a house.
 pub struct WholeHouse {
     pub here: HousePage,
-    pub loans: Vec<LoanDue>,
-    /// Whether more is lent than is told.
-    pub more_loans: bool,
+    pub loans: Loans,
     pub of_others: Vec<ThingOfOthers>,
     /// Cases whose casts may go, with the day until which they were kept.
     pub casts: Vec<(CaseNumber, Date)>,
@@ -300,20 +308,17 @@ pub async fn whole(
     if !after.is_empty() {
         return Ok(WholeHouse {
             here,
-            loans: Vec::new(),
-            more_loans: false,
+            loans: Loans::default(),
             of_others: Vec::new(),
             casts: Vec::new(),
             papers: PapersOver::default(),
         });
     }
-    let (loans, more_loans) = loans(app, person).await?;
     let (of_others, unread) = of_others(app, person).await?;
     here.unread += unread;
     Ok(WholeHouse {
         here,
-        loans,
-        more_loans,
+        loans: loans(app, person).await?,
         of_others,
         casts: casts_that_may_go(app, person, today).await?,
         papers: keep_papers::over(app, person, today).await?,
@@ -341,6 +346,17 @@ pub async fn casts_that_may_go(
 pub(super) const UNREAD: &str = "What is stored of a case cannot be read, and its things would be missing. The page “In the house now” has \
                       the others; tell whoever runs this installation.";
 
+/// Refuses a file in which something would be missing.
+///
+/// # Errors
+/// If so much as one case could not be read.
+pub(super) fn refuse_unread(cases: usize) -> Result<(), AppError> {
+    match cases {
+        0 => Ok(()),
+        _ => Err(AppError::Refused(vec![UNREAD.to_owned()])),
+    }
+}
+
 /// All that is here, and what is out, for a file.
 pub async fn all_here(
     app: &App,
@@ -349,9 +365,7 @@ pub async fn all_here(
     let (mut all, mut after) = ((Vec::new(), Vec::new()), String::new());
     loop {
         let page = here(app, person, &after).await?;
-        if page.unread > 0 {
-            return Err(AppError::Refused(vec![UNREAD.to_owned()]));
-        }
+        refuse_unread(page.unread)?;
         all.0.extend(page.things);
         all.1.extend(page.out);
         let Some(next) = page.next else {
@@ -362,25 +376,26 @@ pub async fn all_here(
 }
 
 /// What is lent and not back with its lender, the earliest day first: what this house has to send back, and what it
-/// waits for; and whether there are more cases with loans than were gone through.
-pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), AppError> {
+/// waits for.
+pub async fn loans(app: &App, person: &Person) -> Result<Loans, AppError> {
     let side = side(person)?;
     let mut conn = app.store.read().await?;
     let houses = Houses::of(&mut conn, person, side).await?;
-    let mut loans = Vec::new();
+    let mut loans = Loans::default();
     let party = (side, person.party_id());
     let mut cases = reports::with_loans(&mut conn, party, LOANS_MOST + 1).await?;
     let most = usize::try_from(LOANS_MOST).unwrap_or(usize::MAX);
-    let is_cut = cases.len() > most;
+    loans.more = cases.len() > most;
     cases.truncate(most);
     for case in cases {
         let Some(work) = readable(app, &mut conn, case, side).await? else {
+            loans.unread += 1;
             continue;
         };
         let house = houses.other(&work.case);
         for one in overdue(&work.items, &work.state, &work.ordered, Date::MAX) {
             let item = work.item(&one.tag);
-            loans.push(LoanDue {
+            loans.all.push(LoanDue {
                 number: work.case.number.clone(),
                 house: house.clone(),
                 title: item
@@ -392,6 +407,7 @@ pub async fn loans(app: &App, person: &Person) -> Result<(Vec<LoanDue>, bool), A
             });
         }
     }
-    loans.sort_by(|one, other| (one.loan.due, &one.tag).cmp(&(other.loan.due, &other.tag)));
-    Ok((loans, is_cut))
+    let all = &mut loans.all;
+    all.sort_by(|one, other| (one.loan.due, &one.tag).cmp(&(other.loan.due, &other.tag)));
+    Ok(loans)
 }

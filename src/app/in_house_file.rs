@@ -109,8 +109,9 @@ impl HouseLine {
 pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppError> {
     let (here, out) = in_house::all_here(app, person).await?;
     let is_here: BTreeSet<String> = here.iter().map(|one| one.tag.to_string()).collect();
-    let (loans, _) = in_house::loans(app, person).await?;
-    let lent = loans.into_iter();
+    let loans = in_house::loans(app, person).await?;
+    in_house::refuse_unread(loans.unread)?;
+    let lent = loans.all.into_iter();
     let lent = lent.filter(|one| !is_here.contains(&one.tag.to_string()));
     let (passed, unread) = in_house::of_others(app, person).await?;
     if unread > 0 {

@@ -16,17 +16,17 @@ pub async fn key_sheet_pdf(app: &App, person: &Person) -> Result<Vec<u8>, AppErr
     let mut conn = app.store.read().await?;
     let _held = hold(app, &mut conn, ReferenceData::Party, person.party_id()).await?;
     drop(conn);
-    let cards = add_patient::list(app, person, 0).await?.cards;
+    let cards = add_patient::newest_codes(app, person).await?;
     let office = person.party.as_ref().map(|party| party.name.clone());
     let content = KeySheet {
         paper: person.paper(),
         office: office.unwrap_or_default(),
-        codes: cards.iter().map(|card| card.code.to_string()).collect(),
+        codes: cards.iter().map(|(code, _)| code.to_string()).collect(),
         blank_rows: BLANK_ROWS,
         record: record_mark::now(app).await?,
     };
     // The newest code dates the sheet, so that the same codes give the same file.
-    let newest = cards.iter().map(|card| card.made_ms).max();
+    let newest = cards.iter().map(|(_, made_ms)| *made_ms).max();
     let meta = Meta {
         title: "Key sheet".to_owned(),
         author: content.office.clone(),

@@ -11,7 +11,7 @@ use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
 use super::visit::Visit;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
+use crate::domain::form::{Kind, PASSWORD, Secret, check_line, command, name};
 use crate::domain::people::account::{Account, Invite, parse_login};
 use crate::domain::people::party::Role;
 use crate::domain::values::ids::{AccountId, PartyId};
@@ -132,6 +132,8 @@ pub async fn way_back_at_the_machine(
         let wanted = format!("Say why in at most {REASON_MOST} characters.");
         return Err(AppError::field("reason", wanted));
     }
+    // It stands in the record for good.
+    check_line(reason).map_err(|why| AppError::field("reason", why))?;
     let account = administrator_named(app, login).await?;
     hold_account(app, &mut *app.store.read().await?, &account).await?;
     let (secret, now) = (app.outside.token()?, app.outside.now_ms());

@@ -127,7 +127,7 @@ pub use crate::store::{Outage, StoreError};
 pub use error::AppError;
 pub use person::{Person, PostKey};
 
-use crate::clock::Outside;
+pub use crate::clock::Outside;
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
 

@@ -10,6 +10,7 @@ use super::recorded;
 use super::recorded::reference::{self, note};
 use super::run::write;
 use super::{App, AppError, clock_doubt};
+use crate::domain::form::check_line;
 use crate::domain::people::account::parse_login;
 use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
@@ -338,6 +339,8 @@ fn checked_reason(typed: &str) -> Result<String, AppError> {
         let wanted = format!("Say in at most {REASON_MOST} characters why it is gone on with.");
         return Err(AppError::field("reason", wanted));
     }
+    // It stands in the record for good.
+    check_line(reason).map_err(|why| AppError::field("reason", why))?;
     Ok(reason.to_owned())
 }
 

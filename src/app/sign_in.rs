@@ -308,17 +308,19 @@ pub(super) async fn leave_behind(app: &App, secret: &str) -> Result<(), AppError
     let hash = secret_hash(secret);
     let found = people::session(&mut *app.store.read().await?, &hash).await?;
     let Some(before) = found else { return Ok(()) };
-    end(app, &before.account, &hash).await
+    end(app, &before.account, &hash).await?;
+    Ok(())
 }
 
-pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<(), AppError> {
+/// Ends a session of this account; false where it has no such session.
+pub(super) async fn end(app: &App, account: &Account, session: &str) -> Result<bool, AppError> {
     let times = people::session_times(&mut *app.store.read().await?, session, &account.id).await?;
     if let Some((_, ends_ms)) = times {
         ended::note(app, session, ends_ms).await;
     }
     write(app, |mut tx| async {
         people::end_session(&mut tx, session, &account.id).await?;
-        Ok((tx, ()))
+        Ok((tx, times.is_some()))
     })
     .await
 }
@@ -351,9 +353,14 @@ pub async fn sessions(app: &App, person: &Person) -> Result<Vec<SessionLine>, Ap
     Ok(found)
 }
 
-/// Ends one of one's own sessions; one that has ended already is what was wanted.
+/// Ends one of one's own sessions.
+///
+/// # Errors
+/// If there is none such among them.
 pub async fn end_session(app: &App, person: &Person, form: &EndForm) -> Result<(), AppError> {
-    end(app, &person.account, &form.session).await?;
+    if !end(app, &person.account, &form.session).await? {
+        return Err(AppError::NotFound);
+    }
     person.note(Happened::SessionEnded, "");
     Ok(())
 }

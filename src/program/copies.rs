@@ -18,6 +18,7 @@ pub async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
         bail!("{}", on_server(to));
     }
     let place = Place::of(data);
+    place.refuse_own_name(to)?;
     let store = Store::open_read_only(&place.address, place.key()?, Some(place.last.clone()))
         .await
         .context("cannot open the database")?;

@@ -34,7 +34,8 @@ pub async fn main() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             // A terminal that is gone cannot be told.
-            let _unheard = writeln!(std::io::stderr(), "vestibule: {error:#}");
+            let said = terminal::readable(&format!("{error:#}"));
+            let _unheard = writeln!(std::io::stderr(), "vestibule: {said}");
             ExitCode::FAILURE
         }
     }

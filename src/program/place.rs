@@ -5,8 +5,10 @@ use crate::cli;
 use crate::clock::Outside;
 use crate::keyring;
 use crate::record::key::Signer;
+use crate::store::ended_file::EndedFile;
 use crate::store::{Compare, LastSigned, Store, file_of};
 use anyhow::{Context, Result, bail};
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 /// Where a database and its key lie.
@@ -41,6 +43,46 @@ impl Place {
         let mut own = own.iter().flatten().filter_map(|file| folder_of(file));
         folder_of(path).is_some_and(|wanted| own.any(|folder| folder == wanted))
     }
+
+    /// Whether a name is one of the installation's own, whether such a file is there at the moment or not.
+    fn is_own(&self, path: &Path) -> bool {
+        let last = &self.last;
+        let mut own = vec![
+            self.key_file.clone(),
+            last.path().to_owned(),
+            last.new_path(),
+        ];
+        own.push(EndedFile::beside(last.path()).path().to_owned());
+        if let Some(database) = file_of(&self.address) {
+            own.extend(
+                ["", "-wal", "-shm", "-journal", ".pictures"]
+                    .map(|tail| with_tail(&database, tail)),
+            );
+        }
+        let place = |file: &Path| (folder_of(file), file.file_name().map(OsStr::to_owned));
+        own.iter().any(|file| place(file) == place(path))
+    }
+
+    /// Refuses to make a copy under a name that the installation would write over.
+    ///
+    /// # Errors
+    /// With what to do.
+    pub fn refuse_own_name(&self, copy: &Path) -> Result<()> {
+        let made = [copy.to_owned(), with_tail(copy, ".pictures")];
+        match made.iter().any(|path| self.is_own(path)) {
+            true => bail!(
+                "{} is a name of the installation's own: give the copy another one",
+                copy.display()
+            ),
+            false => Ok(()),
+        }
+    }
+}
+
+fn with_tail(path: &Path, tail: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(tail);
+    PathBuf::from(name)
 }
 
 /// The folder that a file lies in; none where there is no such folder.

@@ -1,7 +1,7 @@
 //! What one case has in the record, written for others, and checked by whoever got it.
 
 use super::place::open_read_only;
-use super::terminal::{paper_root, say};
+use super::terminal::{paper_root, readable_line, say};
 use crate::app::prove;
 use crate::cli;
 use crate::record::bundle::{self, Verdict};
@@ -59,13 +59,13 @@ pub fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>)
             Verdict::Fault => "WRONG",
             Verdict::NotChecked => "-    ",
         };
-        say(&format!("{mark} {}: {}", line.file, line.sentence))?;
+        say(&format!("{mark} {}", shown(line)))?;
     }
     match report.first_fault() {
         None => {
             say("Everything fits.")?;
             for gap in &report.gaps {
-                say(&format!("note: {gap}"))?;
+                say(&format!("note: {}", readable_line(gap)))?;
             }
             if report.cases > 1 {
                 say(&format!(
@@ -78,6 +78,11 @@ pub fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>)
                 report.entries
             ))
         }
-        Some(line) => bail!("{}: {}", line.file, line.sentence),
+        Some(line) => bail!("{}", shown(line)),
     }
+}
+
+/// Names and entries are what somebody else has written.
+fn shown(line: &bundle::Line) -> String {
+    readable_line(&format!("{}: {}", line.file, line.sentence))
 }

@@ -63,10 +63,7 @@ pub struct ServeOptions {
 
 /// Entries that are dated ahead of the clock, said at a start: later, somebody finds out with a patient in the chair.
 async fn warn_of_the_clock(app: &App) -> Result<()> {
-    let mut conn = app.store.read().await?;
-    if let Some(newest) = clock_doubt::ahead(app, &mut conn).await? {
-        tracing::warn!("{}", clock_doubt::words_ahead(app, newest));
-    }
+    clock_doubt::ahead(app, &mut *app.store.read().await?).await?;
     Ok(())
 }
 
@@ -113,10 +110,12 @@ pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Resu
         tracing::warn!("{warning}");
     }
     let handle = Handle::new();
+    let outside = app.outside.clone();
     tokio::spawn(stop_on_signal(app, handle.clone()));
     let how = web::Listening {
         caps,
         proxies,
+        outside,
         tls: listen.tls(),
     };
     web::serve(listener, router, how, handle)

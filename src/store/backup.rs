@@ -8,10 +8,13 @@ use super::picture_folder::PictureFolder;
 use super::pictures::Shelf;
 use crate::domain::values::digest::hex;
 use crate::record::checkpoint::Checkpoint;
+use rustix::fs::OFlags;
+use rustix::io::Errno;
+use rustix::process::geteuid;
 use sha2::{Digest, Sha256};
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fs::{File, Metadata, OpenOptions, Permissions, TryLockError};
 use std::io::{self, Read};
-use std::os::unix::fs::{MetadataExt, OpenOptionsExt};
+use std::os::unix::fs::{MetadataExt, OpenOptionsExt, PermissionsExt};
 use std::path::{Path, PathBuf};
 
 /// Bytes of a file that are hashed at once.
@@ -30,6 +33,10 @@ pub enum BackupError {
         "another backup into {0} is being made at this moment: wait for it, or name another file"
     )]
     Running(String),
+    #[error(
+        "{0} is not what a backup that was broken off has left: look whose it is, and take it away"
+    )]
+    Foreign(String),
     #[error(transparent)]
     Store(#[from] StoreError),
 }
@@ -50,15 +57,25 @@ pub struct UnfinishedCopy {
 }
 
 impl UnfinishedCopy {
-    /// Takes the name for a copy. What is left there of a copy that was broken off is taken away.
+    /// Takes the name for a copy. What is left there of a copy that was broken off is taken away; what somebody else
+    /// has put there, where many may write, is not written into.
     fn take(path: &Path) -> Result<UnfinishedCopy, BackupError> {
         let part = unfinished(path);
-        let failed = |why| of_file(&part, why);
+        let failed = |why: io::Error| match why.raw_os_error() == Some(Errno::LOOP.raw_os_error()) {
+            true => BackupError::Foreign(part.display().to_string()),
+            false => of_file(&part, why),
+        };
+        let pictures = PictureFolder::of(&part);
+        if !is_left_of_copy(&pictures).map_err(|why| of_file(pictures.path(), why))? {
+            return Err(BackupError::Foreign(pictures.path().display().to_string()));
+        }
+        let no_link = OFlags::NOFOLLOW | OFlags::NONBLOCK;
         let file = OpenOptions::new()
             .write(true)
             .create(true)
             .truncate(false)
-            .mode(0o600)
+            .mode(OWN_MODE)
+            .custom_flags(no_link.bits().cast_signed())
             .open(&part)
             .map_err(failed)?;
         match file.try_lock() {
@@ -76,6 +93,12 @@ impl UnfinishedCopy {
         if !is_there {
             return Err(BackupError::Running(path.display().to_string()));
         }
+        let found = file.metadata().map_err(failed)?;
+        if !found.is_file() || found.nlink() != 1 || !is_own(&found) {
+            return Err(BackupError::Foreign(part.display().to_string()));
+        }
+        let private = Permissions::from_mode(OWN_MODE);
+        file.set_permissions(private).map_err(failed)?;
         file.set_len(0).map_err(failed)?;
         Ok(UnfinishedCopy {
             path: part,
@@ -92,6 +115,24 @@ impl UnfinishedCopy {
             }
         }
     }
+}
+
+/// Whoever may read a copy is its owner alone.
+const OWN_MODE: u32 = 0o600;
+const WRITTEN_BY_OTHERS: u32 = 0o022;
+
+/// Whether it is of whoever runs this, and nobody else may have written there.
+fn is_own(found: &Metadata) -> bool {
+    found.uid() == geteuid().as_raw() && found.mode() & WRITTEN_BY_OTHERS == 0
+}
+
+/// Whether a copy that was broken off has left this folder, or there is none.
+fn is_left_of_copy(pictures: &PictureFolder) -> io::Result<bool> {
+    let found = match std::fs::symlink_metadata(pictures.path()) {
+        Err(why) if why.kind() == io::ErrorKind::NotFound => return Ok(true),
+        found => found?,
+    };
+    Ok(found.is_dir() && is_own(&found) && pictures.has_nothing_else()?)
 }
 
 impl Store {

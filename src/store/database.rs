@@ -653,18 +653,32 @@ fn looking(address: &str) -> String {
     let Some(path) = file_of(address) else {
         return address.to_owned();
     };
-    let beside = |tail: &str| {
-        let mut name = path.clone().into_os_string();
-        name.push(tail);
-        PathBuf::from(name).exists()
-    };
-    let is_closed = !beside("-wal") && !beside("-shm");
-    let mode = if is_closed {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    let folder = folder.unwrap_or(Path::new("."));
+    let can_write = rustix::fs::access(folder, rustix::fs::Access::WRITE_OK).is_ok();
+    let mode = if is_closed(&path, can_write) {
         "mode=ro&immutable=1"
     } else {
         "mode=ro"
     };
     address.replace("mode=rwc", mode)
+}
+
+/// Whether nothing that belongs to a database stands outside of its file. An empty log holds nothing, and where nobody can
+/// write it stays so: a program that was killed before its first write has left it.
+fn is_closed(path: &Path, can_write: bool) -> bool {
+    let length_of = |tail: &str| {
+        let mut name = path.as_os_str().to_owned();
+        name.push(tail);
+        std::fs::metadata(PathBuf::from(name)).map(|file| file.len())
+    };
+    let is_empty = match length_of("-wal") {
+        Ok(length) => length == 0 && !can_write,
+        Err(_) => true,
+    };
+    is_empty && length_of("-shm").is_err()
 }
 
 /// One connection, and whether it may write where that is what it is for.
@@ -760,4 +774,28 @@ where
         }
     }
     attempt().await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn r22_an_empty_log_holds_nothing_where_nobody_can_write() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.sqlite");
+        let (log, index) = (
+            folder.path().join("a.sqlite-wal"),
+            folder.path().join("a.sqlite-shm"),
+        );
+        let closed = || [true, false].map(|can_write| is_closed(&path, can_write));
+        assert_eq!(closed(), [true, true]);
+        std::fs::write(&log, "").unwrap();
+        assert_eq!(closed(), [false, true]);
+        std::fs::write(&index, "").unwrap();
+        assert_eq!(closed(), [false, false]);
+        std::fs::remove_file(&index).unwrap();
+        std::fs::write(&log, "frames").unwrap();
+        assert_eq!(closed(), [false, false]);
+    }
 }

@@ -68,6 +68,11 @@ impl LastSigned {
         &self.path
     }
 
+    /// The file that takes its place when it is begun anew.
+    pub fn new_path(&self) -> PathBuf {
+        self.path.with_extension("last-new")
+    }
+
     fn file_error(&self, why: io::Error) -> LastError {
         LastError::File {
             path: self.path.display().to_string(),
@@ -206,7 +211,7 @@ impl LastSigned {
     /// If it cannot be written; the old file then stands as it was.
     pub fn replace(&self, note: &str) -> Result<(), LastError> {
         let write = || -> io::Result<()> {
-            let new = self.path.with_extension("last-new");
+            let new = self.new_path();
             let file = OpenOptions::new()
                 .write(true)
                 .create(true)

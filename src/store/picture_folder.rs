@@ -172,6 +172,15 @@ impl PictureFolder {
         Ok(())
     }
 
+    /// Whether nothing lies there that this program has not written, whole or in part.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub fn has_nothing_else(&self) -> io::Result<bool> {
+        let (_, others) = self.list()?;
+        Ok(others.iter().all(|name| name.ends_with(PART)))
+    }
+
     /// Removes what is left of a copy that was broken off.
     ///
     /// # Errors

@@ -74,7 +74,7 @@ impl Proxies {
         self.is_hidden || self.named.iter().any(|network| network.holds(address))
     }
 
-    /// The address of whoever asks; none where it is not known.
+    /// The address of whoever asks, or of the proxy where it says nothing that can be read; none where it is not known.
     fn whence(&self, peer: IpAddr, headers: &HeaderMap) -> Option<IpAddr> {
         if self.is_hidden {
             return None;
@@ -83,23 +83,25 @@ impl Proxies {
         if !self.holds(peer) {
             return Some(peer);
         }
-        let said = headers.get_all(FORWARDED_FOR).iter();
-        let said: Vec<&str> = said.filter_map(|text| text.to_str().ok()).collect();
-        let said = said.join(",");
-        // From the end: what stands before was said by somebody whom no proxy of ours has seen.
-        for text in said.rsplit(',') {
-            match said_address(text.trim()) {
-                Some(address) if self.holds(address) => {}
-                Some(address) => return Some(address.to_canonical()),
-                None => return None,
-            }
-        }
-        None
+        let lines = headers.get_all(FORWARDED_FOR).iter().rev();
+        // From the end: what stands before was said by somebody whom no proxy of ours has seen, and may be of any bytes.
+        let parts = lines.flat_map(|line| line.as_bytes().rsplit(|byte| *byte == b','));
+        let mut said = parts
+            .map(<[u8]>::trim_ascii)
+            .filter(|part| !part.is_empty());
+        let first = said.find_map(|part| match said_address(part) {
+            Some(address) if self.holds(address) => None,
+            read => Some(read),
+        });
+        // Who hides behind what cannot be read is counted as the proxy, and not as nobody.
+        let address = first.flatten().unwrap_or(peer);
+        Some(address.to_canonical())
     }
 }
 
-/// An address as proxies write it: by itself, or with the port that the visitor came from.
-fn said_address(text: &str) -> Option<IpAddr> {
+/// An address as proxies write it: by itself or in quotes, or with the port that the visitor came from.
+fn said_address(part: &[u8]) -> Option<IpAddr> {
+    let text = std::str::from_utf8(part).ok()?.trim_matches('"');
     let alone = text.trim_start_matches('[').trim_end_matches(']');
     let with_port = || text.parse::<SocketAddr>().ok().map(|both| both.ip());
     alone.parse().ok().or_else(with_port)
@@ -152,6 +154,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Visiting {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use axum::http::HeaderValue;
 
     fn proxies(named: &[&str]) -> Proxies {
         Proxies {
@@ -163,7 +166,12 @@ mod tests {
     fn whence(proxies: &Proxies, peer: &str, said: &[&str]) -> Option<String> {
         let mut headers = HeaderMap::new();
         for text in said {
-            headers.append(FORWARDED_FOR, text.parse().unwrap());
+            // As one byte each, whatever they are.
+            let bytes: Vec<u8> = text
+                .chars()
+                .map(|sign| u8::try_from(sign).unwrap())
+                .collect();
+            headers.append(FORWARDED_FOR, HeaderValue::from_bytes(&bytes).unwrap());
         }
         let found = proxies.whence(peer.parse().unwrap(), &headers);
         found.map(|address| address.to_string())
@@ -197,8 +205,20 @@ mod tests {
                 &["203.0.113.9", "198.51.100.7, 172.18.0.3"],
                 Some("198.51.100.7"),
             ),
-            ("192.0.2.1", &["203.0.113.9, unknown"], None),
-            ("192.0.2.1", &[], None),
+            ("192.0.2.1", &["\u{ff}, 198.51.100.7"], Some("198.51.100.7")),
+            (
+                "192.0.2.1",
+                &["\u{ff}", "198.51.100.7"],
+                Some("198.51.100.7"),
+            ),
+            ("192.0.2.1", &["\"198.51.100.7\""], Some("198.51.100.7")),
+            ("192.0.2.1", &["\"[2001:db9::7]:443\""], Some("2001:db9::7")),
+            ("192.0.2.1", &["198.51.100.7,", " "], Some("198.51.100.7")),
+            // What cannot be read is the proxy's, and nobody has as many tries as he likes by it.
+            ("192.0.2.1", &["203.0.113.9, unknown"], Some("192.0.2.1")),
+            ("192.0.2.1", &["203.0.113.9, \u{ff}"], Some("192.0.2.1")),
+            ("192.0.2.1", &["172.18.0.3"], Some("192.0.2.1")),
+            ("192.0.2.1", &[], Some("192.0.2.1")),
         ] {
             assert_eq!(
                 whence(&named, peer, said).as_deref(),

@@ -10,7 +10,7 @@ use super::serve::Guest;
 use super::typed_form::TypedForm;
 use crate::app::forms::{self, Called};
 use crate::app::security::{Happened, happened};
-use crate::app::{App, AppError, Person, sign_in};
+use crate::app::{App, AppError, Person, clock_doubt, sign_in};
 use crate::domain::people::access::{Permission, by_code, why_not};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::uri::Authority;
@@ -57,6 +57,7 @@ pub async fn guard(
     if let Some(guest) = request.extensions().get::<Arc<Guest>>() {
         guest.is_known_from_now();
     }
+    clock_doubt::look(&watch.app).await?;
     let path = request.uri().path().to_owned();
     let refused = |what| happened(what, Some(&person.account), &person.visit, &path);
     if person.by_code.is_some() && person.may(watch.permission) && !by_code(watch.permission) {

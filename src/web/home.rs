@@ -30,6 +30,17 @@ pub async fn home(
     page(&agenda::page_of(&app, &person, &query).await?)
 }
 
+const BEHIND: &str =
+    "entries are dated ahead of the clock, and nothing can be entered: the log says more\n";
+
+/// What whoever watches is told, unless the clock has been set back behind the entries.
+async fn unless_behind(app: &App, told: (StatusCode, &'static str)) -> (StatusCode, &'static str) {
+    match health::is_behind(app).await {
+        Ok(true) if told.0 == StatusCode::OK => (StatusCode::SERVICE_UNAVAILABLE, BEHIND),
+        _ => told,
+    }
+}
+
 /// The page for a text that leads to no single thing.
 #[derive(Template)]
 #[template(path = "find.html")]
@@ -153,6 +164,7 @@ pub async fn healthz(State(app): State<App>) -> Response {
     );
     let (status, words) = heartbeat(probed, (is_alike, is_compared));
     // Said as it is, for whoever watches: no page.
+    let (status, words) = unless_behind(&app, (status, words)).await;
     (status, Extension(ForMachines), words).into_response()
 }
 

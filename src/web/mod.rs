@@ -44,6 +44,7 @@ mod linked;
 mod lists;
 mod manage;
 mod narrowing; // what an agenda is narrowed down by
+mod packed;
 mod papers;
 mod passing;
 mod past;

@@ -6,6 +6,7 @@ use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
+use super::packed::{packed_whole, packing};
 use super::pictures::{SMALL, WHOLE};
 use super::request_body::read_to_the_end;
 use super::{
@@ -25,7 +26,6 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
-use tower_http::compression::CompressionLayer;
 
 /// One line of the table, for the test that walks every route with every role.
 #[derive(Debug, Clone, Copy)]
@@ -313,7 +313,8 @@ pub fn router_behind(app: App, proxies: Proxies) -> Router {
         .layer(CatchPanicLayer::custom(panicked))
         .layer(middleware::from_fn(read_to_the_end))
         .layer(middleware::from_fn_with_state(proxies, note_whence))
-        .layer(CompressionLayer::new())
+        .layer(packing())
+        .layer(middleware::from_fn(packed_whole))
         .layer(middleware::map_response(move |mut response: Response| {
             headers::set(response.headers_mut(), over_tls);
             headers::date(response.headers_mut(), outside.http_date());

@@ -2,9 +2,12 @@
 
 use super::error::WebError;
 use super::extract::At;
+use super::packed::{packed, takes_packed};
 use crate::app::AppError;
-use axum::http::{HeaderValue, header};
+use axum::body::Bytes;
+use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
+use std::sync::OnceLock;
 
 struct File {
     name: &'static str,
@@ -85,18 +88,34 @@ const FILES: &[File] = &[
     },
 ];
 
+/// The files packed, each from the first time that somebody takes it so.
+static PACKED: [OnceLock<Bytes>; FILES.len()] = [const { OnceLock::new() }; FILES.len()];
+
 /// Answers with one of the files, for a browser to keep.
-pub async fn file(At(name): At<String>) -> Result<Response, WebError> {
-    let file = FILES
-        .iter()
-        .find(|file| file.name == name)
-        .ok_or(WebError::App(AppError::NotFound))?;
+pub async fn file(At(name): At<String>, asked: HeaderMap) -> Result<Response, WebError> {
+    let mut files = FILES.iter().zip(&PACKED);
+    let found = files.find(|(file, _)| file.name == name);
+    let (file, slot) = found.ok_or(WebError::App(AppError::NotFound))?;
     let headers = [
         (header::CONTENT_TYPE, HeaderValue::from_static(file.kind)),
         (
             header::CACHE_CONTROL,
             HeaderValue::from_static("max-age=300"),
         ),
+        (header::VARY, HeaderValue::from_static("accept-encoding")),
     ];
-    Ok((headers, file.bytes).into_response())
+    if !takes_packed(&asked) {
+        return Ok((headers, file.bytes).into_response());
+    }
+    let as_gzip = [(header::CONTENT_ENCODING, HeaderValue::from_static("gzip"))];
+    Ok((headers, as_gzip, of(slot, file)?).into_response())
+}
+
+/// A file packed. Two who are first at once both pack it, and one of both is kept.
+fn of(slot: &OnceLock<Bytes>, file: &File) -> Result<Bytes, WebError> {
+    if let Some(there) = slot.get() {
+        return Ok(there.clone());
+    }
+    let bytes = packed(file.bytes).map_err(|why| AppError::Inner(why.to_string()))?;
+    Ok(slot.get_or_init(|| bytes).clone())
 }

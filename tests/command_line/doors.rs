@@ -1,7 +1,7 @@
 //! The doors of a running program: who may be connected, what it says and writes, and which certificate it shows.
 
 use super::{Data, program};
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{BufRead, BufReader, ErrorKind, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -403,5 +403,117 @@ fn s14_the_compose_file_names_everything_that_it_needs_and_no_page_of_ours_shows
     for rest in given {
         let word = rest.split_whitespace().next().unwrap_or_default();
         assert!(!on_a_line(word), "{word}");
+    }
+}
+
+/// A frame of HTTP/2: RFC 9113, section 4.1.
+fn frame(kind: u8, flags: u8, stream: u32, body: &[u8]) -> Vec<u8> {
+    let length = u32::try_from(body.len()).unwrap().to_be_bytes();
+    let head = [&length[1..], &[kind, flags], &stream.to_be_bytes()[..]].concat();
+    [&head[..], body].concat()
+}
+
+/// The head of a request for the style sheet: RFC 7541, appendix A and section 6.2.2.
+fn asks_for_style(at: &str) -> Vec<u8> {
+    let text = |text: &str| {
+        let mut all = vec![u8::try_from(text.len()).unwrap()];
+        all.extend(text.bytes());
+        all
+    };
+    let (get, http) = (vec![0x82], vec![0x86]);
+    let path = [vec![0x04], text("/static/vestibule.css")].concat();
+    let authority = [vec![0x01], text(at)].concat();
+    let takes = [vec![0x00], text("accept-encoding"), text("gzip")].concat();
+    [get, http, path, authority, takes].concat()
+}
+
+/// A connection of HTTP/2 that opens no window, with so many requests open.
+fn without_window(serving: &Serving, requests: u32) -> TcpStream {
+    let mut stream = serving.connect();
+    let mut bytes = b"PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n".to_vec();
+    // SETTINGS_INITIAL_WINDOW_SIZE, 0.
+    bytes.extend(frame(4, 0, 0, &[0, 4, 0, 0, 0, 0]));
+    let head = asks_for_style(&serving.at);
+    for place in 0..requests {
+        // END_STREAM and END_HEADERS.
+        bytes.extend(frame(1, 5, 1 + 2 * place, &head));
+    }
+    stream.write_all(&bytes).unwrap();
+    stream
+}
+
+/// The frames that come until nothing comes for this long, and whether the connection has ended: kind, stream, body.
+fn frames(stream: &mut TcpStream, wait: Duration) -> (Vec<(u8, u32, Vec<u8>)>, bool) {
+    stream.set_read_timeout(Some(wait)).unwrap();
+    let mut found = Vec::new();
+    let mut head = [0; 9];
+    loop {
+        if let Err(why) = stream.read_exact(&mut head) {
+            let waits = [ErrorKind::WouldBlock, ErrorKind::TimedOut];
+            return (found, !waits.contains(&why.kind()));
+        }
+        let length = u32::from_be_bytes([0, head[0], head[1], head[2]]);
+        let mut body = vec![0; length as usize];
+        stream.read_exact(&mut body).unwrap();
+        let number = u32::from_be_bytes([head[5], head[6], head[7], head[8]]);
+        found.push((head[3], number, body));
+    }
+}
+
+fn resident_kb(serving: &Serving) -> u64 {
+    let status = format!("/proc/{}/status", serving.child.id());
+    let status = std::fs::read_to_string(status).unwrap();
+    let line = status.lines().find(|line| line.starts_with("VmRSS:"));
+    let words = line.unwrap().split_whitespace().nth(1);
+    words.unwrap().parse().unwrap()
+}
+
+#[test]
+fn s2_answers_that_nobody_reads_hold_little_and_not_for_long_whatever_pings_say() {
+    let data = Data::filled();
+    let serving = Serving::start(&data, &[], &[]);
+    frames(&mut without_window(&serving, 1), Duration::from_secs(1));
+    let (before, began) = (resident_kb(&serving), Instant::now());
+    let mut many: Vec<TcpStream> = (0..5).map(|_| without_window(&serving, 100)).collect();
+    let (first, _) = frames(&mut many[0], Duration::from_secs(1));
+    // SETTINGS_MAX_CONCURRENT_STREAMS; the others get RST_STREAM with REFUSED_STREAM.
+    let settings = first.iter().find(|(kind, ..)| *kind == 4).unwrap();
+    let said = settings.2.chunks(6).find(|one| one[..2] == [0, 3]).unwrap();
+    assert_eq!(said[2..], [0, 0, 0, 32]);
+    let refused = |(kind, _, body): &&(u8, u32, Vec<u8>)| *kind == 3 && body[..] == [0, 0, 0, 7];
+    assert_eq!(first.iter().filter(refused).count(), 100 - 32);
+    let grown = resident_kb(&serving).saturating_sub(before);
+    assert!(grown < 30_000, "{grown} KB for 160 answers");
+    let ping = frame(6, 0, 0, b"8 bytes.");
+    while !many.is_empty() && began.elapsed() < Duration::from_secs(40) {
+        many.retain_mut(|stream| {
+            stream.write_all(&ping).is_ok() && !frames(stream, Duration::from_millis(100)).1
+        });
+    }
+    assert!(many.is_empty(), "{} are still connected", many.len());
+    assert!(began.elapsed() > Duration::from_secs(15));
+    let answer = serving.ask(&(serving.head("GET", "/sign-in") + "\r\n"));
+    assert!(answer.starts_with("HTTP/1.1 200"), "{answer}");
+}
+
+#[test]
+fn s2_what_goes_packed_goes_whole() {
+    let data = Data::filled();
+    let serving = Serving::start(&data, &[], &[]);
+    for path in ["/static/vestibule.css", "/sign-in"] {
+        let ask = |takes: &str| serving.ask(&(serving.head("GET", path) + takes + "\r\n"));
+        let length = |answer: &str| {
+            let (head, _) = answer.split_once("\r\n\r\n").unwrap();
+            let said = head.split("content-length: ").nth(1);
+            let said = said.unwrap_or_else(|| panic!("no length is said: {head}"));
+            said.lines().next().unwrap().parse::<usize>().unwrap()
+        };
+        let (plain, packed) = (ask(""), ask("Accept-Encoding: gzip\r\n"));
+        assert!(packed.contains("content-encoding: gzip"), "{packed}");
+        assert!(!plain.contains("content-encoding"), "{plain}");
+        for answer in [&plain, &packed] {
+            assert!(answer.contains("vary: accept-encoding"), "{answer}");
+        }
+        assert!(length(&packed) < length(&plain));
     }
 }

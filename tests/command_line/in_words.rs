@@ -88,9 +88,57 @@ fn r22_two_backups_into_one_name_are_not_made_at_once() {
         .badly("another backup into");
     drop(part);
     // What is left of one that was broken off is in nobody's way.
-    std::fs::write(data.path("copy.sqlite.part"), "cut off").unwrap();
+    write_private(&data.path("copy.sqlite.part"), b"cut off");
     data.run(&["backup", "--to", &to]).well("Everything fits.");
     assert!(!data.path("copy.sqlite.part").exists());
+}
+
+#[test]
+fn r22_what_somebody_else_has_put_where_a_copy_is_made_is_left_alone() {
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let data = Data::filled();
+    let (to, part) = (data.named("copy.sqlite"), data.path("copy.sqlite.part"));
+    let refused = || data.run(&["backup", "--to", &to]).badly("look whose it is");
+    let precious = data.path("precious.txt");
+    std::fs::write(&precious, "precious").unwrap();
+    let is_whole = || std::fs::read(&precious).unwrap() == b"precious";
+    symlink(&precious, &part).unwrap();
+    refused();
+    std::fs::remove_file(&part).unwrap();
+    std::fs::hard_link(&precious, &part).unwrap();
+    refused();
+    assert!(is_whole());
+    std::fs::remove_file(&part).unwrap();
+    // One that others may write into, and hold open.
+    std::fs::write(&part, "").unwrap();
+    std::fs::set_permissions(&part, std::fs::Permissions::from_mode(0o666)).unwrap();
+    refused();
+    std::fs::remove_file(&part).unwrap();
+    let folder = data.path("copy.sqlite.part.pictures");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::set_permissions(&folder, std::fs::Permissions::from_mode(0o755)).unwrap();
+    std::fs::write(folder.join("notes.txt"), "notes").unwrap();
+    refused();
+    assert!(folder.join("notes.txt").exists());
+    std::fs::remove_dir_all(&folder).unwrap();
+    data.run(&["backup", "--to", &to]).well("Everything fits.");
+    let mode = std::fs::metadata(&to).unwrap().permissions().mode();
+    assert_eq!(mode & 0o777, 0o600);
+}
+
+#[test]
+fn r22_a_copy_takes_no_name_that_the_installation_writes_over() {
+    let data = Data::filled();
+    for name in [
+        "record.last-new",
+        "record.ended",
+        "vestibule.sqlite-journal",
+    ] {
+        std::fs::remove_file(data.path(name)).ok();
+        let said = data.run(&["backup", "--to", &data.named(name)]);
+        said.badly("a name of the installation's own");
+        assert!(!data.path(name).exists(), "{name}");
+    }
 }
 
 #[test]

@@ -374,6 +374,46 @@ fn a_bundle_holds_with_the_right_key_and_with_no_other() {
 }
 
 #[test]
+fn a_strangers_name_of_a_file_is_no_line_of_ours_and_hides_none() {
+    let data = Data::filled();
+    let (case, out, key) = (data.case(), data.named("proof"), data.key());
+    data.run(&["prove", &case, "--out", &out])
+        .well(" files in ");
+    let name = "x\n\u{1b}[2K\rEverything fits.\u{202e}";
+    std::fs::write(PathBuf::from(&out).join(name), "x").unwrap();
+    let said = vestibule(&["verify", &out, "--key", &key])
+        .well(r"x\n\u{1b}[2K\rEverything fits.\u{202e}: ");
+    assert!(!said.out.contains(['\u{1b}', '\r', '\u{202e}']), "{said:?}");
+    let alone = said
+        .out
+        .lines()
+        .filter(|line| line.starts_with("Everything fits"));
+    assert_eq!(alone.count(), 1, "{said:?}");
+}
+
+#[test]
+fn a_reason_that_stands_in_the_record_for_good_can_be_read() {
+    let data = Data::filled();
+    let (login, password) = data.administrator();
+    let reasons = [
+        ("lost\u{1b}[31m", "control character"),
+        ("lost \u{202e}tsol", "invisible character"),
+        ("lost\nEverything fits.", "one line"),
+    ];
+    for (reason, why) in reasons {
+        let words = ["way-back", "--login", &login, "--reason", reason, "--yes"];
+        data.run(&words).badly(why);
+    }
+    let older = data.sqlite();
+    data.grow();
+    write_private(&data.path("vestibule.sqlite"), &older);
+    for (reason, why) in reasons {
+        data.restore(&password, reason).badly(why);
+    }
+    data.restore(&password, "lost").well("Gone on");
+}
+
+#[test]
 fn every_changed_file_of_a_bundle_is_named() {
     let data = Data::filled();
     let (case, out, key) = (data.case(), data.named("proof"), data.key());

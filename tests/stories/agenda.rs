@@ -1,6 +1,6 @@
 //! The first page: what waits for whom, narrowed down, searched and printed.
 
-use crate::common::{Answer, Visitor};
+use crate::common::{Answer, PASSWORD, Visitor};
 use crate::scene::{LEAST, Scene, last_part, open_case};
 use scraper::{Html, Selector};
 
@@ -238,4 +238,25 @@ async fn a_line_says_how_long_a_question_waits_and_what_the_lab_waits_for_comes_
         .await
         .is(303);
     assert_eq!(listed(&dora).await, [first, other]);
+}
+
+#[tokio::test]
+async fn a_denture_against_natural_teeth_is_called_so_and_a_closed_case_is_closed_once() {
+    let scene = Scene::opened().await;
+    let against = ("pieces.0.opposing", "natural");
+    let fields: Vec<_> = LEAST.into_iter().chain([against]).collect();
+    scene.sign(&fields).await.is(303);
+    for who in [&scene.dora, &scene.tom] {
+        let agenda = who.get("/").await;
+        agenda.sees("U, against natural teeth, process and finish");
+        let page = who.get(&scene.at("")).await;
+        page.sees("upper process and finish, against natural teeth");
+    }
+    let close = scene.at("/close");
+    let said = [("password", PASSWORD), ("nothing_made", "yes")];
+    scene.dora.send(&close, &close, &said).await.is(303);
+    let page = scene.dora.get("/?closed=1").await;
+    let line = format!(".agenda a[href^=\"{}\"]", scene.at(""));
+    let line = first(&page, &line).unwrap();
+    assert_eq!(line.to_lowercase().matches("closed").count(), 1, "{line}");
 }

@@ -26,6 +26,7 @@ async fn served(world: &World) -> (SocketAddr, Handle<SocketAddr>) {
             per_address: None,
         },
         proxies: Proxies::default(),
+        outside: world.app.outside.clone(),
         tls: None,
     };
     tokio::spawn(web::serve(

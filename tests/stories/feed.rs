@@ -224,6 +224,26 @@ async fn shut_out_or_let_in(scene: &Scene, login: &str) {
 }
 
 #[tokio::test]
+async fn a_case_that_cannot_be_read_is_named_where_its_days_are_missing() {
+    let scene = signed().await;
+    let path = makes(&scene.dora).await;
+    let mut conn = scene.world.past_the_store().await;
+    let changed =
+        "DROP TRIGGER revision_no_UPDATE; UPDATE revision SET signer_name = signer_name || '.'";
+    sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
+    let days = scene.world.nobody().get(&path).await;
+    let text = days.is(200).text();
+    assert!(!text.contains("VEVENT"), "{text}");
+    // A long line goes on behind a blank (RFC 5545, section 3.1).
+    let whole = text.replace("\r\n ", "");
+    let said = lines(&whole, "DESCRIPTION:");
+    assert!(
+        said.len() == 1 && said[0].contains("1 case cannot be read"),
+        "{said:?}"
+    );
+}
+
+#[tokio::test]
 async fn r22_an_address_that_somebody_has_put_in_opens_nothing() {
     let scene = signed().await;
     let nobody = scene.world.nobody();

@@ -434,3 +434,18 @@ async fn what_is_to_be_avoided_after_signing_reaches_both_houses_until_a_revisio
     let newest = scene.tom.get(&scene.at("/revisions/2/slip.pdf")).await;
     assert!(!pages(&newest).concat().contains("card since"));
 }
+
+#[tokio::test]
+async fn a_code_whose_card_cannot_be_read_stands_on_the_key_sheet() {
+    let scene = Scene::opened().await;
+    let sheet = "/patients/key-sheet.pdf";
+    let whole = pages(&scene.dora.get(sheet).await);
+    let mut conn = scene.world.past_the_store().await;
+    let changed = "UPDATE patient SET facts = 'no JSON'";
+    sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
+    let code = &scene.patient;
+    let shown = format!("{}-{}-{}", &code[..3], &code[3..6], &code[6..]);
+    for pages in [whole, pages(&scene.dora.get(sheet).await)] {
+        assert!(pages.concat().contains(&shown), "{pages:?}");
+    }
+}

@@ -274,6 +274,8 @@ async fn a_month_that_is_none_is_said_so_and_every_table_has_its_file() {
     leap.is(200).sees("February 2028").sees("has not begun");
     let old = scene.tom.get("/reports?month=1900-01").await;
     old.is(200).sees("No work left the lab in this month.");
+    // No link leads to a month that cannot be asked for.
+    assert_eq!(old.hrefs("/reports?month="), ["/reports?month=1900-02"]);
     for (table, columns, rows) in [
         ("returns", 10, 2),
         ("turnaround", 8, 7),
@@ -345,6 +347,26 @@ async fn what_is_lent_stands_with_its_day_on_both_sides() {
         .is(200)
         .sees("expected from Kiln")
         .sees("2 days late");
+    // Where a case cannot be read, its loan is not left out without a word.
+    let mut conn = scene.world.past_the_store().await;
+    for (changed, is_told) in [
+        (
+            "DROP TRIGGER revision_no_UPDATE; UPDATE revision SET signer_name = signer_name || '.'",
+            true,
+        ),
+        (
+            "UPDATE revision SET signer_name = rtrim(signer_name, '.')",
+            false,
+        ),
+    ] {
+        sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
+        let page = scene.dora.get("/in-house").await;
+        let told = page
+            .is(200)
+            .words()
+            .contains("1 of the cases with a loan cannot be read");
+        assert_eq!(told, is_told, "{}", page.words());
+    }
     // Back with its lender, it is lent no more.
     let back = [("purpose_code", "going_back"), ("purpose", "")];
     scene.release(&scene.tom, &[&tag], &back).await.is(303);

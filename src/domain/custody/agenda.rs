@@ -74,14 +74,25 @@ impl AskedFirst {
 pub struct OrderedWork {
     pub arch: Option<Arch>,
     pub stage: Stage,
+    /// It bites on natural teeth: another denture than one of a pair.
+    pub against_teeth: bool,
 }
 
+/// How a list says so.
+pub const AGAINST_TEETH: &str = "against natural teeth";
+/// And how it is stored.
+const TEETH: &str = "teeth";
+
 impl OrderedWork {
-    /// The stored words of all pieces: `upper:process,lower:reline`.
+    /// The stored words of all pieces: `upper:process,lower:reline:teeth`.
     pub fn word(works: &[OrderedWork]) -> String {
         let word = |work: &OrderedWork| {
             let arch = work.arch.map(Arch::word).unwrap_or_default();
-            format!("{arch}:{}", work.stage.word())
+            let against = match work.against_teeth {
+                true => format!(":{TEETH}"),
+                false => String::new(),
+            };
+            format!("{arch}:{}{against}", work.stage.word())
         };
         works.iter().map(word).collect::<Vec<_>>().join(",")
     }
@@ -94,8 +105,16 @@ impl OrderedWork {
                 "" => None,
                 arch => Some(Arch::from_word(arch)?),
             };
-            let stage = Stage::from_word(stage)?;
-            Some(OrderedWork { arch, stage })
+            let (stage, against) = match stage.split_once(':') {
+                Some((stage, TEETH)) => (stage, true),
+                Some(_) => return None,
+                None => (stage, false),
+            };
+            Some(OrderedWork {
+                arch,
+                stage: Stage::from_word(stage)?,
+                against_teeth: against,
+            })
         };
         let words = text.split(',').filter(|word| !word.is_empty());
         words.map(one).collect()
@@ -165,6 +184,11 @@ impl CaseAgenda {
         stages.all(|stage| stage == first).then_some(first)
     }
 
+    /// Whether a piece of its work bites on natural teeth.
+    pub fn is_against_teeth(&self) -> bool {
+        self.work.iter().any(|work| work.against_teeth)
+    }
+
     /// "U + L, process and finish"; before anything is signed the arches alone.
     pub fn work_in_short(&self, arches: Arches) -> String {
         let letters = |arches: &[Arch]| {
@@ -174,13 +198,14 @@ impl CaseAgenda {
         if self.work.is_empty() {
             return letters(arches.treated());
         }
-        let mut stages: Vec<(Stage, Vec<Arch>)> = Vec::new();
+        let mut stages: Vec<((Stage, bool), Vec<Arch>)> = Vec::new();
         for work in &self.work {
-            let at = stages.iter().position(|(stage, _)| *stage == work.stage);
+            let of = (work.stage, work.against_teeth);
+            let at = stages.iter().position(|(one, _)| *one == of);
             let own = match at.and_then(|at| stages.get_mut(at)) {
                 Some((_, own)) => own,
                 None => {
-                    stages.push((work.stage, Vec::new()));
+                    stages.push((of, Vec::new()));
                     let Some((_, own)) = stages.last_mut() else {
                         continue;
                     };
@@ -189,9 +214,11 @@ impl CaseAgenda {
             };
             own.extend(work.arch.filter(|arch| !own.contains(arch)));
         }
-        let words = stages.iter().map(|(stage, own)| match own.is_empty() {
-            true => stage.shown().to_owned(),
-            false => format!("{}, {}", letters(own), stage.shown()),
+        let words = stages.iter().map(|((stage, against_teeth), own)| {
+            let whose = Some(letters(own)).filter(|letters| !letters.is_empty());
+            let against = against_teeth.then(|| AGAINST_TEETH.to_owned());
+            let words = [whose, against, Some(stage.shown().to_owned())];
+            words.into_iter().flatten().collect::<Vec<_>>().join(", ")
         });
         words.collect::<Vec<_>>().join("; ")
     }
@@ -271,6 +298,11 @@ mod tests {
             ),
             (":repair", Some(Stage::Repair), "repair"),
             ("lower:try_in", Some(Stage::TryIn), "L, wax try-in"),
+            (
+                "upper:process:teeth",
+                Some(Stage::Process),
+                "U, against natural teeth, process and finish",
+            ),
         ];
         for (word, stage, shown) in table {
             let agenda = agenda(word);
@@ -278,7 +310,7 @@ mod tests {
             assert_eq!(agenda.stage(), stage, "{word}");
             assert_eq!(agenda.work_in_short(Arches::Both), shown);
         }
-        for wrong in ["upper", "upper:", "upper:x", "x:process"] {
+        for wrong in ["upper", "upper:", "upper:x", "x:process", "upper:process:x"] {
             assert_eq!(OrderedWork::from_word(wrong), None, "{wrong}");
         }
     }

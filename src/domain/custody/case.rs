@@ -1,6 +1,6 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
-use super::agenda::CaseAgenda;
+use super::agenda::{AGAINST_TEETH, CaseAgenda};
 use super::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
@@ -165,6 +165,14 @@ pub fn unsigned_summary(arches: Arches) -> String {
 pub const DRAWN: i64 = 11;
 
 impl Case {
+    /// What is made, as its pages are headed.
+    pub fn title(&self) -> String {
+        match self.agenda.is_against_teeth() {
+            true => format!("{}, {AGAINST_TEETH}", self.summary),
+            false => self.summary.clone(),
+        }
+    }
+
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
     pub fn side_of(&self, id: &PartyId) -> Option<Side> {
         if id.is_empty() {

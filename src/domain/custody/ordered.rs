@@ -139,6 +139,7 @@ fn work(document: &Document) -> Vec<OrderedWork> {
         Some(OrderedWork {
             arch: piece.arch,
             stage: piece.stage?,
+            against_teeth: piece.opposing == Some(crate::domain::prescription::Opposing::Natural),
         })
     });
     works.collect()

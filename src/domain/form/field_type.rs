@@ -114,6 +114,22 @@ pub fn check_readable(text: &str) -> Result<(), String> {
     Ok(())
 }
 
+/// The same for what has to be one line.
+///
+/// # Errors
+/// A sentence for whoever typed it.
+pub fn check_line(text: &str) -> Result<(), String> {
+    match text.contains(['\n', '\r', '\t']) {
+        true => Err(ONE_LINE.to_owned()),
+        false => check_readable(text),
+    }
+}
+
+/// Whether a character cannot be printed, or makes others read as what they are not.
+pub fn is_unreadable(c: char) -> bool {
+    c.is_control() || is_deceptive(c)
+}
+
 /// Characters that reorder their neighbours or take no room: a signed text must read as it is stored.
 /// The joiners and direction marks that scripts need for spelling are not among them.
 fn is_deceptive(c: char) -> bool {

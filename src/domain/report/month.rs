@@ -61,6 +61,11 @@ impl CalendarMonth {
         after.map_or(self, CalendarMonth::of)
     }
 
+    /// Whether a report can be asked for it.
+    pub fn is_asked(self) -> bool {
+        YEARS.contains(&self.first.year())
+    }
+
     /// The month before it.
     pub fn previous(self) -> CalendarMonth {
         let before = self.first.previous_day();

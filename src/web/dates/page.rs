@@ -216,7 +216,7 @@ pub fn dates_page(
         frame: Frame::of_case(app, person, work, "Dates")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        summary: work.case.summary.clone(),
+        summary: work.case.title(),
         other: work.party(work.side.other()).name.clone(),
         today: day_in_words(dates.now.date(), dates.now.date()),
         nothing: dates.nothing.clone(),

@@ -4,7 +4,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{disinfection_words, wrong_words};
 use crate::app::release::{awaited, thing_to_go};
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
-use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -160,7 +160,7 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
             tag: item.tag.to_string(),
             path_tag: item.tag.as_str().to_owned(),
             title: item.title(),
-            why: match goes_as_a_file(work, item) {
+            why: match thing_to_go(work, item).is_some_and(|one| one.goes_as_a_file) {
                 true => {
                     "goes as a file: the lab has it with the revision that lists it.".to_owned()
                 }

@@ -74,6 +74,8 @@ pub struct InHousePage {
     pub loans: Vec<LoanRow>,
     /// Whether more is lent than is listed.
     pub more_loans: bool,
+    /// Cases whose loans cannot be read.
+    pub unread_loans: usize,
     /// Cases whose casts may go: address, number, and until when they were kept.
     pub casts: Vec<(String, String, String)>,
     /// Closed cases whose papers are past their day: address, number, and words.
@@ -194,7 +196,7 @@ fn house_page(
     is_first: bool,
 ) -> Result<InHousePage, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
-    let (loans, others) = (seen.loans.iter(), seen.of_others.iter());
+    let (loans, others) = (seen.loans.all.iter(), seen.of_others.iter());
     let things = &seen.here.things;
     Ok(InHousePage {
         frame: Frame::new(app, person, "Here now", "/reports"),
@@ -204,7 +206,8 @@ fn house_page(
         },
         today: day_in_words(today, today),
         loans: loans.map(|loan| loan_row(loan, today)).collect(),
-        more_loans: seen.more_loans,
+        more_loans: seen.loans.more,
+        unread_loans: seen.loans.unread,
         casts: seen.casts.into_iter().map(casts_words).collect(),
         more_papers: seen.papers.more,
         without_a_time: match seen.papers.without_a_time {

@@ -100,7 +100,7 @@ pub struct ReportPage {
     pub is_office: bool,
     pub month: CalendarMonth,
     pub word: String,
-    pub before: CalendarMonth,
+    pub before: Option<CalendarMonth>,
     /// None where the next month has not begun.
     pub after: Option<CalendarMonth>,
     /// What was typed and is no month.
@@ -240,8 +240,8 @@ impl ReportPage {
             frame: Frame::new(app, person, format!("Reports, {month}"), "/reports"),
             is_office: agenda::side(person)? == Side::Office,
             word: month.word(),
-            before: month.previous(),
-            after: Some(month.next()).filter(|next| *next <= now),
+            before: Some(month.previous()).filter(|month| month.is_asked()),
+            after: Some(month.next()).filter(|next| *next <= now && next.is_asked()),
             not_over: match month.cmp(&now) {
                 std::cmp::Ordering::Less => None,
                 std::cmp::Ordering::Equal => {

@@ -17,7 +17,8 @@ pub const FIRST: Duration = Duration::from_secs(15);
 /// How long a connection is kept after an answer for the next request, its head included. Somebody who fills in a
 /// form is heard of every few seconds; a new connection costs a page a millisecond.
 pub const KEPT: Duration = Duration::from_secs(60);
-/// How long an answer may be read without a byte of progress: a page has some 30 KB, a paper some 100.
+/// How long an answer may be read without a byte of progress: a page has some 30 KB, a paper some 100. With HTTP/2,
+/// where several are read at once, without a piece of any of them being taken.
 pub const STALLED: Duration = Duration::from_secs(20);
 /// How long an answer may be read at all: 2 MB on a line of 30 kbit/s.
 pub const READING: Duration = Duration::from_secs(600);
@@ -49,6 +50,9 @@ struct Time {
     /// When the connection was made, or the last answer was given or went on.
     last: Instant,
     answered: Instant,
+    /// Pieces of answers of HTTP/2 that are handed out and not taken yet, and when one was taken last.
+    unread: usize,
+    taken: Instant,
 }
 
 #[derive(Debug, Default)]
@@ -158,6 +162,8 @@ impl Crowd {
                 has_asked: false,
                 last: now,
                 answered: now,
+                unread: 0,
+                taken: now,
             }),
             reader: Mutex::new(None),
         });
@@ -199,20 +205,32 @@ impl Guest {
         locked(&self.time).last = Instant::now();
     }
 
+    /// A piece of an answer is there to be read, and unread until what is answered is dropped.
+    pub fn hand_out(self: &Arc<Self>) -> Unread {
+        let mut time = locked(&self.time);
+        if time.unread == 0 {
+            time.taken = Instant::now();
+        }
+        time.unread += 1;
+        Unread(self.clone())
+    }
+
     /// Whether its place was given to somebody else.
     pub fn is_sent_away(&self) -> bool {
         self.is_sent_away.load(Ordering::SeqCst)
     }
 
-    /// When this connection is over unless something is asked; none while an answer is thought about. What goes out need
-    /// be no answer: HTTP/2 answers pings, and whoever sends nothing else has asked for nothing.
+    /// When this connection is over unless something is asked or taken; none while an answer is thought about. What goes
+    /// out need be no answer: HTTP/2 answers pings, and whoever sends nothing else has asked for nothing.
     pub fn ends(&self) -> Option<Instant> {
         let time = locked(&self.time);
         let ends = match time.has_asked {
             true => (time.last + KEPT).min(time.answered + READING),
             false => time.answered + FIRST,
         };
-        self.is_idle().then_some(ends)
+        let unread = (time.unread > 0).then(|| time.taken + STALLED);
+        let idle = self.is_idle().then_some(ends);
+        idle.into_iter().chain(unread).min()
     }
 
     /// When the answer that is being written has to have been read.
@@ -239,6 +257,18 @@ impl Drop for UnderWay {
         let now = Instant::now();
         let mut time = locked(&self.0.time);
         (time.last, time.answered) = (now, now);
+    }
+}
+
+/// A piece of an answer that waits for its reader.
+#[derive(Debug)]
+pub struct Unread(Arc<Guest>);
+
+impl Drop for Unread {
+    fn drop(&mut self) {
+        let mut time = locked(&self.0.time);
+        time.unread -= 1;
+        time.taken = Instant::now();
     }
 }
 

@@ -1,7 +1,9 @@
 //! Serves the application on a listener until it is told to stop.
 
+use super::answer::PIECE;
 use super::crowd::{Caps, Crowd};
 use super::watched::Door;
+use crate::app::Outside;
 use crate::web::client::Proxies;
 use axum::Router;
 use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
@@ -15,6 +17,12 @@ use std::time::Duration;
 /// The files of certificate and key are looked at this often.
 const POLL_INTERVAL: Duration = Duration::from_secs(5);
 
+/// How many requests a connection of HTTP/2 may have open: a page has its style sheet, some scripts, and its pictures,
+/// which wait for each other.
+const STREAMS: u32 = 32;
+/// How much of what a connection of HTTP/2 sends may wait to be read: 10 MB in a second from 25 ms away.
+const RECEIVED: u32 = 256 * 1024;
+
 /// The files of a certificate.
 #[derive(Debug, Clone)]
 pub struct Tls {
@@ -27,6 +35,7 @@ pub struct Tls {
 pub struct Listening {
     pub caps: Caps,
     pub proxies: Proxies,
+    pub outside: Outside,
     pub tls: Option<Tls>,
 }
 
@@ -40,13 +49,20 @@ pub async fn serve(
     let door = Door {
         crowd: Crowd::new(how.caps),
         proxies: how.proxies,
+        outside: how.outside,
     };
     let service = router.into_make_service_with_connect_info::<SocketAddr>();
     let mut server: Server<SocketAddr> = axum_server::from_tcp(listener)?.handle(handle);
-    // The library falls over where the clock shows a year that HTTP cannot write: the application dates its answers.
+    // The application dates its answers, by its own clock.
     let builder = server.http_builder();
     builder.http1().auto_date_header(false);
-    builder.http2().auto_date_header(false);
+    builder
+        .http2()
+        .auto_date_header(false)
+        .max_concurrent_streams(STREAMS)
+        .initial_stream_window_size(RECEIVED)
+        .initial_connection_window_size(RECEIVED)
+        .max_send_buf_size(PIECE);
     let Some(tls) = how.tls else {
         return server.acceptor(door).serve(service).await;
     };

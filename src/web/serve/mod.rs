@@ -1,8 +1,10 @@
 //! Listening: who may be connected at once and for how long, with which certificate.
 
+mod answer;
 mod crowd;
 mod descriptors;
 mod listen;
+mod no_date;
 mod watched;
 
 pub use crowd::{Caps, Guest};

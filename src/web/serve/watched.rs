@@ -1,7 +1,11 @@
 //! A connection that is watched: it ends when nothing is asked on it, or when what was asked for is not read.
 
+use super::answer::Answer;
 use super::crowd::{Crowd, Guest, STALLED, Ticket};
-use axum::http::Request;
+use super::no_date::say_so;
+use crate::app::Outside;
+use axum::body::Body;
+use axum::http::{Request, Response, Version};
 use axum_server::accept::Accept;
 use std::future::{Ready, ready};
 use std::io;
@@ -20,6 +24,7 @@ use crate::web::client::Proxies;
 pub struct Door {
     pub crowd: Arc<Crowd>,
     pub proxies: Proxies,
+    pub outside: Outside,
 }
 
 impl<S> Accept<TcpStream, S> for Door {
@@ -42,6 +47,10 @@ impl Door {
         stream.set_nodelay(true)?;
         let ticket = self.crowd.enter(address, !self.proxies.holds(address));
         let ticket = ticket.ok_or_else(|| io::Error::other("everybody here is at work"))?;
+        if self.outside.http_date().is_none() {
+            tokio::spawn(say_so(stream, ticket));
+            return Err(io::Error::other("no answer can be dated"));
+        }
         let guest = ticket.0.clone();
         Ok((
             Watched::new(stream, ticket),
@@ -170,7 +179,7 @@ pub struct Heard<S> {
 
 impl<S, B> Service<Request<B>> for Heard<S>
 where
-    S: Service<Request<B>>,
+    S: Service<Request<B>, Response = Response<Body>>,
     S::Future: Send + 'static,
 {
     type Response = S::Response;
@@ -183,10 +192,16 @@ where
 
     fn call(&mut self, mut request: Request<B>) -> Self::Future {
         let under_way = self.guest.ask();
-        request.extensions_mut().insert(self.guest.clone());
+        let guest = self.guest.clone();
+        let is_watched = request.version() == Version::HTTP_2;
+        request.extensions_mut().insert(guest.clone());
         let answer = self.inner.call(request);
         Box::pin(async move {
             let answer = answer.await;
+            let answer = match is_watched {
+                true => answer.map(|whole| whole.map(|body| Body::new(Answer::new(body, &guest)))),
+                false => answer,
+            };
             drop(under_way);
             answer
         })
@@ -308,6 +323,34 @@ mod tests {
         near.write_all(&[b'x'; 9_000]).await.unwrap();
         drop(near);
         assert_eq!(reader.await.unwrap(), 9_000);
+    }
+
+    #[tokio::test]
+    async fn r6_where_the_clock_shows_a_year_without_a_date_it_is_said() {
+        let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
+        let address = listener.local_addr().unwrap();
+        let year_10000_ms = 253_402_300_800_000;
+        for (now_ms, is_open) in [(0, true), (year_10000_ms, false)] {
+            let caps = Caps {
+                all: 9,
+                per_address: None,
+            };
+            let door = Door {
+                crowd: Crowd::new(caps),
+                proxies: Proxies::default(),
+                outside: Outside::fixed(now_ms, 1),
+            };
+            let mut visitor = TcpStream::connect(address).await.unwrap();
+            let (stream, _) = listener.accept().await.unwrap();
+            assert_eq!(door.let_in(stream, ()).is_ok(), is_open);
+            if !is_open {
+                visitor.write_all(b"GET / HTTP/1.1\r\n\r\n").await.unwrap();
+                let mut said = String::new();
+                visitor.read_to_string(&mut said).await.unwrap();
+                assert!(said.starts_with("HTTP/1.1 503"), "{said}");
+                assert!(said.contains("The clock of this computer"), "{said}");
+            }
+        }
     }
 
     #[tokio::test(start_paused = true)]

@@ -109,6 +109,12 @@ async fn r6_entries_of_the_future_stay_and_the_work_goes_on_by_an_administrators
     root.get("/record")
         .await
         .sees("an administrator lets the work go on");
+    // Whoever can do something about it is told before anybody needs it: on every page, and who watches.
+    let words = "The newest entry is dated 2027-";
+    root.get("/people").await.is(200).sees(words);
+    dora.get("/account").await.is(200).sees_not(words);
+    let watched = scene.world.nobody().get("/healthz").await;
+    assert!(watched.is(503).text().contains("ahead of the clock"));
     let wrong = go_on_by_the_clock(app, &asked("another password")).await;
     assert!(wrong.is_err());
     go_on_by_the_clock(app, &asked(PASSWORD)).await.unwrap();
@@ -116,6 +122,8 @@ async fn r6_entries_of_the_future_stay_and_the_work_goes_on_by_an_administrators
         go_on_by_the_clock(app, &asked(PASSWORD)).await.is_err(),
         "it was said"
     );
+    root.get("/people").await.is(200).sees_not(words);
+    scene.world.nobody().get("/healthz").await.is(200);
     for tag in [&things.bite, &ahead] {
         disinfect(&dora, tag).await.is(303);
     }
@@ -130,6 +138,24 @@ async fn r6_entries_of_the_future_stay_and_the_work_goes_on_by_an_administrators
     // It is in the record, and a check of everything finds every entry allowed where it stands.
     let examined = examine(app, None).await.unwrap();
     assert_eq!(examined.faults, []);
+}
+
+#[tokio::test]
+async fn r20_a_clock_that_is_set_back_is_warned_of_before_anybody_enters_anything() {
+    let scene = Scene::opened().await;
+    let days = 57 * 24 * 60;
+    scene.world.pass_minutes(days);
+    let dora = scene.world.visitor("dora").await;
+    scene.add(&dora, "facebow_record", "", "here").await;
+    scene.world.pass_minutes(-days);
+    let watched = scene.world.nobody().get("/healthz").await;
+    assert!(watched.is(503).text().contains("ahead of the clock"));
+    let root = scene.world.visitor("root").await;
+    root.get("/people").await.sees("vestibule clock");
+    scene.world.pass_minutes(days);
+    let root = scene.world.visitor("root").await;
+    root.get("/people").await.sees_not("vestibule clock");
+    scene.world.nobody().get("/healthz").await.is(200);
 }
 
 #[tokio::test]

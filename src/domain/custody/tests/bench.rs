@@ -403,6 +403,7 @@ fn orders(world: &mut World, before: &Ordered, course: Course, stage: Stage) -> 
         work: vec![OrderedWork {
             arch: Some(Arch::Upper),
             stage,
+            against_teeth: false,
         }],
         bench: vec![BenchPiece {
             arch: Some(Arch::Upper),

@@ -1,6 +1,7 @@
 //! What a text lists: what is broken, and what comes as a file.
 
 use super::*;
+use crate::domain::custody::bench::ByRevision;
 use crate::domain::custody::case::Place;
 use crate::domain::custody::progress::PlanContext;
 use crate::domain::form::Raw;
@@ -110,6 +111,7 @@ fn work_from_files_began_when_it_was_ordered_and_needs_no_parcel() {
             lab: &lab,
             clock: |ms, _| Moment::new(ms, 60),
             zones: ("vienna", "vienna"),
+            by: &ByRevision::default(),
         };
         context.so_far().progress
     };

@@ -54,7 +54,11 @@ impl Life {
         self.world.now_ms += MINUTE_MS;
         let works = works.iter();
         let work: Vec<OrderedWork> = works
-            .map(|&(arch, stage)| OrderedWork { arch, stage })
+            .map(|&(arch, stage)| OrderedWork {
+                arch,
+                stage,
+                against_teeth: false,
+            })
             .collect();
         let before = std::mem::take(&mut self.ordered);
         let mut earlier = before.earlier;

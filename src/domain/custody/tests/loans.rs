@@ -36,6 +36,7 @@ fn ordering(world: &World) -> Ordered {
         work: vec![OrderedWork {
             arch: Some(Arch::Upper),
             stage: Stage::Process,
+            against_teeth: false,
         }],
         ..Ordered::default()
     }

@@ -479,6 +479,7 @@ fn after_a_try_in_the_dentist_says_what_is_made_next() {
         work: vec![OrderedWork {
             arch: Some(Arch::Upper),
             stage: Stage::TryIn,
+            against_teeth: false,
         }],
         ..listing(&world, &["bite"])
     };
