@@ -14,6 +14,7 @@ fn orders(works: &[(Arch, Stage)]) -> Ordered {
         since: Some(Moment::new(MONDAY_MS, 60)),
         work: works
             .map(|&(arch, stage)| OrderedWork {
+                against_teeth: false,
                 arch: Some(arch),
                 stage,
             })

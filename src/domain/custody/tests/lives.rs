@@ -1367,9 +1367,11 @@ fn what_is_ordered_and_not_registered_is_asked_about_where_it_is_sent_for() {
     let (items, case) = (&life.world.items, life.world.case_state());
     let asked = |things: &[&str], purpose: Purpose, work: &[(Option<Arch>, Stage)]| {
         let sent: Vec<Tag> = things.iter().map(|thing| tag(thing)).collect();
-        let work = work
-            .iter()
-            .map(|&(arch, stage)| OrderedWork { arch, stage });
+        let work = work.iter().map(|&(arch, stage)| OrderedWork {
+            arch,
+            stage,
+            against_teeth: false,
+        });
         let ordered = Ordered {
             work: work.collect(),
             ..life.ordered.clone()
