@@ -58,7 +58,8 @@ fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<Strip
             let held = fields.say(&[value("reline.held_by")], None);
             vec![of(DENTURE, denture), of("Height held by", held)]
         }
-        Some(Course::Immediate) => vec![extracted(fields)],
+        // Where all else stands there, the teeth stand in the order alone: seven side by side are a line more.
+        Some(Course::Immediate) if count < CELLS => vec![extracted(fields)],
         _ => Vec::new(),
     }
 }

@@ -769,7 +769,8 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
     assert_eq!(
         strip_of(&repair, 6),
         [
-            "Repair: base broken, midline | tooth came out, 11".to_owned(),
+            "Repair: base broken, midline | tooth came out, 11 (ISO 3950) upper right central incisor"
+                .to_owned(),
             format!("Denture: {tag}"),
             "Base shade: not given / guide Hillside".to_owned(),
         ]
