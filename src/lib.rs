@@ -7,10 +7,11 @@ pub mod cli; // what may stand on the command line
 pub mod clock; // the one place of time, chance and identity
 pub mod files; // files that have to be ordinary ones, and still in place
 pub mod keyring; // the record's key on the disk
-pub mod papers; // words -> placed marks -> PDF
 pub mod program; // does what the command line asks: opens, serves, checks, copies
-pub mod record; // the tree that neither side can rewrite, and its proofs; as pure as domain
 pub mod store; // the only room that names sqlx
 pub mod web; // HTTP: routes, pages, errors
 
-pub use vestibule_domain::domain; // pure rules, a crate of their own: no clock, no chance, no database, no HTTP
+// Crates of their own, built beside the large dependencies and each other.
+pub use vestibule_domain::domain; // pure rules: no clock, no chance, no database, no HTTP
+pub use vestibule_papers::papers; // words -> placed marks -> PDF
+pub use vestibule_record::record; // the tree that neither side can rewrite, and its proofs; as pure as domain
