@@ -363,17 +363,24 @@ impl Writer {
         let Ok(mut turn) = tokio::time::timeout(PATIENCE, self.turn.lock()).await else {
             return Ok(());
         };
-        if turn.as_ref().is_none_or(|open| open.broken) {
-            *turn = Some(in_time(Open::connect(&self.address)).await?);
+        loop {
+            let is_new = turn.as_ref().is_none_or(|open| open.broken);
+            if is_new {
+                *turn = Some(in_time(Open::connect(&self.address)).await?);
+            }
+            // In a transaction that is open it was looked at when it began.
+            let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) else {
+                return Ok(());
+            };
+            let looked = open.look(self).await;
+            // What was not looked at to its end is looked at again by the next.
+            open.broken = looked.is_err();
+            match looked {
+                // As before a write: a connection may have ended while nobody used it.
+                Err(error) if error.is_of_connection() && !is_new => {}
+                looked => return looked,
+            }
         }
-        // In a transaction that is open it was looked at when it began.
-        let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) else {
-            return Ok(());
-        };
-        let looked = open.look(self).await;
-        // What was not looked at to its end is looked at again by the next.
-        open.broken = looked.is_err();
-        looked
     }
 
     /// The same at a start, beside the first pages: nothing is entered until it has ended.
