@@ -546,31 +546,49 @@ impl Open {
     }
 
     /// The same without a transaction. Another program may write down beside the key what it has signed, after the head
-    /// was read here: then it is asked again.
+    /// was read here: then it is asked again, and nothing is said of the head of before.
     async fn look(&mut self, writer: &Writer) -> Result<(), StoreError> {
         let mut found = in_time(head::head(&mut self.conn)).await?;
         loop {
-            self.look_at(writer, &found).await?;
-            if self.against.is_none() {
-                return Ok(());
+            let against = self.fault_of(writer, &found).await?;
+            if against.is_some() {
+                let now = in_time(head::head(&mut self.conn)).await?;
+                if now != found {
+                    found = now;
+                    continue;
+                }
             }
-            let now = in_time(head::head(&mut self.conn)).await?;
-            if now == found {
-                return Ok(());
-            }
-            found = now;
+            return self.note_against(writer, &found, against).await;
         }
     }
 
     async fn look_at(&mut self, writer: &Writer, found: &Head) -> Result<(), StoreError> {
+        let against = self.fault_of(writer, found).await?;
+        self.note_against(writer, found, against).await
+    }
+
+    async fn fault_of(
+        &mut self,
+        writer: &Writer,
+        found: &Head,
+    ) -> Result<Option<Against>, StoreError> {
         if in_time(self.is_foreign(writer.backend)).await? {
             writer
                 .check_filing(&mut self.conn, found.frontier.size())
                 .await?;
         }
         let signed = (writer.key(), writer.last());
-        let asked = writer.trust.ask(&mut self.conn, found, signed);
-        self.against = in_time(asked).await?;
+        in_time(writer.trust.fault_of(&mut self.conn, found, signed)).await
+    }
+
+    async fn note_against(
+        &mut self,
+        writer: &Writer,
+        found: &Head,
+        against: Option<Against>,
+    ) -> Result<(), StoreError> {
+        writer.trust.note_against(against.as_ref());
+        self.against = against;
         match &self.against {
             None => in_time(grow(&mut self.conn, &writer.trust, &found.frontier)).await,
             Some(_) => Ok(()),
