@@ -363,17 +363,24 @@ impl Writer {
         let Ok(mut turn) = tokio::time::timeout(PATIENCE, self.turn.lock()).await else {
             return Ok(());
         };
-        if turn.as_ref().is_none_or(|open| open.broken) {
-            *turn = Some(in_time(Open::connect(&self.address)).await?);
+        loop {
+            let is_new = turn.as_ref().is_none_or(|open| open.broken);
+            if is_new {
+                *turn = Some(in_time(Open::connect(&self.address)).await?);
+            }
+            // In a transaction that is open it was looked at when it began.
+            let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) else {
+                return Ok(());
+            };
+            let looked = open.look(self).await;
+            // What was not looked at to its end is looked at again by the next.
+            open.broken = looked.is_err();
+            match looked {
+                // As before a write: a connection may have ended while nobody used it.
+                Err(error) if error.is_of_connection() && !is_new => {}
+                looked => return looked,
+            }
         }
-        // In a transaction that is open it was looked at when it began.
-        let Some(open) = turn.as_mut().filter(|open| open.writes.is_none()) else {
-            return Ok(());
-        };
-        let looked = open.look(self).await;
-        // What was not looked at to its end is looked at again by the next.
-        open.broken = looked.is_err();
-        looked
     }
 
     /// The same at a start, beside the first pages: nothing is entered until it has ended.
@@ -539,31 +546,49 @@ impl Open {
     }
 
     /// The same without a transaction. Another program may write down beside the key what it has signed, after the head
-    /// was read here: then it is asked again.
+    /// was read here: then it is asked again, and nothing is said of the head of before.
     async fn look(&mut self, writer: &Writer) -> Result<(), StoreError> {
         let mut found = in_time(head::head(&mut self.conn)).await?;
         loop {
-            self.look_at(writer, &found).await?;
-            if self.against.is_none() {
-                return Ok(());
+            let against = self.fault_of(writer, &found).await?;
+            if against.is_some() {
+                let now = in_time(head::head(&mut self.conn)).await?;
+                if now != found {
+                    found = now;
+                    continue;
+                }
             }
-            let now = in_time(head::head(&mut self.conn)).await?;
-            if now == found {
-                return Ok(());
-            }
-            found = now;
+            return self.note_against(writer, &found, against).await;
         }
     }
 
     async fn look_at(&mut self, writer: &Writer, found: &Head) -> Result<(), StoreError> {
+        let against = self.fault_of(writer, found).await?;
+        self.note_against(writer, found, against).await
+    }
+
+    async fn fault_of(
+        &mut self,
+        writer: &Writer,
+        found: &Head,
+    ) -> Result<Option<Against>, StoreError> {
         if in_time(self.is_foreign(writer.backend)).await? {
             writer
                 .check_filing(&mut self.conn, found.frontier.size())
                 .await?;
         }
         let signed = (writer.key(), writer.last());
-        let asked = writer.trust.ask(&mut self.conn, found, signed);
-        self.against = in_time(asked).await?;
+        in_time(writer.trust.fault_of(&mut self.conn, found, signed)).await
+    }
+
+    async fn note_against(
+        &mut self,
+        writer: &Writer,
+        found: &Head,
+        against: Option<Against>,
+    ) -> Result<(), StoreError> {
+        writer.trust.note_against(against.as_ref());
+        self.against = against;
         match &self.against {
             None => in_time(grow(&mut self.conn, &writer.trust, &found.frontier)).await,
             Some(_) => Ok(()),

@@ -173,14 +173,17 @@ fn empty(
     writes: u64,
 ) -> io::Result<EndedHead> {
     let head = write_head(file, none_before_ms, writes)?;
-    for line in lines.iter_mut() {
-        *line = line
-            .take()
-            .filter(|(_, ends)| is_for_good(*ends, none_before_ms));
-    }
+    drop_sessions(lines, none_before_ms);
     file.write_all_at(&bytes_of(lines), LINE as u64)?;
     file.sync_all()?;
     Ok(head)
+}
+
+/// Leaves of the lines what was ended for good, each at its place.
+fn drop_sessions(lines: &mut [Line], now_ms: i64) {
+    for line in lines.iter_mut() {
+        *line = line.take().filter(|(_, ends)| is_for_good(*ends, now_ms));
+    }
 }
 
 /// The lines as they stand behind the head, with the room for all that may follow.
@@ -338,9 +341,7 @@ mod tests {
             // The head is on the disk, and of the lines what lies before the cut.
             write_head(&written, 400, 9).unwrap();
             let mut lines = lines_of(&written).unwrap();
-            for line in &mut lines {
-                *line = line.take().filter(|(_, ends)| is_for_good(*ends, 400));
-            }
+            drop_sessions(&mut lines, 400);
             let bytes = bytes_of(&lines);
             let before = bytes.get(..cut).unwrap();
             written.write_all_at(before, LINE as u64).unwrap();

@@ -10,6 +10,7 @@ use crate::record::filed::{FiledUnder, filed_under};
 use crate::record::hash::{Hash, leaf_hash};
 use crate::record::key::Verifier;
 use crate::record::tree::Frontier;
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 /// The columns by which a leaf is looked up, and its bytes, which say the same.
@@ -139,7 +140,7 @@ async fn one_by_one(
     .await?;
     let mut next = from;
     for row in &rows {
-        if unsigned(row, "number")? != next {
+        if !is_number(row, next) {
             break;
         }
         let told = COLUMNS.map(|column| row.try_get::<String, _>(column).unwrap_or_default());
@@ -188,6 +189,11 @@ pub(super) async fn grow(
     Ok(())
 }
 
+/// Whether a row has this number. One that is no number keeps nobody from being told that the leaf is missing.
+fn is_number(row: &AnyRow, number: u64) -> bool {
+    unsigned(row, "number").is_ok_and(|found| found == number)
+}
+
 /// What a leaf is filed under, where it is of a form that this program knows, and its hash.
 type Read = (Option<FiledUnder>, Hash);
 
@@ -208,7 +214,10 @@ async fn read(
     let mut leaves = Vec::new();
     for number in from..until {
         let body = match rows.next() {
-            Some(row) if unsigned(row, "number")? == number => row.try_get::<String, _>("body")?,
+            // What is no text leads to another root.
+            Some(row) if is_number(row, number) => {
+                row.try_get::<String, _>("body").unwrap_or_default()
+            }
             _ => {
                 leaves.push(None);
                 break;
@@ -259,3 +268,24 @@ async fn lost_in_an_index(
 }
 
 const IN_AN_INDEX: &str = "an index over the leaves lacks some of them, or has others";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use sqlx::Connection;
+
+    #[tokio::test]
+    async fn a_leaf_that_is_no_text_leads_to_another_root_and_one_without_a_number_is_missing() {
+        sqlx::any::install_default_drivers();
+        let mut conn = AnyConnection::connect("sqlite::memory:").await.unwrap();
+        for sql in [
+            "CREATE TABLE leaf (number BIGINT PRIMARY KEY, body TEXT)",
+            "INSERT INTO leaf (number, body) VALUES (0, x'ff'), (1.5, '{}')",
+        ] {
+            sqlx::query(sql).execute(&mut conn).await.unwrap();
+        }
+        let found = read(&mut conn, 0, 2).await.unwrap();
+        let is_none = |hash: &Hash| *hash == leaf_hash(b"");
+        assert!(matches!(found.as_slice(), [Some((None, hash)), None] if is_none(hash)));
+    }
+}

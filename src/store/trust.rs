@@ -293,26 +293,21 @@ impl Trust {
         signed_as(head, key).map(Some)
     }
 
-    /// Why no entry is possible on this head: the key has not signed it as it stands, or it does not contain what the key
-    /// has signed before. Asked before each shared transaction, written to the log, and remembered for the pages.
-    pub async fn ask(
-        &self,
-        conn: &mut AnyConnection,
-        head: &Head,
-        (key, last): (&Verifier, Option<&LastSigned>),
-    ) -> Result<Option<Against>, StoreError> {
-        let found = self.fault_of(conn, head, (key, last)).await?;
-        if let Some(against) = &found {
+    /// Remembers for the pages why no entry is possible, as a transaction begins or somebody has looked, and writes it to
+    /// the log.
+    pub fn note_against(&self, found: Option<&Against>) {
+        if let Some(against) = found {
             let why = StoreError::from(against.clone());
             tracing::error!(%why, "nothing is entered");
         }
         let mut seen = self.seen();
-        seen.against.clone_from(&found);
+        seen.against = found.cloned();
         seen.appended.clear();
-        Ok(found)
     }
 
-    async fn fault_of(
+    /// Why no entry is possible on this head: the key has not signed it as it stands, or it does not contain what the key
+    /// has signed before. Asked before each shared transaction.
+    pub async fn fault_of(
         &self,
         conn: &mut AnyConnection,
         head: &Head,

@@ -66,7 +66,7 @@ const CHANGES: [(Option<Backend>, &str, &str); 22] = [
         "ALTER TABLE draft ALTER COLUMN version TYPE INTEGER",
         "column draft.version is not as",
     ),
-    // Row 7: all of these fitted.
+    // What a server has beside columns, indexes and triggers.
     (
         Some(Backend::Postgres),
         "ALTER TABLE account DROP CONSTRAINT account_login_key",
