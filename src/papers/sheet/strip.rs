@@ -50,11 +50,13 @@ fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<Strip
     let has_room = count + 2 <= CELLS;
     match course {
         Some(Course::Repair) if has_room => {
-            let denture = fields.say(&[value("repair.item")], None);
+            let both = [value("repair.item"), value("repair.other_item").comma()];
+            let denture = fields.say(&both, None);
             vec![broken(fields), of(DENTURE, denture)]
         }
         Some(Course::Reline) if has_room => {
-            let denture = fields.say(&[value("reline.item")], None);
+            let both = [value("reline.item"), value("reline.other_item").comma()];
+            let denture = fields.say(&both, None);
             let held = fields.say(&[value("reline.held_by")], None);
             vec![of(DENTURE, denture), of("Height held by", held)]
         }

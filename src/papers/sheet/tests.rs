@@ -776,6 +776,10 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
     );
     // What was signed for the fifth prints as it did.
     assert_eq!(strip_of(&repair, 5), ["Base shade: Hillside"]);
+    // Where both dentures are sent, both stand there.
+    let other = sample::tag_text("provisional_lower");
+    let both = [&repair[..], &[("repair.other_item", other.as_str())]].concat();
+    assert_eq!(strip_of(&both, 6)[1], format!("Denture: {tag}, {other}"));
     let reline = [
         ("order.course", "reline"),
         ("reline.item", tag.as_str()),
