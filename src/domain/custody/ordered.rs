@@ -59,7 +59,7 @@ pub struct Ordered {
 /// What a text lists as broken.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ListedBreak {
-    /// The dentures that the text names by their tags: one of each jaw at most.
+    /// The dentures that the text names by their tags.
     pub tags: Vec<Tag>,
     /// "base broken, midline", each with the jaw of its tooth where one is named.
     pub places: Vec<(Option<Arch>, String)>,
@@ -245,7 +245,9 @@ impl Ordered {
             [] => is_repaired && item.kind.is_wearable() && item.kind != ItemKind::Duplicate,
             tags => tags.contains(&item.tag),
         };
-        broken.words(item.arch).filter(|_| is_it)
+        // Where one alone is named, all that is listed is its own.
+        let arch = item.arch.filter(|_| broken.tags.len() != 1);
+        broken.words(arch).filter(|_| is_it)
     }
 }
 

@@ -614,7 +614,7 @@ fn one_piece(input: &Input<'_>) -> Option<Hit> {
         let is_one = row.pieces.is_some_and(|pieces| pieces.get() == 1);
         let tag = row.tag.as_ref().filter(|tag| named.contains(tag));
         let mut places = repair.repairs.iter();
-        is_one && tag.is_some_and(|tag| places.any(|row| is_broken(row) && is_of(row, tag)))
+        is_one && tag.is_some_and(|tag| places.any(|one| is_broken(one) && is_of(one, tag)))
     })?;
     input.has_stage(Stage::Repair).then(|| {
         at(
