@@ -96,6 +96,8 @@
       if (text.trim()) take(text);
       return;
     }
+    // A form that no server answers stays on its page, and so do its ticks (send.js).
+    if (form.method === "post" && !form.dataset.sent) return;
     try {
       localStorage.removeItem(kept);
     } catch { /* as above */ }

@@ -1,5 +1,6 @@
 // What was typed into a prescription and is not saved yet lies in this browser, under the account of whoever typed it
-// (write.js). Here: what has lain for too long goes, whoever's it is, and whoever is signed in reads where something waits.
+// (write.js). Here: what has lain for too long goes, whoever's it is, before a form would offer it, and whoever is signed in
+// reads where something waits.
 (() => {
   "use strict";
   const KEPT_DAYS = 30; // a browser of several people keeps nothing for good

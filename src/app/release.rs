@@ -59,7 +59,7 @@ pub fn thing_to_go(work: &CaseWork, item: &Item) -> Option<ThingToGo> {
         is_sound: work.state.is_sound(&item.tag),
         pieces: work.state.pieces(item),
         stays_mostly: !travels(item, state, &work.ordered),
-        broken: broken.filter(|_| is_office).map(str::to_owned),
+        broken: broken.filter(|_| is_office),
         goes_as_a_file: is_office && is_listed_file,
     })
 }

@@ -59,14 +59,33 @@ pub struct Ordered {
 /// What a text lists as broken.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ListedBreak {
-    /// The denture, where the text names it by its tag.
-    pub tag: Option<Tag>,
-    /// "base broken, midline: as listed"
-    pub words: String,
+    /// The dentures that the text names by their tags.
+    pub tags: Vec<Tag>,
+    /// "base broken, midline", each with the jaw of its tooth where one is named.
+    pub places: Vec<(Option<Arch>, String)>,
 }
 
 /// Characters of what is listed as broken, at most: less than a condition may have.
 const BROKEN_MOST: usize = 400;
+
+impl ListedBreak {
+    /// "base broken, midline: as listed", of the denture of this jaw: a tooth of the other jaw is none of its own.
+    pub fn words(&self, arch: Option<Arch>) -> Option<String> {
+        let is_of_it = |jaw: Option<Arch>| jaw.is_none() || arch.is_none() || jaw == arch;
+        let places = self.places.iter().filter(|(jaw, _)| is_of_it(*jaw));
+        let mut places = places.map(|(_, words)| words);
+        let mut words = places.next()?.clone();
+        for place in places {
+            // The words have to fit into the condition as it is sent; the list itself says the rest.
+            if words.chars().count() + place.chars().count() > BROKEN_MOST {
+                words.push_str("; and more");
+                break;
+            }
+            words = format!("{words}; {place}");
+        }
+        Some(format!("{words}: as listed"))
+    }
+}
 
 /// What a text lists as broken; a tooth that is only to be added is nothing broken.
 fn broken(document: &Document) -> Option<ListedBreak> {
@@ -78,21 +97,14 @@ fn broken(document: &Document) -> Option<ListedBreak> {
         let tooth = row.tooth.map(|tooth| tooth.shown(document.numbering));
         let place = row.place.as_ref().map(|place| place.as_str().to_owned());
         let words = [what, tooth, place].into_iter().flatten();
-        words.collect::<Vec<_>>().join(", ")
+        let jaw = row.tooth.map(|tooth| tooth.arch());
+        (jaw, words.collect::<Vec<_>>().join(", "))
     };
-    let mut places = rows.map(place);
-    let mut words = places.next()?;
-    for place in places {
-        // The words have to fit into the condition as it is sent; the list itself says the rest.
-        if words.chars().count() + place.chars().count() > BROKEN_MOST {
-            words.push_str("; and more");
-            break;
-        }
-        words = format!("{words}; {place}");
-    }
-    Some(ListedBreak {
-        tag: repair.item.clone(),
-        words: format!("{words}: as listed"),
+    let places: Vec<_> = rows.map(place).collect();
+    let tags = [&repair.item, &repair.other_item].into_iter().flatten();
+    (!places.is_empty()).then(|| ListedBreak {
+        tags: tags.cloned().collect(),
+        places,
     })
 }
 
@@ -214,9 +226,9 @@ fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
 }
 
 impl Ordered {
-    /// What is broken of a thing that is sent to be repaired: of the denture that the text names, or else of the one of
-    /// the arch that is repaired; nothing any more once the lab has handed it back.
-    pub fn broken_of(&self, item: &Item, case: &CaseState) -> Option<&str> {
+    /// What is broken of a thing that is sent to be repaired: of the dentures that the text names, or else of those of
+    /// the arches that are repaired; nothing any more once the lab has handed it back.
+    pub fn broken_of(&self, item: &Item, case: &CaseState) -> Option<String> {
         let (broken, since) = (self.broken.as_ref()?, self.since?);
         let mut back = case.handoffs.iter().filter(|one| {
             let is_since = one.released_at.unix_ms >= since.unix_ms;
@@ -229,11 +241,13 @@ impl Ordered {
         let is_repaired = works.any(|work| {
             work.stage == Stage::Repair && (work.arch.is_none() || work.arch == item.arch)
         });
-        let is_it = match &broken.tag {
-            Some(tag) => *tag == item.tag,
-            None => is_repaired && item.kind.is_wearable() && item.kind != ItemKind::Duplicate,
+        let is_it = match broken.tags.as_slice() {
+            [] => is_repaired && item.kind.is_wearable() && item.kind != ItemKind::Duplicate,
+            tags => tags.contains(&item.tag),
         };
-        is_it.then_some(broken.words.as_str())
+        // Where one alone is named, all that is listed is its own.
+        let arch = item.arch.filter(|_| broken.tags.len() != 1);
+        broken.words(arch).filter(|_| is_it)
     }
 }
 

@@ -321,7 +321,10 @@ fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
 fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let is_boxed = |item: &Item| {
         // The other jaw goes along as what the new one is set against.
-        let is_opposing = matches!(item.kind, ItemKind::Cast | ItemKind::Impression);
+        let is_opposing = matches!(
+            item.kind,
+            ItemKind::Cast | ItemKind::Impression | ItemKind::RemountCast
+        );
         let is_of_it = item.arch.is_none_or(|arch| known.treats(arch)) || is_opposing;
         let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
         goes && is_of_it

@@ -54,10 +54,13 @@ pub fn offer_pattern(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Cour
     if as_pattern(course).next().is_none() {
         return;
     }
-    let is_named = ["pattern.upper_item", "pattern.lower_item"]
-        .into_iter()
-        .any(|key| layers.says(key).is_some());
-    if is_named || layers.says("reline.item").is_some() {
+    let follows = [
+        "pattern.upper_item",
+        "pattern.lower_item",
+        "reline.item",
+        "reline.other_item",
+    ];
+    if follows.into_iter().any(|key| layers.says(key).is_some()) {
         layers.offer(Origin::Pattern, AS_PATTERN, "yes");
     }
     if !layers.is(AS_PATTERN, "yes") {

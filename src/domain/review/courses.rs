@@ -207,10 +207,9 @@ pub fn courses_asked(rx: &Prescription) -> Vec<Course> {
     let is_step = !stages.is_empty() && !stages.contains(&Stage::Process);
     let mut asked: Vec<Course> = Vec::new();
     for course in courses(rx) {
-        let of_steps = rx
-            .order
-            .pieces
-            .iter()
+        let steps = rx.order.pieces.iter();
+        let of_steps = steps
+            .filter(|piece| !is_the_spare(rx, piece))
             .filter_map(|piece| course_of(rx, piece));
         let here: Vec<Course> = match course {
             Course::Immediate | Course::Single if is_step => of_steps.collect(),
@@ -275,7 +274,33 @@ pub fn silenced() -> impl Iterator<Item = &'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::prescription::catalogue;
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::{catalogue, read};
+    use crate::domain::values::tooth::Numbering;
+
+    #[test]
+    fn a_denture_that_is_made_in_steps_asks_what_its_step_asks_and_its_spare_asks_for_itself() {
+        for (stage, asked) in [
+            ("tray", Course::Tray),
+            ("try_in", Course::SetUp),
+            ("process", Course::Immediate),
+        ] {
+            let fields = [
+                ("order.course", "immediate"),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", stage),
+                ("pieces.1.arch", "upper"),
+                ("pieces.1.stage", "duplicate"),
+                ("spare.made_by", "lab"),
+            ];
+            let raw: Raw = fields
+                .iter()
+                .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+                .collect();
+            let document = read(&raw, Numbering::Iso3950).document;
+            assert_eq!(courses_asked(&document), [asked], "{stage}");
+        }
+    }
 
     #[test]
     fn every_row_has_a_mark_for_each_course_and_a_name_that_is_there() {

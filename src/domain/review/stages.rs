@@ -13,6 +13,7 @@ use crate::domain::prescription::{
 };
 use crate::domain::trade::agreement;
 use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::tenths;
 
 /// The rules, in the order of their findings.
@@ -596,13 +597,26 @@ fn cause_left(input: &Input<'_>) -> Option<Hit> {
 fn one_piece(input: &Input<'_>) -> Option<Hit> {
     let is_broken =
         |row: &RepairPlace| matches!(row.what, Some(Broken::BaseBroken | Broken::FlangeBroken));
-    let item = input.rx.repair.item.as_ref()?;
-    let rows = input.enclosed().iter().enumerate();
-    let mut rows = rows.filter(|(_, row)| row.tag.as_ref() == Some(item));
-    let (place, row) = rows.next()?;
-    let is_one = row.pieces.is_some_and(|pieces| pieces.get() == 1);
-    let is_broken = input.rx.repair.repairs.iter().any(is_broken);
-    (input.has_stage(Stage::Repair) && is_broken && is_one).then(|| {
+    let repair = &input.rx.repair;
+    let named: Vec<&Tag> = [&repair.item, &repair.other_item]
+        .into_iter()
+        .flatten()
+        .collect();
+    // Of two dentures, a place whose jaw is not said may be of either.
+    let is_of = |row: &RepairPlace, tag: &Tag| match jaw_of(row) {
+        Some(jaw) => input
+            .item(tag)
+            .is_none_or(|item| item.arch.is_none_or(|own| own == jaw)),
+        None => named.len() == 1,
+    };
+    let mut rows = input.enclosed().iter().enumerate();
+    let (place, _) = rows.find(|(_, row)| {
+        let is_one = row.pieces.is_some_and(|pieces| pieces.get() == 1);
+        let tag = row.tag.as_ref().filter(|tag| named.contains(tag));
+        let mut places = repair.repairs.iter();
+        is_one && tag.is_some_and(|tag| places.any(|one| is_broken(one) && is_of(one, tag)))
+    })?;
+    input.has_stage(Stage::Repair).then(|| {
         at(
             format!("enclosed.{place}.pieces"),
             "The denture is broken through, and 1 piece of it is enclosed.",

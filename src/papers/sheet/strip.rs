@@ -3,7 +3,7 @@
 use super::content::StripCell;
 use super::fields::Fields;
 use super::tables::REPAIR;
-use super::words::{Run, Words};
+use super::words::{FIRM, Run, Words};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::sentences::say::value;
 use crate::domain::prescription::{Course, ExtractedWhen, Prescription};
@@ -50,11 +50,13 @@ fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<Strip
     let has_room = count + 2 <= CELLS;
     match course {
         Some(Course::Repair) if has_room => {
-            let denture = fields.say(&[value("repair.item")], None);
+            let both = [value("repair.item"), value("repair.other_item").comma()];
+            let denture = fields.say(&both, None);
             vec![broken(fields), of(DENTURE, denture)]
         }
         Some(Course::Reline) if has_room => {
-            let denture = fields.say(&[value("reline.item")], None);
+            let both = [value("reline.item"), value("reline.other_item").comma()];
+            let denture = fields.say(&both, None);
             let held = fields.say(&[value("reline.held_by")], None);
             vec![of(DENTURE, denture), of("Height held by", held)]
         }
@@ -84,8 +86,8 @@ fn broken(fields: &mut Fields) -> StripCell {
     }
 }
 
-/// The teeth that come out when the denture goes in, alone: what is noted of each, and what stays for now or is out
-/// already, stands in the order.
+/// The teeth that come out when the denture goes in, by number, with the system of the numbers once: the names of the
+/// teeth, what is noted of each, and what stays for now or is out already, stand in the order.
 fn extracted(fields: &Fields) -> StripCell {
     let goes = |row: &usize| {
         let when = fields.raw_in("extractions.#.when", *row);
@@ -93,9 +95,22 @@ fn extracted(fields: &Fields) -> StripCell {
     };
     let rows = (0..fields.rows("extractions")).filter(goes);
     let teeth = rows.filter_map(|row| fields.peek("extractions.#.tooth", Some(row)));
-    let mut words = Words::default();
-    for tooth in teeth {
+    let (mut words, mut system) = (Words::default(), String::new());
+    for mut tooth in teeth {
+        // `13 (ISO 3950) upper right canine`
+        let said = std::mem::take(&mut tooth.text);
+        let (number, rest) = said.split_once(' ').unwrap_or((said.as_str(), ""));
+        number.clone_into(&mut tooth.text);
+        if let Some((name, _)) = rest.split_once(')') {
+            system = format!("{FIRM}{name})");
+        }
         words.join(", ", Words { runs: vec![tooth] });
+    }
+    if !system.is_empty() {
+        words.push(Run {
+            text: system,
+            ..Run::default()
+        });
     }
     of("Extract", words)
 }

@@ -777,6 +777,10 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
     );
     // What was signed for the fifth prints as it did.
     assert_eq!(strip_of(&repair, 5), ["Base shade: Hillside"]);
+    // Where both dentures are sent, both stand there.
+    let other = sample::tag_text("provisional_lower");
+    let both = [&repair[..], &[("repair.other_item", other.as_str())]].concat();
+    assert_eq!(strip_of(&both, 6)[1], format!("Denture: {tag}, {other}"));
     let reline = [
         ("order.course", "reline"),
         ("reline.item", tag.as_str()),
@@ -805,7 +809,7 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
     ];
     assert_eq!(
         strip_of(&immediate, 6),
-        ["Extract: 13, 21", "Tooth shade: birch 4"]
+        ["Extract: 13, 21 (ISO 3950)", "Tooth shade: birch 4"]
     );
     assert_eq!(strip_of(&immediate, 5), ["Tooth shade: birch 4"]);
 }

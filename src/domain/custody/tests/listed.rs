@@ -45,14 +45,24 @@ fn what_is_listed_as_broken_is_how_the_denture_leaves() {
     for (fields, expected) in table {
         let broken = ordered(&fields).broken;
         assert_eq!(
-            broken.map(|one| one.words).as_deref(),
+            broken.and_then(|one| one.words(None)).as_deref(),
             expected,
             "{fields:?}"
         );
     }
-    let tag = (0..32).find_map(|n| Tag::from_random([n; 7])).unwrap();
-    let named = [midline.as_slice(), &[("repair.item", tag.as_str())]].concat();
-    assert_eq!(ordered(&named).broken.and_then(|one| one.tag), Some(tag));
+    let mut drawn = (0..32).filter_map(|n| Tag::from_random([n; 7]));
+    let (one, other) = (drawn.next().unwrap(), drawn.next().unwrap());
+    let named = [
+        ("repair.item", one.as_str()),
+        ("repair.other_item", other.as_str()),
+    ];
+    let fields = [midline.as_slice(), &tooth, &named].concat();
+    let broken = ordered(&fields).broken.unwrap();
+    assert_eq!(broken.tags, [one, other]);
+    // A place without a tooth may be of either; a tooth is of its own jaw alone.
+    let of = |arch| broken.words(Some(arch)).unwrap();
+    assert_eq!(of(Arch::Lower), "base broken, midline: as listed");
+    assert!(of(Arch::Upper).contains("upper right central incisor"));
 }
 
 #[test]

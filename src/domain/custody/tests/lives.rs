@@ -1516,14 +1516,14 @@ fn what_is_sent_to_be_repaired_is_broken_as_listed_until_it_comes_back() {
     let broken = |life: &Life, named: Option<&str>, thing: &str| {
         let ordered = Ordered {
             broken: Some(ListedBreak {
-                tag: named.map(tag),
-                words: words.to_owned(),
+                tags: named.into_iter().map(tag).collect(),
+                places: vec![(None, "base broken, midline".to_owned())],
             }),
             ..life.ordered.clone()
         };
         let item = Item::of(&life.world.items, &tag(thing)).unwrap();
         let case = life.world.case_state();
-        ordered.broken_of(item, &case).map(str::to_owned)
+        ordered.broken_of(item, &case)
     };
     let table = [
         (Some("final upper"), "final upper", true),

@@ -170,6 +170,16 @@ fn a_remount_asks_for_the_denture_of_each_jaw_without_teeth() {
     bed.own_teeth = [(Arch::Lower, OwnTeeth::Natural)].into();
     assert_eq!(pieces(&bed, &[REMOUNT]), [(UPPER, Some("natural"))]);
     assert_eq!(raised(&bed, &[REMOUNT]), [""; 0]);
+    // The cast of the teeth goes along: the denture is ground in against it.
+    bed.has("cast_l", ItemKind::RemountCast, LOWER);
+    let filled = bed.filled(&[REMOUNT]);
+    let tag = bed.tag("cast_l").to_string();
+    let row = |row: usize| filled.fields.get(&format!("enclosed.{row}.tag"));
+    assert!(
+        [row(0), row(1)].contains(&Some(&tag)),
+        "{:?}",
+        filled.fields
+    );
 }
 
 #[test]
