@@ -59,8 +59,8 @@ pub struct Ordered {
 /// What a text lists as broken.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ListedBreak {
-    /// The denture, where the text names it by its tag.
-    pub tag: Option<Tag>,
+    /// The dentures that the text names by their tags: one of each jaw at most.
+    pub tags: Vec<Tag>,
     /// "base broken, midline: as listed"
     pub words: String,
 }
@@ -91,7 +91,11 @@ fn broken(document: &Document) -> Option<ListedBreak> {
         words = format!("{words}; {place}");
     }
     Some(ListedBreak {
-        tag: repair.item.clone(),
+        tags: [&repair.item, &repair.other_item]
+            .into_iter()
+            .flatten()
+            .cloned()
+            .collect(),
         words: format!("{words}: as listed"),
     })
 }
@@ -214,8 +218,8 @@ fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
 }
 
 impl Ordered {
-    /// What is broken of a thing that is sent to be repaired: of the denture that the text names, or else of the one of
-    /// the arch that is repaired; nothing any more once the lab has handed it back.
+    /// What is broken of a thing that is sent to be repaired: of the dentures that the text names, or of those of the arches
+    /// that are repaired where it names none; nothing any more once the lab has handed it back.
     pub fn broken_of(&self, item: &Item, case: &CaseState) -> Option<&str> {
         let (broken, since) = (self.broken.as_ref()?, self.since?);
         let mut back = case.handoffs.iter().filter(|one| {
@@ -229,9 +233,9 @@ impl Ordered {
         let is_repaired = works.any(|work| {
             work.stage == Stage::Repair && (work.arch.is_none() || work.arch == item.arch)
         });
-        let is_it = match &broken.tag {
-            Some(tag) => *tag == item.tag,
-            None => is_repaired && item.kind.is_wearable() && item.kind != ItemKind::Duplicate,
+        let is_it = match broken.tags.as_slice() {
+            [] => is_repaired && item.kind.is_wearable() && item.kind != ItemKind::Duplicate,
+            tags => tags.contains(&item.tag),
         };
         is_it.then_some(broken.words.as_str())
     }

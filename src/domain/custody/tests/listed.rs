@@ -50,9 +50,18 @@ fn what_is_listed_as_broken_is_how_the_denture_leaves() {
             "{fields:?}"
         );
     }
-    let tag = (0..32).find_map(|n| Tag::from_random([n; 7])).unwrap();
-    let named = [midline.as_slice(), &[("repair.item", tag.as_str())]].concat();
-    assert_eq!(ordered(&named).broken.and_then(|one| one.tag), Some(tag));
+    let tags = [0, 17].map(|seed| (seed..seed + 32).find_map(|n| Tag::from_random([n; 7])));
+    let tags = tags.map(Option::unwrap);
+    assert_ne!(tags[0], tags[1]);
+    let both = [
+        ("repair.item", tags[0].as_str()),
+        ("repair.other_item", tags[1].as_str()),
+    ];
+    for many in 0..=both.len() {
+        let named = [midline.as_slice(), &both[..many]].concat();
+        let broken = ordered(&named).broken.map(|one| one.tags);
+        assert_eq!(broken.as_deref(), Some(&tags[..many]));
+    }
 }
 
 #[test]
