@@ -343,7 +343,7 @@ pub async fn casts_that_may_go(
 }
 
 /// Why there is no file: a list that is taken home says nothing of what it lacks.
-pub(super) const UNREAD: &str = "What is stored of a case cannot be read, and its things would be missing. The page “In the house now” has \
+const UNREAD: &str = "What is stored of a case cannot be read, and its things would be missing. The page “In the house now” has \
                       the others; tell whoever runs this installation.";
 
 /// Refuses a file in which something would be missing.

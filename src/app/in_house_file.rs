@@ -114,9 +114,7 @@ pub async fn in_house_file(app: &App, person: &Person) -> Result<String, AppErro
     let lent = loans.all.into_iter();
     let lent = lent.filter(|one| !is_here.contains(&one.tag.to_string()));
     let (passed, unread) = in_house::of_others(app, person).await?;
-    if unread > 0 {
-        return Err(AppError::Refused(vec![in_house::UNREAD.to_owned()]));
-    }
+    in_house::refuse_unread(unread)?;
     let here = here.into_iter().map(|one| HouseLine::here(person, one));
     let lines = here
         .chain(out.into_iter().map(HouseLine::out))
