@@ -307,7 +307,7 @@ mod tests {
         // What was not asked for is asked about no more.
         let flasked = [(BenchStep::Flasked, upper), (BenchStep::Flasked, lower)];
         let all = [&flasked[..], &[(BenchStep::Cured, upper)]].concat();
-        // The cure of one arch is still to be done, and no step that is done.
+        // Cured is open for one arch, and so is no step that is done.
         assert_eq!(found(&[]), (((4, 1), 1), all));
         assert_eq!(found(&[word(Arches::Both, None)]), (((4, 1), 0), vec![]));
         let again = word(Arches::Upper, Some(BenchStep::Cured));
