@@ -251,12 +251,17 @@ pub async fn front(app: &App, person: &Person, event: &EventId) -> Result<String
     print_sheet::front(app, signed, document, out).await
 }
 
-/// The authorisation as a paper.
+/// The authorisation as a paper: it names patient, prescriber and pieces, and waits for the office as the sheet does. What
+/// the office has refused says so on it.
 pub async fn authorization_pdf(
     app: &App,
     person: &Person,
     event: &EventId,
 ) -> Result<Vec<u8>, AppError> {
+    let one = see(app, person, event).await?;
+    if one.pass.awaits_consent() {
+        return Err(AppError::Refused(one.cautions()));
+    }
     let (pass, seen) = revision(app, person, event).await?;
     authorization::pdf_of(app, person, &seen.work, &pass, &seen.revision).await
 }

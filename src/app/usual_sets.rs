@@ -216,14 +216,19 @@ pub async fn usual_of_parcels(app: &App, person: &Person) -> Result<UsualOfParce
     let seen = own_sets(app, person).await?;
     let mut sets: Vec<UsualSet> = seen.into_iter().filter_map(|one| one.set).collect();
     sets.sort_by_key(|set| !set.begins);
-    let first = |said: &dyn Fn(&UsualSet) -> Option<String>| {
-        let mut said = sets.iter().filter_map(said);
-        said.find(|text| !text.is_empty()).unwrap_or_default()
-    };
+    let value = |set: &UsualSet, key: &str| set.values.get(key).cloned().unwrap_or_default();
+    let carrier = sets.iter().find(|set| !set.carrier.is_empty());
+    // An agent is diluted as its own set says, and never as another one says of another agent.
+    let mut agents = sets.iter().map(|set| {
+        let dilution = value(set, "enclosed.0.dilution");
+        (value(set, "enclosed.0.agent"), dilution)
+    });
+    let cleaning = agents.find(|(agent, _)| !agent.is_empty());
+    let (agent, dilution) = cleaning.unwrap_or_default();
     Ok(UsualOfParcels {
-        carrier: first(&|set| Some(set.carrier.clone())),
-        agent: first(&|set| set.values.get("enclosed.0.agent").cloned()),
-        dilution: first(&|set| set.values.get("enclosed.0.dilution").cloned()),
+        carrier: carrier.map(|set| set.carrier.clone()).unwrap_or_default(),
+        agent,
+        dilution,
     })
 }
 

@@ -597,9 +597,14 @@ pub async fn open_side_by_side(
     .await?;
     let mut found: Vec<(String, Vec<CaseNumber>)> = Vec::new();
     for row in &rows {
-        let (number, patient): (String, String) =
-            (row.try_get("number")?, row.try_get("patient_code")?);
-        // A number that somebody has damaged is told where its case is listed.
+        let cells = (
+            row.try_get::<String, _>("number"),
+            row.try_get::<String, _>("patient_code"),
+        );
+        // What somebody has damaged is told where its case is listed.
+        let (Ok(number), Ok(patient)) = cells else {
+            continue;
+        };
         let Ok(number) = CaseNumber::parse(&number) else {
             continue;
         };

@@ -1030,7 +1030,7 @@ async fn what_is_copied_from_paper_is_held_against_the_revision_of_then() {
     scene.accept(2).await;
     let height_read = [("m.ovd.measured", "66")];
     let now = scene.works(&scene.tom, "finished", &height_read).await;
-    now.is(422).sees("far from what is prescribed");
+    now.is(422).sees("56 mm is prescribed: is 66 mm right?");
     // At 9:30, Vienna time, revision 1 was in force, and 66 mm were asked.
     let late = [
         height_read[0],

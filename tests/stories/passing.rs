@@ -334,8 +334,9 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
     let closed = lars.get(&path).await;
     closed.is(200).sees("The office has not agreed to it");
     let sheet = format!("{path}/sheet.pdf");
-    assert!(closed.hrefs(&sheet).is_empty());
-    for text in [sheet.as_str(), &format!("{path}/front.svg")] {
+    let order = format!("{path}/authorization.pdf");
+    for text in [&sheet, &order, &format!("{path}/front.svg")] {
+        assert!(closed.hrefs(text).is_empty());
         lars.get(text).await.is(409);
     }
     // The assistant reads it, and the dentist says it.
@@ -363,7 +364,9 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .says(&scene.dora, &[("pass_answer", "agreed")])
         .await
         .is(303);
-    lars.get(&sheet).await.is(200);
+    for text in [&sheet, &order] {
+        lars.get(text).await.is(200);
+    }
     leaves("leaves-three").await.is(303);
     // The same post once more changes nothing.
     leaves("leaves-three").await.is(303);

@@ -322,6 +322,13 @@ async fn the_usual_disinfectant_is_offered_with_the_entry_and_said_of_nothing_be
         ("enclosed.0.agent", "surface disinfectant, blue label"),
     ];
     make(&scene.dora, &more).await;
+    // What another agent is diluted to is said of that one alone.
+    let other = [
+        ("set_name", "With a bath"),
+        ("enclosed.0.agent", "bath, green label"),
+        ("enclosed.0.dilution", "one part in fifty"),
+    ];
+    make(&scene.dora, &other).await;
     begin(&scene, "everything").await;
     scene.add(&scene.dora, "bite_record", "", "here").await;
     assert_eq!(
@@ -331,6 +338,8 @@ async fn the_usual_disinfectant_is_offered_with_the_entry_and_said_of_nothing_be
     let page = scene.anna.get(&scene.at("/release")).await;
     let offered = "datalist option[value=\"surface disinfectant, blue label\"]";
     assert_eq!(page.count(offered), 1);
+    let of_another = "datalist option[value=\"one part in fifty\"]";
+    assert_eq!(page.count(of_another), 0);
     assert_eq!(page.attribute("input[name=agent]", "value"), "");
 }
 

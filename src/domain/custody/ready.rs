@@ -7,7 +7,7 @@ use super::item::Item;
 use super::ordered::{Lacking, Ordered, lacking};
 use super::pieces::was_delivered;
 use crate::domain::people::party::Side;
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::Tag;
 
 /// Why nothing is begun for an arch without a second look.
@@ -46,7 +46,8 @@ pub fn deferred_arches(
 }
 
 /// Of what is to be sent the lab's own work that was there before the revision in force was signed: no step of the
-/// bench was entered to that revision, the lab has not said that all stands, and it has not been sent since. Of a first revision nothing is asked.
+/// bench was entered to that revision, the lab's last word to it is not that all stands, and it has not been sent since. Of
+/// a first revision nothing is asked.
 pub fn made_before(
     ordered: &Ordered,
     (items, events): (&[Item], &[Event]),
@@ -63,14 +64,17 @@ pub fn made_before(
         })
     };
     let was_worked_on = |arch: Option<Arch>| {
+        let is_of_it = |revision: i64, arches: Arches| {
+            let is_its = arch.is_none_or(|arch| arches.treated().contains(&arch));
+            revision == ordered.revision && is_its
+        };
         let mut entries = case.bench.iter();
-        entries.any(|one| {
-            let is_of_it = arch.is_none_or(|arch| one.arches.treated().contains(&arch));
-            one.revision == ordered.revision && is_of_it
-        }) || case.carried.iter().any(|one| {
-            let is_of_it = arch.is_none_or(|arch| one.arches.treated().contains(&arch));
-            one.revision == ordered.revision && one.again_from.is_none() && is_of_it
-        })
+        // A word is set right by saying it again.
+        let mut words = case.carried.iter().rev();
+        entries.any(|one| is_of_it(one.revision, one.arches))
+            || words
+                .find(|one| is_of_it(one.revision, one.arches))
+                .is_some_and(|one| one.again_from.is_none())
     };
     let was_sent = |tag: &Tag| {
         case.handoffs.iter().any(|one| {

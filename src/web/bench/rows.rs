@@ -220,13 +220,11 @@ pub fn used_rows(input: &Input<'_>) -> Vec<UsedRow> {
     rows.collect()
 }
 
-/// "5 of 11 steps done", and how many of them for an earlier revision.
+/// "5 of 11 steps done", and how many of those for an earlier revision.
 pub fn count_words(found: &BenchProgress<'_>) -> String {
     let (asked, done) = found.counts();
     let asked = i64::try_from(asked).unwrap_or(i64::MAX);
-    let lines = found.lines.iter();
-    let earlier = lines.filter(|line| found.unsaid.iter().any(|one| one.step == line.step));
-    let earlier = match earlier.count() {
+    let earlier = match found.done_for_earlier() {
         0 => String::new(),
         some => format!(", {some} of them for an earlier revision"),
     };

@@ -5,6 +5,7 @@ use crate::app::fit::mounted_sentence;
 use crate::app::see_case::CaseView;
 use crate::app::usual_sets::{self, UsualOfParcels};
 use crate::app::{App, AppError, Person, release, see_case};
+use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     TakenNowForm,
@@ -79,11 +80,11 @@ fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView
     field
 }
 
-/// What is usual is offered where the disinfection is entered, and said of nothing before.
+/// What is usual is offered where a disinfection is entered, and nothing is said to be disinfected by it.
 fn offered(mut field: FieldView, usual: &UsualOfParcels) -> FieldView {
     let text = match field.key.as_str() {
-        "agent" => &usual.agent,
-        "dilution" => &usual.dilution,
+        key if key == DisinfectedForm::agent().key => &usual.agent,
+        key if key == DisinfectedForm::dilution().key => &usual.dilution,
         _ => return field,
     };
     if !text.is_empty() && !field.suggestions.contains(text) {

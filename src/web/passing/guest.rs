@@ -77,7 +77,9 @@ pub struct PassedOnePage {
     pub refusals: Vec<String>,
     pub unsaved: Unsaved,
     pub things: Vec<ThingPlace>,
-    /// Whether the sheet and what shows its things are open to this laboratory.
+    /// Whether the authorisation is open to this laboratory.
+    pub is_authorized: bool,
+    /// Whether the sheet and what shows its things are, too.
     pub is_open: bool,
     /// Pictures of them, and scans with the words of each.
     pub pictures: Vec<PictureRow>,
@@ -239,6 +241,7 @@ fn one_page(
             },
         },
         things: pass.items.iter().map(place).collect(),
+        is_authorized: !pass.awaits_consent(),
         is_open: one.is_open_to_us(),
         pictures: (one.pictures().map(|shown| PictureRow::of(work, shown))).collect(),
         scans: one.scans().map(scan_line).collect(),

@@ -101,6 +101,13 @@ impl<'a> BenchProgress<'a> {
         let asked = self.lines.iter().filter(|line| line.asked).count();
         (asked, asked - self.open().count())
     }
+
+    /// How many of those are done for an earlier revision, and nobody has said whether they stand.
+    pub fn done_for_earlier(&self) -> usize {
+        let done = self.lines.iter().filter(|line| line.open().is_empty());
+        let is_unsaid = |line: &&BenchLine<'_>| self.unsaid.iter().any(|one| one.step == line.step);
+        done.filter(is_unsaid).count()
+    }
 }
 
 fn newest<'a>(
@@ -286,7 +293,7 @@ mod tests {
             let found = progress(&pieces, &first(Arches::Both), &entries, &by);
             let unsaid = found.unsaid.iter();
             let unsaid: Vec<_> = unsaid.map(|one| (one.step, one.arch)).collect();
-            (found.counts(), unsaid)
+            ((found.counts(), found.done_for_earlier()), unsaid)
         };
         let word = |arches, again_from| CarriedWord {
             event: EventId::new("w"),
@@ -300,12 +307,13 @@ mod tests {
         // What was not asked for is asked about no more.
         let flasked = [(BenchStep::Flasked, upper), (BenchStep::Flasked, lower)];
         let all = [&flasked[..], &[(BenchStep::Cured, upper)]].concat();
-        assert_eq!(found(&[]), ((4, 1), all));
-        assert_eq!(found(&[word(Arches::Both, None)]), ((4, 1), vec![]));
+        // Cured is open for one arch, and so is no step that is done.
+        assert_eq!(found(&[]), (((4, 1), 1), all));
+        assert_eq!(found(&[word(Arches::Both, None)]), (((4, 1), 0), vec![]));
         let again = word(Arches::Upper, Some(BenchStep::Cured));
-        assert_eq!(found(&[again]), ((4, 1), vec![flasked[1]]));
+        assert_eq!(found(&[again]), (((4, 1), 1), vec![flasked[1]]));
         let anew = word(Arches::Both, Some(BenchStep::Flasked));
-        assert_eq!(found(&[anew]), ((4, 0), vec![]));
+        assert_eq!(found(&[anew]), (((4, 0), 0), vec![]));
     }
 
     #[test]

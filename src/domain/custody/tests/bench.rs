@@ -376,6 +376,21 @@ fn work_that_was_made_before_the_revision_in_force_is_asked_about_once() {
     };
     assert_eq!(older(&world, &first), Vec::<&str>::new());
     assert_eq!(older(&world, &second), ["final upper", "final lower"]);
+    // The lab's word that all stands is enough, until it says otherwise.
+    let mut said = world.clone();
+    said.does(&tom(), worked(BenchStep::SetUp, Arches::Upper));
+    for (again_from, expected) in [
+        (None, &["final lower"][..]),
+        (Some(BenchStep::Cured), &["final upper", "final lower"]),
+    ] {
+        let word = What::CarriedOver(CarriedOver {
+            revision: 2,
+            arches: Arches::Upper,
+            again_from,
+        });
+        said.does(&tom(), word);
+        assert_eq!(older(&said, &second), expected);
+    }
     // A step to that revision says the same, and so does the parcel in which it left after it.
     let mut to_it = worked(BenchStep::Finished, Arches::Upper);
     if let What::Worked(Worked { revision, .. }) = &mut to_it {

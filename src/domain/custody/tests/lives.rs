@@ -1513,10 +1513,10 @@ fn what_is_sent_to_be_repaired_is_broken_as_listed_until_it_comes_back() {
     life.has(Office, &["final upper", "bite"]);
     life.signs(&[(UPPER, Stage::Repair)], &["final upper"]);
     let words = "base broken, midline: as listed";
-    let broken = |life: &Life, named: Option<&str>, thing: &str| {
+    let broken = |life: &Life, named: &[&str], thing: &str| {
         let ordered = Ordered {
             broken: Some(ListedBreak {
-                tags: named.into_iter().map(tag).collect(),
+                tags: named.iter().map(|thing| tag(thing)).collect(),
                 places: vec![(None, "base broken, midline".to_owned())],
             }),
             ..life.ordered.clone()
@@ -1526,13 +1526,14 @@ fn what_is_sent_to_be_repaired_is_broken_as_listed_until_it_comes_back() {
         ordered.broken_of(item, &case)
     };
     let table = [
-        (Some("final upper"), "final upper", true),
-        (None, "final upper", true),
-        (None, "provisional upper", true),
-        (Some("final upper"), "provisional upper", false),
-        (None, "bite", false),
-        (None, "final lower", false),
-        (None, "duplicate upper", false),
+        (&["final upper"][..], "final upper", true),
+        (&[], "final upper", true),
+        (&[], "provisional upper", true),
+        (&["final upper"], "provisional upper", false),
+        (&["final upper", "final lower"], "final lower", true),
+        (&[], "bite", false),
+        (&[], "final lower", false),
+        (&[], "duplicate upper", false),
     ];
     for (named, thing, is_broken) in table {
         let said = broken(&life, named, thing);
@@ -1555,7 +1556,7 @@ fn what_is_sent_to_be_repaired_is_broken_as_listed_until_it_comes_back() {
     life.is("lab | lab:make");
     life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
     life.takes(Office, "h2", &["final upper"]);
-    assert_eq!(broken(&life, None, "final upper"), None);
+    assert_eq!(broken(&life, &[], "final upper"), None);
 }
 
 #[test]
