@@ -185,7 +185,8 @@ struct Anyway {
 
 /// What is ordered and cannot go along, since nobody has registered it.
 fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ToMake> {
-    if work.side != Side::Lab {
+    // What stands still is not made.
+    if work.side != Side::Lab || work.stands_still() {
         return Vec::new();
     }
     let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());

@@ -60,7 +60,7 @@ impl ReadHashes {
     }
 
     /// The hashes that a plan wants.
-    pub async fn of(
+    pub(super) async fn of(
         &mut self,
         conn: &mut AnyConnection,
         plan: &Plan,

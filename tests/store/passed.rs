@@ -3,7 +3,7 @@
 use crate::bed::{Bed, case};
 use vestibule::domain::values::ids::{EventId, PartyId};
 use vestibule::store::passed::{self, PassedCount, PassedRow};
-use vestibule::store::{StoreError, cases};
+use vestibule::store::{Backend, StoreError, cases};
 
 fn read(rows: Vec<Result<PassedRow, StoreError>>) -> Vec<PassedRow> {
     rows.into_iter().map(Result::unwrap).collect()
@@ -71,7 +71,12 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
     assert_eq!(left, counted(1, 1));
     drop(conn);
     // One row that somebody has damaged hides no other.
-    bed.past_the_store("UPDATE passed_work SET case_number = 'x' WHERE event_id = 'b'")
+    let unbound = match bed.database.backend {
+        Backend::Sqlite => "PRAGMA foreign_keys = OFF",
+        Backend::Postgres => "SET session_replication_role = replica",
+    };
+    let damage = "UPDATE passed_work SET case_number = 'x' WHERE event_id = 'b'";
+    bed.past_the_store(&format!("{unbound}; {damage}"))
         .await
         .unwrap();
     let mut conn = bed.read().await;

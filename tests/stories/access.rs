@@ -203,13 +203,14 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
                 // A form without its key is told so, whatever it was for.
                 assert!(matches!(status, 400 | 404 | 409 | 422), "{asked}");
             } else {
-                // A link or a calendar that never was, a text laid aside that is not there, the card of what is no spare.
+                // A link, a calendar or a session that never was, a text laid aside that is not there, the card of what is no spare.
                 // Work that is passed on has a story of its own.
                 let is_lost = route.path.contains("{event}")
                     || matches!(
                         route.path,
                         "/join/{secret}"
                             | "/feed/{name}"
+                            | "/account/sessions/end"
                             | "/cases/{number}/write/choose"
                             | "/items/{tag}/card.pdf"
                     );

@@ -240,6 +240,7 @@ async fn work_from_files_is_begun_without_a_parcel() {
     let files = [
         ("scans.0.tag", scan.as_str()),
         ("scans.0.file", "upper.stl"),
+        ("scans.0.units", "mm"),
     ];
     let fields: Vec<(&str, &str)> = LEAST.iter().chain(&files).copied().collect();
     scene.sign(&fields).await.is(303);
@@ -553,7 +554,7 @@ async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
             let asked = scene.tom.send(&page, &start, &cure).await;
             asked
                 .is(422)
-                .sees("Cure runs already, upper: 540 min left.")
+                .sees("Cure runs already, lower: 541 min left.")
                 .sees("It is another one: both run");
         }
         let another = [&cure[..], &[("timer_another", "yes")]].concat();

@@ -95,7 +95,11 @@ async fn what_timers_came_to_is_listed_with_their_steps_and_in_all() {
     let step = scene.at("/bench?step=relined");
     let start = scene.at("/bench/timer");
     for (minutes, timer) in [("1.5", "mix"), ("30", "cure"), ("45", "cure")] {
-        let typed = [("timer_minutes", minutes), ("timer", timer)];
+        let typed = [
+            ("timer_minutes", minutes),
+            ("timer", timer),
+            ("timer_another", "yes"),
+        ];
         scene.tom.send(&step, &start, &typed).await.is(303);
     }
     scene.world.pass_minutes(40);

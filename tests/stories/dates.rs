@@ -191,7 +191,7 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
         .post(&read, &[("post_key", "acknowledge-1")])
         .await
         .is(303);
-    let finished = [("purpose_code", "finished")];
+    let finished = [("purpose_code", "finished"), ("unmade", "yes")];
     scene.release(&scene.tom, &[&last], &finished).await.is(303);
     scene
         .dora

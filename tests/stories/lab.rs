@@ -279,7 +279,7 @@ async fn the_lab_sees_what_is_not_said_with_the_dentists_reason_on_case_revision
     let sheet = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
     let text = printed(&sheet.is(200).body, "let-stand");
     assert!(
-        text.contains("Not said: Occlusal scheme — as agreed"),
+        text.contains("The occlusal scheme is not named. — as agreed"),
         "{text}"
     );
     let full = scene.tom.get(&scene.at("/revisions/1/text.pdf")).await;

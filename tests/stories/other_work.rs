@@ -80,6 +80,8 @@ async fn checked_and_closed(scene: &Scene) {
     let check = [
         ("follow_up", "day"),
         ("follow_arches", "upper"),
+        ("look.asked.seen", "yes"),
+        ("look.occlusion.seen", "yes"),
         ("followed_by", "nothing"),
     ];
     dora.send(&follow_up, &follow_up, &check).await.is(303);

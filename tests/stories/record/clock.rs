@@ -351,8 +351,9 @@ async fn r18_pages_answer_in_words_whatever_the_clock_says_while_serving() {
             for path in &paths {
                 let answer = who.get(path).await;
                 let status = answer.status.as_u16();
+                // That the clock is behind what is entered is said to whoever watches over the program.
                 assert!(
-                    status < 500,
+                    status < 500 || *path == "/healthz",
                     "{clock}: {number} {path}: {status} {}",
                     answer.words()
                 );

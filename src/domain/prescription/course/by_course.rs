@@ -2,7 +2,7 @@
 //! words by which a piece is called.
 
 use super::marks::is_marked;
-use crate::domain::prescription::{Course, Stage};
+use crate::domain::prescription::parts::{Course, Stage};
 
 const FOLLOWS: &[(&str, &str, &str)] = &[
     ("####...#####..", "order.kind", "new"),
