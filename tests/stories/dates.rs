@@ -191,7 +191,7 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
         .post(&read, &[("post_key", "acknowledge-1")])
         .await
         .is(303);
-    let finished = [("purpose_code", "finished"), ("unmade", "yes")];
+    let finished = [("purpose_code", "finished")];
     scene.release(&scene.tom, &[&last], &finished).await.is(303);
     scene
         .dora
@@ -527,7 +527,7 @@ async fn a_spare_that_is_left_at_the_lab_is_named_on_the_days_and_on_the_first_p
     let last = scene
         .add(&scene.tom, "final_denture", "upper", "here")
         .await;
-    let finished = [("purpose_code", "finished")];
+    let finished = [("purpose_code", "finished"), ("unmade", "yes")];
     scene.release(&scene.tom, &[&last], &finished).await.is(303);
     let found = [(last.as_str(), "sound")];
     scene.receive(&scene.dora, &found, &[]).await.is(303);
