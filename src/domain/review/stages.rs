@@ -602,12 +602,13 @@ fn one_piece(input: &Input<'_>) -> Option<Hit> {
         .into_iter()
         .flatten()
         .collect();
-    // Of two dentures, a place whose jaw is not said may be of either.
+    // A single denture is what is broken, whatever jaw is written; of two, a place whose jaw is not said may be of either.
     let is_of = |row: &RepairPlace, tag: &Tag| match jaw_of(row) {
+        _ if named.len() == 1 => true,
         Some(jaw) => input
             .item(tag)
             .is_none_or(|item| item.arch.is_none_or(|own| own == jaw)),
-        None => named.len() == 1,
+        None => false,
     };
     let mut rows = input.enclosed().iter().enumerate();
     let (place, _) = rows.find(|(_, row)| {

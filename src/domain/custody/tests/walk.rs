@@ -2000,6 +2000,7 @@ fn the_walks_get_about() {
         "marked_for_lab",
         "pass_asked",
         "pass_replied",
+        "carried_over",
     ];
     // A kind that is new is walked, and counted above.
     let uncounted = [
