@@ -13,8 +13,9 @@ const LINE: f32 = 3.9;
 const SECOND_ROW: f32 = 4.5;
 /// From the line to the end of a tick.
 const TICK: f32 = 0.8;
-/// The day wanted is a mark on both sides of the line.
-const WANTED: (f32, f32) = (1.2, 1.6);
+/// The day wanted is a mark on the line, which leaves the words below it free.
+const WANTED: (f32, f32) = (1.2, 1.2);
+const WANTED_ABOVE: f32 = 0.9;
 /// Between the words of two days.
 const GAP: f32 = 2.0;
 /// Days whose words are tried in one row and the other; more are said in lines.
@@ -58,7 +59,7 @@ pub fn days_on_line(days: &[DueDay], width: f32) -> Option<Draw> {
     draw.line((0.0, LINE), (width, LINE), ink);
     for day in days.iter().filter(|day| day.is == OnDay::Wanted) {
         let left = (at(day) - WANTED.0 / 2.0).clamp(0.0, width - WANTED.0);
-        draw.filled((left, LINE - WANTED.1 / 2.0), WANTED, Grey::INK);
+        draw.filled((left, LINE - WANTED_ABOVE), WANTED, Grey::INK);
     }
     for (label, (left, is_below)) in labels.iter().zip(placed) {
         let (end, row) = match is_below {
