@@ -18,10 +18,8 @@ use printpdf::{
     TextRenderingMode, WindingOrder, XObject, XObjectId, XObjectTransform,
 };
 use sha2::{Digest, Sha256};
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
-use std::sync::LazyLock;
 use subsetter::GlyphRemapper;
 
 /// The language of the words that the program prints.
@@ -51,14 +49,11 @@ pub enum PaperError {
 pub fn write(pages: &[Page], meta: &Meta) -> Result<Vec<u8>, PaperError> {
     let mut document = PdfDocument::new("");
     describe(&mut document, meta);
-    let mut cuts = Vec::new();
     for face in [Face::Regular, Face::Bold] {
         let letters = letters_in(pages, face);
         if !letters.is_empty() {
-            let cut = cut_for(face, &letters)?;
-            let font = PdfFont::new(cut.font.clone());
+            let font = PdfFont::new(cut_face(face, &letters)?);
             document.resources.fonts.map.insert(font_id(face), font);
-            cuts.push(cut);
         }
     }
     for photo in pages.iter().flat_map(photos) {
@@ -73,7 +68,7 @@ pub fn write(pages: &[Page], meta: &Meta) -> Result<Vec<u8>, PaperError> {
         .iter()
         .map(|page| PdfPage::new(Mm(page.width_mm), Mm(page.height_mm), operators(page)))
         .collect();
-    finish(&document, meta, &cuts)
+    finish(&document, meta)
 }
 
 /// The photographs of a page.
@@ -153,11 +148,7 @@ fn file_time(moment: Moment) -> Option<FileTime> {
 }
 
 /// Saves, with the two things that the library leaves to chance or leaves out.
-fn finish(
-    document: &PdfDocument,
-    meta: &Meta,
-    cuts: &[Cow<'static, Cut>],
-) -> Result<Vec<u8>, PaperError> {
+fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
     let options = PdfSaveOptions {
         optimize: true,
         // Cut already; a second cut would renumber the glyphs.
@@ -199,16 +190,26 @@ fn finish(
         .values_mut()
         .filter_map(|o| o.as_stream_mut().ok())
     {
-        let packed = cuts.iter().find(|cut| cut.bytes == stream.content);
-        if let Some(packed) = packed.and_then(|cut| cut.packed.as_ref()) {
-            stream.set_content(packed.clone());
+        if stream.allows_compression && stream.dict.get(b"Filter").is_err() {
+            let packed = packed(&stream.content)?;
+            stream.set_content(packed);
             stream.dict.set("Filter", "FlateDecode");
         }
     }
-    file.compress();
     let mut bytes = Vec::new();
     file.save_to(&mut bytes)?;
     Ok(bytes)
+}
+
+/// How hard the streams are packed. A sheet is a twentieth larger than at the hardest, which takes six times as long: as
+/// long as all the rest of it.
+const PACKED: Compression = Compression::new(4);
+
+/// In the packing that every reader knows (ISO 32000-1, 7.4.4).
+fn packed(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
+    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
+    packing.write_all(bytes)?;
+    packing.finish()
 }
 
 /// An empty thing of the same type, which only the library can name.
@@ -240,63 +241,8 @@ fn letters_in(pages: &[Page], wanted: Face) -> BTreeSet<char> {
         .collect()
 }
 
-/// A face with some of its letters.
-#[derive(Clone)]
-struct Cut {
-    font: ParsedFont,
-    letters: BTreeSet<char>,
-    /// The font file, and the same packed where it is kept.
-    bytes: Vec<u8>,
-    packed: Option<Vec<u8>>,
-}
-
-/// From how many letters on a paper takes the face as it is kept. A label or a card is cut to its own, which makes it
-/// a third as large.
-const MANY_LETTERS: usize = 40;
-
-/// What the kept face holds: ASCII, the letters of western Europe, and the signs of our own words.
-const KEPT_SIGNS: &str = "–—‘’“”„•…≤≥−→←×±°½²³µ";
-
-static KEPT_REGULAR: LazyLock<Option<Cut>> = LazyLock::new(|| kept_cut(Face::Regular));
-static KEPT_BOLD: LazyLock<Option<Cut>> = LazyLock::new(|| kept_cut(Face::Bold));
-
-fn kept_letters(face: Face) -> BTreeSet<char> {
-    let letters = (' '..='~')
-        .chain('\u{A0}'..='\u{FF}')
-        .chain(KEPT_SIGNS.chars());
-    let has_shape = |letter: &char| typeface::typeface(face).glyph(*letter).is_some();
-    letters.filter(has_shape).collect()
-}
-
-/// Packing a font takes longer than all the rest of a sheet, so that is done once.
-fn kept_cut(face: Face) -> Option<Cut> {
-    let mut cut = cut_face(face, &kept_letters(face)).ok()?;
-    cut.packed = Some(packed(&cut.bytes).ok()?);
-    Some(cut)
-}
-
-/// In the packing that every reader knows (ISO 32000-1, 7.4.4).
-fn packed(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
-    let mut packing = ZlibEncoder::new(Vec::new(), Compression::best());
-    packing.write_all(bytes)?;
-    packing.finish()
-}
-
-/// The kept face where it has these letters, or one that is cut to them. Either depends on the letters alone.
-fn cut_for(face: Face, letters: &BTreeSet<char>) -> Result<Cow<'static, Cut>, PaperError> {
-    let kept = match face {
-        Face::Regular => &KEPT_REGULAR,
-        Face::Bold => &KEPT_BOLD,
-    };
-    let has_all = |cut: &&Cut| letters.len() > MANY_LETTERS && letters.is_subset(&cut.letters);
-    match LazyLock::force(kept).as_ref().filter(has_all) {
-        Some(cut) => Ok(Cow::Borrowed(cut)),
-        None => Ok(Cow::Owned(cut_face(face, letters)?)),
-    }
-}
-
 /// The face with nothing but these letters. The letters keep their order, so the same set gives the same font.
-fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<Cut, PaperError> {
+fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<ParsedFont, PaperError> {
     let whole = typeface::typeface(face);
     let mut renumbered = GlyphRemapper::new();
     let (mut glyph_of, mut width_of) = (BTreeMap::new(), BTreeMap::new());
@@ -314,8 +260,8 @@ fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<Cut, PaperError> {
         Face::Regular => "VSTREG+NotoSans-Regular",
         Face::Bold => "VSTBLD+NotoSans-Bold",
     };
-    let font = ParsedFont::with_glyph_data(
-        bytes.clone(),
+    Ok(ParsedFont::with_glyph_data(
+        bytes,
         0,
         Some(name.into()),
         glyph_of,
@@ -325,13 +271,7 @@ fn cut_face(face: Face, letters: &BTreeSet<char>) -> Result<Cut, PaperError> {
             ascent: whole.ascent,
             descent: whole.descent,
         },
-    );
-    Ok(Cut {
-        font,
-        letters: letters.clone(),
-        bytes,
-        packed: None,
-    })
+    ))
 }
 
 /// Marks to operators. The page's y runs down, the file's y runs up.
