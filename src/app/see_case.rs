@@ -25,7 +25,7 @@ use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::record::entry::LeafKind;
-use crate::store::{Connection, StoreError, cases, custody, revisions};
+use crate::store::{StoreError, cases, custody, revisions};
 use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
