@@ -68,7 +68,10 @@ pub(super) async fn misfiled(
         }
         trust.keep_known(known);
     }
-    if let Some(number) = beyond_the_end(conn).await? {
+    if size > 0
+        && is_signed
+        && let Some(number) = beyond_the_end(conn).await?
+    {
         return Ok(Some(beyond(number)));
     }
     lost_in_an_index(conn, size).await
