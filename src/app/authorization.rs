@@ -203,7 +203,8 @@ pub(super) async fn pdf_of(
     pass: &PassedWork,
     revision: &Revision,
 ) -> Result<Vec<u8>, AppError> {
-    work.hold_for_paper(app).await?;
+    let work = &work.hold_for_paper(app).await?;
+    let pass = work.state.pass(&pass.event).unwrap_or(pass);
     let document = Document::from_canonical(&revision.document)?;
     let about = [pass.event.to_string()];
     let record = match record_mark::after(app, LeafKind::Event, &about).await? {

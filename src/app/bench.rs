@@ -503,10 +503,10 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
     match view.work.side {
         Side::Lab => {
             // Somebody works by what stands here, as by a sheet: also by what the card says since.
-            let mut conn = app.store.read().await?;
-            view.work.hold(app, &mut conn).await?;
-            drop(conn);
-            Ok(view)
+            match view.work.hold_now(app).await? {
+                Some(now) => view.with(app, now).await,
+                None => Ok(view),
+            }
         }
         Side::Office => Err(AppError::NotFound),
     }

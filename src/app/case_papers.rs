@@ -28,7 +28,7 @@ impl PaperContext {
         let mut conn = app.store.read().await?;
         let work = CaseWork::load(app, &mut conn, person, number).await?;
         drop(conn);
-        work.hold_for_paper(app).await?;
+        let work = work.hold_for_paper(app).await?;
         let unsigned = "No prescription is signed yet. This paper tells what was made to a signed one: sign it first.";
         let newest = work.signed.newest();
         let newest = newest.map(|(revision, document)| (revision.clone(), document.clone()));

@@ -5,7 +5,7 @@ use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
 use super::health::{as_refused, refuse_if_forked};
 use super::proven::{erased_of, is_whole};
-use super::recorded::reference::{hold, hold_card};
+use super::recorded::reference::{PAUSES, hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
 use super::{App, AppError, Person, papers_noted, recorded};
@@ -75,22 +75,42 @@ pub async fn own_case(
         .await?
         .ok_or(AppError::NotFound)?;
     case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
-    refuse_unless_newest(conn, &case).await?;
-    Ok(case)
+    with_newest(conn, case).await
 }
 
-/// Refuses a case whose row says another revision in force, or another acknowledged, than the newest there is: of the
-/// rows, and of the leaves that the record has of them.
-async fn refuse_unless_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
+/// The case with the revision in force. Where somebody has signed or acknowledged one since its row was read, as its row is
+/// now.
+///
+/// # Errors
+/// A refusal in words, where the row says another revision in force, or another acknowledged, than the newest there is: of
+/// the rows, and of the leaves that the record has of them.
+async fn with_newest(conn: &mut Connection, mut case: Case) -> Result<Case, AppError> {
+    for pause in PAUSES {
+        if not_newest(conn, &case).await?.is_none() {
+            return Ok(case);
+        }
+        tokio::time::sleep(pause).await;
+        let now = cases::find_case(conn, &case.number).await?;
+        case = now.ok_or(AppError::NotFound)?;
+    }
+    let Some(newest) = not_newest(conn, &case).await? else {
+        return Ok(case);
+    };
+    tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
+    Err(changed_past_us(&case, "which revision is in force"))
+}
+
+/// The newest revisions there are, where the row of the case says others.
+async fn not_newest(
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<Option<revisions::Newest>, StoreError> {
     let newest = revisions::newest(conn, &case.number).await?;
     let is_recorded = newest.leaves == case.revision
         || (newest.leaves == 0 && head(conn).await?.frontier.size() == 0);
     let rows = (newest.signed, newest.acknowledged);
-    if rows == (case.revision, case.acknowledged) && is_recorded {
-        return Ok(());
-    }
-    tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
-    Err(changed_past_us(case, "which revision is in force"))
+    let is_as_listed = rows == (case.revision, case.acknowledged) && is_recorded;
+    Ok((!is_as_listed).then_some(newest))
 }
 
 /// Holds whose a case is against its leaf.
@@ -152,6 +172,22 @@ fn words_of(kind: LeafKind) -> &'static str {
         LeafKind::Event => "an entry",
         LeafKind::Acknowledgement => "what the lab has acknowledged",
         _ => "whose it is",
+    }
+}
+
+/// What of a case is not as the record says.
+struct Difference {
+    kind: LeafKind,
+    /// The leaf that says otherwise; none where there is one too many or too few.
+    leaf: Option<u64>,
+}
+
+impl Difference {
+    /// In words, and in the log: only of what stands.
+    fn said(&self, case: &Case) -> AppError {
+        let kind = self.kind.word();
+        tracing::error!(case = %case.number, kind, leaf = ?self.leaf, "a case is not as the record says");
+        changed_past_us(case, words_of(self.kind))
     }
 }
 
@@ -283,7 +319,7 @@ impl CaseWork {
             Ok(_) | Err(StoreError::Forked(_)) => {}
             Err(error) => return Err(error.into()),
         }
-        refuse_unless_newest(conn, &case).await?;
+        let case = with_newest(conn, case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
             .await?
@@ -502,12 +538,47 @@ impl CaseWork {
     /// # Errors
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
+        match self.difference(app, conn).await? {
+            None => Ok(()),
+            Some(found) => Err(found.said(&self.case)),
+        }
+    }
+
+    /// The same outside of the transaction that changes it, where somebody else may have written since it was loaded: then
+    /// it is loaded anew, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
+    /// Whoever asks holds no reader meanwhile.
+    ///
+    /// # Errors
+    /// See [`CaseWork::hold`].
+    pub(super) async fn hold_now(&self, app: &App) -> Result<Option<CaseWork>, AppError> {
+        let mut conn = app.store.read().await?;
+        let found = self.difference(app, &mut conn).await;
+        drop(conn);
+        match found {
+            Ok(None) => return Ok(None),
+            // The card was saved meanwhile.
+            Ok(Some(_)) | Err(AppError::Store(StoreError::Again)) => {}
+            Err(error) => return Err(error),
+        }
+        let mut conn = app.store.snapshot().await?;
+        let case = cases::find_case(&mut conn, &self.case.number).await?;
+        let case = case.ok_or(AppError::NotFound)?;
+        let work = CaseWork::of(app, &mut conn, case, self.side).await?;
+        work.hold(app, &mut conn).await?;
+        Ok(Some(work))
+    }
+
+    async fn difference(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<Option<Difference>, AppError> {
         let case = &self.case;
         let leaves = app.store.leaves_of(conn, &case.number).await;
         let leaves = leaves.map_err(as_refused)?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
-            return Ok(());
+            return Ok(None);
         }
         let of = |kind: LeafKind| leaves.iter().filter(move |leaf| leaf.kind == kind.word());
         let items = self.items.iter().map(Entry::item);
@@ -556,34 +627,36 @@ impl CaseWork {
                     false => None,
                 };
                 if erased.map(BTreeSet::from_iter) != Some(gone) {
-                    tracing::error!(case = %case.number, leaf = leaf.number, "an entry is not as the record says");
-                    return Err(changed_past_us(case, words_of(kind)));
+                    let leaf = Some(leaf.number);
+                    return Ok(Some(Difference { kind, leaf }));
                 }
             }
             if !is_as_many {
-                tracing::error!(case = %case.number, kind = kind.word(), "entries of a case are missing, or too many");
-                return Err(changed_past_us(case, words_of(kind)));
+                return Ok(Some(Difference { kind, leaf: None }));
             }
         }
         match &self.card_row {
-            Some(row) => hold_card(app, conn, row).await,
+            Some(row) => hold_card(app, conn, row).await?,
             // A card is never taken away.
-            None => Err(changed_past_us(case, "the patient's card")),
+            None => return Err(changed_past_us(case, "the patient's card")),
         }
+        Ok(None)
     }
 
-    /// The same for a paper, which also prints both houses. Whoever waits for the comparison holds no reader meanwhile.
+    /// The same for a paper, which also prints both houses: answers with the case to print. Whoever waits for the comparison
+    /// holds no reader meanwhile.
     ///
     /// # Errors
     /// See [`CaseWork::hold`].
-    pub(super) async fn hold_for_paper(&self, app: &App) -> Result<(), AppError> {
+    pub(super) async fn hold_for_paper(&self, app: &App) -> Result<CaseWork, AppError> {
         refuse_if_forked(app).await?;
+        let now = self.hold_now(app).await?;
+        let work = now.unwrap_or_else(|| self.clone());
         let mut conn = app.store.read().await?;
-        self.hold(app, &mut conn).await?;
-        for house in [&self.office, &self.lab] {
+        for house in [&work.office, &work.lab] {
             let _held = hold(app, &mut conn, ReferenceData::Party, &house.id).await?;
         }
-        Ok(())
+        Ok(work)
     }
 
     /// Where the case stands by its events and the revision in force.

@@ -220,7 +220,8 @@ async fn revision(
 ) -> Result<(PassedWork, SeenRevision), AppError> {
     let mut conn = app.store.read().await?;
     let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
-    let seen = revision_of(app, &mut conn, work, pass.revision).await?;
+    drop(conn);
+    let seen = revision_of(app, work, pass.revision).await?;
     Ok((pass, seen))
 }
 

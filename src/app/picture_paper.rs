@@ -170,7 +170,7 @@ pub async fn pictures_pdf(
     number: &CaseNumber,
 ) -> Result<Vec<u8>, AppError> {
     let work = CaseWork::see(app, person, number).await?;
-    work.hold_for_paper(app).await?;
+    let work = work.hold_for_paper(app).await?;
     let marked: Vec<&TakenPicture> = work
         .state
         .pictures

@@ -266,12 +266,13 @@ pub async fn labels_pdf(
     work: &CaseWork,
     form: &LabelsForm,
 ) -> Result<Vec<u8>, AppError> {
-    let is_chosen = |item: &&Item| form.items.has(work, item);
-    let items: Vec<&Item> = living(work).into_iter().filter(is_chosen).collect();
-    if items.is_empty() {
+    let is_none = !living(work).iter().any(|item| form.items.has(work, item));
+    if is_none {
         return Err(AppError::field(ITEMS, "Tick at least one item."));
     }
-    work.hold_for_paper(app).await?;
+    let work = &work.hold_for_paper(app).await?;
+    let is_chosen = |item: &&Item| form.items.has(work, item);
+    let items: Vec<&Item> = living(work).into_iter().filter(is_chosen).collect();
     let labels: Vec<Label> = items.iter().map(|item| label(app, work, item)).collect();
     // The record that ends with the newest of the items: what comes later does not change their labels.
     let tags: Vec<String> = items

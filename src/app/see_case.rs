@@ -25,7 +25,7 @@ use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::record::entry::LeafKind;
-use crate::store::{Connection, StoreError, cases, custody, revisions};
+use crate::store::{StoreError, cases, custody, revisions};
 use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
@@ -68,6 +68,22 @@ pub struct CaseView {
     pub draft: Option<(String, i64)>,
     /// When the office is open: its checks are proposed for such days.
     pub office_open: OpenDays,
+}
+
+impl CaseView {
+    /// The same with the case as it was loaded anew.
+    pub(super) async fn with(self, app: &App, work: CaseWork) -> Result<CaseView, AppError> {
+        let mut conn = app.store.read().await?;
+        let known = Known {
+            acknowledgements: revisions::acknowledgements(&mut conn, &work.case.number).await?,
+            work,
+            history: OnceLock::new(),
+        };
+        Ok(CaseView {
+            known: Arc::new(known),
+            ..self
+        })
+    }
 }
 
 impl std::ops::Deref for CaseView {
@@ -149,17 +165,17 @@ pub async fn see_revision(
 ) -> Result<SeenRevision, AppError> {
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
-    revision_of(app, &mut conn, work, revision).await
+    drop(conn);
+    revision_of(app, work, revision).await
 }
 
 /// One signed revision of a case that whoever asks may see.
 pub(super) async fn revision_of(
     app: &App,
-    conn: &mut Connection,
     work: CaseWork,
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
-    work.hold(app, conn).await?;
+    let work = work.hold_now(app).await?.unwrap_or(work);
     let found = work.signed.of(revision).ok_or(AppError::NotFound)?;
     let (found, document) = (found.0.clone(), found.1.clone());
     let before = work
@@ -292,12 +308,12 @@ pub async fn slip_for(
         }])
     })?;
     let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
-    work.hold(app, &mut conn).await?;
+    drop(conn);
+    let work = work.hold_now(app).await?.unwrap_or(work);
     let out = match as_printed {
         true => None,
         false => out_of_force(&work, wanted),
     };
-    drop(conn);
     let document = open_revision(&revision)?;
     print_sheet::slip_pdf(app, &revision, &document, paper, out.as_ref()).await
 }
@@ -310,9 +326,10 @@ pub async fn custody_pdf(
     ribbon_always: bool,
 ) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodySheet, lay_out};
-    let work = &view.work;
-    work.hold_for_paper(app).await?;
-    let signed = signed(work, view.revisions(), &view.acknowledgements, None);
+    let work = &view.work.hold_for_paper(app).await?;
+    let words =
+        revisions::acknowledgements(&mut *app.store.read().await?, &work.case.number).await?;
+    let signed = signed(work, &work.signed.revisions, &words, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
@@ -355,7 +372,7 @@ pub async fn parcel_note_pdf(
     address: &str,
 ) -> Result<Vec<u8>, AppError> {
     use papers::parcel_note::{NoteParcel, ParcelNote, lay_out};
-    work.hold_for_paper(app).await?;
+    let work = &work.hold_for_paper(app).await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let release: Vec<String> = work
@@ -421,7 +438,7 @@ pub async fn outside_label_pdf(
     paper: Paper,
 ) -> Result<Vec<u8>, AppError> {
     use papers::outside_label::{OutsideLabel, lay_out};
-    work.hold_for_paper(app).await?;
+    let work = &work.hold_for_paper(app).await?;
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let release = work.events.iter().find(|event| {
         matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id)

@@ -55,7 +55,7 @@ pub async fn pdf(
     if work.side != Side::Office {
         return Err(AppError::NotFound);
     }
-    work.hold_for_paper(app).await?;
+    let work = &work.hold_for_paper(app).await?;
     let event = given(work, item).ok_or(AppError::NotFound)?;
     let kept = work.state.item(&item.tag);
     let kept = kept.and_then(|one| one.spare_kept.as_ref());

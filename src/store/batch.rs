@@ -699,6 +699,11 @@ impl Tx {
         self.writer.refuse_unless_written_down()
     }
 
+    /// A leaf of this number stands there already, and nobody with the key has appended it.
+    pub(super) fn note_beyond(&self, number: u64) -> StoreError {
+        self.writer.trust.note_beyond(number)
+    }
+
     /// # Errors
     /// If the record is not the one that the key has signed: what is typed there would go with it.
     pub(super) fn refuse_on_another_record(&self) -> Result<(), StoreError> {

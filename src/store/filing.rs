@@ -5,7 +5,7 @@
 use super::error::StoreError;
 use super::head::{head, signed, signed_as, unsigned};
 use super::known_leaves::KnownLeaves;
-use super::trust::Trust;
+use super::trust::{Trust, beyond};
 use crate::record::filed::{FiledUnder, filed_under};
 use crate::record::hash::{Hash, leaf_hash};
 use crate::record::key::Verifier;
@@ -68,7 +68,27 @@ pub(super) async fn misfiled(
         }
         trust.keep_known(known);
     }
+    if size > 0
+        && is_signed
+        && let Some(number) = beyond_the_end(conn).await?
+    {
+        return Ok(Some(beyond(number)));
+    }
     lost_in_an_index(conn, size).await
+}
+
+/// The first leaf beyond the end that the head says. Asked in one question: whoever appends a leaf changes the head with it.
+/// Nobody asks on a connection that has appended something and not kept it yet.
+async fn beyond_the_end(conn: &mut AnyConnection) -> Result<Option<String>, StoreError> {
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n, CAST(MIN(number) AS TEXT) AS lowest FROM leaf \
+         WHERE number >= (SELECT size FROM record_head WHERE id = 1)",
+    )
+    .fetch_one(conn)
+    .await?;
+    let is_one = row.try_get::<i64, _>("n")? > 0;
+    let lowest = row.try_get::<Option<String>, _>("lowest")?;
+    Ok(lowest.filter(|_| is_one))
 }
 
 const OTHER_BYTES: &str = "the leaves do not lead to the root that the key has signed";

@@ -4,6 +4,7 @@
 
 use super::database::Store;
 use super::error::StoreError;
+use super::head::{head, signed_as};
 use super::known_leaves::By;
 use super::record::{self, LeafRow};
 use crate::domain::values::ids::CaseNumber;
@@ -31,8 +32,8 @@ impl Store {
         let before = self.trust().known();
         let found = record::leaves_owned_by(conn, owner).await?;
         let numbers: Vec<u64> = found.iter().map(|leaf| leaf.number).collect();
-        self.trust()
-            .hold_found(By::Owner(owner), before, &numbers)?;
+        self.hold_found(conn, By::Owner(owner), before, &numbers)
+            .await?;
         Ok(found)
     }
 
@@ -45,7 +46,12 @@ impl Store {
         let before = self.trust().known();
         let found = record::newest_owned_by(conn, owner).await?;
         let number = found.as_ref().map(|leaf| leaf.number);
-        self.trust().hold_newest(owner, before, number)?;
+        let trust = self.trust();
+        if !trust.is_newest(owner, before, number) {
+            let before = self.seen_of(conn, before).await?;
+            trust.hold_newest(owner, before, number)?;
+        }
+        self.refuse_beyond(conn, before, number.as_slice()).await?;
         Ok(found)
     }
 
@@ -59,8 +65,8 @@ impl Store {
         let before = self.trust().known();
         let found = record::leaf_about(conn, kind, about).await?;
         let number = Vec::from_iter(found.as_ref().map(|leaf| leaf.number));
-        self.trust()
-            .hold_found(By::About(kind, about), before, &number)?;
+        self.hold_found(conn, By::About(kind, about), before, &number)
+            .await?;
         Ok(found)
     }
 
@@ -73,7 +79,8 @@ impl Store {
         let before = self.trust().known();
         let found = record::leaves_of_kind(conn, kind).await?;
         let numbers: Vec<u64> = found.iter().map(|leaf| leaf.number).collect();
-        self.trust().hold_found(By::Kind(kind), before, &numbers)?;
+        self.hold_found(conn, By::Kind(kind), before, &numbers)
+            .await?;
         Ok(found)
     }
 
@@ -86,8 +93,64 @@ impl Store {
         let before = self.trust().known();
         let found = record::numbers_of(conn, case).await?;
         let numbers: Vec<u64> = found.iter().map(|(.., number)| *number).collect();
-        self.trust()
-            .hold_found(By::Owner(case.as_str()), before, &numbers)?;
+        self.hold_found(conn, By::Owner(case.as_str()), before, &numbers)
+            .await?;
         Ok(found)
+    }
+
+    async fn hold_found(
+        &self,
+        conn: &mut AnyConnection,
+        by: By<'_>,
+        before: u64,
+        found: &[u64],
+    ) -> Result<(), StoreError> {
+        let trust = self.trust();
+        if !trust.is_as_known(by, before, found) {
+            let before = self.seen_of(conn, before).await?;
+            trust.hold_found(by, before, found)?;
+        }
+        self.refuse_beyond(conn, before, found).await
+    }
+
+    /// How many of the leaves that are known a lookup on this connection has to find: one that sees an earlier moment sees
+    /// fewer. The key has to have signed its head then, and the database, asked now, must not be set back to it.
+    async fn seen_of(&self, conn: &mut AnyConnection, before: u64) -> Result<u64, StoreError> {
+        let seen = match head(conn).await {
+            Err(StoreError::Row { .. }) => return Ok(before),
+            other => other?,
+        };
+        let size = seen.frontier.size();
+        if size >= before || signed_as(&seen, self.key()).is_err() {
+            return Ok(before);
+        }
+        let now = match head(&mut *self.read().await?).await {
+            Err(StoreError::Row { .. }) => return Ok(before),
+            other => other?,
+        };
+        match now.frontier.size() >= before {
+            true => Ok(size),
+            false => Ok(before),
+        }
+    }
+
+    /// Refuses a leaf beyond the end that the head says, which nobody with the key has appended. The head is read after the
+    /// leaves, and comes with them from whoever appends: so a leaf that another program has added is never beyond it.
+    async fn refuse_beyond(
+        &self,
+        conn: &mut AnyConnection,
+        before: u64,
+        found: &[u64],
+    ) -> Result<(), StoreError> {
+        let trust = self.trust();
+        if trust.known_frontier().is_none() || found.iter().all(|number| *number < before) {
+            return Ok(());
+        }
+        let size = match head(conn).await {
+            // What is wrong with the head itself is asked for by whoever writes.
+            Err(StoreError::Row { .. }) => return Ok(()),
+            other => other?.frontier.size(),
+        };
+        trust.refuse_beyond(size, found)
     }
 }

@@ -60,7 +60,8 @@ pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
         .bind(&leaf.body)
         .bind(hash.to_string())
         .execute(tx.conn())
-        .await?;
+        .await
+        .map_err(|error| refused_leaf(tx, number, error))?;
     sqlx::query("INSERT INTO leaf_salt (leaf, salts) VALUES ($1, $2)")
         .bind(signed(number)?)
         .bind(&leaf.salts)
@@ -77,6 +78,20 @@ pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
         }
     }
     Ok(number)
+}
+
+/// The number is drawn from the head that this transaction holds: who has it already is none of us. Of any other key, another
+/// attempt of the same post may have been faster.
+fn refused_leaf(tx: &Tx, number: u64, error: sqlx::Error) -> StoreError {
+    let is_of_number = error.as_database_error().is_some_and(|error| {
+        // As SQLite and PostgreSQL say it.
+        let says = |words| error.message().contains(words);
+        error.is_unique_violation() && (says("leaf.number") || says("leaf_pkey"))
+    });
+    match is_of_number {
+        true => tx.note_beyond(number),
+        false => error.into(),
+    }
 }
 
 fn leaf_row(row: &AnyRow) -> Result<LeafRow, StoreError> {

@@ -215,13 +215,44 @@ impl Trust {
     /// # Errors
     /// If a leaf is missing among it, or is there and does not belong there. Then nothing is entered any more.
     pub fn hold_found(&self, by: By<'_>, before: u64, found: &[u64]) -> Result<(), StoreError> {
-        let known = self.known_by(by, before);
-        let found = found.iter().copied().filter(|number| *number < before);
-        let found: Vec<u64> = found.collect();
-        match known.is_none_or(|known| known == found) {
+        match self.is_as_known(by, before, found) {
             true => Ok(()),
-            false => Err(self.differs(by, before, &found)),
+            false => {
+                let found = found.iter().copied().filter(|number| *number < before);
+                Err(self.differs(by, before, &Vec::from_iter(found)))
+            }
         }
+    }
+
+    /// The same, asked alone.
+    pub fn is_as_known(&self, by: By<'_>, before: u64, found: &[u64]) -> bool {
+        let found = found.iter().copied().filter(|number| *number < before);
+        self.known_by(by, before)
+            .is_none_or(|known| found.eq(known))
+    }
+
+    /// Holds what was found against the end of the record, by a head that was read after it.
+    ///
+    /// # Errors
+    /// If a leaf stands beyond it that the open transaction has not appended. Then nothing is entered any more.
+    pub fn refuse_beyond(&self, size: u64, found: &[u64]) -> Result<(), StoreError> {
+        let strange = {
+            let seen = self.seen();
+            let is_appended = |number: &u64| seen.appended.contains_key(number);
+            let mut beyond = found.iter().filter(|number| **number >= size);
+            beyond.find(|number| !is_appended(*number)).copied()
+        };
+        match strange {
+            Some(number) => Err(self.note_beyond(number)),
+            None => Ok(()),
+        }
+    }
+
+    /// Remembers a leaf that nobody with the key has appended. Then nothing is entered any more.
+    pub fn note_beyond(&self, number: u64) -> StoreError {
+        let why = beyond(number);
+        self.note_filing(Some(why.clone()));
+        StoreError::Forked(why)
     }
 
     /// The same of the newest leaf of a case, or of a row beside the cases.
@@ -234,16 +265,20 @@ impl Trust {
         before: u64,
         found: Option<u64>,
     ) -> Result<(), StoreError> {
-        let by = By::Owner(owner);
-        let Some(known) = self.known_by(by, before) else {
-            return Ok(());
+        match self.is_newest(owner, before, found) {
+            true => Ok(()),
+            false => Err(self.differs(By::Owner(owner), before, &Vec::from_iter(found))),
+        }
+    }
+
+    /// The same, asked alone.
+    pub fn is_newest(&self, owner: &str, before: u64, found: Option<u64>) -> bool {
+        let Some(known) = self.known_by(By::Owner(owner), before) else {
+            return true;
         };
         // One that was appended meanwhile is newer than all that are known.
         let is_newer = found.is_some_and(|found| found >= before);
-        match is_newer || found == known.last().copied() {
-            true => Ok(()),
-            false => Err(self.differs(by, before, &Vec::from_iter(found))),
-        }
+        is_newer || found == known.last().copied()
     }
 
     fn known_by(&self, by: By<'_>, before: u64) -> Option<Vec<u64>> {
@@ -404,6 +439,11 @@ impl Trust {
         }
         Ok(proved)
     }
+}
+
+/// What is wrong with a leaf beyond the end of the record, in words.
+pub(super) fn beyond(number: impl std::fmt::Display) -> String {
+    format!("leaf {number} stands beyond the end that the key has signed")
 }
 
 /// Whether the record of this frontier begins with what was signed. Shown by a proof from the stored hashes.

@@ -221,3 +221,48 @@ pub async fn r13_what_was_changed_was_noticed_by_the_next_write_alone(bed: &Bed)
     assert!(!running.store.is_forked());
     running.store.close().await;
 }
+
+/// Nobody had hidden anything: the leaves were counted that came after the moment that was looked at.
+pub async fn a_lookup_at_an_earlier_moment_finds_what_was_signed_then(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..4).await;
+    let store = &running.store;
+    let mut earlier = store.snapshot().await.unwrap();
+    running.append(&case, 4..6).await;
+    let found = store.leaves_of(&mut earlier, &case.number).await.unwrap();
+    assert_eq!(found.len(), 4);
+    let owner = case.number.as_str();
+    let newest = store.newest_owned_by(&mut earlier, owner).await.unwrap();
+    assert_eq!(newest.map(|leaf| leaf.number), Some(3));
+    let later = store.leaf_about(&mut earlier, "event", "event 5").await;
+    assert_eq!(later.unwrap(), None);
+    drop(earlier);
+    assert!(!store.is_forked());
+    store.close().await;
+}
+
+pub async fn a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let (running, other) = (Running::on(bed).await, Running::on(bed).await);
+    running.append(&case, 0..2).await;
+    // What another program has signed is not beyond it, known here or not.
+    other.append(&case, 2..4).await;
+    other.store.close().await;
+    let store = &running.store;
+    let mut conn = store.read().await.unwrap();
+    let found = store.leaves_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(found.len(), 4);
+    assert!(!store.is_forked());
+    bed.past_the_store(
+        "INSERT INTO leaf SELECT 4, 'event', 'event 4', case_number, body, hash FROM leaf WHERE number = 3",
+    )
+    .await
+    .unwrap();
+    let words = "leaf 4 stands beyond the end";
+    refused(store.leaves_of(&mut conn, &case.number).await, words);
+    refused(store.leaf_about(&mut conn, "event", "event 4").await, words);
+    drop(conn);
+    takes_no_entry(store, &case, words).await;
+    store.close().await;
+}

@@ -76,6 +76,8 @@ use crate::leaves::{
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others,
 };
 use crate::looked_up::{
+    a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
+    a_lookup_at_an_earlier_moment_finds_what_was_signed_then,
     r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said,
     r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
     r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
@@ -272,6 +274,8 @@ on_both! {
     r2_what_another_program_has_added_is_known_as_well
     r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start
     r13_what_was_changed_was_noticed_by_the_next_write_alone
+    a_lookup_at_an_earlier_moment_finds_what_was_signed_then
+    a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next
     r2_a_policy_that_hides_a_row_was_not_said_at_the_start
     r18_a_server_that_may_only_be_read_said_so_in_its_own_words
 }

@@ -23,6 +23,17 @@ use crate::store::usual::{self, UsualRow};
 use crate::store::witness::{self, AlarmRow, ClearanceRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
 use serde_json::json;
+use std::time::Duration;
+
+/// How long it takes each time until what is not as the record says is read again: the row and its leaf are two questions,
+/// and somebody may write between them. Only what stays is said.
+pub const PAUSES: [Duration; 5] = [
+    Duration::from_millis(20),
+    Duration::from_millis(40),
+    Duration::from_millis(60),
+    Duration::from_millis(80),
+    Duration::from_millis(100),
+];
 
 /// Rows that are read at once.
 const CHUNK: i64 = 200;
@@ -339,14 +350,20 @@ pub async fn hold(
     of: ReferenceData,
     key: &str,
 ) -> Result<HeldRow, AppError> {
-    let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
-    if !is_recorded(app, conn, of, key, &row).await? {
-        return Err(changed_past_us(conn, of, key).await?);
+    let mut pauses = PAUSES.into_iter();
+    loop {
+        let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
+        if is_recorded(app, conn, of, key, &row).await? {
+            return Ok(HeldRow {
+                of,
+                key: key.to_owned(),
+            });
+        }
+        match pauses.next() {
+            Some(pause) => tokio::time::sleep(pause).await,
+            None => return Err(changed_past_us(conn, of, key).await?),
+        }
     }
-    Ok(HeldRow {
-        of,
-        key: key.to_owned(),
-    })
 }
 
 /// Holds somebody's account as it was read: one leaf is looked at, unless the account has changed since.
@@ -410,14 +427,20 @@ pub async fn hold_in_force(
     of: ReferenceData,
     key: &str,
 ) -> Result<(), AppError> {
-    let entry = in_force(conn, of, key).await?.ok_or(AppError::NotFound)?;
-    let row = Stands {
-        version: version_of(&entry.0).unwrap_or_default(),
-        entries: vec![entry],
-    };
-    match is_recorded(app, conn, of, key, &row).await? {
-        true => Ok(()),
-        false => Err(changed_past_us(conn, of, key).await?),
+    let mut pauses = PAUSES.into_iter();
+    loop {
+        let entry = in_force(conn, of, key).await?.ok_or(AppError::NotFound)?;
+        let row = Stands {
+            version: version_of(&entry.0).unwrap_or_default(),
+            entries: vec![entry],
+        };
+        if is_recorded(app, conn, of, key, &row).await? {
+            return Ok(());
+        }
+        match pauses.next() {
+            Some(pause) => tokio::time::sleep(pause).await,
+            None => return Err(changed_past_us(conn, of, key).await?),
+        }
     }
 }
 
