@@ -240,7 +240,7 @@ impl Trust {
             let seen = self.seen();
             let is_appended = |number: &u64| seen.appended.contains_key(number);
             let mut beyond = found.iter().filter(|number| **number >= size);
-            beyond.find(|number| !is_appended(*number)).copied()
+            beyond.find(|number| !is_appended(number)).copied()
         };
         match strange {
             Some(number) => Err(self.note_beyond(number)),
