@@ -98,6 +98,20 @@ const CHAINS: &[(&[Course], &[Course], &[&str])] = &[
     (&[Course::Immediate], Course::ALL, TISSUE),
     // A second break has a cause of its own.
     (Course::ALL, &[Course::Repair], &["base.strengthening"]),
+    // A spare is ordered with the work that it is copied from, and not by what is set up or mended after it.
+    (
+        Course::ALL,
+        &[
+            Course::Tray,
+            Course::Rims,
+            Course::SetUp,
+            Course::Reset,
+            Course::Reline,
+            Course::Repair,
+            Course::Remount,
+        ],
+        &["spare."],
+    ),
     // Another set has another mark, and another material than the flask of the first.
     (
         Course::ALL,
