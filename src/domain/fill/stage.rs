@@ -73,6 +73,15 @@ const MADE: &[Course] = &[
     Course::Immediate,
     Course::Single,
 ];
+/// Kinds of work with which a spare is ordered.
+const WITH_SPARE: &[Course] = &[
+    Course::Copy,
+    Course::DigitalCopy,
+    Course::Finish,
+    Course::Immediate,
+    Course::Single,
+    Course::Duplicate,
+];
 const TO_WORN: &[Course] = &[
     Course::Reline,
     Course::Repair,
@@ -100,7 +109,7 @@ const CHAINS: &[(&[Course], &[Course], &[&str])] = &[
     (Course::ALL, &[Course::Repair], &["base.strengthening"]),
     // A spare is ordered with the work that it is copied from, and not by what is set up or mended after it.
     (
-        Course::ALL,
+        WITH_SPARE,
         &[
             Course::Tray,
             Course::Rims,
