@@ -267,13 +267,13 @@
       fresh.innerHTML = html;
       if (line && fresh.innerHTML.trim() !== line.innerHTML.trim()) line.replaceChildren(fresh.content);
     }
-    Object.keys(kept.given).forEach(makeRoom);
+    Object.keys(kept.given).filter((key) => kept.given[key][1]).forEach(makeRoom);
     for (const holder of form.querySelectorAll(".field")) {
       const field = holder.querySelector("[name]");
       if (!field || dirty.has(field.name) || field === document.activeElement) continue;
-      const [text, from] = kept.given[field.name] ?? [];
-      if (from) give(holder, field, text, from);
-      else if (holder.classList.contains("given")) give(holder, field, "", "");
+      const [text, from] = kept.given[field.name] ?? ["", ""];
+      // What was filled in and is stored by now stays as it stands there; what follows from nothing any more goes.
+      if (from || holder.classList.contains("given")) give(holder, field, text, from);
     }
     tell();
     form.querySelectorAll(".list").forEach(grow);

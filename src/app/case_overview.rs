@@ -251,7 +251,9 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
     Ok(CaseFacts {
         number: case.number.clone(),
         summary: case.title(),
-        arches: case.arches.shown(),
+        arches: document
+            .map_or(case.arches, Document::ordered_arches)
+            .shown(),
         patient: case.patient.clone(),
         office: work.office.name.clone(),
         lab: work.lab.name.clone(),

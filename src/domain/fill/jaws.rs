@@ -35,7 +35,8 @@ fn without_teeth(known: &OnRecord<'_>) -> Option<Arches> {
     })
 }
 
-/// The jaws of the dentures that are named; else of those at the office, else of those that the patient has.
+/// The jaws of the dentures that are named; else of those at the office, else of those that the patient has. Where the
+/// other denture is emptied, the first of them alone.
 fn of_dentures(
     typed: &Fields,
     known: &OnRecord<'_>,
@@ -53,7 +54,14 @@ fn of_dentures(
             item.arch == Some(arch) && is_sent && state.holder == holder && !is_kept
         })
     };
-    treated(known, |arch| named.contains(&arch))
+    let found = treated(known, |arch| named.contains(&arch))
         .or_else(|| treated(known, |arch| has(Holder::Office, arch)))
-        .or_else(|| treated(known, |arch| has(Holder::Patient, arch)))
+        .or_else(|| treated(known, |arch| has(Holder::Patient, arch)));
+    // The box of the other denture that somebody has emptied says that there is none to be worked on.
+    let [_, other] = keys;
+    let is_emptied = typed.get(other).is_some_and(|text| text.trim().is_empty());
+    match found?.treated() {
+        [first, _] if is_emptied => Arches::of(&[*first]),
+        jaws => Arches::of(jaws),
+    }
 }

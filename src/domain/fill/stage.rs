@@ -73,6 +73,15 @@ const MADE: &[Course] = &[
     Course::Immediate,
     Course::Single,
 ];
+/// Kinds of work with which a spare is ordered.
+const WITH_SPARE: &[Course] = &[
+    Course::Copy,
+    Course::DigitalCopy,
+    Course::Finish,
+    Course::Immediate,
+    Course::Single,
+    Course::Duplicate,
+];
 const TO_WORN: &[Course] = &[
     Course::Reline,
     Course::Repair,
@@ -98,6 +107,20 @@ const CHAINS: &[(&[Course], &[Course], &[&str])] = &[
     (&[Course::Immediate], Course::ALL, TISSUE),
     // A second break has a cause of its own.
     (Course::ALL, &[Course::Repair], &["base.strengthening"]),
+    // A spare is ordered with the work that it is copied from, and not by what is set up or mended after it.
+    (
+        WITH_SPARE,
+        &[
+            Course::Tray,
+            Course::Rims,
+            Course::SetUp,
+            Course::Reset,
+            Course::Reline,
+            Course::Repair,
+            Course::Remount,
+        ],
+        &["spare."],
+    ),
     // Another set has another mark, and another material than the flask of the first.
     (
         Course::ALL,

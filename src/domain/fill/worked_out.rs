@@ -6,7 +6,7 @@ use super::work::opposing_arch;
 use crate::domain::custody::mouth::worn_in;
 use crate::domain::form::{Day, MOST_ROWS};
 use crate::domain::people::patient::OwnTeeth;
-use crate::domain::prescription::course::{PieceOf, piece_of};
+use crate::domain::prescription::course::{PieceOf, SectionPlace, piece_of, place};
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{
     Course, CuspAngle, MakerOfSpare, Opposing, Prescription, SpareArch, read,
@@ -177,7 +177,8 @@ fn offer_pieces(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course, r
         let against = against.map(Opposing::word).unwrap_or_default();
         layers.offer(Origin::Record, &of("opposing"), against);
     }
-    if course != Course::Duplicate {
+    // Where the spare is out of the way nobody is asked about it, and nothing is ordered by it.
+    if course != Course::Duplicate && place(course, "spare") != SectionPlace::Away {
         offer_spare(layers, known, rx);
     }
 }

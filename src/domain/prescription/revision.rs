@@ -5,7 +5,7 @@ use crate::domain::form::is_default;
 use crate::domain::law::card::LawCard;
 use crate::domain::law::retention;
 use crate::domain::people::party::{Paper, Party};
-use crate::domain::values::arch::Arches;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{AccountId, CaseNumber, PatientCode};
 use crate::domain::values::moment::Moment;
@@ -154,7 +154,8 @@ pub struct Document {
 /// the fifth the labels are those of the form as it is now, the full text has the directions too, a row of a list that
 /// only stands elsewhere is no change of it, and letters stand in the middle between rules; since the sixth the days are
 /// drawn on a line, no lot of teeth is asked of work that takes none, another kind of work is no list of changed fields,
-/// what is repaired, relined or extracted stands first among the large values, and a guide alone is no shade.
+/// what is repaired, relined or extracted stands first among the large values, a guide alone is no shade, and the jaws on
+/// top are those of what is ordered.
 pub const SHEET: u32 = 6;
 
 /// The schema that this program writes.
@@ -170,6 +171,14 @@ pub enum DocumentError {
 }
 
 impl Document {
+    /// The jaws for which something is ordered; all that are treated where a piece does not say its own.
+    pub fn ordered_arches(&self) -> Arches {
+        let pieces = self.prescription.order.pieces.iter();
+        let jaws: Option<Vec<Arch>> = pieces.map(|piece| piece.arch).collect();
+        let jaws = jaws.and_then(|jaws| Arches::of(&jaws));
+        jaws.unwrap_or(self.arches)
+    }
+
     /// The canonical text, RFC 8785.
     pub fn canonical(&self) -> Result<String, DocumentError> {
         Ok(serde_json_canonicalizer::to_string(self)?)

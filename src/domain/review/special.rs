@@ -37,6 +37,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     stop(
+        "jaw-with-the-teeth-unsaid",
+        single_for_both,
+        "A single denture is made for one jaw, against the teeth of the other.",
+        PRACTICE,
+    ),
+    stop(
         "extraction-without-tooth",
         tooth_unsaid,
         ANY_TOOTH,
@@ -243,11 +249,11 @@ fn off_card(input: &Input<'_>) -> Option<Hit> {
         .into_iter()
         .filter(|arch| is_made(input, *arch))
         .collect();
-    if made.iter().any(is_known) {
-        return None;
-    }
-    let unsaid = made.iter().find(|arch| teeth(**arch).is_none());
-    let arch = unsaid.or(made.first())?;
+    // Each jaw is asked about by itself; that one is without teeth by the card is no fault where they stand in the other.
+    let is_unsaid = |arch: &&Arch| teeth(**arch).is_none() && !is_known(arch);
+    let unsaid = made.iter().find(is_unsaid);
+    let none_stand = || made.first().filter(|_| !made.iter().any(is_known));
+    let arch = unsaid.or_else(none_stand)?;
     let said = match unsaid {
         Some(_) => "whether natural teeth stand there is not on the patient’s card",
         None => "by the patient’s card no natural teeth stand there",
@@ -258,6 +264,23 @@ fn off_card(input: &Input<'_>) -> Option<Hit> {
             "An immediate denture is ordered for the {} jaw, and {said}.",
             arch.shown()
         ),
+    )
+}
+
+/// A single denture ordered for both jaws, while the card does not say in which of them the teeth stand.
+fn single_for_both(input: &Input<'_>) -> Option<Hit> {
+    let has_teeth = |arch: Arch| {
+        let own = input.patient().and_then(|card| card.teeth(arch));
+        input.setting.has_natural_teeth(arch)
+            || matches!(own, Some(OwnTeeth::Natural | OwnTeeth::Implants))
+    };
+    let is_open = |arch: Arch| is_made(input, arch) && !has_teeth(arch);
+    let is_single = input.rx.order.course == Some(Course::Single);
+    let wrong = is_single && BOTH.into_iter().all(is_open);
+    when(
+        wrong,
+        "patient.teeth_lower",
+        "A single denture against teeth is ordered for both jaws, and which jaw has the teeth is not on the patient’s card.",
     )
 }
 

@@ -562,8 +562,9 @@ fn jaw_without_place(input: &Input<'_>) -> Option<Hit> {
         (Some(arch), None, []) => at(
             "repairs.0.place",
             format!(
-                "Both dentures are to be repaired, and nothing is listed for the {} one.",
-                arch.shown()
+                "Both dentures are to be repaired, and nothing is listed for the {} one: list it, or name the {} denture alone.",
+                arch.shown(),
+                arch.other().shown()
             ),
         ),
         (Some(_), Some(_), [row]) => at(

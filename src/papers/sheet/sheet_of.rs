@@ -173,7 +173,12 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
     let before = of.before;
     let is_new = |differs: bool| before.is_some() && differs;
     let (avoid, note, avoids) = avoid(of);
-    let arches = before.is_some_and(|before| before.arches != document.arches);
+    let is_sixth = fields.is_sixth();
+    let jaws = |document: &Document| match is_sixth {
+        true => document.ordered_arches(),
+        false => document.arches,
+    };
+    let are_others = before.is_some_and(|before| jaws(before) != jaws(document));
     Top {
         revision: match of.signature {
             Some(_) => format!("Revision {}", document.revision),
@@ -198,7 +203,7 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
             of.signature.map(|one| one.at.date()),
         ),
         what: what(&document.prescription),
-        arches: Words::strong(document.arches.shown()).marked(arches),
+        arches: Words::strong(jaws(document).shown()).marked(are_others),
     }
 }
 

@@ -815,6 +815,21 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
 }
 
 #[test]
+fn the_jaws_on_top_are_those_of_what_is_ordered_since_the_sixth_sheet() {
+    let jaws = |arch: &str, number: u32| {
+        let fields = [("pieces.0.arch", "upper"), ("pieces.1.arch", arch)];
+        let text = with(&fields, number);
+        signed(&text, None, Paper::A4).top.arches.text()
+    };
+    assert_eq!(jaws("upper", 6), "upper");
+    assert_eq!(jaws("lower", 6), "upper and lower");
+    // A piece that does not say its jaw may be of either.
+    let treated = with(&[], 6).arches.shown();
+    assert_eq!(jaws("", 6), treated);
+    assert_eq!(jaws("upper", 5), treated);
+}
+
+#[test]
 fn another_kind_of_work_is_one_line_and_an_older_sheet_lists_each_field() {
     let before = with(&[("order.course", "set_up"), ("order.kind", "new")], 6);
     let fields = [

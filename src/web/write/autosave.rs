@@ -10,6 +10,7 @@ use crate::app::draft_lines::{LineState, standings};
 use crate::app::draft_view::{DraftView, personal_data};
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
+use crate::domain::form::split_row_key;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
@@ -22,7 +23,7 @@ use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use time::Date;
 
 /// What the script gets back after saving some fields.
@@ -45,7 +46,8 @@ struct Autosaved {
     drawings: String,
     /// The line of each section.
     lines: BTreeMap<&'static str, String>,
-    /// What nobody typed, with where it comes from.
+    /// What nobody typed, with where it comes from; and what was filled in and is the writer's own by this save, or
+    /// somebody else's by theirs, which comes from nowhere and stands as it is stored.
     given: BTreeMap<String, (String, Cow<'static, str>)>,
 }
 
@@ -68,7 +70,7 @@ impl Autosaved {
         let view = DraftView::of(&written, false);
         let states = standings(&written, &view, person);
         let review = ReviewView::new(&written.reviewed, &states, &OnPage::default());
-        let given = given(&written);
+        let given = given(&written, sent);
         let conflicts = written.conflicts.into_iter();
         let others = written.others.into_iter();
         Ok(Autosaved {
@@ -126,11 +128,23 @@ fn lines_html(
         .collect()
 }
 
-fn given(written: &Written) -> BTreeMap<String, (String, Cow<'static, str>)> {
+fn given(written: &Written, sent: &Fields) -> BTreeMap<String, (String, Cow<'static, str>)> {
+    let list_of = |key: &str| split_row_key(key).map(|(list, ..)| list.to_owned());
+    // With the first text in a list all of its rows are stored: the page held them as filled in.
+    let lists: BTreeSet<String> = sent.keys().filter_map(|key| list_of(key)).collect();
+    let by_others: BTreeSet<&String> = written.others.iter().map(|edit| &edit.field).collect();
+    let is_own_now = |key: &String| {
+        by_others.contains(key) || list_of(key).is_some_and(|list| lists.contains(&list))
+    };
     let text = |key| written.filled.fields.get(key).cloned().unwrap_or_default();
+    let stored = written.draft.fields.iter();
+    let own = stored.filter(|(key, text)| is_own_now(key) && !text.trim().is_empty());
+    let mut given: BTreeMap<String, (String, Cow<'static, str>)> = own
+        .map(|(key, text)| (key.clone(), (text.clone(), Cow::Borrowed(""))))
+        .collect();
     let from = written.filled.from.iter();
-    from.map(|(key, source)| (key.clone(), (text(key), source.shown())))
-        .collect()
+    given.extend(from.map(|(key, source)| (key.clone(), (text(key), source.shown()))));
+    given
 }
 
 fn drawings_html(view: &DraftView) -> Result<String, askama::Error> {

@@ -38,6 +38,27 @@ async fn of_two_writers_neither_loses_a_field() {
     );
 }
 
+/// The page holds the rows as they were filled in: it hears that they stand, now that they are the writer's own.
+#[tokio::test]
+async fn what_was_filled_into_a_list_stays_once_a_row_of_it_is_typed_over() {
+    let scene = Scene::opened().await;
+    let chosen = [("order.course", "immediate")];
+    scene.write(&scene.dora, &chosen).await.is(303);
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
+    let base = page.attribute("input[name=\"base\"]", "value");
+    let fields = [("base", base.as_str()), ("pieces.1.arch", "")];
+    let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
+    for (key, text) in [
+        ("pieces.0.arch", Some("upper")),
+        ("pieces.0.stage", Some("process")),
+        ("pieces.1.stage", Some("process")),
+        ("pieces.1.arch", None),
+    ] {
+        assert_eq!(kept["given"][key][0].as_str(), text, "{key}");
+        assert_eq!(kept["given"][key][1].as_str(), text.map(|_| ""), "{key}");
+    }
+}
+
 /// Dora and Anna have written the tab of the shade from the same page.
 async fn quarrel() -> Scene {
     let scene = Scene::opened().await;

@@ -37,6 +37,7 @@ fn raised(bed: &Bed, typed: &[(&str, &str)]) -> Vec<&'static str> {
         "piece-outside-the-case",
         "extraction-list-missing",
         "tag-of-another-jaw",
+        "jaw-with-the-teeth-unsaid",
     ];
     let found = review(&document(bed, typed), &bed.setting());
     let ids = found.into_iter().map(|finding| finding.id);
@@ -101,6 +102,14 @@ fn of_two_broken_dentures_each_is_named_and_each_has_its_place() {
         let typed: Vec<_> = std::iter::once(REPAIR).chain(rows).collect();
         assert_eq!(raised(&bed, &typed), asked, "{typed:?}");
     }
+    // The other denture emptied is one that is sent, and not broken.
+    let alone = [
+        REPAIR,
+        ("repairs.0.tooth", "11"),
+        ("repair.other_item", " "),
+    ];
+    assert_eq!(pieces(&bed, &alone), [(UPPER, None)]);
+    assert_eq!(raised(&bed, &alone), [""; 0]);
     // One of them named by hand is the one that is repaired.
     let named = [REPAIR, ("repair.item", "@final_l"), BROKEN[0]];
     assert_eq!(pieces(&bed, &named), [(LOWER, None)]);
@@ -141,6 +150,7 @@ fn a_single_denture_is_made_for_the_jaw_without_teeth() {
     let mut bed = Bed::before(1, Arches::Both);
     // While the card is silent nobody knows which one it is.
     assert_eq!(pieces(&bed, &[SINGLE]).len(), 2);
+    assert_eq!(raised(&bed, &[SINGLE]), ["jaw-with-the-teeth-unsaid"]);
     for (teeth, word) in [
         (OwnTeeth::Natural, "natural"),
         (OwnTeeth::Implants, "implants"),

@@ -587,6 +587,17 @@ fn a_spare_that_the_lab_makes_is_a_piece_of_the_order_and_nothing_asks_for_it() 
     assert_eq!(value(&lower, "pieces.2.arch"), computed("lower"));
     assert_eq!(value(&lower, "pieces.3.arch"), None);
     assert_eq!(value(&of("office", "both"), "pieces.2.stage"), None);
+    // Back at the wax, what was said of the spare orders nothing.
+    let wax = bed.filled(&[
+        ("order.course", "set_up"),
+        ("spare.arch", "both"),
+        ("spare.made_by", "lab"),
+    ]);
+    assert_eq!(
+        value(&wax, "pieces.0.stage").map(|one| one.0),
+        Some("try_in")
+    );
+    assert_eq!(value(&wax, "pieces.2.stage"), None);
     // The course stays what it is, and the review has nothing to ask about the piece.
     let document = read(&both.fields, Numbering::Iso3950).document;
     assert_eq!(course_written(&document), Course::Copy);

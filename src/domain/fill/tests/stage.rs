@@ -52,6 +52,17 @@ fn every_name_is_of_a_field() {
     }
 }
 
+#[test]
+fn a_spare_is_ordered_with_its_denture_and_not_by_what_goes_back_to_the_wax() {
+    for now in [Course::SetUp, Course::Reset, Course::Reline] {
+        assert!(is_left_behind(Course::Finish, now, "spare.arch"), "{now:?}");
+        assert!(
+            !is_left_behind(now, Course::Finish, "spare.arch"),
+            "{now:?}"
+        );
+    }
+}
+
 /// What must not go into a next stage unread: common practice, no source.
 #[test]
 fn what_was_true_of_one_stage_alone_never_goes_into_another() {
