@@ -809,7 +809,7 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
     ];
     assert_eq!(
         strip_of(&immediate, 6),
-        ["Extract: 13, 21 (ISO 3950)", "Tooth shade: birch 4"]
+        ["Extract: 13, 21 / ISO 3950", "Tooth shade: birch 4"]
     );
     assert_eq!(strip_of(&immediate, 5), ["Tooth shade: birch 4"]);
 }

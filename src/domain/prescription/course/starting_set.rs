@@ -102,7 +102,6 @@ const SET: &[(&str, &str, &str)] = &[
     (".......#......", "opposing.may_grind", "no"),
     // Immediate.
     (".......#......", "cast_trim.level", "gum_margin"),
-    (".......#......", "cast_trim.palatal_mm", "0"),
     (".......#......", "cast_trim.bone", "no"),
     (".......#......", "cast_trim.photo", "yes"),
     (".......#......", "cast_trim.stent", "yes"),

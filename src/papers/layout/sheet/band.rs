@@ -33,6 +33,8 @@ pub type Step = (Giving, bool);
 #[derive(Debug, Clone)]
 pub struct Column<'a> {
     list: &'a List,
+    /// The line of the list with which it begins: of two halves of a list the second has no title.
+    from: usize,
     width: f32,
     dress: Dress,
     lines: Vec<Draw>,
@@ -85,6 +87,7 @@ impl<'a> Column<'a> {
             .collect();
         Column {
             list,
+            from: 0,
             width,
             dress,
             kept: lines.len(),
@@ -94,6 +97,30 @@ impl<'a> Column<'a> {
             beside,
             step: measure.step,
         }
+    }
+
+    /// Its lines in two columns of like height.
+    pub fn halves(mut self) -> Vec<Column<'a>> {
+        let whole: f32 = self.lines.iter().map(|line| line.height).sum();
+        let mut above = 0.0;
+        let is_first = |line: &&Draw| {
+            let begins = above;
+            above += line.height;
+            begins < whole / 2.0
+        };
+        let first = self.lines.iter().take_while(is_first).count();
+        let rest = self.lines.split_off(first);
+        self.kept = self.lines.len();
+        if rest.is_empty() {
+            return vec![self];
+        }
+        let second = Column {
+            from: first,
+            kept: rest.len(),
+            lines: rest,
+            ..self.clone()
+        };
+        vec![self, second]
     }
 
     /// The same with a picture below its lines.
@@ -167,7 +194,8 @@ impl<'a> Column<'a> {
 
     /// The lines that have no room here, with their list.
     pub fn left_over(&self) -> Option<(&'a List, &'a [Entry])> {
-        let rest = self.list.entries.get(self.kept..).unwrap_or_default();
+        let (kept, end) = (self.from + self.kept, self.from + self.lines.len());
+        let rest = self.list.entries.get(kept..end).unwrap_or_default();
         (!rest.is_empty()).then_some((self.list, rest))
     }
 
@@ -221,7 +249,7 @@ impl<'a> Column<'a> {
                 draw.text(self.width * measured + 1.0, step * 0.7, LABEL, "Measured");
                 draw.line((0.0, step), (self.width, step), hair());
             }
-            _ if self.list.title.is_empty() => {}
+            _ if self.list.title.is_empty() || self.from > 0 => {}
             first => {
                 let baseline = step * 0.8 + pad * 0.6;
                 draw.text(pad, baseline, HEAD, self.list.title);
