@@ -392,3 +392,29 @@ pub fn framed(spans: &[Span], measure: &Measure) -> Draw {
     draw.put(2.5, 0.8, text);
     draw
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::people::party::Paper;
+    use crate::papers::sheet::Words;
+
+    #[test]
+    fn two_halves_of_a_list_hold_all_its_lines_and_each_goes_on_from_its_own_end() {
+        let measure = Measure::of(Paper::A4, 6);
+        let line = |number: usize| Entry::text(Words::plain(format!("Query {number}.")));
+        let list = List::new("Open queries", (0..7).map(line).collect());
+        let column = || Column::new(&list, measure.column(2), 0.0, &measure);
+        let mut halves = column().halves();
+        let held: Vec<_> = halves.iter().map(|half| (half.from, half.kept)).collect();
+        assert_eq!(held, [(0, 4), (4, 3)]);
+        assert!(halves.iter().all(|half| half.left_over().is_none()));
+        let height = halves.iter().map(Column::height).fold(0.0, f32::max);
+        assert!(height < column().height());
+        for (half, last) in halves.iter_mut().zip([3, 6]) {
+            half.give(Giving::Lines);
+            let left = half.left_over().map(|(_, entries)| entries);
+            assert_eq!(left, Some(&list.entries[last..=last]));
+        }
+    }
+}
