@@ -196,7 +196,6 @@ const NEEDS: &[(&str, &str, Needs)] = &[
     ("seal.shape", "", CARVED),
     ("seal.width_mm", "", CARVED),
     ("cast_trim.level", "", CUT),
-    ("cast_trim.palatal_mm", "", CUT),
     ("cast_trim.photo", "", CUT),
 ];
 
@@ -266,6 +265,7 @@ mod tests {
         "seal.depth_left_mm",
         "cast_trim.by",
         "cast_trim.facial_mm",
+        "cast_trim.palatal_mm",
         // Scheme and shade.
         "occlusion.scheme",
         "shade.tab",
