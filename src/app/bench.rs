@@ -203,23 +203,37 @@ fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     ))
 }
 
-/// Asks before a step is entered that cannot be done without one that is not entered yet.
-fn asked_of_left_out(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
+/// What goes before a step and is not entered: `flasked (upper)`.
+fn not_entered(work: &CaseWork, form: &WorkForm) -> String {
     let found = work.at_the_bench();
     let open = left_out(&found, form.step, form.arches).into_iter();
     let open = open.filter_map(|(step, arches)| {
         let arches = Arches::of(&arches)?;
         Some(format!("{} ({})", step.shown(), arches.shown()))
     });
-    let open: Vec<String> = open.collect();
-    if open.is_empty() || form.left_out {
-        return Ok(());
+    open.collect::<Vec<_>>().join(", ")
+}
+
+/// Asks before a step is entered that cannot be done without one that is not entered yet. Gives the words that stay in
+/// the entry where somebody says that it is done; empty where nothing was asked.
+fn asked_of_left_out(work: &CaseWork, form: &WorkForm) -> Result<String, AppError> {
+    let open = not_entered(work, form);
+    if open.is_empty() {
+        return Ok(open);
+    }
+    if form.left_out {
+        return Ok(format!("Not entered, said to be done: {open}."));
     }
     let sentence = format!(
-        "Not entered yet, and done before this: {}. Enter it first, or tick that it is done.",
-        open.join(", ")
+        "Not entered yet, and done before this: {open}. Enter it first, or tick that it is done."
     );
     Err(AppError::field(StepForm::bench_left_out().key, sentence))
+}
+
+/// What was typed, and behind it what was said by a tick.
+fn noted(typed: &str, said: &str) -> String {
+    let parts = [typed, said].into_iter().filter(|part| !part.is_empty());
+    parts.collect::<Vec<_>>().join(" ")
 }
 
 /// What stands against any work, and the arches that can be worked on.
@@ -270,9 +284,10 @@ pub async fn work(
         async move {
             let revision = worked_to(&work, form.revision, late)?;
             // What is copied from paper was done when other things were here.
+            let mut said_done = String::new();
             if late.is_none() {
                 asked_of_arches(&work, form)?;
-                asked_of_left_out(&work, form)?;
+                said_done = asked_of_left_out(&work, form)?;
             }
             asked_of_entered(&work, form)?;
             asked_of_doubts(&work, form, revision)?;
@@ -302,7 +317,7 @@ pub async fn work(
                 keep_until: form.keep_until,
                 mounting: form.mounting,
                 picture,
-                note: form.note.clone(),
+                note: noted(&form.note, &said_done),
             };
             work.append(app, &mut tx, person, &id, what.into(), late)
                 .await?;

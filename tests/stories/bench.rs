@@ -439,6 +439,9 @@ async fn what_is_done_elsewhere_is_ticked_and_entered_at_once() {
         .works_next(&scene.tom, "finished", &done)
         .await
         .is(303);
+    // Who asks later is told what was ticked.
+    let page = scene.tom.get(&scene.bench()).await;
+    page.sees("Not entered, said to be done: flasked (upper), cured (upper).");
 }
 
 #[tokio::test]

@@ -21,18 +21,43 @@ fn check(label: impl Into<String>, run: Run) -> Entry {
     }
 }
 
-/// Numbers that are measured together stand in one row.
+/// The letter of the arch that a field is of by its name: what is not made for the other arch is not missing there.
+fn letter_of(key: &str) -> Option<&'static str> {
+    let (_, name) = key.rsplit_once('.')?;
+    match name.split_once('_')?.0 {
+        "upper" => Some("U"),
+        "lower" => Some("L"),
+        _ => None,
+    }
+}
+
+/// Numbers that are measured together stand in one row, each under its own name: of two of which one is missing it is said
+/// which, since the sixth sheet.
 fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
     let mut entries = Vec::new();
     for (label, keys) in table {
         let mut prescribed = Words::default();
-        for (key, run) in keys
-            .iter()
-            .filter_map(|key| Some((key, fields.peek(key, None)?)))
-        {
+        let said = keys.iter().map(|key| (key, fields.peek(key, None)));
+        let said: Vec<_> = said.collect();
+        // One number under two names would be read as both.
+        let is_part = fields.is_sixth() && said.iter().any(|(_, run)| run.is_none());
+        if said.iter().all(|(_, run)| run.is_none()) {
+            continue;
+        }
+        for (key, run) in said {
+            let Some(run) = run else {
+                if is_part && letter_of(key).is_none() {
+                    prescribed.join("; ", Words::plain("not given"));
+                }
+                continue;
+            };
             let text = match beside(fields, key) {
                 Some(way) => format!("{}, {way}", run.text),
                 None => run.text.clone(),
+            };
+            let text = match letter_of(key).filter(|_| is_part) {
+                Some(letter) => format!("{letter} {text}"),
+                None => text,
             };
             let run = Run {
                 strong: true,
@@ -41,10 +66,8 @@ fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
             };
             prescribed.join("; ", Words { runs: vec![run] });
         }
-        if !prescribed.is_empty() {
-            let label = (*label).to_owned();
-            entries.push(Entry::Check { label, prescribed });
-        }
+        let label = (*label).to_owned();
+        entries.push(Entry::Check { label, prescribed });
     }
     entries
 }

@@ -5,6 +5,7 @@ use super::fields::Fields;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day, day_of_year};
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::pattern_is_files;
 use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::prescription::sentences::short;
 use crate::domain::trade::changes;
@@ -143,9 +144,12 @@ pub fn pieces(fields: &mut Fields) -> List {
     List::new("Pieces", entries)
 }
 
-pub fn order(fields: &mut Fields) -> List {
+pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     let copy_of = copied(fields);
     let mut entries = fields.lines(ORDER);
+    if fields.is_sixth() && pattern_is_files(prescription) {
+        say_as_files(&mut entries);
+    }
     if !copy_of.is_empty() {
         entries.insert(0, Entry::fact("Copy of", copy_of));
     }
@@ -155,6 +159,19 @@ pub fn order(fields: &mut Fields) -> List {
     entries.extend(fields.each("extractions", "Extract", EXTRACTION));
     entries.extend(fields.each("repairs", "Place", REPAIR));
     List::new("", entries)
+}
+
+/// A pattern that stays where it is, while its files go, is not enclosed.
+fn say_as_files(entries: &mut [Entry]) {
+    for entry in entries {
+        let Entry::Fact { words, .. } = entry else {
+            continue;
+        };
+        let is_source = |run: &&mut Run| run.about == "pattern.source";
+        if let Some(run) = words.runs.iter_mut().find(is_source) {
+            run.text = run.text.replace(" enclosed", " as in its files");
+        }
+    }
 }
 
 /// The dentures that the lab copies, where the copy is the order itself.
@@ -204,6 +221,22 @@ pub fn first(fields: &mut Fields) -> List {
             }
         }
     }
+    let is_what_it_is =
+        |run: &Run| ["impression.source", "impression.material"].contains(&run.about);
+    let mut runs = entries.iter().flat_map(|entry| match entry {
+        Entry::Fact { words, .. } => words.runs.as_slice(),
+        _ => &[],
+    });
+    // What the surface is has no clock on it.
+    let waits = runs.all(|run| run.about.is_empty() || is_what_it_is(run));
+    let is_lasting = matches!(fields.raw("impression.source"), Some("cast" | "scan"));
+    if waits && is_lasting && fields.is_sixth() {
+        let entries = entries.into_iter().map(|entry| match entry {
+            Entry::Fact { words, .. } => Entry::text(words),
+            other => other,
+        });
+        return List::new("The tissue surface is sent as", entries.collect());
+    }
     List::new("First, on arrival", entries)
 }
 
@@ -224,6 +257,10 @@ fn impression_source(fields: &Fields) -> Option<&'static str> {
 /// What the lab must not decide alone.
 pub fn ask(fields: &mut Fields, telephone: &str) -> List {
     let before = fields.say(&[value("remarks.call_before").strong()], None);
+    let title = match before.is_empty() && fields.is_sixth() {
+        true => "Ask before proceeding",
+        false => "Ask before proceeding if",
+    };
     let by = fields.say(&[after("by ", "remarks.ask_by")], None);
     let entries = [before, by].into_iter().filter(|words| !words.is_empty());
     let mut entries: Vec<Entry> = entries.map(Entry::text).collect();
@@ -235,7 +272,7 @@ pub fn ask(fields: &mut Fields, telephone: &str) -> List {
         telephone if is_short && !telephone.is_empty() => format!("tel {telephone}"),
         _ => String::new(),
     };
-    List::new("Ask before proceeding if", entries).note(note)
+    List::new(title, entries).note(note)
 }
 
 /// Every row of the change list under the number that it has in the picture.

@@ -65,7 +65,7 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
         differences: differences.last(is_fourth),
         differences_more: differences_more.last(is_fourth),
         pieces: pieces(&mut fields).last(is_fourth),
-        order: order(&mut fields).last(is_fourth),
+        order: order(&mut fields, prescription).last(is_fourth),
         first,
         ask: ask(&mut fields, &document.office.telephone),
         changes: List {

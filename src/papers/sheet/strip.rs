@@ -3,7 +3,7 @@
 use super::content::StripCell;
 use super::fields::Fields;
 use super::tables::REPAIR;
-use super::words::{FIRM, Run, Words};
+use super::words::{Run, Words};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::sentences::say::value;
 use crate::domain::prescription::{Course, ExtractedWhen, Prescription};
@@ -86,8 +86,8 @@ fn broken(fields: &mut Fields) -> StripCell {
     }
 }
 
-/// The teeth that come out when the denture goes in, by number, with the system of the numbers once: the names of the
-/// teeth, what is noted of each, and what stays for now or is out already, stand in the order.
+/// The teeth that come out when the denture goes in, by number, with the system of the numbers once below them: the names
+/// of the teeth, what is noted of each, and what stays for now or is out already, stand in the order.
 fn extracted(fields: &Fields) -> StripCell {
     let goes = |row: &usize| {
         let when = fields.raw_in("extractions.#.when", *row);
@@ -102,17 +102,14 @@ fn extracted(fields: &Fields) -> StripCell {
         let (number, rest) = said.split_once(' ').unwrap_or((said.as_str(), ""));
         number.clone_into(&mut tooth.text);
         if let Some((name, _)) = rest.split_once(')') {
-            system = format!("{FIRM}{name})");
+            system = name.trim_start_matches('(').to_owned();
         }
         words.join(", ", Words { runs: vec![tooth] });
     }
-    if !system.is_empty() {
-        words.push(Run {
-            text: system,
-            ..Run::default()
-        });
+    match words.is_empty() {
+        true => empty("Extract"),
+        false => one("Extract", words.runs, Words::plain(system)),
     }
-    of("Extract", words)
 }
 
 /// A shade of which nothing but the guide is said; the guide is no shade, and since the sixth sheet it is not in its place.

@@ -809,7 +809,7 @@ fn what_is_repaired_relined_or_extracted_is_the_first_large_value_and_a_guide_is
     ];
     assert_eq!(
         strip_of(&immediate, 6),
-        ["Extract: 13, 21 (ISO 3950)", "Tooth shade: birch 4"]
+        ["Extract: 13, 21 / ISO 3950", "Tooth shade: birch 4"]
     );
     assert_eq!(strip_of(&immediate, 5), ["Tooth shade: birch 4"]);
 }
@@ -883,4 +883,76 @@ fn a_point_that_a_caution_tells_stands_once_since_the_sixth_sheet() {
     let sheet = signed(&after, Some(&before), Paper::A4);
     assert!(sheet.differences.is_empty() && sheet.differences_more.is_empty());
     assert_eq!(accepted(&before).len(), 2);
+}
+
+#[test]
+fn a_number_under_two_names_says_which_of_them_has_none_since_the_sixth_sheet() {
+    let cut = |number: u32| {
+        let text = with(&[("cast_trim.facial_mm", "1")], number);
+        let lines = lines(&signed(&text, None, Paper::A4).processed);
+        let mut cut = lines.into_iter().filter(|line| line.starts_with("Cut, "));
+        cut.next().unwrap_or_default()
+    };
+    assert_eq!(cut(6), "Cut, facial and palatal 1 mm; not given");
+    assert_eq!(cut(5), "Cut, facial and palatal 1 mm");
+}
+
+#[test]
+fn a_pattern_that_stays_is_as_in_its_files_and_not_enclosed() {
+    let tags = ["provisional_upper", "provisional_lower"].map(sample::tag_text);
+    let fields = [
+        ("pattern.source", "provisional"),
+        ("pattern.upper_item", tags[0].as_str()),
+        ("pattern.lower_item", tags[1].as_str()),
+        ("kept.0.tag", tags[0].as_str()),
+        ("kept.1.tag", tags[1].as_str()),
+    ];
+    let order = |fields: &[(&str, &str)], number: u32| {
+        let text = with(fields, number);
+        lines(&signed(&text, None, Paper::A4).order).join(" ")
+    };
+    let (files, enclosed) = (
+        "the provisional denture as in its files",
+        "the provisional denture enclosed",
+    );
+    assert!(order(&fields, 6).contains(files));
+    assert!(order(&fields, 5).contains(enclosed));
+    assert!(order(&fields[..4], 6).contains(enclosed));
+}
+
+#[test]
+fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sentence() {
+    let fields = [
+        ("impression.pour_by", ""),
+        ("impression.source", "scan"),
+        ("impression.material", ""),
+        ("impression.placed_on", ""),
+        ("impression.placed_at", ""),
+        ("impression.removed_on", ""),
+        ("impression.removed_at", ""),
+        ("impression.keeps_hours", ""),
+        ("impression.keep_surface", ""),
+        ("dates.sent", ""),
+        ("dates.sent_at", ""),
+        ("enclosures.dry_since", ""),
+        ("remarks.call_before", ""),
+        ("remarks.ask_by", "question"),
+    ];
+    let of = |number: u32| {
+        let sheet = signed(&with(&fields, number), None, Paper::A4);
+        [
+            (sheet.first.title, lines(&sheet.first)),
+            (sheet.ask.title, lines(&sheet.ask)),
+        ]
+    };
+    let [first, ask] = of(6);
+    assert_eq!(first.0, "The tissue surface is sent as");
+    assert_eq!(first.1, [" scan"]);
+    assert_eq!(ask.0, "Ask before proceeding");
+    let [first, ask] = of(5);
+    assert_eq!(
+        (first.0, ask.0),
+        ("First, on arrival", "Ask before proceeding if")
+    );
+    assert_eq!(first.1, ["Surface scan"]);
 }

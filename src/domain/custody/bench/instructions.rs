@@ -86,6 +86,36 @@ const TABLE: &[Line] = &[
             after("posterior ", "shade.posterior_tab"),
         ],
     ),
+    Line(
+        &[S::SetUp],
+        "Extraction",
+        &[
+            value("extractions.#.tooth"),
+            value("extractions.#.when").comma(),
+            value("extractions.#.note"),
+        ],
+    ),
+    Line(
+        &[S::SetUp],
+        "Teeth cut off the cast",
+        &[
+            value("cast_trim.by"),
+            value("cast_trim.level").then(),
+            after("deep toward lip and cheek ", "cast_trim.facial_mm"),
+            after("toward palate or tongue ", "cast_trim.palatal_mm").comma(),
+            answer(
+                "cast_trim.bone",
+                "bone is to be reduced too",
+                "bone is not to be reduced",
+            ),
+            answer(
+                "cast_trim.photo",
+                "photograph the cast before it is cut",
+                "",
+            ),
+            answer("cast_trim.stent", "clear copy of the fitting surface", ""),
+        ],
+    ),
     Line(&[S::SetUp], "Scheme", &[value("occlusion.scheme")]),
     Line(&[S::SetUp], "Arrangement", &[value("anterior.arrangement")]),
     Line(
@@ -152,6 +182,16 @@ fn is_of(key: &str, arches: &[Arch]) -> bool {
     }
 }
 
+/// Whether a cell is of a tooth that is extracted in another arch than these.
+fn is_of_another_arch(prescription: &Prescription, cell: &Cell, arches: &[Arch]) -> bool {
+    if !cell.spec.key.starts_with("extractions.") {
+        return false;
+    }
+    let rows = &prescription.cast_trim.extractions;
+    let tooth = cell.row.and_then(|row| rows.get(row)?.tooth);
+    tooth.is_some_and(|tooth| !arches.contains(&tooth.arch()))
+}
+
 /// The rows that a list has among these cells; none of what is in no list.
 fn rows_of(fields: &[Say], cells: &[Cell]) -> Vec<Option<usize>> {
     let own = |cell: &&Cell| fields.iter().any(|field| field.key == cell.spec.key);
@@ -166,7 +206,10 @@ pub fn instructions(
     (step, arches): (BenchStep, &[Arch]),
 ) -> Vec<Instruction> {
     let filled = prescription.filled(numbering).into_iter();
-    let cells: Vec<Cell> = filled.flat_map(|(_, cells)| cells).collect();
+    let cells = filled.flat_map(|(_, cells)| cells);
+    let cells: Vec<Cell> = cells
+        .filter(|cell| !is_of_another_arch(prescription, cell, arches))
+        .collect();
     let of_step = TABLE.iter().filter(|line| line.0.contains(&step));
     let told = of_step.flat_map(|Line(_, label, fields)| {
         let fields: Vec<Say> = fields
@@ -245,6 +288,35 @@ mod tests {
         assert_eq!(told(&repair, S::Repaired, &upper), wanted);
         assert_eq!(told(&repair, S::Finished, &upper), places);
         assert_eq!(told(&repair, S::Mounted, &upper), Vec::<String>::new());
+    }
+
+    #[test]
+    fn what_is_cut_off_the_cast_how_deep_and_by_whom_stands_where_teeth_are_set_up() {
+        let immediate = [
+            ("order.course", "immediate"),
+            ("extractions.0.tooth", "13"),
+            ("extractions.0.when", "at_insertion"),
+            ("extractions.1.tooth", "33"),
+            ("cast_trim.by", "lab"),
+            ("cast_trim.level", "gum_margin"),
+            ("cast_trim.facial_mm", "1"),
+            ("cast_trim.photo", "yes"),
+        ];
+        let found = told(&immediate, S::SetUp, &[Arch::Upper]);
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert!(found[0].starts_with("Extraction: 13"), "{found:?}");
+        let cut = &found[1];
+        assert!(cut.starts_with("Teeth cut off the cast: "), "{cut}");
+        for words in ["he lab cuts", "lip and cheek 1 mm", "photograph the cast"] {
+            assert!(cut.contains(words), "{cut}");
+        }
+        assert!(!cut.contains("palate"), "{cut}");
+        let both = told(&immediate, S::SetUp, &[Arch::Upper, Arch::Lower]);
+        assert_eq!(both.len(), 3, "{both:?}");
+        assert_eq!(
+            told(&immediate, S::Mounted, &[Arch::Upper]),
+            Vec::<String>::new()
+        );
     }
 
     #[test]

@@ -26,6 +26,13 @@ const BEFORE: &[(BenchStep, &[BenchStep])] = &[
     ),
 ];
 
+/// Whether a duplicate is what is finished for this arch, and no spare beside other work, which is made after it.
+fn is_the_work(found: &BenchProgress<'_>, arch: Arch) -> bool {
+    const OTHERS: [BenchStep; 4] = [S::SetUp, S::Flasked, S::Cured, S::Milled];
+    let mut others = (found.lines.iter()).filter(|line| line.asked && OTHERS.contains(&line.step));
+    !others.any(|line| line.arches.iter().any(|(own, _)| *own == arch))
+}
+
 /// What of an order goes before a step for these arches and is not entered yet, in the order of the work.
 pub fn left_out(
     found: &BenchProgress<'_>,
@@ -40,7 +47,10 @@ pub fn left_out(
         .filter(|line| before.contains(&line.step));
     let open = lines.map(|line| {
         let mut open = line.open();
-        open.retain(|arch| arches.treated().contains(arch));
+        open.retain(|arch| {
+            let is_spare = line.step == S::Duplicated && !is_the_work(found, *arch);
+            arches.treated().contains(arch) && !is_spare
+        });
         (line.step, open)
     });
     open.filter(|(_, open)| !open.is_empty()).collect()
@@ -177,6 +187,29 @@ mod tests {
             let words = words.collect::<Vec<_>>().join("; ");
             assert_eq!(words, wanted, "{course:?} {step:?} {arches:?} {entered:?}");
         }
+    }
+
+    #[test]
+    fn a_spare_beside_other_work_is_made_after_that_is_finished() {
+        let piece = |course| BenchPiece {
+            arch: None,
+            course,
+            by_machine: false,
+            without_remount: false,
+        };
+        let rounds = [Arch::Upper, Arch::Lower].map(BenchRound::first);
+        let done = [(S::Flasked, 1), (S::Cured, 2)];
+        let done = done.map(|(step, at)| entry(step, Arches::Both, at));
+        let by_revision = crate::domain::custody::bench::ByRevision::default();
+        let open = |pieces: &[BenchPiece]| {
+            let found = progress(pieces, &rounds, &done, &by_revision);
+            let open = left_out(&found, S::Finished, Arches::Both).into_iter();
+            open.map(|(step, _)| step).collect::<Vec<_>>()
+        };
+        let both = [piece(Course::Finish), piece(Course::Duplicate)];
+        assert_eq!(open(&both), []);
+        // Where the lab makes nothing else, it is what is finished.
+        assert_eq!(open(&both[1..]), [S::Duplicated]);
     }
 
     #[test]

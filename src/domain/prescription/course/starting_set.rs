@@ -102,7 +102,6 @@ const SET: &[(&str, &str, &str)] = &[
     (".......#......", "opposing.may_grind", "no"),
     // Immediate.
     (".......#......", "cast_trim.level", "gum_margin"),
-    (".......#......", "cast_trim.palatal_mm", "0"),
     (".......#......", "cast_trim.bone", "no"),
     (".......#......", "cast_trim.photo", "yes"),
     (".......#......", "cast_trim.stent", "yes"),
@@ -197,7 +196,6 @@ const NEEDS: &[(&str, &str, Needs)] = &[
     ("seal.shape", "", CARVED),
     ("seal.width_mm", "", CARVED),
     ("cast_trim.level", "", CUT),
-    ("cast_trim.palatal_mm", "", CUT),
     ("cast_trim.photo", "", CUT),
 ];
 
@@ -267,6 +265,7 @@ mod tests {
         "seal.depth_left_mm",
         "cast_trim.by",
         "cast_trim.facial_mm",
+        "cast_trim.palatal_mm",
         // Scheme and shade.
         "occlusion.scheme",
         "shade.tab",

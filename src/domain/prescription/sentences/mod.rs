@@ -7,4 +7,4 @@ pub mod short; // chosen words in short
 #[cfg(test)]
 mod tests;
 
-pub use sentence::{NOTHING_YET, said_of, sentences};
+pub use sentence::{NOTHING_YET, pattern_is_files, said_of, sentences};

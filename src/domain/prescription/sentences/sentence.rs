@@ -64,8 +64,8 @@ fn joined<const N: usize>(parts: [String; N]) -> String {
     said.join("; ")
 }
 
-/// What is said of a pattern, where it stays and its files go in its place.
-fn as_files(rx: &Prescription, said: String) -> String {
+/// Whether the pattern stays where it is, and its files go in its place.
+pub fn pattern_is_files(rx: &Prescription) -> bool {
     let pattern = &rx.pattern;
     let mut tags = [&pattern.upper_item, &pattern.lower_item]
         .into_iter()
@@ -75,7 +75,12 @@ fn as_files(rx: &Prescription, said: String) -> String {
         let mut kept = rx.scan_set.kept.iter();
         kept.any(|one| one.tag.as_ref() == Some(tag))
     };
-    let are_files = tags.peek().is_some() && tags.all(stays);
+    tags.peek().is_some() && tags.all(stays)
+}
+
+/// What is said of a pattern, with what of it is enclosed.
+fn as_files(rx: &Prescription, said: String) -> String {
+    let are_files = pattern_is_files(rx);
     match said.strip_prefix(ENCLOSED).filter(|_| are_files) {
         Some(rest) => format!("provisional as in its files{rest}"),
         None => said,

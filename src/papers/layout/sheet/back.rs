@@ -52,8 +52,20 @@ pub fn back<'a>(sheet: &'a Sheet, measure: &Measure) -> Vec<Band<'a>> {
 }
 
 /// Remarks, what no band names, and what the dentist let stand: on the back, or on the front where it has room.
-pub fn more<'a>(sheet: &'a Sheet, measure: &Measure) -> Option<Band<'a>> {
-    side_by_side(&[(&sheet.further, 26.0), (&sheet.accepted, 0.0)], measure)
+pub fn more<'a>(sheet: &'a Sheet, measure: &Measure) -> Vec<Band<'a>> {
+    let lists = [(&sheet.further, 26.0), (&sheet.accepted, 0.0)];
+    side_by_side(&lists, measure).into_iter().collect()
+}
+
+/// The same below each other, with what the dentist let stand in both columns: many lines beside few leave a column empty.
+pub fn more_in_halves<'a>(sheet: &'a Sheet, measure: &Measure) -> Vec<Band<'a>> {
+    let further = side_by_side(&[(&sheet.further, 26.0)], measure);
+    let mut bands: Vec<Band<'a>> = further.into_iter().collect();
+    if !sheet.accepted.is_empty() {
+        let column = Column::new(&sheet.accepted, measure.column(2), 0.0, measure);
+        bands.extend(Band::of(column.halves()));
+    }
+    bands
 }
 
 /// The bench, below what is said.

@@ -33,6 +33,8 @@ pub type Step = (Giving, bool);
 #[derive(Debug, Clone)]
 pub struct Column<'a> {
     list: &'a List,
+    /// The line of the list with which it begins: of two halves of a list the second has no title.
+    from: usize,
     width: f32,
     dress: Dress,
     lines: Vec<Draw>,
@@ -85,6 +87,7 @@ impl<'a> Column<'a> {
             .collect();
         Column {
             list,
+            from: 0,
             width,
             dress,
             kept: lines.len(),
@@ -94,6 +97,30 @@ impl<'a> Column<'a> {
             beside,
             step: measure.step,
         }
+    }
+
+    /// Its lines in two columns of like height.
+    pub fn halves(mut self) -> Vec<Column<'a>> {
+        let whole: f32 = self.lines.iter().map(|line| line.height).sum();
+        let mut above = 0.0;
+        let is_first = |line: &&Draw| {
+            let begins = above;
+            above += line.height;
+            begins < whole / 2.0
+        };
+        let first = self.lines.iter().take_while(is_first).count();
+        let rest = self.lines.split_off(first);
+        self.kept = self.lines.len();
+        if rest.is_empty() {
+            return vec![self];
+        }
+        let second = Column {
+            from: first,
+            kept: rest.len(),
+            lines: rest,
+            ..self.clone()
+        };
+        vec![self, second]
     }
 
     /// The same with a picture below its lines.
@@ -167,7 +194,8 @@ impl<'a> Column<'a> {
 
     /// The lines that have no room here, with their list.
     pub fn left_over(&self) -> Option<(&'a List, &'a [Entry])> {
-        let rest = self.list.entries.get(self.kept..).unwrap_or_default();
+        let (kept, end) = (self.from + self.kept, self.from + self.lines.len());
+        let rest = self.list.entries.get(kept..end).unwrap_or_default();
         (!rest.is_empty()).then_some((self.list, rest))
     }
 
@@ -221,7 +249,7 @@ impl<'a> Column<'a> {
                 draw.text(self.width * measured + 1.0, step * 0.7, LABEL, "Measured");
                 draw.line((0.0, step), (self.width, step), hair());
             }
-            _ if self.list.title.is_empty() => {}
+            _ if self.list.title.is_empty() || self.from > 0 => {}
             first => {
                 let baseline = step * 0.8 + pad * 0.6;
                 draw.text(pad, baseline, HEAD, self.list.title);
@@ -363,4 +391,30 @@ pub fn framed(spans: &[Span], measure: &Measure) -> Draw {
     draw.frame((0.0, 0.0), (measure.width, height), frame());
     draw.put(2.5, 0.8, text);
     draw
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::people::party::Paper;
+    use crate::papers::sheet::Words;
+
+    #[test]
+    fn two_halves_of_a_list_hold_all_its_lines_and_each_goes_on_from_its_own_end() {
+        let measure = Measure::of(Paper::A4, 6);
+        let line = |number: usize| Entry::text(Words::plain(format!("Query {number}.")));
+        let list = List::new("Open queries", (0..7).map(line).collect());
+        let column = || Column::new(&list, measure.column(2), 0.0, &measure);
+        let mut halves = column().halves();
+        let held: Vec<_> = halves.iter().map(|half| (half.from, half.kept)).collect();
+        assert_eq!(held, [(0, 4), (4, 3)]);
+        assert!(halves.iter().all(|half| half.left_over().is_none()));
+        let height = halves.iter().map(Column::height).fold(0.0, f32::max);
+        assert!(height < column().height());
+        for (half, last) in halves.iter_mut().zip([3, 6]) {
+            half.give(Giving::Lines);
+            let left = half.left_over().map(|(_, entries)| entries);
+            assert_eq!(left, Some(&list.entries[last..=last]));
+        }
+    }
 }

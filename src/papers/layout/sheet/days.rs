@@ -13,8 +13,8 @@ const LINE: f32 = 3.9;
 const SECOND_ROW: f32 = 4.5;
 /// From the line to the end of a tick.
 const TICK: f32 = 0.8;
-/// The day wanted is a mark on the line, which leaves the words below it free.
-const WANTED: (f32, f32) = (1.2, 1.2);
+/// The day wanted is a mark on the line, which leaves the words below it free; the same stands before the large date.
+pub const WANTED: (f32, f32) = (1.2, 1.2);
 const WANTED_ABOVE: f32 = 0.9;
 /// Between the words of two days.
 const GAP: f32 = 2.0;

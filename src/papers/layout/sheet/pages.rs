@@ -1,6 +1,6 @@
 //! Front, back, and as many pages more as long texts take.
 
-use super::back::{at_the_bench, back, continued, foot, more, running_head};
+use super::back::{at_the_bench, back, continued, foot, more, more_in_halves, running_head};
 use super::band::{Band, Giving, Step};
 use super::draw::Draw;
 use super::entry::entry;
@@ -17,6 +17,8 @@ const LEAST_PENCIL: f32 = 9.0;
 const LEAST_ROW: f32 = 4.4;
 /// The sheet since which lines come closer, and what is left of the room is spread.
 const SINCE: u32 = 4;
+/// The sheet since which what the dentist let stand goes into both columns before lines come closer.
+const IN_HALVES_SINCE: u32 = 6;
 /// What lists say where they go on.
 const FURTHER: &str = "page 3";
 
@@ -32,8 +34,8 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 /// The pages of a sheet, each with what its parts speak of.
 ///
 /// Where texts are long, this gives way, in this order: the room for pencil; the gaps between bands, by half; rows that
-/// are written into by hand; the arches, at 85 %; the room between lines; and then lines go to page 3, as `ORDER` has
-/// it. Letters are never smaller.
+/// are written into by hand; the column beside what the dentist let stand; the arches, at 85 %; the room between lines; and
+/// then lines go to page 3, as `ORDER` has it. Letters are never smaller.
 pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
     let mut measure = Measure::of(sheet.paper, sheet.number);
     let mut draws = sides(sheet, &measure);
@@ -62,32 +64,44 @@ fn sides(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
     let mut lower = back(sheet, measure);
     let mut bench = at_the_bench(sheet, measure);
     let back_room = measure.height - FOOT - below.height - measure.gap;
-    let more = more(sheet, measure);
-    let height = more
-        .as_ref()
-        .map_or(0.0, |band| band.height() + measure.gap);
-    if total(&lower, measure) + total(&bench, measure) + height > back_room {
+    let mut more = more(sheet, measure);
+    let is_full = |more: &[Band<'_>], lower: &[Band<'_>], bench: &[Band<'_>], measure: &Measure| {
+        total(lower, measure) + total(bench, measure) + total(more, measure) > back_room
+    };
+    if is_full(&more, &lower, &bench, measure) {
         let low = Measure {
             row: measure.row.min(LEAST_ROW),
             ..*measure
         };
         (lower, bench) = (back(sheet, &low), at_the_bench(sheet, &low));
     }
-    if let Some(band) = more {
-        let is_full = total(&lower, measure) + total(&bench, measure) + height > back_room;
-        let fits = |bands: &[Band<'_>]| total(bands, measure) + height <= front_room;
-        if is_full && !fits(&upper) {
-            let smaller = front(sheet, measure, false);
-            if fits(&smaller) {
-                upper = smaller;
-            }
-        }
-        if is_full && fits(&upper) {
-            upper.push(band);
-        } else {
-            lower.push(band);
+    let fits = |bands: &[Band<'_>], more: &[Band<'_>]| {
+        total(bands, measure) + total(more, measure) <= front_room
+    };
+    let smaller = || front(sheet, measure, false);
+    let close = Measure {
+        gap: measure.gap / 2.0,
+        ..*measure
+    };
+    if sheet.number >= IN_HALVES_SINCE
+        && is_full(&more, &lower, &bench, &close)
+        && !fits(&upper, &more)
+        && !fits(&smaller(), &more)
+    {
+        let halves = more_in_halves(sheet, measure);
+        if total(&halves, measure) < total(&more, measure) {
+            more = halves;
         }
     }
+    if !more.is_empty() && is_full(&more, &lower, &bench, measure) {
+        if !fits(&upper, &more) && fits(&smaller(), &more) {
+            upper = smaller();
+        }
+        if fits(&upper, &more) {
+            upper.append(&mut more);
+        }
+    }
+    lower.append(&mut more);
     lower.extend(bench);
     let above = closer(&upper, front_room, measure);
     let behind = closer(&lower, back_room, measure);
@@ -211,8 +225,11 @@ fn further(sheet: &Sheet, moved: Vec<Draw>, left: &[LeftOver<'_>], measure: &Mea
         draw.below(whole);
         draw.height += measure.gap;
     }
+    let mut titled: Option<&List> = None;
     for (list, entries) in left {
-        let mut is_titled = false;
+        // Of a list in two halves both go on under one title.
+        let mut is_titled = titled.is_some_and(|before| std::ptr::eq(before, *list));
+        titled = Some(*list);
         for one in *entries {
             let width = match one {
                 Entry::Check { .. } => measure.column(2),

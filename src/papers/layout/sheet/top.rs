@@ -1,7 +1,7 @@
 //! The head of the front: which case, what is to be avoided, when it is due, from whom to whom.
 
 use super::band::framed;
-use super::days::days_on_line;
+use super::days::{WANTED, days_on_line};
 use super::draw::Draw;
 use super::measure::{
     AVOID, AVOID_LONG, CASE, DUE, GUTTER, HEAD, LABEL, LABEL_STRONG, LARGE_LONG, Measure, SECOND,
@@ -126,7 +126,12 @@ fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
     let line = days_on_line(&due.days, inner);
     let at = if line.is_some() { ON_LINE } else { IN_WORDS };
     draw.frame((x, 0.3), (DUE_WIDTH, BOX - 0.6), frame());
-    draw.text(x + 2.4, at.label, LABEL, "In the dentist’s hands by");
+    let mut label = x + 2.4;
+    if line.is_some() {
+        draw.filled((label, at.label - WANTED.1 - 0.4), WANTED, Grey::INK);
+        label += WANTED.0 + 1.0;
+    }
+    draw.text(label, at.label, LABEL, "In the dentist’s hands by");
     match &due.day {
         Some((day, year)) => {
             draw.text(x + 2.4, at.day, DUE, day);
