@@ -478,7 +478,9 @@ async fn a_day_on_which_nobody_is_there_or_of_another_year_is_asked_about_before
         ("day_meant", "yes"),
     ];
     let answer = say(&scene, &scene.tom, "/promise", &other).await;
-    answer.is(422).sees("Both sides are closed on Sat 14 Mar 2026.");
+    answer
+        .is(422)
+        .sees("Both sides are closed on Sat 14 Mar 2026.");
     let meant = [
         ("promised_day", "2026-03-14"),
         ("day_asked", "2026-03-14"),
