@@ -842,9 +842,11 @@ fn an_arch_without_a_denture_is_a_caution_unless_its_provisional_is_just_being_s
 
 #[test]
 fn what_is_worn_is_asked_only_where_the_order_turns_on_it() {
-    let bare = |course: &str| {
+    let bare = |course: &str, stage: &str| {
         let fields = [
             ("order.course", course),
+            ("pieces.0.stage", stage),
+            ("pieces.1.stage", stage),
             ("enclosed.0.*", ""),
             ("enclosed.1.*", ""),
             ("spare.*", ""),
@@ -861,9 +863,9 @@ fn what_is_worn_is_asked_only_where_the_order_turns_on_it() {
             is_in("old-denture-not-registered"),
         )
     };
-    assert_eq!(bare("copy"), (true, true));
-    assert_eq!(bare("set_up"), (false, true));
-    assert_eq!(bare("immediate"), (false, false));
+    assert_eq!(bare("copy", "process"), (true, true));
+    assert_eq!(bare("set_up", "set_up"), (false, true));
+    assert_eq!(bare("immediate", "set_up"), (false, false));
 }
 
 #[test]
