@@ -611,10 +611,8 @@ fn old_unregistered(input: &Input<'_>) -> Option<Hit> {
     // Where natural teeth stand there was none.
     let treated = |arch: &Arch| input.setting.treats(*arch);
     let toothless = |arch: Arch| !input.setting.has_natural_teeth(arch);
-    // Before an immediate denture the teeth are worn.
-    let wrong = input.rx.order.course != Some(Course::Immediate)
-        && old_dentures(input).next().is_none()
-        && BOTH.into_iter().filter(treated).any(toothless);
+    let wrong =
+        old_dentures(input).next().is_none() && BOTH.into_iter().filter(treated).any(toothless);
     when(
         wrong,
         "case.items",
