@@ -14,6 +14,7 @@ use crate::domain::custody::item::Item;
 use crate::domain::fill::{SetRow, made_set, set_to_register};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
+use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::{Course, read};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
@@ -52,7 +53,10 @@ pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
 pub fn is_proposed(work: &CaseWork, row: &SetRow) -> bool {
     // What stands still is not made.
     let rests = work.side == Side::Lab && work.stands_still();
-    row.is_usual && !rests && work.alike(row.kind, row.arch).is_empty()
+    // Nobody wears a denture where the patient's own teeth stand.
+    let teeth = row.arch.and_then(|arch| work.own_teeth.get(&arch));
+    let is_worn_by_none = row.kind.is_denture() && teeth == Some(&OwnTeeth::Natural);
+    row.is_usual && !rests && !is_worn_by_none && work.alike(row.kind, row.arch).is_empty()
 }
 
 /// Registers what is ticked; answers with the new tags that get a label now, in the order in which they were registered:

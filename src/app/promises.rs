@@ -10,7 +10,7 @@ use crate::domain::custody::is_back as is_back_by_now;
 use crate::domain::custody::{DatePromise, DayAnswer, by_revision};
 use crate::domain::trade::calendar::{asked_of_day, next_open};
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::day_in_words;
+use crate::domain::values::moment::{day_in_words, show_date};
 
 /// Whether all that is ordered has left the lab, or has been worn: nothing is promised then.
 pub fn is_back(work: &CaseWork) -> bool {
@@ -71,7 +71,9 @@ pub async fn promise(
         let wanted = (dates.wanted, dates.now.date());
         asked_of_day(form.promised_day.date(), houses, wanted)
     };
-    if let Some(asked) = asked.filter(|_| !form.day_meant) {
+    // A tick answers for the day that it was asked about.
+    let is_meant = form.day_meant && form.day_asked == show_date(form.promised_day.date());
+    if let Some(asked) = asked.filter(|_| !is_meant) {
         return Err(AppError::field(PromiseForm::day_meant().key, asked));
     }
     enter_on_case(app, person, number, key, None, |work| {

@@ -250,6 +250,22 @@ impl FieldView {
         !self.messages.is_empty() || self.is_ticked()
     }
 
+    /// A tick that is asked for, with the value that it is asked about in a hidden field beside it. One that is asked for
+    /// anew is not ticked: what was ticked before was about another value.
+    pub fn asked_of(
+        mut tick: FieldView,
+        mut about: FieldView,
+        value: Option<&String>,
+    ) -> Vec<FieldView> {
+        if !tick.messages.is_empty() {
+            tick.value.clear();
+            about.value = value.map_or_else(String::new, |value| value.trim().to_owned());
+        } else if !tick.is_ticked() {
+            return Vec::new();
+        }
+        vec![about, tick]
+    }
+
     /// Its value in words.
     pub fn shown(&self) -> String {
         let chosen = self.choices.iter().find(|choice| choice.chosen);

@@ -253,8 +253,8 @@ async fn work_from_files_is_begun_without_a_parcel() {
         .anna
         .get(&scene.at("/release"))
         .await
-        .sees("Nothing can be handed over now.")
-        .sees("goes as a file: the lab has it with the revision that lists it.");
+        .sees("Nothing has to travel: the files went with the signature.")
+        .sees_not("Nothing can be handed over now.");
     scene
         .anna
         .get(&scene.at("/dates"))

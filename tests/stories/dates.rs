@@ -472,7 +472,20 @@ async fn a_day_on_which_nobody_is_there_or_of_another_year_is_asked_about_before
         let answer = say(&scene, &scene.tom, "/promise", &[("promised_day", day)]).await;
         answer.is(422).sees(asked).sees("The day is meant so");
     }
-    let meant = [("promised_day", "2026-03-14"), ("day_meant", "yes")];
+    let other = [
+        ("promised_day", "2026-03-14"),
+        ("day_asked", "2027-03-19"),
+        ("day_meant", "yes"),
+    ];
+    let answer = say(&scene, &scene.tom, "/promise", &other).await;
+    answer
+        .is(422)
+        .sees("Both sides are closed on Sat 14 Mar 2026.");
+    let meant = [
+        ("promised_day", "2026-03-14"),
+        ("day_asked", "2026-03-14"),
+        ("day_meant", "yes"),
+    ];
     say(&scene, &scene.tom, "/promise", &meant).await.is(303);
     let seen = scene.tom.get(&page).await;
     seen.sees("The office has it in hand on Mon 16 Mar. That is in time: no answer is needed.");

@@ -92,7 +92,7 @@ fn ends(scope: &Scope<'_>, case: &CaseState) -> Vec<(Tag, Result<Disposition, St
             let is_left = fate(case, &item.tag) == Some(Fate::Stays);
             let stays = is_left || is_kept || item.kind.is_spent_at_the_lab();
             let is_owed = is_sent && !stays;
-            if end == Disposition::AtLab && is_owed && became_a_final(scope, item, case) {
+            if end == Disposition::AtLab && is_owed && became_the_work(scope, item, case) {
                 return Ok(Disposition::UsedUp);
             }
             if end == Disposition::AtLab && is_owed {
@@ -161,16 +161,21 @@ fn end_of(
     }
 }
 
-/// Whether a try-in that lies at the lab is no more: its wax was turned into the final that the lab has made of its arch.
-/// Common practice, no source.
-pub(super) fn became_a_final(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
-    let is_its_final = |one: &Item| {
-        let state = case.item(&one.tag).filter(|state| state.is_there());
-        one.kind == ItemKind::FinalDenture
-            && one.arch == item.arch
-            && state.is_some_and(|state| state.home == Side::Lab)
+/// Whether a try-in or a rim that lies at the lab is no more: the teeth were set on the rim, and the wax was turned into the
+/// final that the lab has made of its arch. Common practice, no source.
+pub(super) fn became_the_work(scope: &Scope<'_>, item: &Item, case: &CaseState) -> bool {
+    let is_its_work = |one: &Item| {
+        let state = case
+            .item(&one.tag)
+            .filter(|state| state.home == Side::Lab && state.gone != Some(Gone::Mistaken));
+        let is_it = state.is_some_and(|state| match (item.kind, one.kind) {
+            (ItemKind::Rims | ItemKind::TryIn, ItemKind::FinalDenture) => state.is_there(),
+            (ItemKind::Rims, ItemKind::TryIn) => true,
+            _ => false,
+        });
+        is_it && one.arch == item.arch
     };
-    item.kind == ItemKind::TryIn && scope.items.iter().any(is_its_final)
+    scope.items.iter().any(is_its_work)
 }
 
 /// The final is worn in the end; another denture only where no final is made for its arch.

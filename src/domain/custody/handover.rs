@@ -142,7 +142,15 @@ pub fn usual_purpose(
             goes_for(work.stage).filter(|_| is_here)
         }
     };
-    let mut purposes = ordered.work.iter().map(purpose);
+    // A spare is made beside the work, and after it: nothing goes for its sake.
+    let is_spare = |work: &&OrderedWork| {
+        let is_of_it = |one: &OrderedWork| one.arch.is_none() || one.arch == work.arch;
+        let mut others = ordered.work.iter();
+        work.stage == Stage::Duplicate
+            && others.any(|one| one.stage != Stage::Duplicate && is_of_it(one))
+    };
+    let works = ordered.work.iter().filter(|work| !is_spare(work));
+    let mut purposes = works.map(purpose);
     let first = purposes.next()??;
     purposes.all(|one| one == Some(first)).then_some(first)
 }

@@ -2,7 +2,7 @@
 
 use super::astray::{Astray, astray};
 use super::case_state::CaseState;
-use super::closing::became_a_final;
+use super::closing::became_the_work;
 use super::finished::waits_with_the_work;
 use super::follow_up::{FollowUpEntry, remakes_to_order};
 use super::held::{Held, HoldReason, ItemName};
@@ -140,7 +140,7 @@ fn is_left_at_the_lab(context: &Context<'_>, case: &CaseState, ordered: &Ordered
             let is_passed = one.is_there() && matches!(one.holder, Holder::Passed(_));
             one.home == Side::Office && (is_passed || one.is_in_hand(Side::Lab))
         });
-        is_left && !stays(item.kind) && !became_a_final(&context.scope(), item, case)
+        is_left && !stays(item.kind) && !became_the_work(&context.scope(), item, case)
     })
 }
 

@@ -8,10 +8,10 @@ use super::things::{followed, goes_along};
 use crate::domain::custody::events::{Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::Worn;
-use crate::domain::custody::{Event, Holder, State, What};
+use crate::domain::custody::{Event, Holder, ScanOf, State, What};
 use crate::domain::form::{Kind, MOST_ROWS};
 use crate::domain::prescription::sources::Origin;
-use crate::domain::prescription::{Course, StaysWith, field_spec};
+use crate::domain::prescription::{Course, ScanShows, StaysWith, field_spec};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{Moment, show_date};
@@ -376,8 +376,12 @@ fn offer_files(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course, pa
         let hash = facts.sha256.as_ref().map(|hash| hash.as_str().to_owned());
         let name = facts.name.trim();
         let fits = name.chars().count() <= most("scans.0.file");
+        let mut filed = known.state.scans.iter();
+        let filed = filed.find(|one| one.item.as_ref() == Some(&item.tag) && !one.is_erased());
+        let shows = filed.and_then(|one| shown_by(one.shows, known));
         vec![
             ("tag", item.tag.to_string()),
+            ("shows", word(shows.map(ScanShows::word))),
             ("file", if fits { name.to_owned() } else { String::new() }),
             ("format", word(facts.format.map(|format| format.word()))),
             ("units", word(facts.units.map(|units| units.word()))),
@@ -397,4 +401,18 @@ fn offer_files(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course, pa
     };
     let rows: Vec<_> = patterns.iter().map(stays).collect();
     layers.offer_rows(Origin::Record, "kept", &rows);
+}
+
+/// What a file shows, by the word of whoever added it; nothing where that word does not say which surface.
+fn shown_by(shows: ScanOf, known: &OnRecord<'_>) -> Option<ScanShows> {
+    match shows {
+        ScanOf::UpperPattern => Some(ScanShows::UpperWhole),
+        ScanOf::LowerPattern => Some(ScanShows::LowerWhole),
+        ScanOf::BothTogether => Some(ScanShows::InOcclusion),
+        ScanOf::UpperJaw | ScanOf::LowerJaw => {
+            let is_other = shows.arch().is_some_and(|arch| !known.treats(arch));
+            is_other.then_some(ScanShows::Opposing)
+        }
+        ScanOf::Model | ScanOf::Other => None,
+    }
 }

@@ -82,7 +82,7 @@ const SILENT: &[(&str, &str)] = &[
     ("single-denture-unstrengthened", "....#.....#..."),
     // Until the new denture is made, the old one may be what the patient wears; later its place is known.
     ("old-denture-with-the-patient", "..####........"),
-    ("old-denture-not-registered", "..#####.#####."),
+    ("old-denture-not-registered", "..###########."),
 ];
 
 fn is_marked(marks: &str, course: Course) -> bool {

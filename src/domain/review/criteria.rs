@@ -13,7 +13,7 @@ use crate::domain::form::{Text, YesNo};
 use crate::domain::people::patient::ExclusionsAsked;
 use crate::domain::prescription::revision::{MissingPoint, PassedCaution};
 use crate::domain::prescription::{
-    Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage,
+    Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ScanShows, ShadeSource, Stage,
     ToothChoice, VerticalOrder,
 };
 use crate::domain::trade::disinfection::no_disinfectant;
@@ -428,13 +428,16 @@ pub fn back_teeth_chosen(teeth: &Posterior) -> bool {
 }
 
 fn mould(input: &Input<'_>) -> bool {
-    front_teeth_chosen(&input.rx.anterior) && back_teeth_chosen(&input.rx.posterior)
+    input.copies_teeth()
+        || front_teeth_chosen(&input.rx.anterior) && back_teeth_chosen(&input.rx.posterior)
 }
 
 /// The first arch that is ordered and whose cusps are not said.
 pub fn arch_without_cusps(input: &Input<'_>) -> Option<Arch> {
     let is_open = |arch: &Arch| input.orders(*arch) && input.rx.posterior.cusps(*arch).is_none();
-    BOTH.into_iter().find(is_open)
+    BOTH.into_iter()
+        .find(is_open)
+        .filter(|_| !input.copies_teeth())
 }
 
 fn material_and_cusps(input: &Input<'_>) -> bool {
@@ -470,7 +473,9 @@ fn vertical(input: &Input<'_>) -> bool {
 
 fn jaw_record(input: &Input<'_>) -> bool {
     let jaw = &input.rx.jaw;
-    let record = jaw.item.is_some() || jaw.material.is_some();
+    let mut files = input.rx.scan_set.scans.iter();
+    let is_filed = files.any(|scan| scan.shows == Some(ScanShows::InOcclusion));
+    let record = jaw.item.is_some() || jaw.material.is_some() || is_filed;
     jaw.position.is_some() && (record || jaw.position == Some(JawPosition::Intercuspation))
 }
 

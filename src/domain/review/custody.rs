@@ -6,7 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Gone, Holder};
-use crate::domain::prescription::{Course, ScanShows, Stage, StaysWith};
+use crate::domain::prescription::{Course, ScanShows, SpareArch, Stage, StaysWith};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -428,7 +428,8 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
     };
     let is_taken_out = |arch: &Arch| input.setting.taken_out.contains(arch);
     let bare = BOTH.into_iter().filter(is_bare);
-    let (taken_out, unrecorded): (Vec<Arch>, Vec<Arch>) = bare.partition(is_taken_out);
+    let (taken_out, mut unrecorded): (Vec<Arch>, Vec<Arch>) = bare.partition(is_taken_out);
+    unrecorded.retain(|_| turns_on_what_is_worn(input));
     let named = |jaws: &[Arch]| match jaws {
         [one] => format!("the {} jaw", one.shown()),
         _ => "the upper and the lower jaw".to_owned(),
@@ -447,6 +448,28 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
         ));
     }
     when(!said.is_empty(), "case.items", &said.join(" "))
+}
+
+/// Whether the order turns on what the patient wears: it is copied, mended or relined, a spare is made beside it, or the
+/// old denture is kept back from the patient. Otherwise a note of it helps nobody. Common practice, no source.
+fn turns_on_what_is_worn(input: &Input<'_>) -> bool {
+    use Course as C;
+    let is_of_worn = |course: &Course| {
+        !matches!(
+            course,
+            C::Tray | C::Rims | C::SetUp | C::Reset | C::Finish | C::Immediate
+        )
+    };
+    let is_spared = input
+        .rx
+        .spare
+        .arch
+        .is_some_and(|arch| arch != SpareArch::None);
+    let is_kept_back = |item: &Item| {
+        let state = input.state(&item.tag);
+        state.is_some_and(|state| state.withheld.is_some())
+    };
+    input.courses.iter().any(is_of_worn) || is_spared || old_dentures(input).any(is_kept_back)
 }
 
 /// The jaws of which a denture is sent that was worn, with nothing else to wear: by the record the jaw wears

@@ -6,6 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, OWN_RULE, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
+use crate::domain::people::party::Side;
 use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
 use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
@@ -382,7 +383,16 @@ fn no_cast(input: &Input<'_>) -> Option<Hit> {
         matches!(item.kind, ItemKind::Cast | ItemKind::RemountCast) && input.reaches_lab(&item.tag)
     };
     let casts = || input.setting.items.iter().filter(is_cast);
-    if casts().next().is_none() {
+    // The lab that has set up the teeth has the cast that they stand on.
+    let is_set_up_there = |arch: Arch| {
+        input.setting.items.iter().any(|item| {
+            let is_of_it = item.kind == ItemKind::TryIn && item.arch == Some(arch);
+            let state = input.state(&item.tag).filter(|_| is_of_it);
+            state.is_some_and(|state| state.home == Side::Lab)
+        })
+    };
+    let mut ordered = BOTH.into_iter().filter(|arch| input.orders(*arch));
+    if casts().next().is_none() && !ordered.all(is_set_up_there) {
         return at(
             "impression.source",
             "The tissue surface is said to be a cast, and no cast is enclosed or at the lab.",
@@ -390,7 +400,9 @@ fn no_cast(input: &Input<'_>) -> Option<Hit> {
     }
     let tagged = input.enclosed().iter().all(|row| row.tag.is_some());
     let is_there = |arch: Arch| {
-        casts().any(|item| item.arch.is_none_or(|of| of == arch)) || has_surface_of(input, arch)
+        casts().any(|item| item.arch.is_none_or(|of| of == arch))
+            || has_surface_of(input, arch)
+            || is_set_up_there(arch)
     };
     let arch = BOTH
         .into_iter()

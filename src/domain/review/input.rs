@@ -9,7 +9,7 @@ use crate::domain::form::{Text, YesNo};
 use crate::domain::people::patient::Patient;
 use crate::domain::prescription::{
     Course, Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, ScanFile,
-    ScanShows, Stage,
+    ScanShows, Scheme, Stage,
 };
 use crate::domain::trade::due;
 use crate::domain::values::arch::Arch;
@@ -269,6 +269,15 @@ impl<'a> Input<'a> {
             self.rx.pattern.rule,
             Some(PatternRule::Exactly | PatternRule::WithChanges)
         )
+    }
+
+    /// Whether a copy takes teeth and cusps over as they stand on its pattern: exactly, in the bite that is worn in.
+    pub fn copies_teeth(&self) -> bool {
+        let is_copy = |course: &Course| matches!(course, Course::Copy | Course::DigitalCopy);
+        self.courses.iter().any(is_copy)
+            && self.has_pattern()
+            && self.rx.pattern.rule == Some(PatternRule::Exactly)
+            && self.rx.occlusion.scheme == Some(Scheme::Pattern)
     }
 
     /// Whether a bite record is sent; the habitual bite of the pattern needs none.

@@ -64,7 +64,9 @@ fn name_fields(dates: &CaseDates, tried: &Tried) -> Vec<FieldView> {
         field.value = show_date(planned.plan.in_hands);
     }
     let meant = FieldView::under(PromiseForm::day_meant(), "").filled(&tried.typed, &tried.faults);
-    fields.extend(Some(meant).filter(|one| !one.messages.is_empty() || one.is_ticked()));
+    let asked = FieldView::under(PromiseForm::day_asked(), "").filled(&tried.typed, &tried.faults);
+    let day = tried.typed.get(PromiseForm::promised_day().key);
+    fields.extend(FieldView::asked_of(meant, asked, day));
     fields
 }
 

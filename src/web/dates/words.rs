@@ -104,6 +104,19 @@ fn spares(planned: &Planned) -> Option<String> {
     ))
 }
 
+/// The day that the lab has named and that is still to come, where only a spare is left.
+fn spare_by_the_lab(dates: &CaseDates, came: Date) -> String {
+    let named = dates.view.work.named_day().filter(|one| one.day > came);
+    let named = named.map(|one| NamedDay {
+        day: one.day,
+        spare: None,
+        before_insertion: None,
+    });
+    named.map_or_else(String::new, |named| {
+        format!(" {}.", by_the_lab(dates, &named))
+    })
+}
+
 /// The one sentence.
 pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     let (plan, today) = (&planned.plan, dates.now.date());
@@ -111,7 +124,8 @@ pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
     if let Progress::Here(_, came) = planned.so_far.progress {
         let day = day_in_words(came, today);
         let insertion = to_insertion(dates, plan.in_hands, plan.before_insertion);
-        let spares = spares(planned).unwrap_or_default();
+        let spares = spares(planned).map(|left| format!("{left}{}", spare_by_the_lab(dates, came)));
+        let spares = spares.unwrap_or_default();
         return format!("The work has been back at the office since {day}{insertion}.{spares}");
     }
     if let Some(named) = &planned.named {

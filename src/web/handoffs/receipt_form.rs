@@ -42,13 +42,14 @@ fn seal_fields(number: u32, several: bool, typed: &TypedForm, faults: &[Fault]) 
     let fields = vec![
         FieldView::under(ParcelFoundForm::seal(), &under).chosen_from(words),
         FieldView::under(ParcelFoundForm::number(), &under),
-        FieldView::under(ParcelFoundForm::again(), &under),
     ];
-    let again = format!("{under}{}", ParcelFoundForm::again().key);
     // Asked only of a number that is not the one that was sent.
-    let is_asked = |field: &FieldView| field.key != again || field.is_raised();
-    let fields = fill(fields, typed, faults).into_iter();
-    fields.filter(is_asked).collect()
+    let again = FieldView::under(ParcelFoundForm::again(), &under).filled(typed, faults);
+    let about = FieldView::under(ParcelFoundForm::asked_number(), &under).filled(typed, faults);
+    let number = typed.get(&format!("{under}{}", ParcelFoundForm::number().key));
+    let mut fields = fill(fields, typed, faults);
+    fields.extend(FieldView::asked_of(again, about, number));
+    fields
 }
 
 /// The parcels to be told of: all that are awaited, but not a single one that was sent without a seal.

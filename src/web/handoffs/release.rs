@@ -58,6 +58,8 @@ pub struct ReleasePage {
     pub not_ready: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub staying: Staying,
+    /// Whether all that is listed are files, which went with the signature.
+    pub files_alone: bool,
     /// What the patient wears, where nothing can go along.
     pub worn: Vec<String>,
     pub disinfection: Vec<FieldView>,
@@ -180,6 +182,15 @@ async fn release_page(
             .map(|fault| fault.message.clone()),
     );
     let rows = release_rows(work, &offers, typed, faults);
+    let not_ready = release::not_ready(work, &offers, |tag| {
+        rows.iter().any(|row| row.key == tag.as_str())
+    });
+    let mut staying = staying(work, &offers, &rows);
+    let is_nothing_awaited = rows.is_empty() && not_ready.is_empty();
+    let files_alone = is_nothing_awaited && staying.rows.iter().any(|row| row.is_file);
+    if files_alone {
+        staying.rows.retain(|row| !row.is_file);
+    }
     Ok(ReleasePage {
         frame: Frame::of_case(app, person, work, "Hand over")?,
         number: work.case.number.to_string(),
@@ -200,10 +211,9 @@ async fn release_page(
             .iter()
             .any(|row| row.listed)
             .then_some(work.ordered.revision),
-        not_ready: release::not_ready(work, &offers, |tag| {
-            rows.iter().any(|row| row.key == tag.as_str())
-        }),
-        staying: staying(work, &offers, &rows),
+        not_ready,
+        staying,
+        files_alone,
         worn: worn(work, &rows),
         rows,
         disinfection: fill(disinfection_fields(work), typed, faults)

@@ -44,6 +44,8 @@ pub struct StayingRow {
     pub path_tag: String,
     pub title: String,
     pub why: String,
+    /// Whether it goes as a file, with the revision that lists it.
+    pub is_file: bool,
 }
 
 /// Its condition, where it is not sound, and its parcel, where it is not the first.
@@ -156,11 +158,13 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
             let rest = refusal.sentence.strip_prefix(&named).map(str::to_owned);
             rest.unwrap_or(refusal.sentence)
         });
+        let is_file = thing_to_go(work, item).is_some_and(|one| one.goes_as_a_file);
         StayingRow {
+            is_file,
             tag: item.tag.to_string(),
             path_tag: item.tag.as_str().to_owned(),
             title: item.title(),
-            why: match thing_to_go(work, item).is_some_and(|one| one.goes_as_a_file) {
+            why: match is_file {
                 true => {
                     "goes as a file: the lab has it with the revision that lists it.".to_owned()
                 }

@@ -10,6 +10,7 @@ command! {
     PromiseForm;
     for_revision: i64 = Kind::Hidden, "", "";
     promised_day: Day = Kind::Date, "Back with the office on", "The day on which the office has it in hand.", needed "Say the day.";
+    day_asked: String = Kind::Hidden, "", "";
     day_meant: bool = Kind::Tick, "The day is meant so", "";
     promise_note: String = long(TEXT_MOST), "What to say with it", "Nothing that names a patient.";
 }

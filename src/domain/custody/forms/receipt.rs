@@ -28,6 +28,7 @@ command! {
     ParcelFoundForm;
     seal: Option<SealFound> = SealFound::KIND, "The parcel and its seal", "";
     number: String = name(TEXT_MOST), "Number on the seal", "As you read it: it is compared with the one that was sent.";
+    asked_number: String = Kind::Hidden, "", "";
     again: bool = Kind::Tick, "I have read it once more: this is the number on the seal", "The work is then on hold until the sender has said how that came about.";
 }
 
@@ -210,7 +211,8 @@ impl ReceiptForm {
         }
         let sent = sent.map(|(_, parcel)| parcel.seal.as_str());
         let trouble = seal_trouble(sent.unwrap_or_default(), seal, &read);
-        let is_confirmed = form.is_some_and(|form| form.again);
+        // A tick answers for the number that it was asked about.
+        let is_confirmed = form.is_some_and(|form| form.again && form.asked_number == read);
         if trouble == Some(Trouble::OtherSeal) && !read.is_empty() && !is_confirmed {
             let wanted = "This is not the number that was sent: read it once more on the seal.";
             faults.push(Fault::new(format!("parcel.{number}.again"), wanted));

@@ -1500,6 +1500,10 @@ fn the_reason_for_sending_follows_from_what_is_signed() {
     own.has(Office, &["try-in upper"]);
     own.signs(&[(UPPER, Stage::Process)], &["try-in upper"]);
     assert_eq!(usual(&own, Office), Some(Purpose::AfterTrial));
+    // A spare that the lab makes beside it is no other reason.
+    let with_spare = [(UPPER, Stage::Process), (UPPER, Stage::Duplicate)];
+    own.signs(&with_spare, &["try-in upper"]);
+    assert_eq!(usual(&own, Office), Some(Purpose::AfterTrial));
     // The try-in that was tried in goes back to be finished.
     life.sends(Lab, "h2", Purpose::Trial, &both);
     life.takes(Office, "h2", &both);
@@ -1592,6 +1596,25 @@ fn a_try_in_that_became_the_final_is_not_asked_back_when_the_case_is_closed() {
             .any(|one| one.contains("has not come back")),
         "{undecided:?}"
     );
+}
+
+#[test]
+fn rims_on_which_the_teeth_were_set_up_are_not_asked_back() {
+    let mut life = Life::of(Arches::Upper, &[("old upper", ItemKind::Rims, UPPER)]);
+    life.has(Office, &["old upper"]);
+    life.signs(&[(UPPER, Stage::SetUp)], &["old upper"]);
+    life.sends(Office, "h1", Purpose::Make, &["old upper"]);
+    life.takes(Lab, "h1", &["old upper"]);
+    life.reads();
+    let is_asked_back = |life: &Life| {
+        let context = life.world.context();
+        let ended = dispositions(&context.scope(), &life.world.case_state());
+        let against = ended.err().unwrap_or_default();
+        against.iter().any(|one| one.contains("has not come back"))
+    };
+    assert!(is_asked_back(&life), "nothing is made on them yet");
+    life.has(Lab, &["try-in upper"]);
+    assert!(!is_asked_back(&life));
 }
 
 #[test]

@@ -128,19 +128,22 @@ fn another_number_on_the_seal_is_read_once_more_before_it_is_entered() {
     world.does(&anna(), out);
     let handoff = world.case_state().handoffs.remove(0);
     let table = [
-        ("intact", "S-9", "", Some("parcel.1.again")),
-        ("intact", "S-9", "yes", None),
-        ("intact", "S-2", "", None),
-        ("intact", "s 2", "", None),
-        ("intact", "", "", Some("parcel.1.number")),
-        ("broken", "S-9", "", None),
-        ("none", "", "", None),
+        ("intact", "S-9", "", "", Some("parcel.1.again")),
+        ("intact", "S-9", "S-9", "yes", None),
+        // Read once more was another number.
+        ("intact", "S-8", "S-9", "yes", Some("parcel.1.again")),
+        ("intact", "S-2", "", "", None),
+        ("intact", "s 2", "", "", None),
+        ("intact", "", "", "", Some("parcel.1.number")),
+        ("broken", "S-9", "", "", None),
+        ("none", "", "", "", None),
     ];
-    for (seal, number, again, wrong) in table {
+    for (seal, number, asked, again, wrong) in table {
         let raw = [
             ("go", "all"),
             ("parcel.1.seal", seal),
             ("parcel.1.number", number),
+            ("parcel.1.asked_number", asked),
             ("parcel.1.again", again),
         ];
         let raw = Raw::from(raw.map(|(key, word)| (key.to_owned(), word.to_owned())));

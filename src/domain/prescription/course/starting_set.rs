@@ -23,10 +23,10 @@ const SET: &[(&str, &str, &str)] = &[
     ("#...##..#....#", "jaw.seating", SEATING),
     (".......#......", "jaw.seating", TEETH_FIRST),
     (".#............", "facebow.made", "no"),
-    ("#...#..##....#", "facebow.plane", "camper"),
+    ("##..#..##....#", "facebow.plane", "camper"),
     // The lower border was nearest to the occlusal plane in one study, the upper in another; from memory.
-    ("#...#..##....#", "facebow.tragus_point", "lower"),
-    ("#...#..##....#", "facebow.fork_returns", "yes"),
+    ("##..#..##....#", "facebow.tragus_point", "lower"),
+    ("##..#..##....#", "facebow.fork_returns", "yes"),
     ("##..#..##....#", "guidance.source", "average"),
     ("#...#..##....#", "guidance.articulator", "semi_adjustable"),
     (".#............", "guidance.articulator", "virtual"),

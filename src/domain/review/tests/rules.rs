@@ -843,6 +843,76 @@ fn an_arch_without_a_denture_is_a_caution_unless_its_provisional_is_just_being_s
 }
 
 #[test]
+fn what_is_worn_is_asked_only_where_the_order_turns_on_it() {
+    let bare = |course: &str, stage: &str| {
+        let fields = [
+            ("order.course", course),
+            ("pieces.0.stage", stage),
+            ("pieces.1.stage", stage),
+            ("enclosed.0.*", ""),
+            ("enclosed.1.*", ""),
+            ("spare.*", ""),
+        ];
+        let (document, mut setting) = changed(&fields);
+        (setting.worn_upper, setting.worn_lower) = (None, None);
+        setting
+            .items
+            .retain(|item| item.kind != crate::domain::custody::item::ItemKind::OldDenture);
+        let found = review(&document, &setting);
+        let is_in = |id: &str| ids(&found).contains(&id);
+        (
+            is_in("arch-without-a-denture"),
+            is_in("old-denture-not-registered"),
+        )
+    };
+    assert_eq!(bare("copy", "process"), (true, true));
+    assert!(!bare("set_up", "set_up").0);
+    assert_eq!(bare("immediate", "process"), (false, false));
+}
+
+#[test]
+fn the_lab_that_has_set_up_the_teeth_has_their_cast() {
+    let finish = [("order.course", "finish"), ("impression.source", "cast")];
+    let is_asked = |home: crate::domain::people::party::Side| {
+        use crate::domain::custody::item::ItemKind;
+        let (document, mut setting) = changed(&finish);
+        for item in &mut setting.items {
+            if item.kind == ItemKind::Provisional {
+                item.kind = ItemKind::TryIn;
+            }
+        }
+        for state in setting.custody.values_mut() {
+            state.home = home;
+        }
+        ids(&review(&document, &setting)).contains(&"cast-not-enclosed")
+    };
+    use crate::domain::people::party::Side;
+    assert!(is_asked(Side::Office));
+    assert!(!is_asked(Side::Lab));
+}
+
+#[test]
+fn an_exact_copy_has_teeth_and_cusps_of_its_pattern() {
+    let asked = |rule: &str| {
+        let fields = [
+            ("order.course", "copy"),
+            ("pattern.rule", rule),
+            ("occlusion.scheme", "pattern"),
+            ("anterior.upper_mould", ""),
+            ("anterior.lower_mould", ""),
+            ("posterior.upper_mould", ""),
+            ("posterior.lower_mould", ""),
+            ("posterior.cusp_angle", ""),
+        ];
+        let (document, setting) = changed(&fields);
+        let found = review(&document, &setting);
+        ["criterion-11-mould", "criterion-12-tooth-material"].map(|id| ids(&found).contains(&id))
+    };
+    assert_eq!(asked("with_changes"), [true, true]);
+    assert_eq!(asked("exactly"), [false, false]);
+}
+
+#[test]
 fn that_nothing_is_worn_is_said_only_where_something_was_taken_out() {
     let said = |taken_out: &[Arch]| {
         let (document, mut setting) = changed(&[("enclosed.0.*", ""), ("enclosed.1.*", "")]);
