@@ -2,16 +2,14 @@
 
 use crate::common::Visitor;
 use crate::scene::Scene;
-use std::time::{Duration, Instant};
 
-/// Long enough for several of each to come between the others.
-const LONG: Duration = Duration::from_secs(2);
+/// Enough for several of each to come between the others.
+const MANY: usize = 40;
 
 /// Answers with how many were entered.
-async fn moves(scene: &Scene, who: &Visitor, tag: &str, until: Instant) -> usize {
-    let (mut tried, mut count) = (0, 0);
-    while Instant::now() < until {
-        tried += 1;
+async fn moves(scene: &Scene, who: &Visitor, tag: &str) -> usize {
+    let mut count = 0;
+    for tried in 0..MANY {
         let shelf = format!("shelf {tried}");
         let moved = [("moved_to", shelf.as_str())];
         let answer = scene.record(who, tag, "move", &moved).await;
@@ -21,13 +19,10 @@ async fn moves(scene: &Scene, who: &Visitor, tag: &str, until: Instant) -> usize
     count
 }
 
-async fn reads(who: &Visitor, path: &str, until: Instant) -> usize {
-    let mut count = 0;
-    while Instant::now() < until {
-        count += 1;
+async fn reads(who: &Visitor, path: &str) {
+    for _ in 0..MANY {
         who.get(path).await.is(200);
     }
-    count
 }
 
 #[tokio::test]
@@ -43,18 +38,15 @@ async fn what_others_enter_meanwhile_is_not_said_to_be_changed_past_this_program
         mara,
         ..scene
     };
-    let until = Instant::now() + LONG;
     let (bench, materials) = (scene.at("/bench"), scene.at("/materials.pdf"));
     let history = scene.at("/history.pdf");
-    let (entered, _, at_bench, of_materials, of_history) = tokio::join!(
-        moves(&scene, &scene.tom, &things.bite, until),
-        moves(&scene, &scene.tom, &things.provisional, until),
-        reads(&scene.tom, &bench, until),
-        reads(&scene.dora, &materials, until),
-        reads(&scene.tom, &history, until),
+    let (entered, ..) = tokio::join!(
+        moves(&scene, &scene.tom, &things.bite),
+        moves(&scene, &scene.tom, &things.provisional),
+        reads(&scene.tom, &bench),
+        reads(&scene.dora, &materials),
+        reads(&scene.tom, &history),
     );
-    for count in [entered, at_bench, of_materials, of_history] {
-        assert!(count > 0);
-    }
+    assert!(entered > 0);
     assert!(!scene.world.app.store.is_forked());
 }
