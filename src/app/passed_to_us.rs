@@ -212,20 +212,7 @@ pub async fn moved(
     .await
 }
 
-/// The revision that it is to be done to, with what stands against it since.
-async fn revision(
-    app: &App,
-    person: &Person,
-    event: &EventId,
-) -> Result<(PassedWork, SeenRevision), AppError> {
-    let mut conn = app.store.read().await?;
-    let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
-    drop(conn);
-    let seen = revision_of(app, work, pass.revision).await?;
-    Ok((pass, seen))
-}
-
-/// The same, for whoever may work to it.
+/// The revision that it is to be done to, with what stands against it since, for whoever may work to it.
 async fn open_revision(
     app: &App,
     person: &Person,
@@ -233,7 +220,7 @@ async fn open_revision(
 ) -> Result<SeenRevision, AppError> {
     let one = see(app, person, event).await?;
     match one.is_open_to_us() {
-        true => Ok(revision(app, person, event).await?.1),
+        true => revision_of(app, one.work, one.pass.revision).await,
         false => Err(AppError::Refused(one.cautions())),
     }
 }
@@ -263,6 +250,6 @@ pub async fn authorization_pdf(
     if one.pass.awaits_consent() {
         return Err(AppError::Refused(one.cautions()));
     }
-    let (pass, seen) = revision(app, person, event).await?;
-    authorization::pdf_of(app, person, &seen.work, &pass, &seen.revision).await
+    let seen = revision_of(app, one.work, one.pass.revision).await?;
+    authorization::pdf_of(app, person, &seen.work, &one.pass, &seen.revision).await
 }

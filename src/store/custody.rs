@@ -2,7 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
-use super::rows::{id_of, one_row};
+use super::rows::{BETWEEN, id_of, one_row};
 use crate::domain::custody::Event;
 use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::item::Item;
@@ -66,9 +66,6 @@ pub async fn append_event(tx: &mut Tx, event: &Event, position: i64) -> Result<(
     Ok(())
 }
 
-/// Stands between the events of a case that are read as one text, and in none of them: canonical JSON escapes it.
-const BETWEEN: &str = "\n";
-
 /// All events of a case in the order they were entered. They come as one text, since a row for each costs more than to
 /// read what it says; where they cannot be told apart or read so, they are read one by one, and that says why.
 pub async fn events_of(
@@ -80,7 +77,7 @@ pub async fn events_of(
          FROM (SELECT body FROM event WHERE case_number = $1 ORDER BY position) AS some_events",
     )
     .bind(case.as_str())
-    .bind(BETWEEN)
+    .bind(BETWEEN.to_string())
     .fetch_one(&mut *conn)
     .await?;
     let count: i64 = row.try_get("n")?;

@@ -5,6 +5,7 @@
 use super::error::StoreError;
 use super::head::{head, signed, signed_as, unsigned};
 use super::known_leaves::KnownLeaves;
+use super::rows::BETWEEN;
 use super::trust::{Trust, beyond};
 use crate::record::filed::{FiledUnder, filed_under};
 use crate::record::hash::{Hash, leaf_hash};
@@ -17,8 +18,6 @@ use sqlx::{AnyConnection, Row};
 const COLUMNS: [&str; 4] = ["kind", "about", "case_number", "body"];
 /// Leaves that one question reads.
 const AT_ONCE: u64 = 2_000;
-/// Separates the texts of several leaves. It stands in none of them, since canonical JSON escapes it.
-const BETWEEN: char = '\n';
 
 /// Leaves in a row: for each what its columns say, and what its bytes are.
 enum Run {

@@ -11,7 +11,7 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::head::{signed, signed_as, unsigned};
 use super::nodes::STEP;
-use super::rows::one_row;
+use super::rows::{BETWEEN, one_row};
 use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::{Hash, leaf_hash};
@@ -122,9 +122,6 @@ pub async fn leaves_from(
     .await?;
     rows.iter().map(leaf_row).collect()
 }
-
-/// Stands between the texts of a run, and in none of them: canonical JSON escapes it.
-const BETWEEN: char = '\n';
 
 /// Leaves in a row, with nothing but what the tree is made of: as one text each, since a row for each leaf
 /// costs more than its hash.

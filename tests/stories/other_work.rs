@@ -4,23 +4,11 @@
 
 use crate::common::{PASSWORD, Visitor, World};
 use crate::pictures::a_cast_is_photographed;
-use crate::scene::{SPARE, Scene, last_part, open_case};
+use crate::scene::{SPARE, Scene};
 
 /// A case of the upper arch for a patient of whom the card says this.
 async fn opened(card: &[(&str, &str)]) -> Scene {
-    let world = World::peopled().await;
-    let [dora, anna, tom, mara] = ["dora", "anna", "tom", "mara"].map(|login| world.person(login));
-    let patient = last_part(&dora.send("/patients/new", "/patients/new", card).await);
-    let number = open_case(&dora, &patient, "upper").await;
-    Scene {
-        world,
-        dora,
-        anna,
-        tom,
-        mara,
-        patient,
-        number,
-    }
+    Scene::opened_for(World::peopled().await, card, "upper").await
 }
 
 /// What the bench proposes, entered one step after the other.

@@ -37,10 +37,15 @@ impl Scene {
     }
 
     pub async fn opened_in(world: World) -> Scene {
+        Scene::opened_for(world, &[], "both").await
+    }
+
+    /// A case of these arches, for a patient of whom the card says this.
+    pub async fn opened_for(world: World, card: &[(&str, &str)], arches: &str) -> Scene {
         let [dora, anna, tom, mara] =
             ["dora", "anna", "tom", "mara"].map(|login| world.person(login));
-        let patient = last_part(&dora.send("/patients/new", "/patients/new", &[]).await);
-        let number = open_case(&dora, &patient, "both").await;
+        let patient = last_part(&dora.send("/patients/new", "/patients/new", card).await);
+        let number = open_case(&dora, &patient, arches).await;
         Scene {
             world,
             dora,

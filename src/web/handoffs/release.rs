@@ -182,6 +182,7 @@ async fn release_page(
             .map(|fault| fault.message.clone()),
     );
     let rows = release_rows(work, &offers, typed, faults);
+    let purpose = work.usual_purpose();
     let not_ready = release::not_ready(work, &offers, |tag| {
         rows.iter().any(|row| row.key == tag.as_str())
     });
@@ -223,7 +224,7 @@ async fn release_page(
         carriage: fill(carriage, typed, faults)
             .into_iter()
             .map(|field| carried_by(field, typed, &usual.carrier))
-            .map(|field| sent_for(field, typed, work.usual_purpose()))
+            .map(|field| sent_for(field, typed, purpose))
             .chain(personal_data_check::tick_for(
                 typed,
                 &ReleaseForm::field_sets(),
