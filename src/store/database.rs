@@ -220,9 +220,8 @@ impl Store {
         }
     }
 
-    /// As at a start that compares, for as long as the answer is kept.
-    #[cfg(test)]
-    pub(crate) fn as_while_comparing(&self) -> impl Sized + use<> {
+    /// As at a start that compares, for as long as the answer is kept: for the tests of whoever waits for it.
+    pub fn as_while_comparing(&self) -> impl Sized + use<> {
         self.writer.trust().begin_to_compare()
     }
 

@@ -285,7 +285,8 @@ impl StoreError {
         }
     }
 
-    pub(crate) fn row(table: &'static str, key: impl ToString, why: impl ToString) -> StoreError {
+    /// A row that cannot be what it stands for: its table, its key and why not.
+    pub fn row(table: &'static str, key: impl ToString, why: impl ToString) -> StoreError {
         StoreError::Row {
             table,
             key: key.to_string(),
