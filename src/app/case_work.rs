@@ -544,6 +544,26 @@ impl CaseWork {
         }
     }
 
+    /// Another case in the transaction of a command, held against the signed record as the command's own is; none where it
+    /// is not of this person's party, cannot be read, or is not as the record says: nothing is entered in it then.
+    pub(super) async fn another_held(
+        app: &App,
+        conn: &mut Connection,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<Option<CaseWork>, AppError> {
+        let found = async {
+            let work = CaseWork::load(app, conn, person, number).await?;
+            work.hold(app, conn).await?;
+            Ok(work)
+        };
+        match found.await {
+            Ok(work) => Ok(Some(work)),
+            Err(error) if error.is_of_one_alone() => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
     /// The same outside of the transaction that changes it, where somebody else may have written since it was loaded: then
     /// it is loaded anew, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
     /// Whoever asks holds no reader meanwhile.
