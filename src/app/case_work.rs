@@ -455,7 +455,7 @@ impl CaseWork {
         has_left_the_lab(&self.items, &self.state, &self.standing().places)
     }
 
-    /// Whether the lab has registered nothing yet of what is ordered and made anew.
+    /// Whether the lab has registered nothing yet of what is ordered and made again.
     pub fn has_nothing_registered(&self) -> bool {
         let treated = self.case.arches.treated();
         is_nothing_registered(&self.ordered, &self.items, &self.state, treated)
@@ -565,7 +565,7 @@ impl CaseWork {
     }
 
     /// The same outside of the transaction that changes it, where somebody else may have written since it was loaded: then
-    /// it is loaded anew, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
+    /// it is loaded again, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
     /// Whoever asks holds no reader meanwhile.
     ///
     /// # Errors

@@ -179,7 +179,7 @@ fn already(handoff: &Handoff) -> String {
         };
         return format!(
             "{} has taken this back on {at}: {how}. If it is in your hands all the same, put it aside and ask them to \
-             hand it over anew.",
+             hand it over again.",
             by.name
         );
     }

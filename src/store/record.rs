@@ -293,7 +293,7 @@ pub async fn leaf_about(
     row.as_ref().map(leaf_row).transpose()
 }
 
-/// Writes what opens a leaf's commitments anew, without the salts of the texts that are erased with them: the
+/// Writes what opens a leaf's commitments again, without the salts of the texts that are erased with them: the
 /// tree stays whole.
 pub async fn write_salts(tx: &mut Tx, leaf: u64, salts: &str) -> Result<(), StoreError> {
     let done = sqlx::query("UPDATE leaf_salt SET salts = $1 WHERE leaf = $2")

@@ -1,4 +1,4 @@
-//! What stands in a database beside its record: what an upgrade would sign anew.
+//! What stands in a database beside its record: what an upgrade would sign now.
 
 use super::connection::{Backend, Connection};
 use super::error::StoreError;

@@ -35,7 +35,7 @@ impl Typed {
             .ok_or_else(|| {
                 WebError::request(
                     StatusCode::BAD_REQUEST,
-                    "The form came without its key. Open its page anew and send it again.",
+                    "The form came without its key. Open its page again and send it from there.",
                 )
             })
     }
@@ -135,7 +135,7 @@ impl<S: Send + Sync> FromRequest<S> for WithFile {
 pub fn broken_parts() -> WebError {
     WebError::request(
         StatusCode::BAD_REQUEST,
-        "The form came in pieces that do not fit together. Open its page anew and send it again.",
+        "The form came in pieces that do not fit together. Open its page again and send it from there.",
     )
 }
 

@@ -251,7 +251,7 @@ impl FieldView {
     }
 
     /// A tick that is asked for, with the value that it is asked about in a hidden field beside it. One that is asked for
-    /// anew is not ticked: what was ticked before was about another value.
+    /// again is not ticked: what was ticked before was about another value.
     pub fn asked_of(
         mut tick: FieldView,
         mut about: FieldView,

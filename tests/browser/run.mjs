@@ -314,7 +314,7 @@ journey("a fast hand scanner and a telephone's camera: no scan is lost, none is 
   await assistant.press("Hand over");
 
   const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
-  // A camera opens the address of each label anew.
+  // A camera opens the address of each label again.
   for (const tag of tags.slice(0, 2)) await technician.go(`/I/${tag}`);
   await technician.isAccessible();
   expect((await ticked(technician, "here")).sort().join() === tags.slice(0, 2).sort().join(), "the camera's labels add up");
@@ -1449,11 +1449,11 @@ journey("another record at the same address is asked about, and without scripts 
   const manager = await Person.signIn(browser, server, "vera");
   await keeps(manager);
   await server.kill();
-  const anew = await Server.demo(undefined, new URL(server.address).host);
+  const second = await Server.demo(undefined, new URL(server.address).host);
   try {
     await manager.go("/sign-in");
     await manager.type("login", "vera");
-    await manager.type("password", anew.accounts.vera.password);
+    await manager.type("password", second.accounts.vera.password);
     await manager.press("Sign in");
     await manager.page.waitForSelector("#witness-says button", { timeout: 10000 });
     await manager.sees("This browser has kept another record at this address.");
@@ -1461,7 +1461,7 @@ journey("another record at the same address is asked about, and without scripts 
     await manager.press("It is a new installation: keep this one");
     await keeps(manager);
 
-    const plain = await Person.signIn(browser, anew, "bruno", { script: false, width: 390 });
+    const plain = await Person.signIn(browser, second, "bruno", { script: false, width: 390 });
     await plain.go("/record");
     await plain.sees("This browser compares by itself only where scripts run");
     const text = await plain.text();
@@ -1471,7 +1471,7 @@ journey("another record at the same address is asked about, and without scripts 
     await plain.sees("It fits.");
     return [manager, plain];
   } finally {
-    await anew.stop();
+    await second.stop();
   }
 });
 

@@ -166,7 +166,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert_eq!(allowed, std::slice::from_ref(&two));
     // A new code ends what was begun by the old one, and nothing else; without one there is none.
     let mut tx = bed.tx().await;
-    bench_codes::set_code(&mut tx, &tom.id, ("$argon2id$3", "anew"), 90)
+    bench_codes::set_code(&mut tx, &tom.id, ("$argon2id$3", "again"), 90)
         .await
         .unwrap();
     bench_codes::drop_code(&mut tx, &mara.id).await.unwrap();
@@ -175,7 +175,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert!(people::session(&mut conn, "s3").await.unwrap().is_some());
     let code = bench_codes::code_of(&mut conn, &tom.id).await.unwrap();
     let code = code.map(|code| (code.hash, code.binding));
-    assert_eq!(code, Some(("$argon2id$3".to_owned(), "anew".to_owned())));
+    assert_eq!(code, Some(("$argon2id$3".to_owned(), "again".to_owned())));
     let none = bench_codes::code_of(&mut conn, &mara.id).await.unwrap();
     assert_eq!(none, None);
 }

@@ -1,4 +1,4 @@
-//! The page of a case's bench, read anew.
+//! The page of a case's bench, read again.
 
 use super::input::Input;
 use super::page::{self, Asked, bench_page};

@@ -250,7 +250,7 @@ pub(super) fn answer_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
     }
 }
 
-/// The form that passes work on: anew, or in place of an authorisation of which things are away.
+/// The form that passes work on: again, or in place of an authorisation of which things are away.
 pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> PassForm {
     let id = earlier.map_or_else(String::new, |one| one.event.to_string());
     let hidden = vec![
@@ -306,7 +306,7 @@ pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> Pass
     }
     PassForm {
         title: match earlier {
-            Some(_) => "Pass on anew, to the revision in force",
+            Some(_) => "Pass on again, to the revision in force",
             None => "Pass work on to a second laboratory",
         },
         action: input.path.clone(),

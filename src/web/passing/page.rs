@@ -68,7 +68,7 @@ fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
     match &pass.ended {
         Some((at, PassEnd::Back)) => words.push(format!("All of it is back at {lab} since {at}.")),
         Some((at, PassEnd::Ended)) => words.push(format!("Ended by {lab} on {at}.")),
-        Some((at, PassEnd::PassedAgain)) => words.push(format!("Passed on anew on {at}.")),
+        Some((at, PassEnd::PassedAgain)) => words.push(format!("Passed on again on {at}.")),
         None => words.push(format!(
             "Wanted back at {lab} on {}, {}.",
             day_in_words(pass.wanted, today),

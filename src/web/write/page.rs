@@ -301,7 +301,7 @@ fn usual_field(written: &Written, filling: &Filling<'_>) -> Option<FieldView> {
 
 /// Said above a draft whose row cannot be read as it was written.
 const DAMAGED: &str = "This draft is damaged where it is stored. What could be read stands below: go through every \
-    field before anything is signed. The next text that you save stores it anew. Tell your administrator.";
+    field before anything is signed. The next text that you save stores it whole again. Tell your administrator.";
 
 fn title(based_on: i64) -> String {
     match based_on {

@@ -132,7 +132,7 @@ pub fn timed_words(timed: &[TimedRun]) -> Vec<String> {
     words.collect()
 }
 
-/// Which of several of one kind a timer is, counted from nought.
+/// Which of several of one kind a timer is, counted from zero.
 pub fn nth(place: usize) -> String {
     match place {
         0 => "first".to_owned(),

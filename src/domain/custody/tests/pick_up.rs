@@ -251,7 +251,7 @@ fn a_parcel_is_taken_back_while_it_waits_and_on_the_way() {
             (bite.handoff, bite.answers.as_str()),
             (None, "dora, northgate")
         );
-        // Its disinfection still holds: it may be packed anew.
+        // Its disinfection still holds: it may be packed again.
         world.expect(&anna(), &packed("h2", &BOTH, Office), &[]);
     }
 }
