@@ -184,7 +184,7 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     let case = bed.with_a_case().await;
     let timer = |id: &str, began_ms: i64| TimerRow {
         arches: Arches::Both,
-        id: id.to_owned(),
+        id: id.into(),
         case: case.number.clone(),
         lab: lab(),
         step: BenchStep::Cured,
@@ -204,24 +204,25 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     let all = bench_timers::timers_of_case(&mut conn, &case.number).await;
     assert_eq!(all.unwrap(), [first.clone(), second.clone()]);
     let mut tx = bed.tx().await;
-    bench_timers::leave_timer_to(&mut tx, &case.number, "b", Arches::Lower)
+    bench_timers::leave_timer_to(&mut tx, &case.number, &"b".into(), Arches::Lower)
         .await
         .unwrap();
-    let gone = bench_timers::leave_timer_to(&mut tx, &case.number, "c", Arches::Lower).await;
+    let gone =
+        bench_timers::leave_timer_to(&mut tx, &case.number, &"c".into(), Arches::Lower).await;
     assert!(is_stale(gone));
-    bench_timers::stop_timer(&mut tx, &case.number, "b", 20)
+    bench_timers::stop_timer(&mut tx, &case.number, &"b".into(), 20)
         .await
         .unwrap();
-    let twice = bench_timers::stop_timer(&mut tx, &case.number, "b", 30).await;
+    let twice = bench_timers::stop_timer(&mut tx, &case.number, &"b".into(), 30).await;
     assert!(is_stale(twice));
     tx.commit().await.unwrap();
     let running = bench_timers::running_timers(&mut conn, &lab()).await;
     assert_eq!(running.unwrap(), [(second, String::new())]);
     let mut tx = bed.tx().await;
-    bench_timers::remove_timer(&mut tx, &case.number, "b")
+    bench_timers::remove_timer(&mut tx, &case.number, &"b".into())
         .await
         .unwrap();
-    let twice = bench_timers::remove_timer(&mut tx, &case.number, "b").await;
+    let twice = bench_timers::remove_timer(&mut tx, &case.number, &"b".into()).await;
     assert!(is_stale(twice));
     tx.commit().await.unwrap();
     let left = bench_timers::timers_of_case(&mut conn, &case.number).await;

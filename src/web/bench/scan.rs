@@ -101,19 +101,17 @@ async fn started(
     form: &Typed,
     (timer, before, into): (BenchTimer, &BenchPage, String),
 ) -> Result<Response, WebError> {
-    let of_it = |word: &str| {
-        word.split_once('/')
-            .is_some_and(|(one, _)| one == timer.word())
-    };
     let start = before.step.as_ref().and_then(|step| {
         let again = step.start.as_ref()?.again.iter();
-        let last = again.map(|(word, _)| word).find(|word| of_it(word))?;
+        let last = again
+            .map(|(button, _)| button)
+            .find(|button| button.timer == timer)?;
         Some(StartTimerForm {
             timer_minutes: None,
             timer_another: false,
             timer_arches: Arches::from_word(form.text(StepForm::bench_arches().key)),
             timer_step: step.step,
-            timer: last.clone(),
+            timer: Some(*last),
         })
     });
     let done = match start {

@@ -4,7 +4,9 @@ use super::arches::arch_field;
 use super::input::Input;
 use crate::app::bench_timers::{self, TimerRow, state_of, which_of};
 use crate::app::{App, Person};
-use crate::domain::custody::bench::{BenchStep, BenchTimer, TimerState, nth, span, timers_of};
+use crate::domain::custody::bench::{
+    BenchStep, BenchTimer, TimerButton, TimerState, nth, span, timers_of,
+};
 use crate::domain::custody::forms::StartTimerForm;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::words::capitalised;
@@ -45,10 +47,10 @@ pub struct StartView {
     pub arch: Vec<FieldView>,
     /// Those that can be worked on.
     pub arches: &'static str,
-    /// Word and name of each.
-    pub kinds: Vec<(&'static str, String)>,
-    /// With the minutes of last time: what is sent, and words.
-    pub again: Vec<(String, String)>,
+    /// By the minutes that are typed, each with its name.
+    pub kinds: Vec<(TimerButton, String)>,
+    /// With the minutes of last time, each with its words.
+    pub again: Vec<(TimerButton, String)>,
 }
 
 fn timer_view(
@@ -60,7 +62,7 @@ fn timer_view(
     let state = state_of(app, row);
     let which = which_of(all, row).map_or_else(String::new, |which| format!(", {}", nth(which)));
     TimerView {
-        id: row.id.clone(),
+        id: row.id.to_string(),
         what: format!(
             "{}, {}{which}",
             capitalised(row.timer.shown()),
@@ -111,7 +113,11 @@ pub fn start_view(
     let minutes = FieldView::under(StartTimerForm::timer_minutes(), "");
     let again = input.last_set.iter().map(|(timer, seconds)| {
         let words = format!("{}, {} again", capitalised(timer.shown()), span(*seconds));
-        (format!("{}/{seconds}", timer.word()), words)
+        let button = TimerButton {
+            timer: *timer,
+            seconds: Some(*seconds),
+        };
+        (button, words)
     });
     let another = FieldView::under(StartTimerForm::timer_another(), "");
     let another = another.filled(&tried.typed, &tried.faults);
@@ -131,7 +137,13 @@ pub fn start_view(
         arches: Arches::of(free).map_or("", Arches::word),
         kinds: kinds
             .iter()
-            .map(|one| (one.word(), capitalised(one.shown())))
+            .map(|one| {
+                let button = TimerButton {
+                    timer: *one,
+                    seconds: None,
+                };
+                (button, capitalised(one.shown()))
+            })
             .collect(),
         again: again.collect(),
     })
