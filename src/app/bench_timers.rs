@@ -311,9 +311,7 @@ pub(super) async fn out_of_entry(
             arches: run.arch.map_or(entry.arches, Arches::from),
             seconds: run.asked_s,
             began_ms,
-            by_name: (entry.by.split_once(", "))
-                .map_or(entry.by.as_str(), |(name, _)| name)
-                .to_owned(),
+            by_name: entry.name.clone(),
             stopped_ms: if runs_on { 0 } else { stopped_ms.max(1) },
         };
         stored::insert_timer(tx, &row).await?;

@@ -47,11 +47,6 @@ pub struct UsedRow {
     pub day: String,
 }
 
-/// The name without the house: everybody here is of this lab.
-fn short(by: &str) -> &str {
-    by.split_once(", ").map_or(by, |(name, _)| name)
-}
-
 fn cell(
     input: &Input<'_>,
     found: &BenchProgress<'_>,
@@ -70,7 +65,7 @@ fn cell(
                 true => format!(", for revision {}", done.revision),
                 false => String::new(),
             };
-            Some(format!("{day}, {}{done_for}", short(&done.by)))
+            Some(format!("{day}, {}{done_for}", done.name))
         }
     }
 }
@@ -192,7 +187,7 @@ pub fn done_rows(
                 capitalised(entry.step.shown()),
                 entry.arches.shown()
             ),
-            who: format!("{}, {}", entry.at, short(&entry.by)),
+            who: format!("{}, {}", entry.at, entry.name),
             details: match entry.revision == newest {
                 true => details(entry, measured, &mounting),
                 false => details(entry, plain, &Mounting::default()),
