@@ -63,7 +63,8 @@ pub async fn new(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let typed = TypedForm::from([("patient".to_owned(), query.text("patient").to_owned())]);
+    let patient = OpenCaseForm::patient().key;
+    let typed = TypedForm::from([(patient.to_owned(), query.text(patient).to_owned())]);
     page(&new_page(&app, &person, &typed, &[]).await?)
 }
 

@@ -114,7 +114,7 @@ fn law_page(
 ) -> Result<LawPage, WebError> {
     let party = person.party.as_ref();
     let key = party.map_or("", |party| party.profile.as_str());
-    let stored = TypedForm::from([("profile".to_owned(), key.to_owned())]);
+    let stored = TypedForm::from([(LawForm::profile().key.to_owned(), key.to_owned())]);
     let name = |chosen: &str| match app.profiles.chosen(chosen).profile {
         Some(profile) => profile.name.clone(),
         None => format!("{chosen}, which is not on this installation"),

@@ -8,6 +8,7 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::law;
 use super::setting_up::SettingUp;
 use super::typed_form::TypedForm;
+use crate::app::choose_law::LawForm;
 use crate::app::manage::{self, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::form::ShownVersion;
@@ -73,7 +74,7 @@ impl PartyPage {
             false => Vec::new(),
         };
         fields.extend(fields_under(PartyForm::FIELDS, ""));
-        let chosen = typed.get("profile").map_or("", String::as_str);
+        let chosen = typed.get(LawForm::profile().key).map_or("", String::as_str);
         fields.push(law::profile_field(app, chosen));
         Ok(PartyPage {
             frame: Frame::new(app, person, title, "/parties"),
@@ -89,19 +90,19 @@ impl PartyPage {
 
 fn as_typed(party: &Party) -> TypedForm {
     [
-        ("kind", party.kind.word()),
-        ("name", &party.name),
-        ("address", &party.address),
-        ("licence", &party.licence),
-        ("telephone", &party.telephone),
-        ("zone", &party.zone),
-        ("paper", party.paper.word()),
-        ("numbering", party.numbering.word()),
-        ("profile", &party.profile),
-        (ShownVersion::version().key, &party.version.to_string()),
+        (SideForm::kind(), party.kind.word()),
+        (PartyForm::name(), &party.name),
+        (PartyForm::address(), &party.address),
+        (PartyForm::licence(), &party.licence),
+        (PartyForm::telephone(), &party.telephone),
+        (PartyForm::zone(), &party.zone),
+        (PartyForm::paper(), party.paper.word()),
+        (PartyForm::numbering(), party.numbering.word()),
+        (LawForm::profile(), &party.profile),
+        (ShownVersion::version(), &party.version.to_string()),
     ]
     .into_iter()
-    .map(|(key, text)| (key.to_owned(), text.to_owned()))
+    .map(|(spec, text)| (spec.key.to_owned(), text.to_owned()))
     .collect()
 }
 
@@ -112,14 +113,14 @@ fn first_guess(known: Option<&Party>, kind: &str) -> TypedForm {
     let numbering = known.map_or(Numbering::Iso3950, |party| party.numbering);
     let profile = known.map_or(DEFAULT, |party| party.profile.as_str());
     [
-        ("kind", kind),
-        ("zone", zone),
-        ("paper", paper.word()),
-        ("numbering", numbering.word()),
-        ("profile", profile),
+        (SideForm::kind(), kind),
+        (PartyForm::zone(), zone),
+        (PartyForm::paper(), paper.word()),
+        (PartyForm::numbering(), numbering.word()),
+        (LawForm::profile(), profile),
     ]
     .into_iter()
-    .map(|(key, text)| (key.to_owned(), text.to_owned()))
+    .map(|(spec, text)| (spec.key.to_owned(), text.to_owned()))
     .collect()
 }
 
@@ -131,7 +132,7 @@ pub async fn new_party(
 ) -> Result<Response, WebError> {
     let everybody = manage::everybody(&app).await?;
     let known = everybody.parties.first().map(|(party, _)| party);
-    let typed = first_guess(known, query.text("kind"));
+    let typed = first_guess(known, query.text(SideForm::kind().key));
     let title = "New office or lab";
     page(&PartyPage::new(&app, &person, title, &typed, &[], true)?)
 }

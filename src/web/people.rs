@@ -138,7 +138,8 @@ pub async fn people(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let asked = ["role", "party"].map(|key| (key.to_owned(), query.text(key).to_owned()));
+    let asked = [InviteForm::role().key, InviteForm::party().key]
+        .map(|key| (key.to_owned(), query.text(key).to_owned()));
     let tried = Tried::shown(TypedForm::from(asked));
     let mut people = people_page(&app, &person, tried, None).await?;
     people.frame = match query.text("done") {

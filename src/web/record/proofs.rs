@@ -8,6 +8,7 @@ use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At2, On, Signed};
 use crate::web::frame::page_with;
 use crate::web::history::history_page;
+use crate::web::keys::PAPER;
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -56,7 +57,7 @@ pub async fn proof(
 
 /// The bundle of a case in one file; with `paper` in the address it shows the growth from there.
 pub async fn bundle(on: On<CaseNumber>) -> Result<Response, WebError> {
-    let paper = on.query.text("paper");
+    let paper = on.query.text(PAPER);
     match packed(&on.app, &on.person, &on.at, paper).await {
         Ok(bytes) => {
             let name = format!("record-{}.tar", on.at.as_str());
@@ -89,7 +90,7 @@ async fn packed(
     let paper = match paper {
         "" => None,
         typed => {
-            Some(PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?)
+            Some(PaperRoot::parse(typed).map_err(|why| AppError::field(PAPER, why.to_string()))?)
         }
     };
     let files = prove::bundle(app, &case, paper.as_ref()).await?;

@@ -14,7 +14,7 @@ use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{At, On, Signed, Typed};
 use crate::web::frame::{back_to_case, page_with, see_other};
-use crate::web::keys::FIELD;
+use crate::web::keys::{FIELD, SURE, TAKE};
 use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -110,7 +110,7 @@ pub async fn choose_conflict(
         .text(ShownVersion::version().key)
         .parse()
         .map_err(|_| AppError::NotFound)?;
-    let (field, take) = (form.text(FIELD), form.text("take") == "yes");
+    let (field, take) = (form.text(FIELD), form.text(TAKE) == "yes");
     write_draft::choose_conflict(&app, &person, &number, version, field, take).await?;
     Ok(see_other(&format!("/cases/{}/write", number.as_str())))
 }
@@ -123,7 +123,7 @@ pub async fn discard(
     form: Typed,
 ) -> Result<Response, WebError> {
     let form = sent_by_its_reader(&person, form)?;
-    if !form.is_ticked("sure") {
+    if !form.is_ticked(SURE) {
         return Err(AppError::Refused(vec![
             "Tick “Give this draft up for good” first: its text is gone then.".to_owned(),
         ])
