@@ -40,7 +40,7 @@ command! {
 
 command! {
     /// The password of whoever lets somebody in again.
-    AgainForm;
+    LetInAgainForm;
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 
@@ -225,7 +225,7 @@ pub async fn again(
     app: &App,
     person: &Person,
     id: &AccountId,
-    form: &AgainForm,
+    form: &LetInAgainForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
     confirm_password(app, person, form.password.as_str()).await?;

@@ -2,7 +2,7 @@
 
 use super::case_page::linked_items;
 use super::error::WebError;
-use super::extract::{At, Query, Signed};
+use super::extract::{At, Query, SignedIn};
 use super::field::FieldView;
 use super::frame::{Frame, page_with};
 use super::keys::PAPER;
@@ -105,7 +105,7 @@ pub async fn history_page(
 /// Answers with the history; 422 where the moment cannot be read.
 pub async fn history(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {

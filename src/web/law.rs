@@ -2,7 +2,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{Query, Signed, Typed};
+use super::extract::{Query, SignedIn, Typed};
 use super::field::{Choice, FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
@@ -142,7 +142,7 @@ fn law_page(
 /// Answers with the profiles.
 pub async fn page_of(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let mut view = law_page(&app, &person, None, &[])?;
@@ -153,7 +153,7 @@ pub async fn page_of(
 /// Chooses a profile for one's own party.
 pub async fn choose(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

@@ -2,7 +2,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{At, Query, SignedIn, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
@@ -34,7 +34,7 @@ pub struct PartiesPage {
 /// Answers with the list of parties.
 pub async fn parties(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let everybody = manage::everybody(&app).await?;
@@ -127,7 +127,7 @@ fn first_guess(known: Option<&Party>, kind: &str) -> TypedForm {
 /// Answers with the form and what can be guessed; `kind` in the address says what kind of house it is.
 pub async fn new_party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let everybody = manage::everybody(&app).await?;
@@ -140,7 +140,7 @@ pub async fn new_party(
 /// Adds a party, or gives the form back with its messages.
 pub async fn add_party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
@@ -158,7 +158,7 @@ pub async fn add_party(
 /// Answers with a party as it is stored.
 pub async fn party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<PartyId>,
 ) -> Result<Response, WebError> {
     let party = manage::party(&app, &id).await?;
@@ -175,7 +175,7 @@ pub async fn party(
 /// Changes a party, or gives the form back with its messages.
 pub async fn change_party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<PartyId>,
     form: Typed,
 ) -> Result<Response, WebError> {

@@ -2,7 +2,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{At, Query, SignedIn, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::setting_up::SettingUp;
@@ -135,7 +135,7 @@ async fn people_page(
 /// Answers with the list of people.
 pub async fn people(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let asked = [InviteForm::role().key, InviteForm::party().key]
@@ -154,7 +154,7 @@ pub async fn people(
 /// Makes a one-time link and shows it.
 pub async fn invite(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
@@ -175,7 +175,7 @@ pub async fn invite(
 /// Makes an open link void.
 pub async fn revoke(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let_in::revoke(&app, &person, &form.read()?, &form.key()?).await?;
@@ -185,7 +185,7 @@ pub async fn revoke(
 /// Shuts somebody out.
 pub async fn shut_out(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<AccountId>,
     form: Typed,
 ) -> Result<Response, WebError> {

@@ -1,7 +1,7 @@
 //! Scans on the page of a case at the bench. The scan box belongs to the form of the step, so that nothing typed is lost:
 //! a word of the card does there what a touch would, without a script. Anything else is looked up as everywhere.
 
-use super::page::{Asked, BenchPage};
+use super::page::{AskedOfBench, BenchPage};
 use super::shown::shown;
 use super::step::StepView;
 use crate::app::{App, AppError, Person, bench_timers};
@@ -125,9 +125,9 @@ async fn started(
         }
     };
     let step = before.step.as_ref().map(|step| step.step);
-    let asked = Asked {
+    let asked = AskedOfBench {
         step,
-        ..Asked::default()
+        ..AskedOfBench::default()
     };
     let (status, tried) = match done {
         Ok(()) => (StatusCode::OK.into(), Tried::shown(form.0.clone())),
@@ -147,9 +147,9 @@ async fn read_again(
     typed: &TypedForm,
 ) -> Result<BenchPage, WebError> {
     let step = typed.get(StepForm::bench_step().key);
-    let asked = Asked {
+    let asked = AskedOfBench {
         step: step.and_then(|word| BenchStep::from_word(word)),
-        ..Asked::default()
+        ..AskedOfBench::default()
     };
     shown(at, asked, &Tried::shown(typed.clone())).await
 }

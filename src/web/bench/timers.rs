@@ -1,7 +1,7 @@
 //! Timers of the bench on the page of a case, and all that run in a lab.
 
 use super::arches::arch_field;
-use super::input::Input;
+use super::input::BenchInput;
 use crate::app::bench_timers::{self, TimerRow, state_of, which_of};
 use crate::app::{App, Person};
 use crate::domain::custody::bench::{
@@ -11,7 +11,7 @@ use crate::domain::custody::forms::StartTimerForm;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::words::capitalised;
 use crate::web::error::WebError;
-use crate::web::extract::Signed;
+use crate::web::extract::SignedIn;
 use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page};
 use askama::Template;
@@ -88,7 +88,7 @@ fn timer_view(
 }
 
 /// The timers of the case.
-pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
+pub fn timer_views(input: &BenchInput<'_>) -> Vec<TimerView> {
     let all: Vec<&TimerRow> = input.timers.iter().collect();
     let whose = (input.app, input.person);
     let views = all.iter().map(|row| timer_view(whose, row, &all, ""));
@@ -97,7 +97,7 @@ pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
 
 /// What can be started at a step; none where nothing of it is timed.
 pub fn start_view(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     step: BenchStep,
     (free, open): (&[Arch], &[Arch]),
 ) -> Option<StartView> {
@@ -169,7 +169,10 @@ pub async fn running_views(app: &App, person: &Person) -> Result<Vec<TimerView>,
 }
 
 /// The page of them, which asks again by itself.
-pub async fn timers(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn timers(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+) -> Result<Response, WebError> {
     page(&TimersPage {
         timers: running_views(&app, &person).await?,
         now: person.moment(app.outside.now_ms()).clock(),

@@ -9,8 +9,8 @@ mod second_lab;
 mod value;
 
 pub use self::chosen::choose_pictures;
-use self::input::Input;
-use self::page::{About, QuestionsPage, questions_page};
+use self::input::QuestionsInput;
+use self::page::{AboutQuestion, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
 use super::done::Done;
 use super::error::WebError;
@@ -47,7 +47,7 @@ impl FormPage for QuestionsPage {
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<QuestionsPage, WebError> {
         let view = see_case::see(&on.app, &on.person, &on.at).await?;
         let said = |key: &str| on.query.text(key).to_owned();
-        let about = About {
+        let about = AboutQuestion {
             section: said("section"),
             line: said("line"),
             revision: said("revision"),
@@ -56,7 +56,7 @@ impl FormPage for QuestionsPage {
         };
         let taken = on.query.text("taken");
         let draft = draft_for(&on.app, &on.person, &view, taken).await?;
-        let input = Input {
+        let input = QuestionsInput {
             app: &on.app,
             person: &on.person,
             view: &view,

@@ -5,7 +5,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::record::archive::tar;
 use crate::record::words::PaperRoot;
 use crate::web::error::{FormErrors, WebError};
-use crate::web::extract::{At2, On, Signed};
+use crate::web::extract::{At2, On, SignedIn};
 use crate::web::frame::page_with;
 use crate::web::history::history_page;
 use crate::web::keys::PAPER;
@@ -28,7 +28,10 @@ pub fn file(name: &str, kind: &'static str, bytes: Vec<u8>) -> Response {
 pub const TEXT: &str = "text/plain; charset=utf-8";
 
 /// Answers with the newest checkpoint.
-pub async fn checkpoint(State(app): State<App>, Signed(_): Signed) -> Result<Response, WebError> {
+pub async fn checkpoint(
+    State(app): State<App>,
+    SignedIn(_): SignedIn,
+) -> Result<Response, WebError> {
     let note = see_record::checkpoint(&app).await?;
     Ok(file("checkpoint.txt", TEXT, note.into_bytes()))
 }
@@ -36,7 +39,7 @@ pub async fn checkpoint(State(app): State<App>, Signed(_): Signed) -> Result<Res
 /// Answers with the bytes of a leaf of one's own case.
 pub async fn entry(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, leaf): At2<CaseNumber, u64>,
 ) -> Result<Response, WebError> {
     let (body, _) = see_record::entry(&app, &person, &number, leaf).await?;
@@ -47,7 +50,7 @@ pub async fn entry(
 /// Answers with the proof that such a leaf is in the record.
 pub async fn proof(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, leaf): At2<CaseNumber, u64>,
 ) -> Result<Response, WebError> {
     let (_, proof) = see_record::entry(&app, &person, &number, leaf).await?;

@@ -21,7 +21,7 @@ use crate::domain::values::ids::{AccountId, CaseNumber};
 use crate::domain::values::measure::tenths;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed};
+use crate::web::extract::{At, Query, SignedIn};
 use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page};
 use askama::Template;
@@ -360,7 +360,7 @@ fn opened(query: &Query) -> &str {
 /// Answers with the form. Looking begins no draft.
 pub async fn form(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {

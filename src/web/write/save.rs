@@ -12,7 +12,7 @@ use crate::domain::prescription::{Course, section_of};
 use crate::domain::values::ids::CaseNumber;
 use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{At, On, Signed, Typed};
+use crate::web::extract::{At, On, SignedIn, Typed};
 use crate::web::frame::{back_to_case, page_with, see_other};
 use crate::web::keys::{FIELD, SURE, TAKE};
 use crate::web::typed_form::TypedForm;
@@ -101,7 +101,7 @@ pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
 /// Takes one of two texts for a field, and lets the other go.
 pub async fn choose_conflict(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
@@ -118,7 +118,7 @@ pub async fn choose_conflict(
 /// Gives the draft up, where the form is sure of it.
 pub async fn discard(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
