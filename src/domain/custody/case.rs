@@ -187,11 +187,6 @@ impl Case {
         }
     }
 
-    /// Whether this side has something to do next.
-    pub fn waits_for(&self, side: Side) -> bool {
-        self.waiting_for.iter().any(|task| task.side == side)
-    }
-
     /// Whether somebody is to do this next.
     pub fn asks(&self, step: Step) -> bool {
         self.waiting_for.iter().any(|task| task.step == step)
