@@ -177,7 +177,7 @@ impl Trust {
 
     /// Keeps what all leaves are filed under, once they were found to lead to the signed root.
     pub fn keep_known(&self, mut known: KnownLeaves) {
-        known.settle();
+        known.sort();
         self.seen().known.get_or_insert(known);
     }
 
@@ -200,7 +200,7 @@ impl Trust {
             for (filed, leaf) in leaves {
                 known.append(&filed, leaf);
             }
-            known.settle();
+            known.sort();
         }
     }
 

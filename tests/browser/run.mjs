@@ -3,7 +3,7 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { LEAST, fillIn, giveReasons, openCase, pack, receive, register, release, signAs } from "./deeds.mjs";
+import { LEAST, fillIn, giveReasons, openCase, pack, receive, register, release, signAs } from "./actions.mjs";
 import { Person, Server, openBrowser } from "./harness.mjs";
 import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
@@ -470,10 +470,10 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
-  // What is folded is laid out by its own button, and opens in its place; each link of what is to settle leads somewhere.
+  // What is folded is laid out by its own button, and opens in its place; each link of what is to resolve leads somewhere.
   const { page: sheet } = assistant;
   const leads = await sheet.$$eval('#review-list a[href^="#"]', (all) => all.map((link) => Boolean(document.getElementById(link.hash.slice(1)))));
-  expect(leads.length > 0 && leads.every(Boolean), `links of what is to settle lead somewhere: ${leads}`);
+  expect(leads.length > 0 && leads.every(Boolean), `links of what is to resolve lead somewhere: ${leads}`);
   await sheet.click("#s-jaw .fold > summary");
   await Promise.all([sheet.waitForNavigation({ waitUntil: "load" }), sheet.click('#s-jaw button[value="more-jaw"]')]);
   expect(await sheet.$eval('[name="jaw.seating"]', (field) => field.checkVisibility()), "the part is open");
@@ -686,7 +686,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   expect(rows.join() === "left_block,tooth,", `the rows are ${rows}`);
   expect((await page.$eval('[name="changes.1.tooth"]', (box) => box.value)).startsWith("12"), "the tooth is named");
   await page.waitForFunction(() => document.getElementById("l-pattern").textContent.includes("2 changes"));
-  // A link of what is to settle leads to its field, which came behind the page.
+  // A link of what is to resolve leads to its field, which came behind the page.
   const wanted = await page.evaluate(() => {
     const link = document.querySelector("#review-list a[data-field]");
     link.click();

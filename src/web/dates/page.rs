@@ -169,7 +169,7 @@ fn shown(dates: &CaseDates, planned: &Planned) -> Shown {
         steps: steps(dates, planned),
         if_title: match planned.resting() {
             Some(Resting::Question(_)) => "If the question is answered",
-            Some(Resting::FoundWrong(_)) => "If it is settled",
+            Some(Resting::FoundWrong(_)) => "If it is resolved",
             _ => "If the work goes on",
         },
         ifs: ifs(planned, dates.now.date()),

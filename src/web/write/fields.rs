@@ -378,11 +378,6 @@ pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
 }
 
 impl SectionView {
-    /// Whether its mark asks for somebody.
-    pub fn is_to_choose(&self) -> bool {
-        self.line.mark <= LineMark::Asked
-    }
-
     /// Whether what is asked is so short that each label stands beside its box.
     pub fn is_brief(&self) -> bool {
         let wide = [InputKind::Long, InputKind::Date, InputKind::Time];
