@@ -39,7 +39,7 @@ command! {
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     instrument: Option<ArticulatorClass> = ArticulatorClass::KIND, "Articulator it stands in", "";
     mounted_plane: Option<ReferencePlane> = ReferencePlane::KIND, "Plane it was mounted to", "";
-    step_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
+    step_picture: Option<EventId> = Kind::Listed, "Picture", "One of the case that shows it.";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
     bench_note: String = long(TEXT_MOST), "Note", "Nothing that names anybody.";
 }
@@ -124,8 +124,8 @@ pub struct WorkForm {
     pub keep_until: Option<Day>,
     /// On what the casts were mounted; asked of mounting.
     pub mounting: Option<Mounting>,
-    /// A picture of the case that shows it; empty where none does.
-    pub picture: String,
+    /// A picture of the case that shows it.
+    pub picture: Option<EventId>,
     pub minutes: Option<u32>,
     pub note: String,
     pub readings: Vec<MeasuredValue>,
