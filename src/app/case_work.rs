@@ -552,12 +552,13 @@ impl CaseWork {
         person: &Person,
         number: &CaseNumber,
     ) -> Result<Option<CaseWork>, AppError> {
-        let found = async {
+        let found: Result<CaseWork, AppError> = async {
             let work = CaseWork::load(app, conn, person, number).await?;
             work.hold(app, conn).await?;
             Ok(work)
-        };
-        match found.await {
+        }
+        .await;
+        match found {
             Ok(work) => Ok(Some(work)),
             Err(error) if error.is_of_one_alone() => Ok(None),
             Err(error) => Err(error),

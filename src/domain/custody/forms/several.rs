@@ -48,7 +48,7 @@ pub struct SetForm {
 }
 
 /// The rows whose tick is set.
-fn ticked(raw: &Raw, take: &'static FieldSpec) -> Vec<&str> {
+fn ticked<'a>(raw: &'a Raw, take: &'static FieldSpec) -> Vec<&'a str> {
     let is_ticked = |row: &&str| {
         let tick = raw.get(&format!("{row}.{}", take.key));
         tick.is_some_and(|tick| tick == YesNo::Yes.word())
