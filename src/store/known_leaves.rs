@@ -15,7 +15,7 @@ const UNSORTED: usize = 4_096;
 /// How leaves are looked up.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum By<'a> {
-    /// Of a case, or of a row beside the cases.
+    /// Of a case, or of a row of reference data.
     Owner(&'a str),
     /// Of a kind, about one row.
     About(&'a str, &'a str),

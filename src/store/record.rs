@@ -26,7 +26,7 @@ pub struct NewLeaf {
     pub kind: &'static str,
     /// The key of the row that it is about.
     pub about: String,
-    /// The number of the case that it is of, or the key of a row beside the cases.
+    /// The number of the case that it is of, or the key of a row of reference data.
     pub owner: String,
     /// The canonical text that is hashed.
     pub body: String,
@@ -199,7 +199,7 @@ pub async fn has_kind(conn: &mut AnyConnection, kind: &str) -> Result<bool, Stor
     Ok(row.is_some())
 }
 
-/// The leaves of a case, or of a row beside the cases, in order.
+/// The leaves of a case, or of a row of reference data, in order.
 pub async fn leaves_owned_by(
     conn: &mut AnyConnection,
     owner: &str,
@@ -214,7 +214,7 @@ pub async fn leaves_owned_by(
     rows.iter().map(leaf_row).collect()
 }
 
-/// The newest leaf of a row beside the cases.
+/// The newest leaf of a row of reference data.
 pub async fn newest_owned_by(
     conn: &mut AnyConnection,
     owner: &str,

@@ -255,7 +255,7 @@ impl Trust {
         StoreError::Forked(why)
     }
 
-    /// The same of the newest leaf of a case, or of a row beside the cases.
+    /// The same of the newest leaf of a case, or of a row of reference data.
     ///
     /// # Errors
     /// See [`Trust::hold_found`].
