@@ -57,7 +57,7 @@
   form.addEventListener("focusin", keepInside);
   addEventListener("resize", keepInside);
 
-  // One stop of the Tab key for the lines of a chapter, and for what is to settle; arrows walk them, Enter opens, Escape
+  // One stop of the Tab key for the lines of a chapter, and for what is to resolve; arrows walk them, Enter opens, Escape
   // folds.
   const LINES = ".fold > summary, .rest > summary";
   const STOPS = `${LINES}, #review-list a, #review-list summary`;

@@ -64,7 +64,7 @@
 
   const fieldOf = (key) => form.elements.namedItem(key);
   const isDraftField = (element) => element && element.name && element.name.includes(".");
-  // What the form is laid out by: the page is made anew once it is saved.
+  // What the form is laid out by: the page is made again once it is saved.
   const LAYS_OUT = "order.course";
 
   form.addEventListener("input", (event) => {
@@ -113,7 +113,7 @@
       return signIn("Another person is signed in here now. What you typed is sent under nobody else's name: it stays here, and is saved as soon as you have signed in: ");
     }
     if (answer.status === 409) {
-      say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case anew.", true);
+      say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case again.", true);
       isOver = true;
       return "over";
     }
@@ -181,7 +181,7 @@
     say(parts.join(" · "), count > 0);
   }
 
-  // Only what has changed is put in anew, so that a screen reader reads out no more than that.
+  // Only what has changed is put in again, so that a screen reader reads out no more than that.
   function renew(id, html) {
     const box = document.getElementById(id);
     const fresh = document.createElement("template");

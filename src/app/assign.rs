@@ -41,27 +41,6 @@ async fn chosen(
     }
 }
 
-/// A case of which nothing is in this lab any more; none where that cannot be read, or is not as the record says: its
-/// things may be here still, and nothing is entered in it.
-async fn that_has_left(
-    app: &App,
-    tx: &mut Tx,
-    person: &Person,
-    number: &CaseNumber,
-) -> Result<Option<CaseWork>, AppError> {
-    let found: Result<CaseWork, AppError> = async {
-        let work = CaseWork::load(app, tx.conn(), person, number).await?;
-        work.hold(app, tx.conn()).await?;
-        Ok(work)
-    }
-    .await;
-    match found {
-        Ok(work) => Ok(Some(work).filter(CaseWork::has_left_the_lab)),
-        Err(error) if error.is_of_one_alone() => Ok(None),
-        Err(error) => Err(error),
-    }
-}
-
 /// The pan, if nothing of another open case of this lab stands in it. A case that has left the house with all it had
 /// gives it up, by an entry of its own.
 async fn free_pan(
@@ -78,7 +57,9 @@ async fn free_pan(
     let Some(other) = there.filter(|other| other != number) else {
         return Ok(pan.to_owned());
     };
-    let Some(mut away) = that_has_left(app, tx, person, &other).await? else {
+    // What cannot be read, or is not as the record says, may have its things here still.
+    let there = CaseWork::another_held(app, tx.conn(), person, &other).await?;
+    let Some(mut away) = there.filter(CaseWork::has_left_the_lab) else {
         can_stand_in(number, pan, Some(&other)).map_err(wrong)?;
         return Ok(pan.to_owned());
     };

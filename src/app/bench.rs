@@ -293,7 +293,7 @@ pub async fn work(
             asked_of_doubts(&work, form, revision)?;
             let avoided_why = asked_of_avoided(&work, form, &used, revision)?;
             let photographed = photographed(&work, form)?;
-            let picture = picture_chosen(&work, StepForm::step_picture(), &form.picture)
+            let picture = picture_chosen(&work, StepForm::step_picture(), form.picture.as_ref())
                 .map_err(|fault| AppError::Invalid(vec![fault]))?;
             // What is copied from paper was timed on paper.
             let timed = match late {

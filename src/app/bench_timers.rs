@@ -5,13 +5,13 @@ use super::run::run;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::bench::{
-    BenchEntry, BenchStep, BenchTimer, SECONDS_MOST, TimedRun, TimerState, seconds_of, timer_state,
+    BenchEntry, BenchStep, BenchTimer, TimedRun, TimerButton, TimerState, seconds_of, timer_state,
     timers_of,
 };
 use crate::domain::custody::forms::{StartTimerForm, StepForm, TimerForm, WorkForm};
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, TimerId};
 use crate::domain::values::words::capitalised;
 use crate::store::bench_timers as stored;
 pub use crate::store::bench_timers::TimerRow;
@@ -61,16 +61,13 @@ async fn own_case(
 /// What is timed, and for how long: typed, or as it was typed before for the same step.
 fn wanted(form: &StartTimerForm) -> Result<(BenchTimer, u32), AppError> {
     let minutes = StartTimerForm::timer_minutes().key;
-    let (word, before) = match form.timer.split_once('/') {
-        Some((word, seconds)) => (word, seconds.parse::<u32>().ok()),
-        None => (form.timer.as_str(), None),
-    };
-    let timer = BenchTimer::from_word(word)
-        .filter(|one| timers_of(form.timer_step).any(|other| other == *one))
+    let TimerButton { timer, seconds } = form
+        .timer
+        .filter(|one| timers_of(form.timer_step).any(|other| other == one.timer))
         .ok_or_else(|| AppError::field(minutes, "Choose what is timed."))?;
-    let seconds = match (before, form.timer_minutes) {
-        (Some(seconds), _) if (1..=SECONDS_MOST).contains(&seconds) => seconds,
-        (_, Some(typed)) => seconds_of(typed).map_err(|why| AppError::field(minutes, why))?,
+    let seconds = match (seconds, form.timer_minutes) {
+        (Some(seconds), _) => seconds,
+        (None, Some(typed)) => seconds_of(typed).map_err(|why| AppError::field(minutes, why))?,
         _ => {
             let wanted = "Type the minutes that the maker's sheet says, then touch what is timed.";
             return Err(AppError::field(minutes, wanted));
@@ -156,7 +153,7 @@ pub async fn start(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let (timer, seconds) = wanted(form)?;
-    let id = app.outside.identity()?;
+    let id = TimerId::new(app.outside.identity()?);
     run(app, person, key, |mut tx| async {
         let work = own_case(app, tx.conn(), person, number).await?;
         if work.case.closed {
@@ -306,7 +303,7 @@ pub(super) async fn out_of_entry(
         let state = timer_state(run.asked_s, began_ms, 0, app.outside.now_ms());
         let runs_on = was_running && matches!(state, TimerState::Runs(_));
         let row = TimerRow {
-            id: format!("{}-{place}", entry.event),
+            id: TimerId::given_back(&entry.event, place),
             case: number.clone(),
             lab: work.case.lab.clone(),
             step: entry.step,
@@ -314,9 +311,7 @@ pub(super) async fn out_of_entry(
             arches: run.arch.map_or(entry.arches, Arches::from),
             seconds: run.asked_s,
             began_ms,
-            by_name: (entry.by.split_once(", "))
-                .map_or(entry.by.as_str(), |(name, _)| name)
-                .to_owned(),
+            by_name: entry.name.clone(),
             stopped_ms: if runs_on { 0 } else { stopped_ms.max(1) },
         };
         stored::insert_timer(tx, &row).await?;

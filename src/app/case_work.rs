@@ -455,7 +455,7 @@ impl CaseWork {
         has_left_the_lab(&self.items, &self.state, &self.standing().places)
     }
 
-    /// Whether the lab has registered nothing yet of what is ordered and made anew.
+    /// Whether the lab has registered nothing yet of what is ordered and made again.
     pub fn has_nothing_registered(&self) -> bool {
         let treated = self.case.arches.treated();
         is_nothing_registered(&self.ordered, &self.items, &self.state, treated)
@@ -544,8 +544,29 @@ impl CaseWork {
         }
     }
 
+    /// Another case in the transaction of a command, held against the signed record as the command's own is; none where it
+    /// is not of this person's party, cannot be read, or is not as the record says: nothing is entered in it then.
+    pub(super) async fn another_held(
+        app: &App,
+        conn: &mut Connection,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<Option<CaseWork>, AppError> {
+        let found: Result<CaseWork, AppError> = async {
+            let work = CaseWork::load(app, conn, person, number).await?;
+            work.hold(app, conn).await?;
+            Ok(work)
+        }
+        .await;
+        match found {
+            Ok(work) => Ok(Some(work)),
+            Err(error) if error.is_of_one_alone() => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
     /// The same outside of the transaction that changes it, where somebody else may have written since it was loaded: then
-    /// it is loaded anew, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
+    /// it is loaded again, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
     /// Whoever asks holds no reader meanwhile.
     ///
     /// # Errors

@@ -59,7 +59,7 @@ pub async fn clear(
     .await
 }
 
-/// What was kept and no longer fits stands in the alarm; everybody begins anew with the record of now.
+/// What was kept and no longer fits stands in the alarm; everybody begins again with the record of now.
 async fn drop_seen(tx: &mut Tx, alarms: &[AlarmRow]) -> Result<(), AppError> {
     let is_cleared = |note: &str| alarms.iter().any(|alarm| alarm.kept == note);
     for row in stored::seen_by_all(tx.conn()).await? {

@@ -85,12 +85,7 @@ pub fn rows(
     let signed = signed.into_iter().map(|(at, description)| DescribedEvent {
         entered: at,
         at,
-        by: description
-            .who
-            .split(',')
-            .next()
-            .unwrap_or_default()
-            .to_owned(),
+        by: description.name,
         what: description.what,
         details: one_after_the_other(&description.details),
         together: None,

@@ -11,6 +11,7 @@ use crate::domain::review::is_asked_by_law;
 use crate::domain::trade::hints::{Number, compute};
 use crate::domain::trade::lists::{ListKind, Lists};
 use crate::domain::trade::mould::Region;
+use crate::domain::trade::offered_codes::{OfferedCodes, offered_at};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use std::collections::BTreeMap;
@@ -87,19 +88,17 @@ impl DraftView {
 
     /// Codes of the lists that a field offers while one types.
     pub fn codes(&self, key: &str) -> Vec<String> {
-        let (rx, teeth, gum) = (&self.document, ListKind::ToothGuide, ListKind::BaseGuide);
-        match key {
-            "anterior.upper_mould" => self.mould_codes(Arch::Upper, Region::Front),
-            "anterior.lower_mould" => self.mould_codes(Arch::Lower, Region::Front),
-            "posterior.upper_mould" => self.mould_codes(Arch::Upper, Region::Back),
-            "posterior.lower_mould" => self.mould_codes(Arch::Lower, Region::Back),
-            "shade.guide" => self.guide_names(teeth),
-            "base_shade.guide" => self.guide_names(gum),
-            "shade.tab" | "shade.posterior_tab" | "spare.tooth_shade" => {
-                self.tab_codes(teeth, rx.shade.guide.as_ref())
+        match offered_at(key) {
+            Some(OfferedCodes::Moulds(arch, region)) => self.mould_codes(arch, region),
+            Some(OfferedCodes::GuideNames(kind)) => self.guide_names(kind),
+            Some(OfferedCodes::Tabs(kind)) => {
+                let named = match kind {
+                    ListKind::BaseGuide => self.document.base_shade.guide.as_ref(),
+                    _ => self.document.shade.guide.as_ref(),
+                };
+                self.tab_codes(kind, named)
             }
-            "base_shade.code" => self.tab_codes(gum, rx.base_shade.guide.as_ref()),
-            _ => Vec::new(),
+            None => Vec::new(),
         }
     }
 

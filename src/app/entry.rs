@@ -6,7 +6,7 @@
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person};
 use crate::clock::moment_at;
-use crate::domain::custody::forms::{FromPaper, FromPaperForm};
+use crate::domain::custody::forms::{ExceptionForm, FromPaper, FromPaperForm};
 use crate::domain::custody::{Exception, Signed};
 use crate::domain::form::{Clock, Secret};
 use crate::domain::people::access::Permission;
@@ -67,7 +67,7 @@ pub async fn exception(
     }
     if !person.may(Permission::Sign) {
         return Err(AppError::field(
-            "reason",
+            ExceptionForm::reason().key,
             "Only the dentist signs an exception: leave this empty, or let the dentist do it.",
         ));
     }

@@ -64,7 +64,7 @@ fn field_sets() -> Vec<FieldSet> {
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),
         let_in::WayBackForm::field_sets(),
-        let_in::AgainForm::field_sets(),
+        let_in::LetInAgainForm::field_sets(),
         let_in::RevokeForm::field_sets(),
         join::JoinForm::field_sets(),
         join::WayInForm::field_sets(),

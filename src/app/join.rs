@@ -25,7 +25,7 @@ const CHOOSE_A_PASSWORD: &str = "Choose a password: at least 12 characters.";
 pub struct Offer {
     pub invite: Invite,
     pub party: Option<Party>,
-    /// Whose password it makes anew; none where it makes an account.
+    /// Whose password it replaces; none where it makes an account.
     pub account: Option<Account>,
 }
 

@@ -40,7 +40,7 @@ command! {
 
 command! {
     /// The password of whoever lets somebody in again.
-    AgainForm;
+    LetInAgainForm;
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 
@@ -189,7 +189,7 @@ pub async fn administrator_named(app: &App, login: &str) -> Result<Account, AppE
     found.filter(is_meant).ok_or_else(none)
 }
 
-/// Whose password may be made anew.
+/// Whose password may be replaced.
 pub async fn way_back_for(app: &App, person: &Person, id: &AccountId) -> Result<Account, AppError> {
     let found = people::account_by_id(&mut *app.store.read().await?, id).await?;
     let account = found.ok_or(AppError::NotFound)?;
@@ -225,7 +225,7 @@ pub async fn again(
     app: &App,
     person: &Person,
     id: &AccountId,
-    form: &AgainForm,
+    form: &LetInAgainForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
     confirm_password(app, person, form.password.as_str()).await?;
@@ -316,7 +316,7 @@ async fn write_down(app: &App, tx: &mut Tx, word: &AdmissionRow) -> Result<(), A
 async fn make_void(tx: &mut Tx, hash: &str, now: i64) -> Result<(), AppError> {
     match people::spend_invite(tx, hash, now).await {
         Err(StoreError::Stale(_)) => Err(AppError::Conflict(
-            "This link has been used already, or was made void. To invite somebody else, open the page anew.".to_owned(),
+            "This link has been used already, or was made void. To invite somebody else, open the page again.".to_owned(),
         )),
         done => Ok(done?),
     }

@@ -229,7 +229,7 @@ fn refusal(stored: &[List], kind: ListKind, name: &str) -> Option<AppError> {
         .any(|list| list.kind == kind && list.name.to_lowercase() == small)
     {
         let message = format!(
-            "A {} of this name is there already: open it, and load its list anew.",
+            "A {} of this name is there already: open it, and replace its list.",
             kind.shown()
         );
         return Some(AppError::field(GuideForm::guide().key, message));
@@ -237,7 +237,7 @@ fn refusal(stored: &[List], kind: ListKind, name: &str) -> Option<AppError> {
     let guides = stored.iter().filter(|list| list.kind.is_guide()).count();
     (guides >= GUIDES_MOST).then(|| {
         AppError::Refused(vec![format!(
-            "An office keeps at most {GUIDES_MOST} guides: load one of them anew instead."
+            "An office keeps at most {GUIDES_MOST} guides: replace the list of one of them instead."
         )])
     })
 }

@@ -43,7 +43,7 @@ pub(super) async fn in_turn<T: Send + 'static>(
         let _turn = turn;
         work()
     });
-    let fallen = || "This file is damaged: take it again, or save it anew.".to_owned();
+    let fallen = || "This file is damaged: take it or save it again.".to_owned();
     Ok(done.await.unwrap_or_else(|_| Err(fallen())))
 }
 

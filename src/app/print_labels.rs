@@ -217,8 +217,8 @@ impl ChosenItems {
     }
 
     /// The key of an item's tick.
-    pub fn key(item: &Item) -> String {
-        format!("{}.{}", item.tag.as_str(), ChosenItems::TAKE)
+    pub fn key(tag: &Tag) -> String {
+        format!("{}.{}", tag.as_str(), ChosenItems::TAKE)
     }
 }
 

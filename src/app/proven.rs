@@ -46,7 +46,7 @@ impl ProvenEntries {
     }
 
     fn get(&self, number: u64, compared: &str) -> Option<Vec<String>> {
-        // A poisoned lock means that a request fell over while holding it; proving anew is always right.
+        // A poisoned lock means that a request fell over while holding it; proving again is always right.
         let by_leaf = self.by_leaf.lock().ok()?;
         let (before, erased) = by_leaf.get(&number)?;
         (before == compared).then(|| erased.clone())

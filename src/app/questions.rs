@@ -48,15 +48,14 @@ fn section_chosen(
 /// The item of the case that was chosen.
 fn item_chosen(
     work: &CaseWork,
-    (spec, typed): (&FieldSpec, &str),
+    (spec, tag): (&FieldSpec, Option<&Tag>),
     faults: &mut Vec<Fault>,
 ) -> Option<Tag> {
-    let tag = Tag::parse(typed.trim()).ok();
-    let tag = tag.filter(|tag| work.context().scope().item(tag).is_some());
-    if tag.is_none() && !typed.trim().is_empty() {
+    let tag = tag?;
+    if work.context().scope().item(tag).is_none() {
         faults.push(Fault::new(spec.key, "There is no such item in this case."));
     }
-    tag
+    Some(tag.clone())
 }
 
 /// A question as typed, for this case; with the picture that was sent along, if one was.
@@ -66,8 +65,12 @@ fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Aske
     // A line that is not of the section chosen since then is none.
     let line = line_key(form.line.trim());
     let line = line.filter(|key| section_of(key).map(|one| one.key) == section.as_deref());
-    let tag = item_chosen(work, (AskForm::asked_item(), &form.asked_item), &mut faults);
-    let picture = picture_chosen(work, AskForm::asked_picture(), &form.asked_picture);
+    let tag = item_chosen(
+        work,
+        (AskForm::asked_item(), form.asked_item.as_ref()),
+        &mut faults,
+    );
+    let picture = picture_chosen(work, AskForm::asked_picture(), form.asked_picture.as_ref());
     let picture = picture.unwrap_or_else(|fault| {
         faults.push(fault);
         None
@@ -96,16 +99,14 @@ fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Aske
 pub fn picture_chosen(
     work: &CaseWork,
     spec: &FieldSpec,
-    typed: &str,
+    chosen: Option<&EventId>,
 ) -> Result<Option<EventId>, Fault> {
-    let typed = typed.trim();
-    if typed.is_empty() {
+    let Some(id) = chosen else {
         return Ok(None);
-    }
-    let id = EventId::new(typed);
-    let found = work.state.picture(&id).filter(|one| !one.is_erased());
+    };
+    let found = work.state.picture(id).filter(|one| !one.is_erased());
     match found {
-        Some(_) => Ok(Some(id)),
+        Some(_) => Ok(Some(id.clone())),
         None => Err(Fault::new(
             spec.key,
             "This picture is not there any more: choose another one.",
@@ -122,7 +123,7 @@ async fn enter_with(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    (chosen, picture): ((&FieldSpec, &str), PictureAlong),
+    (chosen, picture): ((&FieldSpec, Option<&EventId>), PictureAlong),
     key: &PostKey,
     what: impl Fn(&CaseWork, Option<&EventId>) -> Result<What, AppError> + Send + Sync,
 ) -> Result<(), AppError> {
@@ -133,8 +134,8 @@ async fn enter_with(
     let work = CaseWork::see(app, person, number).await?;
     // What is wrong with the words is said before the picture is worked on.
     what(&work, Some(&EventId::default()))?;
-    let (spec, typed) = chosen;
-    if !typed.trim().is_empty() {
+    let (spec, chosen) = chosen;
+    if chosen.is_some() {
         let wanted = "Choose one of the case, or send one: not both.";
         return Err(AppError::field(spec.key, wanted));
     }
@@ -153,7 +154,7 @@ pub async fn ask(
     (form, picture): (&AskForm, PictureAlong),
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let chosen = (AskForm::asked_picture(), form.asked_picture.as_str());
+    let chosen = (AskForm::asked_picture(), form.asked_picture.as_ref());
     let what = |work: &CaseWork, sent: Option<&EventId>| Ok(asked(work, form, sent)?.into());
     enter_with(app, person, number, (chosen, picture), key, what).await
 }
@@ -190,7 +191,11 @@ pub async fn answer(
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));
     }
-    let picture = picture_chosen(&work, AnswerForm::answer_picture(), &form.answer_picture);
+    let picture = picture_chosen(
+        &work,
+        AnswerForm::answer_picture(),
+        form.answer_picture.as_ref(),
+    );
     let picture = picture.map_err(|fault| AppError::Invalid(vec![fault]))?;
     let id = EventId::new(app.outside.identity()?);
     let entry = || Answered {
@@ -224,9 +229,9 @@ fn call_of(
     let mut faults = Vec::new();
     let section = (CallForm::call_section(), form.call_section.as_str());
     let section = section_chosen(work, section, &mut faults);
-    let item = (CallForm::call_item(), form.call_item.as_str());
+    let item = (CallForm::call_item(), form.call_item.as_ref());
     let item = item_chosen(work, item, &mut faults);
-    let picture = picture_chosen(work, CallForm::call_picture(), &form.call_picture);
+    let picture = picture_chosen(work, CallForm::call_picture(), form.call_picture.as_ref());
     let picture = picture.unwrap_or_else(|fault| {
         faults.push(fault);
         None
@@ -253,7 +258,7 @@ pub async fn telephoned(
     (form, picture): (&CallForm, PictureAlong),
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let chosen = (CallForm::call_picture(), form.call_picture.as_str());
+    let chosen = (CallForm::call_picture(), form.call_picture.as_ref());
     let what = |work: &CaseWork, sent: Option<&EventId>| Ok(call_of(work, form, sent)?.into());
     enter_with(app, person, number, (chosen, picture), key, what).await
 }

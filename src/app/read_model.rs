@@ -43,7 +43,7 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
     }
 
     fn get(&self, key: &K, mark: &M) -> Option<Arc<V>> {
-        // A poisoned lock means that a request fell over while holding it; reading anew is always right.
+        // A poisoned lock means that a request fell over while holding it; reading again is always right.
         let by_key = self.by_key.lock().ok()?;
         let (kept_mark, value) = by_key.get(key)?;
         (kept_mark == mark).then(|| value.clone())

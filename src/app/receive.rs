@@ -114,7 +114,8 @@ pub async fn receive(
 }
 
 /// A thing of another case of the two houses came along: its own case says so, and asks the house that sent the parcel to
-/// set the record right there. A closed case, and what is no thing of these houses, stays as it is.
+/// set the record right there. A closed case, one that is not as the record says, and what is no thing of these houses
+/// stay as they are.
 async fn ask_its_case(
     app: &App,
     tx: &mut Tx,
@@ -126,10 +127,9 @@ async fn ask_its_case(
     let Some(item) = item.filter(|item| item.case != work.case.number) else {
         return Ok(());
     };
-    let mut its_own = match CaseWork::load(app, tx.conn(), person, &item.case).await {
-        Ok(its_own) => its_own,
-        Err(AppError::NotFound) => return Ok(()),
-        Err(other) => return Err(other),
+    let Some(mut its_own) = CaseWork::another_held(app, tx.conn(), person, &item.case).await?
+    else {
+        return Ok(());
     };
     let is_of_both = its_own.case.office == work.case.office && its_own.case.lab == work.case.lab;
     if !is_of_both || !its_own.offers(app, person).has(CaseStep::Ask) {
@@ -179,7 +179,7 @@ fn already(handoff: &Handoff) -> String {
         };
         return format!(
             "{} has taken this back on {at}: {how}. If it is in your hands all the same, put it aside and ask them to \
-             hand it over anew.",
+             hand it over again.",
             by.name
         );
     }

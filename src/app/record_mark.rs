@@ -1,6 +1,6 @@
 //! Where the record stands, for what is printed: at this moment, or just after the entries that a paper is about.
 //!
-//! A paper that must never change takes the record that ends with its own entry. One that is drawn anew each
+//! A paper that must never change takes the record that ends with its own entry. One that is drawn again each
 //! time takes the head, and asks for it after everything else that it says: so all of that is in the record.
 
 use super::health::as_refused;

@@ -74,7 +74,7 @@ impl BeforeUpgrade {
         })
     }
 
-    /// How much would be signed anew, and of which days.
+    /// How much would be signed now, and of which days.
     pub fn words(&self) -> String {
         let days = match self.unsigned.days_ms {
             None => String::new(),

@@ -71,7 +71,7 @@ pub struct CaseView {
 }
 
 impl CaseView {
-    /// The same with the case as it was loaded anew.
+    /// The same with the case as it was loaded again.
     pub(super) async fn with(self, app: &App, work: CaseWork) -> Result<CaseView, AppError> {
         let mut conn = app.store.read().await?;
         let known = Known {

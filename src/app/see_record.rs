@@ -13,6 +13,7 @@ use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words::capitalised;
 use crate::record::checkpoint::Checkpoint;
+use crate::record::entry::LeafKind;
 use crate::record::key::Verifier;
 use crate::record::proof::{GrowthProof, InclusionProof};
 use crate::record::tree::inclusion_plan;
@@ -312,7 +313,7 @@ pub async fn leaves_of_events(
     let leaves = numbers_of(&mut *app.store.read().await?, number).await?;
     Ok(leaves
         .into_iter()
-        .filter(|(kind, _, _)| kind == "event")
+        .filter(|(kind, _, _)| kind == LeafKind::Event.word())
         .map(|(_, about, leaf)| (about, leaf))
         .collect())
 }

@@ -445,7 +445,7 @@ fn stands(proposal: &Proposal, shown: &SignForm, now: Moment) -> Result<(), AppE
     }
     if !proposal.document.warnings.is_empty() && !shown.warnings_read {
         return Err(AppError::field(
-            "warnings_read",
+            SignForm::warnings_read().key,
             "Look at the warnings above and tick that you have.",
         ));
     }

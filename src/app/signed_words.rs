@@ -20,10 +20,16 @@ pub fn signed(
     all
 }
 
-fn entry(at: Moment, who: String, what: String, details: Vec<String>) -> (Moment, Description) {
+fn entry(
+    at: Moment,
+    (name, house): (&str, &str),
+    what: String,
+    details: Vec<String>,
+) -> (Moment, Description) {
     let description = Description {
         when: at.to_string(),
-        who,
+        name: name.to_owned(),
+        who: format!("{name}, {house}"),
         what,
         details,
         late: false,
@@ -39,7 +45,7 @@ fn revision(work: &CaseWork, one: &Revision) -> (Moment, Description) {
     };
     entry(
         by.at,
-        format!("{}, {}", by.name, work.office.name),
+        (&by.name, &work.office.name),
         format!("Revision {} of the prescription signed", one.number),
         vec![format!("Signed by {}{licence}: {}", by.name, by.meaning)],
     )
@@ -48,7 +54,7 @@ fn revision(work: &CaseWork, one: &Revision) -> (Moment, Description) {
 fn acknowledged(work: &CaseWork, one: &Acknowledgement) -> (Moment, Description) {
     entry(
         one.at,
-        format!("{}, {}", one.name, work.lab.name),
+        (&one.name, &work.lab.name),
         format!(
             "Revision {} acknowledged: the lab works to it",
             one.revision

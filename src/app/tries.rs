@@ -179,7 +179,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn s3_a_count_begins_anew_after_its_window_and_when_the_clock_was_ahead() {
+    fn s3_a_count_begins_again_after_its_window_and_when_the_clock_was_ahead() {
         let rule = Rule::Window {
             most: 3,
             ms: 10 * MINUTE_MS,

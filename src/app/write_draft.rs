@@ -368,7 +368,7 @@ pub async fn save(
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Begins {
     WithAField,
-    /// Somebody means to sign what is in force anew: the patient's card or the list of things may have changed.
+    /// Somebody means to sign what is in force again: the patient's card or the list of things may have changed.
     AtOnce,
 }
 

@@ -2,7 +2,7 @@
 //!
 //! The code's modules are 20 mm wide or more, at error level Q, for a wet or scratched label. Beside every
 //! sheet's labels, where a margin has room, and on the test page stands a line of 50 mm: a printer that
-//! makes the page smaller is found out by a ruler before a sheet of labels is spoilt. Beside it stand size and
+//! makes the page smaller is found out by a ruler before a sheet of labels is wasted. Beside it stand size and
 //! root of the record, abbreviated; a page without such a margin has them on its labels, where they leave room.
 
 use super::layout::grid::{Cell, Grid, GridError, mm};

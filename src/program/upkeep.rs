@@ -38,7 +38,7 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
     }
     if before.was_emptied {
         bail!(
-            "nothing is taken in: {} in this database would be signed anew, and its tables are those of this version, which \
+            "nothing is taken in: {} in this database would be signed now, and its tables are those of this version, which \
              enters whatever it writes in the record. No earlier version leaves that: somebody has emptied the record. Put \
              the database back as it was, or a backup of it, with its {}",
             before.words(),
@@ -48,7 +48,7 @@ pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
     if !yes {
         return say(&format!(
             "This would bring the tables in the database up to date, enter in the record what an earlier version has \
-             not, and begin {}. It would sign anew what stands in {}: look whether that is what you expect. Make a backup \
+             not, and begin {}. It would sign now what stands in {}: look whether that is what you expect. Make a backup \
              of the database first, look at it with `vestibule check`, then say `vestibule upgrade --yes`.",
             place.last.path().display(),
             before.words()

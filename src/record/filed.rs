@@ -13,7 +13,7 @@ pub struct FiledUnder {
     pub kind: LeafKind,
     /// The key of the row that it is about.
     pub about: String,
-    /// The number of the case that it is of, or the key of a row beside the cases.
+    /// The number of the case that it is of, or the key of a row of reference data.
     pub owner: String,
 }
 

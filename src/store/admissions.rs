@@ -33,7 +33,7 @@ pub struct AdmissionRow {
     pub role: Role,
     /// Of whoever is let in.
     pub name: String,
-    /// Whose password is made anew.
+    /// Whose password is replaced.
     pub account: Option<AccountId>,
     /// The admission whose link is void from now on.
     pub link: Option<String>,

@@ -205,7 +205,7 @@ impl Store {
     }
 }
 
-/// Copies what is not copied yet; anew, where nothing is to stay of a copy that was broken off.
+/// Copies what is not copied yet; again, where nothing is to stay of a copy that was broken off.
 async fn copy_pictures(
     from: PictureFolder,
     to: PictureFolder,

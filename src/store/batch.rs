@@ -32,7 +32,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::{Mutex, Notify, OwnedMappedMutexGuard, OwnedMutexGuard, oneshot, watch};
 
-/// Deeds that share one commit at most: the first of them waits for the last.
+/// Writes that share one commit at most: the first of them waits for the last.
 const MOST: u32 = 64;
 /// How long the database may take over one step before its connection counts as lost: longer than any
 /// flush, shorter than the half minute after which a request is given up.

@@ -295,7 +295,7 @@ pub async fn set_wrong_codes(
     Ok(())
 }
 
-/// Begins to count anew for somebody who has typed the password on the device with this secret.
+/// Begins to count again for somebody who has typed the password on the device with this secret.
 pub async fn forget_wrong_codes(
     tx: &mut Tx,
     account: &AccountId,

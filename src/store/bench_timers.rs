@@ -5,7 +5,7 @@ use super::error::StoreError;
 use super::rows::{id_of, one_row};
 use crate::domain::custody::bench::{BenchStep, BenchTimer};
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::{CaseNumber, PartyId, TimerId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -15,7 +15,7 @@ const MOST: i64 = 100;
 /// A timer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TimerRow {
-    pub id: String,
+    pub id: TimerId,
     pub case: CaseNumber,
     pub lab: PartyId,
     pub step: BenchStep,
@@ -31,7 +31,7 @@ pub struct TimerRow {
 }
 
 fn timer(row: &AnyRow) -> Result<TimerRow, StoreError> {
-    let id: String = row.try_get("id")?;
+    let id: TimerId = id_of(row, "id")?;
     let bad = |why: &str| StoreError::row("bench_timer", &id, why);
     let (case, step, kind, arches): (&str, &str, &str, &str) = (
         row.try_get("case_number")?,
@@ -59,7 +59,7 @@ pub async fn insert_timer(tx: &mut Tx, timer: &TimerRow) -> Result<(), StoreErro
         "INSERT INTO bench_timer (id, case_number, lab_id, step, kind, arches, seconds, began_ms, by_name, \
          stopped_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
     )
-    .bind(&timer.id)
+    .bind(timer.id.as_str())
     .bind(timer.case.as_str())
     .bind(timer.lab.as_str())
     .bind(timer.step.word())
@@ -110,14 +110,14 @@ pub async fn running_timers(
 pub async fn stop_timer(
     tx: &mut Tx,
     case: &CaseNumber,
-    id: &str,
+    id: &TimerId,
     at_ms: i64,
 ) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE bench_timer SET stopped_ms = $1 WHERE case_number = $3 AND id = $2 AND stopped_ms = 0",
     )
     .bind(at_ms)
-    .bind(id)
+    .bind(id.as_str())
     .bind(case.as_str())
     .execute(tx.conn())
     .await?;
@@ -128,13 +128,13 @@ pub async fn stop_timer(
 pub async fn leave_timer_to(
     tx: &mut Tx,
     case: &CaseNumber,
-    id: &str,
+    id: &TimerId,
     arches: Arches,
 ) -> Result<(), StoreError> {
     let sql = "UPDATE bench_timer SET arches = $1 WHERE case_number = $3 AND id = $2";
     let done = sqlx::query(sql)
         .bind(arches.word())
-        .bind(id)
+        .bind(id.as_str())
         .bind(case.as_str())
         .execute(tx.conn())
         .await?;
@@ -142,9 +142,9 @@ pub async fn leave_timer_to(
 }
 
 /// Takes a timer away: it went into the entry of its step, or was started by mistake.
-pub async fn remove_timer(tx: &mut Tx, case: &CaseNumber, id: &str) -> Result<(), StoreError> {
+pub async fn remove_timer(tx: &mut Tx, case: &CaseNumber, id: &TimerId) -> Result<(), StoreError> {
     let done = sqlx::query("DELETE FROM bench_timer WHERE case_number = $2 AND id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .bind(case.as_str())
         .execute(tx.conn())
         .await?;

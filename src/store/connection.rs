@@ -13,7 +13,7 @@ pub enum Backend {
 /// An open connection, as the functions of this room take it.
 pub type Connection = AnyConnection;
 
-/// Prepares a connection that may write. These settings hold for one connection only, so each is given them anew.
+/// Prepares a connection that may write. These settings hold for one connection only, so each is given them again.
 pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
     let statements: &[&'static str] = if conn.backend_name().eq_ignore_ascii_case("sqlite") {
         keep_with_log(conn).await?;

@@ -309,7 +309,7 @@ fn only_to_be_read(path: &std::path::Path) -> Option<std::path::PathBuf> {
     beside.find(|other| !is_locked(path) && is_locked(other))
 }
 
-/// The log of a database whose program was killed, where the file is missing that is made anew to read it.
+/// The log of a database whose program was killed, where the file is missing that is made again to read it.
 fn left_by_a_crash(path: &std::path::Path) -> Option<std::path::PathBuf> {
     let beside = |tail: &str| {
         let mut name = path.as_os_str().to_owned();

@@ -1,7 +1,7 @@
 //! Triggers that refuse to change or delete what is signed or happened, and to delete what it is about.
 //!
 //! They are a lock on the door, not logic: no statement of this program ever meets them. They are the
-//! one place where the two databases need different words, and they are laid anew at every start, whatever stands there
+//! one place where the two databases need different words, and they are laid again at every start, whatever stands there
 //! under their names.
 
 use super::connection::Backend;
@@ -45,7 +45,7 @@ fn locked_tables() -> impl Iterator<Item = (&'static str, bool)> {
     once.chain(never)
 }
 
-/// Lays all of them anew, or none.
+/// Lays all of them again, or none.
 pub(super) async fn install(
     conn: &mut sqlx::AnyConnection,
     backend: Backend,

@@ -15,7 +15,7 @@ const UNSORTED: usize = 4_096;
 /// How leaves are looked up.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum By<'a> {
-    /// Of a case, or of a row beside the cases.
+    /// Of a case, or of a row of reference data.
     Owner(&'a str),
     /// Of a kind, about one row.
     About(&'a str, &'a str),
@@ -32,7 +32,7 @@ struct Numbers {
 }
 
 impl Numbers {
-    fn settle(&mut self) {
+    fn sort(&mut self) {
         let newest = std::mem::take(&mut self.newest);
         // A million leaves are not to take twice their room.
         self.sorted.reserve_exact(newest.len());
@@ -80,11 +80,11 @@ impl KnownLeaves {
     }
 
     /// Puts what was taken in order, once there is enough of it.
-    pub fn settle(&mut self) {
+    pub fn sort(&mut self) {
         if self.owners.newest.len() >= UNSORTED {
-            self.owners.settle();
-            self.abouts.settle();
-            self.kinds.settle();
+            self.owners.sort();
+            self.abouts.sort();
+            self.kinds.sort();
         }
     }
 
@@ -138,7 +138,7 @@ mod tests {
         let leaves = UNSORTED as u64 + 10;
         for number in 0..leaves {
             known.append(&filed(number), leaf_hash(&number.to_be_bytes()));
-            known.settle();
+            known.sort();
         }
         assert_eq!((known.size(), known.owners.newest.len()), (leaves, 10));
         let of = |by: By<'_>| known.of(by).collect::<Vec<u64>>();

@@ -17,7 +17,7 @@ pub enum Lack {
     Unreadable(#[from] LastError),
     #[error(
         "there is no database, or an empty one, and this key has signed {signed} entries. Put the database back where \
-         it was, or a backup of it; to begin anew, use another folder and another key"
+         it was, or a backup of it; to begin again, use another folder and another key"
     )]
     NoDatabase { signed: u64 },
     #[error(

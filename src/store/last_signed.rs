@@ -68,7 +68,7 @@ impl LastSigned {
         &self.path
     }
 
-    /// The file that takes its place when it is begun anew.
+    /// The file that takes its place when it is begun again.
     pub fn new_path(&self) -> PathBuf {
         self.path.with_extension("last-new")
     }

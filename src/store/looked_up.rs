@@ -23,7 +23,7 @@ impl Store {
         self.leaves_owned_by(conn, case.as_str()).await
     }
 
-    /// The leaves of a case, or of a row beside the cases, in order.
+    /// The leaves of a case, or of a row of reference data, in order.
     pub async fn leaves_owned_by(
         &self,
         conn: &mut AnyConnection,
@@ -37,7 +37,7 @@ impl Store {
         Ok(found)
     }
 
-    /// The newest leaf of a row beside the cases.
+    /// The newest leaf of a row of reference data.
     pub async fn newest_owned_by(
         &self,
         conn: &mut AnyConnection,

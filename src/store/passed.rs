@@ -38,7 +38,7 @@ fn passed(row: &AnyRow) -> Result<PassedRow, StoreError> {
     })
 }
 
-/// Lists it, or says anew whether it is open and what was answered.
+/// Lists it, or says again whether it is open and what was answered.
 pub async fn keep(tx: &mut Tx, row: &PassedRow) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO passed_work (event_id, case_number, party_id, is_open, new_answers) VALUES ($1, $2, $3, $4, $5) \

@@ -268,7 +268,7 @@ pub struct NewSession {
     pub account: AccountId,
     /// The account's password as it is stored: with it, what was begun by it ends.
     pub password: String,
-    /// The account's version: whoever was shut out and let in again begins anew.
+    /// The account's version: whoever was shut out and let in again begins afresh.
     pub version: i64,
     pub began_ms: i64,
     pub ends_ms: i64,

@@ -82,7 +82,7 @@ impl Shelf {
         let (case, hash) = (case.as_str().to_owned(), hash.to_owned());
         match self.clone() {
             Shelf::Folder(folder) => {
-                // A folder that was there and is not is no folder to be made anew: whoever has moved it has its files.
+                // A folder that was there and is not is no folder to be made again: whoever has moved it has its files.
                 if !folder.is_there() {
                     if names_any(&mut conn).await? {
                         return Err(of_folder(folder.path().to_owned(), is_gone()));
@@ -317,7 +317,7 @@ pub async fn entries_after(
     last: Option<&PictureEntry>,
     at_most: i64,
 ) -> Result<Vec<PictureEntry>, StoreError> {
-    // Each kind has an index of its own in the order of time; both together would be sorted anew for each page.
+    // Each kind has an index of its own in the order of time; both together would be sorted again for each page.
     let sql = "SELECT * FROM (SELECT id, at_ms, case_number, body FROM event WHERE kind = 'pictured' AND at_ms >= $1 \
                AND (at_ms > $1 OR id > $2) ORDER BY at_ms, id LIMIT $3) AS some_pictures \
                UNION ALL \

@@ -26,7 +26,7 @@ pub struct NewLeaf {
     pub kind: &'static str,
     /// The key of the row that it is about.
     pub about: String,
-    /// The number of the case that it is of, or the key of a row beside the cases.
+    /// The number of the case that it is of, or the key of a row of reference data.
     pub owner: String,
     /// The canonical text that is hashed.
     pub body: String,
@@ -196,7 +196,7 @@ pub async fn has_kind(conn: &mut AnyConnection, kind: &str) -> Result<bool, Stor
     Ok(row.is_some())
 }
 
-/// The leaves of a case, or of a row beside the cases, in order.
+/// The leaves of a case, or of a row of reference data, in order.
 pub async fn leaves_owned_by(
     conn: &mut AnyConnection,
     owner: &str,
@@ -211,7 +211,7 @@ pub async fn leaves_owned_by(
     rows.iter().map(leaf_row).collect()
 }
 
-/// The newest leaf of a row beside the cases.
+/// The newest leaf of a row of reference data.
 pub async fn newest_owned_by(
     conn: &mut AnyConnection,
     owner: &str,
@@ -290,7 +290,7 @@ pub async fn leaf_about(
     row.as_ref().map(leaf_row).transpose()
 }
 
-/// Writes what opens a leaf's commitments anew, without the salts of the texts that are erased with them: the
+/// Writes what opens a leaf's commitments again, without the salts of the texts that are erased with them: the
 /// tree stays whole.
 pub async fn write_salts(tx: &mut Tx, leaf: u64, salts: &str) -> Result<(), StoreError> {
     let done = sqlx::query("UPDATE leaf_salt SET salts = $1 WHERE leaf = $2")

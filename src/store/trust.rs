@@ -177,7 +177,7 @@ impl Trust {
 
     /// Keeps what all leaves are filed under, once they were found to lead to the signed root.
     pub fn keep_known(&self, mut known: KnownLeaves) {
-        known.settle();
+        known.sort();
         self.seen().known.get_or_insert(known);
     }
 
@@ -200,7 +200,7 @@ impl Trust {
             for (filed, leaf) in leaves {
                 known.append(&filed, leaf);
             }
-            known.settle();
+            known.sort();
         }
     }
 
@@ -255,7 +255,7 @@ impl Trust {
         StoreError::Forked(why)
     }
 
-    /// The same of the newest leaf of a case, or of a row beside the cases.
+    /// The same of the newest leaf of a case, or of a row of reference data.
     ///
     /// # Errors
     /// See [`Trust::hold_found`].

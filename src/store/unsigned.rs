@@ -1,4 +1,4 @@
-//! What stands in a database beside its record: what an upgrade would sign anew.
+//! What stands in a database beside its record: what an upgrade would sign now.
 
 use super::connection::{Backend, Connection};
 use super::error::StoreError;
@@ -34,7 +34,7 @@ pub struct Unsigned {
     pub days_ms: Option<(i64, i64)>,
 }
 
-/// Counts the rows that an upgrade would enter in the record: those beside the cases, and of the cases too where the
+/// Counts the rows that an upgrade would enter in the record: those of reference data, and of the cases too where the
 /// record is empty. A table that an earlier version did not have counts for none.
 pub(super) async fn unsigned(
     conn: &mut Connection,

@@ -3,7 +3,7 @@
 use super::cookies::entered;
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{Query, Signed, Typed};
+use super::extract::{Query, SignedIn, Typed};
 use super::feed_part::FeedPart;
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{self, Frame, page_with, see_other};
@@ -113,7 +113,7 @@ async fn shown(app: &App, person: &Person, tried: &Tried) -> Result<AccountPage,
 /// Answers with the account of whoever asks.
 pub async fn page(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let mut account = shown(&app, &person, &Tried::default()).await?;
@@ -124,7 +124,7 @@ pub async fn page(
 /// Changes the password and begins a fresh session in this browser.
 pub async fn change_password(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { own_account::change_password(&app, &person, &form.read()?).await };
@@ -143,7 +143,7 @@ pub async fn change_password(
 /// Sets one's own code for the bench.
 pub async fn set_code(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { bench_code::set_code(&app, &person, &form.read()?).await };
@@ -154,7 +154,7 @@ pub async fn set_code(
 /// Takes one's own code away.
 pub async fn drop_code(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { bench_code::drop_code(&app, &person, &form.read()?).await };
@@ -182,7 +182,7 @@ async fn answer_of_code(
 /// Ends one of one's own sessions.
 pub async fn end_session(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     sign_in::end_session(&app, &person, &form.read()?).await?;

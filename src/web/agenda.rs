@@ -4,7 +4,7 @@ use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::Query;
 use super::frame::Frame;
-use super::narrowing::{Choice, address, choices, filter, technicians, weeks};
+use super::narrowing::{NarrowingChoice, address, choices, filter, technicians, weeks};
 use crate::app::agenda::{
     self, Agenda, AgendaLine, AgendaList, AgendaReader, BenchPeople, Filter, Lines, OnlyThese,
     Urgency,
@@ -24,7 +24,7 @@ use std::collections::BTreeMap;
 use time::Date;
 
 /// A line with the address of its case.
-pub struct LineView {
+pub struct AgendaLineView {
     pub path: String,
     pub line: AgendaLine,
 }
@@ -33,7 +33,7 @@ pub struct LineView {
 pub struct Group {
     /// Empty where the lines need none.
     pub heading: &'static str,
-    pub lines: Vec<LineView>,
+    pub lines: Vec<AgendaLineView>,
 }
 
 /// One list of the page.
@@ -67,11 +67,11 @@ pub struct AgendaPage {
     pub only: &'static str,
     pub closed: bool,
     pub is_narrowed: bool,
-    pub houses: Vec<Choice>,
-    pub stages: Vec<Choice>,
-    pub weeks: Vec<Choice>,
+    pub houses: Vec<NarrowingChoice>,
+    pub stages: Vec<NarrowingChoice>,
+    pub weeks: Vec<NarrowingChoice>,
     /// Empty for an office.
-    pub technicians: Vec<Choice>,
+    pub technicians: Vec<NarrowingChoice>,
     pub is_office: bool,
     pub is_newcomer: bool,
     pub news: NewsLine,
@@ -100,14 +100,14 @@ fn lines(
     cases: &[Case],
     reader: AgendaReader<'_>,
     names: &BTreeMap<&PartyId, &str>,
-) -> Vec<LineView> {
+) -> Vec<AgendaLineView> {
     let view = |case: &Case| {
         let other = match reader.side {
             Side::Office => &case.lab,
             Side::Lab => &case.office,
         };
         let house = names.get(other).copied().unwrap_or_default();
-        LineView {
+        AgendaLineView {
             path: format!("/cases/{}", case.number.as_str()),
             line: AgendaLine::of(case, reader, house),
         }
@@ -116,7 +116,7 @@ fn lines(
 }
 
 /// In one list of urgency each kind under its heading; elsewhere all together.
-fn groups(lines: Vec<LineView>, by_urgency: bool) -> Vec<Group> {
+fn groups(lines: Vec<AgendaLineView>, by_urgency: bool) -> Vec<Group> {
     if !by_urgency {
         return vec![Group { heading: "", lines }];
     }
@@ -223,7 +223,7 @@ struct Shown<'a> {
 }
 
 impl Shown<'_> {
-    fn lines(&self, cases: &[Case]) -> Vec<LineView> {
+    fn lines(&self, cases: &[Case]) -> Vec<AgendaLineView> {
         lines(cases, self.reader, self.names)
     }
 }

@@ -2,7 +2,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{Query, Signed, Typed};
+use super::extract::{Query, SignedIn, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, back_to_case, page, page_with};
 use super::typed_form::TypedForm;
@@ -60,17 +60,18 @@ async fn new_page(
 /// The empty form, with the patient that the address names.
 pub async fn new(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
-    let typed = TypedForm::from([("patient".to_owned(), query.text("patient").to_owned())]);
+    let patient = OpenCaseForm::patient().key;
+    let typed = TypedForm::from([(patient.to_owned(), query.text(patient).to_owned())]);
     page(&new_page(&app, &person, &typed, &[]).await?)
 }
 
 /// Opens the case, or gives the form back with its messages.
 pub async fn open(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

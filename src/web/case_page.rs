@@ -3,7 +3,7 @@
 use super::changes::NewsLine;
 use super::dates::{FoldedDays, folded_days};
 use super::error::WebError;
-use super::extract::{At, Query, Signed};
+use super::extract::{At, Query, SignedIn};
 use super::frame::{Frame, page};
 use super::linked::Linked;
 use super::pictures::PictureRow;
@@ -219,7 +219,7 @@ fn newest_pictures(work: &CaseWork) -> Vec<PictureRow> {
 /// Answers with the page of the case.
 pub async fn page_of(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {

@@ -2,7 +2,7 @@
 //! without it.
 
 use super::error::WebError;
-use super::extract::{Query, Signed};
+use super::extract::{Query, SignedIn};
 use crate::app::watching::{self, News};
 use crate::app::{App, AppError};
 use crate::domain::values::ids::CaseNumber;
@@ -55,7 +55,7 @@ impl HttpBody for Stream {
 /// Answers with a stream of what changes: of the whole agenda, or of the case that is named.
 pub async fn stream(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let case = match query.text("case") {

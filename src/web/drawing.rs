@@ -2,7 +2,7 @@
 
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::sketch::{
-    Anchor, At, ChangeRow, Ground, HALO_MM, Pen, Picture, Shape, Sketches, arrow_head,
+    Anchor, ChangeRow, Ground, HALO_MM, Pen, Picture, Shape, SketchPoint, Sketches, arrow_head,
 };
 use crate::domain::values::measure::{push_hundredths, show_hundredths};
 use askama::Template;
@@ -107,7 +107,7 @@ fn in_hundredths(mm: f64) -> i64 {
     (mm * 100.0).round() as i64
 }
 
-fn path(points: &[At], is_closed: bool) -> String {
+fn path(points: &[SketchPoint], is_closed: bool) -> String {
     // Two numbers of three or four figures and a point each, as a rule.
     let mut d = String::with_capacity(points.len() * 12 + 1);
     for (place, point) in points.iter().enumerate() {
@@ -161,7 +161,12 @@ fn drawn(shape: &Shape) -> Vec<Drawn> {
             fill: fill(*ground),
         }],
         Shape::Bare { from, to } => {
-            let corners = [*from, At { x: to.x, ..*from }, *to, At { x: from.x, ..*to }];
+            let corners = [
+                *from,
+                SketchPoint { x: to.x, ..*from },
+                *to,
+                SketchPoint { x: from.x, ..*to },
+            ];
             vec![Drawn::Path {
                 d: path(&corners, true),
                 width: mm(0.0),
@@ -192,7 +197,7 @@ fn drawn(shape: &Shape) -> Vec<Drawn> {
     }
 }
 
-fn arrow(from: At, to: At) -> Vec<Drawn> {
+fn arrow(from: SketchPoint, to: SketchPoint) -> Vec<Drawn> {
     let (base, head) = arrow_head(from, to);
     let part = |d: String, width: f64, ink: &'static str, fill: &'static str| Drawn::Path {
         d,

@@ -3,7 +3,7 @@
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
-use super::field::{FieldView, Input, fields_under, fill};
+use super::field::{FieldView, InputKind, fields_under, fill};
 use super::form_page::FormPage;
 use super::frame::Frame;
 use super::tried::Tried;
@@ -72,7 +72,7 @@ fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
         }
         _ => format!("{}: “{}”", text.called, text.words),
     };
-    FieldView::new(Input::Tick, &erase_texts::tick_of(event, text), &label)
+    FieldView::new(InputKind::Tick, &erase_texts::tick_of(event, text), &label)
         .filled(&tried.typed, &tried.faults)
 }
 

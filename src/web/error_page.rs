@@ -84,7 +84,7 @@ fn story(error: &WebError) -> Story {
             StatusCode::CONFLICT,
             "Someone else has just done this",
             vec![what.clone()],
-            "Your change was not stored, and theirs is safe. Open the page anew, look, and decide again.",
+            "Your change was not stored, and theirs is safe. Open the page again, look, and decide.",
         ),
         WebError::App(AppError::Closed { minutes }) => story(
             StatusCode::TOO_MANY_REQUESTS,

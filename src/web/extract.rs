@@ -35,7 +35,7 @@ impl Typed {
             .ok_or_else(|| {
                 WebError::request(
                     StatusCode::BAD_REQUEST,
-                    "The form came without its key. Open its page anew and send it again.",
+                    "The form came without its key. Open its page again and send it from there.",
                 )
             })
     }
@@ -135,7 +135,7 @@ impl<S: Send + Sync> FromRequest<S> for WithFile {
 pub fn broken_parts() -> WebError {
     WebError::request(
         StatusCode::BAD_REQUEST,
-        "The form came in pieces that do not fit together. Open its page anew and send it again.",
+        "The form came in pieces that do not fit together. Open its page again and send it from there.",
     )
 }
 
@@ -231,17 +231,17 @@ impl<S: Send + Sync> FromRequestParts<S> for Query {
 }
 
 /// The signed-in person; the guard has put it there.
-pub struct Signed(pub Person);
+pub struct SignedIn(pub Person);
 
-impl<S: Send + Sync> FromRequestParts<S> for Signed {
+impl<S: Send + Sync> FromRequestParts<S> for SignedIn {
     type Rejection = WebError;
 
-    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Signed, WebError> {
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<SignedIn, WebError> {
         parts
             .extensions
             .get::<Person>()
             .cloned()
-            .map(Signed)
+            .map(SignedIn)
             .ok_or(WebError::SignedOut {
                 next: None,
                 sent: Vec::new(),
@@ -346,7 +346,7 @@ impl<A: FromPath + Send> FromRequestParts<App> for On<A> {
     type Rejection = WebError;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<On<A>, WebError> {
-        let Signed(person) = Signed::from_request_parts(parts, app).await?;
+        let SignedIn(person) = SignedIn::from_request_parts(parts, app).await?;
         let values = path_values(parts, app).await?;
         Ok(On {
             app: app.clone(),

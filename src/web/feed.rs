@@ -4,7 +4,7 @@ use super::account::{Beside, account_page};
 use super::client::Visiting;
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Signed, Typed};
+use super::extract::{At, SignedIn, Typed};
 use super::feed_part::FeedPart;
 use super::frame::{ics, page_with, see_other};
 use super::tried::Tried;
@@ -16,7 +16,7 @@ use axum::response::Response;
 /// Makes an address, or another in its place, and shows it this once.
 pub async fn make(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { feed::make(&app, &person, &form.read()?).await };
@@ -34,7 +34,7 @@ pub async fn make(
 }
 
 /// Ends one's own address.
-pub async fn end(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn end(State(app): State<App>, SignedIn(person): SignedIn) -> Result<Response, WebError> {
     feed::end(&app, &person).await?;
     Ok(see_other(&Done::FeedEnded.at("/account")))
 }

@@ -8,7 +8,7 @@ use std::borrow::Cow;
 
 /// How a field is typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Input {
+pub enum InputKind {
     Text,
     Long,
     Number,
@@ -21,26 +21,26 @@ pub enum Input {
     Hidden,
 }
 
-impl Input {
+impl InputKind {
     /// How a kind of field is typed.
-    pub fn of(kind: Kind) -> Input {
+    pub fn of(kind: Kind) -> InputKind {
         match kind {
             Kind::Text { .. }
             | Kind::Name { .. }
             | Kind::Tooth
             | Kind::Tag
             | Kind::Hash
-            | Kind::PatientCode => Input::Text,
-            Kind::LongText { .. } | Kind::Address { .. } | Kind::Csv { .. } => Input::Long,
+            | Kind::PatientCode => InputKind::Text,
+            Kind::LongText { .. } | Kind::Address { .. } | Kind::Csv { .. } => InputKind::Long,
             Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
-                Input::Number
+                InputKind::Number
             }
-            Kind::Date => Input::Date,
-            Kind::Time => Input::Time,
-            Kind::Tick => Input::Tick,
-            Kind::YesNo | Kind::Choice(_) | Kind::Entry | Kind::Listed => Input::Choice,
-            Kind::Secret { .. } => Input::Password,
-            Kind::Hidden => Input::Hidden,
+            Kind::Date => InputKind::Date,
+            Kind::Time => InputKind::Time,
+            Kind::Tick => InputKind::Tick,
+            Kind::YesNo | Kind::Choice(_) | Kind::Entry | Kind::Listed => InputKind::Choice,
+            Kind::Secret { .. } => InputKind::Password,
+            Kind::Hidden => InputKind::Hidden,
         }
     }
 }
@@ -77,7 +77,7 @@ pub struct FieldView {
     pub label: String,
     pub hint: String,
     pub value: String,
-    pub input: Input,
+    pub input: InputKind,
     /// Shown behind the box, such as `mm`.
     pub unit: String,
     pub choices: Vec<Choice>,
@@ -103,7 +103,7 @@ pub struct FieldView {
 
 impl FieldView {
     /// An empty field that is not asked for under any command: for pages that name their own keys.
-    pub fn new(input: Input, key: &str, label: &str) -> FieldView {
+    pub fn new(input: InputKind, key: &str, label: &str) -> FieldView {
         FieldView {
             key: key.to_owned(),
             label: label.to_owned(),
@@ -138,7 +138,7 @@ impl FieldView {
             .hint(spec.hint)
             .unit(spec.kind.unit());
         FieldView {
-            input: Input::of(spec.kind),
+            input: InputKind::of(spec.kind),
             needed: !spec.needed.is_empty(),
             autocomplete: match spec.kind {
                 Kind::Secret { new: true } => "new-password",
@@ -156,7 +156,7 @@ impl FieldView {
 
     /// A line of text.
     pub fn text(key: &str, label: &str) -> FieldView {
-        FieldView::new(Input::Text, key, label)
+        FieldView::new(InputKind::Text, key, label)
     }
 
     /// One of several words, each with the words shown for it.
@@ -165,7 +165,7 @@ impl FieldView {
         label: &str,
         choices: impl IntoIterator<Item = (String, String)>,
     ) -> FieldView {
-        FieldView::new(Input::Choice, key, label).chosen_from(choices)
+        FieldView::new(InputKind::Choice, key, label).chosen_from(choices)
     }
 
     /// Marks the choice that its value is.
@@ -178,7 +178,7 @@ impl FieldView {
     /// The same field, chosen from these words.
     pub fn chosen_from(mut self, choices: impl IntoIterator<Item = (String, String)>) -> FieldView {
         let choices = choices.into_iter();
-        self.input = Input::Choice;
+        self.input = InputKind::Choice;
         self.choices = choices
             .map(|(word, shown)| Choice::new(word, shown))
             .collect();
@@ -233,7 +233,7 @@ impl FieldView {
 
     /// Puts in what was typed and the messages for it. A password is never sent back.
     pub fn filled(mut self, typed: &TypedForm, faults: &[Fault]) -> FieldView {
-        if self.input != Input::Password {
+        if self.input != InputKind::Password {
             self.value = typed.get(&self.key).cloned().unwrap_or_default();
         }
         self.mark_chosen();
@@ -251,7 +251,7 @@ impl FieldView {
     }
 
     /// A tick that is asked for, with the value that it is asked about in a hidden field beside it. One that is asked for
-    /// anew is not ticked: what was ticked before was about another value.
+    /// again is not ticked: what was ticked before was about another value.
     pub fn asked_of(
         mut tick: FieldView,
         mut about: FieldView,
@@ -278,16 +278,16 @@ impl FieldView {
     }
 
     /// Whether it is typed in this way.
-    pub fn is(&self, input: Input) -> bool {
+    pub fn is(&self, input: InputKind) -> bool {
         self.input == input
     }
 
     /// The `type` of a box of one line.
     fn kind_of_box(&self) -> &'static str {
         match self.input {
-            Input::Password => "password",
-            Input::Date => "date",
-            Input::Time => "time",
+            InputKind::Password => "password",
+            InputKind::Date => "date",
+            InputKind::Time => "time",
             _ => "text",
         }
     }

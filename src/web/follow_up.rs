@@ -4,7 +4,7 @@ use super::done::Done;
 use super::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use super::error::WebError;
 use super::extract::{On, Typed};
-use super::field::{FieldView, Input, fields_under, fill};
+use super::field::{FieldView, InputKind, fields_under, fill};
 use super::form_page::FormPage;
 use super::frame::Frame;
 use super::personal_data_check;
@@ -197,7 +197,7 @@ fn follow_up_page(
     let sets = FollowUpTyped::field_sets();
     rest.extend(personal_data_check::tick_for(&own.typed, &sets));
     let field_of = |one: &ExaminedPoint| {
-        let field = FieldView::new(Input::Tick, &FollowUpTyped::key_of(*one), one.shown());
+        let field = FieldView::new(InputKind::Tick, &FollowUpTyped::key_of(*one), one.shown());
         field.filled(&own.typed, &own.faults)
     };
     let entries = work.follow_ups().iter().rev();

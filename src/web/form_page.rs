@@ -4,7 +4,7 @@ use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
 use super::frame::{Frame, page, page_with, see_other};
-use super::keys::SHOWN_TO;
+use super::keys::{FOR_LAB, SHOWN_TO};
 use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::pictures::mark_for_lab;
@@ -142,9 +142,6 @@ pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> 
         person.account.name
     )]))
 }
-
-/// What is sent with the button that says it.
-const FOR_LAB: &str = "marked_for_lab";
 
 /// Says of a picture or a scan that it is for the lab, or is not any more.
 pub async fn for_lab<P: FormPage<At = CaseNumber>>(

@@ -2,9 +2,10 @@
 
 use super::case_page::linked_items;
 use super::error::WebError;
-use super::extract::{At, Query, Signed};
+use super::extract::{At, Query, SignedIn};
 use super::field::FieldView;
 use super::frame::{Frame, page_with};
+use super::keys::PAPER;
 use super::linked::Linked;
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
@@ -81,7 +82,7 @@ pub async fn history_page(
     let number = &view.work.case.number;
     let (day, time) = (query.text("day"), query.text("time"));
     let history = HistoryView::at(person, view, day, time);
-    let proof = FieldView::text("paper", "Size and root from a paper")
+    let proof = FieldView::text(PAPER, "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");
     Ok(HistoryPage {
         frame: Frame::of_case(app, person, &view.work, format!("History of {number}"))?
@@ -104,7 +105,7 @@ pub async fn history_page(
 /// Answers with the history; 422 where the moment cannot be read.
 pub async fn history(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {

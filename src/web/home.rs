@@ -3,7 +3,7 @@
 use super::agenda::{self, ListView};
 use super::bench::leads_to;
 use super::error::{ForMachines, WebError};
-use super::extract::{Query, Signed};
+use super::extract::{Query, SignedIn};
 use super::frame::{Frame, page, page_with, see_other};
 use super::keys::AT;
 use crate::app::find::{self, Destination};
@@ -21,7 +21,7 @@ use axum::response::{IntoResponse, Response};
 /// Answers with the cases, or leads an administrator to the parties.
 pub async fn home(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     if !person.may(Permission::ReadCases) {
@@ -75,7 +75,7 @@ fn address(found: &Destination) -> Option<String> {
 /// Leads to what was typed or scanned, or says why it leads nowhere.
 pub async fn find(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();

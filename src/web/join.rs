@@ -74,7 +74,7 @@ impl JoinPage {
 /// Answers with the offer, while the link is good.
 pub async fn form(State(app): State<App>, At(secret): At<String>) -> Result<Response, WebError> {
     let offer = join::offer(&app, &secret).await?;
-    let typed = TypedForm::from([("name".to_owned(), offer.invite.name.clone())]);
+    let typed = TypedForm::from([(JoinForm::name().key.to_owned(), offer.invite.name.clone())]);
     page(&JoinPage::new(&offer, &typed, &[]))
 }
 

@@ -4,6 +4,7 @@ use super::error::WebError;
 use super::extract::{On, Query, encode};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
+use super::keys::CHOSEN;
 use super::scan::{self, ScanView};
 use super::tried::Tried;
 use super::typed_form::TypedForm;
@@ -59,7 +60,7 @@ pub struct LabelsPage {
 fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
     let chosen = ChosenItems::of(typed);
     let row = |item: &Item| LabelRow {
-        key: ChosenItems::key(item),
+        key: ChosenItems::key(&item.tag),
         tag: item.tag.to_string(),
         title: item.title(),
         set: set_name(&work.items, &item.tag)
@@ -220,9 +221,11 @@ fn sent_back(
 
 /// The address of the form with the ticks of these alone.
 pub fn labels_path(number: &CaseNumber, tags: &[Tag]) -> String {
-    let ticks = tags.iter().map(|tag| format!("&{}.take=yes", tag.as_str()));
+    let ticks = tags
+        .iter()
+        .map(|tag| format!("&{}=yes", ChosenItems::key(tag)));
     let ticks: String = ticks.collect();
-    format!("/cases/{}/labels?chosen=yes{ticks}", number.as_str())
+    format!("/cases/{}/labels?{CHOSEN}=yes{ticks}", number.as_str())
 }
 
 /// The form's address with what it holds.

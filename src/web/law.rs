@@ -2,7 +2,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{Query, Signed, Typed};
+use super::extract::{Query, SignedIn, Typed};
 use super::field::{Choice, FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
@@ -114,7 +114,7 @@ fn law_page(
 ) -> Result<LawPage, WebError> {
     let party = person.party.as_ref();
     let key = party.map_or("", |party| party.profile.as_str());
-    let stored = TypedForm::from([("profile".to_owned(), key.to_owned())]);
+    let stored = TypedForm::from([(LawForm::profile().key.to_owned(), key.to_owned())]);
     let name = |chosen: &str| match app.profiles.chosen(chosen).profile {
         Some(profile) => profile.name.clone(),
         None => format!("{chosen}, which is not on this installation"),
@@ -142,7 +142,7 @@ fn law_page(
 /// Answers with the profiles.
 pub async fn page_of(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let mut view = law_page(&app, &person, None, &[])?;
@@ -153,7 +153,7 @@ pub async fn page_of(
 /// Chooses a profile for one's own party.
 pub async fn choose(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

@@ -2,12 +2,12 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{On, Signed, Typed};
+use super::extract::{On, SignedIn, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::form_page::FormPage;
 use super::frame::{Frame, page, page_with, see_other};
 use super::tried::Tried;
-use crate::app::let_in::{self, AdmissionRow, AgainForm, WayBackForm};
+use crate::app::let_in::{self, AdmissionRow, LetInAgainForm, WayBackForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
 use crate::domain::values::ids::AccountId;
@@ -41,7 +41,7 @@ pub struct LetInPage {
 /// Answers with one's own house.
 pub async fn own_house(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
 ) -> Result<Response, WebError> {
     let house = let_in::own_house(&app, &person).await?;
     let view = |row: AdmissionRow| AdmissionView {
@@ -63,7 +63,7 @@ pub async fn own_house(
 /// Notes that it was read.
 pub async fn note_read(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
 ) -> Result<Response, WebError> {
     let_in::note_read(&app, &person).await?;
     Ok(see_other("/"))
@@ -148,7 +148,7 @@ async fn again_page(
     tried: &Tried,
 ) -> Result<AgainPage, WebError> {
     let account = let_in::shut_out_one(app, &id).await?;
-    let fields = fields_under(AgainForm::FIELDS, "");
+    let fields = fields_under(LetInAgainForm::FIELDS, "");
     Ok(AgainPage {
         frame: Frame::new(app, person, "Let in again", "/people"),
         id,

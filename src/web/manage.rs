@@ -2,12 +2,13 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{At, Query, SignedIn, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
 use super::setting_up::SettingUp;
 use super::typed_form::TypedForm;
+use crate::app::choose_law::LawForm;
 use crate::app::manage::{self, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::form::ShownVersion;
@@ -33,7 +34,7 @@ pub struct PartiesPage {
 /// Answers with the list of parties.
 pub async fn parties(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let everybody = manage::everybody(&app).await?;
@@ -73,7 +74,7 @@ impl PartyPage {
             false => Vec::new(),
         };
         fields.extend(fields_under(PartyForm::FIELDS, ""));
-        let chosen = typed.get("profile").map_or("", String::as_str);
+        let chosen = typed.get(LawForm::profile().key).map_or("", String::as_str);
         fields.push(law::profile_field(app, chosen));
         Ok(PartyPage {
             frame: Frame::new(app, person, title, "/parties"),
@@ -89,19 +90,19 @@ impl PartyPage {
 
 fn as_typed(party: &Party) -> TypedForm {
     [
-        ("kind", party.kind.word()),
-        ("name", &party.name),
-        ("address", &party.address),
-        ("licence", &party.licence),
-        ("telephone", &party.telephone),
-        ("zone", &party.zone),
-        ("paper", party.paper.word()),
-        ("numbering", party.numbering.word()),
-        ("profile", &party.profile),
-        (ShownVersion::version().key, &party.version.to_string()),
+        (SideForm::kind(), party.kind.word()),
+        (PartyForm::name(), &party.name),
+        (PartyForm::address(), &party.address),
+        (PartyForm::licence(), &party.licence),
+        (PartyForm::telephone(), &party.telephone),
+        (PartyForm::zone(), &party.zone),
+        (PartyForm::paper(), party.paper.word()),
+        (PartyForm::numbering(), party.numbering.word()),
+        (LawForm::profile(), &party.profile),
+        (ShownVersion::version(), &party.version.to_string()),
     ]
     .into_iter()
-    .map(|(key, text)| (key.to_owned(), text.to_owned()))
+    .map(|(spec, text)| (spec.key.to_owned(), text.to_owned()))
     .collect()
 }
 
@@ -112,26 +113,26 @@ fn first_guess(known: Option<&Party>, kind: &str) -> TypedForm {
     let numbering = known.map_or(Numbering::Iso3950, |party| party.numbering);
     let profile = known.map_or(DEFAULT, |party| party.profile.as_str());
     [
-        ("kind", kind),
-        ("zone", zone),
-        ("paper", paper.word()),
-        ("numbering", numbering.word()),
-        ("profile", profile),
+        (SideForm::kind(), kind),
+        (PartyForm::zone(), zone),
+        (PartyForm::paper(), paper.word()),
+        (PartyForm::numbering(), numbering.word()),
+        (LawForm::profile(), profile),
     ]
     .into_iter()
-    .map(|(key, text)| (key.to_owned(), text.to_owned()))
+    .map(|(spec, text)| (spec.key.to_owned(), text.to_owned()))
     .collect()
 }
 
 /// Answers with the form and what can be guessed; `kind` in the address says what kind of house it is.
 pub async fn new_party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let everybody = manage::everybody(&app).await?;
     let known = everybody.parties.first().map(|(party, _)| party);
-    let typed = first_guess(known, query.text("kind"));
+    let typed = first_guess(known, query.text(SideForm::kind().key));
     let title = "New office or lab";
     page(&PartyPage::new(&app, &person, title, &typed, &[], true)?)
 }
@@ -139,7 +140,7 @@ pub async fn new_party(
 /// Adds a party, or gives the form back with its messages.
 pub async fn add_party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
@@ -157,7 +158,7 @@ pub async fn add_party(
 /// Answers with a party as it is stored.
 pub async fn party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<PartyId>,
 ) -> Result<Response, WebError> {
     let party = manage::party(&app, &id).await?;
@@ -174,7 +175,7 @@ pub async fn party(
 /// Changes a party, or gives the form back with its messages.
 pub async fn change_party(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<PartyId>,
     form: Typed,
 ) -> Result<Response, WebError> {

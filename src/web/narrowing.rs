@@ -82,16 +82,20 @@ pub fn address(filter: &Filter) -> String {
 }
 
 /// Something that can be chosen.
-pub struct Choice {
+pub struct NarrowingChoice {
     pub value: String,
     pub label: String,
     pub chosen: bool,
 }
 
 /// The choices of a select, the one that leaves everything first.
-pub fn choices(all: &str, chosen: &str, of: impl Iterator<Item = (String, String)>) -> Vec<Choice> {
+pub fn choices(
+    all: &str,
+    chosen: &str,
+    of: impl Iterator<Item = (String, String)>,
+) -> Vec<NarrowingChoice> {
     let none = (String::new(), all.to_owned());
-    let choice = |(value, label): (String, String)| Choice {
+    let choice = |(value, label): (String, String)| NarrowingChoice {
         chosen: value == chosen,
         value,
         label,
@@ -100,7 +104,7 @@ pub fn choices(all: &str, chosen: &str, of: impl Iterator<Item = (String, String
 }
 
 /// This week and those after it.
-pub fn weeks(today: Date, chosen: &str) -> Vec<Choice> {
+pub fn weeks(today: Date, chosen: &str) -> Vec<NarrowingChoice> {
     let monday = today - Duration::days(i64::from(today.weekday().number_days_from_monday()));
     let week = |count: i64| {
         let begins = monday.saturating_add(Duration::weeks(count));
@@ -115,7 +119,7 @@ pub fn weeks(today: Date, chosen: &str) -> Vec<Choice> {
 }
 
 /// The technicians of a lab, oneself the first; nothing for an office.
-pub fn technicians(person: &Person, people: &BenchPeople, filter: &Filter) -> Vec<Choice> {
+pub fn technicians(person: &Person, people: &BenchPeople, filter: &Filter) -> Vec<NarrowingChoice> {
     let own = &person.account.id;
     let mut all: Vec<(String, String)> = Vec::new();
     for (id, name) in people.all() {

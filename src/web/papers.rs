@@ -1,7 +1,7 @@
 //! Papers as PDF.
 
 use super::error::WebError;
-use super::extract::{At, At2, On, Query, Signed};
+use super::extract::{At, At2, On, Query, SignedIn};
 use super::frame::pdf;
 use super::sheet_pictures::sheet_page;
 use crate::app::case_papers::CasePaperKind;
@@ -47,7 +47,7 @@ fn out<'a>(query: &Query, seen: &'a SeenRevision) -> Result<Option<&'a OutOfForc
 /// out of force says so on each page.
 pub async fn slip(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, revision): At2<CaseNumber, i64>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -63,7 +63,7 @@ pub async fn slip(
 /// Everything that was signed, word for word.
 pub async fn full_text(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, revision): At2<CaseNumber, i64>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -85,7 +85,7 @@ pub async fn full_text(
 /// The draft as a sheet that nobody has signed.
 pub async fn draft_slip(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -113,7 +113,7 @@ pub async fn front(on: On<(CaseNumber, i64)>) -> Result<Response, WebError> {
 /// The front of the draft's sheet as a picture, for the page beside it.
 pub async fn draft_front(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let picture = draft_front::draft_front(&app, &person, &number).await?;
@@ -123,7 +123,7 @@ pub async fn draft_front(
 /// The whole history of a case.
 pub async fn custody_sheet(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -163,7 +163,7 @@ pub async fn statement(on: On<CaseNumber>) -> Result<Response, WebError> {
 /// The pictures of a case that print with its prescription.
 pub async fn pictures(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let bytes = picture_paper::pictures_pdf(&app, &person, &number).await?;
@@ -186,7 +186,7 @@ async fn travelling(
 /// The note that travels in the parcel of a handoff.
 pub async fn parcel_note(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<HandoffId>,
 ) -> Result<Response, WebError> {
     let (work, handoff) = travelling(&app, &person, &id).await?;
@@ -201,7 +201,7 @@ pub async fn parcel_note(
 /// What is stuck on the outside of the parcels of a handoff.
 pub async fn outside_label(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<HandoffId>,
 ) -> Result<Response, WebError> {
     let (work, handoff) = travelling(&app, &person, &id).await?;
@@ -212,7 +212,7 @@ pub async fn outside_label(
 /// The card that the patient keeps with a spare.
 pub async fn spare_card(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(tag): At<Tag>,
 ) -> Result<Response, WebError> {
     let (work, item) = see_case::see_item(&app, &person, &tag).await?;
@@ -223,7 +223,7 @@ pub async fn spare_card(
 /// What is to be done today, or in the next seven days.
 pub async fn day_list(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let span = match query.text("for") {
@@ -240,7 +240,7 @@ pub async fn day_list(
 /// The office's codes, with room for the names that are written by hand.
 pub async fn key_sheet(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
 ) -> Result<Response, WebError> {
     Ok(pdf("key-sheet.pdf", key_sheet_pdf(&app, &person).await?))
 }

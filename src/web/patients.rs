@@ -2,8 +2,8 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, On, Query, Signed, Typed};
-use super::field::{FieldView, Input, fill};
+use super::extract::{At, On, Query, SignedIn, Typed};
+use super::field::{FieldView, InputKind, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
 use super::write::view_of;
@@ -57,7 +57,7 @@ pub struct PatientsPage {
 /// Answers with a part of the list.
 pub async fn list(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
@@ -110,7 +110,7 @@ impl PatientPage {
         );
         for field in fields
             .iter_mut()
-            .filter(|field| matches!(field.input, Input::Text | Input::Long))
+            .filter(|field| matches!(field.input, InputKind::Text | InputKind::Long))
         {
             field.warnings = personal_data_warnings(&field.value)
                 .iter()
@@ -140,7 +140,7 @@ impl PatientPage {
 }
 
 /// Answers with the empty form.
-pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn new(State(app): State<App>, SignedIn(person): SignedIn) -> Result<Response, WebError> {
     page(&PatientPage::new(
         &app,
         &person,
@@ -163,7 +163,7 @@ fn saved(code: &PatientCode) -> Response {
 /// Draws a code for a new card.
 pub async fn add(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
@@ -207,7 +207,7 @@ pub async fn page_of(on: On<PatientCode>) -> Result<Response, WebError> {
 /// Changes a card, or gives the form back with its messages.
 pub async fn change(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(code): At<PatientCode>,
     form: Typed,
 ) -> Result<Response, WebError> {

@@ -2,7 +2,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{At, Query, SignedIn, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::setting_up::SettingUp;
@@ -135,10 +135,11 @@ async fn people_page(
 /// Answers with the list of people.
 pub async fn people(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
-    let asked = ["role", "party"].map(|key| (key.to_owned(), query.text(key).to_owned()));
+    let asked = [InviteForm::role().key, InviteForm::party().key]
+        .map(|key| (key.to_owned(), query.text(key).to_owned()));
     let tried = Tried::shown(TypedForm::from(asked));
     let mut people = people_page(&app, &person, tried, None).await?;
     people.frame = match query.text("done") {
@@ -153,7 +154,7 @@ pub async fn people(
 /// Makes a one-time link and shows it.
 pub async fn invite(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
@@ -174,7 +175,7 @@ pub async fn invite(
 /// Makes an open link void.
 pub async fn revoke(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let_in::revoke(&app, &person, &form.read()?, &form.key()?).await?;
@@ -184,7 +185,7 @@ pub async fn revoke(
 /// Shuts somebody out.
 pub async fn shut_out(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<AccountId>,
     form: Typed,
 ) -> Result<Response, WebError> {

@@ -1,7 +1,7 @@
 //! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
-use super::field::{FieldView, Input};
+use super::field::{FieldView, InputKind};
 use super::typed_form::TypedForm;
 use crate::domain::form::{FieldSet, FieldSpec};
 use crate::domain::people::privacy::personal_data_warnings;
@@ -35,7 +35,7 @@ fn personal_texts(typed: &TypedForm, fields: &[FieldSet]) -> Vec<Fault> {
 /// The tick, where a form with these fields needs it.
 pub fn tick_for(typed: &TypedForm, fields: &[FieldSet]) -> Option<FieldView> {
     let label = "I have looked at the texts above, and they name nobody";
-    let tick = || FieldView::new(Input::Tick, TICK, label).filled(typed, &[]);
+    let tick = || FieldView::new(InputKind::Tick, TICK, label).filled(typed, &[]);
     (!personal_texts(typed, fields).is_empty()).then(tick)
 }
 

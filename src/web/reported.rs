@@ -3,7 +3,7 @@
 
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
+use super::extract::{At, Query, SignedIn, Typed};
 use super::field::id_of;
 use super::frame::{Frame, page, see_other};
 use super::write::rows_of;
@@ -131,7 +131,7 @@ fn reported_page(
 /// Answers with what the address searches for and ticks.
 pub async fn page_of(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -144,7 +144,7 @@ pub async fn page_of(
 /// Takes a remedy into the draft and leads to its field.
 pub async fn take(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {

@@ -110,8 +110,7 @@ fn hold_view(
     for field in fields.iter_mut().filter(|field| field.key == not_packed) {
         if let Some(lab) = still_at(work, hold) {
             field.label = format!("It was never packed there: it is still at {lab}");
-            field.hint =
-                "Then it stands there again, and can be handed to the carrier anew.".into();
+            field.hint = "Then it stands there, and can be handed to the carrier again.".into();
         }
     }
     for field in &mut fields {

@@ -3,7 +3,7 @@
 use super::document::{DifferencesPart, DocumentPart};
 use super::drawing::Drawings;
 use super::error::WebError;
-use super::extract::{At2, Signed};
+use super::extract::{At2, SignedIn};
 use super::frame::{Frame, page};
 use super::sheet_pictures::SheetPictures;
 use crate::app::print_sheet::sheet_of;
@@ -98,7 +98,7 @@ fn asking(number: &CaseNumber, revision: i64) -> String {
 /// Shows a revision; 404 where the case is not one’s own or has no such revision.
 pub async fn revision(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, revision): At2<CaseNumber, i64>,
 ) -> Result<Response, WebError> {
     let seen = see_revision(&app, &person, &number, revision).await?;

@@ -9,6 +9,7 @@ use crate::app::scan;
 pub use crate::app::scan::FIELD;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::Wanted;
+use crate::domain::custody::forms::SentForm;
 use crate::domain::custody::item::Item;
 use crate::domain::values::ids::{Code, Tag, codes_in};
 use askama::Template;
@@ -151,7 +152,8 @@ async fn take_one(
 
 /// The tick of an item to be handed over or labelled.
 pub fn take_tick(item: &Item) -> (String, String) {
-    (format!("{}.take", item.tag.as_str()), "yes".to_owned())
+    let key = format!("{}.{}", item.tag.as_str(), SentForm::take().key);
+    (key, "yes".to_owned())
 }
 
 /// The tick of an item that is in the receiver's hand.

@@ -3,7 +3,7 @@
 use super::client::Visiting;
 use super::cookies::{cookie_name, cookie_value, entered, left};
 use super::error::WebError;
-use super::extract::{Query, Signed, Typed, encode};
+use super::extract::{Query, SignedIn, Typed, encode};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::guard::local_path;
@@ -92,14 +92,17 @@ pub async fn enter(
 }
 
 /// Ends the session of this browser.
-pub async fn leave(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn leave(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+) -> Result<Response, WebError> {
     Ok(gone(&app, sign_in::sign_out(&app, &person).await))
 }
 
 /// Ends every session of this account.
 pub async fn leave_everywhere(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
 ) -> Result<Response, WebError> {
     Ok(gone(
         &app,

@@ -1,4 +1,4 @@
-// What somebody can do who holds the database and the key: change a leaf, and compute and sign everything anew.
+// What somebody can do who holds the database and the key: change a leaf, and compute and sign everything again.
 import { execFileSync } from "node:child_process";
 import { createHash, createPrivateKey, sign } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";

@@ -3,7 +3,7 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { LEAST, fillIn, giveReasons, openCase, pack, receive, register, release, signAs } from "./deeds.mjs";
+import { LEAST, fillIn, giveReasons, openCase, pack, receive, register, release, signAs } from "./actions.mjs";
 import { Person, Server, openBrowser } from "./harness.mjs";
 import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
@@ -314,7 +314,7 @@ journey("a fast hand scanner and a telephone's camera: no scan is lost, none is 
   await assistant.press("Hand over");
 
   const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
-  // A camera opens the address of each label anew.
+  // A camera opens the address of each label again.
   for (const tag of tags.slice(0, 2)) await technician.go(`/I/${tag}`);
   await technician.isAccessible();
   expect((await ticked(technician, "here")).sort().join() === tags.slice(0, 2).sort().join(), "the camera's labels add up");
@@ -470,10 +470,10 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
-  // What is folded is laid out by its own button, and opens in its place; each link of what is to settle leads somewhere.
+  // What is folded is laid out by its own button, and opens in its place; each link of what is to resolve leads somewhere.
   const { page: sheet } = assistant;
   const leads = await sheet.$$eval('#review-list a[href^="#"]', (all) => all.map((link) => Boolean(document.getElementById(link.hash.slice(1)))));
-  expect(leads.length > 0 && leads.every(Boolean), `links of what is to settle lead somewhere: ${leads}`);
+  expect(leads.length > 0 && leads.every(Boolean), `links of what is to resolve lead somewhere: ${leads}`);
   await sheet.click("#s-jaw .fold > summary");
   await Promise.all([sheet.waitForNavigation({ waitUntil: "load" }), sheet.click('#s-jaw button[value="more-jaw"]')]);
   expect(await sheet.$eval('[name="jaw.seating"]', (field) => field.checkVisibility()), "the part is open");
@@ -686,7 +686,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   expect(rows.join() === "left_block,tooth,", `the rows are ${rows}`);
   expect((await page.$eval('[name="changes.1.tooth"]', (box) => box.value)).startsWith("12"), "the tooth is named");
   await page.waitForFunction(() => document.getElementById("l-pattern").textContent.includes("2 changes"));
-  // A link of what is to settle leads to its field, which came behind the page.
+  // A link of what is to resolve leads to its field, which came behind the page.
   const wanted = await page.evaluate(() => {
     const link = document.querySelector("#review-list a[data-field]");
     link.click();
@@ -1449,11 +1449,11 @@ journey("another record at the same address is asked about, and without scripts 
   const manager = await Person.signIn(browser, server, "vera");
   await keeps(manager);
   await server.kill();
-  const anew = await Server.demo(undefined, new URL(server.address).host);
+  const second = await Server.demo(undefined, new URL(server.address).host);
   try {
     await manager.go("/sign-in");
     await manager.type("login", "vera");
-    await manager.type("password", anew.accounts.vera.password);
+    await manager.type("password", second.accounts.vera.password);
     await manager.press("Sign in");
     await manager.page.waitForSelector("#witness-says button", { timeout: 10000 });
     await manager.sees("This browser has kept another record at this address.");
@@ -1461,7 +1461,7 @@ journey("another record at the same address is asked about, and without scripts 
     await manager.press("It is a new installation: keep this one");
     await keeps(manager);
 
-    const plain = await Person.signIn(browser, anew, "bruno", { script: false, width: 390 });
+    const plain = await Person.signIn(browser, second, "bruno", { script: false, width: 390 });
     await plain.go("/record");
     await plain.sees("This browser compares by itself only where scripts run");
     const text = await plain.text();
@@ -1471,7 +1471,7 @@ journey("another record at the same address is asked about, and without scripts 
     await plain.sees("It fits.");
     return [manager, plain];
   } finally {
-    await anew.stop();
+    await second.stop();
   }
 });
 

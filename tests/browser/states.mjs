@@ -1,5 +1,5 @@
 // The states that no link leads to: refused forms, messages, work that stands still, what has ended, nothing there yet.
-import { LEAST, fillIn, giveReasons, openCase, pack, receive, register } from "./deeds.mjs";
+import { LEAST, fillIn, giveReasons, openCase, pack, receive, register } from "./actions.mjs";
 import { Person } from "./harness.mjs";
 import { newcomer } from "./newcomer.mjs";
 

@@ -1,5 +1,5 @@
 // What is typed and not saved: it outlives its tab, goes under nobody else's name, and is shown to nobody else.
-import { openCase } from "./deeds.mjs";
+import { openCase } from "./actions.mjs";
 import { Person } from "./harness.mjs";
 
 const expect = (fine, words) => {

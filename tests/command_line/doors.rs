@@ -190,7 +190,7 @@ fn s2_a_thousand_who_ask_for_nothing_keep_nobody_outside() {
         std::thread::sleep(Duration::from_millis(20));
     }
     read(&mut at_work);
-    // And somebody who comes anew.
+    // And somebody who is new.
     read(&mut serving.connect());
     drop(slow);
 }

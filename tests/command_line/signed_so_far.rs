@@ -215,7 +215,7 @@ fn r1_without_the_file_beside_the_key_nothing_is_signed() {
 }
 
 #[test]
-fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_anew_is_counted() {
+fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is_counted() {
     let data = Data::filled();
     let packed = std::fs::read("tests/data/earlier_store.tar.xz").unwrap();
     let mut archive = Vec::new();
@@ -234,7 +234,7 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_anew_is_
     std::fs::remove_file(data.path("record.last")).unwrap();
     let said = data.run(&["upgrade"]).well("Make a backup");
     assert!(
-        said.out.contains("It would sign anew what stands in"),
+        said.out.contains("It would sign now what stands in"),
         "{said:?}"
     );
     assert!(!data.path("record.last").exists());
@@ -265,7 +265,7 @@ fn r10_a_trigger_that_is_none_of_ours_keeps_the_program_from_starting() {
         .badly("trigger tamper that this program does not make");
     assert!(said.err.contains("Nothing was entered."), "{said:?}");
     data.change_locked("DROP TRIGGER tamper");
-    // The lock that was made toothless is laid anew.
+    // The lock that was made toothless is laid again.
     drop(Serving::on(&data));
     data.run(&["check"]).well("Everything fits.");
 }
@@ -282,7 +282,7 @@ fn r2_a_database_that_is_gone_or_empty_is_not_taken_for_a_new_one() {
     assert_eq!(data.sqlite(), b"");
     std::fs::remove_file(&file).unwrap();
     data.serve()
-        .badly("to begin anew, use another folder and another key");
+        .badly("to begin again, use another folder and another key");
     assert!(!file.exists());
     data.restore("x", "y").badly("cannot open the database");
     assert!(!file.exists());

@@ -124,7 +124,7 @@ fn a_key_from_the_folder_alone_is_said_to_prove_little() {
 #[test]
 fn another_key_than_the_printed_one_is_named() {
     let mut story = story();
-    // Somebody signs the same tree anew with a key of their own.
+    // Somebody signs the same tree again with a key of their own.
     let forger = Signer::log(ORIGIN, &[66; 32]).unwrap();
     let text = text_of(&story.bundle.checkpoint).unwrap();
     story.bundle.checkpoint = vestibule::record::note::sign_note(text, &forger).unwrap();
@@ -185,7 +185,7 @@ fn papers_of_both_sizes_are_found_in_the_folder() {
 fn a_record_rewritten_after_the_paper_is_found() {
     let story = story();
     let paper = PaperRoot::new(OLD, &story.grown.root_at(OLD));
-    // The owner of the server changes entry 2, and signs and proves all anew.
+    // The owner of the server changes entry 2, and signs and proves all again.
     let mut bytes: Vec<Vec<u8>> = crate::grown::entries(SIZE);
     bytes[2] = b"rewritten".to_vec();
     let rewritten = Grown::of(&bytes);

@@ -76,7 +76,7 @@ pub async fn filled() -> &'static [u8] {
     FILLED.get_or_init(|| fill).await
 }
 
-/// A copy that may be spoilt.
+/// A copy that may be damaged.
 pub struct Copy {
     pub path: PathBuf,
     pub _folder: TempDir,

@@ -1,4 +1,4 @@
-//! A whole history written anew.
+//! A whole history written again.
 
 use crate::{Copy, filled, key, lock_again, locks, run, texts, unlocked};
 use serde_json::{Value, json};

@@ -166,7 +166,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert_eq!(allowed, std::slice::from_ref(&two));
     // A new code ends what was begun by the old one, and nothing else; without one there is none.
     let mut tx = bed.tx().await;
-    bench_codes::set_code(&mut tx, &tom.id, ("$argon2id$3", "anew"), 90)
+    bench_codes::set_code(&mut tx, &tom.id, ("$argon2id$3", "again"), 90)
         .await
         .unwrap();
     bench_codes::drop_code(&mut tx, &mara.id).await.unwrap();
@@ -175,7 +175,7 @@ pub async fn codes_are_of_one_person_and_devices_end_what_was_begun_on_them(bed:
     assert!(people::session(&mut conn, "s3").await.unwrap().is_some());
     let code = bench_codes::code_of(&mut conn, &tom.id).await.unwrap();
     let code = code.map(|code| (code.hash, code.binding));
-    assert_eq!(code, Some(("$argon2id$3".to_owned(), "anew".to_owned())));
+    assert_eq!(code, Some(("$argon2id$3".to_owned(), "again".to_owned())));
     let none = bench_codes::code_of(&mut conn, &mara.id).await.unwrap();
     assert_eq!(none, None);
 }
@@ -184,7 +184,7 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     let case = bed.with_a_case().await;
     let timer = |id: &str, began_ms: i64| TimerRow {
         arches: Arches::Both,
-        id: id.to_owned(),
+        id: id.into(),
         case: case.number.clone(),
         lab: lab(),
         step: BenchStep::Cured,
@@ -204,24 +204,25 @@ pub async fn timers_run_until_they_are_stopped_and_go_with_their_entry(bed: &Bed
     let all = bench_timers::timers_of_case(&mut conn, &case.number).await;
     assert_eq!(all.unwrap(), [first.clone(), second.clone()]);
     let mut tx = bed.tx().await;
-    bench_timers::leave_timer_to(&mut tx, &case.number, "b", Arches::Lower)
+    bench_timers::leave_timer_to(&mut tx, &case.number, &"b".into(), Arches::Lower)
         .await
         .unwrap();
-    let gone = bench_timers::leave_timer_to(&mut tx, &case.number, "c", Arches::Lower).await;
+    let gone =
+        bench_timers::leave_timer_to(&mut tx, &case.number, &"c".into(), Arches::Lower).await;
     assert!(is_stale(gone));
-    bench_timers::stop_timer(&mut tx, &case.number, "b", 20)
+    bench_timers::stop_timer(&mut tx, &case.number, &"b".into(), 20)
         .await
         .unwrap();
-    let twice = bench_timers::stop_timer(&mut tx, &case.number, "b", 30).await;
+    let twice = bench_timers::stop_timer(&mut tx, &case.number, &"b".into(), 30).await;
     assert!(is_stale(twice));
     tx.commit().await.unwrap();
     let running = bench_timers::running_timers(&mut conn, &lab()).await;
     assert_eq!(running.unwrap(), [(second, String::new())]);
     let mut tx = bed.tx().await;
-    bench_timers::remove_timer(&mut tx, &case.number, "b")
+    bench_timers::remove_timer(&mut tx, &case.number, &"b".into())
         .await
         .unwrap();
-    let twice = bench_timers::remove_timer(&mut tx, &case.number, "b").await;
+    let twice = bench_timers::remove_timer(&mut tx, &case.number, &"b".into()).await;
     assert!(is_stale(twice));
     tx.commit().await.unwrap();
     let left = bench_timers::timers_of_case(&mut conn, &case.number).await;

@@ -300,7 +300,7 @@ pub async fn r16_of_a_damaged_draft_what_can_be_read_is_read(bed: &Bed) {
         }
         assert_eq!(in_conflict, waiting, "{sql}");
     }
-    // What is saved next writes the row anew.
+    // What is saved next writes the row again.
     let mut tx = bed.tx().await;
     let found = drafts::find(tx.conn(), &case.number)
         .await

@@ -1,4 +1,4 @@
-//! A database that fails, and deeds that are given up.
+//! A database that fails, and writes that are given up.
 
 use crate::bed::{Bed, leaf, run};
 use crate::databases::Database;
@@ -16,7 +16,7 @@ use vestibule::store::{Backend, Outage, Store, StoreError, Tx, record, retry};
 
 type Permission = Pin<Box<dyn Future<Output = Result<(), StoreError>> + Send>>;
 
-/// A deed of two leaves, which are kept together or not at all. `weight`: characters of their salts.
+/// A write of two leaves, which are kept together or not at all. `weight`: characters of their salts.
 fn pair(store: &Store, case: &Case, number: u64, weight: usize) -> Permission {
     let (store, case) = (store.clone(), case.clone());
     Box::pin(async move {
@@ -32,7 +32,7 @@ fn pair(store: &Store, case: &Case, number: u64, weight: usize) -> Permission {
     })
 }
 
-/// Lets each deed take its place in line, and no more.
+/// Lets each write take its place in line, and no more.
 async fn stand_in_line(changes: &mut [Permission]) {
     poll_fn(|context| {
         for change in &mut *changes {
@@ -118,7 +118,7 @@ pub async fn a_commit_that_fails_is_told_to_every_change_in_it(bed: &Bed) {
     assert_eq!(whole_pairs(bed).await, BTreeSet::from([20]));
 }
 
-/// Polls a deed so many times and then drops it, in the middle of whatever it waits for.
+/// Polls a write so many times and then drops it, in the middle of whatever it waits for.
 async fn given_up_after(mut polls: u32, mut change: Permission) -> Option<Result<(), StoreError>> {
     poll_fn(move |context| {
         if polls == 0 {
@@ -246,12 +246,12 @@ async fn a_connection_that_ends_is_replaced_and_its_open_changes_may_be_tried_ag
     };
     run(database, async |bed| {
         let case = bed.with_a_case().await;
-        // One that ends between two deeds is noticed by nobody.
+        // One that ends between two writes is noticed by nobody.
         let mut tx = bed.tx().await;
         end_connection_of(bed, &mut tx).await;
         drop(tx);
         pair(&bed.store, &case, 0, 2).await.unwrap();
-        // One that ends while a deed writes and another waits for its commit is told to both.
+        // One that ends while one writes and another waits for its commit is told to both.
         let first = bed.tx().await;
         let mut in_line: Vec<Permission> = vec![pair(&bed.store, &case, 1, 2)];
         stand_in_line(&mut in_line).await;

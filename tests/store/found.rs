@@ -10,7 +10,7 @@ use vestibule::store::Backend;
 const WHOLE_TABLES: [&str; 18] = [
     // Whether the indexes have all leaves.
     "SELECT n, numbers, n_all",
-    // What an upgrade would sign anew.
+    // What an upgrade would sign now.
     "SELECT COUNT(*) AS n FROM {table}",
     "SELECT COUNT(*) AS n, MIN({column})",
     // Rows of nothing, for a check of everything.

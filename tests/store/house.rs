@@ -109,7 +109,7 @@ pub async fn papers_past_their_day_come_with_the_earliest_first(bed: &Bed) {
     for row in &rows {
         papers_kept::set(&mut tx, row).await.unwrap();
     }
-    // Said anew, and a case that goes on.
+    // Said again, and a case that goes on.
     rows[0].longer = true;
     papers_kept::set(&mut tx, &rows[0]).await.unwrap();
     papers_kept::forget(&mut tx, &rows[3].case).await.unwrap();

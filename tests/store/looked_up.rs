@@ -71,7 +71,7 @@ async fn leave_out_of_the_indexes(bed: &Bed, number: u64) {
              WHERE name IN ('leaf_about', 'leaf_case')"
         ),
     ] {
-        // Each in a connection of its own, which reads the definitions anew.
+        // Each in a connection of its own, which reads the definitions again.
         bed.past_the_store(&sql).await.unwrap();
     }
 }
@@ -180,7 +180,7 @@ pub async fn r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_sta
     running.store.close().await;
 }
 
-pub async fn r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said(
+pub async fn r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said(
     bed: &Bed,
 ) {
     let case = bed.with_a_case().await;

@@ -78,7 +78,7 @@ use crate::leaves::{
 use crate::looked_up::{
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then,
-    r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said,
+    r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
     r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
     r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
     r2_what_another_program_has_added_is_known_as_well,
@@ -132,13 +132,13 @@ use crate::signed_so_far::{
     r4_commits_are_flushed_whatever_the_server_is_set_to,
     r5_a_new_file_that_another_program_has_in_hand_is_waited_for,
     r5_any_number_of_programs_start_together_on_a_new_database,
-    r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew,
+    r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again,
     r9_a_database_that_can_only_be_read_is_refused_at_the_start,
     r22_nothing_is_stored_that_could_not_be_written_down_beside_the_key,
 };
 use crate::tables::{
     r2_a_policy_that_hides_a_row_was_not_said_at_the_start,
-    r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_of_ours,
+    r10_a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours,
     r13_tables_that_are_not_as_they_are_made_are_named,
     r13_the_list_of_steps_is_held_against_those_that_are_known,
     r18_a_server_that_may_only_be_read_said_so_in_its_own_words,
@@ -254,10 +254,10 @@ on_both! {
     r15_of_a_text_that_was_written_over_only_a_trace_is_left
     r16_of_a_damaged_draft_what_can_be_read_is_read
     r10_a_write_that_is_tried_leaves_nothing
-    r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew
+    r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again
     r13_tables_that_are_not_as_they_are_made_are_named
     r13_the_list_of_steps_is_held_against_those_that_are_known
-    r10_a_start_lays_its_triggers_anew_and_refuses_those_that_are_none_of_ours
+    r10_a_start_lays_its_triggers_again_and_refuses_those_that_are_none_of_ours
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     reports_find_the_cases_of_a_time_and_those_that_are_open
@@ -268,7 +268,7 @@ on_both! {
     an_account_has_one_address_of_a_calendar_at_most
     the_signed_open_cases_of_a_house_come_with_what_changed_last_first
     papers_past_their_day_come_with_the_earliest_first
-    r1_a_leaf_of_a_finished_run_that_was_written_anew_for_another_case_was_not_said
+    r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said
     r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing
     r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran
     r2_what_another_program_has_added_is_known_as_well

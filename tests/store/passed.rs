@@ -59,7 +59,7 @@ pub async fn work_passed_on_is_listed_for_its_laboratory_what_is_open_first(bed:
         .unwrap();
     assert_eq!(one, rows[..1]);
     drop(conn);
-    // Said anew, it is over: neither case nor laboratory of the row changes.
+    // Said again, it is over: neither case nor laboratory of the row changes.
     let over = row("a", "first", "l", false);
     let mut tx = bed.tx().await;
     passed::keep(&mut tx, &over).await.unwrap();

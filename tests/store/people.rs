@@ -229,7 +229,7 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         let found = people::session_lasts(&mut conn, hash).await.unwrap();
         assert_eq!(found, lasts, "{hash}");
     }
-    // It begins proved, and is proved anew by the password alone.
+    // It begins proved, and is proved again by the password alone.
     assert_eq!(session.proved_ms, 10);
     let mut tx = bed.tx().await;
     people::prove_session(&mut tx, "s1", 60, "a binding")

@@ -291,7 +291,7 @@ pub async fn r0_what_the_key_has_not_signed_as_it_stands_is_signed_by_no_later_e
         append(&store, &case, number).await;
     }
     let before = stored_head(bed).await;
-    // Row 0b: a leaf and all hashes are made anew, which needs no key; the signed note is left.
+    // Row 0b: a leaf and all hashes are made again, which needs no key; the signed note is left.
     bed.unlock("leaf").await;
     let mut tree = Frontier::default();
     for number in 0..3_u64 {
@@ -426,7 +426,7 @@ pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
     assert!(bed.past_the_store("DELETE FROM resumption").await.is_err());
 }
 
-pub async fn r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew(bed: &Bed) {
+pub async fn r6_the_newest_entry_is_found_and_what_pages_keep_is_made_again(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut conn = bed.read().await;
     let newest = resumption::newest_moment(&mut conn).await.unwrap();

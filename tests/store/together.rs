@@ -1,10 +1,10 @@
-//! Writing at once: deeds that share a transaction, and what each of them sees.
+//! Writing at once: writes that share a transaction, and what each of them sees.
 
 use crate::bed::{Bed, append_leaves, event, item, leaf};
 use vestibule::domain::custody::case::Case;
 use vestibule::store::{Store, cases, custody, record, retry};
 
-/// Reads how many events there are and appends one more, as everybody does who records a deed.
+/// Reads how many events there are and appends one more, as everybody does who records something.
 async fn append_one(store: &Store, case: &Case, number: u32) {
     retry(|| async {
         let mut tx = store.begin().await?;

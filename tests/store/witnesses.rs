@@ -156,7 +156,7 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     let again = witness::clear(&mut tx, &first, &word).await;
     assert!(matches!(again, Err(StoreError::Stale(_))));
     drop(tx);
-    // A cleared one is not opened by being raised anew.
+    // A cleared one is not opened by being raised again.
     let mut tx = bed.tx().await;
     witness::raise(&mut tx, &first).await.unwrap();
     tx.commit().await.unwrap();

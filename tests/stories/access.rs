@@ -161,7 +161,7 @@ impl Ids {
     }
 }
 
-/// Walks all routes; `login` signs in anew where a route has ended its session.
+/// Walks all routes; `login` signs in again where a route has ended its session.
 async fn walk(login: &str, role: Role, is_stranger: bool) {
     let (scene, mut ids) = prepared().await;
     ids.usual_now = ids.usual_set(login);

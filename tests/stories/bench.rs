@@ -370,7 +370,7 @@ async fn nothing_is_flasked_without_a_photograph_or_a_reason() {
     let page = scene.tom.get(&scene.bench()).await;
     page.sees("cast not photographed: the camera is broken");
     page.sees("cast photographed before");
-    // Set up anew, it is another cast.
+    // Set up again, it is another cast.
     scene.world.pass_minutes(5);
     scene.works(&scene.tom, "set_up", &[]).await.is(303);
     let stale = scene.works(&scene.tom, "flasked", &[]).await;
@@ -1256,7 +1256,7 @@ async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
         .works(&scene.tom, "set_up", &[("instrument", "average")])
         .await;
     stray.is(409).sees("said when they are mounted");
-    // Mounted anew as it is prescribed, nothing of it is told any more.
+    // Mounted again as it is prescribed, nothing of it is told any more.
     let right = [
         ("instrument", "semi_adjustable"),
         ("mounted_plane", "frankfort"),

@@ -176,7 +176,7 @@ async fn the_fifth_wrong_code_asks_for_the_password_of_this_person_on_this_devic
     // Nobody else is kept out, nor tom elsewhere.
     comes_in(&tablet, "mara", "902614").await;
     comes_in(&other, "tom", "4071").await;
-    // Whoever types the password there begins anew; elsewhere that changes nothing.
+    // Whoever types the password there begins again; elsewhere that changes nothing.
     let sign_in = [("login", "tom"), ("password", PASSWORD)];
     let nobody = scene.world.nobody();
     nobody.send("/sign-in", "/sign-in", &sign_in).await.is(303);

@@ -145,7 +145,7 @@ async fn whoever_signs_out_hears_nothing_more_and_a_page_left_open_keeps_nobody_
     let mut again = Line::open(address, &scene.tom, "/changes").await;
     again.read().await;
     assert!(!again.heard.contains("200 OK"), "{}", again.heard);
-    // Mara's page asks anew every few minutes, and she has gone home all the same.
+    // Mara's page asks again every few minutes, and she has gone home all the same.
     for _ in 0..4 {
         scene.world.pass_minutes(9);
         let mut line = Line::open(address, &scene.mara, "/changes").await;

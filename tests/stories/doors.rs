@@ -383,7 +383,7 @@ async fn s6_looking_at_the_form_begins_no_draft_and_the_first_kept_field_does() 
 }
 
 #[tokio::test]
-async fn s6_whoever_means_to_sign_anew_what_is_in_force_begins_a_draft_by_saying_so() {
+async fn s6_whoever_means_to_sign_again_what_is_in_force_begins_a_draft_by_saying_so() {
     let scene = Scene::signed().await;
     scene.begin_draft().await;
     scene

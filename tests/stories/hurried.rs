@@ -112,7 +112,7 @@ async fn who_receives_what_was_taken_back_meanwhile_is_told_what_to_do() {
         .await
         .is(409)
         .sees("anna has taken this back on")
-        .sees("ask them to hand it over anew")
+        .sees("ask them to hand it over again")
         .sees("came by hand");
 }
 

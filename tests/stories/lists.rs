@@ -640,7 +640,7 @@ async fn p12_each_house_loads_its_closed_days_and_the_lab_its_own_days() {
 }
 
 #[tokio::test]
-async fn p9_a_reason_is_typed_anew_when_the_finding_says_something_else() {
+async fn p9_a_reason_is_typed_again_when_the_finding_says_something_else() {
     let scene = Scene::opened().await;
     scene
         .write(&scene.dora, &[("base.palate_mm", "1.2")])

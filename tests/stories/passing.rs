@@ -370,7 +370,7 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
     leaves("leaves-three").await.is(303);
     // The same post once more changes nothing.
     leaves("leaves-three").await.is(303);
-    // A later revision: both labs hear of it, and the first one passes it on anew.
+    // A later revision: both labs hear of it, and the first one passes it on again.
     scene.sign(&[("shade.tab", "B-21")]).await.is(303);
     lars.get(&path)
         .await

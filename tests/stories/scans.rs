@@ -376,7 +376,7 @@ async fn check_backup_and_proof_know_a_scan() {
     for words in ["bytes were changed", "nobody has erased it"] {
         assert!(answers.iter().any(|one| one.contains(words)), "{answers:?}");
     }
-    // The folder that is not there is told once, and is not made anew.
+    // The folder that is not there is told once, and is not made again.
     std::fs::rename(folder(&scene), place.path().join("moved")).unwrap();
     let found = examined(&scene).await;
     let [fault] = found.faults.as_slice() else {

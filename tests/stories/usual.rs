@@ -171,7 +171,7 @@ async fn a_draft_shows_it_keeps_its_version_and_what_is_signed_stays() {
     end(&scene.dora, &path).await.is(303);
     let after = scene.tom.get(&revision).await;
     after.sees("high-impact acrylic resin").sees_not("printed");
-    // A revision that is written anew begins with what was signed.
+    // A revision that is written again begins with what was signed.
     scene.begin_draft().await;
     assert_eq!(
         shown(&scene, &scene.dora, "base.material").await,

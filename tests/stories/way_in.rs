@@ -292,7 +292,7 @@ async fn nobody_comes_in_under_the_name_or_the_licence_of_somebody_who_is_here()
     let sent = [
         ("name", "dora"),
         ("licence", "D-7001"),
-        ("login", "dora.anew"),
+        ("login", "dora.again"),
         ("password", PASSWORD),
         ("password_again", PASSWORD),
     ];

@@ -112,20 +112,28 @@ fn no_line_of_a_template_is_wide() {
 
 /// A key that a template spells by itself is renamed in one place and not in the other.
 #[test]
-fn no_template_spells_the_key_of_a_hidden_field() {
+fn no_template_spells_the_key_of_a_hidden_field_or_a_button() {
     let is_spelled = |field: &str| {
         let name = field.split("name=\"").nth(1).unwrap_or_default();
         !name.starts_with("{{")
     };
+    // Which of two buttons was pressed is the page's own affair.
+    let is_sent = |button: &str| {
+        let button = button.split_once('>').map_or(button, |(button, _)| button);
+        button.contains("name=\"") && !button.contains("name=\"go\"") && is_spelled(button)
+    };
     let spells = |text: &str| {
-        let fields = text.split("type=\"hidden\"").skip(1);
-        fields.into_iter().any(is_spelled)
+        let mut fields = text.split("type=\"hidden\"").skip(1);
+        let mut buttons = text.split("<button").skip(1);
+        fields.any(is_spelled) || buttons.any(is_sent)
     };
     assert!(spells(
         "<input type=\"hidden\" name=\"version\" value=\"1\">"
     ));
+    assert!(spells("<button name=\"mine\" value=\"yes\">Mine</button>"));
+    assert!(!spells("<button name=\"go\" value=\"save\">Save</button>"));
     none_is(
-        "spells the key of a hidden field",
+        "spells the key of a hidden field or a button",
         &where_it_is(&templates(), spells),
     );
 }

@@ -22,12 +22,11 @@ const ROOMS: [&str; 11] = [
 /// Where each name is given to a type that other files may name, in this room.
 fn types_of(room: &str) -> BTreeMap<String, BTreeSet<String>> {
     let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
-    let mut in_choices = false;
+    let mut within = Within::Nothing;
     for line in program() {
-        // A list of choices makes an enum of each name that stands in it.
-        in_choices = (in_choices || line.text == "choices! {") && line.text != "}";
+        within = within.after(&line.text);
         if line.room() == room
-            && let Some(name) = type_in(&line.text, in_choices)
+            && let Some(name) = type_in(&line.text, within)
         {
             found.entry(name.to_owned()).or_default().insert(line.file);
         }
@@ -36,10 +35,37 @@ fn types_of(room: &str) -> BTreeMap<String, BTreeSet<String>> {
     found
 }
 
+/// What a line stands in: some lists make a type of each name that begins a line there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Within {
+    Nothing,
+    /// An enum for each name.
+    Choices,
+    /// The fields of one form.
+    Command,
+}
+
+impl Within {
+    fn after(self, text: &str) -> Within {
+        match text {
+            "choices! {" => Within::Choices,
+            "command! {" => Within::Command,
+            "}" => Within::Nothing,
+            _ => self,
+        }
+    }
+}
+
 /// The name of the type that others may name and that this line makes.
-fn type_in(text: &str, in_choices: bool) -> Option<&str> {
+fn type_in(text: &str, within: Within) -> Option<&str> {
     let text = text.trim_start();
-    let made = if in_choices && text.starts_with(char::is_uppercase) && text.ends_with(" {") {
+    let is_name = text.starts_with(char::is_uppercase);
+    let is_listed = match within {
+        Within::Nothing => false,
+        Within::Choices => is_name && text.ends_with(" {"),
+        Within::Command => is_name && text.ends_with(';'),
+    };
+    let made = if is_listed {
         text
     } else {
         let open = text
@@ -93,6 +119,23 @@ fn no_type_name_of_domain_stands_for_another_thing_in_app() {
 }
 
 #[test]
+fn no_type_name_of_domain_stands_for_another_thing_in_web() {
+    let domain = types_of("domain");
+    let web = types_of("web");
+    let both = web.keys().filter(|name| domain.contains_key(*name));
+    none_is("stands for another thing in web", &both.cloned().collect());
+}
+
+#[test]
+fn no_type_name_stands_for_two_things_in_web() {
+    let twice = types_of("web")
+        .into_iter()
+        .filter(|(_, files)| files.len() > 1);
+    let twice = twice.map(|(name, files)| format!("{name} {files:?}"));
+    none_is("stands for two things in web", &twice.collect());
+}
+
+#[test]
 fn no_type_name_stands_for_two_things_between_app_web_and_papers() {
     let rooms = ["app", "web", "papers"].map(|room| (room, types_of(room)));
     let mut names = BTreeSet::new();
@@ -108,14 +151,24 @@ fn no_type_name_stands_for_two_things_between_app_web_and_papers() {
 
 #[test]
 fn a_type_is_seen() {
-    for (text, in_choices, name) in [
-        ("pub struct Item {", false, Some("Item")),
-        ("    pub(super) enum Way {", false, Some("Way")),
-        ("pub type Salt = [u8; 16];", false, Some("Salt")),
-        ("    Stippling {", true, Some("Stippling")),
-        ("    Stippling {", false, None),
-        ("    pub fn of(item: &Item) {", false, None),
+    use Within::{Choices, Command, Nothing};
+    for (text, within, name) in [
+        ("pub struct Item {", Nothing, Some("Item")),
+        ("    pub(super) enum Way {", Nothing, Some("Way")),
+        ("pub type Salt = [u8; 16];", Nothing, Some("Salt")),
+        ("    Stippling {", Choices, Some("Stippling")),
+        ("    Stippling {", Nothing, None),
+        ("    TimerForm;", Command, Some("TimerForm")),
+        ("    TimerForm;", Nothing, None),
+        (
+            "    timer_id: TimerId = Kind::Hidden, \"\", \"\";",
+            Command,
+            None,
+        ),
+        ("    pub fn of(item: &Item) {", Nothing, None),
     ] {
-        assert_eq!(type_in(text, in_choices), name, "{text}");
+        assert_eq!(type_in(text, within), name, "{text}");
     }
+    assert_eq!(Nothing.after("command! {").after("    TimerForm;"), Command);
+    assert_eq!(Command.after("}"), Nothing);
 }

@@ -8,7 +8,7 @@ use std::path::Path;
 const NEVER: [&str; 6] = ["invalid", "illegal", "fatal", "null", "unexpected", "(s)"];
 
 /// Riddles, sermons and private idiom that stood here once, each with what is said instead.
-const RETIRED: [(&str, &str); 36] = [
+const RETIRED: [(&str, &str); 39] = [
     ("in my hand, tag compared", "tag checked against the item"),
     ("somewhere in the house", "move it (shelf, tray, oven)"),
     (">prescription in force", "current prescription"),
@@ -57,6 +57,9 @@ const RETIRED: [(&str, &str); 36] = [
     ("ground in by", "selective grinding by"),
     ("midline to be moved", "move the midline by"),
     ("means nothing without", "needs the guide it belongs to"),
+    (" anew", "again"),
+    (" nought", "zero"),
+    (" spoilt", "wasted"),
 ];
 
 /// Texts in which such a word is no sentence: a header's value, and what a file holds.

@@ -58,7 +58,7 @@ pub(super) async fn examine(
     if of_before > 0 {
         examined.remarks.push(format!(
             "{of_before} devices and codes of the bench are of before they were bound to the record's key: they open nothing, \
-             and have to be allowed and set anew"
+             and have to be allowed and set again"
         ));
     }
     Ok(())

@@ -34,7 +34,7 @@ async fn one(examined: &mut Examined, conn: &mut Connection, number: &str) {
             None,
             format!(
                 "{what} is damaged. Its page shows what can be read of it, and the next text that is saved there \
-                 writes it anew."
+                 writes it again."
             ),
         ),
         _ => {}

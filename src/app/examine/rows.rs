@@ -36,13 +36,13 @@ const CASES_AT_ONCE: i64 = 200;
 
 /// What has been gone through.
 pub struct GoneThrough {
-    /// Leaves of a case, or of a row beside the cases.
+    /// Leaves of a case, or of a row of reference data.
     pub leaves: u64,
     /// Whose leaves: numbers of cases, and keys of rows beside them.
     pub known: BTreeSet<String>,
 }
 
-/// Every case that can be read, and every row beside the cases.
+/// Every case that can be read, and every row of reference data.
 pub async fn examine(app: &App, examined: &mut Examined, conn: &mut Connection) -> GoneThrough {
     let (mut known, mut of_cases) = (BTreeSet::new(), 0);
     let (mut after, mut parties) = (String::new(), Parties::new());

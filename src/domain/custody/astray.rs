@@ -12,7 +12,7 @@ use crate::domain::values::ids::Tag;
 /// Of what nothing waits for any more, or never did.
 pub const FIND_OR_WRITE_OFF: &str = "find it, or write it off";
 const FIND_AND_SEND: &str = "find it and send it, or write it off";
-const FIND_OR_MAKE: &str = "find it and send it, or make it anew";
+const FIND_OR_MAKE: &str = "find it and send it, or make it again";
 
 /// Something that did not come, and what its sender is to do.
 #[derive(Debug, Clone, PartialEq, Eq)]

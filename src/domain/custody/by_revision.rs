@@ -21,7 +21,7 @@ pub enum AgainstRevision {
 }
 
 impl AgainstRevision {
-    /// By the number of the newest and of the newest that the lab has accepted, each nought where there is none.
+    /// By the number of the newest and of the newest that the lab has accepted, each zero where there is none.
     pub fn of(newest: i64, accepted: i64) -> Option<AgainstRevision> {
         match (newest, accepted) {
             (..=0, _) => Some(AgainstRevision::NotSigned),

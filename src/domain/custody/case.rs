@@ -61,15 +61,16 @@ words_of! {
         /// What went astray is found and sent, or left out of the next revision.
         Find = "find what did not come, or sign a revision without it",
         /// What the lab had sent and the office did not find.
-        FindSent = "find what did not come, or make it anew",
-        /// What did not come and is no more made anew, or is what the work is made from: its sender finds it or gives it up.
+        FindSent = "find what did not come, or make it again",
+        /// What did not come and is not made again, or is what the work is made from: its sender finds it or gives it up.
         FindLost = "find what did not come, or write it off",
         Write = "write and sign the prescription",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
         /// A second laboratory works to an earlier revision.
-        PassAnew = "pass the work on anew, or have it back",
+        #[strum(serialize = "pass_anew")]
+        PassAgain = "pass the work on again, or have it back",
         Make = "make the work and hand it back",
         /// All else that was ordered has come back.
         MakeSpare = "make the spare and hand it back",
@@ -184,11 +185,6 @@ impl Case {
         } else {
             None
         }
-    }
-
-    /// Whether this side has something to do next.
-    pub fn waits_for(&self, side: Side) -> bool {
-        self.waiting_for.iter().any(|task| task.side == side)
     }
 
     /// Whether somebody is to do this next.

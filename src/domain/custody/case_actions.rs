@@ -241,7 +241,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         // It is registered before it goes back.
         Step::Make | Step::MakeSpare if has_made(offers) => vec![send, register],
         Step::Make | Step::MakeSpare => vec![register, send],
-        Step::PassAnew => vec![|one| *one == Act::PassOn],
+        Step::PassAgain => vec![|one| *one == Act::PassOn],
         Step::Acknowledge | Step::Disinfect | Step::FindLost => Vec::new(),
     }
 }

@@ -11,6 +11,9 @@ use crate::domain::values::ids::Tag;
 pub struct Description {
     /// Date, time and offset.
     pub when: String,
+    /// The printed name.
+    pub name: String,
+    /// The same with role and house.
     pub who: String,
     pub what: String,
     pub details: Vec<String>,
@@ -76,6 +79,7 @@ fn described(named: Named<'_>, event: &Event) -> Description {
     details.retain(|detail| !detail.is_empty());
     Description {
         when: event.at.to_string(),
+        name: event.by.name.clone(),
         who: format!(
             "{}, {}, {}",
             event.by.name,

@@ -15,7 +15,7 @@ use crate::domain::values::ids::Tag;
 /// Something that the lab registers when it has made it, by kind and arch.
 pub type ToMake = (ItemKind, Arch);
 
-/// Whether things are ordered for these arches that are made anew, and none of them is registered.
+/// Whether things are ordered for these arches that are made again, and none of them is registered.
 pub fn is_nothing_registered(
     ordered: &Ordered,
     items: &[Item],

@@ -49,7 +49,7 @@ fn of_its_kind(scope: &Scope<'_>, case: &CaseState, tag: &Tag) -> Option<String>
         ItemKind::OldDenture => {
             "It never goes back into the mouth, and is kept or destroyed with consent."
         }
-        ItemKind::FinalDenture => "It is the work itself: what replaces it is made anew.",
+        ItemKind::FinalDenture => "It is the work itself: what replaces it is made from the start.",
         _ => return None,
     };
     Some(sentence.to_owned())

@@ -102,7 +102,7 @@ pub enum CaseStep<'a> {
     UndoFollowUp(&'a FollowUpEntry),
     /// Pass this on to a second laboratory.
     PassOn(&'a Tag),
-    /// Pass what is there on anew, for the revision in force.
+    /// Pass what is there on again, for the revision in force.
     PassAgain(&'a PassedWork),
     /// Say, for the office, whether work may be passed on.
     AnswerPass(&'a PassedWork),

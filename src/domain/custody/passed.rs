@@ -95,7 +95,7 @@ pub enum PassEnd {
     Back,
     /// The lab has ended it.
     Ended,
-    /// Passed on anew, for a later revision.
+    /// Passed on again, for a later revision.
     PassedAgain,
 }
 

@@ -494,7 +494,7 @@ impl<'a> PieceContext<'a> {
     }
 
     /// Whether a newer revision only says again what was ordered for an arch: its denture was handed over and worn before
-    /// that was signed, is worn still, and nothing shows that it is to be made anew.
+    /// that was signed, is worn still, and nothing shows that it is to be made again.
     fn is_delivered_already(&self, arch: Arch, stage: Option<Stage>) -> bool {
         let line = self.case.worn(self.items);
         let worn = line.iter().find(|one| one.arch == arch && one.to.is_none());

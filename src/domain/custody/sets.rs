@@ -3,7 +3,7 @@
 //! A patient may have several sets at once, worn, kept as the spare, or given up, and in a glass of water
 //! they look alike. The place in the row follows from the order of registration alone, so a label printed today and
 //! one printed in a year say the same: a denture joins the first set of its own kind in which its arch is
-//! still free, and otherwise begins the next set. A denture made anew for the same arch is therefore never in
+//! still free, and otherwise begins the next set. A denture made again for the same arch is therefore never in
 //! the set of the one that it replaces. What is not worn is in none. Sets are counted and not lettered: A to D are
 //! the groups of a shade guide in everybody's head.
 

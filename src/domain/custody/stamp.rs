@@ -18,7 +18,11 @@ pub struct Stamp<'a> {
 impl Stamp<'_> {
     /// Who answers for what was done: the person, or the name on the paper it was copied from.
     pub fn answering(&self) -> String {
-        let name = self.paper.unwrap_or(&self.by.name);
-        format!("{name}, {}", self.by.party_name)
+        format!("{}, {}", self.name(), self.by.party_name)
+    }
+
+    /// The same without the house.
+    pub fn name(&self) -> &str {
+        self.paper.unwrap_or(&self.by.name)
     }
 }

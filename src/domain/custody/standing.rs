@@ -273,7 +273,7 @@ fn next_tasks(pieces: &[WorkPiece], lacks: &[Lacking], signed: (i64, i64)) -> Ve
             NotCome::Lost,
         ];
         let is_never_coming = never.into_iter().any(is_missed_as);
-        // What is not there cannot be sent: the list is signed anew without it.
+        // What is not there cannot be sent: a list without it is signed.
         let mend = if is_missed_as(NotCome::Stays) {
             Some(Step::Enclose)
         } else if is_missed_as(NotCome::Missing) {
@@ -398,7 +398,7 @@ fn to_pass_again(case: &CaseState, ordered: &Ordered) -> Option<Task> {
     let is_asked = !case.is_cancelled() && case.open_passes().any(is_behind);
     is_asked.then_some(Task {
         side: Side::Lab,
-        step: Step::PassAnew,
+        step: Step::PassAgain,
     })
 }
 

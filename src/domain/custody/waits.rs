@@ -343,7 +343,7 @@ fn passed_on(case: &CaseState, revision: i64, today: Date) -> Vec<Wait> {
                 "{lab} works to revision {}, and revision {revision} is in force",
                 one.revision
             );
-            wait(Side::Lab, "pass it on anew, or have it back", why);
+            wait(Side::Lab, "pass it on again, or have it back", why);
         }
         if one.wanted < today {
             let why = format!("Wanted back from {lab} on {}", whole_day(one.wanted));
@@ -416,7 +416,7 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
         (
             NotCome::Mistaken,
             Side::Office,
-            "register it anew, or sign a revision without it",
+            "register it again, or sign a revision without it",
             "was registered by mistake",
         ),
         (

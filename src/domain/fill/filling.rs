@@ -46,7 +46,7 @@ pub fn with_details(
     known: &OnRecord<'_>,
 ) -> (Filled, Proposals) {
     let mut filled = laid_below(typed, found);
-    // A draft that is held to the versions it was begun with goes by them as if they were filled in anew.
+    // A draft that is held to the versions it was begun with goes by them as if they were filled in again.
     for key in [USUAL, USUAL_OF_LAB] {
         if let Some((mark, origin)) = found.get(key)
             && typed.get(key) == Some(mark)

@@ -95,7 +95,7 @@ const CHAINS: &[(&[Course], &[Course], &[&str])] = &[
     (&[Course::Tray], Course::ALL, &["impression.", "reliefs."]),
     // The height of a rim is not the height of the bite.
     (&[Course::Rims], Course::ALL, &["rims."]),
-    // A refused height is measured anew; an approved one is typed again, since nothing here knows the answer yet.
+    // A refused height is measured again; an approved one is typed again, since nothing here knows the answer yet.
     (&[Course::SetUp], &[Course::Reset], &["vertical."]),
     (&[Course::SetUp], &[Course::Reset], MOVED),
     (&[Course::Reset], Course::ALL, MOVED),

@@ -9,7 +9,9 @@ use super::field_type::{FieldType, ONE_LINE, check_readable};
 use super::secret::Secret;
 use super::spec::{FieldSpec, Kind, Raw};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{AccountId, DeviceId, EventId, HoldId, PartyId, PatientCode};
+use crate::domain::values::ids::{
+    AccountId, DeviceId, EventId, HoldId, PartyId, PatientCode, TimerId,
+};
 use crate::domain::values::tooth::Numbering;
 
 /// A list of fields as a form holds it: once, or once for each of its rows.
@@ -186,7 +188,7 @@ macro_rules! id_slots {
     };
 }
 
-id_slots!(AccountId, DeviceId, EventId, HoldId, PartyId);
+id_slots!(AccountId, DeviceId, EventId, HoldId, PartyId, TimerId);
 
 /// Whatever a prescription can hold, a command can hold: a tag, a measure, a day, a word of a list. No command
 /// asks for tooth numbers yet, so that a party's own numbering does not matter.

@@ -114,12 +114,6 @@ impl Kept {
     }
 }
 
-/// Whether a paper must still be there on a day: until the day itself, and always under a legal hold.
-/// Without a known time it is kept.
-pub fn must_be_kept(today: Date, until: Option<Date>, legal_hold: bool) -> bool {
-    legal_hold || until.is_none_or(|until| today <= until)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -251,15 +245,6 @@ mod tests {
             );
             assert_eq!(days, (date!(2028 - 03 - 10), date!(2034 - 03 - 10)));
         }
-    }
-
-    #[test]
-    fn a_hold_stops_the_clock() {
-        let last = date!(2028 - 03 - 10);
-        assert!(must_be_kept(last, Some(last), false));
-        assert!(!must_be_kept(date!(2028 - 03 - 11), Some(last), false));
-        assert!(must_be_kept(date!(2048 - 03 - 11), Some(last), true));
-        assert!(must_be_kept(last, None, false));
     }
 
     proptest! {

@@ -108,7 +108,7 @@ fn surface(
     })
 }
 
-/// Reads a scan from a file that can be read anew, a piece at a time, and writes it as it is kept. Its numbers are in
+/// Reads a scan from a file that can be read again, a piece at a time, and writes it as it is kept. Its numbers are in
 /// `unit`, unless it names one itself.
 ///
 /// # Errors

@@ -50,7 +50,7 @@ pub struct Invite {
     pub ends_ms: i64,
     /// The word of whoever invited; none of the link that `setup` prints.
     pub admission: Option<String>,
-    /// Whose password it makes anew; none of a link that makes an account.
+    /// Whose password it replaces; none of a link that makes an account.
     pub account: Option<AccountId>,
     /// What only the program can have written beside it.
     pub binding: String,

@@ -48,7 +48,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "individual-arrangement-in-an-exact-copy",
         individual_copy,
-        "Teeth that are set anew stand no longer where the pattern has them.",
+        "Teeth that are set again stand no longer where the pattern has them.",
         PRACTICE,
     ),
     caution(

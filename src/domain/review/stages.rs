@@ -57,7 +57,7 @@ pub const RULES: &[Rule] = &[
     stop(
         "record-of-before-the-reset",
         old_record,
-        "A height that was refused has no bite record: the lower is mounted anew.",
+        "A height that was refused has no bite record: the lower is mounted again.",
         PRACTICE,
     ),
     caution(

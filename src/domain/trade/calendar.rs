@@ -7,7 +7,7 @@
 
 use crate::domain::prescription::Stage;
 use crate::domain::values::evidence::Source;
-use crate::domain::values::moment::{show_date, whole_day};
+use crate::domain::values::moment::whole_day;
 use std::collections::BTreeSet;
 use time::{Date, Duration, Weekday};
 
@@ -339,24 +339,6 @@ pub fn feasible(
     })
 }
 
-/// Whether work can be in the dentist's hands by `wanted`.
-///
-/// # Errors
-/// A sentence with the earliest day where it cannot; as [`add_working_days`].
-pub fn may_be_due(wanted: Date, feasible: &Feasible, office: &OpenDays) -> Result<(), String> {
-    if !office.is_open(wanted) {
-        return Err(format!("The office is closed on {}.", show_date(wanted)));
-    }
-    if wanted < feasible.in_hands {
-        return Err(format!(
-            "The work cannot be there by {}: the earliest day is {}.",
-            show_date(wanted),
-            show_date(feasible.in_hands)
-        ));
-    }
-    Ok(())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -511,13 +493,6 @@ mod tests {
                 date!(2026 - 03 - 09),
                 date!(2026 - 03 - 10)
             )
-        );
-        assert_eq!(may_be_due(date!(2026 - 03 - 10), &found, &plain()), Ok(()));
-        let early = may_be_due(date!(2026 - 03 - 09), &found, &plain()).expect_err("early");
-        assert!(early.contains("2026-03-10"), "{early}");
-        assert!(
-            may_be_due(date!(2026 - 03 - 14), &found, &plain()).is_err(),
-            "Saturday"
         );
     }
 

@@ -198,13 +198,6 @@ pub fn complaint(number: u8) -> Option<&'static Complaint> {
     COMPLAINTS.iter().find(|one| one.number == number)
 }
 
-/// The complaints that lead to a field, by the key of the field or of its list.
-pub fn about_field(key: &str) -> impl Iterator<Item = &'static Complaint> {
-    COMPLAINTS
-        .iter()
-        .filter(move |one| one.fields.contains(&key))
-}
-
 /// Complaints in which every word of the search occurs, in the complaint, a cause or a remedy. An empty
 /// search finds all.
 pub fn search(words: &str) -> Vec<&'static Complaint> {
@@ -258,7 +251,6 @@ mod tests {
         assert!(found.causes[0].contains("too far to the tongue side"));
         assert!(found.causes[0].contains("posterior teeth and bite block"));
         assert!(found.fields.contains(&"posterior.block_shape"));
-        assert!(about_field("posterior.block_shape").any(|one| one.number == 1));
     }
 
     #[test]

@@ -131,11 +131,6 @@ impl Interocclusal {
         }
     }
 
-    /// Whether it is to be looked at again before anything is made at this height.
-    pub fn is_unusual(self) -> bool {
-        self != Interocclusal::Usual
-    }
-
     /// The verdict in words, with its source.
     pub fn explained(self) -> Statement {
         let (sentence, source) = match self {

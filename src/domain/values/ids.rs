@@ -399,6 +399,18 @@ id_type!(
     DeviceId
 );
 id_type!(
+    /// A timer of the bench: a UUID drawn by chance, or the entry that gave it back and its place there.
+    TimerId
+);
+
+impl TimerId {
+    /// The id of the timer at this place, from 0, among those that an entry gives back when it is withdrawn.
+    pub fn given_back(by: &EventId, place: usize) -> TimerId {
+        TimerId(format!("{by}-{place}"))
+    }
+}
+
+id_type!(
     /// An event of custody: a UUID drawn by chance, stored as it is.
     EventId
 );

@@ -7,7 +7,7 @@ use super::row::{Cell, RowStyle, place};
 use super::style::{LABEL, STRONG, VALUE};
 use super::table::place_table;
 use crate::domain::trade::sketch::{
-    Anchor, At, Ground, HALO_MM, Pen, Picture, Shape, arrow_head, oval_points,
+    Anchor, Ground, HALO_MM, Pen, Picture, Shape, SketchPoint, arrow_head, oval_points,
 };
 use crate::papers::content::Drawing;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
@@ -85,7 +85,7 @@ struct Setter {
 }
 
 impl Setter {
-    fn point(&self, at: &At) -> Point {
+    fn point(&self, at: &SketchPoint) -> Point {
         Point {
             x: self.corner.0 + at.x as f32 * self.scale,
             y: self.corner.1 + at.y as f32 * self.scale,
@@ -102,7 +102,7 @@ impl Setter {
 
     fn path(
         &self,
-        points: &[At],
+        points: &[SketchPoint],
         closed: bool,
         stroke: Option<Stroke>,
         fill: Option<Grey>,
@@ -139,7 +139,12 @@ impl Setter {
                 vec![self.path(&points, true, edge, fill(*ground))]
             }
             Shape::Bare { from, to } => {
-                let corners = [*from, At { x: to.x, ..*from }, *to, At { x: from.x, ..*to }];
+                let corners = [
+                    *from,
+                    SketchPoint { x: to.x, ..*from },
+                    *to,
+                    SketchPoint { x: from.x, ..*to },
+                ];
                 vec![self.path(&corners, true, None, Some(Grey::PAPER))]
             }
             Shape::Arrow { from, to } => self.arrow(*from, *to),
@@ -153,7 +158,7 @@ impl Setter {
         }
     }
 
-    fn arrow(&self, from: At, to: At) -> Vec<Mark> {
+    fn arrow(&self, from: SketchPoint, to: SketchPoint) -> Vec<Mark> {
         let (base, head) = arrow_head(from, to);
         let halo = Some(Stroke::solid(HALO_MM as f32 * self.scale, Grey::PAPER));
         let line = Some(self.stroke(Pen::Heavy, false));

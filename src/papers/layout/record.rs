@@ -10,7 +10,7 @@ const GUTTER_MM: f32 = 4.0;
 /// White space above the block.
 const GAP_MM: f32 = 5.0;
 
-/// Of which moment a paper tells that is drawn anew each time.
+/// Of which moment a paper tells that is drawn again each time.
 pub const WHEN_PRINTED: &str = "The record when this was printed";
 
 /// How much room the block takes, with the white space above it.

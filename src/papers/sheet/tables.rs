@@ -1,7 +1,9 @@
 //! Which field stands in which line. Whatever is not named here, nor by a band's own code, falls to the lines of
 //! `Fields::rest`.
 
-use crate::domain::prescription::sentences::say::{Say, SheetLine, after, answer, value};
+use crate::domain::prescription::sentences::say::{
+    Say, SheetLine, after, answer, cut_off_the_cast, value,
+};
 
 pub const ORDER: &[SheetLine] = &[
     (
@@ -113,29 +115,7 @@ pub const ORDER: &[SheetLine] = &[
     ),
     (
         "Immediate",
-        &[
-            after("teeth are cut off the cast by: ", "cast_trim.by").strong(),
-            value("cast_trim.level").comma().strong(),
-            after("deep toward lip and cheek ", "cast_trim.facial_mm").strong(),
-            after("toward palate or tongue ", "cast_trim.palatal_mm")
-                .comma()
-                .strong(),
-            answer(
-                "cast_trim.bone",
-                "bone is to be reduced too",
-                "bone is not to be reduced",
-            ),
-            answer(
-                "cast_trim.photo",
-                "photograph the cast before it is cut",
-                "no photograph of the cast",
-            ),
-            answer(
-                "cast_trim.stent",
-                "clear copy of the fitting surface",
-                "no clear copy of the fitting surface",
-            ),
-        ],
+        &cut_off_the_cast(after("teeth are cut off the cast by: ", "cast_trim.by").strong()),
     ),
 ];
 

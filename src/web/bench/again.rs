@@ -1,7 +1,7 @@
 //! What was done for an earlier revision, and the form by which the lab says whether it stands or is done again.
 
 use super::arches::arch_field;
-use super::input::Input;
+use super::input::BenchInput;
 use crate::domain::custody::bench::{BenchProgress, BenchStep, Unsaid};
 use crate::domain::custody::by_revision::AgainstRevision;
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN};
@@ -43,7 +43,7 @@ fn sentence(unsaid: &[Unsaid], done_for: i64, in_force: i64) -> String {
     )
 }
 
-fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
+fn fields(input: &BenchInput<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
     let sent = input.tried.typed.contains_key(CarryForm::again_from().key);
     let tried = input.tried.only_if(sent);
     let nothing = format!("Nothing: what is done stands for revision {in_force}");
@@ -62,7 +62,7 @@ fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView>
 }
 
 /// What is asked; none where nothing was done for an earlier revision, or the lab has said of all of it.
-pub fn again_view(input: &Input<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
+pub fn again_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let case = &input.view.work.case;
     let unsaid = &found.unsaid;
     if unsaid.is_empty() || case.closed || input.view.work.is_cancelled() {

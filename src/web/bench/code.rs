@@ -7,7 +7,7 @@ use crate::domain::values::ids::AccountId;
 use crate::web::client::Visiting;
 use crate::web::cookies::{cookie_name, cookie_value, entered};
 use crate::web::error::WebError;
-use crate::web::extract::{Query, Signed, Typed, encode};
+use crate::web::extract::{Query, SignedIn, Typed, encode};
 use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page, page_with, see_other};
 use crate::web::guard::local_path;
@@ -130,7 +130,7 @@ fn password_page(app: &App, person: &Person, tried: &Tried, next: &str) -> Passw
 /// Asks for the password of whoever is here by a code; anybody else is led on.
 pub async fn password_form(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let next = query.text(NEXT);
@@ -143,7 +143,7 @@ pub async fn password_form(
 /// Takes the password, and leads on to what was wanted.
 pub async fn go_on_with_password(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let next = local_path(form.text(NEXT)).to_owned();

@@ -5,7 +5,7 @@ use crate::app::{App, Person};
 use crate::web::cookies::allowed_device;
 use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{Query, Signed, Typed};
+use crate::web::extract::{Query, SignedIn, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::{Frame, page, page_with, see_other};
 use crate::web::tried::Tried;
@@ -76,7 +76,7 @@ async fn devices_page(app: &App, person: &Person, tried: &Tried) -> Result<Devic
 /// Lists the devices.
 pub async fn devices(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let mut shown = devices_page(&app, &person, &Tried::default()).await?;
@@ -87,7 +87,7 @@ pub async fn devices(
 /// Allows the device of this browser.
 pub async fn allow_device(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { bench_devices::allow(&app, &person, &form.read()?).await };
@@ -106,7 +106,7 @@ pub async fn allow_device(
 /// Takes a device back.
 pub async fn take_device_back(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     bench_devices::take_back(&app, &person, &form.read()?).await?;

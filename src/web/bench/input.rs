@@ -11,7 +11,7 @@ use crate::web::tried::Tried;
 use time::Date;
 
 /// What the page is made of.
-pub struct Input<'a> {
+pub struct BenchInput<'a> {
     pub app: &'a App,
     pub person: &'a Person,
     pub view: &'a CaseView,
@@ -26,7 +26,7 @@ pub struct Input<'a> {
     pub tried: &'a Tried,
 }
 
-impl Input<'_> {
+impl BenchInput<'_> {
     /// The day on the wall of this lab.
     pub fn today(&self) -> Date {
         self.person.moment(self.app.outside.now_ms()).date()

@@ -10,7 +10,7 @@ use crate::domain::values::moment::day_in_words;
 use crate::domain::values::words::counted;
 use crate::web::changes::NewsLine;
 use crate::web::error::WebError;
-use crate::web::extract::Signed;
+use crate::web::extract::SignedIn;
 use crate::web::frame::{Frame, page, pdf};
 use askama::Template;
 use axum::extract::State;
@@ -91,11 +91,14 @@ async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError
 }
 
 /// Shows the list.
-pub async fn list(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn list(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+) -> Result<Response, WebError> {
     page(&list_page(&app, &person).await?)
 }
 
 /// The card with what a scanner reads in place of a touch.
-pub async fn card(Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn card(SignedIn(person): SignedIn) -> Result<Response, WebError> {
     Ok(pdf("bench-card.pdf", bench_card_pdf(&person)?))
 }

@@ -13,7 +13,7 @@ mod shown;
 mod step;
 mod timers;
 
-use self::page::{Asked, BenchPage};
+use self::page::{AskedOfBench, BenchPage};
 use self::shown::shown;
 use super::done::Done;
 use super::error::WebError;
@@ -52,7 +52,7 @@ impl FormPage for BenchPage {
         let (app, person, number) = (&on.app, &on.person, &on.at);
         let keys = [StepForm::bench_step().key, StartTimerForm::timer_step().key];
         let sent = keys.iter().find_map(|key| tried.typed.get(*key));
-        let asked = Asked {
+        let asked = AskedOfBench {
             step: BenchStep::from_word(sent.map_or(on.query.text("step"), String::as_str)),
             scanned: on.query.text("scanned"),
         };

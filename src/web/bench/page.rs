@@ -1,7 +1,7 @@
 //! The page of one case at the bench: what is to be avoided, pan and due, the next step, and what was done.
 
 use super::again::{AgainView, again_view};
-use super::input::Input;
+use super::input::BenchInput;
 use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, disinfected_cells, done_rows, order_words, other_steps,
     step_rows, used_rows,
@@ -34,7 +34,7 @@ use askama::Template;
 
 /// What the address asks for.
 #[derive(Debug, Default)]
-pub struct Asked<'a> {
+pub struct AskedOfBench<'a> {
     /// Another step than the next.
     pub step: Option<BenchStep>,
     /// The tag by which somebody came here.
@@ -138,7 +138,7 @@ pub fn next_step(view: &CaseView) -> Option<BenchStep> {
     next.or_else(|| found(view).next().map(|line| line.step))
 }
 
-fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
+fn assign_fields(input: &BenchInput<'_>) -> Vec<FieldView> {
     let now = input.view.work.assigned();
     let sent = input.tried.typed.contains_key(AssignForm::pan().key);
     let tried = input.tried.only_if(sent);
@@ -170,7 +170,7 @@ fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
 }
 
 /// What stands against work, each with the address where it is seen to.
-fn against(input: &Input<'_>, all: Vec<AgainstWork>) -> Vec<(String, String)> {
+fn against(input: &BenchInput<'_>, all: Vec<AgainstWork>) -> Vec<(String, String)> {
     let case = format!("/cases/{}", input.view.work.case.number.as_str());
     let one = |one: AgainstWork| match one.to.as_str() {
         "" => (one.sentence, case.clone()),
@@ -180,7 +180,7 @@ fn against(input: &Input<'_>, all: Vec<AgainstWork>) -> Vec<(String, String)> {
 }
 
 /// What was typed for a step that can be entered no more.
-fn unsaved(input: &Input<'_>, step: Option<&StepView>) -> Unsaved {
+fn unsaved(input: &BenchInput<'_>, step: Option<&StepView>) -> Unsaved {
     let typed = &input.tried.typed;
     let is_lost = step.is_none() && typed.contains_key(StepForm::bench_step().key);
     Unsaved {
@@ -192,7 +192,7 @@ fn unsaved(input: &Input<'_>, step: Option<&StepView>) -> Unsaved {
     }
 }
 
-fn scanned(input: &Input<'_>, typed: &str) -> Option<(String, String)> {
+fn scanned(input: &BenchInput<'_>, typed: &str) -> Option<(String, String)> {
     let tag = Tag::parse(typed).ok()?;
     let work = &input.view.work;
     work.context().scope().item(&tag)?;
@@ -204,7 +204,7 @@ fn scanned(input: &Input<'_>, typed: &str) -> Option<(String, String)> {
 
 /// The form of the step that is shown, where anything can be entered.
 fn step_of(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     found: &BenchProgress<'_>,
     document: Option<&Document>,
     (step, free): (Option<BenchStep>, &[Arch]),
@@ -240,9 +240,9 @@ fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
 
 /// The whole page.
 pub fn bench_page(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     step: Option<BenchStep>,
-    asked: &Asked<'_>,
+    asked: &AskedOfBench<'_>,
 ) -> Result<BenchPage, WebError> {
     let (work, today) = (&input.view.work, input.today());
     let offers: Offers<'_> = work.offers(input.app, input.person);

@@ -1,6 +1,6 @@
 //! The rows of the bench page: the steps, what was done, and what went into the case.
 
-use super::input::Input;
+use super::input::BenchInput;
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
@@ -47,13 +47,8 @@ pub struct UsedRow {
     pub day: String,
 }
 
-/// The name without the house: everybody here is of this lab.
-fn short(by: &str) -> &str {
-    by.split_once(", ").map_or(by, |(name, _)| name)
-}
-
 fn cell(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     found: &BenchProgress<'_>,
     at: (&BenchLine<'_>, Arch),
 ) -> Option<String> {
@@ -70,13 +65,13 @@ fn cell(
                 true => format!(", for revision {}", done.revision),
                 false => String::new(),
             };
-            Some(format!("{day}, {}{done_for}", short(&done.by)))
+            Some(format!("{day}, {}{done_for}", done.name))
         }
     }
 }
 
 /// The steps of the case in their order.
-pub fn step_rows(input: &Input<'_>, found: &BenchProgress<'_>) -> Vec<StepRow> {
+pub fn step_rows(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Vec<StepRow> {
     let next = found.next().map(|line| line.step);
     let arches = input.view.work.case.arches.treated();
     let row = |line: &BenchLine<'_>| StepRow {
@@ -153,7 +148,7 @@ pub fn disinfected_cells(work: &CaseWork) -> Vec<Option<String>> {
 
 /// What was done, the newest first.
 pub fn done_rows(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     offers: &Offers<'_>,
     prescribed: impl Fn(&MeasuredValue) -> Option<String>,
 ) -> Vec<DoneRow> {
@@ -192,7 +187,7 @@ pub fn done_rows(
                 capitalised(entry.step.shown()),
                 entry.arches.shown()
             ),
-            who: format!("{}, {}", entry.at, short(&entry.by)),
+            who: format!("{}, {}", entry.at, entry.name),
             details: match entry.revision == newest {
                 true => details(entry, measured, &mounting),
                 false => details(entry, plain, &Mounting::default()),
@@ -207,7 +202,7 @@ pub fn done_rows(
 }
 
 /// What went into the case, the newest first.
-pub fn used_rows(input: &Input<'_>) -> Vec<UsedRow> {
+pub fn used_rows(input: &BenchInput<'_>) -> Vec<UsedRow> {
     let entries = input.view.work.bench_entries();
     let rows = entries.flat_map(|entry| {
         entry.used.iter().map(|one| UsedRow {
@@ -233,7 +228,7 @@ pub fn count_words(found: &BenchProgress<'_>) -> String {
 
 /// By which revision the work is done: of a later one who signed it, after which try-in, and where what it changed is
 /// told.
-pub fn order_words(input: &Input<'_>) -> (String, Option<String>) {
+pub fn order_words(input: &BenchInput<'_>) -> (String, Option<String>) {
     let work = &input.view.work;
     let revision = work.case.revision;
     let signed = input.view.in_force().filter(|_| revision > 1);

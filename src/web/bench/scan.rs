@@ -1,7 +1,7 @@
 //! Scans on the page of a case at the bench. The scan box belongs to the form of the step, so that nothing typed is lost:
 //! a word of the card does there what a touch would, without a script. Anything else is looked up as everywhere.
 
-use super::page::{Asked, BenchPage};
+use super::page::{AskedOfBench, BenchPage};
 use super::shown::shown;
 use super::step::StepView;
 use crate::app::{App, AppError, Person, bench_timers};
@@ -101,19 +101,17 @@ async fn started(
     form: &Typed,
     (timer, before, into): (BenchTimer, &BenchPage, String),
 ) -> Result<Response, WebError> {
-    let of_it = |word: &str| {
-        word.split_once('/')
-            .is_some_and(|(one, _)| one == timer.word())
-    };
     let start = before.step.as_ref().and_then(|step| {
         let again = step.start.as_ref()?.again.iter();
-        let last = again.map(|(word, _)| word).find(|word| of_it(word))?;
+        let last = again
+            .map(|(button, _)| button)
+            .find(|button| button.timer == timer)?;
         Some(StartTimerForm {
             timer_minutes: None,
             timer_another: false,
             timer_arches: Arches::from_word(form.text(StepForm::bench_arches().key)),
             timer_step: step.step,
-            timer: last.clone(),
+            timer: Some(*last),
         })
     });
     let done = match start {
@@ -127,9 +125,9 @@ async fn started(
         }
     };
     let step = before.step.as_ref().map(|step| step.step);
-    let asked = Asked {
+    let asked = AskedOfBench {
         step,
-        ..Asked::default()
+        ..AskedOfBench::default()
     };
     let (status, tried) = match done {
         Ok(()) => (StatusCode::OK.into(), Tried::shown(form.0.clone())),
@@ -149,9 +147,9 @@ async fn read_again(
     typed: &TypedForm,
 ) -> Result<BenchPage, WebError> {
     let step = typed.get(StepForm::bench_step().key);
-    let asked = Asked {
+    let asked = AskedOfBench {
         step: step.and_then(|word| BenchStep::from_word(word)),
-        ..Asked::default()
+        ..AskedOfBench::default()
     };
     shown(at, asked, &Tried::shown(typed.clone())).await
 }

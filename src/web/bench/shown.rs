@@ -1,7 +1,7 @@
-//! The page of a case's bench, read anew.
+//! The page of a case's bench, read again.
 
-use super::input::Input;
-use super::page::{self, Asked, bench_page};
+use super::input::BenchInput;
+use super::page::{self, AskedOfBench, bench_page};
 use crate::app::agenda::BenchPeople;
 use crate::app::{App, Person, assign, bench, bench_timers};
 use crate::domain::values::ids::CaseNumber;
@@ -11,7 +11,7 @@ use crate::web::tried::Tried;
 /// The page of a case's bench, with what came back of a form.
 pub async fn shown(
     (app, person, number): (&App, &Person, &CaseNumber),
-    asked: Asked<'_>,
+    asked: AskedOfBench<'_>,
     tried: &Tried,
 ) -> Result<page::BenchPage, WebError> {
     let view = bench::see(app, person, number).await?;
@@ -27,7 +27,7 @@ pub async fn shown(
         Some(step) => bench_timers::last_set(app, person, step).await?,
         None => Vec::new(),
     };
-    let input = Input {
+    let input = BenchInput {
         app,
         person,
         view: &view,

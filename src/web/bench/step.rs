@@ -1,7 +1,7 @@
 //! The form of one step: what is prescribed beside room for what is measured, materials and lots, and the rest.
 
 use super::arches::arch_field;
-use super::input::Input;
+use super::input::BenchInput;
 use super::timers::{StartView, start_view};
 use crate::app::bench::{LastLot, against_arch, newest_of};
 use crate::app::case_work::CaseWork;
@@ -228,7 +228,7 @@ const MORE_USED: std::ops::Range<usize> = 1..4;
 
 /// The form of a step, for the arches that can be worked on.
 pub fn step_view(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     document: &Document,
     step: BenchStep,
     (free, open): (&[Arch], &[Arch]),

@@ -1,15 +1,17 @@
 //! Timers of the bench on the page of a case, and all that run in a lab.
 
 use super::arches::arch_field;
-use super::input::Input;
+use super::input::BenchInput;
 use crate::app::bench_timers::{self, TimerRow, state_of, which_of};
 use crate::app::{App, Person};
-use crate::domain::custody::bench::{BenchStep, BenchTimer, TimerState, nth, span, timers_of};
+use crate::domain::custody::bench::{
+    BenchStep, BenchTimer, TimerButton, TimerState, nth, span, timers_of,
+};
 use crate::domain::custody::forms::StartTimerForm;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::words::capitalised;
 use crate::web::error::WebError;
-use crate::web::extract::Signed;
+use crate::web::extract::SignedIn;
 use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page};
 use askama::Template;
@@ -45,10 +47,10 @@ pub struct StartView {
     pub arch: Vec<FieldView>,
     /// Those that can be worked on.
     pub arches: &'static str,
-    /// Word and name of each.
-    pub kinds: Vec<(&'static str, String)>,
-    /// With the minutes of last time: what is sent, and words.
-    pub again: Vec<(String, String)>,
+    /// By the minutes that are typed, each with its name.
+    pub kinds: Vec<(TimerButton, String)>,
+    /// With the minutes of last time, each with its words.
+    pub again: Vec<(TimerButton, String)>,
 }
 
 fn timer_view(
@@ -60,7 +62,7 @@ fn timer_view(
     let state = state_of(app, row);
     let which = which_of(all, row).map_or_else(String::new, |which| format!(", {}", nth(which)));
     TimerView {
-        id: row.id.clone(),
+        id: row.id.to_string(),
         what: format!(
             "{}, {}{which}",
             capitalised(row.timer.shown()),
@@ -86,7 +88,7 @@ fn timer_view(
 }
 
 /// The timers of the case.
-pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
+pub fn timer_views(input: &BenchInput<'_>) -> Vec<TimerView> {
     let all: Vec<&TimerRow> = input.timers.iter().collect();
     let whose = (input.app, input.person);
     let views = all.iter().map(|row| timer_view(whose, row, &all, ""));
@@ -95,7 +97,7 @@ pub fn timer_views(input: &Input<'_>) -> Vec<TimerView> {
 
 /// What can be started at a step; none where nothing of it is timed.
 pub fn start_view(
-    input: &Input<'_>,
+    input: &BenchInput<'_>,
     step: BenchStep,
     (free, open): (&[Arch], &[Arch]),
 ) -> Option<StartView> {
@@ -111,7 +113,11 @@ pub fn start_view(
     let minutes = FieldView::under(StartTimerForm::timer_minutes(), "");
     let again = input.last_set.iter().map(|(timer, seconds)| {
         let words = format!("{}, {} again", capitalised(timer.shown()), span(*seconds));
-        (format!("{}/{seconds}", timer.word()), words)
+        let button = TimerButton {
+            timer: *timer,
+            seconds: Some(*seconds),
+        };
+        (button, words)
     });
     let another = FieldView::under(StartTimerForm::timer_another(), "");
     let another = another.filled(&tried.typed, &tried.faults);
@@ -131,7 +137,13 @@ pub fn start_view(
         arches: Arches::of(free).map_or("", Arches::word),
         kinds: kinds
             .iter()
-            .map(|one| (one.word(), capitalised(one.shown())))
+            .map(|one| {
+                let button = TimerButton {
+                    timer: *one,
+                    seconds: None,
+                };
+                (button, capitalised(one.shown()))
+            })
             .collect(),
         again: again.collect(),
     })
@@ -157,7 +169,10 @@ pub async fn running_views(app: &App, person: &Person) -> Result<Vec<TimerView>,
 }
 
 /// The page of them, which asks again by itself.
-pub async fn timers(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn timers(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+) -> Result<Response, WebError> {
     page(&TimersPage {
         timers: running_views(&app, &person).await?,
         now: person.moment(app.outside.now_ms()).clock(),

@@ -18,7 +18,7 @@ use askama::Template;
 use time::Date;
 
 /// A step as a row of the table.
-pub struct StepRow {
+pub struct PlanStepRow {
     pub name: String,
     pub days: String,
     pub planned: String,
@@ -43,7 +43,7 @@ pub struct Shown {
     pub further: Vec<String>,
     pub next_day: Option<(String, bool)>,
     pub strip: Strip,
-    pub steps: Vec<StepRow>,
+    pub steps: Vec<PlanStepRow>,
     pub if_title: &'static str,
     pub ifs: Vec<IfRow>,
     /// What was counted with, and what with.
@@ -71,7 +71,7 @@ pub struct DatesPage {
     pub news: NewsLine,
 }
 
-fn steps(dates: &CaseDates, planned: &Planned) -> Vec<StepRow> {
+fn steps(dates: &CaseDates, planned: &Planned) -> Vec<PlanStepRow> {
     let today = dates.now.date();
     let lines = planned.plan.lines.iter().enumerate();
     let row = |(place, line): (usize, &crate::domain::trade::plan::PlanLine)| {
@@ -84,7 +84,7 @@ fn steps(dates: &CaseDates, planned: &Planned) -> Vec<StepRow> {
                 task.map_or_else(String::new, |task| task.days.to_string())
             }
         };
-        StepRow {
+        PlanStepRow {
             name: words::name(planned, line.leg),
             days,
             planned: day_in_words(line.end, today),
@@ -169,7 +169,7 @@ fn shown(dates: &CaseDates, planned: &Planned) -> Shown {
         steps: steps(dates, planned),
         if_title: match planned.resting() {
             Some(Resting::Question(_)) => "If the question is answered",
-            Some(Resting::FoundWrong(_)) => "If it is settled",
+            Some(Resting::FoundWrong(_)) => "If it is resolved",
             _ => "If the work goes on",
         },
         ifs: ifs(planned, dates.now.date()),

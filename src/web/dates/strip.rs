@@ -21,7 +21,7 @@ const MOST_DAYS: i64 = 46;
 const WIDEST: i64 = 46;
 
 /// A day of the head.
-pub struct Head {
+pub struct StripHead {
     pub x: i64,
     pub weekday: &'static str,
     pub number: u8,
@@ -44,7 +44,7 @@ pub struct HouseRow {
 }
 
 /// A row of a step.
-pub struct Row {
+pub struct StripRow {
     pub y: i64,
     pub text_y: i64,
     pub middle: i64,
@@ -70,13 +70,13 @@ pub struct Strip {
     pub width: i64,
     pub height: i64,
     pub head: i64,
-    pub heads: Vec<Head>,
+    pub heads: Vec<StripHead>,
     /// Where each day begins.
     pub lines: Vec<i64>,
     /// Days on which both houses are closed.
     pub closed: Vec<StripSpan>,
     pub houses: Vec<HouseRow>,
-    pub rows: Vec<Row>,
+    pub rows: Vec<StripRow>,
     pub now: Option<i64>,
 }
 
@@ -174,7 +174,7 @@ fn row(
     (office, lab): (&OpenDays, &OpenDays),
     (place, line): (usize, &PlanLine),
     y: i64,
-) -> Row {
+) -> StripRow {
     let is_open = |day: Date| match line.leg {
         Leg::Task(_) => lab.is_open(day),
         _ => all_open(day, &[office, lab]),
@@ -189,7 +189,7 @@ fn row(
     let latest = line.latest.filter(|day| !is_over && scale.shows(*day));
     let latest = latest.map(|day| scale.x(day) + scale.column);
     let end = scale.x(line.end) + scale.column;
-    Row {
+    StripRow {
         y: y + 5,
         text_y: y + 18,
         middle: y + 13,
@@ -212,8 +212,8 @@ fn row(
 }
 
 /// A row of one day, such as the insertion.
-fn of_a_day(scale: &Scale, name: &str, day: Date, y: i64) -> Option<Row> {
-    scale.shows(day).then(|| Row {
+fn of_a_day(scale: &Scale, name: &str, day: Date, y: i64) -> Option<StripRow> {
+    scale.shows(day).then(|| StripRow {
         y: y + 5,
         text_y: y + 18,
         middle: y + 13,
@@ -238,7 +238,7 @@ pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
     let today = dates.now.date();
     let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
     let is_marked = |day| day == today || [dates.wanted, dates.insertion].contains(&Some(day));
-    let heads = scale.days().map(|day| Head {
+    let heads = scale.days().map(|day| StripHead {
         x: scale.x(day) + scale.column / 2,
         weekday: short(day.weekday()),
         number: day.day(),
@@ -252,7 +252,7 @@ pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
     };
     let houses = vec![house(0, "Lab", &lab), house(1, "Office", &office)];
     let top = HEAD + 2 * HOUSE + 6;
-    let mut rows: Vec<Row> = Vec::new();
+    let mut rows: Vec<StripRow> = Vec::new();
     let mut y = top;
     for one in planned.plan.lines.iter().enumerate() {
         rows.push(row((planned, &scale), (&office, &lab), one, y));

@@ -77,7 +77,7 @@ fn condition(planned: &Planned) -> Option<String> {
     };
     let words = match resting {
         Resting::Question(_) => "If the open question is answered today",
-        Resting::FoundWrong(_) => "If what was found wrong is settled today",
+        Resting::FoundWrong(_) => "If what was found wrong is resolved today",
         Resting::Halted(Halt::Paused | Halt::Stopped | Halt::Cancelled) => {
             "If the work goes on today"
         }

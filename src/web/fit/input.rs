@@ -6,7 +6,7 @@ use crate::domain::custody::fit::FitLine;
 use crate::web::tried::Tried;
 
 /// What the page is made of.
-pub struct Input<'a> {
+pub struct FitInput<'a> {
     pub app: &'a App,
     pub person: &'a Person,
     pub view: &'a CaseView,

@@ -4,7 +4,7 @@ mod input;
 mod page;
 mod rows;
 
-use self::input::Input;
+use self::input::FitInput;
 use self::page::{FitPage, fit_page};
 use super::done::Done;
 use super::error::WebError;
@@ -33,7 +33,7 @@ impl FormPage for FitPage {
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<FitPage, WebError> {
         let view = see_case::see(&on.app, &on.person, &on.at).await?;
         let lines = fit::lines_of(&view);
-        let input = Input {
+        let input = FitInput {
             app: &on.app,
             person: &on.person,
             view: &view,

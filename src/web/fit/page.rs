@@ -1,6 +1,6 @@
 //! The page on which work is held against its prescription.
 
-use super::input::Input;
+use super::input::FitInput;
 use super::rows::{FitDone, FitGroup, done_rows, groups};
 use crate::app::AppError;
 use crate::app::fit::mounted_sentence;
@@ -42,7 +42,7 @@ pub struct FitPage {
 }
 
 /// Why nothing can be entered; none where something can.
-fn against(input: &Input<'_>, offers: &Offers<'_>) -> Option<String> {
+fn against(input: &FitInput<'_>, offers: &Offers<'_>) -> Option<String> {
     if input.view.work.case.revision == 0 {
         return Some(
             "No prescription is signed yet: there is nothing to check against.".to_owned(),
@@ -60,7 +60,7 @@ fn against(input: &Input<'_>, offers: &Offers<'_>) -> Option<String> {
 }
 
 /// What was typed of values that stand on the page no more.
-fn unsaved(input: &Input<'_>, is_open: bool) -> Unsaved {
+fn unsaved(input: &FitInput<'_>, is_open: bool) -> Unsaved {
     let is_shown = |key: &str| {
         let mut lines = input.lines.iter();
         is_open
@@ -94,7 +94,7 @@ fn unsaved(input: &Input<'_>, is_open: bool) -> Unsaved {
 }
 
 /// The whole page.
-pub fn fit_page(input: &Input<'_>) -> Result<FitPage, WebError> {
+pub fn fit_page(input: &FitInput<'_>) -> Result<FitPage, WebError> {
     let (work, tried) = (&input.view.work, input.tried);
     let offers = work.offers(input.app, input.person);
     let closed = against(input, &offers);

@@ -1,6 +1,6 @@
 //! The rows of the page: each value with what was asked, how far off it may be, and what either house has found.
 
-use super::input::Input;
+use super::input::FitInput;
 use crate::app::fit::{newest_of, read_at_the_bench, read_at_the_lab, read_of};
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
@@ -71,7 +71,7 @@ fn readings_of(found: &FitFound) -> String {
     }
 }
 
-fn at_the_bench(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+fn at_the_bench(input: &FitInput<'_>, line: &FitLine) -> Option<OtherCell> {
     let (entry, reading) = read_at_the_bench(&input.view.work, line)?;
     let (all, step) = (reading.all(), entry.step.shown());
     let read: Vec<String> = all.iter().map(ToString::to_string).collect();
@@ -95,7 +95,7 @@ fn sentence(words: &str) -> String {
 }
 
 /// What the other house found, with what its bench has read where its word has no number, and whether both lie apart.
-fn other_cell(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+fn other_cell(input: &FitInput<'_>, line: &FitLine) -> Option<OtherCell> {
     let work = &input.view.work;
     let mut cell = said_by_other(input, line)?;
     let is_bare = read_of(work, Side::Lab, line).is_empty();
@@ -121,7 +121,7 @@ fn joined(one: &str, other: &str) -> String {
     }
 }
 
-fn said_by_other(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
+fn said_by_other(input: &FitInput<'_>, line: &FitLine) -> Option<OtherCell> {
     let work = &input.view.work;
     let newest = newest_of(work, work.side.other()).into_iter();
     let mut newest = newest.filter(|(_, found)| found.value == line.value);
@@ -145,7 +145,7 @@ fn said_by_other(input: &Input<'_>, line: &FitLine) -> Option<OtherCell> {
     }
 }
 
-fn fields_of(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
+fn fields_of(input: &FitInput<'_>, line: &FitLine) -> Vec<FieldView> {
     let under = CheckFitForm::under(line.value);
     let shown = line.value.shown();
     let measured = CheckFitForm::readings().into_iter();
@@ -160,14 +160,14 @@ fn fields_of(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
 }
 
 /// The tick for a word that the readings contradict, once it is asked for.
-fn anyway(input: &Input<'_>, line: &FitLine) -> Vec<FieldView> {
+fn anyway(input: &FitInput<'_>, line: &FitLine) -> Vec<FieldView> {
     let field = FieldView::under(FitRowForm::all_the_same(), &CheckFitForm::under(line.value));
     let field = field.filled(&input.tried.typed, &input.tried.faults);
     let is_asked = !field.value.is_empty() || !field.messages.is_empty();
     is_asked.then_some(field).into_iter().collect()
 }
 
-fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> FitRow {
+fn row(input: &FitInput<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> FitRow {
     let value = line.value;
     let source = line
         .tolerance
@@ -198,7 +198,7 @@ fn row(input: &Input<'_>, line: &FitLine, typed: &[FitTyped], is_open: bool) -> 
 }
 
 /// The values of the page, part by part.
-pub fn groups(input: &Input<'_>, is_open: bool) -> Vec<FitGroup> {
+pub fn groups(input: &FitInput<'_>, is_open: bool) -> Vec<FitGroup> {
     let typed = readings_typed(&input.tried.typed);
     let mut groups: Vec<FitGroup> = Vec::new();
     for line in input.lines {
@@ -215,7 +215,7 @@ pub fn groups(input: &Input<'_>, is_open: bool) -> Vec<FitGroup> {
     groups
 }
 
-fn done_row(input: &Input<'_>, offers: &Offers<'_>, entry: &FitEntry) -> FitDone {
+fn done_row(input: &FitInput<'_>, offers: &Offers<'_>, entry: &FitEntry) -> FitDone {
     let sent = input.tried.typed.get(UndoForm::undone().key);
     let is_tried = sent == Some(&entry.event.to_string());
     let tried = input.tried.only_if(is_tried);
@@ -255,7 +255,7 @@ fn done_row(input: &Input<'_>, offers: &Offers<'_>, entry: &FitEntry) -> FitDone
 }
 
 /// What was entered, the newest first.
-pub fn done_rows(input: &Input<'_>, offers: &Offers<'_>) -> Vec<FitDone> {
+pub fn done_rows(input: &FitInput<'_>, offers: &Offers<'_>) -> Vec<FitDone> {
     let entries = input.view.work.fit_entries();
     entries.map(|one| done_row(input, offers, one)).collect()
 }

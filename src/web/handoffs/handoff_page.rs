@@ -15,7 +15,7 @@ use crate::domain::custody::forms::{
     ExceptionForm, PickUpForm, ReceiptForm, TakeBackForm, TakenForm,
 };
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{CaseStep, CustodyRule};
+use crate::domain::custody::{CaseStep, CustodyRule, Offers};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
@@ -153,6 +153,55 @@ fn not_in(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
     waiting::not_in(work, &sent)
 }
 
+/// The name of a house of this case.
+fn name_of(work: &CaseWork, side: Side) -> &str {
+    match side {
+        Side::Office => &work.office.name,
+        Side::Lab => &work.lab.name,
+    }
+}
+
+/// Who released it, and when.
+fn released_words(handoff: &Handoff) -> String {
+    let how = match handoff.never_left() {
+        true => "Packed",
+        false => "Handed over",
+    };
+    let (by, at) = (&handoff.released_by.name, handoff.released_at);
+    format!("{how} by {by} on {at}.")
+}
+
+/// Why this person receives nothing of it now, or what has become of it; empty where it is to be received.
+fn why_not(person: &Person, work: &CaseWork, handoff: &Handoff, offers: &Offers<'_>) -> String {
+    if let Some((by, at, reason)) = &handoff.voided {
+        return format!("Taken back by {} on {at}: {reason}", by.name);
+    }
+    let is_open = !handoff.outstanding().is_empty();
+    let is_ours = handoff.to == work.side;
+    let is_own = handoff.released_by.account == person.account.id;
+    match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
+        (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
+        (true, false, _, _) if handoff.is_packed() => {
+            let against = offers.against(CaseStep::PickUp(handoff)).into_iter();
+            let against = against.filter(|one| one.rule == CustodyRule::C);
+            let mut words = vec!["Packed, waits for the carrier.".to_owned()];
+            words.extend(against.map(|one| one.sentence));
+            words.join(" ")
+        }
+        (true, false, Some(by), Some(at)) if handoff.waiting().is_empty() => {
+            format!(
+                "Received by {} on {at}, but for what was not in it.",
+                by.name
+            )
+        }
+        (true, false, ..) => format!("Waits for {} to receive it.", name_of(work, handoff.to)),
+        (true, true, _, _) if is_own => {
+            "You handed it over yourself: a colleague has to receive it.".to_owned()
+        }
+        _ => String::new(),
+    }
+}
+
 /// The page for this person, with what was typed and what is wrong with it.
 pub fn handoff_page(
     app: &App,
@@ -161,14 +210,6 @@ pub fn handoff_page(
     handoff: &Handoff,
     tried: &Tried,
 ) -> Result<HandoffPage, WebError> {
-    let name = |kind: Side| match kind {
-        Side::Office => work.office.name.clone(),
-        Side::Lab => work.lab.name.clone(),
-    };
-    let is_open = !handoff.outstanding().is_empty();
-    let is_ours = handoff.to == work.side;
-    let is_own = handoff.released_by.account == person.account.id;
-    let is_packed = handoff.is_packed();
     let offers = work.offers(app, person);
     let may_receive = offers.has(CaseStep::Receive(handoff));
     let may_take_back = offers.has(CaseStep::TakeBack(handoff));
@@ -186,32 +227,6 @@ pub fn handoff_page(
     let pick_up = may_pick_up.then(|| pick_up(app, person, is_exceptional, out_typed, out_faults));
     let take_back = fields_under(TakeBackForm::FIELDS, "");
     let take_back = fill(take_back, back_typed, back_faults);
-    let taken_back = handoff
-        .voided
-        .as_ref()
-        .map(|(by, at, reason)| format!("Taken back by {} on {at}: {reason}", by.name));
-    let why_not = match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
-        _ if taken_back.is_some() => taken_back.unwrap_or_default(),
-        (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
-        (true, false, _, _) if is_packed => {
-            let against = offers.against(CaseStep::PickUp(handoff)).into_iter();
-            let against = against.filter(|one| one.rule == CustodyRule::C);
-            let mut words = vec!["Packed, waits for the carrier.".to_owned()];
-            words.extend(against.map(|one| one.sentence));
-            words.join(" ")
-        }
-        (true, false, Some(by), Some(at)) if handoff.waiting().is_empty() => {
-            format!(
-                "Received by {} on {at}, but for what was not in it.",
-                by.name
-            )
-        }
-        (true, false, ..) => format!("Waits for {} to receive it.", name(handoff.to)),
-        (true, true, _, _) if is_own => {
-            "You handed it over yourself: a colleague has to receive it.".to_owned()
-        }
-        _ => String::new(),
-    };
     let rows = receive_rows(work, handoff, may_receive, typed, faults);
     let folds = receive_folds(handoff, typed, faults);
     let mut unsaved = Vec::new();
@@ -224,13 +239,6 @@ pub fn handoff_page(
     if !may_take_back {
         unsaved.extend(unsaved_words(back_typed, &TakeBackForm::field_sets()));
     }
-    let words = |text: &str, none: &str| {
-        if text.is_empty() {
-            none.to_owned()
-        } else {
-            text.to_owned()
-        }
-    };
     Ok(HandoffPage {
         frame: Frame::of_case(
             app,
@@ -240,25 +248,20 @@ pub fn handoff_page(
         )?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        from: name(handoff.from),
-        to: name(handoff.to),
-        released: format!(
-            "{} by {} on {}.",
-            match handoff.never_left() {
-                true => "Packed",
-                false => "Handed over",
-            },
-            handoff.released_by.name,
-            handoff.released_at
-        ),
+        from: name_of(work, handoff.from).to_owned(),
+        to: name_of(work, handoff.to).to_owned(),
+        released: released_words(handoff),
         picked_up: pick_up_words(handoff),
-        is_packed,
+        is_packed: handoff.is_packed(),
         pick_up,
         carrier: match handoff.tracking.as_str() {
             "" => handoff.carrier.clone(),
             tracking => format!("{}, reference {tracking}", handoff.carrier),
         },
-        purpose: words(&handoff.purpose, "not said"),
+        purpose: match handoff.purpose.as_str() {
+            "" => "not said".to_owned(),
+            purpose => purpose.to_owned(),
+        },
         path: format!("/handoffs/{}", handoff.id),
         parcels: parcel_words(handoff, may_receive),
         may_take_back,
@@ -282,7 +285,7 @@ pub fn handoff_page(
         folds,
         not_in: not_in(work, handoff),
         may_receive,
-        why_not,
+        why_not: why_not(person, work, handoff, &offers),
         scan: ScanView::waiting(),
         as_it_came: in_a_parcel(work, handoff),
         refusals: tried.refusals.clone(),

@@ -10,7 +10,7 @@ use crate::web::done::Done;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::error::WebError;
 use crate::web::extract::{On, Typed};
-use crate::web::field::{FieldView, Input, fields_under, fill};
+use crate::web::field::{FieldView, InputKind, fields_under, fill};
 use crate::web::form_page::{FormPage, Onward};
 use crate::web::frame::{Frame, page};
 use crate::web::personal_data_check;
@@ -36,7 +36,11 @@ pub struct NewItemPage {
 fn made_fold(work: &CaseWork, tried: &Tried) -> Folded {
     let parents = work.parents().map(|item| {
         let label = format!("Made from {} {}", item.title(), item.tag);
-        FieldView::new(Input::Tick, &format!("{}.from", item.tag.as_str()), &label)
+        FieldView::new(
+            InputKind::Tick,
+            &format!("{}.from", item.tag.as_str()),
+            &label,
+        )
     });
     let mut fields: Vec<FieldView> = parents.collect();
     let how = [

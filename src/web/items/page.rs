@@ -18,7 +18,7 @@ use crate::web::command_field;
 use crate::web::done::Done;
 use crate::web::entry::{Folded, Unsaved, from_paper, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::extract::{At, On, Query, Signed, Typed};
+use crate::web::extract::{At, On, Query, SignedIn, Typed};
 use crate::web::field::{FieldView, fill};
 use crate::web::frame::{Frame, page_with, see_other};
 use crate::web::past::Past;
@@ -304,7 +304,7 @@ fn item_page(
 /// Shows the item; 422 where the moment that is asked about cannot be read.
 pub async fn page_of(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(tag): At<Tag>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -321,7 +321,11 @@ pub async fn page_of(
 
 /// The short address that a tag's QR code holds: where the item is on its way to this house, the receipt of its
 /// parcel with this item compared; otherwise its page.
-pub async fn short(State(app): State<App>, Signed(person): Signed, At(tag): At<Tag>) -> Response {
+pub async fn short(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+    At(tag): At<Tag>,
+) -> Response {
     let own = format!("/items/{}", tag.as_str());
     let Ok((work, _)) = see_case::see_item(&app, &person, &tag).await else {
         return see_other(&own);

@@ -143,7 +143,7 @@ pub async fn record_several(on: On<CaseNumber>, form: Typed) -> Result<Response,
 }
 
 fn ticked(typed: &TypedForm) -> Vec<Tag> {
-    let rows = rows_with(typed, "take");
+    let rows = rows_with(typed, SeveralRowForm::take().key);
     rows.filter_map(|row| Tag::parse(row).ok()).collect()
 }
 

@@ -4,7 +4,7 @@ use super::only::Only;
 use crate::app::App;
 use crate::domain::trade::lists::ListKind;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed, WithFile};
+use crate::web::extract::{At, Query, SignedIn, WithFile};
 use axum::extract::State;
 use axum::response::Response;
 
@@ -29,7 +29,7 @@ const LAB: Only = Only {
 /// Answers with the closed days of one's own house.
 pub async fn closed_days(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     CLOSED.show(&app, &person, &query).await
@@ -38,7 +38,7 @@ pub async fn closed_days(
 /// Loads closed days, or takes those in force out.
 pub async fn load_closed_days(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     sent: WithFile,
 ) -> Result<Response, WebError> {
     CLOSED.load(&app, &person, sent).await
@@ -47,7 +47,7 @@ pub async fn load_closed_days(
 /// Answers with one version of the closed days as a file.
 pub async fn closed_days_csv(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(version): At<i64>,
 ) -> Result<Response, WebError> {
     CLOSED.csv(&app, &person, version).await
@@ -56,7 +56,7 @@ pub async fn closed_days_csv(
 /// Answers with the lab's own days.
 pub async fn lab_days(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     LAB.show(&app, &person, &query).await
@@ -65,7 +65,7 @@ pub async fn lab_days(
 /// Loads lab days, or takes those in force out.
 pub async fn load_lab_days(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     sent: WithFile,
 ) -> Result<Response, WebError> {
     LAB.load(&app, &person, sent).await
@@ -74,7 +74,7 @@ pub async fn load_lab_days(
 /// Answers with one version of the lab days as a file.
 pub async fn lab_days_csv(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(version): At<i64>,
 ) -> Result<Response, WebError> {
     LAB.csv(&app, &person, version).await

@@ -7,7 +7,7 @@ use crate::app::{App, Person, load_list, see_lists};
 use crate::domain::trade::lists::ListKind;
 use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{At, At2, Query, Signed, WithFile, encode};
+use crate::web::extract::{At, At2, Query, SignedIn, WithFile, encode};
 use crate::web::frame::{Frame, csv, page, page_with, see_other};
 use askama::Template;
 use axum::extract::State;
@@ -65,7 +65,10 @@ async fn guides_page(
 }
 
 /// Answers with the office's guides.
-pub async fn guides(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn guides(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+) -> Result<Response, WebError> {
     page(&guides_page(&app, &person, &Returned::nothing()).await?)
 }
 
@@ -79,7 +82,7 @@ async fn take_guide(app: &App, person: &Person, sent: &WithFile) -> Result<Strin
 /// Adds a guide, or gives the form back with its messages.
 pub async fn add_guide(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     sent: WithFile,
 ) -> Result<Response, WebError> {
     match take_guide(&app, &person, &sent).await {
@@ -121,7 +124,7 @@ async fn guide_page(
 /// Answers with one guide.
 pub async fn guide(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<String>,
     query: Query,
 ) -> Result<Response, WebError> {
@@ -153,7 +156,7 @@ async fn take_version(
 /// Does what the form asks for, or gives it back with its messages.
 pub async fn load_guide(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(id): At<String>,
     sent: WithFile,
 ) -> Result<Response, WebError> {
@@ -171,7 +174,7 @@ pub async fn load_guide(
 /// Answers with one version as a file.
 pub async fn guide_csv(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(id, version): At2<String, i64>,
 ) -> Result<Response, WebError> {
     let text = see_lists::guide_csv(&app, &person, &id, version).await?;

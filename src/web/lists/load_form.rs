@@ -8,7 +8,7 @@ use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::web::error::{FormErrors, PageStatus, WebError};
 use crate::web::extract::{Typed, WithFile};
-use crate::web::field::{FieldView, Input, fields_under, fill};
+use crate::web::field::{FieldView, InputKind, fields_under, fill};
 use crate::web::personal_data_check::tick_for;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
@@ -72,7 +72,7 @@ pub fn load_form(
     seen: Option<&Seen>,
 ) -> Result<LoadForm, WebError> {
     let mut fields = vec![
-        FieldView::new(Input::File, WithFile::FILE, "File of the list")
+        FieldView::new(InputKind::File, WithFile::FILE, "File of the list")
             .hint("CSV in UTF-8. A file that is chosen is taken in place of the text below."),
         // A file may stand in its place, so that it is not marked as needed.
         FieldView {

@@ -6,7 +6,7 @@ use crate::app::{App, see_lists};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
-use crate::web::extract::{At, On, Query, Signed, WithFile};
+use crate::web::extract::{At, On, Query, SignedIn, WithFile};
 use crate::web::frame::{Frame, page};
 use axum::extract::State;
 use axum::response::Response;
@@ -23,7 +23,7 @@ const MOULDS: Only = Only {
 /// Answers with the lab's own list.
 pub async fn moulds(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     MOULDS.show(&app, &person, &query).await
@@ -32,7 +32,7 @@ pub async fn moulds(
 /// Loads the list that was sent, or takes the one in force out.
 pub async fn load_moulds(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     sent: WithFile,
 ) -> Result<Response, WebError> {
     MOULDS.load(&app, &person, sent).await
@@ -41,7 +41,7 @@ pub async fn load_moulds(
 /// Answers with one version as a file.
 pub async fn moulds_csv(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(version): At<i64>,
 ) -> Result<Response, WebError> {
     MOULDS.csv(&app, &person, version).await

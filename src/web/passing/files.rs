@@ -6,7 +6,7 @@ use crate::domain::custody::FiledScan;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::words::capitalised;
 use crate::web::error::WebError;
-use crate::web::extract::{At2, Signed};
+use crate::web::extract::{At2, SignedIn};
 use crate::web::pictures::jpeg;
 use crate::web::scan_files::saved;
 use axum::extract::State;
@@ -35,7 +35,7 @@ pub fn scan_line(one: &FiledScan) -> (String, String) {
 /// A picture of one of its things, or its small one.
 pub async fn picture<const SIZE: bool>(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(event, id): At2<EventId, EventId>,
     headers: HeaderMap,
 ) -> Result<Response, WebError> {
@@ -46,7 +46,7 @@ pub async fn picture<const SIZE: bool>(
 /// A scan of one of its things, to be saved.
 pub async fn scan(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(event, id): At2<EventId, EventId>,
 ) -> Result<Response, WebError> {
     saved(passed_to_us::scan(&app, &person, (&event, &id)).await?)

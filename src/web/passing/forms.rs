@@ -65,7 +65,7 @@ pub struct PassForm {
 }
 
 /// What the page is made of.
-pub(super) struct Input<'a> {
+pub(super) struct PassInput<'a> {
     pub app: &'a App,
     pub work: &'a CaseWork,
     pub offers: &'a Offers<'a>,
@@ -76,7 +76,7 @@ pub(super) struct Input<'a> {
     pub path: String,
 }
 
-impl Input<'_> {
+impl PassInput<'_> {
     /// What was typed into the form that carries these keys and values.
     pub fn tried(&self, hidden: &[(&'static str, String)]) -> &Tried {
         let typed = &self.tried.typed;
@@ -103,7 +103,7 @@ fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<Field
 }
 
 /// A thing with a tick, which is set until somebody takes it away.
-fn tick_row(input: &Input<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> ThingRow {
+fn tick_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> ThingRow {
     let under = format!("{}.", tag.as_str());
     let mut field = FieldView::under(GoesForm::goes(), &under).filled(&tried.typed, &tried.faults);
     if tried.typed.is_empty() && is_ticked {
@@ -116,7 +116,7 @@ fn tick_row(input: &Input<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> Thi
 }
 
 /// A thing of which is said how it came.
-fn came_row(input: &Input<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
+fn came_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried) -> ThingRow {
     let under = format!("{}.", tag.as_str());
     let mut fields = fill(
         fields_under(CameForm::FIELDS, &under),
@@ -163,7 +163,11 @@ fn way_words(leg: PassLeg) -> (&'static str, &'static str) {
     }
 }
 
-pub(super) fn move_form(input: &Input<'_>, pass: &PassedWork, leg: PassLeg) -> Option<PassForm> {
+pub(super) fn move_form(
+    input: &PassInput<'_>,
+    pass: &PassedWork,
+    leg: PassLeg,
+) -> Option<PassForm> {
     let tags = input.offers.to_move(pass, leg);
     if tags.is_empty() {
         return None;
@@ -200,7 +204,7 @@ pub(super) fn move_form(input: &Input<'_>, pass: &PassedWork, leg: PassLeg) -> O
     })
 }
 
-pub(super) fn end_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
+pub(super) fn end_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm {
     let hidden = vec![(EndPassForm::ended_pass().key, pass.event.to_string())];
     let tried = input.tried(&hidden);
     let word = format!("end-{}", pass.event);
@@ -220,7 +224,7 @@ pub(super) fn end_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
     }
 }
 
-pub(super) fn answer_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
+pub(super) fn answer_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm {
     let hidden = vec![(PassAnswerForm::answered_pass().key, pass.event.to_string())];
     let tried = input.tried(&hidden);
     let word = format!("answer-{}", pass.event);
@@ -250,8 +254,8 @@ pub(super) fn answer_form(input: &Input<'_>, pass: &PassedWork) -> PassForm {
     }
 }
 
-/// The form that passes work on: anew, or in place of an authorisation of which things are away.
-pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> PassForm {
+/// The form that passes work on: again, or in place of an authorisation of which things are away.
+pub(super) fn pass_form(input: &PassInput<'_>, earlier: Option<&PassedWork>) -> PassForm {
     let id = earlier.map_or_else(String::new, |one| one.event.to_string());
     let hidden = vec![
         (AuthorityForm::instead_of().key, id.clone()),
@@ -306,7 +310,7 @@ pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> Pass
     }
     PassForm {
         title: match earlier {
-            Some(_) => "Pass on anew, to the revision in force",
+            Some(_) => "Pass on again, to the revision in force",
             None => "Pass work on to a second laboratory",
         },
         action: input.path.clone(),
@@ -322,7 +326,7 @@ pub(super) fn pass_form(input: &Input<'_>, earlier: Option<&PassedWork>) -> Pass
 }
 
 /// What stands in a field before anything is typed: the arches of the case, or what the earlier one says.
-fn before(field: &mut FieldView, input: &Input<'_>, earlier: Option<&PassedWork>) {
+fn before(field: &mut FieldView, input: &PassInput<'_>, earlier: Option<&PassedWork>) {
     let key = field.key.as_str();
     if key == AuthorityForm::pass_arches().key {
         let arches = earlier.map_or(input.work.case.arches, |one| one.arches);
@@ -334,7 +338,7 @@ fn before(field: &mut FieldView, input: &Input<'_>, earlier: Option<&PassedWork>
 }
 
 /// A question of the second laboratory.
-pub(super) fn ask_form(input: &Input<'_>) -> PassForm {
+pub(super) fn ask_form(input: &PassInput<'_>) -> PassForm {
     let key = PassAskForm::pass_question().key;
     let tried = input.tried.only_if(input.tried.typed.contains_key(key));
     PassForm {
@@ -352,7 +356,7 @@ pub(super) fn ask_form(input: &Input<'_>) -> PassForm {
 }
 
 /// Entries of its own that the second laboratory can withdraw as mistakes now; none where there is none.
-pub(super) fn mistake_form(input: &Input<'_>, pass: &PassedWork) -> Option<PassForm> {
+pub(super) fn mistake_form(input: &PassInput<'_>, pass: &PassedWork) -> Option<PassForm> {
     let work = input.work;
     let moves = input.offers.moves_to_withdraw(pass).into_iter();
     let choices: Vec<Choice> = moves

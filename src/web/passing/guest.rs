@@ -1,7 +1,7 @@
 //! Work that another laboratory has passed on to one's own: the list, and one of them with all that is told of it.
 
 use super::files::{answered_words, scan_line};
-use super::forms::{Input, PassForm, ThingPlace, ask_form, mistake_form, move_form};
+use super::forms::{PassForm, PassInput, ThingPlace, ask_form, mistake_form, move_form};
 use crate::app::authorization;
 use crate::app::custody_words::{title_and_tag, where_passed_to_us};
 use crate::app::passed_to_us::{self, PassedToUs};
@@ -16,7 +16,7 @@ use crate::domain::values::words::capitalised;
 use crate::web::done::Done;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::extract::{On, Signed, Typed};
+use crate::web::extract::{On, SignedIn, Typed};
 use crate::web::form_page::{FormPage, refuse_of_another};
 use crate::web::frame::{Frame, page, pdf};
 use crate::web::keys::SHOWN_TO;
@@ -118,7 +118,10 @@ fn line(one: &PassedToUs, today: Date) -> PassedLine {
 }
 
 /// Answers with all that is passed on to this house.
-pub async fn list(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn list(
+    State(app): State<App>,
+    SignedIn(person): SignedIn,
+) -> Result<Response, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
     let list = passed_to_us::list(&app, &person).await?;
     page(&PassedListPage {
@@ -192,7 +195,7 @@ fn one_page(
     let now = person.moment(app.outside.now_ms());
     let offers = work.offers(app, person);
     let path = format!("/passed/{}", pass.event);
-    let input = Input {
+    let input = PassInput {
         app,
         work,
         offers: &offers,

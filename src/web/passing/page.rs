@@ -1,6 +1,6 @@
 //! The page of work that is passed on: each authorisation with where its things are and what can be said of it.
 
-use super::forms::{Input, PassForm, ThingPlace, answer_form, end_form, move_form, pass_form};
+use super::forms::{PassForm, PassInput, ThingPlace, answer_form, end_form, move_form, pass_form};
 use crate::app::authorization;
 use crate::app::custody_words::where_passed;
 use crate::app::see_case::{CaseView, see};
@@ -56,7 +56,7 @@ pub struct PassingPage {
 }
 
 /// How it stands, a sentence each.
-fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
+fn words(input: &PassInput<'_>, pass: &PassedWork) -> Vec<String> {
     let (today, lab) = (input.today, &input.work.lab.name);
     let mut words = vec![format!(
         "{} on {}, to revision {}, {}.",
@@ -68,7 +68,7 @@ fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
     match &pass.ended {
         Some((at, PassEnd::Back)) => words.push(format!("All of it is back at {lab} since {at}.")),
         Some((at, PassEnd::Ended)) => words.push(format!("Ended by {lab} on {at}.")),
-        Some((at, PassEnd::PassedAgain)) => words.push(format!("Passed on anew on {at}.")),
+        Some((at, PassEnd::PassedAgain)) => words.push(format!("Passed on again on {at}.")),
         None => words.push(format!(
             "Wanted back at {lab} on {}, {}.",
             day_in_words(pass.wanted, today),
@@ -93,7 +93,7 @@ fn words(input: &Input<'_>, pass: &PassedWork) -> Vec<String> {
     words
 }
 
-fn caution(input: &Input<'_>, pass: &PassedWork) -> String {
+fn caution(input: &PassInput<'_>, pass: &PassedWork) -> String {
     let newest = input.work.case.revision;
     match pass.caution(newest) {
         None => String::new(),
@@ -109,7 +109,7 @@ fn caution(input: &Input<'_>, pass: &PassedWork) -> String {
     }
 }
 
-fn pass_row(input: &Input<'_>, pass: &PassedWork) -> PassRow {
+fn pass_row(input: &PassInput<'_>, pass: &PassedWork) -> PassRow {
     let (work, offers) = (input.work, input.offers);
     let place = |tag: &Tag| ThingPlace::of(work, tag, &where_passed(work, tag));
     let mut forms = Vec::new();
@@ -155,7 +155,7 @@ pub async fn passing_page(
     let labs = passing::other_labs(app, work).await?;
     let consent = passing::consent_asked(app, work, view.document());
     let offers = work.offers(app, person);
-    let input = Input {
+    let input = PassInput {
         app,
         work,
         offers: &offers,

@@ -4,7 +4,7 @@ mod file;
 mod page;
 mod sent;
 
-use self::page::{About, PicturesPage, pictures_page};
+use self::page::{AboutPicture, PicturesPage, pictures_page};
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
@@ -36,7 +36,7 @@ impl FormPage for PicturesPage {
 
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<PicturesPage, WebError> {
         let work = CaseWork::see(&on.app, &on.person, &on.at).await?;
-        let about = About::of(&on.query);
+        let about = AboutPicture::of(&on.query);
         pictures_page((&on.app, &on.person), &work, &about, tried)
     }
 }
@@ -69,7 +69,7 @@ fn after_adding(on: &On<CaseNumber>, question: &str) -> Onward {
     Onward::To(match question {
         "" => {
             let pictures = Done::Pictured.at(&PicturesPage::says_done(&on.at));
-            format!("{pictures}{}", About::of(&on.query).to_go_back())
+            format!("{pictures}{}", AboutPicture::of(&on.query).to_go_back())
         }
         question => {
             let questions = Done::Shown.at(&format!("/cases/{number}/questions"));

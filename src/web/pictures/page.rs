@@ -23,7 +23,7 @@ use super::file::{PictureFileView, fields_of};
 
 /// What the address says that the picture shows, and whence somebody came.
 #[derive(Debug, Default)]
-pub struct About {
+pub struct AboutPicture {
     shows: String,
     item: String,
     back: String,
@@ -31,14 +31,14 @@ pub struct About {
     question: String,
 }
 
-impl About {
+impl AboutPicture {
     /// As the address says.
-    pub fn of(query: &Query) -> About {
+    pub fn of(query: &Query) -> AboutPicture {
         let back = match query.text("back") {
             known @ ("bench" | "flasking" | "questions") => known.to_owned(),
             _ => String::new(),
         };
-        About {
+        AboutPicture {
             shows: query.text("shows").to_owned(),
             item: query.text("item").to_owned(),
             question: query.text("question").to_owned(),
@@ -124,7 +124,7 @@ pub struct PicturesPage {
     pub post_key: String,
 }
 
-fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView> {
+fn first_fields(work: &CaseWork, about: &AboutPicture, tried: &Tried) -> Vec<FieldView> {
     let form = [
         PictureForm::of_question(),
         PictureForm::shows(),
@@ -164,7 +164,7 @@ fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView>
 pub fn pictures_page(
     (app, person): (&App, &Person),
     work: &CaseWork,
-    about: &About,
+    about: &AboutPicture,
     tried: &Tried,
 ) -> Result<PicturesPage, WebError> {
     let offers = work.offers(app, person);

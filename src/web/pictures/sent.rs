@@ -65,7 +65,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<SentPicture, WebErro
             match whole(part, SENT_MOST).await? {
                 Some(read) if !read.is_empty() => bytes = read,
                 Some(_) => {}
-                // What comes behind it is lost, and the tick has to be set anew for another picture.
+                // What comes behind it is lost, and the tick has to be set again for another picture.
                 None => {
                     is_too_large = true;
                     break;

@@ -2,12 +2,12 @@
 
 use super::about::{about_words, item_choices, part_choices, pointed_at};
 use super::chosen::choose_pictures;
-use super::input::{Input, fields_of, scoped_by};
+use super::input::{QuestionsInput, fields_of, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
-use crate::web::field::{Choice, FieldView, Input as Typing};
+use crate::web::field::{Choice, FieldView, InputKind};
 use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 
@@ -28,7 +28,7 @@ pub struct CallRow {
 }
 
 /// A call with what can be said to it.
-pub fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow {
+pub fn call_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow {
     let sent = input.tried.typed.get(ConfirmForm::call().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
     let by_now = input.person.may_now(Permission::HandleItems);
@@ -70,7 +70,7 @@ pub fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> Call
 pub const OF_A_CALL: &str = "call-";
 
 /// The form for another one.
-pub fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
+pub fn call_fields(input: &QuestionsInput<'_>, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut fields = fields_of(CallForm::FIELDS, &CallForm::field_sets(), tried);
     choose_pictures(&mut fields, work, CallForm::call_picture());
@@ -95,7 +95,7 @@ pub fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
         }
     }
     fields.retain(|field| work.case.revision > 0 || field.key != CallForm::call_section().key);
-    let is_chosen_from = |field: &FieldView| field.input == Typing::Choice;
+    let is_chosen_from = |field: &FieldView| field.input == InputKind::Choice;
     fields.retain(|field| !is_chosen_from(field) || !field.choices.is_empty());
     fields
 }

@@ -10,7 +10,7 @@ use crate::web::personal_data_check;
 use crate::web::tried::Tried;
 
 /// What the page is made of.
-pub struct Input<'a> {
+pub struct QuestionsInput<'a> {
     pub app: &'a App,
     pub person: &'a Person,
     pub view: &'a CaseView,

@@ -9,8 +9,8 @@ mod second_lab;
 mod value;
 
 pub use self::chosen::choose_pictures;
-use self::input::Input;
-use self::page::{About, QuestionsPage, questions_page};
+use self::input::QuestionsInput;
+use self::page::{AboutQuestion, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
 use super::done::Done;
 use super::error::WebError;
@@ -29,7 +29,7 @@ use crate::app::{AppError, pass_questions, questions, see_case};
 use crate::domain::custody::PictureOf;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::form::Form;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::web::keys::BASE;
 use axum::response::Response;
 
@@ -47,7 +47,7 @@ impl FormPage for QuestionsPage {
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<QuestionsPage, WebError> {
         let view = see_case::see(&on.app, &on.person, &on.at).await?;
         let said = |key: &str| on.query.text(key).to_owned();
-        let about = About {
+        let about = AboutQuestion {
             section: said("section"),
             line: said("line"),
             revision: said("revision"),
@@ -56,7 +56,7 @@ impl FormPage for QuestionsPage {
         };
         let taken = on.query.text("taken");
         let draft = draft_for(&on.app, &on.person, &view, taken).await?;
-        let input = Input {
+        let input = QuestionsInput {
             app: &on.app,
             person: &on.person,
             view: &view,
@@ -95,7 +95,7 @@ fn picture_of(number: &CaseNumber, question: &str) -> Onward {
 }
 
 /// The picture that was sent along, as the form of pictures says it, and the item that it shows.
-fn picture_along(sent: &mut SentPicture, item: &str) -> Result<PictureAlong, AppError> {
+fn picture_along(sent: &mut SentPicture, item: Option<&Tag>) -> Result<PictureAlong, AppError> {
     sent.refuse_too_large()?;
     if sent.bytes.is_empty() {
         return Ok(None);
@@ -103,7 +103,7 @@ fn picture_along(sent: &mut SentPicture, item: &str) -> Result<PictureAlong, App
     let mut typed = sent.form.0.clone();
     let said = [
         (PictureForm::shows().key, PictureOf::AskedAbout.word()),
-        (PictureForm::shown_item().key, item),
+        (PictureForm::shown_item().key, item.map_or("", Tag::as_str)),
     ];
     typed.extend(said.map(|(key, text)| (key.to_owned(), text.to_owned())));
     let mut faults = Vec::new();
@@ -133,7 +133,7 @@ pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, 
     let done = async {
         refuse_of_another(&on.person, &sent.form)?;
         let command: AskForm = sent.form.read()?;
-        let picture = picture_along(&mut sent, &command.asked_item)?;
+        let picture = picture_along(&mut sent, command.asked_item.as_ref())?;
         questions::ask(&on.app, &on.person, &on.at, (&command, picture), &key).await?;
         Ok(Done::Asked.into())
     };
@@ -191,7 +191,7 @@ pub async fn telephoned(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Res
     let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
     let done = async {
         let command: CallForm = sent.form.read()?;
-        let picture = picture_along(&mut sent, &command.call_item)?;
+        let picture = picture_along(&mut sent, command.call_item.as_ref())?;
         questions::telephoned(&on.app, &on.person, &on.at, (&command, picture), &key).await?;
         Ok(Done::Telephoned.into())
     };

@@ -3,7 +3,7 @@
 use super::about::{about_words, item_choices, part_choices};
 use super::calls::{CallRow, OF_A_CALL, call_fields, call_row};
 use super::chosen::{AlongPicture, choose_pictures};
-use super::input::{Input, fields_of, scoped, scoped_by};
+use super::input::{QuestionsInput, fields_of, scoped, scoped_by};
 use super::second_lab::{SecondLabPart, second_lab_part};
 use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::app::AppError;
@@ -91,7 +91,7 @@ pub struct QuestionsPage {
 
 /// What the address says that the question is about.
 #[derive(Debug, Default)]
-pub struct About {
+pub struct AboutQuestion {
     pub section: String,
     /// The field of that section whose line was touched.
     pub line: String,
@@ -102,7 +102,7 @@ pub struct About {
     pub question: String,
 }
 
-fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> QuestionRow {
+fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question) -> QuestionRow {
     let work = &input.view.work;
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
@@ -154,7 +154,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     }
 }
 
-fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView> {
+fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut specs = AskForm::FIELDS.to_vec();
     // The lab says whether its work waits, and what is not signed has no parts to ask about.
@@ -192,7 +192,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
 }
 
 /// That what is asked about was read in a revision which is out of force, with the one that is in force.
-fn read_before(work: &CaseWork, about: &About, tried: &Tried) -> Option<(i64, i64)> {
+fn read_before(work: &CaseWork, about: &AboutQuestion, tried: &Tried) -> Option<(i64, i64)> {
     let sent = tried.typed.get(AskForm::read_revision().key);
     let read = revision_read(work, sent.unwrap_or(&about.revision));
     (read < work.case.revision).then_some((read, work.case.revision))
@@ -208,7 +208,7 @@ fn over(work: &CaseWork) -> Option<String> {
 }
 
 /// What was typed for a question or a call that takes it no more.
-fn unsaved(input: &Input<'_>) -> Unsaved {
+fn unsaved(input: &QuestionsInput<'_>) -> Unsaved {
     let typed = &input.tried.typed;
     let work = &input.view.work;
     let is_over = |key: &str, is_open: &dyn Fn(&EventId) -> bool| {
@@ -235,7 +235,10 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
 }
 
 /// The whole page.
-pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, WebError> {
+pub fn questions_page(
+    input: &QuestionsInput<'_>,
+    about: &AboutQuestion,
+) -> Result<QuestionsPage, WebError> {
     let work = &input.view.work;
     let offers = work.offers(input.app, input.person);
     let other = work.party(work.side.other());

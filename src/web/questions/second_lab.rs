@@ -1,6 +1,6 @@
 //! What a second laboratory asks, on the page of questions of the first: it answers, or asks the office in its own words.
 
-use super::input::{Input, fields_of, scoped_by};
+use super::input::{QuestionsInput, fields_of, scoped_by};
 use crate::domain::custody::forms::PassReplyForm;
 use crate::domain::custody::{CaseStep, Offers, PassQuestion, PassedWork};
 use crate::domain::form::Form;
@@ -30,7 +30,7 @@ pub struct SecondLabPart {
 }
 
 fn row(
-    input: &Input<'_>,
+    input: &QuestionsInput<'_>,
     offers: &Offers<'_>,
     (pass, one): (&PassedWork, &PassQuestion),
 ) -> SecondLabRow {
@@ -64,7 +64,11 @@ fn row(
 }
 
 /// What second laboratories have asked, the newest first; for the first laboratory alone.
-pub fn second_lab_part(input: &Input<'_>, offers: &Offers<'_>, post_key: &str) -> SecondLabPart {
+pub fn second_lab_part(
+    input: &QuestionsInput<'_>,
+    offers: &Offers<'_>,
+    post_key: &str,
+) -> SecondLabPart {
     let work = &input.view.work;
     let asked = work.pass_questions().into_iter();
     SecondLabPart {

@@ -14,7 +14,7 @@ use crate::domain::values::fault::Fault;
 use crate::record::words::PaperRoot;
 use crate::web::done::Done;
 use crate::web::error::{FormErrors, PageStatus, WebError};
-use crate::web::extract::{Query, Signed, Typed};
+use crate::web::extract::{Query, SignedIn, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::{Frame, page_with, see_other};
 use crate::web::personal_data_check::tick_for;
@@ -165,7 +165,7 @@ async fn asked(app: &App, query: Query) -> Result<(PageStatus, Asked), WebError>
 /// The page; with `paper` in the address it compares.
 pub async fn page(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let done = query.text("done").to_owned();
@@ -178,7 +178,7 @@ pub async fn page(
 /// Takes the word of whoever has looked at a clock on the wall, by password.
 pub async fn trust_clock(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let done = async { clock_word::say_right(&app, &person, &form.read()?).await };
@@ -214,7 +214,7 @@ fn beside(error: AppError) -> Result<(PageStatus, Vec<Fault>), WebError> {
 /// Answers with the proof between two sizes, or with the page and its messages.
 pub async fn growth(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let done = async { see_record::growth(&app, &command(&query.0)?).await };
@@ -235,7 +235,7 @@ pub async fn growth(
 /// Clears the open alarms with the sentence that says what has happened.
 pub async fn clear_alarms(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

@@ -5,9 +5,10 @@ use crate::domain::values::ids::CaseNumber;
 use crate::record::archive::tar;
 use crate::record::words::PaperRoot;
 use crate::web::error::{FormErrors, WebError};
-use crate::web::extract::{At2, On, Signed};
+use crate::web::extract::{At2, On, SignedIn};
 use crate::web::frame::page_with;
 use crate::web::history::history_page;
+use crate::web::keys::PAPER;
 use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -27,7 +28,10 @@ pub fn file(name: &str, kind: &'static str, bytes: Vec<u8>) -> Response {
 pub const TEXT: &str = "text/plain; charset=utf-8";
 
 /// Answers with the newest checkpoint.
-pub async fn checkpoint(State(app): State<App>, Signed(_): Signed) -> Result<Response, WebError> {
+pub async fn checkpoint(
+    State(app): State<App>,
+    SignedIn(_): SignedIn,
+) -> Result<Response, WebError> {
     let note = see_record::checkpoint(&app).await?;
     Ok(file("checkpoint.txt", TEXT, note.into_bytes()))
 }
@@ -35,7 +39,7 @@ pub async fn checkpoint(State(app): State<App>, Signed(_): Signed) -> Result<Res
 /// Answers with the bytes of a leaf of one's own case.
 pub async fn entry(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, leaf): At2<CaseNumber, u64>,
 ) -> Result<Response, WebError> {
     let (body, _) = see_record::entry(&app, &person, &number, leaf).await?;
@@ -46,7 +50,7 @@ pub async fn entry(
 /// Answers with the proof that such a leaf is in the record.
 pub async fn proof(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At2(number, leaf): At2<CaseNumber, u64>,
 ) -> Result<Response, WebError> {
     let (_, proof) = see_record::entry(&app, &person, &number, leaf).await?;
@@ -56,7 +60,7 @@ pub async fn proof(
 
 /// The bundle of a case in one file; with `paper` in the address it shows the growth from there.
 pub async fn bundle(on: On<CaseNumber>) -> Result<Response, WebError> {
-    let paper = on.query.text("paper");
+    let paper = on.query.text(PAPER);
     match packed(&on.app, &on.person, &on.at, paper).await {
         Ok(bytes) => {
             let name = format!("record-{}.tar", on.at.as_str());
@@ -89,7 +93,7 @@ async fn packed(
     let paper = match paper {
         "" => None,
         typed => {
-            Some(PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?)
+            Some(PaperRoot::parse(typed).map_err(|why| AppError::field(PAPER, why.to_string()))?)
         }
     };
     let files = prove::bundle(app, &case, paper.as_ref()).await?;

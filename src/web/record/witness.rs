@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::app::witness::{self, Reported};
 use crate::web::error::WebError;
-use crate::web::extract::{Signed, Typed};
+use crate::web::extract::{SignedIn, Typed};
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -13,7 +13,7 @@ use serde::Serialize;
 /// A browser's cosignature.
 pub async fn cosign(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let text = |key: &str| form.0.get(key).cloned().unwrap_or_default();
@@ -33,7 +33,7 @@ struct AlarmAnswer {
 /// Takes what a browser keeps and the record does not contain, and says what came of it.
 pub async fn alarm(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let kept = form.0.get("kept").cloned().unwrap_or_default();

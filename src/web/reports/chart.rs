@@ -14,7 +14,7 @@ const TOP: f64 = 10.0;
 const BOTTOM: f64 = 24.0;
 
 /// A line across.
-pub struct Level {
+pub struct ChartLevel {
     pub y: String,
     pub text_y: String,
     pub words: String,
@@ -35,7 +35,7 @@ pub struct Dot {
 #[derive(Template)]
 #[template(path = "partials/control_chart.html")]
 pub struct ControlChart {
-    pub levels: Vec<Level>,
+    pub levels: Vec<ChartLevel>,
     pub dots: Vec<Dot>,
     /// The points, joined.
     pub line: String,
@@ -54,7 +54,7 @@ pub fn control_chart(tally: &MonthTally) -> Option<ControlChart> {
     let count = tally.chart.len();
     let step = (WIDTH - LEFT - 8.0) / count.max(1) as f64;
     let x = |place: usize| LEFT + (place as f64 + 0.5) * step;
-    let level = |days: f64, kind| Level {
+    let level = |days: f64, kind| ChartLevel {
         y: place(y(days)),
         text_y: place(y(days) + 4.0),
         words: tenth(days),

@@ -9,7 +9,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{day_in_words, days_off, lasting, whole_day};
 use crate::domain::values::words::counted;
 use crate::web::error::WebError;
-use crate::web::extract::{Query, Signed};
+use crate::web::extract::{Query, SignedIn};
 use crate::web::frame::{Frame, csv, page};
 use askama::Template;
 use axum::extract::State;
@@ -228,7 +228,7 @@ fn house_page(
 /// Answers with what is here.
 pub async fn in_house(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let today = person.moment(app.outside.now_ms()).date();
@@ -243,7 +243,7 @@ pub async fn in_house(
 /// Answers with all that is here as a file.
 pub async fn in_house_csv(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
 ) -> Result<Response, WebError> {
     Ok(csv("in-house.csv", in_house_file(&app, &person).await?))
 }

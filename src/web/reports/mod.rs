@@ -10,7 +10,7 @@ pub use house::{in_house, in_house_csv};
 
 use self::page::ReportPage;
 use super::error::WebError;
-use super::extract::{Query, Signed};
+use super::extract::{Query, SignedIn};
 use super::frame::{csv, page_with};
 use crate::app::{App, AppError, Person, reports};
 use crate::domain::report::month::CalendarMonth;
@@ -29,7 +29,7 @@ fn asked(app: &App, person: &Person, query: &Query) -> Option<CalendarMonth> {
 /// Answers with a month.
 pub async fn month(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let asked = asked(&app, &person, &query);
@@ -49,7 +49,7 @@ pub async fn month(
 /// Answers with one table of a month as a file.
 pub async fn month_csv(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let month = asked(&app, &person, &query).ok_or(AppError::NotFound)?;

@@ -21,7 +21,7 @@ pub(super) const TWO_LETTERS: u32 = 12;
 pub(super) const DATE: u32 = 74;
 
 /// A word at a place.
-pub struct Word {
+pub struct RibbonWord {
     pub x: u32,
     pub y: u32,
     pub words: String,

@@ -1,6 +1,6 @@
 //! The items' lines with their numbers and signs.
 
-use super::heights::{Heights, Word};
+use super::heights::{Heights, RibbonWord};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{end_of_line, title_of};
 use crate::domain::custody::ribbon::{HOP, Line, NUMBER, Quality, Ribbon, Sign, SignShape, Stay};
@@ -28,13 +28,13 @@ pub struct Piece {
 }
 
 /// An item's line through the lanes; the whole of it leads to the item's page.
-pub struct LineView {
+pub struct RibbonLineView {
     pub path: String,
     /// For whoever cannot see the line.
     pub label: String,
     pub title: String,
     pub pieces: Vec<Piece>,
-    pub numbers: Vec<Word>,
+    pub numbers: Vec<RibbonWord>,
     pub signs: Vec<SignView>,
     pub late: Vec<(u32, u32)>,
 }
@@ -59,11 +59,11 @@ pub(super) fn key_of(work: &CaseWork, line: &Line) -> KeyView {
 }
 
 /// The line of every item.
-pub(super) fn lines_of(work: &CaseWork, ribbon: &Ribbon, heights: &Heights) -> Vec<LineView> {
+pub(super) fn lines_of(work: &CaseWork, ribbon: &Ribbon, heights: &Heights) -> Vec<RibbonLineView> {
     let view = |(place, line): (usize, &Line)| {
         let key = key_of(work, line);
         let words = format!("{} {} {}, {}", key.number, key.title, key.tag, key.holder);
-        LineView {
+        RibbonLineView {
             path: key.path,
             label: words.clone(),
             title: words,
@@ -111,12 +111,12 @@ fn pieces(place: usize, line: &Line, heights: &Heights) -> Vec<Piece> {
 }
 
 /// The item's number wherever its line begins or comes into another lane.
-fn numbers(place: usize, line: &Line, heights: &Heights) -> Vec<Word> {
+fn numbers(place: usize, line: &Line, heights: &Heights) -> Vec<RibbonWord> {
     let first = line.stays.first().into_iter().map(|stay| (stay, 0));
     let others = line.stays.iter().skip(1).filter(|stay| stay.comes_over);
     first
         .chain(others.map(|stay| (stay, HOP)))
-        .map(|(stay, lead)| Word {
+        .map(|(stay, lead)| RibbonWord {
             x: stay.from_x + lead + NUMBER / 2,
             y: heights.y(stay.lane, place) + 5,
             words: line.number.to_string(),

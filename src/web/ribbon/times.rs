@@ -1,10 +1,10 @@
 //! The words above and below the columns: times, days, idle stretches, notes.
 
-use super::heights::{DATE, HEAD, Word};
+use super::heights::{DATE, HEAD, RibbonWord};
 use crate::domain::custody::ribbon::{Column, Ribbon};
 
-pub(super) fn time_word(column: &Column) -> Word {
-    Word {
+pub(super) fn time_word(column: &Column) -> RibbonWord {
+    RibbonWord {
         x: column.x,
         y: HEAD - 8,
         words: column.at.clock(),
@@ -12,8 +12,8 @@ pub(super) fn time_word(column: &Column) -> Word {
 }
 
 /// The date above the first column of each day; on a second line where the one before it is too near.
-pub(super) fn days(columns: &[Column]) -> Vec<Word> {
-    let mut days: Vec<Word> = Vec::new();
+pub(super) fn days(columns: &[Column]) -> Vec<RibbonWord> {
+    let mut days: Vec<RibbonWord> = Vec::new();
     let mut before = String::new();
     for column in columns {
         let day = column.at.day();
@@ -24,7 +24,7 @@ pub(super) fn days(columns: &[Column]) -> Vec<Word> {
             Some(last) if column.x < last.x + DATE && last.y == 14 => 28,
             _ => 14,
         };
-        days.push(Word {
+        days.push(RibbonWord {
             x: column.x,
             y,
             words: day.clone(),
@@ -35,7 +35,7 @@ pub(super) fn days(columns: &[Column]) -> Vec<Word> {
 }
 
 /// How long nothing happened, in the middle of the room left for it.
-pub(super) fn idles(ribbon: &Ribbon) -> Vec<Word> {
+pub(super) fn idles(ribbon: &Ribbon) -> Vec<RibbonWord> {
     let next = ribbon.columns.iter().skip(1).map(|column| column.x);
     let ends = next.chain([ribbon.now_x]);
     ribbon
@@ -43,7 +43,7 @@ pub(super) fn idles(ribbon: &Ribbon) -> Vec<Word> {
         .iter()
         .zip(ends)
         .filter(|(column, _)| !column.idle.is_empty())
-        .map(|(column, end)| Word {
+        .map(|(column, end)| RibbonWord {
             x: (column.end_x + end) / 2,
             y: HEAD - 22,
             words: column.idle.clone(),
@@ -51,10 +51,10 @@ pub(super) fn idles(ribbon: &Ribbon) -> Vec<Word> {
         .collect()
 }
 
-pub(super) fn notes(columns: &[Column], floor: u32) -> Vec<Word> {
+pub(super) fn notes(columns: &[Column], floor: u32) -> Vec<RibbonWord> {
     let noted = columns.iter().filter(|column| !column.note.is_empty());
     noted
-        .map(|column| Word {
+        .map(|column| RibbonWord {
             x: column.x,
             y: floor + 15,
             words: column.note.to_owned(),

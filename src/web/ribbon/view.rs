@@ -1,8 +1,8 @@
 //! The picture put together.
 
 use super::bars::{BarView, bars_of};
-use super::heights::{BAR, FOOT, HEAD, HeightBand, Heights, LEAST_WIDTH, NAMES, Word, bands};
-use super::lines::{KeyView, LineView, SignView, key_of, lines_of, signs_in_use};
+use super::heights::{BAR, FOOT, HEAD, HeightBand, Heights, LEAST_WIDTH, NAMES, RibbonWord, bands};
+use super::lines::{KeyView, RibbonLineView, SignView, key_of, lines_of, signs_in_use};
 use super::table::{StayRow, WornLine, stay_rows, worn_rows};
 use super::times::{days, idles, notes, time_word};
 use crate::app::case_work::CaseWork;
@@ -23,13 +23,13 @@ pub struct RibbonView {
     pub bands: Vec<HeightBand>,
     pub bars: Vec<BarView>,
     pub columns: Vec<u32>,
-    pub times: Vec<Word>,
-    pub days: Vec<Word>,
-    pub idles: Vec<Word>,
-    pub notes: Vec<Word>,
-    pub lines: Vec<LineView>,
+    pub times: Vec<RibbonWord>,
+    pub days: Vec<RibbonWord>,
+    pub idles: Vec<RibbonWord>,
+    pub notes: Vec<RibbonWord>,
+    pub lines: Vec<RibbonLineView>,
     pub now_x: u32,
-    pub now: Word,
+    pub now: RibbonWord,
     pub key: Vec<KeyView>,
     /// The signs that occur, for the list of what they say.
     pub signs: Vec<SignView>,
@@ -69,7 +69,7 @@ impl RibbonView {
             notes,
             lines: lines_of(work, &ribbon, &heights),
             now_x: ribbon.now_x,
-            now: Word {
+            now: RibbonWord {
                 x: ribbon.now_x.max(LEAST_WIDTH - 30),
                 y: floor + foot - 7,
                 words: format!("now, {} {}", ribbon.now.day(), ribbon.now.clock()),

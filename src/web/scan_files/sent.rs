@@ -54,7 +54,7 @@ async fn read(mut parts: Multipart, path: String) -> Result<ScanParts, WebError>
             // A box in which nothing is chosen sends a file without a name.
             is_chosen = part.file_name().is_some_and(|name| !name.is_empty());
             scan = taken_in(part).await?;
-            // What comes behind it is lost, and the tick has to be set anew for another scan.
+            // What comes behind it is lost, and the tick has to be set again for another scan.
             if scan.is_none() {
                 is_too_large = true;
                 break;

@@ -13,7 +13,7 @@ pub const PIECE: usize = 16 * 1024;
 
 /// The body of an answer.
 #[derive(Debug)]
-pub struct Answer {
+pub struct AnswerInPieces {
     inner: Body,
     rest: Bytes,
     guest: Arc<Guest>,
@@ -21,10 +21,10 @@ pub struct Answer {
     unread: Option<Unread>,
 }
 
-impl Answer {
+impl AnswerInPieces {
     /// Watches this body from now on.
-    pub fn new(inner: Body, guest: &Arc<Guest>) -> Answer {
-        Answer {
+    pub fn new(inner: Body, guest: &Arc<Guest>) -> AnswerInPieces {
+        AnswerInPieces {
             inner,
             rest: Bytes::new(),
             unread: Some(guest.hand_out()),
@@ -44,7 +44,7 @@ impl Answer {
     }
 }
 
-impl HttpBody for Answer {
+impl HttpBody for AnswerInPieces {
     type Data = Bytes;
     type Error = axum::Error;
 
@@ -93,7 +93,7 @@ mod tests {
         ticket
     }
 
-    async fn next(body: &mut Answer) -> Option<Bytes> {
+    async fn next(body: &mut AnswerInPieces) -> Option<Bytes> {
         let frame = poll_fn(|cx| Pin::new(&mut *body).poll_frame(cx)).await?;
         Some(frame.unwrap().into_data().unwrap())
     }
@@ -103,7 +103,7 @@ mod tests {
         let ticket = connected();
         for length in [0, 1, 2, PIECE, PIECE + 1, 5 * PIECE] {
             let bytes: Vec<u8> = (0..length).map(|place| (place % 251) as u8).collect();
-            let mut body = Answer::new(Body::from(bytes.clone()), &ticket.0);
+            let mut body = AnswerInPieces::new(Body::from(bytes.clone()), &ticket.0);
             let (mut whole, mut last) = (Vec::new(), 0);
             assert_eq!(body.is_end_stream(), length == 0);
             while !body.is_end_stream() {
@@ -122,7 +122,7 @@ mod tests {
     #[tokio::test(start_paused = true)]
     async fn s2_a_connection_whose_answers_stand_still_is_over_whatever_it_writes() {
         let ticket = connected();
-        let mut body = Answer::new(Body::from(vec![b'x'; 3 * PIECE]), &ticket.0);
+        let mut body = AnswerInPieces::new(Body::from(vec![b'x'; 3 * PIECE]), &ticket.0);
         next(&mut body).await.unwrap();
         for _ in 0..19 {
             sleep(Duration::from_secs(1)).await;

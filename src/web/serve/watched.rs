@@ -1,6 +1,6 @@
 //! A connection that is watched: it ends when nothing is asked on it, or when what was asked for is not read.
 
-use super::answer::Answer;
+use super::answer::AnswerInPieces;
 use super::crowd::{Crowd, Guest, STALLED, Ticket};
 use super::no_date::say_so;
 use crate::app::Outside;
@@ -199,7 +199,8 @@ where
         Box::pin(async move {
             let answer = answer.await;
             let answer = match is_watched {
-                true => answer.map(|whole| whole.map(|body| Body::new(Answer::new(body, &guest)))),
+                true => answer
+                    .map(|whole| whole.map(|body| Body::new(AnswerInPieces::new(body, &guest)))),
                 false => answer,
             };
             drop(under_way);

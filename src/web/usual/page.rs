@@ -1,6 +1,6 @@
 //! One set: what it says, its versions with what each changed, and the form that changes or ends it.
 
-use super::set_form::{SetForm, said_by, side_of, typed_set};
+use super::set_form::{UsualSetForm, said_by, side_of, typed_set};
 use super::sets::kinds;
 use crate::app::usual_sets::{self, EndSetForm, SeenSet, SetVersionSeen};
 use crate::app::{App, Person};
@@ -32,7 +32,7 @@ pub struct SetVersionView {
 /// A set.
 #[derive(Template)]
 #[template(path = "usual_set.html")]
-pub struct SetPage {
+pub struct UsualSetPage {
     pub frame: Frame,
     /// The page this one belongs to.
     pub above: (String, String),
@@ -45,7 +45,7 @@ pub struct SetPage {
     /// By section: label and words.
     pub in_force: Vec<(&'static str, Vec<(&'static str, String)>)>,
     pub versions: Vec<SetVersionView>,
-    pub form: Option<SetForm>,
+    pub form: Option<UsualSetForm>,
     /// The tick that ends it, where it is in use.
     pub end: Option<FieldView>,
     pub path: String,
@@ -75,12 +75,12 @@ async fn set_page(
     person: &Person,
     id: &str,
     tried: &Tried,
-) -> Result<SetPage, WebError> {
+) -> Result<UsualSetPage, WebError> {
     let seen = usual_sets::own_set(app, person, id).await?;
     let path = path_of(id);
     let may_keep = person.may(Permission::KeepUsual);
-    let form = || SetForm::new(app, person, path.clone(), Some(&seen), tried);
-    Ok(SetPage {
+    let form = || UsualSetForm::new(app, person, path.clone(), Some(&seen), tried);
+    Ok(UsualSetPage {
         frame: Frame::new(app, person, seen.name.clone(), "/usual"),
         above: ("/usual".to_owned(), "Usual values".to_owned()),
         intro: "These values stand in a new draft until somebody types over them, each with its source. \
@@ -98,8 +98,8 @@ async fn set_page(
 }
 
 /// What the set says, and its versions.
-fn of(person: &Person, seen: &SeenSet, is_of_lab: bool) -> SetPage {
-    SetPage {
+fn of(person: &Person, seen: &SeenSet, is_of_lab: bool) -> UsualSetPage {
+    UsualSetPage {
         frame: Frame::default(),
         above: (String::new(), String::new()),
         intro: "",
@@ -115,7 +115,7 @@ fn of(person: &Person, seen: &SeenSet, is_of_lab: bool) -> SetPage {
     }
 }
 
-impl FormPage for SetPage {
+impl FormPage for UsualSetPage {
     type At = String;
 
     fn says_done(id: &String) -> String {
@@ -126,14 +126,14 @@ impl FormPage for SetPage {
         &mut self.frame
     }
 
-    async fn draw(on: &On<String>, tried: &Tried) -> Result<SetPage, WebError> {
+    async fn draw(on: &On<String>, tried: &Tried) -> Result<UsualSetPage, WebError> {
         set_page(&on.app, &on.person, &on.at, tried).await
     }
 }
 
 /// Answers with a set of one's own house.
 pub async fn set(on: On<String>) -> Result<Response, WebError> {
-    SetPage::show(on).await
+    UsualSetPage::show(on).await
 }
 
 /// Changes or ends a set, or gives the form back with its messages.
@@ -148,7 +148,7 @@ pub async fn change(on: On<String>, form: Typed) -> Result<Response, WebError> {
         Ok(Done::Usual.into())
     };
     let done = done.await;
-    SetPage::answer(&on, form.0, done).await
+    UsualSetPage::answer(&on, form.0, done).await
 }
 
 /// Ends a set: nothing of it is typed.
@@ -159,15 +159,15 @@ async fn end(on: On<String>, form: Typed) -> Result<Response, WebError> {
         Ok(Done::SetEnded.into())
     };
     let done = done.await;
-    SetPage::answer(&on, TypedForm::new(), done).await
+    UsualSetPage::answer(&on, TypedForm::new(), done).await
 }
 
-fn lab_page(person: &Person, seen: Option<&SeenSet>) -> SetPage {
+fn lab_page(person: &Person, seen: Option<&SeenSet>) -> UsualSetPage {
     let view = match seen {
         Some(seen) => of(person, seen, true),
         None => of(person, &nothing_said(), true),
     };
-    SetPage {
+    UsualSetPage {
         intro: "As the lab has said it. It stands in a new draft where the office’s own set says nothing, until somebody types over it.",
         nothing: "The lab has not said what it does unless told: what a draft leaves open, it has to ask.",
         ..view
@@ -179,7 +179,7 @@ pub async fn of_lab(on: On<CaseNumber>) -> Result<Response, WebError> {
     let (lab, seen) = usual_sets::of_lab(&on.app, &on.person, &on.at).await?;
     let title = format!("{} at {}", usual_sets::OF_LAB, lab.name);
     let case = format!("/cases/{}", on.at.as_str());
-    page(&SetPage {
+    page(&UsualSetPage {
         frame: Frame::new(&on.app, &on.person, title, ""),
         above: (case, format!("Case {}", on.at)),
         ..lab_page(&on.person, seen.as_ref())

@@ -24,7 +24,7 @@ pub struct SetSection {
 /// Everything that a set is made of.
 #[derive(Template)]
 #[template(path = "partials/usual_form.html")]
-pub struct SetForm {
+pub struct UsualSetForm {
     pub action: String,
     pub refusals: Vec<String>,
     /// Field id, label and message.
@@ -89,7 +89,7 @@ fn kinds(typed: &TypedForm) -> Vec<FieldView> {
     Course::ALL.iter().map(of).collect()
 }
 
-impl SetForm {
+impl UsualSetForm {
     /// The form of a set that is there, or of a new one; with what came back.
     pub fn new(
         app: &App,
@@ -97,7 +97,7 @@ impl SetForm {
         action: String,
         seen: Option<&SeenSet>,
         tried: &Tried,
-    ) -> Result<SetForm, WebError> {
+    ) -> Result<UsualSetForm, WebError> {
         let side = side_of(person)?;
         let is_office = side == Side::Office;
         let stored = seen.and_then(|seen| seen.set.as_ref());
@@ -111,7 +111,7 @@ impl SetForm {
             false => Vec::new(),
         };
         let version = seen.map_or(0, |seen| seen.version).to_string();
-        let mut form = SetForm {
+        let mut form = UsualSetForm {
             action,
             refusals: tried.refusals.clone(),
             summary: Vec::new(),

@@ -1,6 +1,6 @@
 //! The sets of one's own house, and a new one.
 
-use super::set_form::{SetForm, side_of, typed_set};
+use super::set_form::{UsualSetForm, side_of, typed_set};
 use crate::app::usual_sets::{self, SeenSet};
 use crate::app::{App, Person};
 use crate::domain::people::access::{Permission, why_not};
@@ -8,7 +8,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::usual::UsualSet;
 use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{Query, Signed, Typed, encode};
+use crate::web::extract::{Query, SignedIn, Typed, encode};
 use crate::web::frame::{Frame, page, page_with, see_other};
 use crate::web::tried::Tried;
 use askama::Template;
@@ -16,7 +16,7 @@ use axum::extract::State;
 use axum::response::Response;
 
 /// A set in the list.
-pub struct SetRow {
+pub struct UsualSetRow {
     pub href: String,
     pub name: String,
     pub kinds: String,
@@ -29,7 +29,7 @@ pub struct SetRow {
 pub struct SetsPage {
     pub frame: Frame,
     pub is_lab: bool,
-    pub sets: Vec<SetRow>,
+    pub sets: Vec<UsualSetRow>,
     /// Whether another set can be made here, by this person.
     pub may_make: bool,
     /// Who may, where this person may not.
@@ -47,7 +47,7 @@ pub fn kinds(set: &UsualSet) -> String {
     }
 }
 
-fn row(seen: SeenSet, is_lab: bool) -> SetRow {
+fn row(seen: SeenSet, is_lab: bool) -> UsualSetRow {
     let words = match &seen.set {
         None => "ended".to_owned(),
         Some(set) => {
@@ -63,7 +63,7 @@ fn row(seen: SeenSet, is_lab: bool) -> SetRow {
             format!("version {}, {values}{begins}", seen.version)
         }
     };
-    SetRow {
+    UsualSetRow {
         href: format!("/usual/{}", encode(&seen.id)),
         kinds: seen.set.as_ref().map(kinds).unwrap_or_default(),
         name: seen.name,
@@ -74,7 +74,7 @@ fn row(seen: SeenSet, is_lab: bool) -> SetRow {
 /// Answers with the sets of one's own house.
 pub async fn sets(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     query: Query,
 ) -> Result<Response, WebError> {
     let is_lab = side_of(&person)? == Side::Lab;
@@ -98,25 +98,25 @@ pub async fn sets(
 #[template(path = "usual_new.html")]
 pub struct NewSetPage {
     pub frame: Frame,
-    pub form: SetForm,
+    pub form: UsualSetForm,
 }
 
 fn new_page(app: &App, person: &Person, tried: &Tried) -> Result<NewSetPage, WebError> {
     Ok(NewSetPage {
         frame: Frame::new(app, person, "New set of usual values", "/usual"),
-        form: SetForm::new(app, person, "/usual/new".to_owned(), None, tried)?,
+        form: UsualSetForm::new(app, person, "/usual/new".to_owned(), None, tried)?,
     })
 }
 
 /// Answers with the form of a new set.
-pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn new(State(app): State<App>, SignedIn(person): SignedIn) -> Result<Response, WebError> {
     page(&new_page(&app, &person, &Tried::default())?)
 }
 
 /// Makes the set, or gives the form back with its messages.
 pub async fn make(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

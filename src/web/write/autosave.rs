@@ -16,7 +16,7 @@ use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Signed, Typed};
+use crate::web::extract::{At, SignedIn, Typed};
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -154,7 +154,7 @@ fn drawings_html(view: &DraftView) -> Result<String, askama::Error> {
 /// Saves the fields that the script sends.
 pub async fn autosave(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {

@@ -15,7 +15,7 @@ use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
-use crate::web::field::{Choice, FieldView, Input};
+use crate::web::field::{Choice, FieldView, InputKind};
 use askama::Template;
 use std::collections::BTreeMap;
 use time::Date;
@@ -347,15 +347,15 @@ fn is_asked_for(group: &GroupView) -> bool {
 fn keep_visible(field: &mut FieldView) {
     let is_chosen = field.choices.iter().any(|choice| choice.chosen);
     // A word that is no longer a choice: saving the form would lose it.
-    if field.input == Input::Choice && !field.value.is_empty() && !is_chosen {
+    if field.input == InputKind::Choice && !field.value.is_empty() && !is_chosen {
         let mut stale = Choice::new(&field.value, &field.value);
         stale.chosen = true;
         field.choices.push(stale);
     }
     // A browser's date box shows only what it can read as a date.
-    let is_plain = matches!(field.input, Input::Date | Input::Time);
+    let is_plain = matches!(field.input, InputKind::Date | InputKind::Time);
     if is_plain && !field.messages.is_empty() {
-        field.input = Input::Text;
+        field.input = InputKind::Text;
     }
 }
 
@@ -378,17 +378,11 @@ pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
 }
 
 impl SectionView {
-    /// Whether its mark asks for somebody.
-    pub fn is_to_choose(&self) -> bool {
-        self.line.mark <= LineMark::Asked
-    }
-
     /// Whether what is asked is so short that each label stands beside its box.
     pub fn is_brief(&self) -> bool {
-        let is_short = |field: &FieldView| {
-            let is_plain = !matches!(field.input, Input::Long | Input::Date | Input::Time);
-            is_plain && field.messages.is_empty()
-        };
+        let wide = [InputKind::Long, InputKind::Date, InputKind::Time];
+        let is_short =
+            |field: &FieldView| !wide.contains(&field.input) && field.messages.is_empty();
         let signs: usize = self.asked.iter().map(|one| one.label.chars().count()).sum();
         self.asked.len() <= 2 && signs <= 44 && self.asked.iter().all(is_short)
     }

@@ -21,7 +21,7 @@ use crate::domain::values::ids::{AccountId, CaseNumber};
 use crate::domain::values::measure::tenths;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
-use crate::web::extract::{At, Query, Signed};
+use crate::web::extract::{At, Query, SignedIn};
 use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page};
 use askama::Template;
@@ -301,7 +301,7 @@ fn usual_field(written: &Written, filling: &Filling<'_>) -> Option<FieldView> {
 
 /// Said above a draft whose row cannot be read as it was written.
 const DAMAGED: &str = "This draft is damaged where it is stored. What could be read stands below: go through every \
-    field before anything is signed. The next text that you save stores it anew. Tell your administrator.";
+    field before anything is signed. The next text that you save stores it whole again. Tell your administrator.";
 
 fn title(based_on: i64) -> String {
     match based_on {
@@ -360,7 +360,7 @@ fn opened(query: &Query) -> &str {
 /// Answers with the form. Looking begins no draft.
 pub async fn form(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {

@@ -12,9 +12,9 @@ use crate::domain::prescription::{Course, section_of};
 use crate::domain::values::ids::CaseNumber;
 use crate::web::done::Done;
 use crate::web::error::WebError;
-use crate::web::extract::{At, On, Signed, Typed};
+use crate::web::extract::{At, On, SignedIn, Typed};
 use crate::web::frame::{back_to_case, page_with, see_other};
-use crate::web::keys::FIELD;
+use crate::web::keys::{FIELD, SURE, TAKE};
 use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -101,7 +101,7 @@ pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
 /// Takes one of two texts for a field, and lets the other go.
 pub async fn choose_conflict(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
@@ -110,7 +110,7 @@ pub async fn choose_conflict(
         .text(ShownVersion::version().key)
         .parse()
         .map_err(|_| AppError::NotFound)?;
-    let (field, take) = (form.text(FIELD), form.text("take") == "yes");
+    let (field, take) = (form.text(FIELD), form.text(TAKE) == "yes");
     write_draft::choose_conflict(&app, &person, &number, version, field, take).await?;
     Ok(see_other(&format!("/cases/{}/write", number.as_str())))
 }
@@ -118,12 +118,12 @@ pub async fn choose_conflict(
 /// Gives the draft up, where the form is sure of it.
 pub async fn discard(
     State(app): State<App>,
-    Signed(person): Signed,
+    SignedIn(person): SignedIn,
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let form = sent_by_its_reader(&person, form)?;
-    if !form.is_ticked("sure") {
+    if !form.is_ticked(SURE) {
         return Err(AppError::Refused(vec![
             "Tick “Give this draft up for good” first: its text is gone then.".to_owned(),
         ])

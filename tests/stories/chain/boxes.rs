@@ -233,7 +233,7 @@ async fn c10_a_surplus_thing_is_told_with_its_code_and_the_sender_answers() {
 }
 
 #[tokio::test]
-async fn c03_pieces_are_counted_out_and_in_and_another_number_is_settled() {
+async fn c03_pieces_are_counted_out_and_in_and_another_number_is_resolved() {
     let scene = Scene::signed().await;
     let page = scene.at("/items/new");
     let fields = [

@@ -200,7 +200,7 @@ async fn close_and_reopen(scene: &Scene) {
     scene.dora.post(&scene.at("/reopen"), &reopen).await.is(303);
 }
 
-/// Where a thing is, told anew from the events alone and without the program's own state.
+/// Where a thing is, told again from the events alone and without the program's own state.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Spot {
     House(Side),

@@ -107,7 +107,7 @@ async fn nothing_is_done_with_what_is_packed_and_it_is_not_offered() {
 }
 
 #[tokio::test]
-async fn a_packed_parcel_is_taken_back_and_packed_anew() {
+async fn a_packed_parcel_is_taken_back_and_packed_again() {
     let (scene, bite, impression) = packed().await;
     let path = scene.handoff(&scene.anna).await;
     let back = [

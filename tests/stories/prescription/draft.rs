@@ -387,7 +387,7 @@ async fn r15_a_name_that_was_typed_and_written_over_is_gone_and_a_stale_page_sti
 }
 
 #[tokio::test]
-async fn r16_a_damaged_draft_shows_what_can_be_read_and_is_stored_anew() {
+async fn r16_a_damaged_draft_shows_what_can_be_read_and_is_stored_again() {
     let scene = Scene::opened().await;
     scene
         .write(

@@ -156,7 +156,7 @@ async fn the_switch_is_stored_with_the_draft_and_is_no_part_of_what_is_signed() 
 }
 
 #[tokio::test]
-async fn a_revision_written_anew_gets_no_value_that_was_not_signed() {
+async fn a_revision_written_again_gets_no_value_that_was_not_signed() {
     let scene = Scene::opened().await;
     scene
         .write(&scene.dora, &[("order.course", "everything")])

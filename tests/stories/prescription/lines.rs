@@ -194,7 +194,7 @@ async fn what_is_away_comes_back_when_something_is_typed_in_it_or_wrong_with_it(
 }
 
 #[tokio::test]
-async fn a_line_says_what_is_written_and_the_script_hears_it_anew() {
+async fn a_line_says_what_is_written_and_the_script_hears_it_again() {
     let scene = Scene::opened().await;
     let typed = [("vertical.occlusal_mm", "63"), ("vertical.order", "keep")];
     scene.write(&scene.dora, &typed).await.is(303);

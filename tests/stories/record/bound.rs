@@ -2,7 +2,7 @@
 
 use super::{a_minute_of_use, clear, faults, set_back};
 use crate::common::{PASSWORD, Visitor};
-use crate::scene::{LEAST, Scene};
+use crate::scene::{LEAST, Scene, last_part, open_case};
 use vestibule::app::clock_doubt;
 use vestibule::app::resume::{Restore, go_on_by_the_clock};
 use vestibule::app::sign_in::secret_hash;
@@ -384,6 +384,33 @@ async fn r22_a_pan_that_was_moved_to_another_case_leads_to_none_and_is_named() {
     }
     let said = faults(&scene).await;
     assert!(said.contains("looked for as “b4”"), "{said}");
+}
+
+#[tokio::test]
+async fn nothing_is_asked_in_another_case_that_is_not_as_the_record_says() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let own = scene.number.clone();
+    let patient = last_part(&scene.dora.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&scene.dora, &patient, "upper").await;
+    let other = Scene { number, ..scene };
+    other.sign(&LEAST).await.is(303);
+    let bite = other.add(&other.anna, "bite_record", "", "here").await;
+    other.release(&other.anna, &[&bite], &[]).await.is(303);
+    let opened = |sign: &str| {
+        format!("UPDATE case_file SET opened_ms = opened_ms {sign} 1 WHERE number = '{own}'")
+    };
+    change(&other, &opened("-")).await;
+    let came_along = [
+        ("foreign", things.provisional.as_str()),
+        ("unannounced", "a pink denture, upper"),
+    ];
+    let sound = [(bite.as_str(), "sound")];
+    let received = other.receive(&other.tom, &sound, &came_along).await;
+    received.is(303);
+    change(&other, &opened("+")).await;
+    let item = format!("/items/{}", things.provisional);
+    let page = other.tom.get(&item).await;
+    page.is(200).sees_not("It came in a parcel of case");
 }
 
 #[tokio::test]

@@ -62,7 +62,7 @@ pub async fn a_minute_of_use(scene: &Scene) {
 }
 
 /// Somebody who holds the database and the key keeps the first `keep` leaves, changes what `change` changes,
-/// and computes and signs everything anew.
+/// and computes and signs everything again.
 pub async fn rewrite(
     scene: &Scene,
     remember: usize,

@@ -192,7 +192,7 @@ async fn a2_a_device_and_a_code_that_somebody_has_put_in_open_nothing_and_are_na
     let said = faults(&scene).await;
     assert!(said.contains("the device “Another”"), "{said}");
     let listed = scene.mara.get("/bench/devices").await;
-    listed.sees("codes are not taken on it: allow it anew there");
+    listed.sees("codes are not taken on it: allow it again there");
     // One that was taken back stays so, whatever its row says; so does what was begun on it.
     let came = types_code(&scene, &tablet, "tom", "4071").await;
     let cookies = [tablet.cookie.clone().unwrap(), came.cookies().join("; ")];

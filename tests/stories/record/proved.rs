@@ -22,7 +22,7 @@ async fn change(scene: &Scene, sql: &str) {
         run(&mut conn, &format!("DROP TRIGGER IF EXISTS {lock}")).await;
     }
     run(&mut conn, sql).await;
-    // As whoever does it would have it: pages read it anew.
+    // As whoever does it would have it: pages read it again.
     run(&mut conn, "UPDATE case_file SET version = version + 1").await;
     run(&mut conn, "UPDATE party SET changes = changes + 1").await;
 }

@@ -81,8 +81,10 @@ pub struct BenchEntry {
     /// The entry that says it.
     pub event: EventId,
     pub at: Moment,
-    /// Who did it: the person, or the name on the paper it was copied from.
+    /// Who did it, with the house: the person, or the name on the paper it was copied from.
     pub by: String,
+    /// The same without the house: at the bench everybody is of one.
+    pub name: String,
     pub step: BenchStep,
     pub arches: Arches,
     /// The revision that it was done to.
@@ -129,6 +131,7 @@ pub(super) fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
         event: EventId::new(at.to_string()),
         at: Moment::new(at, 0),
         by: "Tom, Kiln".to_owned(),
+        name: "Tom".to_owned(),
         step,
         arches,
         revision: 1,

@@ -5,7 +5,7 @@ use super::steps::BenchStep;
 use crate::domain::form::Cell;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::said_of;
-use crate::domain::prescription::sentences::say::{Say, after, answer, value};
+use crate::domain::prescription::sentences::say::{Say, after, answer, cut_off_the_cast, value};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words::capitalised;
@@ -98,23 +98,7 @@ const TABLE: &[Line] = &[
     Line(
         &[S::SetUp],
         "Teeth cut off the cast",
-        &[
-            value("cast_trim.by"),
-            value("cast_trim.level").then(),
-            after("deep toward lip and cheek ", "cast_trim.facial_mm"),
-            after("toward palate or tongue ", "cast_trim.palatal_mm").comma(),
-            answer(
-                "cast_trim.bone",
-                "bone is to be reduced too",
-                "bone is not to be reduced",
-            ),
-            answer(
-                "cast_trim.photo",
-                "photograph the cast before it is cut",
-                "",
-            ),
-            answer("cast_trim.stent", "clear copy of the fitting surface", ""),
-        ],
+        &cut_off_the_cast(value("cast_trim.by")),
     ),
     Line(&[S::SetUp], "Scheme", &[value("occlusion.scheme")]),
     Line(&[S::SetUp], "Arrangement", &[value("anterior.arrangement")]),
@@ -301,13 +285,19 @@ mod tests {
             ("cast_trim.level", "gum_margin"),
             ("cast_trim.facial_mm", "1"),
             ("cast_trim.photo", "yes"),
+            ("cast_trim.stent", "no"),
         ];
         let found = told(&immediate, S::SetUp, &[Arch::Upper]);
         assert_eq!(found.len(), 2, "{found:?}");
         assert!(found[0].starts_with("Extraction: 13"), "{found:?}");
         let cut = &found[1];
         assert!(cut.starts_with("Teeth cut off the cast: "), "{cut}");
-        for words in ["he lab cuts", "lip and cheek 1 mm", "photograph the cast"] {
+        for words in [
+            "he lab cuts",
+            "lip and cheek 1 mm",
+            "photograph the cast",
+            "no clear copy of the fitting surface",
+        ] {
             assert!(cut.contains(words), "{cut}");
         }
         assert!(!cut.contains("palate"), "{cut}");

@@ -27,6 +27,6 @@ pub use progress::{BenchLine, BenchProgress, BenchRound, progress};
 pub use scan_words::{ScanWord, USED_MOST};
 pub use steps::{BenchPiece, BenchStep};
 pub use timers::{
-    BenchTimer, SECONDS_MOST, TimedRun, TimerState, nth, seconds_of, span, timed_words,
-    timer_state, timers_of,
+    BenchTimer, TimedRun, TimerButton, TimerState, nth, seconds_of, span, timed_words, timer_state,
+    timers_of,
 };

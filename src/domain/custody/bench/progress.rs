@@ -265,7 +265,7 @@ mod tests {
             .iter()
             .find(|line| line.step == BenchStep::Mounted);
         assert!(mounted.is_some_and(|line| !line.asked && line.open().is_empty()));
-        // Done anew, the newest entry stands for the step.
+        // Done again, the newest entry stands for the step.
         let line = found
             .lines
             .iter()
@@ -312,8 +312,8 @@ mod tests {
         assert_eq!(found(&[word(Arches::Both, None)]), (((4, 1), 0), vec![]));
         let again = word(Arches::Upper, Some(BenchStep::Cured));
         assert_eq!(found(&[again]), (((4, 1), 1), vec![flasked[1]]));
-        let anew = word(Arches::Both, Some(BenchStep::Flasked));
-        assert_eq!(found(&[anew]), (((4, 0), 0), vec![]));
+        let again = word(Arches::Both, Some(BenchStep::Flasked));
+        assert_eq!(found(&[again]), (((4, 0), 0), vec![]));
     }
 
     #[test]

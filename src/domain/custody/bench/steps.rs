@@ -127,7 +127,7 @@ impl BenchPiece {
     }
 
     /// Whether what the rounds before have done of a step counts for this piece: where it goes as far as the flask or the
-    /// machine, all that is done before. Common practice, no source: nobody pours a cast anew because a try-in was looked at.
+    /// machine, all that is done before. Common practice, no source: nobody pours a cast again because a try-in was looked at.
     pub fn takes_over(&self, step: BenchStep) -> bool {
         let goes_on = [BenchStep::Flasked, BenchStep::Milled];
         step < BenchStep::Flasked && goes_on.iter().any(|one| self.marked(*one))

@@ -2,6 +2,7 @@
 //! is typed from the maker's sheet, and never proposed by the program itself.
 
 use super::steps::BenchStep;
+use crate::domain::form::{FieldSpec, Slot};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Minutes;
 use crate::domain::values::moment::Moment;
@@ -69,12 +70,48 @@ const TIMED: &[(BenchTimer, &[BenchStep])] = &[
 ];
 
 /// Seconds of a timer at most: two days.
-pub const SECONDS_MOST: u32 = 2 * 24 * 60 * 60;
+const SECONDS_MOST: u32 = 2 * 24 * 60 * 60;
 
 /// What is timed at a step, in the order in which it is done.
 pub fn timers_of(step: BenchStep) -> impl Iterator<Item = BenchTimer> {
     let rows = TIMED.iter().filter(move |(_, steps)| steps.contains(&step));
     rows.map(|(timer, _)| *timer)
+}
+
+/// What is timed, as a button at its step says it: for the minutes that are typed, or for as long as last time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TimerButton {
+    pub timer: BenchTimer,
+    /// As long as last time.
+    pub seconds: Option<u32>,
+}
+
+impl TimerButton {
+    /// What is sent: `cure`, or `cure/5400`.
+    pub fn word(self) -> String {
+        let timer = self.timer.word();
+        match self.seconds {
+            None => timer.to_owned(),
+            Some(seconds) => format!("{timer}/{seconds}"),
+        }
+    }
+
+    /// Reads what is sent; of a time that none can be set to, only what is timed.
+    pub fn from_word(text: &str) -> Option<TimerButton> {
+        let (timer, seconds) = text.split_once('/').unwrap_or((text, ""));
+        let seconds = seconds.parse::<u32>().ok();
+        Some(TimerButton {
+            timer: BenchTimer::from_word(timer)?,
+            seconds: seconds.filter(|seconds| (1..=SECONDS_MOST).contains(seconds)),
+        })
+    }
+}
+
+/// Whoever sends nonsense has touched no button.
+impl Slot for Option<TimerButton> {
+    fn read(typed: &str, _: &FieldSpec) -> Result<Option<TimerButton>, String> {
+        Ok(TimerButton::from_word(typed))
+    }
 }
 
 /// Typed minutes as seconds: 0.75 is three quarters of one.
@@ -132,7 +169,7 @@ pub fn timed_words(timed: &[TimedRun]) -> Vec<String> {
     words.collect()
 }
 
-/// Which of several of one kind a timer is, counted from nought.
+/// Which of several of one kind a timer is, counted from zero.
 pub fn nth(place: usize) -> String {
     match place {
         0 => "first".to_owned(),
@@ -217,6 +254,24 @@ mod tests {
         assert_eq!(of(S::Flasked), [T::Mix, T::Set]);
         assert_eq!(of(S::Cured), [T::Mix, T::Cure]);
         assert_eq!(of(S::SetUp), []);
+    }
+
+    #[test]
+    fn a_button_says_what_is_timed_and_for_how_long_it_was_last_time() {
+        for (sent, read) in [
+            ("cure", Some((T::Cure, None))),
+            ("cure/5400", Some((T::Cure, Some(5_400)))),
+            ("mix/0", Some((T::Mix, None))),
+            ("mix/172801", Some((T::Mix, None))),
+            ("mix/soon", Some((T::Mix, None))),
+            ("boil/60", None),
+            ("", None),
+        ] {
+            let button = TimerButton::from_word(sent);
+            assert_eq!(button.map(|one| (one.timer, one.seconds)), read, "{sent}");
+            let again = button.and_then(|one| TimerButton::from_word(&one.word()));
+            assert_eq!(again, button, "{sent}");
+        }
     }
 
     #[test]

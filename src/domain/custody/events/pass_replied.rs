@@ -46,7 +46,7 @@ impl EventKind for PassReplied {
     }
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
-        proposal.side_only(Side::Lab, "The two laboratories settle this between them.");
+        proposal.side_only(Side::Lab, "The two laboratories arrange this between them.");
         let Some((pass, asked)) = proposal.case.pass_question(&self.question) else {
             let sentence = "There is no such question of a second laboratory.";
             proposal.refuse(CustodyRule::J, None, sentence);

@@ -188,7 +188,7 @@ pub fn parcels_miscounted(parcels: u32, handoff: &Handoff) -> Option<String> {
     let packed = u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX);
     (parcels != packed).then(|| {
         format!(
-            "This handoff has {}: all of them leave together, so count again, or take it back and pack it anew.",
+            "This handoff has {}: all of them leave together, so count again, or take it back and pack it again.",
             parcels_counted(packed)
         )
     })

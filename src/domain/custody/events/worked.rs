@@ -193,6 +193,7 @@ impl EventKind for Worked {
             event: stamp.id.clone(),
             at: stamp.at,
             by: stamp.answering(),
+            name: stamp.name().to_owned(),
             step: self.step,
             arches: self.arches,
             revision: self.revision,

@@ -41,7 +41,7 @@ command! {
 impl ItemAction for WrittenOff {
     const ACTION: &'static str = "write_off";
     const LABEL: &'static str = "Write it off as lost";
-    const HINT: &'static str = "Not found in its parcel, in this house, or by the patient. This cannot be undone: no further events can be recorded. If it turns up later, register it anew.";
+    const HINT: &'static str = "Not found in its parcel, in this house, or by the patient. This cannot be undone: no further events can be recorded. If it turns up later, register it again.";
     const FIELDS: &'static [FieldSpec] = WrittenOffForm::FIELDS;
     const MEANS: &'static str = MEANS_WRITTEN_OFF;
     const ENDS: bool = true;

@@ -3,7 +3,7 @@
 use super::from_paper::FromPaper;
 use super::shared::{TEXT_MOST, without_unit};
 use crate::domain::custody::bench::{
-    BenchMeasure, BenchStep, MeasuredValue, MountedPart, Mounting, PAN_MOST, UsedLot,
+    BenchMeasure, BenchStep, MeasuredValue, MountedPart, Mounting, PAN_MOST, TimerButton, UsedLot,
 };
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
@@ -11,7 +11,7 @@ use crate::domain::form::{
 use crate::domain::prescription::{ArticulatorClass, ReferencePlane};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{AccountId, EventId};
+use crate::domain::values::ids::{AccountId, EventId, TimerId};
 use crate::domain::values::measure::{Decimal, Minutes};
 
 command! {
@@ -39,7 +39,7 @@ command! {
     keep_until: Option<Day> = Kind::Date, "Keep matrix and casts until", "Empty where nothing is said.";
     instrument: Option<ArticulatorClass> = ArticulatorClass::KIND, "Articulator it stands in", "";
     mounted_plane: Option<ReferencePlane> = ReferencePlane::KIND, "Plane it was mounted to", "";
-    step_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
+    step_picture: Option<EventId> = Kind::Listed, "Picture", "One of the case that shows it.";
     worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
     bench_note: String = long(TEXT_MOST), "Note", "Nothing that names anybody.";
 }
@@ -51,13 +51,13 @@ command! {
     timer_arches: Option<Arches> = Arches::KIND, "Which arch is timed", "";
     timer_another: bool = Kind::Tick, "It is another one: both run", "";
     timer_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
-    timer: String = Kind::Hidden, "", "";
+    timer: Option<TimerButton> = Kind::Hidden, "", "";
 }
 
 command! {
     /// A timer that is stopped, or was started by mistake.
     TimerForm;
-    timer_id: String = Kind::Hidden, "", "", needed "Choose the timer.";
+    timer_id: TimerId = Kind::Hidden, "", "", needed "Choose the timer.";
 }
 
 command! {
@@ -124,8 +124,8 @@ pub struct WorkForm {
     pub keep_until: Option<Day>,
     /// On what the casts were mounted; asked of mounting.
     pub mounting: Option<Mounting>,
-    /// A picture of the case that shows it; empty where none does.
-    pub picture: String,
+    /// A picture of the case that shows it.
+    pub picture: Option<EventId>,
     pub minutes: Option<u32>,
     pub note: String,
     pub readings: Vec<MeasuredValue>,

@@ -3,7 +3,7 @@
 use super::shared::TEXT_MOST;
 use crate::domain::custody::questions::Matter;
 use crate::domain::form::{Kind, command, long, name};
-use crate::domain::values::ids::EventId;
+use crate::domain::values::ids::{EventId, Tag};
 
 command! {
     /// A question to the other house.
@@ -12,8 +12,8 @@ command! {
     section: String = Kind::Listed, "Part of the prescription", "If it is about one.";
     line: String = Kind::Hidden, "", "";
     read_revision: String = Kind::Hidden, "", "";
-    asked_item: String = Kind::Listed, "Item", "If it is about one.";
-    asked_picture: String = Kind::Listed, "One that is in the case", "";
+    asked_item: Option<Tag> = Kind::Listed, "Item", "If it is about one.";
+    asked_picture: Option<EventId> = Kind::Listed, "One that is in the case", "";
     question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody. It can stay empty where a part, an item or a picture says it.";
     waits: bool = Kind::Tick, "Our work waits for the answer", "";
 }
@@ -23,7 +23,7 @@ command! {
     AnswerForm;
     asked_by: EventId = Kind::Hidden, "", "", needed "Choose the question.";
     answer: String = long(TEXT_MOST), "Answer", "";
-    answer_picture: String = Kind::Listed, "Picture", "One of the case that shows it.";
+    answer_picture: Option<EventId> = Kind::Listed, "Picture", "One of the case that shows it.";
     taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered any more", "";
 }
 
@@ -33,8 +33,8 @@ command! {
     spoke_with: String = name(100), "Who spoke for the other side", "As they name themselves.", needed "Write who spoke for the other side.";
     call_said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
     call_section: String = Kind::Listed, "Part of the prescription", "If it was about one.";
-    call_item: String = Kind::Listed, "Item", "If it was about one.";
-    call_picture: String = Kind::Listed, "One that is in the case", "";
+    call_item: Option<Tag> = Kind::Listed, "Item", "If it was about one.";
+    call_picture: Option<EventId> = Kind::Listed, "One that is in the case", "";
     answers: Option<EventId> = Kind::Listed, "It answers", "A question that is open, if it does.";
 }
 

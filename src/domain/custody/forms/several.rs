@@ -5,7 +5,7 @@ use super::registration::ItemPlace;
 use super::release::ITEMS;
 use super::shared::{TEXT_MOST, cleaning};
 use crate::domain::custody::events::DisinfectedForm;
-use crate::domain::form::{FieldSet, Form, Kind, Raw, command, rows_with, text};
+use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw, YesNo, command, rows_with, text};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 
@@ -48,12 +48,12 @@ pub struct SetForm {
 }
 
 /// The rows whose tick is set.
-fn ticked(raw: &Raw) -> Vec<&str> {
+fn ticked<'a>(raw: &'a Raw, take: &'static FieldSpec) -> Vec<&'a str> {
     let is_ticked = |row: &&str| {
-        let tick = raw.get(&format!("{row}.take"));
-        tick.is_some_and(|tick| tick == "yes")
+        let tick = raw.get(&format!("{row}.{}", take.key));
+        tick.is_some_and(|tick| tick == YesNo::Yes.word())
     };
-    rows_with(raw, "take").filter(is_ticked).collect()
+    rows_with(raw, take.key).filter(is_ticked).collect()
 }
 
 impl Form for SetForm {
@@ -72,7 +72,7 @@ impl Form for SetForm {
 
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<SetForm> {
         let mut things = Vec::new();
-        for key in ticked(raw) {
+        for key in ticked(raw, SetRowForm::take()) {
             let form = SetRowForm::read_under(raw, &format!("{key}."), faults)?;
             // Of what is never worn nothing is asked.
             let place = format!("{key}.{}", SetRowForm::place().key);
@@ -132,7 +132,7 @@ impl Form for SeveralForm {
     }
 
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<SeveralForm> {
-        let tags: Vec<Tag> = ticked(raw)
+        let tags: Vec<Tag> = ticked(raw, SeveralRowForm::take())
             .into_iter()
             .filter_map(|row| Tag::parse(row).ok())
             .collect();

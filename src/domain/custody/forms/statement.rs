@@ -13,7 +13,7 @@ command! {
     hold: HoldId = Kind::Hidden, "", "";
     reason: String = text(TEXT_MOST), "How it came about", "", needed "Say how it came about.";
     done: String = text(TEXT_MOST), "What is done now", "", needed "Say what is done now.";
-    not_packed: bool = Kind::Tick, "It was never packed: it is here with us", "Then it is in your hands again, and can be handed over anew.";
+    not_packed: bool = Kind::Tick, "It was never packed: it is here with us", "Then it is in your hands, and can be handed over again.";
     password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
 }
 

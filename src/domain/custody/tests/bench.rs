@@ -478,7 +478,7 @@ fn each_round_asks_its_own_steps_and_a_remake_all_of_them() {
     assert_eq!(round.first().map(|one| one.tries), Some(2));
     does_all(&mut world, &third);
     goes_and_comes(&mut world, "3", "try-in upper");
-    // What was set up and tried in is flasked: it is not set up anew.
+    // What was set up and tried in is flasked: it is not set up again.
     let last = orders(&mut world, &third, Course::Copy, Stage::Process);
     let open = open_steps(&world, &last);
     assert!(

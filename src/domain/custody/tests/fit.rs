@@ -117,7 +117,7 @@ fn what_came_back_is_offered_to_be_checked_until_it_is() {
     assert!(due(&world));
     world.does(&anna(), shade(Office));
     assert!(!due(&world));
-    // What comes back anew is looked at anew.
+    // What comes back again is looked at again.
     world.sends(&anna(), "again", &["final upper"]);
     world.takes(&tom(), "again", &["final upper"]);
     world.sends(&tom(), "and back", &["final upper"]);

@@ -82,7 +82,7 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_again() {
     let late = found("bite", Outcome::Sound, true);
     let refusals = world.refusals(&mara(), &received("h1", Lab, &[late]));
     assert!(!refusals.is_empty());
-    // Handed over anew, it may be missing once more.
+    // Handed over again, it may be missing once more.
     world.sends(&anna(), "h2", &["bite"]);
     let again = found("bite", Outcome::Missing, false);
     world.does(&tom(), received("h2", Lab, &[again]));

@@ -309,7 +309,7 @@ fn a_set_up_is_tried_in_arch_by_arch_and_one_goes_astray() {
 }
 
 #[test]
-fn a_try_in_that_is_given_up_on_the_way_is_made_anew() {
+fn a_try_in_that_is_given_up_on_the_way_is_made_again() {
     let mut life = Life::of(Arches::Upper, &[]);
     life.has(Office, &["bite"]);
     life.signs(&[(UPPER, Stage::TryIn)], &["bite"]);
@@ -1021,7 +1021,7 @@ fn b6_a_pattern_that_came_back_with_the_final_is_no_work_of_an_earlier_revision(
 }
 
 #[test]
-fn b8_a_final_that_was_lost_and_made_anew_is_found_or_written_off_by_the_lab() {
+fn b8_a_final_that_was_lost_and_made_again_is_found_or_written_off_by_the_lab() {
     let second = ("old upper", ItemKind::FinalDenture, UPPER);
     let mut life = to_be_made();
     let mut items = life.world.items.iter_mut();
@@ -1032,7 +1032,7 @@ fn b8_a_final_that_was_lost_and_made_anew_is_found_or_written_off_by_the_lab() {
     life.finds("h2", "final upper", Outcome::Missing);
     life.states();
     life.is("on_the_way | lab:find_sent");
-    let again = [(Lab, "find it and send it, or make it anew")];
+    let again = [(Lab, "find it and send it, or make it again")];
     assert_eq!(life.asks_about("final upper"), again);
     life.has(Lab, &["old upper"]);
     let all = ["old upper", "provisional upper", "bite"];

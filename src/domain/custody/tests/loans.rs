@@ -89,7 +89,7 @@ fn what_the_work_needs_is_not_sent_back_before_the_work_is_delivered() {
     assert_eq!(asked(&world, &ordered, AFTER)[0].1, "send it back");
     let case = super::to_do::drawn(&world, &ordered, 1);
     assert_eq!(ToDo::of(&case, Lab), [ToDo::ReturnLoan]);
-    // Back at the lab with the work to be made anew, it is needed again.
+    // Back at the lab with the work to be made again, it is needed again.
     world.takes(&anna(), "h3", &["final upper"]);
     world.sends(&anna(), "h4", &["final upper"]);
     assert_eq!(now(&world, &ordered), Some(LoanNow::Needed));

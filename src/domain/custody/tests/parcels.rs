@@ -219,7 +219,7 @@ fn a_handoff_that_never_left_is_taken_back_by_its_side() {
         handlers(&world.case_state(), &world.events, &tag("bite")).handoffs,
         0
     );
-    // It never left, so its disinfection still holds, and it may leave anew.
+    // It never left, so its disinfection still holds, and it may leave again.
     world.expect(&anna(), &released("h2", &both, Office), &[]);
     // Nobody receives what was taken back, and nothing is taken back twice.
     let items = both.map(|thing| found(thing, Outcome::Sound, true));
@@ -305,7 +305,7 @@ fn a_parcel_that_the_carrier_brings_back_is_taken_back_after_the_other_has_come(
     let handoff = &handoffs(&world.events)[0];
     assert_eq!(handoff.state(), HandoffState::Received);
     assert!(handoff.waiting().is_empty() && handoff.outstanding().is_empty());
-    // Nothing is awaited any more, and it may be packed anew.
+    // Nothing is awaited any more, and it may be packed again.
     assert!(!offered(&world, &anna()));
     let late = opened(&["facebow", "impression"], &[(2, SealFound::None, "")]);
     assert!(!world.refusals(&tom(), &late).is_empty());

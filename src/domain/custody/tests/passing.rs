@@ -588,12 +588,12 @@ fn what_waits_is_said_to_whoever_has_to_do_it() {
     let back = (Side::Lab, "have it back");
     assert_eq!(said(&world, 1, day), [notice]);
     assert_eq!(said(&world, 1, day.next_day().unwrap()), [notice, back]);
-    let again = (Side::Lab, "pass it on anew, or have it back");
+    let again = (Side::Lab, "pass it on again, or have it back");
     assert_eq!(said(&world, 2, day), [notice, again]);
 }
 
 #[test]
-fn c7_what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_anew_or_comes_back() {
+fn c7_what_a_second_lab_makes_for_an_earlier_revision_is_passed_on_again_or_comes_back() {
     let mut world = there();
     world.sends(&anna(), "h1", &["bite"]);
     world.takes(&tom(), "h1", &["bite"]);
@@ -672,7 +672,7 @@ fn the_second_laboratory_asks_the_first_which_answers_it_once() {
 }
 
 #[test]
-fn what_is_not_answered_yet_goes_along_where_work_is_passed_on_anew() {
+fn what_is_not_answered_yet_goes_along_where_work_is_passed_on_again() {
     let mut world = there();
     world.does(&lars(), asks(&world, "which alloy?"));
     let question = world.events.last().unwrap().id.clone();

@@ -106,7 +106,7 @@ fn whoever_else_handed_it_out_is_named() {
 fn nothing_is_done_with_what_is_packed_before_the_parcel_is_taken_back() {
     let mut world = waiting();
     let packed_bite = &[(Packed, "bite")][..];
-    let deeds = [
+    let steps = [
         released("h2", &["bite"], Office),
         packed("h2", &["bite"], Office),
         disinfected("bite"),
@@ -114,7 +114,7 @@ fn nothing_is_done_with_what_is_packed_before_the_parcel_is_taken_back() {
         used_up("bite", "the mounting"),
         destroyed("bite", "as agreed"),
     ];
-    for what in &deeds {
+    for what in &steps {
         world.expect(&anna(), what, packed_bite);
         // At the lab it is simply not there.
         let at_the_lab = world.refusals(&tom(), what);
@@ -139,7 +139,7 @@ fn nothing_is_done_with_what_is_packed_before_the_parcel_is_taken_back() {
     // What was left out of the parcel is as free as before.
     world.expect(&anna(), &moved("impression"), &[]);
     world.does(&anna(), back("h1", &BOTH));
-    for what in &deeds {
+    for what in &steps {
         world.expect(&anna(), what, &[]);
     }
 }
@@ -251,7 +251,7 @@ fn a_parcel_is_taken_back_while_it_waits_and_on_the_way() {
             (bite.handoff, bite.answers.as_str()),
             (None, "dora, northgate")
         );
-        // Its disinfection still holds: it may be packed anew.
+        // Its disinfection still holds: it may be packed again.
         world.expect(&anna(), &packed("h2", &BOTH, Office), &[]);
     }
 }

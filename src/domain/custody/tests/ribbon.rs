@@ -86,7 +86,7 @@ fn a_line_goes_from_lane_to_lane_as_the_item_goes_from_hand_to_hand() {
 }
 
 #[test]
-fn what_is_on_hold_or_missing_is_seen_along_the_line_until_it_is_settled() {
+fn what_is_on_hold_or_missing_is_seen_along_the_line_until_it_is_resolved() {
     let world = course();
     let quality = |ribbon: &Ribbon, thing| line(ribbon, thing).stays.last().unwrap().quality;
     assert_eq!(quality(&drawn(&world), "bite"), Quality::Held);

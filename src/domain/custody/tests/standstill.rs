@@ -103,7 +103,7 @@ fn c5_whom_a_standstill_waits_for() {
     );
     world.does(&mara(), heeded(&world));
     assert_eq!(tasks(&world), ["the office: say whether the work goes on"]);
-    // A pause can become a stop, of which the lab takes notice anew.
+    // A pause can become a stop, of which the lab takes notice again.
     world.does(&dora(), stopped("it will not do"));
     assert_eq!(tasks(&world)[0], heed);
 }

@@ -35,6 +35,7 @@ const IDS: &[&str] = &[
     "HandoffId",
     "HoldId",
     "PartyId",
+    "TimerId",
 ];
 
 #[derive(Default)]

@@ -681,7 +681,7 @@ impl Move {
         open.unwrap_or(PassLeg::Left)
     }
 
-    /// Mostly what the lab has, to a laboratory with people or one without; sometimes anew.
+    /// Mostly what the lab has, to a laboratory with people or one without; sometimes again.
     fn passed_on(self, case: &CaseState, task: String, world: &World) -> What {
         let at_lab = case
             .custody

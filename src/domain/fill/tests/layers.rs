@@ -184,7 +184,7 @@ fn c6_the_longest_agent_and_dilution_are_read_whole_into_the_row() {
 }
 
 #[test]
-fn a_signed_revision_that_is_written_anew_gets_nothing_but_what_was_disinfected() {
+fn a_signed_revision_that_is_written_again_gets_nothing_but_what_was_disinfected() {
     let mut bed = copied();
     bed.beforehand.signed = Some(Course::Copy);
     let filled = bed.filled(&[COPY, ("enclosed.0.tag", "@bite")]);

@@ -295,7 +295,7 @@ fn another_kind_of_work_takes_nothing_along_that_nobody_typed() {
 }
 
 #[test]
-fn a_revision_that_is_written_anew_is_stored_as_it_is_sent() {
+fn a_revision_that_is_written_again_is_stored_as_it_is_sent() {
     let mut bed = copied();
     bed.beforehand.signed = Some(Course::Copy);
     let sent = [("seal.by", ""), ("base.material", "heat_cured")];

@@ -138,7 +138,7 @@ fn a_usual_process_goes_with_the_material_that_the_work_begins_with_and_not_with
 }
 
 #[test]
-fn a_revision_that_is_written_anew_and_a_draft_of_no_kind_get_nothing_usual() {
+fn a_revision_that_is_written_again_and_a_draft_of_no_kind_get_nothing_usual() {
     let mut bed = usual();
     let filled = bed.filled(&[("dates.wanted", "2026-03-17")]);
     assert_eq!(filled.from.len(), 0);
@@ -331,7 +331,7 @@ fn an_order_that_goes_on_takes_over_what_was_signed_for_the_patient_before() {
             "{key}"
         );
     }
-    // Nothing that is asked anew, that was measured, or that is no matter of the patient.
+    // Nothing that is asked again, that was measured, or that is no matter of the patient.
     assert_eq!(value(&remake, "marking.answer"), None);
     assert_eq!(value(&remake, "vertical.rest_mm"), None);
     assert_eq!(

@@ -45,6 +45,34 @@ pub const fn answer(key: &'static str, yes: &'static str, no: &'static str) -> S
     }
 }
 
+/// What is cut off the cast, how deep, and what comes before it: the same words on the sheet and at the bench. `by` says
+/// who cuts.
+pub const fn cut_off_the_cast(by: Say) -> [Say; 7] {
+    [
+        by,
+        value("cast_trim.level").comma().strong(),
+        after("deep toward lip and cheek ", "cast_trim.facial_mm").strong(),
+        after("toward palate or tongue ", "cast_trim.palatal_mm")
+            .comma()
+            .strong(),
+        answer(
+            "cast_trim.bone",
+            "bone is to be reduced too",
+            "bone is not to be reduced",
+        ),
+        answer(
+            "cast_trim.photo",
+            "photograph the cast before it is cut",
+            "no photograph of the cast",
+        ),
+        answer(
+            "cast_trim.stent",
+            "clear copy of the fitting surface",
+            "no clear copy of the fitting surface",
+        ),
+    ]
+}
+
 impl Say {
     /// The same in bold.
     pub const fn strong(self) -> Say {

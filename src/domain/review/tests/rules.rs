@@ -1023,9 +1023,9 @@ fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
     );
 }
 
-/// A shade that was approved anew, and a height of a new record, are of this revision.
+/// A shade that was approved again, and a height of a new record, are of this revision.
 #[test]
-fn what_was_seen_and_taken_anew_is_not_of_the_revision_before() {
+fn what_was_seen_and_taken_again_is_not_of_the_revision_before() {
     let edits: Edits<'_> = &[("shade.tab", "birch 5"), ("spare.tooth_shade", "birch 5")];
     let (document, mut setting) = changed(edits);
     let mut before = sample::document();

@@ -1,8 +1,9 @@
 //! Both arches on their chewing side: what the change list moves, with arrows, and the list as a table.
 
 use super::shape::{
-    Anchor, At, ChangedSpot, Ground, NumberPlaces, Pen, Picture, SMALL_MM, Shape, at, broken,
-    half_of, is_nearer_to_another, line, middle_of, number, sides, size, toward, width_of, words,
+    Anchor, ChangedSpot, Ground, NumberPlaces, Pen, Picture, SMALL_MM, Shape, SketchPoint, at,
+    broken, half_of, is_nearer_to_another, line, middle_of, number, sides, size, toward, width_of,
+    words,
 };
 use crate::domain::form::Whole;
 use crate::domain::prescription::{Change, ChangedPart, Prescription};
@@ -163,7 +164,7 @@ pub(super) const SHAPES: [(f64, f64, (f64, f64), f64); 8] = [
 ];
 
 struct Place {
-    middle: At,
+    middle: SketchPoint,
     half: (f64, f64),
     turned: f64,
 }
@@ -221,7 +222,7 @@ pub(super) fn teeth_of(part: &NetPart) -> Vec<Tooth> {
 /// Each changed tooth with the number of its change.
 pub(super) fn spots(
     changed: &[Vec<Tooth>],
-    place: impl Fn(Tooth) -> Option<At>,
+    place: impl Fn(Tooth) -> Option<SketchPoint>,
 ) -> Vec<ChangedSpot> {
     let mut spots = Vec::new();
     for (number, teeth) in changed.iter().enumerate() {
@@ -234,12 +235,12 @@ pub(super) fn spots(
 /// A rectangle that is taken, by its corners.
 #[derive(Clone, Copy)]
 pub(super) struct Taken {
-    pub from: At,
-    pub to: At,
+    pub from: SketchPoint,
+    pub to: SketchPoint,
 }
 
 impl Taken {
-    pub fn about(middle: At, width: f64, height: f64) -> Taken {
+    pub fn about(middle: SketchPoint, width: f64, height: f64) -> Taken {
         Taken {
             from: at(middle.x - width / 2.0, middle.y - height / 2.0),
             to: at(middle.x + width / 2.0, middle.y + height / 2.0),
@@ -340,7 +341,7 @@ impl Sketch {
         self.number(number, from, part, (arch, half_of(&of_arch)));
     }
 
-    fn arrow(&mut self, from: At, part: &NetPart, arch: Arch) {
+    fn arrow(&mut self, from: SketchPoint, part: &NetPart, arch: Arch) {
         let (dx, dy, length) = in_picture(part, arch);
         if length == 0.0 {
             return;
@@ -357,7 +358,7 @@ impl Sketch {
     fn number(
         &mut self,
         which: usize,
-        from: At,
+        from: SketchPoint,
         part: &NetPart,
         (arch, half): (Arch, Option<f64>),
     ) {
@@ -416,12 +417,12 @@ impl Sketch {
     /// where one is given; none where that is full.
     fn free_place(
         &self,
-        wanted: At,
+        wanted: SketchPoint,
         (width, height): (f64, f64),
         within: Option<(Arch, Option<f64>)>,
-    ) -> Option<At> {
+    ) -> Option<SketchPoint> {
         const STEP: f64 = 3.0;
-        let is_free = |place: &At| {
+        let is_free = |place: &SketchPoint| {
             let own = Taken::about(*place, width, height);
             own.is_inside()
                 && within.is_none_or(|within| own.is_within(within))
@@ -501,7 +502,7 @@ pub(super) fn amounts(part: &NetPart) -> Vec<String> {
 }
 
 /// Where a number stands best: inside the arch, or beside it where the arrow points inward from behind.
-fn preferred(from: At, part: &NetPart, arch: Arch) -> At {
+fn preferred(from: SketchPoint, part: &NetPart, arch: Arch) -> SketchPoint {
     if (MIDDLE - from.x).abs() > 16.0 {
         return at(from.x + beside(from.x, part), from.y);
     }

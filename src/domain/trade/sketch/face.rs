@@ -1,8 +1,8 @@
 //! The face from the front: midline, plane, incisal length, smile line, lip support and both heights.
 
 use super::shape::{
-    Anchor, At, Ground, NUMBER_MM, Pen, Picture, Shape, at, broken, clamped, curve, line, number,
-    sides, size, toward, width_of, words,
+    Anchor, Ground, NUMBER_MM, Pen, Picture, Shape, SketchPoint, at, broken, clamped, curve, line,
+    number, sides, size, toward, width_of, words,
 };
 use crate::domain::prescription::{LipSupport, Prescription, SmileLine};
 use crate::domain::values::measure::Mm;
@@ -382,7 +382,7 @@ impl Sketch<'_> {
 }
 
 /// Nose, lips and chin from the patient's side.
-fn profile() -> Vec<At> {
+fn profile() -> Vec<SketchPoint> {
     let mut points = curve(
         at(94.0, 84.5),
         (at(91.0, 87.5), at(86.0, 91.5)),
@@ -404,7 +404,7 @@ fn edge_at(edge: f64, rise: f64, out: f64) -> f64 {
     edge - rise * (out / TEETH) * (out / TEETH)
 }
 
-fn edge_line(shift: f64, edge: f64, rise: f64) -> Vec<At> {
+fn edge_line(shift: f64, edge: f64, rise: f64) -> Vec<SketchPoint> {
     const STEPS: i32 = 8;
     let step = |number: i32| {
         let out = f64::from(number) / f64::from(STEPS) * TEETH;

@@ -3,8 +3,8 @@
 
 use super::arches::{SHAPES, Taken, amounts, in_picture, spots, teeth_of};
 use super::shape::{
-    Anchor, At, ChangedSpot, Ground, NumberPlaces, Pen, Picture, Shape, at, broken, half_of,
-    is_nearer_to_another, line, middle_of, toward, width_of,
+    Anchor, ChangedSpot, Ground, NumberPlaces, Pen, Picture, Shape, SketchPoint, at, broken,
+    half_of, is_nearer_to_another, line, middle_of, toward, width_of,
 };
 use crate::domain::form::Whole;
 use crate::domain::prescription::Prescription;
@@ -53,7 +53,12 @@ pub fn arches_side_by_side(document: &Prescription, scale: f64, places: NumberPl
 }
 
 /// Words of one size.
-pub(super) fn run(place: At, size_mm: f64, is_bold: bool, text: impl Into<String>) -> Shape {
+pub(super) fn run(
+    place: SketchPoint,
+    size_mm: f64,
+    is_bold: bool,
+    text: impl Into<String>,
+) -> Shape {
     Shape::Words {
         at: place,
         size_mm,
@@ -65,7 +70,7 @@ pub(super) fn run(place: At, size_mm: f64, is_bold: bool, text: impl Into<String
 
 /// A tooth in the picture.
 struct Spot {
-    middle: At,
+    middle: SketchPoint,
     half: (f64, f64),
     turned: f64,
 }
@@ -179,7 +184,7 @@ impl Sketch {
     }
 
     /// An arrow that would leave the picture begins so much earlier.
-    fn kept_inside(&self, from: At, to: At) -> (At, At) {
+    fn kept_inside(&self, from: SketchPoint, to: SketchPoint) -> (SketchPoint, SketchPoint) {
         if self.places == NumberPlaces::Anywhere {
             return (from, to);
         }
@@ -192,7 +197,7 @@ impl Sketch {
     fn number(
         &mut self,
         which: usize,
-        from: At,
+        from: SketchPoint,
         part: &NetPart,
         (arch, half): (Arch, Option<f64>),
     ) {
@@ -250,7 +255,7 @@ impl Sketch {
     }
 
     /// Inside of the arch, beside posterior teeth and behind the front ones.
-    fn preferred(&self, from: At, arch: Arch) -> At {
+    fn preferred(&self, from: SketchPoint, arch: Arch) -> SketchPoint {
         let middle = match arch {
             Arch::Upper => MIDDLES[0],
             Arch::Lower => MIDDLES[1],
@@ -268,16 +273,16 @@ impl Sketch {
     /// The place of this arch nearest to the wanted one where nothing lies.
     fn free_place(
         &self,
-        wanted: At,
+        wanted: SketchPoint,
         (width, height): (f64, f64),
         (arch, half): (Arch, Option<f64>),
-    ) -> Option<At> {
+    ) -> Option<SketchPoint> {
         const STEP: f64 = 2.0;
         let (left, right, middle) = match arch {
             Arch::Upper => (0.5, WIDTH / 2.0 - 1.0, MIDDLES[0]),
             Arch::Lower => (WIDTH / 2.0 + 1.0, WIDTH - 0.5, MIDDLES[1]),
         };
-        let is_free = |place: &At| {
+        let is_free = |place: &SketchPoint| {
             let own = Taken::about(*place, width, height);
             let is_inside = own.from.x >= left
                 && own.to.x <= right

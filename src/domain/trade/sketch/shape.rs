@@ -5,13 +5,13 @@ use crate::domain::values::tooth::{PatientSide, Tooth};
 
 /// A place in a picture, in mm from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct At {
+pub struct SketchPoint {
     pub x: f64,
     pub y: f64,
 }
 
-pub(super) const fn at(x: f64, y: f64) -> At {
-    At { x, y }
+pub(super) const fn at(x: f64, y: f64) -> SketchPoint {
+    SketchPoint { x, y }
 }
 
 /// How heavy a line is: heavy is what was written, plain what is drawn around it.
@@ -61,7 +61,7 @@ pub enum Anchor {
 pub enum Shape {
     /// A chain of straight lines; a curve is many short ones.
     Path {
-        points: Vec<At>,
+        points: Vec<SketchPoint>,
         is_closed: bool,
         pen: Pen,
         is_broken: bool,
@@ -69,19 +69,19 @@ pub enum Shape {
     },
     /// An oval with its two half axes, the first of them turned by so many degrees, clockwise.
     Oval {
-        middle: At,
+        middle: SketchPoint,
         half: (f64, f64),
         turned: f64,
         pen: Pen,
         ground: Ground,
     },
     /// A heavy line with a filled head at its end.
-    Arrow { from: At, to: At },
+    Arrow { from: SketchPoint, to: SketchPoint },
     /// Bare paper between two corners, on which words stand clear of what lies below.
-    Bare { from: At, to: At },
+    Bare { from: SketchPoint, to: SketchPoint },
     /// Words on a baseline.
     Words {
-        at: At,
+        at: SketchPoint,
         size_mm: f64,
         is_bold: bool,
         anchor: Anchor,
@@ -104,7 +104,7 @@ pub(super) const HEAD: (f64, f64) = (3.6, 2.1);
 pub const HALO_MM: f64 = 2.8;
 
 /// Where the line of an arrow ends, and the three corners of its head.
-pub fn arrow_head(from: At, to: At) -> (At, [At; 3]) {
+pub fn arrow_head(from: SketchPoint, to: SketchPoint) -> (SketchPoint, [SketchPoint; 3]) {
     let length = (to.x - from.x).hypot(to.y - from.y);
     if length == 0.0 {
         return (to, [to; 3]);
@@ -117,7 +117,7 @@ pub fn arrow_head(from: At, to: At) -> (At, [At; 3]) {
 }
 
 /// The corners of an oval drawn as straight lines, for papers that know no ovals.
-pub fn oval_points(middle: At, half: (f64, f64), turned: f64) -> Vec<At> {
+pub fn oval_points(middle: SketchPoint, half: (f64, f64), turned: f64) -> Vec<SketchPoint> {
     const CORNERS: u32 = 32;
     let (sin, cos) = turned.to_radians().sin_cos();
     let corner = |number: u32| {
@@ -132,7 +132,11 @@ pub fn oval_points(middle: At, half: (f64, f64), turned: f64) -> Vec<At> {
 }
 
 /// A curve with one or two points that pull it, as straight lines.
-pub(super) fn curve(from: At, pulls: (At, At), to: At) -> Vec<At> {
+pub(super) fn curve(
+    from: SketchPoint,
+    pulls: (SketchPoint, SketchPoint),
+    to: SketchPoint,
+) -> Vec<SketchPoint> {
     const STEPS: u32 = 16;
     let step = |number: u32| {
         let t = f64::from(number) / f64::from(STEPS);
@@ -148,7 +152,7 @@ pub(super) fn curve(from: At, pulls: (At, At), to: At) -> Vec<At> {
     (0..=STEPS).map(step).collect()
 }
 
-pub(super) fn line(points: Vec<At>, pen: Pen) -> Shape {
+pub(super) fn line(points: Vec<SketchPoint>, pen: Pen) -> Shape {
     Shape::Path {
         points,
         is_closed: false,
@@ -158,7 +162,7 @@ pub(super) fn line(points: Vec<At>, pen: Pen) -> Shape {
     }
 }
 
-pub(super) fn broken(points: Vec<At>, pen: Pen) -> Shape {
+pub(super) fn broken(points: Vec<SketchPoint>, pen: Pen) -> Shape {
     Shape::Path {
         points,
         is_closed: false,
@@ -178,7 +182,7 @@ pub(super) fn width_of(text: &str, size_mm: f64) -> f64 {
     text.chars().count() as f64 * size_mm * 0.58
 }
 
-pub(super) fn words(at: At, anchor: Anchor, text: impl Into<String>) -> Shape {
+pub(super) fn words(at: SketchPoint, anchor: Anchor, text: impl Into<String>) -> Shape {
     Shape::Words {
         at,
         size_mm: SMALL_MM,
@@ -188,7 +192,7 @@ pub(super) fn words(at: At, anchor: Anchor, text: impl Into<String>) -> Shape {
     }
 }
 
-pub(super) fn number(at: At, anchor: Anchor, text: impl Into<String>) -> Shape {
+pub(super) fn number(at: SketchPoint, anchor: Anchor, text: impl Into<String>) -> Shape {
     Shape::Words {
         at,
         size_mm: NUMBER_MM,
@@ -199,7 +203,7 @@ pub(super) fn number(at: At, anchor: Anchor, text: impl Into<String>) -> Shape {
 }
 
 /// R and L, the patient's.
-pub(super) fn sides(right: At, left: At) -> [Shape; 2] {
+pub(super) fn sides(right: SketchPoint, left: SketchPoint) -> [Shape; 2] {
     [(right, "R"), (left, "L")].map(|(place, letter)| Shape::Words {
         at: place,
         size_mm: SIDE_MM,
@@ -210,8 +214,8 @@ pub(super) fn sides(right: At, left: At) -> [Shape; 2] {
 }
 
 /// The middle of these points; none where there are none.
-pub(super) fn middle_of(points: impl Iterator<Item = At>) -> Option<At> {
-    let points: Vec<At> = points.collect();
+pub(super) fn middle_of(points: impl Iterator<Item = SketchPoint>) -> Option<SketchPoint> {
+    let points: Vec<SketchPoint> = points.collect();
     let count = points.len() as f64;
     let middle = at(
         points.iter().map(|point| point.x).sum::<f64>() / count,
@@ -229,10 +233,14 @@ pub(super) fn toward(side: PatientSide) -> f64 {
 }
 
 /// A changed tooth in a picture: the number of its change, and where it stands.
-pub(super) type ChangedSpot = (usize, At);
+pub(super) type ChangedSpot = (usize, SketchPoint);
 
 /// Whether a tooth of another change is as near to a place as the own ones are.
-pub(super) fn is_nearer_to_another(place: At, number: usize, changed: &[ChangedSpot]) -> bool {
+pub(super) fn is_nearer_to_another(
+    place: SketchPoint,
+    number: usize,
+    changed: &[ChangedSpot],
+) -> bool {
     let nearest = |is_own: bool| {
         let of = changed.iter().filter(|(one, _)| (*one == number) == is_own);
         let far = of.map(|(_, spot)| (spot.x - place.x).hypot(spot.y - place.y));

@@ -2,7 +2,7 @@
 
 use super::face::FaceSketch;
 use super::pair::{SIDE_WORDS, SMALL_WORDS};
-use super::shape::{At, Picture, Shape, at};
+use super::shape::{Picture, Shape, SketchPoint, at};
 use crate::domain::prescription::Prescription;
 
 /// How much smaller the drawing is; its letters are not.
@@ -29,7 +29,7 @@ pub fn small_face(document: &Prescription) -> Picture {
     }
 }
 
-fn moved(place: At) -> At {
+fn moved(place: SketchPoint) -> SketchPoint {
     at(place.x * SMALLER, place.y * SMALLER)
 }
 

@@ -15,7 +15,7 @@ fn drawn(fields: &[(&str, &str)]) -> Sketches {
     Sketches::of(&reading.document)
 }
 
-fn arrows(picture: &Picture) -> Vec<(At, At)> {
+fn arrows(picture: &Picture) -> Vec<(SketchPoint, SketchPoint)> {
     let arrow = |shape: &Shape| match shape {
         Shape::Arrow { from, to } => Some((*from, *to)),
         _ => None,
@@ -24,7 +24,7 @@ fn arrows(picture: &Picture) -> Vec<(At, At)> {
 }
 
 /// Lines drawn heavy, from their first point to their last.
-fn heavy(picture: &Picture) -> Vec<(At, At)> {
+fn heavy(picture: &Picture) -> Vec<(SketchPoint, SketchPoint)> {
     let ends = |shape: &Shape| match shape {
         Shape::Path {
             points,
@@ -36,7 +36,7 @@ fn heavy(picture: &Picture) -> Vec<(At, At)> {
     picture.shapes.iter().filter_map(ends).collect()
 }
 
-fn place_of(picture: &Picture, wanted: &str) -> At {
+fn place_of(picture: &Picture, wanted: &str) -> SketchPoint {
     let found = picture.shapes.iter().find_map(|shape| match shape {
         Shape::Words { at, text, .. } if text == wanted => Some(*at),
         _ => None,
@@ -310,7 +310,7 @@ fn rows_about_one_part_are_one_row_with_all_its_days() {
 }
 
 /// The corners that a shape reaches, words with the width of a wide face.
-fn reach(shape: &Shape) -> Vec<At> {
+fn reach(shape: &Shape) -> Vec<SketchPoint> {
     match shape {
         Shape::Path { points, .. } => points.clone(),
         Shape::Oval {
@@ -384,7 +384,7 @@ proptest! {
 }
 
 /// The rings of a picture, by the number in them.
-fn rings(picture: &Picture) -> std::collections::BTreeMap<String, At> {
+fn rings(picture: &Picture) -> std::collections::BTreeMap<String, SketchPoint> {
     let digit = |shape: &Shape| match shape {
         Shape::Words { at, text, .. } if text.chars().all(|sign| sign.is_ascii_digit()) => {
             Some((text.clone(), *at))
