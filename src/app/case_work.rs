@@ -3,9 +3,9 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::health::{as_refused, refuse_if_forked};
+use super::health::{FORKED, as_refused, refuse_if_forked};
 use super::proven::{erased_of, is_whole};
-use super::recorded::reference::{PAUSES, hold, hold_card};
+use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
 use super::{App, AppError, Person, papers_noted, recorded};
@@ -65,7 +65,8 @@ impl SignedText {
     }
 }
 
-/// The case, if this person's party is its office or its lab; otherwise it does not exist.
+/// The case, if this person's party is its office or its lab; otherwise it does not exist. As of whatever is held against the
+/// record, all that `conn` reads is of one moment: it writes, or is of [`Store::read_at_once`](crate::store::Store).
 pub async fn own_case(
     conn: &mut Connection,
     person: &Person,
@@ -75,29 +76,21 @@ pub async fn own_case(
         .await?
         .ok_or(AppError::NotFound)?;
     case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
-    with_newest(conn, case).await
+    hold_newest(conn, &case).await?;
+    Ok(case)
 }
 
-/// The case with the revision in force. Where somebody has signed or acknowledged one since its row was read, as its row is
-/// now.
+/// Holds which revision is in force, and which is acknowledged, against the newest there is: of the rows, and of the leaves
+/// that the record has of them.
 ///
 /// # Errors
-/// A refusal in words, where the row says another revision in force, or another acknowledged, than the newest there is: of
-/// the rows, and of the leaves that the record has of them.
-async fn with_newest(conn: &mut Connection, mut case: Case) -> Result<Case, AppError> {
-    for pause in PAUSES {
-        if not_newest(conn, &case).await?.is_none() {
-            return Ok(case);
-        }
-        tokio::time::sleep(pause).await;
-        let now = cases::find_case(conn, &case.number).await?;
-        case = now.ok_or(AppError::NotFound)?;
-    }
-    let Some(newest) = not_newest(conn, &case).await? else {
-        return Ok(case);
+/// A refusal in words, where the row of the case says another one.
+async fn hold_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
+    let Some(newest) = not_newest(conn, case).await? else {
+        return Ok(());
     };
     tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
-    Err(changed_past_us(&case, "which revision is in force"))
+    Err(changed_past_us(case, "which revision is in force"))
 }
 
 /// The newest revisions there are, where the row of the case says others.
@@ -216,6 +209,8 @@ pub struct CaseWork {
     pub clock: Vec<ClockWord>,
     /// The patient's card as it is stored.
     pub(super) card_row: Option<PatientRow>,
+    /// That it is not as the record says, in words, where it was held for a page and is not.
+    pub doubt: Option<String>,
 }
 
 /// The words about a clock that was wrong once.
@@ -278,14 +273,26 @@ impl CaseWork {
         passes.filter_map(row).collect()
     }
 
+    /// The same for a page: held against the record, and shown also where it is not as that says.
+    pub async fn load_shown(
+        app: &App,
+        conn: &mut Connection,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<CaseWork, AppError> {
+        let work = CaseWork::load(app, conn, person, number).await?;
+        let doubt = work.doubt_of(app, conn).await?;
+        Ok(CaseWork { doubt, ..work })
+    }
+
     /// The case as it stands, to be looked at.
     pub async fn see(
         app: &App,
         person: &Person,
         number: &CaseNumber,
     ) -> Result<CaseWork, AppError> {
-        let mut conn = app.store.read().await?;
-        CaseWork::load(app, &mut conn, person, number).await
+        let mut conn = app.store.read_at_once().await?;
+        CaseWork::load_shown(app, &mut conn, person, number).await
     }
 
     /// The case in the transaction that will change it: as it was seen before the turn came, if nothing of it
@@ -298,7 +305,11 @@ impl CaseWork {
         seen: &CaseWork,
     ) -> Result<CaseWork, AppError> {
         let case = own_case(conn, person, &seen.case.number).await?;
-        if case.version == seen.case.version && case.side_of(person.party_id()) == Some(seen.side) {
+        // The card is saved without the case.
+        let card = cases::find_patient(conn, &case.patient).await?;
+        let is_same = case.version == seen.case.version && card == seen.card_row;
+        let is_sound = seen.doubt.is_none() && case.side_of(person.party_id()) == Some(seen.side);
+        if is_same && is_sound {
             return Ok(CaseWork {
                 case,
                 ..seen.clone()
@@ -314,12 +325,7 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
-        // Of an entry that the database leaves out, nothing else would tell. The page is drawn all the same, and says so.
-        match app.store.numbers_of(conn, &case.number).await {
-            Ok(_) | Err(StoreError::Forked(_)) => {}
-            Err(error) => return Err(error.into()),
-        }
-        let case = with_newest(conn, case).await?;
+        hold_newest(conn, &case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
             .await?
@@ -352,6 +358,7 @@ impl CaseWork {
             events,
             clock: clock_words(conn).await?,
             card_row,
+            doubt: None,
         })
     }
 
@@ -544,28 +551,36 @@ impl CaseWork {
         }
     }
 
-    /// The same outside of the transaction that changes it, where somebody else may have written since it was loaded: then
-    /// it is loaded anew, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
-    /// Whoever asks holds no reader meanwhile.
+    /// What a page says on top of a case that is not as the record says; none where it is.
+    async fn doubt_of(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<Option<String>, AppError> {
+        match self.hold(app, conn).await {
+            Ok(()) => Ok(None),
+            Err(AppError::Refused(why)) => Ok(Some(why.join(" "))),
+            Err(AppError::Store(StoreError::Forked(_))) => Ok(Some(FORKED.to_owned())),
+            Err(other) => Err(other),
+        }
+    }
+
+    /// The case as it stands now, with its leaves, all of it of one moment, and held against them: for whoever works or prints
+    /// by a case that was loaded before.
     ///
     /// # Errors
     /// See [`CaseWork::hold`].
-    pub(super) async fn hold_now(&self, app: &App) -> Result<Option<CaseWork>, AppError> {
-        let mut conn = app.store.read().await?;
-        let found = self.difference(app, &mut conn).await;
-        drop(conn);
-        match found {
-            Ok(None) => return Ok(None),
-            // The card was saved meanwhile.
-            Ok(Some(_)) | Err(AppError::Store(StoreError::Again)) => {}
-            Err(error) => return Err(error),
-        }
-        let mut conn = app.store.snapshot().await?;
-        let case = cases::find_case(&mut conn, &self.case.number).await?;
+    pub(super) async fn held(&self, app: &App) -> Result<CaseWork, AppError> {
+        let mut conn = app.store.read_at_once().await?;
+        self.held_on(app, &mut conn).await
+    }
+
+    async fn held_on(&self, app: &App, conn: &mut Connection) -> Result<CaseWork, AppError> {
+        let case = cases::find_case(conn, &self.case.number).await?;
         let case = case.ok_or(AppError::NotFound)?;
-        let work = CaseWork::of(app, &mut conn, case, self.side).await?;
-        work.hold(app, &mut conn).await?;
-        Ok(Some(work))
+        let work = CaseWork::of(app, conn, case, self.side).await?;
+        work.hold(app, conn).await?;
+        Ok(work)
     }
 
     async fn difference(
@@ -650,11 +665,19 @@ impl CaseWork {
     /// See [`CaseWork::hold`].
     pub(super) async fn hold_for_paper(&self, app: &App) -> Result<CaseWork, AppError> {
         refuse_if_forked(app).await?;
-        let now = self.hold_now(app).await?;
-        let work = now.unwrap_or_else(|| self.clone());
-        let mut conn = app.store.read().await?;
+        let mut conn = app.store.read_at_once().await?;
+        self.held_for_paper_on(app, &mut conn).await
+    }
+
+    /// The same for a paper that reads more of the case at the same moment; it has asked whether the record is the signed one.
+    pub(super) async fn held_for_paper_on(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<CaseWork, AppError> {
+        let work = self.held_on(app, conn).await?;
         for house in [&work.office, &work.lab] {
-            let _held = hold(app, &mut conn, ReferenceData::Party, &house.id).await?;
+            let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;
         }
         Ok(work)
     }
