@@ -3,7 +3,7 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::health::{FORKED, as_refused, refuse_if_forked};
+use super::health::{FORKED, refuse_if_forked};
 use super::proven::{erased_of, is_whole};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
@@ -119,8 +119,7 @@ pub(super) async fn hold_case(
     let leaf = app
         .store
         .leaf_about(conn, LeafKind::Case.word(), about)
-        .await
-        .map_err(as_refused)?;
+        .await?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
         // A database of before is as it was until its rows are taken in.
@@ -209,8 +208,35 @@ pub struct CaseWork {
     pub clock: Vec<ClockWord>,
     /// The patient's card as it is stored.
     pub(super) card_row: Option<PatientRow>,
-    /// That it is not as the record says, in words, where it was held for a page and is not.
-    pub doubt: Option<String>,
+    /// What speaks against it, where it was held for a page and is not as the record says.
+    pub doubt: Option<CaseDoubt>,
+}
+
+/// What speaks against a case that is shown all the same.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CaseDoubt {
+    /// It is not as the record says: what of it, in words.
+    OfCase(String),
+    /// The record itself is not the one that was signed.
+    OfRecord(String),
+}
+
+impl CaseDoubt {
+    /// What its pages say on top.
+    pub fn words(&self) -> &str {
+        match self {
+            CaseDoubt::OfCase(words) => words,
+            CaseDoubt::OfRecord(_) => FORKED,
+        }
+    }
+
+    /// The same for whoever would work, enter or print by it.
+    pub fn refused(&self) -> AppError {
+        match self {
+            CaseDoubt::OfCase(words) => AppError::Refused(vec![words.clone()]),
+            CaseDoubt::OfRecord(why) => StoreError::Forked(why.clone()).into(),
+        }
+    }
 }
 
 /// The words about a clock that was wrong once.
@@ -556,12 +582,23 @@ impl CaseWork {
         &self,
         app: &App,
         conn: &mut Connection,
-    ) -> Result<Option<String>, AppError> {
+    ) -> Result<Option<CaseDoubt>, AppError> {
         match self.hold(app, conn).await {
             Ok(()) => Ok(None),
-            Err(AppError::Refused(why)) => Ok(Some(why.join(" "))),
-            Err(AppError::Store(StoreError::Forked(_))) => Ok(Some(FORKED.to_owned())),
+            Err(AppError::Refused(why)) => Ok(Some(CaseDoubt::OfCase(why.join(" ")))),
+            Err(AppError::Store(StoreError::Forked(why))) => Ok(Some(CaseDoubt::OfRecord(why))),
             Err(other) => Err(other),
+        }
+    }
+
+    /// Refuses what somebody would work by, where the case was held for a page and is not as the record says.
+    ///
+    /// # Errors
+    /// See [`CaseDoubt::refused`].
+    pub(super) fn refuse_if_doubted(&self) -> Result<(), AppError> {
+        match &self.doubt {
+            None => Ok(()),
+            Some(doubt) => Err(doubt.refused()),
         }
     }
 
@@ -590,7 +627,7 @@ impl CaseWork {
     ) -> Result<Option<Difference>, AppError> {
         let case = &self.case;
         let leaves = app.store.leaves_of(conn, &case.number).await;
-        let leaves = leaves.map_err(as_refused)?;
+        let leaves = leaves?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
             return Ok(None);

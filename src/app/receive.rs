@@ -41,7 +41,7 @@ pub async fn see(
 
 /// The two houses of a handoff, sender and receiver: all that whoever finds its parcel is told.
 pub async fn houses(app: &App, id: &HandoffId) -> Result<(Party, Party), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let row = find_handoff(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound)?;
@@ -114,7 +114,8 @@ pub async fn receive(
 }
 
 /// A thing of another case of the two houses came along: its own case says so, and asks the house that sent the parcel to
-/// set the record right there. A closed case, and what is no thing of these houses, stays as it is.
+/// set the record right there. A closed case, one that is not as the record says, and what is no thing of these houses, stays
+/// as it is.
 async fn ask_its_case(
     app: &App,
     tx: &mut Tx,
@@ -134,6 +135,11 @@ async fn ask_its_case(
     let is_of_both = its_own.case.office == work.case.office && its_own.case.lab == work.case.lab;
     if !is_of_both || !its_own.offers(app, person).has(CaseStep::Ask) {
         return Ok(());
+    }
+    match its_own.hold(app, tx.conn()).await {
+        Ok(()) => {}
+        Err(error) if error.is_of_one_alone() => return Ok(()),
+        Err(other) => return Err(other),
     }
     let place = its_own.state.item(tag).map(|state| match state.worn {
         true => "in the patient’s mouth".to_owned(),

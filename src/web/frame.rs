@@ -52,6 +52,8 @@ pub struct Frame {
     pub halt: Option<HaltBanner>,
     /// That the card says of substances what the revision in force does not, and what to do about it.
     pub card: Option<(String, &'static str)>,
+    /// Whether the case is not as the record says, so that its page offers nothing to be done.
+    pub is_doubted: bool,
     /// On a device at the bench: who is here, and the address to which another person comes back.
     pub at_device: Option<(String, String)>,
     /// What the browser keeps and holds against what it kept before.
@@ -127,6 +129,7 @@ impl Frame {
             unread: person.unread,
             halt: None,
             card: None,
+            is_doubted: false,
             at_device: None,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
@@ -143,10 +146,18 @@ impl Frame {
         work: &CaseWork,
         title: impl Into<String>,
     ) -> Result<Frame, AppError> {
+        Frame::new(app, person, title, "").about(app, person, work)
+    }
+
+    /// With what stands on top of all pages of this case.
+    fn about(self, app: &App, person: &Person, work: &CaseWork) -> Result<Frame, AppError> {
+        let doubt = work.doubt.as_ref().map(|doubt| doubt.words().to_owned());
         Ok(Frame {
             halt: HaltBanner::of(app, person, work)?,
             card: card_words(work),
-            ..Frame::new(app, person, title, "")
+            is_doubted: doubt.is_some(),
+            warning: doubt.or(self.warning),
+            ..self
         })
     }
 
@@ -158,11 +169,7 @@ impl Frame {
         number: &CaseNumber,
     ) -> Result<Frame, AppError> {
         let work = CaseWork::see(app, person, number).await?;
-        Ok(Frame {
-            halt: HaltBanner::of(app, person, &work)?,
-            card: card_words(&work),
-            ..self
-        })
+        self.about(app, person, &work)
     }
 
     /// With the focus in the scan box.

@@ -5,7 +5,6 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
-use crate::app::health::as_refused;
 use crate::app::proven::is_whole;
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
@@ -465,8 +464,7 @@ async fn hold_version(
     let leaf = app
         .store
         .leaf_about(conn, kind_of(of).word(), about)
-        .await
-        .map_err(as_refused)?;
+        .await?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, entry).await?,
         // A database of before is as it was until its rows are taken in.
@@ -486,7 +484,7 @@ async fn is_recorded(
     row: &Stands,
 ) -> Result<bool, AppError> {
     let newest = app.store.newest_owned_by(conn, key).await;
-    match (newest.map_err(as_refused)?, row.entries.last()) {
+    match (newest?, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
             let is_recorded = is_newest && is_whole(app, conn, &leaf, entry).await?;
@@ -547,7 +545,8 @@ async fn forget_before(
         return Ok(());
     };
     let kind = kind_of(of).word();
-    if let Some(leaf) = app.store.leaf_about(tx.conn(), kind, &before).await? {
+    let leaf = app.store.leaf_about(tx.conn(), kind, &before).await;
+    if let Some(leaf) = leaf? {
         write_salts(tx, leaf.number, &salts_to_json(&Salts::new()).to_string()).await?;
     }
     Ok(())

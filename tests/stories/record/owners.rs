@@ -275,7 +275,7 @@ async fn r13_a_paper_was_printed_until_the_next_write_had_noticed() {
     let sql = format!("UPDATE leaf SET about = about || '0' WHERE number = {of}");
     change(&scene, &sql).await;
     for path in &papers {
-        scene.tom.get(path).await.is(409).sees("past Vestibule");
+        scene.tom.get(path).await.is(503).sees("past Vestibule");
     }
 }
 
@@ -306,7 +306,7 @@ async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_
     set_back(&scene, size.parse::<usize>().unwrap() - 1).await;
     let words = "or has set its database back";
     for path in &taken_away {
-        scene.dora.get(path).await.is(409).sees(words);
+        scene.dora.get(path).await.is(503).sees(words);
     }
     // Pages are read, and say so.
     scene.tom.get(&scene.at("")).await.is(200).sees(words);
