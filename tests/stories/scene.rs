@@ -260,7 +260,13 @@ impl Scene {
 
     /// Provisional and bite record are at the lab; the duplicate is worn.
     pub async fn at_the_lab() -> (Scene, Things) {
-        let scene = Scene::signed().await;
+        Scene::at_the_lab_in(World::peopled().await).await
+    }
+
+    /// The same in this world.
+    pub async fn at_the_lab_in(world: World) -> (Scene, Things) {
+        let scene = Scene::opened_in(world).await;
+        scene.sign(&LEAST).await.is(303);
         let things = scene.things().await;
         scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
         let tags = [things.provisional.as_str(), things.bite.as_str()];
