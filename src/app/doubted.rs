@@ -7,7 +7,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::values::ids::CaseNumber;
 use std::collections::BTreeSet;
 
-/// Cases that one page holds: some 50 ms.
+/// Cases that one page holds for the first time in the state they are in: some 50 ms.
 const HELD_AT_ONCE: usize = 10;
 
 /// What the line of such a case says.
@@ -20,13 +20,16 @@ pub async fn among(
     found: &Agenda,
 ) -> Result<BTreeSet<CaseNumber>, AppError> {
     let lists = found.lists.iter().map(|(_, lines)| lines);
-    let cases = lists
-        .chain(&found.closed)
-        .flat_map(|lines| &lines.cases)
-        .filter(|case| !app.read_models.is_held(&case.number, case.version));
-    let cases: Vec<&Case> = cases.take(HELD_AT_ONCE).collect();
-    let mut doubted = BTreeSet::new();
+    let lists = lists.chain(&found.closed);
+    let cases: Vec<&Case> = lists.flat_map(|lines| &lines.cases).collect();
+    let (mut doubted, mut new) = (BTreeSet::new(), 0);
     for case in cases {
+        match app.read_models.was_sound(&case.number, case.version) {
+            Some(true) => continue,
+            Some(false) => {}
+            None if new == HELD_AT_ONCE => continue,
+            None => new += 1,
+        }
         if is_doubted(app, person, case).await? {
             doubted.insert(case.number.clone());
         }
@@ -35,15 +38,13 @@ pub async fn among(
 }
 
 async fn is_doubted(app: &App, person: &Person, case: &Case) -> Result<bool, AppError> {
-    match see_case::see(app, person, &case.number).await {
-        Ok(view) if view.work.doubt.is_none() => {
-            let version = view.work.case.version;
-            app.read_models.store_held(&case.number, version);
-            Ok(false)
-        }
-        // It has gone to another house, or was taken away, since the lists were read.
-        Err(AppError::NotFound) => Ok(false),
-        Err(error) if !error.is_of_one_alone() => Err(error),
-        Ok(_) | Err(_) => Ok(true),
-    }
+    let (version, is_sound) = match see_case::see(app, person, &case.number).await {
+        Ok(view) => (view.work.case.version, view.work.doubt.is_none()),
+        // It was taken away since the lists were read.
+        Err(AppError::NotFound) => return Ok(false),
+        Err(error) if error.is_of_one_alone() => (case.version, false),
+        Err(error) => return Err(error),
+    };
+    app.read_models.store_sound(&case.number, version, is_sound);
+    Ok(!is_sound)
 }

@@ -21,7 +21,7 @@ use time::Date;
 const AGENDAS_MOST: usize = 200;
 /// Cases kept: some tens of KB each with their signed texts, so a few megabytes in all.
 const CASES_MOST: usize = 200;
-/// Cases of which it is kept that they were as the record says: some 100 bytes each.
+/// Cases of which it is kept whether they were as the record says: some 100 bytes each.
 const HELD_MOST: usize = 20_000;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
@@ -69,8 +69,8 @@ pub struct ReadModels {
     /// Of a party, under its change counter and the day on its wall.
     agendas: Kept<PartyId, (i64, Date), Agenda>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
-    /// Cases that were as the record says, under their version.
-    held: Kept<CaseNumber, i64, ()>,
+    /// Whether a case was as the record says when it was held last, under its version.
+    held: Kept<CaseNumber, i64, bool>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
@@ -130,12 +130,13 @@ impl ReadModels {
             .put((number.clone(), side == Side::Office), marks, known);
     }
 
-    pub(super) fn is_held(&self, number: &CaseNumber, version: i64) -> bool {
-        self.held.get(number, &version).is_some()
+    /// None where it was not held.
+    pub(super) fn was_sound(&self, number: &CaseNumber, version: i64) -> Option<bool> {
+        self.held.get(number, &version).map(|is_sound| *is_sound)
     }
 
-    pub(super) fn store_held(&self, number: &CaseNumber, version: i64) {
-        self.held.put(number.clone(), version, Arc::new(()));
+    pub(super) fn store_sound(&self, number: &CaseNumber, version: i64, is_sound: bool) {
+        self.held.put(number.clone(), version, Arc::new(is_sound));
     }
 
     pub(super) fn moulds(&self, lab: &PartyId, version: i64) -> Option<Arc<MouldList>> {
