@@ -107,6 +107,23 @@ impl Scene {
             .await
     }
 
+    /// What Dora would send to sign what the page shows her now.
+    pub async fn signature(&self) -> Vec<(String, String)> {
+        let page = self.at("/sign");
+        let mut form = self.dora.get(&page).await.form(&page, &page, "");
+        form.insert("password".to_owned(), PASSWORD.to_owned());
+        form.into_iter().collect()
+    }
+
+    /// Dora sends what she had before her.
+    pub async fn sign_as_shown(&self, shown: &[(String, String)]) -> Answer {
+        let fields: Vec<(&str, &str)> = shown
+            .iter()
+            .map(|(key, text)| (key.as_str(), text.as_str()))
+            .collect();
+        self.dora.post(&self.at("/sign"), &fields).await
+    }
+
     /// Registers an item; returns its tag.
     pub async fn add(&self, who: &Visitor, kind: &str, arch: &str, place: &str) -> String {
         let page = self.at("/items/new");
