@@ -626,8 +626,7 @@ impl CaseWork {
         conn: &mut Connection,
     ) -> Result<Option<Difference>, AppError> {
         let case = &self.case;
-        let leaves = app.store.leaves_of(conn, &case.number).await;
-        let leaves = leaves?;
+        let leaves = app.store.leaves_of(conn, &case.number).await?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
             return Ok(None);

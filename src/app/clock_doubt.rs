@@ -205,8 +205,7 @@ async fn moment_that_counts(app: &App, conn: &mut Connection) -> Result<Option<i
     for word in &words {
         let about = format!("{}/1", word.id);
         let kind = LeafKind::Resumption.word();
-        let leaf = app.store.leaf_about(conn, kind, &about).await;
-        let leaf = leaf?;
+        let leaf = app.store.leaf_about(conn, kind, &about).await?;
         // While the word is being entered, it has no leaf yet, and nothing comes after it.
         let number = leaf.map_or(u64::MAX, |leaf| leaf.number);
         since = since.max(Some((number, word.given_ms)));

@@ -38,8 +38,7 @@ pub async fn after(
 /// The record that ends with the newest entry of this case.
 pub async fn of_case(app: &App, number: &CaseNumber) -> Result<RecordMark, AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let found = app.store.leaves_of(&mut conn, number).await;
-    let newest = found?.pop();
+    let newest = app.store.leaves_of(&mut conn, number).await?.pop();
     let size = newest.map_or(0, |leaf| leaf.number.saturating_add(1));
     let root = root_at(&mut conn, size).await?;
     Ok(RecordMark::new(size, root, app.store.key()))

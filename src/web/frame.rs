@@ -7,7 +7,7 @@ use super::waiting::HaltBanner;
 use super::whole::kept_whole;
 use crate::app::case_work::CaseWork;
 use crate::app::witness::own_witness;
-use crate::app::{App, AppError, Person, health};
+use crate::app::{App, AppError, Person, health, see_case};
 use crate::domain::custody::CardSince;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
@@ -168,8 +168,8 @@ impl Frame {
         person: &Person,
         number: &CaseNumber,
     ) -> Result<Frame, AppError> {
-        let work = CaseWork::see(app, person, number).await?;
-        self.about(app, person, &work)
+        let view = see_case::see(app, person, number).await?;
+        self.about(app, person, &view.work)
     }
 
     /// With the focus in the scan box.

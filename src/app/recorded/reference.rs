@@ -483,8 +483,8 @@ async fn is_recorded(
     key: &str,
     row: &Stands,
 ) -> Result<bool, AppError> {
-    let newest = app.store.newest_owned_by(conn, key).await;
-    match (newest?, row.entries.last()) {
+    let newest = app.store.newest_owned_by(conn, key).await?;
+    match (newest, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
             let is_recorded = is_newest && is_whole(app, conn, &leaf, entry).await?;
@@ -545,8 +545,7 @@ async fn forget_before(
         return Ok(());
     };
     let kind = kind_of(of).word();
-    let leaf = app.store.leaf_about(tx.conn(), kind, &before).await;
-    if let Some(leaf) = leaf? {
+    if let Some(leaf) = app.store.leaf_about(tx.conn(), kind, &before).await? {
         write_salts(tx, leaf.number, &salts_to_json(&Salts::new()).to_string()).await?;
     }
     Ok(())
