@@ -160,6 +160,8 @@ pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
 pub async fn see(app: &App, person: &Person, event: &EventId) -> Result<PassedToUs, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
+    // Somebody works by what stands here, as at the bench.
+    work.hold(app, &mut conn).await?;
     Ok(PassedToUs { work, pass })
 }
 

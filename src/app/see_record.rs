@@ -98,11 +98,13 @@ pub struct RecordView {
 /// The record as this person may see it: one's own party and those that share a case with it. Whoever may
 /// clear alarms is shown all that there are.
 pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
-    let mut conn = app.store.read().await?;
-    let any_open = !open_alarms(&mut conn, 1).await?.is_empty();
+    let any_open = !open_alarms(&mut *app.store.read().await?, 1)
+        .await?
+        .is_empty();
     if any_open && person.may(Permission::ManageInstallation) {
         compare_for_all(app).await?;
     }
+    let mut conn = app.store.read().await?;
     let seen = seen_by_partners(&mut conn, person.party_id()).await?;
     let names: BTreeMap<PartyId, String> = seen
         .iter()
