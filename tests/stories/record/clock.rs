@@ -180,7 +180,7 @@ async fn r20_while_a_clock_is_behind_no_request_reads_again_what_was_read() {
     rename("leaf_aside", "leaf").await;
     // What was entered since is read.
     scene.world.pass_minutes(days + 1);
-    scene.add(&dora, "facebow_record", "", "here").await;
+    scene.add(&dora, "bite_record", "", "here").await;
     scene.world.pass_minutes(-days - 1);
     rename("leaf", "leaf_aside").await;
     assert!(is_behind(app).await.is_err());
