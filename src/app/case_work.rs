@@ -332,8 +332,7 @@ impl CaseWork {
     ) -> Result<CaseWork, AppError> {
         let case = own_case(conn, person, &seen.case.number).await?;
         // The card is saved without the case.
-        let card = cases::find_patient(conn, &case.patient).await?;
-        let is_same = case.version == seen.case.version && card == seen.card_row;
+        let is_same = case.version == seen.case.version && seen.has_card_of_now(conn).await?;
         let is_sound = seen.doubt.is_none() && case.side_of(person.party_id()) == Some(seen.side);
         if is_same && is_sound {
             return Ok(CaseWork {
@@ -575,6 +574,11 @@ impl CaseWork {
             None => Ok(()),
             Some(found) => Err(found.said(&self.case)),
         }
+    }
+
+    /// Whether the patient's card is stored as it was when the case was loaded.
+    pub(super) async fn has_card_of_now(&self, conn: &mut Connection) -> Result<bool, StoreError> {
+        Ok(cases::find_patient(conn, &self.case.patient).await? == self.card_row)
     }
 
     /// What a page says on top of a case that is not as the record says; none where it is.

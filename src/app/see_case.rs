@@ -83,7 +83,13 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
     let mut conn = app.store.read_at_once().await?;
     let marks = cases::marks(&mut conn, number, person.party_id()).await?;
     let (side, marks, draft) = marks.ok_or(AppError::NotFound)?;
-    let known = match app.read_models.case(number, side, &marks) {
+    let kept = app.read_models.case(number, side, &marks);
+    // Whoever reads the card by itself, for a draft or to sign, is not to see another one under this case without a word.
+    let has_card = match &kept {
+        Some(known) => known.work.has_card_of_now(&mut conn).await?,
+        None => false,
+    };
+    let known = match kept.filter(|_| has_card) {
         Some(known) => known,
         None => {
             let known = Arc::new(Known {

@@ -5,7 +5,7 @@ use super::error::{PageStatus, WebError};
 use super::extract::encode;
 use super::waiting::HaltBanner;
 use super::whole::kept_whole;
-use crate::app::case_work::CaseWork;
+use crate::app::case_work::{CaseDoubt, CaseWork};
 use crate::app::witness::own_witness;
 use crate::app::{App, AppError, Person, health, see_case};
 use crate::domain::custody::CardSince;
@@ -151,14 +151,24 @@ impl Frame {
 
     /// With what stands on top of all pages of this case.
     fn about(self, app: &App, person: &Person, work: &CaseWork) -> Result<Frame, AppError> {
-        let doubt = work.doubt.as_ref().map(|doubt| doubt.words().to_owned());
-        Ok(Frame {
+        let frame = Frame {
             halt: HaltBanner::of(app, person, work)?,
             card: card_words(work),
-            is_doubted: doubt.is_some(),
-            warning: doubt.or(self.warning),
             ..self
-        })
+        };
+        Ok(frame.doubted(work.doubt.as_ref()))
+    }
+
+    /// With what speaks against a case that is not as the record says.
+    pub fn doubted(self, doubt: Option<&CaseDoubt>) -> Frame {
+        match doubt {
+            None => self,
+            Some(doubt) => Frame {
+                is_doubted: true,
+                warning: Some(doubt.words().to_owned()),
+                ..self
+            },
+        }
     }
 
     /// With what stands on top of all pages of a case, for a page whose own data do not hold the case.

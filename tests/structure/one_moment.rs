@@ -66,7 +66,7 @@ fn holds_at_two_moments(text: &str) -> bool {
         let before = text[..at].chars().next_back();
         before.is_none_or(|sign| !sign.is_alphanumeric() && sign != '_')
     };
-    HOLD.iter().any(|name| {
+    HOLD.iter().any(|&name| {
         let mut places = text.match_indices(name).map(|(at, _)| at);
         places.any(|at| is_whole(at) && is_given(name, at))
     })

@@ -263,6 +263,18 @@ async fn r12_a_card_changed_past_the_program_was_worked_by_at_the_bench() {
     }
 }
 
+/// A page is kept by the versions of what it shows, and whoever changes a card past the program leaves them as they are.
+#[tokio::test]
+async fn a_card_changed_under_its_old_version_is_said_by_a_page_that_was_kept() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, words) = (scene.at(""), "The card of patient");
+    scene.tom.get(&page).await.is(200).sees_not(words);
+    let other = r#"UPDATE patient SET facts = '{"patient.sex":"female"}'"#;
+    change(&scene, other).await;
+    scene.tom.get(&page).await.is(200).sees(words);
+    scene.tom.get(&scene.at("/bench")).await.is(409).sees(words);
+}
+
 #[tokio::test]
 async fn r13_a_paper_was_printed_until_the_next_write_had_noticed() {
     let (scene, _) = Scene::at_the_lab().await;
