@@ -197,6 +197,9 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     let mut left_out = vec![cut, unreadable_words(&unreadable)];
     left_out.retain(|words| !words.is_empty());
     let text = Arc::new(feed("Days of open cases", &left_out.join(" "), &events));
-    app.read_models.store_feed(&party.id, changes, text.clone());
+    // What cannot be read now is put right without a change that is counted.
+    if unreadable.is_empty() {
+        app.read_models.store_feed(&party.id, changes, text.clone());
+    }
     Ok(text)
 }
