@@ -18,6 +18,8 @@ mod circles;
 mod limits;
 #[path = "structure/names.rs"]
 mod names;
+#[path = "structure/one_moment.rs"]
+mod one_moment;
 #[path = "structure/style_sheet.rs"]
 mod style_sheet;
 #[path = "structure/words.rs"]

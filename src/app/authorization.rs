@@ -245,7 +245,7 @@ pub async fn pdf(
     number: &CaseNumber,
     event: &EventId,
 ) -> Result<Vec<u8>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
     let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
     drop(conn);

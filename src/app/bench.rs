@@ -518,10 +518,8 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
     match view.work.side {
         Side::Lab => {
             // Somebody works by what stands here, as by a sheet: also by what the card says since.
-            match view.work.hold_now(app).await? {
-                Some(now) => view.with(app, now).await,
-                None => Ok(view),
-            }
+            view.work.refuse_if_doubted()?;
+            Ok(view)
         }
         Side::Office => Err(AppError::NotFound),
     }

@@ -57,18 +57,19 @@ pub async fn set_code(app: &App, person: &Person, form: &CodeForm) -> Result<(),
     let hash = app.hash_password(form.new_bench_code.as_str()).await?;
     let now = app.outside.now_ms();
     let id = &person.account.id;
-    let before = write(app, |mut tx| async {
+    write(app, |mut tx| async {
         let account = people::account_by_id(tx.conn(), id).await?;
         let account = account.filter(|one| !one.disabled);
         let version = account.ok_or(AppError::NotFound)?.version;
         let binding = binding_of_code(app, id, &hash, version);
         let before = of_code(app, tx.conn(), id).await?;
         stored::set_code(&mut tx, id, (&hash, &binding), now).await?;
-        Ok((tx, before))
+        // Before the new one is kept: a program that is ended in between would leave the one before open. Where the new one
+        // cannot be kept, neither is taken, and whoever sets it is told so.
+        ended::note_all(app, before).await;
+        Ok((tx, ()))
     })
     .await?;
-    // Only now: where the new one could not be stored, the one before is still taken.
-    ended::note_all(app, before).await;
     person.note(Happened::CodeSet, "");
     Ok(())
 }
@@ -225,7 +226,7 @@ pub async fn enter(
     }
     let account = account.ok_or_else(not_allowed)?;
     witness::compare(app, &account).await?;
-    hold_account(app, &mut *app.store.read().await?, &account).await?;
+    hold_account(app, &mut *app.store.read_at_once().await?, &account).await?;
     let entered = begin_session_by_code(app, &account, visit, &at.device.id).await?;
     if let Some(secret) = before {
         leave_behind(app, secret).await?;

@@ -229,13 +229,32 @@ impl CaseOverview {
     pub fn of(view: &CaseView, person: &Person, now: Moment) -> Result<CaseOverview, AppError> {
         let work = &view.work;
         let offers = work.offers_at(person, now);
-        let line = |revision: &Revision| revision_line(view, revision, person);
-        let handoff_line = |handoff: &Handoff| handoff_line(work, &offers, handoff);
+        // Of what is not as the record says, nothing is offered that would be refused.
+        let is_sound = work.doubt.is_none();
+        let line = |revision: &Revision| {
+            let line = revision_line(view, revision, person);
+            RevisionLine {
+                may_acknowledge: is_sound && line.may_acknowledge,
+                ..line
+            }
+        };
+        let handoff_line = |handoff: &Handoff| {
+            let line = handoff_line(work, &offers, handoff);
+            HandoffLine {
+                may_receive: is_sound && line.may_receive,
+                may_take_back: is_sound && line.may_take_back,
+                ..line
+            }
+        };
         let handoffs = work.state.handoffs.iter().rev();
-        let actions = case_actions(&offers, view.draft.is_some(), work.case.revision);
+        let actions = match is_sound {
+            true => case_actions(&offers, view.draft.is_some(), work.case.revision),
+            false => vec![CaseAction::History],
+        };
+        let main = main_action(work, &offers, &actions);
         Ok(CaseOverview {
             facts: facts(view, person, now)?,
-            main: main_action(work, &offers, &actions),
+            main: main.filter(|_| is_sound),
             actions,
             in_force: view.in_force().map(line),
             earlier: view.revisions().iter().rev().skip(1).map(line).collect(),

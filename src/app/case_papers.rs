@@ -25,7 +25,7 @@ struct PaperContext {
 
 impl PaperContext {
     async fn of(app: &App, person: &Person, number: &CaseNumber) -> Result<PaperContext, AppError> {
-        let mut conn = app.store.read().await?;
+        let mut conn = app.store.read_at_once().await?;
         let work = CaseWork::load(app, &mut conn, person, number).await?;
         drop(conn);
         let work = work.hold_for_paper(app).await?;

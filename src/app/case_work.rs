@@ -3,9 +3,9 @@
 
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
-use super::health::{as_refused, refuse_if_forked};
+use super::health::{FORKED, refuse_if_forked};
 use super::proven::{erased_of, is_whole};
-use super::recorded::reference::{PAUSES, hold, hold_card};
+use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
 use super::{App, AppError, Person, papers_noted, recorded};
@@ -65,7 +65,8 @@ impl SignedText {
     }
 }
 
-/// The case, if this person's party is its office or its lab; otherwise it does not exist.
+/// The case, if this person's party is its office or its lab; otherwise it does not exist. As of whatever is held against the
+/// record, all that `conn` reads is of one moment: it writes, or is of [`Store::read_at_once`](crate::store::Store).
 pub async fn own_case(
     conn: &mut Connection,
     person: &Person,
@@ -75,29 +76,21 @@ pub async fn own_case(
         .await?
         .ok_or(AppError::NotFound)?;
     case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
-    with_newest(conn, case).await
+    hold_newest(conn, &case).await?;
+    Ok(case)
 }
 
-/// The case with the revision in force. Where somebody has signed or acknowledged one since its row was read, as its row is
-/// now.
+/// Holds which revision is in force, and which is acknowledged, against the newest there is: of the rows, and of the leaves
+/// that the record has of them.
 ///
 /// # Errors
-/// A refusal in words, where the row says another revision in force, or another acknowledged, than the newest there is: of
-/// the rows, and of the leaves that the record has of them.
-async fn with_newest(conn: &mut Connection, mut case: Case) -> Result<Case, AppError> {
-    for pause in PAUSES {
-        if not_newest(conn, &case).await?.is_none() {
-            return Ok(case);
-        }
-        tokio::time::sleep(pause).await;
-        let now = cases::find_case(conn, &case.number).await?;
-        case = now.ok_or(AppError::NotFound)?;
-    }
-    let Some(newest) = not_newest(conn, &case).await? else {
-        return Ok(case);
+/// A refusal in words, where the row of the case says another one.
+async fn hold_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
+    let Some(newest) = not_newest(conn, case).await? else {
+        return Ok(());
     };
     tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
-    Err(changed_past_us(&case, "which revision is in force"))
+    Err(changed_past_us(case, "which revision is in force"))
 }
 
 /// The newest revisions there are, where the row of the case says others.
@@ -126,8 +119,7 @@ pub(super) async fn hold_case(
     let leaf = app
         .store
         .leaf_about(conn, LeafKind::Case.word(), about)
-        .await
-        .map_err(as_refused)?;
+        .await?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
         // A database of before is as it was until its rows are taken in.
@@ -216,6 +208,35 @@ pub struct CaseWork {
     pub clock: Vec<ClockWord>,
     /// The patient's card as it is stored.
     pub(super) card_row: Option<PatientRow>,
+    /// What speaks against it, where it was held for a page and is not as the record says.
+    pub doubt: Option<CaseDoubt>,
+}
+
+/// What speaks against a case that is shown all the same.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CaseDoubt {
+    /// It is not as the record says: what of it, in words.
+    OfCase(String),
+    /// The record itself is not the one that was signed.
+    OfRecord(String),
+}
+
+impl CaseDoubt {
+    /// What its pages say on top.
+    pub fn words(&self) -> &str {
+        match self {
+            CaseDoubt::OfCase(words) => words,
+            CaseDoubt::OfRecord(_) => FORKED,
+        }
+    }
+
+    /// The same for whoever would work, enter or print by it.
+    pub fn refused(&self) -> AppError {
+        match self {
+            CaseDoubt::OfCase(words) => AppError::Refused(vec![words.clone()]),
+            CaseDoubt::OfRecord(why) => StoreError::Forked(why.clone()).into(),
+        }
+    }
 }
 
 /// The words about a clock that was wrong once.
@@ -278,14 +299,26 @@ impl CaseWork {
         passes.filter_map(row).collect()
     }
 
+    /// The same for a page: held against the record, and shown also where it is not as that says.
+    pub async fn load_shown(
+        app: &App,
+        conn: &mut Connection,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<CaseWork, AppError> {
+        let work = CaseWork::load(app, conn, person, number).await?;
+        let doubt = work.doubt_of(app, conn).await?;
+        Ok(CaseWork { doubt, ..work })
+    }
+
     /// The case as it stands, to be looked at.
     pub async fn see(
         app: &App,
         person: &Person,
         number: &CaseNumber,
     ) -> Result<CaseWork, AppError> {
-        let mut conn = app.store.read().await?;
-        CaseWork::load(app, &mut conn, person, number).await
+        let mut conn = app.store.read_at_once().await?;
+        CaseWork::load_shown(app, &mut conn, person, number).await
     }
 
     /// The case in the transaction that will change it: as it was seen before the turn came, if nothing of it
@@ -298,7 +331,10 @@ impl CaseWork {
         seen: &CaseWork,
     ) -> Result<CaseWork, AppError> {
         let case = own_case(conn, person, &seen.case.number).await?;
-        if case.version == seen.case.version && case.side_of(person.party_id()) == Some(seen.side) {
+        // The card is saved without the case.
+        let is_same = case.version == seen.case.version && seen.has_card_of_now(conn).await?;
+        let is_sound = seen.doubt.is_none() && case.side_of(person.party_id()) == Some(seen.side);
+        if is_same && is_sound {
             return Ok(CaseWork {
                 case,
                 ..seen.clone()
@@ -314,12 +350,7 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
-        // Of an entry that the database leaves out, nothing else would tell. The page is drawn all the same, and says so.
-        match app.store.numbers_of(conn, &case.number).await {
-            Ok(_) | Err(StoreError::Forked(_)) => {}
-            Err(error) => return Err(error.into()),
-        }
-        let case = with_newest(conn, case).await?;
+        hold_newest(conn, &case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
             .await?
@@ -352,6 +383,7 @@ impl CaseWork {
             events,
             clock: clock_words(conn).await?,
             card_row,
+            doubt: None,
         })
     }
 
@@ -565,28 +597,52 @@ impl CaseWork {
         }
     }
 
-    /// The same outside of the transaction that changes it, where somebody else may have written since it was loaded: then
-    /// it is loaded again, with its leaves, as all of it stands at one moment. Answers with that case, otherwise with none.
-    /// Whoever asks holds no reader meanwhile.
+    /// Whether the patient's card is stored as it was when the case was loaded.
+    pub(super) async fn has_card_of_now(&self, conn: &mut Connection) -> Result<bool, StoreError> {
+        Ok(cases::find_patient(conn, &self.case.patient).await? == self.card_row)
+    }
+
+    /// What a page says on top of a case that is not as the record says; none where it is.
+    async fn doubt_of(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<Option<CaseDoubt>, AppError> {
+        match self.hold(app, conn).await {
+            Ok(()) => Ok(None),
+            Err(AppError::Refused(why)) => Ok(Some(CaseDoubt::OfCase(why.join(" ")))),
+            Err(AppError::Store(StoreError::Forked(why))) => Ok(Some(CaseDoubt::OfRecord(why))),
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Refuses what somebody would work by, where the case was held for a page and is not as the record says.
+    ///
+    /// # Errors
+    /// See [`CaseDoubt::refused`].
+    pub(super) fn refuse_if_doubted(&self) -> Result<(), AppError> {
+        match &self.doubt {
+            None => Ok(()),
+            Some(doubt) => Err(doubt.refused()),
+        }
+    }
+
+    /// The case as it stands now, with its leaves, all of it of one moment, and held against them: for whoever works or prints
+    /// by a case that was loaded before.
     ///
     /// # Errors
     /// See [`CaseWork::hold`].
-    pub(super) async fn hold_now(&self, app: &App) -> Result<Option<CaseWork>, AppError> {
-        let mut conn = app.store.read().await?;
-        let found = self.difference(app, &mut conn).await;
-        drop(conn);
-        match found {
-            Ok(None) => return Ok(None),
-            // The card was saved meanwhile.
-            Ok(Some(_)) | Err(AppError::Store(StoreError::Again)) => {}
-            Err(error) => return Err(error),
-        }
-        let mut conn = app.store.snapshot().await?;
-        let case = cases::find_case(&mut conn, &self.case.number).await?;
+    pub(super) async fn held(&self, app: &App) -> Result<CaseWork, AppError> {
+        let mut conn = app.store.read_at_once().await?;
+        self.held_on(app, &mut conn).await
+    }
+
+    async fn held_on(&self, app: &App, conn: &mut Connection) -> Result<CaseWork, AppError> {
+        let case = cases::find_case(conn, &self.case.number).await?;
         let case = case.ok_or(AppError::NotFound)?;
-        let work = CaseWork::of(app, &mut conn, case, self.side).await?;
-        work.hold(app, &mut conn).await?;
-        Ok(Some(work))
+        let work = CaseWork::of(app, conn, case, self.side).await?;
+        work.hold(app, conn).await?;
+        Ok(work)
     }
 
     async fn difference(
@@ -595,8 +651,7 @@ impl CaseWork {
         conn: &mut Connection,
     ) -> Result<Option<Difference>, AppError> {
         let case = &self.case;
-        let leaves = app.store.leaves_of(conn, &case.number).await;
-        let leaves = leaves.map_err(as_refused)?;
+        let leaves = app.store.leaves_of(conn, &case.number).await?;
         // A database of before is as it was until its rows are taken in.
         if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
             return Ok(None);
@@ -671,11 +726,19 @@ impl CaseWork {
     /// See [`CaseWork::hold`].
     pub(super) async fn hold_for_paper(&self, app: &App) -> Result<CaseWork, AppError> {
         refuse_if_forked(app).await?;
-        let now = self.hold_now(app).await?;
-        let work = now.unwrap_or_else(|| self.clone());
-        let mut conn = app.store.read().await?;
+        let mut conn = app.store.read_at_once().await?;
+        self.held_for_paper_on(app, &mut conn).await
+    }
+
+    /// The same for a paper that reads more of the case at the same moment; it has asked whether the record is the signed one.
+    pub(super) async fn held_for_paper_on(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<CaseWork, AppError> {
+        let work = self.held_on(app, conn).await?;
         for house in [&work.office, &work.lab] {
-            let _held = hold(app, &mut conn, ReferenceData::Party, &house.id).await?;
+            let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;
         }
         Ok(work)
     }

@@ -132,7 +132,7 @@ pub async fn change_mouth(
     form: &Fitting,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let seen = CaseWork::load(app, &mut *app.store.read().await?, person, number).await?;
+    let seen = CaseWork::load(app, &mut *app.store.read_at_once().await?, person, number).await?;
     let late = late(person, form.from_paper.as_ref())?;
     // Nobody signs for an arch that is filled, but with work that stands still.
     let rests = |tag: &Tag| seen.state.rests_unworn(tag);

@@ -6,10 +6,11 @@ use super::{App, AppError};
 use crate::clock::refuse_wrong;
 use crate::domain::values::moment::Moment;
 use crate::record::entry::LeafKind;
-use crate::store::record::{LeafRow, head, leaf_about, leaves_from};
+use crate::store::record::{LeafRow, head, leaves_from};
 use crate::store::{Connection, resumption};
 use serde_json::Value;
 use std::sync::atomic::{AtomicI64, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 const DAY_MS: i64 = 24 * 60 * 60_000;
 /// A clock that is so far ahead of the newest entry is asked about: longer than a house is closed in summer.
@@ -30,6 +31,8 @@ pub(super) struct ClockDoubt {
     trusted: AtomicI64,
     /// The newest entry that was last found to lie ahead of the clock, and nobody has given a word about.
     ahead: AtomicI64,
+    /// The moment that the clock is held against, with the checkpoint of the record that it was read from.
+    counted: Mutex<Option<(String, Option<i64>)>>,
 }
 
 impl Default for ClockDoubt {
@@ -38,6 +41,7 @@ impl Default for ClockDoubt {
             newest: AtomicI64::new(i64::MIN),
             trusted: AtomicI64::new(i64::MIN),
             ahead: AtomicI64::new(i64::MIN),
+            counted: Mutex::default(),
         }
     }
 }
@@ -46,6 +50,19 @@ impl ClockDoubt {
     fn is_trusted(&self, now: i64) -> bool {
         let said = self.trusted.load(Ordering::SeqCst);
         now.saturating_sub(said) <= WORD_MS && said.saturating_sub(now) <= APART_MS
+    }
+
+    /// The moment that was read from the record with this checkpoint, if it was.
+    fn counted_at(&self, checkpoint: &str) -> Option<Option<i64>> {
+        // After a panic of a request that held it too: it is written in one step.
+        let counted = self.counted.lock().unwrap_or_else(PoisonError::into_inner);
+        let (at, newest) = counted.as_ref()?;
+        (at == checkpoint).then_some(*newest)
+    }
+
+    fn count_at(&self, checkpoint: String, newest: Option<i64>) {
+        let mut counted = self.counted.lock().unwrap_or_else(PoisonError::into_inner);
+        *counted = Some((checkpoint, newest));
     }
 }
 
@@ -69,7 +86,7 @@ pub async fn question(app: &App, conn: &mut Connection) -> Result<Option<String>
         return Ok(None);
     }
     // Another program may have written to the same database.
-    match moment_that_counts(conn).await? {
+    match moment_that_counts(app, conn).await? {
         Some(newest) if now.saturating_sub(newest) > FAR_MS => Ok(Some(format!(
             "The clock of this computer says {}, and the newest entry is of {}, {} days before.",
             shown(now),
@@ -118,8 +135,13 @@ pub(super) fn trust_as_before(app: &App, before: TrustedBefore) {
 
 /// The newest entry's moment, where it lies ahead of the clock and nobody has given a word about it yet.
 pub async fn ahead(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
+    let newest = moment_that_counts(app, conn).await?;
+    Ok(note_ahead(app, newest))
+}
+
+/// Remembers whether this moment, which the clock is held against, lies ahead of it.
+fn note_ahead(app: &App, newest: Option<i64>) -> Option<i64> {
     let now = app.outside.now_ms();
-    let newest = moment_that_counts(conn).await?;
     let found = newest.filter(|newest| is_ahead(*newest, now));
     let known = app
         .clock_doubt
@@ -130,11 +152,12 @@ pub async fn ahead(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppE
     {
         tracing::warn!("{}", words_ahead(app, newest));
     }
-    Ok(found)
+    found
 }
 
 /// Looks whether the clock has been set back behind what was entered by it, where what this program knows speaks for it:
-/// else somebody finds out with a patient in the chair. While nothing does, it asks the database nothing.
+/// else somebody finds out with a patient in the chair. While nothing does, it asks the database nothing; while something
+/// does, nothing but how far the record has come, until it has come further.
 ///
 /// # Errors
 /// If the database does not answer.
@@ -145,7 +168,17 @@ pub async fn look(app: &App) -> Result<(), AppError> {
         .iter()
         .any(|at| is_ahead(at.load(Ordering::SeqCst), now))
     {
-        ahead(app, &mut *app.store.read().await?).await?;
+        let mut conn = app.store.read_at_once().await?;
+        let at = head(&mut conn).await?.checkpoint;
+        let newest = match doubt.counted_at(&at) {
+            Some(newest) => newest,
+            None => {
+                let newest = moment_that_counts(app, &mut conn).await?;
+                doubt.count_at(at, newest);
+                newest
+            }
+        };
+        note_ahead(app, newest);
     }
     Ok(())
 }
@@ -159,7 +192,7 @@ pub fn found_ahead(app: &App) -> Option<i64> {
 
 /// The moment that the clock is held against: of the newest entry, or, where a word says that entries up to then were
 /// dated by a clock that was ahead, of what was entered by the clock since.
-async fn moment_that_counts(conn: &mut Connection) -> Result<Option<i64>, AppError> {
+async fn moment_that_counts(app: &App, conn: &mut Connection) -> Result<Option<i64>, AppError> {
     let newest = newest_moment(conn).await?;
     let words = resumption::of_clock(conn).await?;
     let is_said = words
@@ -171,7 +204,8 @@ async fn moment_that_counts(conn: &mut Connection) -> Result<Option<i64>, AppErr
     let mut since: Option<(u64, i64)> = None;
     for word in &words {
         let about = format!("{}/1", word.id);
-        let leaf = leaf_about(conn, LeafKind::Resumption.word(), &about).await?;
+        let kind = LeafKind::Resumption.word();
+        let leaf = app.store.leaf_about(conn, kind, &about).await?;
         // While the word is being entered, it has no leaf yet, and nothing comes after it.
         let number = leaf.map_or(u64::MAX, |leaf| leaf.number);
         since = since.max(Some((number, word.given_ms)));

@@ -247,7 +247,7 @@ pub async fn of_case(
 
 /// The days of a case that was read.
 pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let lists = lists_context(app, &mut conn, &view.work.case).await?;
     drop(conn);
     let now = moment_in(app.outside.now_ms(), &view.work.lab.zone);

@@ -35,7 +35,7 @@ pub async fn day_list_pdf(
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     refuse_if_forked(app).await?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let _held = hold(app, &mut conn, ReferenceData::Party, person.party_id()).await?;
     drop(conn);
     let now = person.moment(app.outside.now_ms());

@@ -37,8 +37,8 @@ pub struct OwnTexts {
 
 /// What this person's house could erase, and what it could write over.
 pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<OwnTexts, AppError> {
-    let mut conn = app.store.read().await?;
-    let work = CaseWork::load(app, &mut conn, person, number).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let work = CaseWork::load_shown(app, &mut conn, person, number).await?;
     let draft = match work.side {
         Side::Office => drafts::find(&mut conn, number).await?,
         Side::Lab => None,
@@ -79,7 +79,7 @@ pub async fn erase(
             why_not(Permission::EraseTexts).to_owned(),
         ]));
     }
-    super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    super::case_work::own_case(&mut *app.store.read_at_once().await?, person, number).await?;
     form.check_count()
         .map_err(|why| AppError::Refused(vec![why]))?;
     let what = What::Erased(Erased {
@@ -92,7 +92,7 @@ pub async fn erase(
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
         pictures::note_going(&mut tx, &work, &form.texts).await?;
-        take_out(&mut tx, &work, &form.texts).await?;
+        take_out(app, &mut tx, &work, &form.texts).await?;
         // What the lists show is drawn from what is left.
         work = CaseWork::load(app, tx.conn(), person, number).await?;
         Ok((work, tx, ()))
@@ -103,7 +103,12 @@ pub async fn erase(
 }
 
 /// Takes the texts out of their rows, and their salts from beside the record.
-async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<(), AppError> {
+async fn take_out(
+    app: &App,
+    tx: &mut Tx,
+    work: &CaseWork,
+    texts: &[ErasedText],
+) -> Result<(), AppError> {
     for ((kind, about), in_leaf) in erased_places(&work.events, texts) {
         let bad = |why: &str| StoreError::row(kind.word(), &about, why);
         let is_item = kind == LeafKind::Item;
@@ -126,7 +131,7 @@ async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<
         } else {
             stored::write_erased_event(tx, &EventId::new(about.as_str()), &body).await?;
         }
-        let leaf = record::leaf_about(tx.conn(), kind.word(), &about).await?;
+        let leaf = app.store.leaf_about(tx.conn(), kind.word(), &about).await?;
         let leaf = leaf.ok_or_else(|| bad("its leaf is not there"))?;
         let text = leaf.salts.as_deref().unwrap_or_default();
         let salts = serde_json::from_str(text).ok();

@@ -69,6 +69,8 @@ impl AppError {
     /// Whether it is about what is stored of one case or one row alone: whoever lists many leaves that one out, and says so.
     pub(super) fn is_of_one_alone(&self) -> bool {
         match self {
+            // The database leaves a leaf of it out: what stands on every page says that the record is another one.
+            AppError::Store(StoreError::Forked(_)) => true,
             AppError::Store(error) => error.is_of_a_value(),
             AppError::Document(_) | AppError::Refused(_) | AppError::NotFound => true,
             _ => false,

@@ -22,7 +22,7 @@ use crate::domain::people::party::{Party, Side};
 use crate::domain::values::icalendar::{DayEvent, feed};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::feeds::{self, FeedRow};
-use crate::store::{Connection, cases, parties, people};
+use crate::store::{cases, parties, people};
 use std::sync::Arc;
 
 /// Cases of which one file tells: some 300 KB, and a second where nothing is kept yet.
@@ -47,7 +47,7 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
     let secret = app.outside.token()?;
     let (secret_hash, made_ms) = (secret_hash(&secret), app.outside.now_ms());
     let id = &person.account.id;
-    let before = write(app, |mut tx| async {
+    write(app, |mut tx| async {
         let account = people::account_by_id(tx.conn(), id).await?;
         let account = account.filter(|one| !one.disabled);
         let account = account.ok_or(AppError::NotFound)?;
@@ -59,13 +59,14 @@ pub async fn make(app: &App, person: &Person, form: &Proof) -> Result<String, Ap
         };
         let before = feeds::of_account(tx.conn(), id).await?;
         feeds::set(&mut tx, &row).await?;
-        Ok((tx, before))
+        // Before the new one is kept: a program that is ended in between would leave the one before open. Where the new one
+        // cannot be kept, neither works, and whoever makes it is told so.
+        if let Some(row) = before {
+            ended::note_for_good(app, &row.binding).await;
+        }
+        Ok((tx, ()))
     })
     .await?;
-    // Only now: where the new one could not be stored, the one before still works.
-    if let Some(row) = before {
-        ended::note_for_good(app, &row.binding).await;
-    }
     person.note(Happened::FeedMade, "");
     Ok(format!("{}/feed/{secret}.ics", app.settings.address))
 }
@@ -95,7 +96,7 @@ fn is_bound(app: &App, row: &FeedRow, account: &Account) -> bool {
 async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
     let hash = secret_hash(secret);
     ended::look(app).await;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let Some(row) = feeds::by_secret(&mut conn, &hash).await? else {
         return Ok(None);
     };
@@ -148,16 +149,13 @@ fn says(side: Side, day: SignedDay) -> &'static str {
 }
 
 /// The days of one case.
-async fn of_case(
-    app: &App,
-    conn: &mut Connection,
-    side: Side,
-    number: &CaseNumber,
-) -> Result<Vec<DayEvent>, AppError> {
-    let Some(case) = cases::find_case(conn, number).await? else {
+async fn of_case(app: &App, side: Side, number: &CaseNumber) -> Result<Vec<DayEvent>, AppError> {
+    let mut conn = app.store.read_at_once().await?;
+    let Some(case) = cases::find_case(&mut conn, number).await? else {
         return Ok(Vec::new());
     };
-    let work = CaseWork::of(app, conn, case, side).await?;
+    let work = CaseWork::of(app, &mut conn, case, side).await?;
+    drop(conn);
     let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());
     };
@@ -181,11 +179,12 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
         false => String::new(),
     };
     numbers.truncate(most);
+    drop(conn);
     // So that the same cases make the same file.
     numbers.sort_by(|one, other| one.as_str().cmp(other.as_str()));
     let (mut events, mut unreadable) = (Vec::new(), Vec::new());
     for number in numbers {
-        match of_case(app, &mut conn, party.kind, &number).await {
+        match of_case(app, party.kind, &number).await {
             Ok(days) => events.extend(days),
             // One case that cannot be read hides no other: `check` names what is wrong.
             Err(error) if error.is_of_one_alone() => {
@@ -198,6 +197,9 @@ async fn days_of(app: &App, party: &Party) -> Result<Arc<String>, AppError> {
     let mut left_out = vec![cut, unreadable_words(&unreadable)];
     left_out.retain(|words| !words.is_empty());
     let text = Arc::new(feed("Days of open cases", &left_out.join(" "), &events));
-    app.read_models.store_feed(&party.id, changes, text.clone());
+    // What cannot be read now is put right without a change that is counted.
+    if unreadable.is_empty() {
+        app.read_models.store_feed(&party.id, changes, text.clone());
+    }
     Ok(text)
 }

@@ -233,7 +233,7 @@ async fn lookup(
     code: &Code,
     sheet: SheetScanned,
 ) -> Result<Destination, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;

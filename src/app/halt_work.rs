@@ -34,7 +34,8 @@ pub async fn halt(
     form: &HaltForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let case = super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    let case =
+        super::case_work::own_case(&mut *app.store.read_at_once().await?, person, number).await?;
     if case.revision == 0 && form.kind != HaltKind::GoOn {
         return Err(AppError::Refused(vec![NOTHING_ORDERED.to_owned()]));
     }

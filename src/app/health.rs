@@ -78,24 +78,16 @@ pub(super) async fn refuse_if_forked(app: &App) -> Result<(), AppError> {
     refuse_if_found_forked(app)
 }
 
-/// What comes of a lookup of the record: where the database leaves a leaf out, what is asked is refused as on any record
-/// that is not the signed one.
-pub(super) fn as_refused(error: StoreError) -> AppError {
-    match error {
-        StoreError::Forked(_) => AppError::Refused(vec![FORKED.to_owned()]),
-        other => other.into(),
-    }
-}
-
 /// As [`refuse_if_forked`], by what was found before: for whoever holds a reader.
 ///
 /// # Errors
 /// See [`refuse_if_forked`].
 pub(super) fn refuse_if_found_forked(app: &App) -> Result<(), AppError> {
     let is_unknown = app.store.not_compared() == Some(NotCompared::SinceStart);
+    let before = "it was found before, and the log says what".to_owned();
     match (app.store.is_forked(), is_unknown) {
-        (true, _) => Err(AppError::Refused(vec![FORKED.to_owned()])),
-        (false, true) => Err(AppError::Refused(vec![NOT_COMPARED.to_owned()])),
+        (true, _) => Err(StoreError::Forked(before).into()),
+        (false, true) => Err(StoreError::NotCompared(before).into()),
         (false, false) => Ok(()),
     }
 }

@@ -229,7 +229,7 @@ pub async fn of_others(
 /// What is here of the open cases after a number.
 pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, AppError> {
     let side = side(person)?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let houses = Houses::of(&mut conn, person, side).await?;
     let mut page = HousePage::default();
     let party = (side, person.party_id());
@@ -379,7 +379,7 @@ pub async fn all_here(
 /// waits for.
 pub async fn loans(app: &App, person: &Person) -> Result<Loans, AppError> {
     let side = side(person)?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let houses = Houses::of(&mut conn, person, side).await?;
     let mut loans = Loans::default();
     let party = (side, person.party_id());

@@ -31,7 +31,7 @@ pub struct Offer {
 
 /// Reads the link; one that is used up, too old or never was is not open.
 pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let hash = secret_hash(secret);
     let invite = people::open_invite(&mut conn, &hash)
         .await?

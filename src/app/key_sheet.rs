@@ -13,7 +13,7 @@ const BLANK_ROWS: usize = 8;
 /// The newest codes of one's own office as PDF.
 pub async fn key_sheet_pdf(app: &App, person: &Person) -> Result<Vec<u8>, AppError> {
     refuse_if_forked(app).await?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let _held = hold(app, &mut conn, ReferenceData::Party, person.party_id()).await?;
     drop(conn);
     let cards = add_patient::newest_codes(app, person).await?;

@@ -135,7 +135,7 @@ pub async fn way_back_at_the_machine(
     // It stands in the record for good.
     check_line(reason).map_err(|why| AppError::field("reason", why))?;
     let account = administrator_named(app, login).await?;
-    hold_account(app, &mut *app.store.read().await?, &account).await?;
+    hold_account(app, &mut *app.store.read_at_once().await?, &account).await?;
     let (secret, now) = (app.outside.token()?, app.outside.now_ms());
     let word = AdmissionRow {
         id: app.outside.identity()?,

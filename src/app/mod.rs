@@ -46,6 +46,7 @@ pub mod custody_words;
 pub mod dates;
 pub mod day_list;
 pub mod demo;
+pub mod doubted; // cases of the first page that are not as the record says
 pub mod draft_front;
 pub mod draft_lines;
 pub mod draft_view;

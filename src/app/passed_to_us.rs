@@ -133,7 +133,7 @@ pub struct PassedList {
 
 /// All that is passed on to this house, what is open first.
 pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let rows = passed::of_party(&mut conn, person.party_id(), LINES_MOST).await?;
     let mut list = PassedList::default();
     for row in rows {
@@ -158,8 +158,10 @@ pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
 
 /// One of them; what is passed on to others does not exist.
 pub async fn see(app: &App, person: &Person, event: &EventId) -> Result<PassedToUs, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let (work, pass) = CaseWork::passed_to(app, &mut conn, person, event).await?;
+    // Somebody works by what stands here, as at the bench.
+    work.hold(app, &mut conn).await?;
     Ok(PassedToUs { work, pass })
 }
 

@@ -153,7 +153,7 @@ pub async fn find(
     number: &CaseNumber,
     id: &EventId,
 ) -> Result<PictureFile, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     own_case(&mut conn, person, number).await?;
     of_case(&mut conn, number, id).await
 }

@@ -127,6 +127,9 @@ pub async fn draft_pdf(
 ) -> Result<Vec<u8>, AppError> {
     refuse_if_forked(app).await?;
     let proposal = propose(app, person, number).await?;
+    if let Some(doubt) = &proposal.doubt {
+        return Err(doubt.refused());
+    }
     let document = &proposal.document;
     write_sheet(
         &draft_sheet(&proposal, paper),

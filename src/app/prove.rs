@@ -1,6 +1,6 @@
 //! The proof of a case's history as files that a stranger can check without this program.
 
-use super::health::{as_refused, refuse_if_found_forked};
+use super::health::refuse_if_found_forked;
 use super::recorded::entries_of;
 use super::witness::{self, Newest};
 use super::{App, AppError};
@@ -26,7 +26,7 @@ const KEYS_MOST: i64 = 20;
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
     // Before a reader is taken: whoever waits would keep it from others.
     app.store.looked_at().await;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let Against {
         size,
         checkpoint,
@@ -40,8 +40,7 @@ pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result
         .map(|(about, entry)| ((entry.kind.word().to_owned(), about), entry.value))
         .collect();
     let mut leaves = Vec::new();
-    let found = app.store.leaves_of(&mut conn, &case.number).await;
-    for leaf in found.map_err(as_refused)? {
+    for leaf in app.store.leaves_of(&mut conn, &case.number).await? {
         // What was appended while this was read is for the next bundle.
         if leaf.number < size {
             let value = values.remove(&(leaf.kind.clone(), leaf.about.clone()));
@@ -80,8 +79,7 @@ async fn against(
 ) -> Result<Against, AppError> {
     let mut keys = keys_of(conn, &case.office, KEYS_MOST).await?;
     keys.extend(keys_of(conn, &case.lab, KEYS_MOST).await?);
-    let leaves = app.store.numbers_of(conn, &case.number).await;
-    let leaves = leaves.map_err(as_refused)?;
+    let leaves = app.store.numbers_of(conn, &case.number).await?;
     let least = leaves.last().map_or(1, |(_, _, number)| number + 1);
     let least = least.max(paper.map_or(1, |paper| paper.size));
     let newest = Newest::read(conn, app.store.key()).await?;

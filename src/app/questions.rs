@@ -177,7 +177,7 @@ pub async fn answer(
     key: &PostKey,
 ) -> Result<AnsweredAbout, AppError> {
     let question = form.asked_by.clone();
-    let work = CaseWork::load(app, &mut *app.store.read().await?, person, number).await?;
+    let work = CaseWork::load(app, &mut *app.store.read_at_once().await?, person, number).await?;
     let about = work.state.question(&question).cloned();
     let value_of = about.as_ref().filter(|_| !form.taken_back);
     let taken = value_of.map(|one| value.of(one, person, work.side));

@@ -21,6 +21,8 @@ use time::Date;
 const AGENDAS_MOST: usize = 200;
 /// Cases kept: some tens of KB each with their signed texts, so a few megabytes in all.
 const CASES_MOST: usize = 200;
+/// Cases of which it is kept whether they were as the record says: some 100 bytes each.
+const HELD_MOST: usize = 20_000;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
 
@@ -67,6 +69,8 @@ pub struct ReadModels {
     /// Of a party, under its change counter and the day on its wall.
     agendas: Kept<PartyId, (i64, Date), Agenda>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
+    /// Whether a case was as the record says when it was held last, under its version.
+    held: Kept<CaseNumber, i64, bool>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
@@ -85,6 +89,7 @@ impl Default for ReadModels {
         ReadModels {
             agendas: Kept::new(AGENDAS_MOST),
             cases: Kept::new(CASES_MOST),
+            held: Kept::new(HELD_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
             house_days: Kept::new(LISTS_MOST),
@@ -123,6 +128,15 @@ impl ReadModels {
     ) {
         self.cases
             .put((number.clone(), side == Side::Office), marks, known);
+    }
+
+    /// None where it was not held.
+    pub(super) fn was_sound(&self, number: &CaseNumber, version: i64) -> Option<bool> {
+        self.held.get(number, &version).map(|is_sound| *is_sound)
+    }
+
+    pub(super) fn store_sound(&self, number: &CaseNumber, version: i64, is_sound: bool) {
+        self.held.put(number.clone(), version, Arc::new(is_sound));
     }
 
     pub(super) fn moulds(&self, lab: &PartyId, version: i64) -> Option<Arc<MouldList>> {

@@ -41,7 +41,7 @@ pub async fn see(
 
 /// The two houses of a handoff, sender and receiver: all that whoever finds its parcel is told.
 pub async fn houses(app: &App, id: &HandoffId) -> Result<(Party, Party), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let row = find_handoff(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound)?;

@@ -19,7 +19,7 @@ pub async fn record(
     form: &RecordForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let item = custody::find_item(&mut conn, tag)
         .await?
         .ok_or(AppError::NotFound)?;

@@ -3,7 +3,6 @@
 //! A paper that must never change takes the record that ends with its own entry. One that is drawn again each
 //! time takes the head, and asks for it after everything else that it says: so all of that is in the record.
 
-use super::health::as_refused;
 use super::{App, AppError};
 use crate::domain::values::ids::CaseNumber;
 use crate::papers::record_mark::RecordMark;
@@ -23,11 +22,11 @@ pub async fn after(
     kind: LeafKind,
     abouts: &[String],
 ) -> Result<Option<RecordMark>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let mut size = 0;
     for about in abouts {
         let leaf = app.store.leaf_about(&mut conn, kind.word(), about);
-        match leaf.await.map_err(as_refused)? {
+        match leaf.await? {
             Some(leaf) => size = size.max(leaf.number.saturating_add(1)),
             None => return Ok(None),
         }
@@ -38,9 +37,8 @@ pub async fn after(
 
 /// The record that ends with the newest entry of this case.
 pub async fn of_case(app: &App, number: &CaseNumber) -> Result<RecordMark, AppError> {
-    let mut conn = app.store.read().await?;
-    let found = app.store.leaves_of(&mut conn, number).await;
-    let newest = found.map_err(as_refused)?.pop();
+    let mut conn = app.store.read_at_once().await?;
+    let newest = app.store.leaves_of(&mut conn, number).await?.pop();
     let size = newest.map_or(0, |leaf| leaf.number.saturating_add(1));
     let root = root_at(&mut conn, size).await?;
     Ok(RecordMark::new(size, root, app.store.key()))

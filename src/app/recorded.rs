@@ -4,7 +4,6 @@
 pub mod reference;
 
 use super::clock_doubt::refuse_in_doubt;
-use super::health::as_refused;
 use super::proven::{Compared, Unproven, compare, not_in_record};
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
@@ -330,8 +329,7 @@ async fn compare_revision(
 ) -> Result<Option<Unproven>, AppError> {
     let about = about_revision(&revision.case, revision.number);
     let kind = LeafKind::Revision.word();
-    let leaf = app.store.leaf_about(conn, kind, &about).await;
-    let leaf = leaf.map_err(as_refused)?;
+    let leaf = app.store.leaf_about(conn, kind, &about).await?;
     let is_signed = match &leaf {
         Some(leaf) => match compare(app, leaf, &entry_of(leaf, revision)) {
             Compared::ToProve(leaf) if leaf.is_whole() => return Ok(Some(leaf)),

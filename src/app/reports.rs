@@ -39,7 +39,7 @@ pub async fn month(
         return Ok(kept);
     }
     let window = window(person, month)?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
     let (mut tracks, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
     for number in numbers {

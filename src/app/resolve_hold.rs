@@ -17,8 +17,8 @@ pub async fn see(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<(CaseWork, Vec<Hold>), AppError> {
-    let mut conn = app.store.read().await?;
-    let work = CaseWork::load(app, &mut conn, person, number).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let work = CaseWork::load_shown(app, &mut conn, person, number).await?;
     let holds = work.state.holds.clone();
     Ok((work, holds))
 }

@@ -354,7 +354,7 @@ async fn administrator(app: &App, asked: &Restore) -> Result<(AccountId, String)
     let turn = app.hashing.turn(HashingQueue::SignedIn).await?;
     let fits = turn.password_fits(&asked.password, hash).await?;
     let account = account.filter(|_| fits).ok_or_else(wrong)?;
-    reference::hold_account(app, &mut *app.store.read().await?, &account).await?;
+    reference::hold_account(app, &mut *app.store.read_at_once().await?, &account).await?;
     Ok((account.id, account.name))
 }
 

@@ -56,7 +56,7 @@ pub async fn scan<'a>(
 
 /// Says of an item that is not of this case which one it belongs to, if that is one's own.
 async fn whose(app: &App, person: &Person, code: &Code, tag: &Tag) -> Result<String, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let Some(item) = custody::find_item(&mut conn, tag).await? else {
         return Ok(not_known(code));
     };

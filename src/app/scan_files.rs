@@ -225,7 +225,7 @@ pub async fn find(
     number: &CaseNumber,
     id: &EventId,
 ) -> Result<(ScanBytes, String), AppError> {
-    own_case(&mut *app.store.read().await?, person, number).await?;
+    own_case(&mut *app.store.read_at_once().await?, person, number).await?;
     of_case(app, number, id).await
 }
 

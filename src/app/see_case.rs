@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::custody_rows;
 use super::custody_words;
+use super::health::refuse_if_forked;
 use super::recorded::find_revision;
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
@@ -70,22 +71,6 @@ pub struct CaseView {
     pub office_open: OpenDays,
 }
 
-impl CaseView {
-    /// The same with the case as it was loaded again.
-    pub(super) async fn with(self, app: &App, work: CaseWork) -> Result<CaseView, AppError> {
-        let mut conn = app.store.read().await?;
-        let known = Known {
-            acknowledgements: revisions::acknowledgements(&mut conn, &work.case.number).await?,
-            work,
-            history: OnceLock::new(),
-        };
-        Ok(CaseView {
-            known: Arc::new(known),
-            ..self
-        })
-    }
-}
-
 impl std::ops::Deref for CaseView {
     type Target = Known;
 
@@ -95,19 +80,28 @@ impl std::ops::Deref for CaseView {
 }
 
 pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<CaseView, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let marks = cases::marks(&mut conn, number, person.party_id()).await?;
     let (side, marks, draft) = marks.ok_or(AppError::NotFound)?;
-    let known = match app.read_models.case(number, side, &marks) {
+    let kept = app.read_models.case(number, side, &marks);
+    // Whoever reads the card by itself, for a draft or to sign, is not to see another one under this case without a word.
+    let has_card = match &kept {
+        Some(known) => known.work.has_card_of_now(&mut conn).await?,
+        None => false,
+    };
+    let known = match kept.filter(|_| has_card) {
         Some(known) => known,
         None => {
             let known = Arc::new(Known {
-                work: CaseWork::load(app, &mut conn, person, number).await?,
+                work: CaseWork::load_shown(app, &mut conn, person, number).await?,
                 acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
                 history: OnceLock::new(),
             });
-            app.read_models
-                .store_case(number, side, marks, known.clone());
+            // What was held once stays so under these marks; what is not as the record says is looked at each time.
+            if known.work.doubt.is_none() {
+                app.read_models
+                    .store_case(number, side, marks, known.clone());
+            }
             known
         }
     };
@@ -121,11 +115,11 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
 
 /// One item of one's own case, with the case.
 pub async fn see_item(app: &App, person: &Person, tag: &Tag) -> Result<(CaseWork, Item), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let item = custody::find_item(&mut conn, tag)
         .await?
         .ok_or(AppError::NotFound)?;
-    let work = CaseWork::load(app, &mut conn, person, &item.case).await?;
+    let work = CaseWork::load_shown(app, &mut conn, person, &item.case).await?;
     Ok((work, item))
 }
 
@@ -163,7 +157,7 @@ pub async fn see_revision(
     number: &CaseNumber,
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
     drop(conn);
     revision_of(app, work, revision).await
@@ -175,7 +169,7 @@ pub(super) async fn revision_of(
     work: CaseWork,
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
-    let work = work.hold_now(app).await?.unwrap_or(work);
+    let work = work.held(app).await?;
     let found = work.signed.of(revision).ok_or(AppError::NotFound)?;
     let (found, document) = (found.0.clone(), found.1.clone());
     let before = work
@@ -215,7 +209,7 @@ pub async fn read_sheet(
     number: &CaseNumber,
     revision: Option<i64>,
 ) -> Result<Option<ReadSheet>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let case = cases::find_case(&mut conn, number).await?;
     let is_there = |newest: i64| (1..=newest).contains(&revision.unwrap_or(1));
     let Some(case) = case.filter(|case| is_there(case.revision)) else {
@@ -296,9 +290,10 @@ pub async fn slip_for(
             AppError::Refused(vec![format!("{word} is no paper size: write a4 or letter")])
         })?),
     };
-    let case = case_named(app, typed).await?;
-    let number = case.number.clone();
-    let mut conn = app.store.read().await?;
+    let number = case_named(app, typed).await?.number;
+    let mut conn = app.store.read_at_once().await?;
+    let case = cases::find_case(&mut conn, &number).await?;
+    let case = case.ok_or(AppError::NotFound)?;
     let wanted = revision.unwrap_or(case.revision);
     let revision = find_revision(app, &mut conn, &number, wanted).await?;
     let revision = revision.ok_or_else(|| {
@@ -308,8 +303,8 @@ pub async fn slip_for(
         }])
     })?;
     let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
+    work.hold(app, &mut conn).await?;
     drop(conn);
-    let work = work.hold_now(app).await?.unwrap_or(work);
     let out = match as_printed {
         true => None,
         false => out_of_force(&work, wanted),
@@ -326,9 +321,11 @@ pub async fn custody_pdf(
     ribbon_always: bool,
 ) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodySheet, lay_out};
-    let work = &view.work.hold_for_paper(app).await?;
-    let words =
-        revisions::acknowledgements(&mut *app.store.read().await?, &work.case.number).await?;
+    refuse_if_forked(app).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let work = &view.work.held_for_paper_on(app, &mut conn).await?;
+    let words = revisions::acknowledgements(&mut conn, &work.case.number).await?;
+    drop(conn);
     let signed = signed(work, &work.signed.revisions, &words, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));

@@ -74,7 +74,7 @@ pub async fn own_only(
     person: &Person,
     kind: ListKind,
 ) -> Result<Option<Seen>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     match only_list(&mut conn, person.party_id(), kind).await? {
         None => Ok(None),
         Some(list) => seen(app, &mut conn, list).await.map(Some),
@@ -91,7 +91,7 @@ pub async fn own_guides(app: &App, person: &Person) -> Result<Vec<List>, AppErro
 
 /// One guide of one's own office.
 pub async fn own_guide(app: &App, person: &Person, id: &str) -> Result<Seen, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let list = own_guide_list(&mut conn, person, id).await?;
     seen(app, &mut conn, list).await
 }
@@ -121,7 +121,7 @@ pub async fn moulds_of_case(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<(Party, Option<Seen>), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let case = own_case(&mut conn, person, number).await?;
     let lab = parties::find(&mut conn, &case.lab).await?;
     let missing = || StoreError::row("case_file", &case.number, "its lab is not there");
@@ -155,7 +155,7 @@ pub async fn only_csv(
     kind: ListKind,
     version: i64,
 ) -> Result<String, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let list = only_list(&mut conn, person.party_id(), kind).await?;
     csv(app, &mut conn, &list.ok_or(AppError::NotFound)?, version).await
 }
@@ -167,7 +167,7 @@ pub async fn guide_csv(
     id: &str,
     version: i64,
 ) -> Result<String, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let list = own_guide_list(&mut conn, person, id).await?;
     csv(app, &mut conn, &list, version).await
 }

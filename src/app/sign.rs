@@ -3,7 +3,7 @@
 //! What is shown before signing is the very text that is hashed: the page carries its hash and moment,
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
-use super::case_work::{CaseWork, SignedText, card_of};
+use super::case_work::{CaseDoubt, CaseWork, SignedText, card_of};
 use super::clock_doubt::refuse_in_doubt;
 use super::fill_in::{beforehand, known_beside};
 use super::recorded::reference::hold;
@@ -52,6 +52,8 @@ pub struct Proposal {
     pub based_on: i64,
     /// The text of the revision in force.
     pub before: Option<Document>,
+    /// What speaks against the case itself, where that was looked at.
+    pub doubt: Option<CaseDoubt>,
 }
 
 /// Builds the text that would be signed at `issued`.
@@ -181,6 +183,7 @@ async fn build_of(
         differences,
         based_on: work.case.revision,
         before: in_force,
+        doubt: work.doubt.clone(),
     })
 }
 
@@ -320,8 +323,8 @@ pub async fn propose(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<Proposal, AppError> {
-    let mut conn = app.store.read().await?;
-    let work = CaseWork::load(app, &mut conn, person, number).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let work = CaseWork::load_shown(app, &mut conn, person, number).await?;
     let issued = work.now(app);
     build(app, &mut conn, person, &work, issued).await
 }
@@ -333,7 +336,7 @@ pub(super) async fn propose_of(
     number: &CaseNumber,
     typed: &Fields,
 ) -> Result<Proposal, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
     let issued = work.now(app);
     build_of(app, &mut conn, person, &work, (typed, issued)).await

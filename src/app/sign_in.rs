@@ -92,7 +92,7 @@ pub async fn sign_in(
     };
     // Whatever is wrong with the record is seen by all, also where it keeps this person out.
     witness::compare(app, account).await?;
-    hold_account(app, &mut *app.store.read().await?, account).await?;
+    hold_account(app, &mut *app.store.read_at_once().await?, account).await?;
     happened(Happened::SignedIn, by, visit, "");
     let entered = begin_session(app, account, visit).await?;
     // Whatever stands of the other, whoever has come in is in.
@@ -391,7 +391,7 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
             return Err(shut);
         }
     }
-    hold_account(app, &mut *app.store.read().await?, &person.account).await?;
+    hold_account(app, &mut *app.store.read_at_once().await?, &person.account).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
         let times = people::session_times(tx.conn(), &person.session, &person.account.id).await?;

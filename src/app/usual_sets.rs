@@ -179,7 +179,7 @@ fn side_of(person: &Person) -> Result<Side, AppError> {
 
 /// The sets of one's own house, those in use first, by name.
 pub async fn own_sets(app: &App, person: &Person) -> Result<Vec<SeenSet>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let house = person.party_id();
     let mut seen = Vec::new();
     for row in usual::of_parties(&mut conn, house, house).await? {
@@ -279,7 +279,7 @@ async fn seen(app: &App, conn: &mut Connection, id: &str) -> Result<Option<SeenS
 
 /// One set of one's own house; another's does not exist.
 pub async fn own_set(app: &App, person: &Person, id: &str) -> Result<SeenSet, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     own_newest(&mut conn, person, id).await?;
     seen(app, &mut conn, id).await?.ok_or(AppError::NotFound)
 }
@@ -290,7 +290,7 @@ pub async fn of_lab(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<(Party, Option<SeenSet>), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let case = own_case(&mut conn, person, number).await?;
     let lab = parties::find(&mut conn, &case.lab).await?;
     let missing = || StoreError::row("case_file", &case.number, "its lab is not there");

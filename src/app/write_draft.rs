@@ -109,7 +109,7 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
     open_to_office(&view.work.case, person)?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let state = match drafts::find_with_conflicts(&mut conn, number).await? {
         Some((draft, conflicts)) => State::standing(draft, conflicts),
         None => {
@@ -215,7 +215,7 @@ pub async fn fields_now(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<Fields, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let case = own_case(&mut conn, person, number).await?;
     office_only(&case, person)?;
     match drafts::find(&mut conn, number).await? {
@@ -385,7 +385,7 @@ pub async fn save_as(
     let mut written = retry(|| async {
         let view = see_case::see(app, person, number).await?;
         office_only(&view.work.case, person)?;
-        let mut conn = app.store.read().await?;
+        let mut conn = app.store.read_at_once().await?;
         let (before, base) = match state_now(&mut conn, number, base).await? {
             Some(found) => found,
             // What is being written goes on, so that nothing of it is lost; nothing new is begun.
@@ -398,6 +398,7 @@ pub async fn save_as(
         };
         let named_in = [&before.draft.fields, sent.as_ref()];
         let context = draft_context(app, &mut conn, person, &view.work, &named_in).await?;
+        drop(conn);
         let save = Save {
             base,
             sent: &sent,

@@ -53,14 +53,12 @@ impl Place {
             last.new_path(),
         ];
         own.push(EndedFile::beside(last.path()).path().to_owned());
-        if let Some(database) = file_of(&self.address) {
-            own.extend(
-                ["", "-wal", "-shm", "-journal", ".pictures"]
-                    .map(|tail| with_tail(&database, tail)),
-            );
-        }
+        own.extend(file_of(&self.address));
         let place = |file: &Path| (folder_of(file), file.file_name().map(OsStr::to_owned));
-        own.iter().any(|file| place(file) == place(path))
+        let wanted = place(path);
+        own.iter()
+            .flat_map(|file| names_of(file))
+            .any(|file| place(&file) == wanted)
     }
 
     /// Refuses to make a copy under a name that the installation would write over.
@@ -68,8 +66,7 @@ impl Place {
     /// # Errors
     /// With what to do.
     pub fn refuse_own_name(&self, copy: &Path) -> Result<()> {
-        let made = [copy.to_owned(), with_tail(copy, ".pictures")];
-        match made.iter().any(|path| self.is_own(path)) {
+        match names_of(copy).iter().any(|path| self.is_own(path)) {
             true => bail!(
                 "{} is a name of the installation's own: give the copy another one",
                 copy.display()
@@ -77,6 +74,15 @@ impl Place {
             false => Ok(()),
         }
     }
+}
+
+/// A file with all that is written beside it under its name: the log and the pictures of a database, and the same of a copy
+/// of it that is not done.
+fn names_of(file: &Path) -> Vec<PathBuf> {
+    const BESIDE: [&str; 5] = ["", "-wal", "-shm", "-journal", ".pictures"];
+    let undone = with_tail(file, ".part");
+    let of = |file: &Path| BESIDE.map(|tail| with_tail(file, tail));
+    [of(file), of(&undone)].concat()
 }
 
 fn with_tail(path: &Path, tail: &str) -> PathBuf {

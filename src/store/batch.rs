@@ -332,6 +332,18 @@ impl Writer {
         }
     }
 
+    /// The head as it is now, on a connection of its own.
+    pub(super) async fn head_now(&self) -> Result<Head, StoreError> {
+        // Where the file was taken away, connecting would make an empty one in its place.
+        self.refuse_unless_in_place()?;
+        let mut conn = AnyConnection::connect(&self.address).await?;
+        prepare_connection(&mut conn).await?;
+        let now = head::head(&mut conn).await;
+        // What was read does not hang on how it closes.
+        conn.close().await.ok();
+        now
+    }
+
     /// What the leaves are filed under is kept where it is known how far the key has signed: who changes the database can
     /// set it back otherwise.
     pub(super) async fn misfiled_in(

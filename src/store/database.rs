@@ -5,7 +5,7 @@ use super::comparing::{Compare, NotCompared};
 use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_read_only};
 use super::ended_file::EndedFile;
 use super::error::{AsStoreError, StoreError};
-use super::head::head;
+use super::head::{Head, head};
 use super::lack::Lack;
 use super::last_signed::LastSigned;
 use super::picture_folder::PictureFolder;
@@ -402,6 +402,24 @@ impl Store {
     /// A connection for reading.
     pub async fn read(&self) -> Result<sqlx::pool::PoolConnection<Any>, StoreError> {
         Ok(self.pool.acquire().await?)
+    }
+
+    /// A connection on which all that is read is of one moment, that of the first question: a row and the leaf that it is held
+    /// against are two questions, and whoever writes between them would look like somebody who has changed it past this
+    /// program. It goes back to the others when it is dropped, so nobody keeps it longer than it takes to read: what is
+    /// erased stays in the log meanwhile. As of any reader, whoever holds one asks for no other.
+    pub async fn read_at_once(&self) -> Result<sqlx::Transaction<'static, Any>, StoreError> {
+        let begin: &'static str = match self.backend {
+            Backend::Sqlite => "BEGIN DEFERRED",
+            Backend::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
+        };
+        Ok(self.pool.begin_with(begin).await?)
+    }
+
+    /// The head of the record as it is now, for whoever holds a reader that sees an earlier moment: on a connection that is
+    /// none of the readers', since they could all be held by such as ask for one more.
+    pub(super) async fn head_now(&self) -> Result<Head, StoreError> {
+        self.writer.head_now().await
     }
 
     /// A connection for reading everything: it sees the database as it is at this moment, whatever is written

@@ -113,8 +113,10 @@ impl Store {
         self.refuse_beyond(conn, before, found).await
     }
 
-    /// How many of the leaves that are known a lookup on this connection has to find: one that sees an earlier moment sees
-    /// fewer. The key has to have signed its head then, and the database, asked now, must not be set back to it.
+    /// How many of the leaves that are known a lookup on this connection has to find. The memory and the connection may be of
+    /// two moments: where the memory is behind, it says nothing of what came later, and whoever enters or prints takes that
+    /// in first; where it is ahead, the connection sees fewer, up to its own head. The key has to have signed that head then,
+    /// and the database, asked now, must not be set back to it.
     async fn seen_of(&self, conn: &mut AnyConnection, before: u64) -> Result<u64, StoreError> {
         let seen = match head(conn).await {
             Err(StoreError::Row { .. }) => return Ok(before),
@@ -124,7 +126,7 @@ impl Store {
         if size >= before || signed_as(&seen, self.key()).is_err() {
             return Ok(before);
         }
-        let now = match head(&mut *self.read().await?).await {
+        let now = match self.head_now().await {
             Err(StoreError::Row { .. }) => return Ok(before),
             other => other?,
         };

@@ -12,15 +12,15 @@ use crate::app::agenda::{
 use crate::app::find::FoundCases;
 use crate::app::passed_to_us::{self, PassedCount};
 use crate::app::patient_wears::Contradicting;
-use crate::app::{App, AppError, Person, in_house};
+use crate::app::{App, AppError, Person, doubted, in_house};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::{AccountId, PartyId};
+use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::domain::values::words::counted;
 use askama::Template;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use time::Date;
 
 /// A line with the address of its case.
@@ -228,6 +228,17 @@ impl Shown<'_> {
     }
 }
 
+/// Says first in its line that a case is not as the record says.
+fn say_doubted(lists: &mut [ListView], cases: &BTreeSet<CaseNumber>) {
+    let groups = lists.iter_mut().flat_map(|list| &mut list.groups);
+    let lines = groups.flat_map(|group| &mut group.lines);
+    for line in lines.map(|one| &mut one.line) {
+        if cases.contains(&line.number) {
+            line.more.insert(0, doubted::DOUBTED.to_owned());
+        }
+    }
+}
+
 /// That questions to another laboratory were answered.
 fn answers_words(count: i64) -> String {
     match count {
@@ -261,6 +272,7 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
         .map(|(list, lines)| list_view(&shown, *list, lines))
         .collect();
     lists.extend(found.closed.iter().map(|lines| closed_view(&shown, lines)));
+    say_doubted(&mut lists, &doubted::among(app, person, &found).await?);
     let page = view(app, person, &found, &filter, today);
     let technicians = technicians(person, &people, &filter);
     let casts = in_house::casts_that_may_go(app, person, today).await?;

@@ -5,9 +5,9 @@ use super::error::{PageStatus, WebError};
 use super::extract::encode;
 use super::waiting::HaltBanner;
 use super::whole::kept_whole;
-use crate::app::case_work::CaseWork;
+use crate::app::case_work::{CaseDoubt, CaseWork};
 use crate::app::witness::own_witness;
-use crate::app::{App, AppError, Person, health};
+use crate::app::{App, AppError, Person, health, see_case};
 use crate::domain::custody::CardSince;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
@@ -52,6 +52,8 @@ pub struct Frame {
     pub halt: Option<HaltBanner>,
     /// That the card says of substances what the revision in force does not, and what to do about it.
     pub card: Option<(String, &'static str)>,
+    /// Whether the case is not as the record says, so that its page offers nothing to be done.
+    pub is_doubted: bool,
     /// On a device at the bench: who is here, and the address to which another person comes back.
     pub at_device: Option<(String, String)>,
     /// What the browser keeps and holds against what it kept before.
@@ -127,6 +129,7 @@ impl Frame {
             unread: person.unread,
             halt: None,
             card: None,
+            is_doubted: false,
             at_device: None,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
@@ -143,11 +146,29 @@ impl Frame {
         work: &CaseWork,
         title: impl Into<String>,
     ) -> Result<Frame, AppError> {
-        Ok(Frame {
+        Frame::new(app, person, title, "").about(app, person, work)
+    }
+
+    /// With what stands on top of all pages of this case.
+    fn about(self, app: &App, person: &Person, work: &CaseWork) -> Result<Frame, AppError> {
+        let frame = Frame {
             halt: HaltBanner::of(app, person, work)?,
             card: card_words(work),
-            ..Frame::new(app, person, title, "")
-        })
+            ..self
+        };
+        Ok(frame.doubted(work.doubt.as_ref()))
+    }
+
+    /// With what speaks against a case that is not as the record says.
+    pub fn doubted(self, doubt: Option<&CaseDoubt>) -> Frame {
+        match doubt {
+            None => self,
+            Some(doubt) => Frame {
+                is_doubted: true,
+                warning: Some(doubt.words().to_owned()),
+                ..self
+            },
+        }
     }
 
     /// With what stands on top of all pages of a case, for a page whose own data do not hold the case.
@@ -157,12 +178,8 @@ impl Frame {
         person: &Person,
         number: &CaseNumber,
     ) -> Result<Frame, AppError> {
-        let work = CaseWork::see(app, person, number).await?;
-        Ok(Frame {
-            halt: HaltBanner::of(app, person, &work)?,
-            card: card_words(&work),
-            ..self
-        })
+        let view = see_case::see(app, person, number).await?;
+        self.about(app, person, &view.work)
     }
 
     /// With the focus in the scan box.

@@ -133,6 +133,8 @@ impl FormPage for SignPage {
         let proposal = sign::propose(&on.app, &on.person, &on.at).await?;
         let mut shown = SignPage::new(&on.app, &on.person, &proposal, tried)?;
         shown.frame = shown.frame.on_case(&on.app, &on.person, &on.at).await?;
+        // The text was built from what is stored now.
+        shown.frame = shown.frame.doubted(proposal.doubt.as_ref());
         Ok(shown)
     }
 }

@@ -132,7 +132,10 @@ fn r22_a_copy_takes_no_name_that_the_installation_writes_over() {
     for name in [
         "record.last-new",
         "record.ended",
+        "record.key.part",
+        "record.last.part",
         "vestibule.sqlite-journal",
+        "vestibule.sqlite.part",
     ] {
         std::fs::remove_file(data.path(name)).ok();
         let said = data.run(&["backup", "--to", &data.named(name)]);

@@ -242,6 +242,87 @@ pub async fn a_lookup_at_an_earlier_moment_finds_what_was_signed_then(bed: &Bed)
     store.close().await;
 }
 
+/// The memory is ahead of each of them, and is compared as far as they see. All readers are taken meanwhile: whoever holds
+/// one asks for no other.
+pub async fn what_is_read_at_once_is_of_one_moment_though_all_readers_are_taken(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..4).await;
+    let store = &running.store;
+    let all = match bed.database.backend {
+        Backend::Sqlite => 8,
+        Backend::Postgres => 20,
+    };
+    let mut readers = Vec::new();
+    for _ in 0..all {
+        let mut reader = store.read_at_once().await.unwrap();
+        // The first question is what chooses the moment.
+        let head = record::head(&mut reader).await.unwrap();
+        readers.push((reader, head));
+    }
+    running.append(&case, 4..6).await;
+    store.looked_at().await;
+    let look = async {
+        for (reader, head) in &mut readers {
+            let found = store.leaves_of(reader, &case.number).await.unwrap();
+            assert_eq!(found.len(), 4);
+            let owner = case.number.as_str();
+            let newest = store.newest_owned_by(reader, owner).await.unwrap();
+            assert_eq!(newest.map(|leaf| leaf.number), Some(3));
+            let leaf = found.last().unwrap();
+            let own = leaf_hash(leaf.body.as_bytes());
+            assert!(store.proves(reader, leaf.number, &own).await.unwrap());
+            assert_eq!(record::head(reader).await.unwrap(), *head);
+        }
+    };
+    // A pool waits half a minute for a reader.
+    let looked = tokio::time::timeout(std::time::Duration::from_secs(20), look).await;
+    looked.unwrap();
+    assert!(!store.is_forked());
+    drop(readers);
+    let mut now = store.read_at_once().await.unwrap();
+    let found = store.leaves_of(&mut now, &case.number).await.unwrap();
+    assert_eq!(found.len(), 6);
+    drop(now);
+    store.close().await;
+}
+
+/// Such a reader goes back to the others as it came: the next to take it sees what was written since.
+pub async fn a_reader_that_was_given_back_keeps_no_moment(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    let store = &running.store;
+    for until in 1..=30 {
+        let mut reader = store.read_at_once().await.unwrap();
+        let before = record::head(&mut reader).await.unwrap().frontier.size();
+        running.append(&case, until - 1..until).await;
+        let still = record::head(&mut reader).await.unwrap().frontier.size();
+        assert_eq!((before, still), (until - 1, until - 1));
+        drop(reader);
+        let mut plain = store.read().await.unwrap();
+        let now = record::head(&mut plain).await.unwrap().frontier.size();
+        assert_eq!(now, until);
+    }
+    store.close().await;
+}
+
+pub async fn a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..4).await;
+    running.store.looked_at().await;
+    bed.unlock("leaf").await;
+    bed.past_the_store("UPDATE leaf SET case_number = 'C00000000' WHERE number = 3")
+        .await
+        .unwrap();
+    let store = &running.store;
+    let mut conn = store.read_at_once().await.unwrap();
+    let found = store.leaves_of(&mut conn, &case.number).await;
+    refused(found, "leaf 3 is not found where its bytes belong");
+    drop(conn);
+    store.close().await;
+}
+
 pub async fn a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next(bed: &Bed) {
     let case = bed.with_a_case().await;
     let (running, other) = (Running::on(bed).await, Running::on(bed).await);

@@ -77,13 +77,15 @@ use crate::leaves::{
 };
 use crate::looked_up::{
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
+    a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too,
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then,
-    r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
+    a_reader_that_was_given_back_keeps_no_moment, r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
     r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
     r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
     r2_what_another_program_has_added_is_known_as_well,
     r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start,
     r13_what_was_changed_was_noticed_by_the_next_write_alone,
+    what_is_read_at_once_is_of_one_moment_though_all_readers_are_taken,
 };
 use crate::passed::work_passed_on_is_listed_for_its_laboratory_what_is_open_first;
 use crate::patients::{
@@ -275,6 +277,9 @@ on_both! {
     r11_a_leaf_that_is_gone_from_a_finished_run_was_not_said_at_the_start
     r13_what_was_changed_was_noticed_by_the_next_write_alone
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then
+    what_is_read_at_once_is_of_one_moment_though_all_readers_are_taken
+    a_reader_that_was_given_back_keeps_no_moment
+    a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next
     r2_a_policy_that_hides_a_row_was_not_said_at_the_start
     r18_a_server_that_may_only_be_read_said_so_in_its_own_words

@@ -112,6 +112,23 @@ impl Scene {
             .await
     }
 
+    /// What Dora would send to sign what the page shows her now.
+    pub async fn signature(&self) -> Vec<(String, String)> {
+        let page = self.at("/sign");
+        let mut form = self.dora.get(&page).await.form(&page, &page, "");
+        form.insert("password".to_owned(), PASSWORD.to_owned());
+        form.into_iter().collect()
+    }
+
+    /// Dora sends what she had before her.
+    pub async fn sign_as_shown(&self, shown: &[(String, String)]) -> Answer {
+        let fields: Vec<(&str, &str)> = shown
+            .iter()
+            .map(|(key, text)| (key.as_str(), text.as_str()))
+            .collect();
+        self.dora.post(&self.at("/sign"), &fields).await
+    }
+
     /// Registers an item; returns its tag.
     pub async fn add(&self, who: &Visitor, kind: &str, arch: &str, place: &str) -> String {
         let page = self.at("/items/new");
@@ -265,7 +282,13 @@ impl Scene {
 
     /// Provisional and bite record are at the lab; the duplicate is worn.
     pub async fn at_the_lab() -> (Scene, Things) {
-        let scene = Scene::signed().await;
+        Scene::at_the_lab_in(World::peopled().await).await
+    }
+
+    /// The same in this world.
+    pub async fn at_the_lab_in(world: World) -> (Scene, Things) {
+        let scene = Scene::opened_in(world).await;
+        scene.sign(&LEAST).await.is(303);
         let things = scene.things().await;
         scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
         let tags = [things.provisional.as_str(), things.bite.as_str()];

@@ -64,6 +64,7 @@ impl OfCase {
             ordered: text.ordered,
             clock: clock.to_vec(),
             card_row: None,
+            doubt: None,
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))
     }

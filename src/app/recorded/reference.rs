@@ -5,7 +5,6 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
-use crate::app::health::as_refused;
 use crate::app::proven::is_whole;
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
@@ -16,24 +15,13 @@ use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::{has_kind, leaf_about, write_salts};
+use crate::store::record::{has_kind, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
 use crate::store::witness::{self, AlarmRow, ClearanceRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
 use serde_json::json;
-use std::time::Duration;
-
-/// How long it takes each time until what is not as the record says is read again: the row and its leaf are two questions,
-/// and somebody may write between them. Only what stays is said.
-pub const PAUSES: [Duration; 5] = [
-    Duration::from_millis(20),
-    Duration::from_millis(40),
-    Duration::from_millis(60),
-    Duration::from_millis(80),
-    Duration::from_millis(100),
-];
 
 /// Rows that are read at once.
 const CHUNK: i64 = 200;
@@ -335,12 +323,13 @@ impl HeldRow {
     /// Puts what has just been written over the row into the record.
     pub async fn note(self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
         let (about, entry) = written(tx, self.of, &self.key).await?;
-        forget_before(tx, self.of, &self.key, &about).await?;
+        forget_before(app, tx, self.of, &self.key, &about).await?;
         put(app, tx, &entry, about, &self.key).await
     }
 }
 
-/// Holds a stored row against its newest leaf, with all its texts.
+/// Holds a stored row against its newest leaf, with all its texts. The row and its leaf are two questions, so all that `conn`
+/// reads is of one moment: it writes, or is of [`Store::read_at_once`](crate::store::Store). So it is with all of these.
 ///
 /// # Errors
 /// A refusal in words, if it is another one.
@@ -350,19 +339,13 @@ pub async fn hold(
     of: ReferenceData,
     key: &str,
 ) -> Result<HeldRow, AppError> {
-    let mut pauses = PAUSES.into_iter();
-    loop {
-        let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
-        if is_recorded(app, conn, of, key, &row).await? {
-            return Ok(HeldRow {
-                of,
-                key: key.to_owned(),
-            });
-        }
-        match pauses.next() {
-            Some(pause) => tokio::time::sleep(pause).await,
-            None => return Err(changed_past_us(conn, of, key).await?),
-        }
+    let row = stands(conn, of, key).await?.ok_or(AppError::NotFound)?;
+    match is_recorded(app, conn, of, key, &row).await? {
+        true => Ok(HeldRow {
+            of,
+            key: key.to_owned(),
+        }),
+        false => Err(changed_past_us(conn, of, key).await?),
     }
 }
 
@@ -404,17 +387,16 @@ pub async fn hold_account(
 /// What is said to somebody who was shut out while this was under way.
 const SHUT_OUT: &str = "An administrator has just shut you out: you may not sign in any more.";
 
-/// Holds a patient's card as it was read.
+/// Holds a patient's card as it was read on the same connection.
 ///
 /// # Errors
-/// See [`hold`]; and that it has to be read again, if somebody has saved a new version of it since.
+/// See [`hold`].
 pub async fn hold_card(app: &App, conn: &mut Connection, row: &PatientRow) -> Result<(), AppError> {
     let code = row.code.as_str();
-    if is_recorded(app, conn, ReferenceData::Patient, code, &of_patient(row)).await? {
-        return Ok(());
+    match is_recorded(app, conn, ReferenceData::Patient, code, &of_patient(row)).await? {
+        true => Ok(()),
+        false => Err(changed_past_us(conn, ReferenceData::Patient, code).await?),
     }
-    let _held = hold(app, conn, ReferenceData::Patient, code).await?;
-    Err(StoreError::Again.into())
 }
 
 /// Holds the version in force of a list or a set, as it is read for a page: its older versions are not read for it.
@@ -427,20 +409,14 @@ pub async fn hold_in_force(
     of: ReferenceData,
     key: &str,
 ) -> Result<(), AppError> {
-    let mut pauses = PAUSES.into_iter();
-    loop {
-        let entry = in_force(conn, of, key).await?.ok_or(AppError::NotFound)?;
-        let row = Stands {
-            version: version_of(&entry.0).unwrap_or_default(),
-            entries: vec![entry],
-        };
-        if is_recorded(app, conn, of, key, &row).await? {
-            return Ok(());
-        }
-        match pauses.next() {
-            Some(pause) => tokio::time::sleep(pause).await,
-            None => return Err(changed_past_us(conn, of, key).await?),
-        }
+    let entry = in_force(conn, of, key).await?.ok_or(AppError::NotFound)?;
+    let row = Stands {
+        version: version_of(&entry.0).unwrap_or_default(),
+        entries: vec![entry],
+    };
+    match is_recorded(app, conn, of, key, &row).await? {
+        true => Ok(()),
+        false => Err(changed_past_us(conn, of, key).await?),
     }
 }
 
@@ -488,8 +464,7 @@ async fn hold_version(
     let leaf = app
         .store
         .leaf_about(conn, kind_of(of).word(), about)
-        .await
-        .map_err(as_refused)?;
+        .await?;
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, entry).await?,
         // A database of before is as it was until its rows are taken in.
@@ -508,8 +483,8 @@ async fn is_recorded(
     key: &str,
     row: &Stands,
 ) -> Result<bool, AppError> {
-    let newest = app.store.newest_owned_by(conn, key).await;
-    match (newest.map_err(as_refused)?, row.entries.last()) {
+    let newest = app.store.newest_owned_by(conn, key).await?;
+    match (newest, row.entries.last()) {
         (Some(leaf), Some((about, entry))) => {
             let is_newest = leaf.kind == kind_of(of).word() && leaf.about == *about;
             let is_recorded = is_newest && is_whole(app, conn, &leaf, entry).await?;
@@ -559,6 +534,7 @@ async fn changed_past_us(
 /// What is written over is stored no more: the salts of the version before go along, so that nobody guesses
 /// from its leaf what a card or an account said. Of lists and sets every version is kept, with its salts.
 async fn forget_before(
+    app: &App,
     tx: &mut Tx,
     of: ReferenceData,
     key: &str,
@@ -568,7 +544,8 @@ async fn forget_before(
     let Some(before) = before.filter(|_| !of.keeps_all_versions()) else {
         return Ok(());
     };
-    if let Some(leaf) = leaf_about(tx.conn(), kind_of(of).word(), &before).await? {
+    let kind = kind_of(of).word();
+    if let Some(leaf) = app.store.leaf_about(tx.conn(), kind, &before).await? {
         write_salts(tx, leaf.number, &salts_to_json(&Salts::new()).to_string()).await?;
     }
     Ok(())

@@ -371,6 +371,7 @@ pub async fn form(
     }
     let mut view = write_page(&app, &person, &written, checked, opened(&query));
     view.frame = view.frame.on_case(&app, &person, &number).await?;
+    view.may_sign &= !view.frame.is_doubted;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }

@@ -93,6 +93,7 @@ pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
             let mut view = write_page(app, person, &written, checked, "");
             view.posted = true;
             view.frame = view.frame.on_case(app, person, number).await?;
+            view.may_sign &= !view.frame.is_doubted;
             page_with(status, &view)
         }
     }

@@ -319,6 +319,34 @@ async fn a_thing_of_another_case_that_comes_along_is_asked_about_in_its_own_case
         .sees("The record of this case has it at the lab");
 }
 
+#[tokio::test]
+async fn nothing_is_asked_in_a_case_that_is_not_as_the_record_says_and_the_parcel_is_received() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let patient = last_part(&scene.dora.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&scene.dora, &patient, "upper").await;
+    let own = scene.number.clone();
+    let other = Scene { number, ..scene };
+    other.sign(&LEAST).await.is(303);
+    let bite = other.add(&other.anna, "bite_record", "", "here").await;
+    other.release(&other.anna, &[&bite], &[]).await.is(303);
+    let mut conn = other.world.past_the_store().await;
+    let changed = format!(
+        "UPDATE event SET body = replace(body, '\"outcome\":\"sound\"', '\"outcome\":\"damaged\"') \
+         WHERE kind = 'received' AND case_number = '{own}'"
+    );
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(changed)).execute(&mut conn);
+    assert_eq!(done.await.unwrap().rows_affected(), 1);
+    let more = [
+        ("foreign", things.provisional.as_str()),
+        ("unannounced", "a pink denture, upper"),
+    ];
+    let received = other.receive(&other.tom, &[(&bite, "sound")], &more).await;
+    received.is(303);
+    let item = format!("/items/{}", things.provisional);
+    let page = other.tom.get(&item).await;
+    page.is(200).sees_not("It came in a parcel of case");
+}
+
 /// The page of the case that an item belongs to.
 async fn last_case(who: &Visitor, item: &str) -> String {
     who.get(item).await.attribute("a[href^='/cases/C']", "href")

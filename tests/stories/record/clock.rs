@@ -4,6 +4,7 @@ use crate::common::{PASSWORD, Visitor, World};
 use crate::scene::{Scene, last_part};
 use vestibule::app::clock_doubt;
 use vestibule::app::examine::examine;
+use vestibule::app::health::is_behind;
 use vestibule::app::resume::{Restore, go_on_by_the_clock};
 
 const YEAR: i64 = 365 * 24 * 60;
@@ -156,6 +157,35 @@ async fn r20_a_clock_that_is_set_back_is_warned_of_before_anybody_enters_anythin
     let root = scene.world.visitor("root").await;
     root.get("/people").await.sees_not("vestibule clock");
     scene.world.nobody().get("/healthz").await.is(200);
+}
+
+#[tokio::test]
+async fn r20_while_a_clock_is_behind_no_request_reads_again_what_was_read() {
+    let scene = Scene::opened().await;
+    let app = &scene.world.app;
+    let days = 57 * 24 * 60;
+    scene.world.pass_minutes(days);
+    let dora = scene.world.visitor("dora").await;
+    scene.add(&dora, "facebow_record", "", "here").await;
+    scene.world.pass_minutes(-days);
+    assert!(is_behind(app).await.unwrap());
+    let mut conn = scene.world.past_the_store().await;
+    let mut rename = async |from: &str, to: &str| {
+        let sql = format!("ALTER TABLE {from} RENAME TO {to}");
+        let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+        done.await.unwrap();
+    };
+    rename("leaf", "leaf_aside").await;
+    assert!(is_behind(app).await.unwrap());
+    rename("leaf_aside", "leaf").await;
+    // What was entered since is read.
+    scene.world.pass_minutes(days + 1);
+    scene.add(&dora, "bite_record", "", "here").await;
+    scene.world.pass_minutes(-days - 1);
+    rename("leaf", "leaf_aside").await;
+    assert!(is_behind(app).await.is_err());
+    rename("leaf_aside", "leaf").await;
+    assert!(is_behind(app).await.unwrap());
 }
 
 #[tokio::test]

@@ -72,6 +72,9 @@ async fn r20_a_houses_row_and_a_card_are_held_before_they_are_written_over_and_s
     let card = format!("/patients/{}", scene.patient);
     let with = [("patient.sex", "male")];
     scene.dora.send(&card, &card, &with).await.is(303);
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    scene.reason().await;
+    let shown = scene.signature().await;
     change(
         &scene,
         "UPDATE patient SET facts = '{}'; UPDATE party SET licence = 'X-1' WHERE kind = 'lab'",
@@ -92,7 +95,7 @@ async fn r20_a_houses_row_and_a_card_are_held_before_they_are_written_over_and_s
     }
     assert!(refused > 0, "{lab:?}");
     // Nor does it get onto a signed prescription.
-    let answer = scene.sign(&LEAST).await;
+    let answer = scene.sign_as_shown(&shown).await;
     answer.is(409).sees(PAST);
     assert!(faults(&scene).await.contains("differ"));
 }

@@ -263,6 +263,18 @@ async fn r12_a_card_changed_past_the_program_was_worked_by_at_the_bench() {
     }
 }
 
+/// A page is kept by the versions of what it shows, and whoever changes a card past the program leaves them as they are.
+#[tokio::test]
+async fn a_card_changed_under_its_old_version_is_said_by_a_page_that_was_kept() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, words) = (scene.at(""), "The card of patient");
+    scene.tom.get(&page).await.is(200).sees_not(words);
+    let other = r#"UPDATE patient SET facts = '{"patient.sex":"female"}'"#;
+    change(&scene, other).await;
+    scene.tom.get(&page).await.is(200).sees(words);
+    scene.tom.get(&scene.at("/bench")).await.is(409).sees(words);
+}
+
 #[tokio::test]
 async fn r13_a_paper_was_printed_until_the_next_write_had_noticed() {
     let (scene, _) = Scene::at_the_lab().await;
@@ -275,7 +287,7 @@ async fn r13_a_paper_was_printed_until_the_next_write_had_noticed() {
     let sql = format!("UPDATE leaf SET about = about || '0' WHERE number = {of}");
     change(&scene, &sql).await;
     for path in &papers {
-        scene.tom.get(path).await.is(409).sees("past Vestibule");
+        scene.tom.get(path).await.is(503).sees("past Vestibule");
     }
 }
 
@@ -306,7 +318,7 @@ async fn a4_a_record_that_was_set_back_while_it_serves_is_printed_and_proved_no_
     set_back(&scene, size.parse::<usize>().unwrap() - 1).await;
     let words = "or has set its database back";
     for path in &taken_away {
-        scene.dora.get(path).await.is(409).sees(words);
+        scene.dora.get(path).await.is(503).sees(words);
     }
     // Pages are read, and say so.
     scene.tom.get(&scene.at("")).await.is(200).sees(words);

@@ -262,6 +262,108 @@ async fn r1_a_case_of_which_an_entry_was_changed_is_worked_on_by_nobody() {
         .is(303);
 }
 
+/// Each page of the case that is read as this person, and whether it says so.
+async fn said(scene: &Scene, words: &str) -> Vec<(String, bool)> {
+    let item = scene.tom.get(&scene.at("")).await;
+    let item = item.attribute("a[href^='/items/']", "href");
+    let pages = [
+        (&scene.tom, scene.at("")),
+        (&scene.dora, scene.at("")),
+        (&scene.tom, scene.at("/history")),
+        (&scene.tom, scene.at("/questions")),
+        (&scene.tom, item),
+        (&scene.dora, scene.at("/write")),
+        (&scene.dora, scene.at("/sign")),
+    ];
+    let mut found = Vec::new();
+    for (who, path) in pages {
+        let answer = who.get(&path).await;
+        answer.is(200);
+        let is_said = answer.text().contains(words);
+        found.push((path, is_said));
+    }
+    found
+}
+
+#[tokio::test]
+async fn every_page_of_a_case_that_was_changed_says_so_and_offers_nothing() {
+    let (scene, _) = Scene::at_the_lab().await;
+    scene.begin_draft().await;
+    const LINE: &str = "Not as the record says";
+    let mut conn = scene.world.past_the_store().await;
+    let quoted = |text: &str| text.replace('\'', "''");
+    let entry = one(&mut conn, "SELECT body FROM event WHERE kind = 'received'").await;
+    let put_entry = |text: &str| {
+        format!(
+            "UPDATE event SET body = '{}' WHERE kind = 'received'",
+            quoted(text)
+        )
+    };
+    let other = entry.replace("\"outcome\":\"sound\"", "\"outcome\":\"damaged\"");
+    assert_ne!(other, entry);
+    let card = one(&mut conn, "SELECT facts FROM patient").await;
+    let put_card = |text: &str| format!("UPDATE patient SET facts = '{}'", quoted(text));
+    let female = r#"{"patient.sex":"female"}"#;
+    for (changed, back, words) in [
+        (
+            put_entry(&other),
+            put_entry(&entry),
+            "somebody has changed an entry past this program",
+        ),
+        (put_card(female), put_card(&card), "The card of patient"),
+    ] {
+        let (case, sign) = (scene.at(""), scene.at("/sign"));
+        let accept = "form[action$='/acknowledge']";
+        for is_changed in [false, true, false] {
+            match is_changed {
+                true => change(&scene, &changed).await,
+                false => change(&scene, &back).await,
+            }
+            for (path, is_said) in said(&scene, words).await {
+                assert_eq!(is_said, is_changed, "{path}: {words}");
+            }
+            let page = scene.tom.get(&case).await;
+            let offered = page.count("div.further a");
+            assert_eq!(offered == 1, is_changed, "{offered} actions");
+            page.sees("History");
+            assert_eq!(page.count(accept), usize::from(!is_changed));
+            let signature = scene.dora.get(&sign).await.count("input[name=password]");
+            assert!(!is_changed || signature == 0);
+            for who in [&scene.tom, &scene.dora] {
+                let first = who.get("/").await;
+                assert_eq!(first.is(200).text().contains(LINE), is_changed);
+            }
+            // As a paper says it.
+            let draft = scene.dora.get(&scene.at("/draft.pdf")).await;
+            draft.is(if is_changed { 409 } else { 200 });
+            assert_eq!(draft.text().contains(words), is_changed);
+        }
+    }
+}
+
+/// One finding has one status, wherever it is met.
+#[tokio::test]
+async fn a_record_that_is_another_one_is_answered_alike_by_papers_and_entries() {
+    const TITLE: &str = "The record is not the one that was signed";
+    let scene = Scene::opened().await;
+    let mut conn = scene.world.past_the_store().await;
+    let was = one(&mut conn, "SELECT peaks FROM record_head").await;
+    let other = if was.starts_with('0') { "1" } else { "0" };
+    let put = format!("UPDATE record_head SET peaks = '{other}{}'", &was[1..]);
+    run(&mut conn, &put).await;
+    let papers = [
+        scene.at("/history.pdf"),
+        "/patients/key-sheet.pdf".to_owned(),
+    ];
+    for path in &papers {
+        scene.dora.get(path).await.is(503).sees(TITLE);
+    }
+    let page = scene.at("/items/new");
+    let fields = [("item_kind", "bite_record"), ("place", "here")];
+    let entered = scene.dora.send(&page, &page, &fields).await;
+    entered.is(503).sees(TITLE);
+}
+
 #[tokio::test]
 async fn r2_the_revision_in_force_is_the_newest_that_was_signed_whatever_the_case_says() {
     let scene = Scene::signed().await;
