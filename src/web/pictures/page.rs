@@ -15,11 +15,11 @@ use crate::web::error::WebError;
 use crate::web::extract::Query;
 use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
-use crate::web::personal_data_check;
+use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use askama::Template;
 
-use super::file::{PictureFileView, fields_of};
+use super::file::PictureFileView;
 
 /// What the address says that the picture shows, and whence somebody came.
 #[derive(Debug, Default)]
@@ -126,17 +126,13 @@ pub struct PicturesPage {
 
 fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView> {
     let form = [
-        PictureForm::of_question(),
-        PictureForm::shows(),
-        PictureForm::shown_item(),
-        PictureForm::caption(),
-        PictureForm::for_lab(),
+        *PictureForm::of_question(),
+        *PictureForm::shows(),
+        *PictureForm::shown_item(),
+        *PictureForm::caption(),
+        *PictureForm::for_lab(),
     ];
-    let mut fields = fields_of(&form, tried);
-    fields.extend(personal_data_check::tick_for(
-        &tried.typed,
-        &PictureForm::field_sets(),
-    ));
+    let mut fields = fields_of(&form, &PictureForm::field_sets(), tried);
     for field in &mut fields {
         let chosen = if field.key == PictureForm::shows().key {
             &about.shows

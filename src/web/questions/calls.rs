@@ -2,12 +2,13 @@
 
 use super::about::{about_words, item_choices, part_choices, pointed_at};
 use super::chosen::choose_pictures;
-use super::input::{Input, fields_of, scoped_by};
+use super::input::{Input, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::web::field::{Choice, FieldView, Input as Typing};
+use crate::web::personal_data_check::fields_of;
 use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 

@@ -3,7 +3,7 @@
 use super::about::{about_words, item_choices, part_choices};
 use super::calls::{CallRow, OF_A_CALL, call_fields, call_row};
 use super::chosen::{AlongPicture, choose_pictures};
-use super::input::{Input, fields_of, scoped, scoped_by};
+use super::input::{Input, scoped, scoped_by};
 use super::second_lab::{SecondLabPart, second_lab_part};
 use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::app::AppError;
@@ -22,6 +22,7 @@ use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
+use crate::web::personal_data_check::fields_of;
 use crate::web::pictures::{PictureFileView, PictureRow};
 use crate::web::tried::Tried;
 use askama::Template;
