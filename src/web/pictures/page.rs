@@ -10,10 +10,10 @@ use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::words::capitalised;
-use crate::web::entry::unsaved_words;
+use crate::web::entry::{item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::extract::Query;
-use crate::web::field::{Choice, FieldView};
+use crate::web::field::FieldView;
 use crate::web::frame::Frame;
 use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
@@ -137,10 +137,7 @@ fn first_fields(work: &CaseWork, about: &About, tried: &Tried) -> Vec<FieldView>
         let chosen = if field.key == PictureForm::shows().key {
             &about.shows
         } else if field.key == PictureForm::shown_item().key {
-            let choice = |item: &crate::domain::custody::item::Item| {
-                Choice::new(item.tag.as_str(), title_and_tag(work, &item.tag))
-            };
-            field.choices = work.items.iter().map(choice).collect();
+            field.choices = item_choices(work);
             &about.item
         } else if field.key == PictureForm::of_question().key {
             &about.question

@@ -1,12 +1,13 @@
 //! Telephone calls of a case: each as it was written down, and the form for another one.
 
-use super::about::{about_words, item_choices, part_choices, pointed_at};
+use super::about::{about_words, part_choices, pointed_at};
 use super::chosen::choose_pictures;
 use super::input::{Input, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
+use crate::web::entry::item_choices;
 use crate::web::field::{Choice, FieldView, Input as Typing};
 use crate::web::personal_data_check::fields_of;
 use crate::web::pictures::PictureRow;

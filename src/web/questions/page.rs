@@ -1,6 +1,6 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
-use super::about::{about_words, item_choices, part_choices};
+use super::about::{about_words, part_choices};
 use super::calls::{CallRow, OF_A_CALL, call_fields, call_row};
 use super::chosen::{AlongPicture, choose_pictures};
 use super::input::{Input, scoped, scoped_by};
@@ -18,7 +18,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::AskBy;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::lasting;
-use crate::web::entry::{Unsaved, instead, unsaved_words};
+use crate::web::entry::{Unsaved, instead, item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;

@@ -6,13 +6,12 @@ use crate::app::pictures::erased_words;
 use crate::app::scan_files::{NEW_ITEM, SCAN_FILE};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::ScanForm;
-use crate::domain::custody::item::Item;
 use crate::domain::custody::{CaseStep, FiledScan, SCANS_MOST, box_words};
 use crate::domain::form::Form;
 use crate::domain::mesh::MeshUnit;
 use crate::domain::people::access::Permission;
 use crate::domain::values::words::{capitalised, counted};
-use crate::web::entry::unsaved_words;
+use crate::web::entry::{item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fields_under, fill};
 use crate::web::frame::Frame;
@@ -111,11 +110,8 @@ fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
     let mut fields = fields_of(&form, &ScanForm::field_sets(), tried);
     for field in &mut fields {
         if field.key == ScanForm::scan_item().key {
-            let choice =
-                |item: &Item| Choice::new(item.tag.as_str(), title_and_tag(work, &item.tag));
             let new = Choice::new(NEW_ITEM, "this file, as an item of its own");
-            let items = work.items.iter().map(choice);
-            field.choices = std::iter::once(new).chain(items).collect();
+            field.choices = [vec![new], item_choices(work)].concat();
         } else if field.key == ScanForm::scan_unit().key && field.value.is_empty() {
             MeshUnit::Millimetre.word().clone_into(&mut field.value);
         } else {
