@@ -1,4 +1,5 @@
-//! What several forms of custody share: the items as choices, folded parts, the entry from paper, the password, the signature.
+//! What several forms of custody share: the items as choices, folded parts, the entry from paper, the password, the
+//! signature.
 
 use super::field::{Choice, FieldView, fields_under, fill};
 use super::typed_form::TypedForm;
