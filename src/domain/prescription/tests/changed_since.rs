@@ -105,7 +105,7 @@ fn what_the_new_kind_of_work_asks_and_is_there_no_longer_is_told() {
         "Tab: birch 4 > nothing",
         "Insertion: 2026-03-24 > nothing",
     ] {
-        assert!(found.iter().any(|one| one == gone), "{gone}: {found:?}");
+        assert!(found.contains(&gone.to_owned()), "{gone}: {found:?}");
     }
     let has = |words: &str| found.iter().any(|one| one.contains(words));
     assert!(has("centric relation > nothing"), "{found:?}");
