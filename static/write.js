@@ -11,6 +11,7 @@
   const RETRY_MS = 3000;
   const NOT_BEGUN = "0"; // how a base begins of a page that was made before there was a draft
   const PATIENCE_MS = 15000; // a server that is silent for so long is gone for whoever waits
+  const REFUSED_OTHERWISE = "This could not be saved. Use the button below to see why.";
   const WRITER = form.dataset.writer;
   // What begins so is of this person and this case; the rest tells one page from another (see unsaved.js).
   const UNSAVED = `vestibule.unsaved.${form.dataset.autosave}.${WRITER}.`;
@@ -109,9 +110,7 @@
       method: "POST", body: bodyOf(sent), headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE_MS),
     });
     if (answer.status === 401) return signIn("You are signed out. What you typed stays here, and is saved as soon as you have signed in: ");
-    if (answer.status === 403) {
-      return signIn("Another person is signed in here now. What you typed is sent under nobody else's name: it stays here, and is saved as soon as you have signed in: ");
-    }
+    if (answer.status === 403) return refused(answer.headers.get("vestibule-refused"));
     if (answer.status === 409) {
       say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case again.", true);
       isOver = true;
@@ -122,7 +121,7 @@
       return "silent";
     }
     if (!answer.ok) {
-      say("This could not be saved. Use the button below to see why.", true);
+      say(REFUSED_OTHERWISE, true);
       return "refused";
     }
     const kept = await answer.json();
@@ -140,6 +139,22 @@
     const body = new URLSearchParams({ base: form.elements.base.value, shown_to: WRITER });
     for (const [key, text] of texts) body.set(key, text);
     return body;
+  }
+
+  // Why the server refuses: each has a sentence of its own, and who cannot help it by signing in is not asked to.
+  const STAYS = "What you typed is sent under nobody else's name: it stays here, and is saved as soon as you have signed in: ";
+  const REFUSED = {
+    "another-person": `Another person is signed in here now. ${STAYS}`,
+    "password": `Whoever is here now came by a code, and a prescription is written with a password. ${STAYS}`,
+    "role": `The role of whoever is signed in here now does not write prescriptions. ${STAYS}`,
+    "origin": "Something between this browser and the server changes what is sent, so it was refused. What you typed stays here: tell your administrator.",
+  };
+
+  function refused(why) {
+    const words = REFUSED[why];
+    if (words?.endsWith(STAYS)) return signIn(words);
+    say(words ?? REFUSED_OTHERWISE, true);
+    return "refused";
   }
 
   function signIn(words) {

@@ -7,19 +7,17 @@ mod scenario;
 use super::join::join;
 use super::let_in::{invite, note_read};
 use super::manage::{add_party, first_link};
+use super::open_case::opened;
 use super::recorded::reference::note;
 use super::typed::command;
 use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
-use crate::domain::custody::agenda::CaseAgenda;
-use crate::domain::custody::case::{Case, DRAWN, FIRST_TASK, Place, unsigned_summary};
-use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::PartyId;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
 use crate::store::{parties, people};
@@ -282,7 +280,7 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
             cases::insert_patient(&mut tx, &patient).await?;
             note(app, &mut tx, ReferenceData::Patient, patient.code.as_str()).await?;
             let number = new_codes::case_number(app, tx.conn()).await?;
-            let case = plain_case(app, number, lab, &patient);
+            let case = opened(app, number, (&patient, lab), Arches::Both);
             cases::insert_case(&mut tx, &case).await?;
             recorded::case(app, &mut tx, &case).await?;
         }
@@ -290,32 +288,4 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
         made += CHUNK;
     }
     Ok(())
-}
-
-/// The case of a patient, opened and no more.
-fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow) -> Case {
-    let mut case = Case {
-        number,
-        office: patient.office.clone(),
-        lab: lab.to_owned(),
-        patient: patient.code.clone(),
-        arches: Arches::Both,
-        opened_ms: app.outside.now_ms(),
-        closed: false,
-        place: Place::Office,
-        also: None,
-        held: None,
-        waiting_for: vec![FIRST_TASK],
-        due: None,
-        lent_due: None,
-        summary: unsigned_summary(Arches::Both),
-        revision: 0,
-        acknowledged: 0,
-        changed_ms: app.outside.now_ms(),
-        version: 1,
-        agenda: CaseAgenda::default(),
-        drawn: DRAWN,
-    };
-    case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());
-    case
 }

@@ -12,7 +12,8 @@ use crate::domain::people::party::{Party, Side};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
-use crate::store::{cases, parties};
+use crate::store::cases::{self, PatientRow};
+use crate::store::parties;
 
 /// The labs that a case can go to.
 pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
@@ -54,13 +55,24 @@ async fn new_case(
         ];
         return Err(AppError::Invalid(faults.into_iter().flatten().collect()));
     };
+    Ok(opened(app, number, (patient, &lab.id), form.arches))
+}
+
+/// The case of a patient with a lab, opened and no more.
+pub(super) fn opened(
+    app: &App,
+    number: CaseNumber,
+    (patient, lab): (&PatientRow, &PartyId),
+    arches: Arches,
+) -> Case {
+    let opened_ms = app.outside.now_ms();
     let mut case = Case {
         number,
-        office: person.party_id().to_owned(),
-        lab: lab.id.clone(),
+        office: patient.office.clone(),
+        lab: lab.clone(),
         patient: patient.code.clone(),
-        arches: form.arches,
-        opened_ms: app.outside.now_ms(),
+        arches,
+        opened_ms,
         closed: false,
         place: Place::Office,
         also: None,
@@ -68,16 +80,16 @@ async fn new_case(
         waiting_for: vec![FIRST_TASK],
         due: None,
         lent_due: None,
-        summary: unsigned_summary(form.arches),
+        summary: unsigned_summary(arches),
         revision: 0,
         acknowledged: 0,
-        changed_ms: app.outside.now_ms(),
+        changed_ms: opened_ms,
         version: 1,
         agenda: CaseAgenda::default(),
         drawn: DRAWN,
     };
     case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());
-    Ok(case)
+    case
 }
 
 pub async fn open(

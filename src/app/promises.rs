@@ -32,7 +32,6 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
     let mut words = vec![format!("{} named {day} on {}.", named.by, named.at)];
     // A parcel that comes to a closed door is in hand on the next day that is open.
     let in_hand = next_open(named.day, &[&dates.lists.office_open()]).unwrap_or(named.day);
-    let in_time = dates.wanted.is_some_and(|due| in_hand <= due);
     if in_hand > named.day {
         let day = day_in_words(in_hand, today);
         words.push(format!("The office has it in hand on {day}."));
@@ -43,8 +42,8 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
             DayAnswer::Accepted => format!("Agreed: {} on {}.", one.by, one.at),
             DayAnswer::NotAccepted => format!("It will not do: {} on {}.", one.by, one.at),
         },
-        None if in_time => "That is in time: no answer is needed.".to_owned(),
-        None => "The office has not answered yet.".to_owned(),
+        None if named.awaits_answer(dates.wanted) => "The office has not answered yet.".to_owned(),
+        None => "That is in time: no answer is needed.".to_owned(),
     });
     words.extend(agreed.filter(|day| *day != named.day).map(|day| {
         let day = day_in_words(day, today);

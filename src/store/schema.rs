@@ -53,6 +53,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0027" "timer_arches",
     "0028" "bench_bound",
     "0029" "passed_answers",
+    "0030" "event_time",
 ];
 
 /// The steps that make the tables, compiled in.

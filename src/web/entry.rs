@@ -1,7 +1,10 @@
-//! What several forms of custody share: folded parts, the entry from paper, the password, the signature.
+//! What several forms of custody share: the items as choices, folded parts, the entry from paper, the password, the
+//! signature.
 
-use super::field::{FieldView, fields_under, fill};
+use super::field::{Choice, FieldView, fields_under, fill};
 use super::typed_form::TypedForm;
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
 use crate::app::sign_in::is_proved;
 use crate::app::{App, Person};
 use crate::domain::custody::forms::FromPaperForm;
@@ -9,6 +12,14 @@ use crate::domain::form::{FieldSet, FieldSpec, Kind, Proof};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use std::borrow::Cow;
+
+/// The items of a case as choices.
+pub fn item_choices(work: &CaseWork) -> Vec<Choice> {
+    let items = work.items.iter().map(|item| &item.tag);
+    items
+        .map(|tag| Choice::new(tag.as_str(), title_and_tag(work, tag)))
+        .collect()
+}
 
 /// A part of a form that is folded away until it is needed, or until something in it is typed or wrong.
 #[derive(Template)]

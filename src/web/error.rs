@@ -128,6 +128,23 @@ impl FormErrors {
     }
 }
 
+/// The header of a refusal that a script tells from others of the same status.
+pub const REFUSED: &str = "vestibule-refused";
+
+/// What is said where a page was opened by somebody else than who is signed in by now.
+pub const ANOTHER_PERSON: &str = "Another person is signed in here now";
+
+/// Why somebody may not do what was asked, in a word for scripts; none for a failure that no right would have helped.
+pub fn refused_for(error: &WebError) -> Option<&'static str> {
+    match error {
+        WebError::ForeignOrigin => Some("origin"),
+        WebError::AnotherPerson { .. } => Some("another-person"),
+        WebError::NeedsPassword { .. } => Some("password"),
+        WebError::App(AppError::Denied(_)) => Some("role"),
+        _ => None,
+    }
+}
+
 /// When to try again after too many wrong passwords.
 pub fn closed_words(minutes: i64) -> String {
     match minutes {

@@ -1,7 +1,7 @@
 //! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
 //! wildcard; the table below it pins every status.
 
-use super::error::{BUSY, WebError, closed_words, wait_s};
+use super::error::{ANOTHER_PERSON, BUSY, REFUSED, WebError, closed_words, refused_for, wait_s};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
 use crate::app::{AppError, Outage, StoreError, health};
@@ -148,7 +148,7 @@ fn story(error: &WebError) -> Story {
         ),
         WebError::AnotherPerson { sent } => story(
             StatusCode::FORBIDDEN,
-            "Another person is signed in here now",
+            ANOTHER_PERSON,
             vec![
                 "Whoever opened this page is not who is signed in in this browser now. Nothing was stored under another name."
                     .into(),
@@ -299,6 +299,7 @@ impl IntoResponse for WebError {
             WebError::App(error) => wait_s(error),
             _ => None,
         };
+        let refused = refused_for(&self);
         let story = story(&self);
         let reference = story.fault.as_ref().map(|detail| {
             let short = reference(detail);
@@ -332,6 +333,10 @@ impl IntoResponse for WebError {
         let mut response = rendered(story.status, &page);
         // Whoever knows the request can say where it came from: see `with_way_back`.
         response.extensions_mut().insert(page);
+        if let Some(word) = refused {
+            let headers = response.headers_mut();
+            headers.insert(REFUSED, HeaderValue::from_static(word));
+        }
         if let Some(seconds) = seconds {
             let headers = response.headers_mut();
             headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));

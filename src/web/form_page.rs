@@ -1,7 +1,7 @@
 //! The frame of pages with forms: drawn first, posted, and drawn again with what was typed and what is wrong.
 
 use super::done::Done;
-use super::error::WebError;
+use super::error::{ANOTHER_PERSON, WebError};
 use super::extract::{On, Typed};
 use super::frame::{Frame, page, page_with, see_other};
 use super::keys::{FOR_LAB, SHOWN_TO};
@@ -131,16 +131,23 @@ pub trait FormPage: Template + Sized + Send {
     }
 }
 
-/// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another.
-pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
+/// Whether the page of a form was opened by somebody else than who is signed in by now.
+pub fn is_of_another(person: &Person, form: &Typed) -> bool {
     let shown_to = form.text(SHOWN_TO);
-    if shown_to.is_empty() || shown_to == person.account.id.as_str() {
-        return Ok(());
+    !shown_to.is_empty() && shown_to != person.account.id.as_str()
+}
+
+/// Refuses what was typed on a page that was opened by somebody else: at a device of the lab one comes in after another,
+/// and enters it under the right name by sending it again.
+pub fn refuse_of_another(person: &Person, form: &Typed) -> Result<(), AppError> {
+    let name = &person.account.name;
+    match is_of_another(person, form) {
+        false => Ok(()),
+        true => Err(AppError::Refused(vec![format!(
+            "{ANOTHER_PERSON}, {name}, and nothing was entered. If it is to be entered under the name of {name}, send it \
+             again."
+        )])),
     }
-    Err(AppError::Refused(vec![format!(
-        "Somebody else had opened this page, and it is {} who is here now: nothing was entered. Is it yours, send it again.",
-        person.account.name
-    )]))
 }
 
 /// Says of a picture or a scan that it is for the lab, or is not any more.

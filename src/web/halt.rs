@@ -3,11 +3,11 @@
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed};
-use super::field::{FieldView, fields_under, fill};
+use super::field::FieldView;
 use super::form_page::FormPage;
 use super::frame::{Frame, back_to_case};
 use super::keys::HALTED_BY;
-use super::personal_data_check;
+use super::personal_data_check::fields_of;
 use super::tried::Tried;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
@@ -94,9 +94,7 @@ fn choice(
     let is_sent = sent.is_some_and(|word| word == kind.word());
     let tried = tried.only_if(is_sent);
     let specs = [*HaltReasonForm::reason(), *HaltReasonForm::password()];
-    let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
-    let sets = HaltForm::field_sets();
-    fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
+    let mut fields = fields_of(&specs, &HaltForm::field_sets(), tried);
     for field in &mut fields {
         field.scope = scope.into();
     }

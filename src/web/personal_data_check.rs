@@ -1,7 +1,8 @@
 //! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
-use super::field::{FieldView, InputKind};
+use super::field::{FieldView, InputKind, fields_under, fill};
+use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::domain::form::{FieldSet, FieldSpec};
 use crate::domain::people::privacy::personal_data_warnings;
@@ -37,6 +38,13 @@ pub fn tick_for(typed: &TypedForm, fields: &[FieldSet]) -> Option<FieldView> {
     let label = "I have looked at the texts above, and they name nobody";
     let tick = || FieldView::new(InputKind::Tick, TICK, label).filled(typed, &[]);
     (!personal_texts(typed, fields).is_empty()).then(tick)
+}
+
+/// The fields of a form, with what was typed there, and the tick where its texts need it.
+pub fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
+    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
+    fields.extend(tick_for(&tried.typed, sets));
+    fields
 }
 
 #[cfg(test)]

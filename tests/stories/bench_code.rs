@@ -136,7 +136,7 @@ async fn a_page_that_somebody_else_has_opened_enters_nothing_in_the_next_ones_na
     let answer = mara.post_body(&bench, body).await;
     answer
         .is(409)
-        .sees("Somebody else had opened this page, and it is mara who is here now")
+        .sees("Another person is signed in here now, mara, and nothing was entered")
         .sees("typed by tom");
     // Sent again from the page that says so, it is hers.
     let form = answer.form(&page, &bench, "bench_step");
@@ -336,7 +336,7 @@ async fn a_question_is_asked_by_code_and_the_page_offers_nothing_that_a_code_is_
     mara.post_body(&ask, body)
         .await
         .is(409)
-        .sees("Somebody else had opened this page, and it is mara who is here now");
+        .sees("Another person is signed in here now, mara, and nothing was entered");
 }
 
 #[tokio::test]

@@ -275,13 +275,11 @@ impl CaseState {
         self.promise.as_ref().filter(|one| one.revision == revision)
     }
 
-    /// The day that waits for a word of the office: later than what is agreed or wanted, or nothing is wanted by a day. A
-    /// day that keeps to it needs none.
+    /// The day that waits for a word of the office; one that keeps to what is agreed or wanted needs none.
     pub fn day_to_answer(&self, revision: i64, wanted: Option<Date>) -> Option<&DatePromise> {
-        let open = self.named_day(revision).filter(|one| one.answer.is_none());
         let due = self.day_due(revision, wanted);
-        let is_late = |day: Date| due.is_none_or(|due| day > due);
-        open.filter(|one| !self.is_cancelled() && is_late(one.day))
+        let named = self.named_day(revision);
+        named.filter(|one| !self.is_cancelled() && one.awaits_answer(due))
     }
 
     /// The day that both houses agreed on for a revision; it stands until they agree on another.

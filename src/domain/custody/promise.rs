@@ -45,6 +45,13 @@ pub struct PromiseAnswer {
 }
 
 impl DatePromise {
+    /// Whether the office has to say a word to it: later than the day due, or nothing is due by a day. The named day is
+    /// what counts, and not the next one on which the office is open: that comes after the day due only where the
+    /// office itself asked for a day on which it is closed, or agreed to one.
+    pub fn awaits_answer(&self, due: Option<Date>) -> bool {
+        self.answer.is_none() && due.is_none_or(|due| self.day > due)
+    }
+
     /// Whether both houses agreed on it.
     pub fn is_agreed(&self) -> bool {
         let answer = self.answer.as_ref().map(|one| one.answer);

@@ -1,11 +1,12 @@
 //! What a reader has to know of the next revision: the differences, without what says itself elsewhere.
 
-use super::course::by_course;
+use super::course::{asks_of, by_course};
 use super::differences::Difference;
 use super::parts::Course;
 use super::revision::Document;
 use super::sections::keys;
 use crate::domain::values::tooth::Numbering;
+use std::collections::BTreeSet;
 
 /// The field of the kind of work.
 pub const KIND_OF_WORK: &str = "order.course";
@@ -31,8 +32,8 @@ const PATIENT_DAYS: [&str; 2] = ["dates.insertion", "dates.first_check"];
 
 impl Document {
     /// What this text says otherwise than the one before it, for a reader who works from this one. Between two kinds of
-    /// work that is the new kind, and the values that both say otherwise: what the one asks and the other does not is
-    /// no change.
+    /// work that is the new kind, the values that both say otherwise, and those that the new kind asks and that are there
+    /// no longer: what the one asks and the other does not is no change.
     pub fn changed_since(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
         let mut found = self.differences(before, numbering);
         found.retain(|one| !OWN_LISTS.contains(&one.of));
@@ -45,7 +46,8 @@ impl Document {
         };
         let is_kind = |one: &Difference| one.key == KIND_OF_WORK;
         let kind = found.iter().find(|one| is_kind(one)).cloned();
-        found.retain(|one| holds_for_both(one, kinds));
+        let withdrawn: BTreeSet<&str> = found.iter().filter(is_gone).map(|one| one.key).collect();
+        found.retain(|one| holds_for_both(one, kinds, withdrawn.contains(one.key)));
         let kind = kind.map(|kind| Difference {
             label: "New kind of work".to_owned(),
             ..kind
@@ -54,11 +56,19 @@ impl Document {
     }
 }
 
-fn holds_for_both(one: &Difference, (was, is): (Course, Course)) -> bool {
+fn is_gone(one: &&Difference) -> bool {
+    one.before.is_some() && one.after.is_none()
+}
+
+/// `is_withdrawn` of a field that is filled no longer, and of a list in which a row is there no longer: what stands in its
+/// place goes with it.
+fn holds_for_both(one: &Difference, (was, is): (Course, Course), is_withdrawn: bool) -> bool {
     if [keys::HEAD, keys::PATIENT, keys::PROFILES].contains(&one.of) {
         return true;
     }
     let follows = |course| by_course(course).any(|(key, _)| key == one.key);
     let is_own = OF_THE_KIND.contains(&one.of) && !PATIENT_DAYS.contains(&one.key);
-    one.before.is_some() && one.after.is_some() && !is_own && !follows(was) && !follows(is)
+    let is_changed = one.before.is_some() && one.after.is_some();
+    let is_told = is_changed || is_withdrawn && asks_of(is, one.key);
+    is_told && !is_own && !follows(was) && !follows(is)
 }

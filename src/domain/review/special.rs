@@ -635,7 +635,7 @@ fn shows_a_jaw(scan: &ScanFile) -> bool {
                 | S::Opposing
         )
     };
-    scan.shows.is_some_and(is_jaw) && is_form(scan)
+    scan.shows.is_some_and(is_jaw) && !is_picture(scan)
 }
 
 /// A file as it is kept here: the box of its bytes is known.
@@ -646,14 +646,22 @@ fn kept_scan<'a>(input: &Input<'a>, scan: &ScanFile) -> Option<&'a FiledScan> {
     filed.find(|one| one.hash == hash.as_str())
 }
 
+/// The unit that a 3MF names stands above what is said beside it.
+const EXPORT_AGAIN: &str =
+    "a 3MF names its own unit: export it again in the unit it was scanned in, and add that.";
+
 fn odd_size(input: &Input<'_>) -> Option<Hit> {
     let mut rows = scans(input).iter().enumerate();
     rows.find_map(|(row, scan)| {
         let kept = kept_scan(input, scan).filter(|_| shows_a_jaw(scan))?;
         let off = kept.size_off()?;
+        let what_to_do = match scan.format {
+            Some(FileFormat::ThreeMf) => EXPORT_AGAIN,
+            _ => ADD_AGAIN,
+        };
         at(
             format!("scans.{row}.units"),
-            format!("File {}: {off}; {ADD_AGAIN}", row + 1),
+            format!("File {}: {off}; {what_to_do}", row + 1),
         )
     })
 }

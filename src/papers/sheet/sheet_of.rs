@@ -329,7 +329,10 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
                 _ => in_line(text),
             }
         };
-        let words = Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after));
+        let words = match one.after.is_none() && is_sixth {
+            true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
+            false => Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after)),
+        };
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();

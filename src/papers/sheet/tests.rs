@@ -575,6 +575,22 @@ fn an_accepted_query_is_said_once_and_marked_where_it_is_new() {
 }
 
 #[test]
+fn a_value_that_is_there_no_longer_is_told_so_and_an_older_sheet_says_it_as_before() {
+    for (number, words, other) in [
+        (6, "no longer: ", "→ nothing"),
+        (5, "→ nothing", "no longer: "),
+    ] {
+        let before = with(&[], number);
+        let after = Document {
+            revision: 2,
+            ..with(&[("shade.tab", "")], number)
+        };
+        let said = said(&signed(&after, Some(&before), Paper::A4));
+        assert!(said.contains(words) && !said.contains(other), "{said}");
+    }
+}
+
+#[test]
 fn the_days_are_those_of_the_signed_text_and_an_older_sheet_has_them_in_words_alone() {
     let days = |fields: &[(&str, &str)], number: u32| {
         let sheet = signed(&with(fields, number), None, Paper::A4);

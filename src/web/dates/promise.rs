@@ -4,14 +4,14 @@ use crate::app::dates::CaseDates;
 use crate::app::{App, AppError, Person, promises};
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::forms::{DayAnswerForm, PromiseForm};
-use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::trade::calendar::doubts_of_day;
 use crate::domain::values::moment::show_date;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
-use crate::web::field::{FieldView, fields_under, fill};
-use crate::web::personal_data_check;
+use crate::web::field::FieldView;
+use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use askama::Template;
 use time::Date;
@@ -46,12 +46,6 @@ fn cautions(dates: &CaseDates, day: Date) -> Vec<String> {
     let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
     let earliest = dates.planned.as_ref().map(|planned| planned.plan.in_hands);
     doubts_of_day(day, (&office, &lab), earliest)
-}
-
-fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
-    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
-    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
-    fields
 }
 
 /// The day field holds what was typed; before that, the earliest day by the plan where nothing is named yet.

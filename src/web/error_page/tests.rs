@@ -45,8 +45,40 @@ fn every_failure_has_its_status() {
     ];
     for (error, status) in table {
         let words = format!("{error:?}");
-        assert_eq!(error.into_response().status().as_u16(), status, "{words}");
+        let answer = error.into_response();
+        assert_eq!(answer.status().as_u16(), status, "{words}");
+        // A script cannot tell one 403 from another by its status.
+        assert_eq!(
+            answer.headers().contains_key(REFUSED),
+            status == 403,
+            "{words}"
+        );
     }
+}
+
+#[test]
+fn a_script_tells_each_refusal_from_the_others_and_has_a_sentence_for_it() {
+    let script = include_str!("../../../static/write.js");
+    let table = [
+        (WebError::ForeignOrigin, "origin"),
+        (
+            WebError::AnotherPerson { sent: Vec::new() },
+            "another-person",
+        ),
+        (WebError::NeedsPassword { sent: Vec::new() }, "password"),
+        (WebError::App(AppError::Denied("no")), "role"),
+    ];
+    for (error, word) in table {
+        let answer = error.into_response();
+        let said = answer
+            .headers()
+            .get(REFUSED)
+            .and_then(|said| said.to_str().ok());
+        assert_eq!(said, Some(word));
+        assert!(script.contains(&format!("\"{word}\": ")), "{word}");
+    }
+    assert!(script.contains(&format!("headers.get(\"{REFUSED}\")")));
+    assert!(script.contains(ANOTHER_PERSON));
 }
 
 #[test]

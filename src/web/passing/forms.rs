@@ -11,12 +11,12 @@ use crate::domain::custody::forms::{
 };
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
-use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::Tag;
 use crate::web::entry::{Folded, from_paper};
 use crate::web::field::{Choice, FieldView, fields_under, fill};
-use crate::web::personal_data_check;
+use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use time::Date;
 
@@ -94,12 +94,6 @@ fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
         field
     };
     fields.into_iter().map(own).collect()
-}
-
-fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
-    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
-    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
-    fields
 }
 
 /// A thing with a tick, which is set until somebody takes it away.

@@ -23,12 +23,6 @@ pub struct PictureFileView {
     pub tick: Vec<FieldView>,
 }
 
-/// The fields of the form under these keys.
-pub fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
-    let specs: Vec<FieldSpec> = keys.iter().map(|spec| **spec).collect();
-    fill(fields_under(&specs, ""), &tried.typed, &tried.faults)
-}
-
 impl PictureFileView {
     /// With what was typed, and what is wrong with it.
     pub fn of(tried: &Tried, needed: bool) -> PictureFileView {
@@ -37,19 +31,19 @@ impl PictureFileView {
 
     /// The same with ids of its own.
     pub fn scoped(scope: &'static str, tried: &Tried, needed: bool) -> PictureFileView {
-        let fields = |keys: &[&FieldSpec]| {
-            let mut fields = fields_of(keys, tried);
+        let fields = |specs: &[FieldSpec]| {
+            let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
             for field in &mut fields {
                 field.scope = scope.into();
             }
             fields
         };
         let cuts = [
-            PictureForm::cut_left(),
-            PictureForm::cut_right(),
-            PictureForm::cut_top(),
-            PictureForm::cut_bottom(),
-            PictureForm::cut_covers(),
+            *PictureForm::cut_left(),
+            *PictureForm::cut_right(),
+            *PictureForm::cut_top(),
+            *PictureForm::cut_bottom(),
+            *PictureForm::cut_covers(),
         ];
         let of_file = (tried.faults.iter()).filter(|fault| fault.key == PICTURE_FILE);
         PictureFileView {
@@ -63,7 +57,7 @@ impl PictureFileView {
                 "In hundredths of the picture as it stands upright: what lies outside is cut off. What is cut off or covered is not kept.",
                 fields(&cuts),
             ),
-            tick: fields(&[PictureForm::mouth_only()]),
+            tick: fields(&[*PictureForm::mouth_only()]),
         }
     }
 

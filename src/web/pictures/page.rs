@@ -10,16 +10,16 @@ use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::words::capitalised;
-use crate::web::entry::unsaved_words;
+use crate::web::entry::{item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::extract::Query;
-use crate::web::field::{Choice, FieldView};
+use crate::web::field::FieldView;
 use crate::web::frame::Frame;
-use crate::web::personal_data_check;
+use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use askama::Template;
 
-use super::file::{PictureFileView, fields_of};
+use super::file::PictureFileView;
 
 /// What the address says that the picture shows, and whence somebody came.
 #[derive(Debug, Default)]
@@ -126,25 +126,18 @@ pub struct PicturesPage {
 
 fn first_fields(work: &CaseWork, about: &AboutPicture, tried: &Tried) -> Vec<FieldView> {
     let form = [
-        PictureForm::of_question(),
-        PictureForm::shows(),
-        PictureForm::shown_item(),
-        PictureForm::caption(),
-        PictureForm::for_lab(),
+        *PictureForm::of_question(),
+        *PictureForm::shows(),
+        *PictureForm::shown_item(),
+        *PictureForm::caption(),
+        *PictureForm::for_lab(),
     ];
-    let mut fields = fields_of(&form, tried);
-    fields.extend(personal_data_check::tick_for(
-        &tried.typed,
-        &PictureForm::field_sets(),
-    ));
+    let mut fields = fields_of(&form, &PictureForm::field_sets(), tried);
     for field in &mut fields {
         let chosen = if field.key == PictureForm::shows().key {
             &about.shows
         } else if field.key == PictureForm::shown_item().key {
-            let choice = |item: &crate::domain::custody::item::Item| {
-                Choice::new(item.tag.as_str(), title_and_tag(work, &item.tag))
-            };
-            field.choices = work.items.iter().map(choice).collect();
+            field.choices = item_choices(work);
             &about.item
         } else if field.key == PictureForm::of_question().key {
             &about.question

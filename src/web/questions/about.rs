@@ -40,9 +40,3 @@ pub fn part_choices(work: &CaseWork) -> Vec<Choice> {
     choices.sort_by_key(|one| !said.contains(&one.word.as_str()));
     choices
 }
-
-/// The items of the case as choices.
-pub fn item_choices(work: &CaseWork) -> Vec<Choice> {
-    let choice = |tag: &Tag| Choice::new(tag.as_str(), title_and_tag(work, tag));
-    work.items.iter().map(|item| choice(&item.tag)).collect()
-}

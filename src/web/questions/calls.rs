@@ -1,13 +1,15 @@
 //! Telephone calls of a case: each as it was written down, and the form for another one.
 
-use super::about::{about_words, item_choices, part_choices, pointed_at};
+use super::about::{about_words, part_choices, pointed_at};
 use super::chosen::choose_pictures;
-use super::input::{QuestionsInput, fields_of, scoped_by};
+use super::input::{QuestionsInput, scoped_by};
 use crate::domain::custody::forms::{CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::web::field::{Choice, FieldView, InputKind};
+use crate::web::entry::item_choices;
+use crate::web::personal_data_check::fields_of;
 use crate::web::pictures::PictureRow;
 use crate::web::tried::Tried;
 

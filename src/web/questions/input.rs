@@ -3,10 +3,8 @@
 use crate::app::see_case::CaseView;
 use crate::app::write_draft::Written;
 use crate::app::{App, Person};
-use crate::domain::form::{FieldSet, FieldSpec};
 use crate::domain::values::ids::EventId;
-use crate::web::field::{FieldView, fields_under, fill};
-use crate::web::personal_data_check;
+use crate::web::field::FieldView;
 use crate::web::tried::Tried;
 
 /// What the page is made of.
@@ -31,11 +29,4 @@ pub fn scoped(mut field: FieldView, id: &EventId) -> FieldView {
 pub fn scoped_by(fields: Vec<FieldView>, id: &EventId) -> Vec<FieldView> {
     let fields = fields.into_iter();
     fields.map(|field| scoped(field, id)).collect()
-}
-
-/// The fields of one of the forms, with what was typed there.
-pub fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
-    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
-    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
-    fields
 }

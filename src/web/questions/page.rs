@@ -1,9 +1,9 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
-use super::about::{about_words, item_choices, part_choices};
+use super::about::{about_words, part_choices};
 use super::calls::{CallRow, OF_A_CALL, call_fields, call_row};
 use super::chosen::{AlongPicture, choose_pictures};
-use super::input::{QuestionsInput, fields_of, scoped, scoped_by};
+use super::input::{QuestionsInput, scoped, scoped_by};
 use super::second_lab::{SecondLabPart, second_lab_part};
 use super::value::{TakenView, ValueView, taken_view, value_sets, value_view};
 use crate::app::AppError;
@@ -18,10 +18,11 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::AskBy;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::lasting;
-use crate::web::entry::{Unsaved, instead, unsaved_words};
+use crate::web::entry::{Unsaved, instead, item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView};
 use crate::web::frame::Frame;
+use crate::web::personal_data_check::fields_of;
 use crate::web::pictures::{PictureFileView, PictureRow};
 use crate::web::tried::Tried;
 use askama::Template;

@@ -1,12 +1,13 @@
 //! What a second laboratory asks, on the page of questions of the first: it answers, or asks the office in its own words.
 
-use super::input::{QuestionsInput, fields_of, scoped_by};
+use super::input::{QuestionsInput, scoped_by};
 use crate::domain::custody::forms::PassReplyForm;
 use crate::domain::custody::{CaseStep, Offers, PassQuestion, PassedWork};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::moment::lasting;
 use crate::web::field::FieldView;
+use crate::web::personal_data_check::fields_of;
 use askama::Template;
 
 /// A question of a second laboratory.

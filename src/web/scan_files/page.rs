@@ -6,17 +6,16 @@ use crate::app::pictures::erased_words;
 use crate::app::scan_files::{NEW_ITEM, SCAN_FILE};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::ScanForm;
-use crate::domain::custody::item::Item;
 use crate::domain::custody::{CaseStep, FiledScan, SCANS_MOST, box_words};
-use crate::domain::form::{FieldSpec, Form};
+use crate::domain::form::Form;
 use crate::domain::mesh::MeshUnit;
 use crate::domain::people::access::Permission;
 use crate::domain::values::words::{capitalised, counted};
-use crate::web::entry::unsaved_words;
+use crate::web::entry::{item_choices, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fields_under, fill};
 use crate::web::frame::Frame;
-use crate::web::personal_data_check;
+use crate::web::personal_data_check::fields_of;
 use crate::web::tried::Tried;
 use askama::Template;
 
@@ -100,32 +99,19 @@ pub struct ScansPage {
     pub post_key: String,
 }
 
-/// The fields of the form under these keys.
-fn fields_of(keys: &[&FieldSpec], tried: &Tried) -> Vec<FieldView> {
-    let specs: Vec<FieldSpec> = keys.iter().map(|spec| **spec).collect();
-    fill(fields_under(&specs, ""), &tried.typed, &tried.faults)
-}
-
 fn first_fields(work: &CaseWork, tried: &Tried) -> Vec<FieldView> {
     let form = [
-        ScanForm::scan_shows(),
-        ScanForm::scan_item(),
-        ScanForm::scan_unit(),
-        ScanForm::scan_caption(),
-        ScanForm::scan_for_lab(),
+        *ScanForm::scan_shows(),
+        *ScanForm::scan_item(),
+        *ScanForm::scan_unit(),
+        *ScanForm::scan_caption(),
+        *ScanForm::scan_for_lab(),
     ];
-    let mut fields = fields_of(&form, tried);
-    fields.extend(personal_data_check::tick_for(
-        &tried.typed,
-        &ScanForm::field_sets(),
-    ));
+    let mut fields = fields_of(&form, &ScanForm::field_sets(), tried);
     for field in &mut fields {
         if field.key == ScanForm::scan_item().key {
-            let choice =
-                |item: &Item| Choice::new(item.tag.as_str(), title_and_tag(work, &item.tag));
             let new = Choice::new(NEW_ITEM, "this file, as an item of its own");
-            let items = work.items.iter().map(choice);
-            field.choices = std::iter::once(new).chain(items).collect();
+            field.choices = [vec![new], item_choices(work)].concat();
         } else if field.key == ScanForm::scan_unit().key && field.value.is_empty() {
             MeshUnit::Millimetre.word().clone_into(&mut field.value);
         } else {
@@ -171,7 +157,11 @@ pub fn scans_page(
             true => first_fields(work, tried),
             false => Vec::new(),
         },
-        ticks: fields_of(&[ScanForm::no_face()], tried),
+        ticks: fill(
+            fields_under(&[*ScanForm::no_face()], ""),
+            &tried.typed,
+            &tried.faults,
+        ),
         file: SCAN_FILE,
         file_messages: of_file.map(|fault| fault.message.clone()).collect(),
         may_erase: person.may(Permission::EraseTexts),

@@ -8,8 +8,9 @@ use crate::domain::prescription::is_ours;
 use crate::domain::prescription::sources::is_of_the_draft;
 use crate::web::error::WebError;
 use crate::web::extract::Typed;
+use crate::web::form_page::is_of_another;
 use crate::web::guard::in_words;
-use crate::web::keys::{BASE, SHOWN_TO};
+use crate::web::keys::BASE;
 
 /// The fields of a posted form, and the draft that its page showed.
 pub struct Posted {
@@ -37,10 +38,9 @@ impl Posted {
 /// The form, where whoever opened its page is signed in still: in a browser of several people one signs out and another
 /// in while the page stands in a tab.
 pub fn sent_by_its_reader(person: &Person, form: Typed) -> Result<Typed, WebError> {
-    let shown_to = form.text(SHOWN_TO);
-    match shown_to.is_empty() || shown_to == person.account.id.as_str() {
-        true => Ok(form),
-        false => Err(WebError::AnotherPerson {
+    match is_of_another(person, &form) {
+        false => Ok(form),
+        true => Err(WebError::AnotherPerson {
             sent: in_words(form.0),
         }),
     }

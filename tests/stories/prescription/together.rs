@@ -291,6 +291,7 @@ async fn what_one_has_typed_is_taken_of_nobody_else_who_signs_in_in_the_same_bro
             .is(403)
             .sees("Another person is signed in here now")
             .sees("as Dora said");
+        assert_eq!(answer.headers["vestibule-refused"], "another-person");
     }
     let mut give_up = page.form(&at, &scene.at("/write/discard"), "");
     give_up.insert("sure".to_owned(), "yes".to_owned());

@@ -102,6 +102,30 @@ fn only_a_day_later_than_asked_waits_for_the_office() {
     assert!(!asked(&world, Some(WANTED), 1));
 }
 
+/// Of March 2026 the 21st and 22nd are a Saturday and a Sunday, on which the office is closed: common practice, no source.
+#[test]
+fn the_named_day_is_held_against_the_day_due_whoever_is_open() {
+    let mut world = World::begun();
+    world.does(&tom(), named(date!(2026 - 03 - 21), 1));
+    let saturday = world.case_state().promise.unwrap();
+    for (due, awaits) in [
+        (None, true),
+        (Some(date!(2026 - 03 - 20)), true),
+        // In hand on Monday the 23rd, as the office asked that asked for a Saturday or a Sunday.
+        (Some(date!(2026 - 03 - 21)), false),
+        (Some(date!(2026 - 03 - 22)), false),
+        (Some(date!(2026 - 03 - 23)), false),
+    ] {
+        assert_eq!(saturday.awaits_answer(due), awaits, "{due:?}");
+        let case = world.case_state();
+        assert_eq!(case.day_to_answer(1, due).is_some(), awaits, "{due:?}");
+        assert_eq!(asked(&world, due, 1), awaits, "{due:?}");
+    }
+    let yes = answered(&world, DayAnswer::Accepted, "");
+    world.does(&anna(), yes);
+    assert!(!world.case_state().promise.unwrap().awaits_answer(None));
+}
+
 #[test]
 fn of_what_is_in_the_mouth_no_day_is_asked_any_more() {
     let mut world = World::begun();

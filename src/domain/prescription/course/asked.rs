@@ -253,6 +253,18 @@ pub fn follows_from_asked(course: Course, key: &str) -> bool {
     row.is_some_and(|(_, other)| asks(course, other) && !asks(course, key))
 }
 
+/// Whether a course asks this field, one that it follows from, or any field of this list.
+pub fn asks_of(course: Course, key: &str) -> bool {
+    let of_it = |asked: &str| {
+        let rest = asked.strip_prefix(key);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(".#."))
+    };
+    let mut asked = ASKED.iter().map(|(asked, _)| *asked);
+    let mut follows = FOLLOWS.iter().filter(|(follows, _)| *follows == key);
+    asked.any(|asked| of_it(asked) && asks(course, asked))
+        || follows.any(|(_, other)| asks(course, other))
+}
+
 /// Whether what a field asks about is not there yet: how a duplicate was made is asked once there is one.
 fn waits(key: &str, fields: &Fields) -> bool {
     let (upper, lower) = ("duplicate.upper_item", "duplicate.lower_item");

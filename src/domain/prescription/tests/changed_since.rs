@@ -80,6 +80,56 @@ fn between_two_kinds_of_work_only_what_both_say_otherwise_is_told() {
 }
 
 #[test]
+fn what_the_new_kind_of_work_asks_and_is_there_no_longer_is_told() {
+    let mut before = SET_UP.to_vec();
+    before.extend([
+        ("base.material", "polyamide"),
+        ("reliefs.0.place", "midline"),
+        ("reliefs.0.mm", "0.5"),
+        ("reliefs.1.place", "incisive papilla"),
+        ("reliefs.1.mm", "0.3"),
+    ]);
+    let mut immediate = vec![
+        ("order.course", "immediate"),
+        ("order.kind", "new"),
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "process"),
+        ("anterior.upper_mould", "Otter 7"),
+        ("base_shade.code", "heather"),
+        ("dates.wanted", "2026-04-07"),
+    ];
+    let before = text(&before);
+    let found = told(&text(&immediate), &before);
+    for gone in [
+        "Occlusal vertical dimension: 65 mm > nothing",
+        "Tab: birch 4 > nothing",
+        "Insertion: 2026-03-24 > nothing",
+    ] {
+        assert!(found.contains(&gone.to_owned()), "{gone}: {found:?}");
+    }
+    let has = |words: &str| found.iter().any(|one| one.contains(words));
+    assert!(has("centric relation > nothing"), "{found:?}");
+    assert!(has("0.5") && has("0.3"), "each row of a list: {found:?}");
+    // Not asked of an immediate denture, or said by each kind of work in its own way; and what is new is none withdrawn.
+    for silent in ["polyamide", "unclear", "heather"] {
+        assert!(!has(silent), "{silent}: {found:?}");
+    }
+    // A kind of work that does not ask it tells nothing of it.
+    immediate.push(("order.course", "finish"));
+    let found = told(&text(&immediate), &before);
+    assert!(!found.iter().any(|one| one.starts_with("Tab")), "{found:?}");
+    // What stands in the place of a row is told with it.
+    immediate.extend([
+        ("order.course", "immediate"),
+        ("reliefs.0.place", "torus"),
+        ("reliefs.0.mm", "1"),
+    ]);
+    let found = told(&text(&immediate), &before);
+    let has = |words: &str| found.iter().any(|one| one.contains(words));
+    assert!(has("0.5") && has("0.3") && has("torus"), "{found:?}");
+}
+
+#[test]
 fn within_one_kind_of_work_each_field_is_told_and_things_and_cautions_are_not() {
     let before = text(SET_UP);
     let mut raw = SET_UP.to_vec();

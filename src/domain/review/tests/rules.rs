@@ -1010,6 +1010,72 @@ fn a_file_of_no_jaws_size_stops_and_a_width_that_cannot_be_in_it_is_asked_about(
     }
 }
 
+/// A 3MF with a surface of these sides; `unit` stands in its model as it is written there, or not at all.
+fn three_mf(unit: &str, [x, y, z]: [f32; 3]) -> Vec<u8> {
+    use std::io::{Cursor, Write};
+    let points = [[0.0, 0.0, 0.0], [x, 0.0, 0.0], [0.0, y, 0.0], [0.0, 0.0, z]];
+    let points = points.map(|[x, y, z]| format!("<vertex x=\"{x}\" y=\"{y}\" z=\"{z}\"/>"));
+    let corners = [[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]];
+    let corners = corners.map(|[a, b, c]| format!("<triangle v1=\"{a}\" v2=\"{b}\" v3=\"{c}\"/>"));
+    let model = format!(
+        "<model{unit}><resources><object id=\"1\"><mesh><vertices>{}</vertices><triangles>{}</triangles></mesh></object>\
+         </resources><build><item objectid=\"1\"/></build></model>",
+        points.concat(),
+        corners.concat()
+    );
+    let relations = "<Relationships><Relationship Type=\"http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel\" \
+                     Target=\"/3D/scan.model\"/></Relationships>";
+    let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, content) in [
+        ("_rels/.rels", relations),
+        ("3D/scan.model", model.as_str()),
+    ] {
+        let options = zip::write::SimpleFileOptions::default();
+        zip.start_file(name, options).unwrap();
+        zip.write_all(content.as_bytes()).unwrap();
+    }
+    zip.finish().unwrap().into_inner()
+}
+
+/// A 3MF is judged by the unit that its model names, in millimetres where it names none (3MF Core Specification, the
+/// attribute `unit` of a model, from memory), whatever was chosen beside it.
+#[test]
+fn a_3mf_of_no_jaws_size_by_its_own_unit_stops() {
+    use crate::domain::mesh::{MeshUnit, read_scan};
+    const JAW: [f32; 3] = [60.0, 52.0, 21.0];
+    let times = |factor: f32| JAW.map(|side| side * factor);
+    for (unit, sides, stops) in [
+        ("", JAW, false),
+        (" unit=\"millimeter\"", JAW, false),
+        (" unit=\"centimeter\"", times(0.1), false),
+        (" unit=\"inch\"", times(0.039_37), false),
+        (" unit=\"micron\"", times(1000.0), false),
+        (" unit=\"inch\"", JAW, true),
+        (" unit=\"micron\"", JAW, true),
+        (" unit=\"meter\"", JAW, true),
+        // Of inches that nobody named.
+        ("", times(0.039_37), true),
+    ] {
+        let file = std::io::Cursor::new(three_mf(unit, sides));
+        let kept = read_scan(file, MeshUnit::Foot).unwrap();
+        let (document, mut setting) = changed(&[
+            ("scans.0.shows", "upper_whole"),
+            ("scans.0.format", "3mf"),
+            ("scans.0.units", ""),
+            ("scans.0.sha256", HASH),
+        ]);
+        let mut filed = kept_file([0; 3]);
+        (filed.box_um, filed.unit) = (kept.box_um, kept.unit);
+        setting.scans = vec![filed];
+        let found = review(&document, &setting).into_iter();
+        let sentence = found.filter(|one| one.id == "scan-size-of-no-jaw");
+        let sentence = sentence.map(|one| one.sentence).next();
+        assert_eq!(sentence.is_some(), stops, "{unit} {sides:?}");
+        let helps = |said: String| said.contains("a 3MF names its own unit: export it again");
+        assert!(sentence.is_none_or(helps), "{unit} {sides:?}");
+    }
+}
+
 #[test]
 fn both_jaws_are_named_that_are_left_with_nothing_to_wear() {
     let (document, mut setting) = changed(&[]);

@@ -232,6 +232,37 @@ pub(super) fn spots(
     spots
 }
 
+/// The teeth of the picture: the last molars only where they are changed, or where the arch has all of its teeth.
+pub(super) fn shown_teeth(
+    document: &Prescription,
+    changed: &[Tooth],
+) -> impl Iterator<Item = Tooth> {
+    let posterior = &document.posterior;
+    Tooth::all().filter(move |tooth| {
+        let count = match tooth.arch() {
+            Arch::Upper => posterior.teeth_upper,
+            Arch::Lower => posterior.teeth_lower,
+        };
+        tooth.iso() % 10 < 8 || changed.contains(tooth) || count.map(Whole::get) == Some(16)
+    })
+}
+
+/// Rings of places about a wanted one, the nearer first, each so many millimetres from the next.
+pub(super) fn places_about(wanted: At, step_mm: f64, rings: i32) -> impl Iterator<Item = At> {
+    let ring_of = |ring: i32| {
+        let edge = move |(x, y): &(i32, i32)| x.abs() == ring || y.abs() == ring;
+        let square = (-ring..=ring).flat_map(move |x| (-ring..=ring).map(move |y| (x, y)));
+        square.filter(edge)
+    };
+    let place = move |(x, y): (i32, i32)| {
+        at(
+            wanted.x + f64::from(x) * step_mm,
+            wanted.y + f64::from(y) * step_mm,
+        )
+    };
+    (0..=rings).flat_map(ring_of).map(place)
+}
+
 /// A rectangle that is taken, by its corners.
 #[derive(Clone, Copy)]
 pub(super) struct Taken {
@@ -295,16 +326,8 @@ struct Sketch {
 
 impl Sketch {
     fn new(document: &Prescription, changed: &[Tooth], places: NumberPlaces) -> Sketch {
-        let posterior = &document.posterior;
-        let is_there = |tooth: &Tooth| {
-            let count = match tooth.arch() {
-                Arch::Upper => posterior.teeth_upper,
-                Arch::Lower => posterior.teeth_lower,
-            };
-            tooth.iso() % 10 < 8 || changed.contains(tooth) || count.map(Whole::get) == Some(16)
-        };
         let (mut teeth, mut taken) = (Vec::new(), Vec::new());
-        for tooth in Tooth::all().filter(is_there) {
+        for tooth in shown_teeth(document, changed) {
             let Some(place) = place(tooth) else { continue };
             taken.push(Taken::about(place.middle, 6.4, 6.4));
             teeth.push(drawn(&place, changed.contains(&tooth)));
@@ -421,28 +444,13 @@ impl Sketch {
         (width, height): (f64, f64),
         within: Option<(Arch, Option<f64>)>,
     ) -> Option<SketchPoint> {
-        const STEP: f64 = 3.0;
         let is_free = |place: &SketchPoint| {
             let own = Taken::about(*place, width, height);
             own.is_inside()
                 && within.is_none_or(|within| own.is_within(within))
                 && !self.taken.iter().any(|taken| taken.meets(&own))
         };
-        // Rings of places about the wanted one, the nearer first.
-        let about = |ring: i32| {
-            let edge = move |(x, y): &(i32, i32)| x.abs() == ring || y.abs() == ring;
-            let square = (-ring..=ring).flat_map(move |x| (-ring..=ring).map(move |y| (x, y)));
-            square.filter(edge)
-        };
-        (0..=12)
-            .flat_map(about)
-            .map(|(x, y)| {
-                at(
-                    wanted.x + f64::from(x) * STEP,
-                    wanted.y + f64::from(y) * STEP,
-                )
-            })
-            .find(is_free)
+        places_about(wanted, 3.0, 12).find(is_free)
     }
 
     fn finish(self) -> Picture {

@@ -1,12 +1,13 @@
 //! Both arches side by side, for a place of half a sheet: what is changed is striped and outlined, never grey
 //! alone, so that a third copy still tells it.
 
-use super::arches::{SHAPES, Taken, amounts, in_picture, spots, teeth_of};
+use super::arches::{
+    SHAPES, Taken, amounts, in_picture, places_about, shown_teeth, spots, teeth_of,
+};
 use super::shape::{
     Anchor, ChangedSpot, Ground, NumberPlaces, Pen, Picture, Shape, SketchPoint, at, broken,
     half_of, is_nearer_to_another, line, middle_of, toward, width_of,
 };
-use crate::domain::form::Whole;
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::changes::{self, NetPart};
 use crate::domain::values::arch::Arch;
@@ -108,19 +109,11 @@ impl Sketch {
     }
 
     fn arches(&mut self, document: &Prescription, changed: &[Tooth]) {
-        let posterior = &document.posterior;
-        let is_there = |tooth: &Tooth| {
-            let count = match tooth.arch() {
-                Arch::Upper => posterior.teeth_upper,
-                Arch::Lower => posterior.teeth_lower,
-            };
-            tooth.iso() % 10 < 8 || changed.contains(tooth) || count.map(Whole::get) == Some(16)
-        };
         for middle in MIDDLES {
             let ends = vec![at(middle, 1.0), at(middle, self.height() - 1.0)];
             self.shapes.push(broken(ends, Pen::Hair));
         }
-        for tooth in Tooth::all().filter(is_there) {
+        for tooth in shown_teeth(document, changed) {
             let Some(spot) = self.spot(tooth) else {
                 continue;
             };
@@ -277,7 +270,6 @@ impl Sketch {
         (width, height): (f64, f64),
         (arch, half): (Arch, Option<f64>),
     ) -> Option<SketchPoint> {
-        const STEP: f64 = 2.0;
         let (left, right, middle) = match arch {
             Arch::Upper => (0.5, WIDTH / 2.0 - 1.0, MIDDLES[0]),
             Arch::Lower => (WIDTH / 2.0 + 1.0, WIDTH - 0.5, MIDDLES[1]),
@@ -291,18 +283,7 @@ impl Sketch {
             let is_own = half.is_none_or(|half| own.is_in_half(middle, half));
             is_inside && is_own && !self.taken.iter().any(|taken| taken.meets(&own))
         };
-        let about = |ring: i32| {
-            let edge = move |(x, y): &(i32, i32)| x.abs() == ring || y.abs() == ring;
-            let square = (-ring..=ring).flat_map(move |x| (-ring..=ring).map(move |y| (x, y)));
-            square.filter(edge)
-        };
-        let moved = |(x, y): (i32, i32)| {
-            at(
-                wanted.x + f64::from(x) * STEP,
-                wanted.y + f64::from(y) * STEP,
-            )
-        };
-        (0..=24).flat_map(about).map(moved).find(is_free)
+        places_about(wanted, 2.0, 24).find(is_free)
     }
 
     fn finish(self) -> Picture {
