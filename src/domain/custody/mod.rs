@@ -110,7 +110,7 @@ pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{
     PassAnswer, PassCaution, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab,
-    doubts,
+    SecondLabWork, doubts,
 };
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{is_back, made_for_earlier, spares_at_the_lab};

@@ -31,6 +31,8 @@ fn entry(things: &[&str]) -> PassedOn {
         arches: Arches::Upper,
         items: things.iter().map(|thing| tag(thing)).collect(),
         task: "Cast the framework.".to_owned(),
+        work: Some(SecondLabWork::Framework),
+        more: Vec::new(),
         revision: 1,
         wanted: time::macros::date!(2026 - 03 - 12).into(),
         needs_consent: false,
