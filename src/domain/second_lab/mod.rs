@@ -4,5 +4,5 @@ mod harm;
 mod part;
 mod parts;
 
-pub use part::{Along, PassedPart, part_of};
-pub use parts::{can_be_added, parts_needed};
+pub use part::{Along, Between, PassedPart, part_of};
+pub use parts::{ALWAYS, can_be_added, parts_needed};

@@ -35,7 +35,15 @@ impl<'a> From<&'a PassedWork> for Along<'a> {
     }
 }
 
-/// Titles of what goes along and of what stays, each only where something is written in it.
+/// The two laboratories as they are named on paper, and the day on which the first one wants the work back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Between {
+    pub from: PartyCard,
+    pub to: PartyCard,
+    pub wanted: Day,
+}
+
+/// The text, and titles of what goes along and of what stays, each only where something is written in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassedPart {
     /// The text with nothing in it that does not go along. It is from the first laboratory, to the second one.
@@ -178,20 +186,21 @@ fn facts(document: &Document) -> Vec<(String, String)> {
 pub fn part_of(
     document: &Document,
     along: Along<'_>,
-    (to, wanted): (PartyCard, Day),
+    between: &Between,
 ) -> Result<PassedPart, DocumentError> {
     let whole = &document.prescription;
     let mut prescription = along.cut_out(whole)?;
     prescription.dates = Dates {
-        wanted: Some(wanted),
+        wanted: Some(between.wanted),
         ..Dates::default()
     };
     let mut part = document.clone();
     part.prescription = prescription;
     part.arches = along.arches;
     part.patient.facts = facts(document);
-    part.office = document.lab.clone();
-    part.lab = to;
+    // Whoever answers questions stands where the office stands.
+    part.office = between.from.clone();
+    part.lab = between.to.clone();
     part.items.clear();
     part.warnings.clear();
     part.passed.retain(|one| warns_of_harm(&one.id));
@@ -244,7 +253,12 @@ mod tests {
     }
 
     fn cut(document: &Document, along: Along<'_>) -> PassedPart {
-        part_of(document, along, (to(), wanted())).unwrap()
+        let between = Between {
+            from: document.lab.clone(),
+            to: to(),
+            wanted: wanted(),
+        };
+        part_of(document, along, &between).unwrap()
     }
 
     fn raw_of(part: &PassedPart) -> Raw {
