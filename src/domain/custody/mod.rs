@@ -119,7 +119,9 @@ pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
-pub use rounds::{at_the_bench, by_revision as bench_by_revision, photographed, rounds};
+pub use rounds::{
+    asked_about, at_the_bench, by_revision as bench_by_revision, photographed, rounds,
+};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scan_files::{ADD_AGAIN, FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};
