@@ -90,5 +90,7 @@ pub fn sees(name: &str, along: Along<'_>, document: &Document) -> String {
 /// What it does not see of what is written; nothing where all of it goes.
 pub fn sees_not(along: Along<'_>, document: &Document) -> String {
     let stays = along.titles(&document.prescription, false).join("; ");
-    format!("Left out: {stays}; the code, age and sex of the patient.")
+    format!(
+        "Left out: {stays}; the code, age and sex of the patient, and what else the card says without a warning."
+    )
 }

@@ -55,6 +55,9 @@ impl PassedToUs {
             ));
             return words;
         }
+        if let Some(card) = work.card_since() {
+            words.push(format!("{} Ask {lab} before you go on.", card.words()));
+        }
         if pass.is_superseded(work.case.revision) {
             words.push(format!(
                 "Revision {} of the prescription is superseded: ask {lab} before you go on.",

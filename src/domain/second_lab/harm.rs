@@ -3,13 +3,13 @@
 
 use crate::domain::trade::substances::{denied_in, warned_of};
 
-/// Beginnings of words for what is caught from things of a mouth. Common practice, no source.
-const CAUGHT: [&str; 12] = [
+/// Beginnings of words for what is caught from things of a mouth, and for what hurts in one. Common practice, no source.
+const HURTS: [&str; 13] = [
     "infect", "contag", "hepatit", "hiv", "hbv", "hcv", "tubercul", "mrsa", "herpes", "syphilis",
     "prion", "virus",
 ];
 
-/// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection. It rather finds too
+/// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection or a sore. It rather finds too
 /// much: such a text is passed on although its part is not.
 pub fn tells_of_harm(text: &str) -> bool {
     let warned = warned_of(text);
@@ -19,7 +19,7 @@ pub fn tells_of_harm(text: &str) -> bool {
         || !warned.substances.is_empty()
         || !warned.materials.is_empty()
         || !denied_in(text).is_empty()
-        || words.any(|word| CAUGHT.iter().any(|begins| word.starts_with(begins)))
+        || words.any(|word| HURTS.iter().any(|begins| word.starts_with(begins)))
 }
 
 #[cfg(test)]
@@ -34,6 +34,7 @@ mod tests {
             "Hepatitis B carrier",
             "HIV positive",
             "from a mouth with herpes",
+            "Mucosa that sores easily: yes",
         ] {
             assert!(tells_of_harm(text), "{text}");
         }
@@ -43,6 +44,7 @@ mod tests {
             "Upper right canine turned a little outward",
             "chive green paper under the cast",
             "as on the pattern",
+            "Unsteady hands: yes",
         ] {
             assert!(!tells_of_harm(text), "{text}");
         }

@@ -170,13 +170,18 @@ fn name_of(spec: &FieldSpec) -> &'static str {
     spec.key.rsplit('.').next().unwrap_or(spec.key)
 }
 
-/// What of the card goes along: all but what describes the person. What no other fact is about may warn of something.
-fn facts(document: &Document) -> Vec<(String, String)> {
-    let describes = |fact: &&(String, String)| {
-        matches!(CardFact::of(fact), CardFact::AgeBand(_) | CardFact::Sex(_))
+/// What of the card goes along: what is to be avoided always, what describes the person never. The rest of it is for whoever
+/// does the whole work, but for what warns of something.
+fn facts(document: &Document, work: SecondLabWork) -> Vec<(String, String)> {
+    let goes = |fact: &&(String, String)| match CardFact::of(fact) {
+        CardFact::AgeBand(_) | CardFact::Sex(_) => false,
+        CardFact::Other { label, words } => {
+            work == SecondLabWork::Whole || tells_of_harm(&format!("{label}: {words}"))
+        }
+        CardFact::Asked(_) | CardFact::Substances(_) | CardFact::Substance { .. } => true,
     };
     let facts = document.patient.facts.iter();
-    facts.filter(|fact| !describes(fact)).cloned().collect()
+    facts.filter(goes).cloned().collect()
 }
 
 /// The part of a signed text for the second laboratory: from the first one, to it, wanted back on a day.
@@ -197,7 +202,7 @@ pub fn part_of(
     let mut part = document.clone();
     part.prescription = prescription;
     part.arches = along.arches;
-    part.patient.facts = facts(document);
+    part.patient.facts = facts(document, along.work);
     // Whoever answers questions stands where the office stands.
     part.office = between.from.clone();
     part.lab = between.to.clone();
@@ -300,10 +305,11 @@ mod tests {
         );
         let mut document = typed(&raw);
         let fact = |label: &str, words: &str| (label.to_owned(), words.to_owned());
-        document
-            .patient
-            .facts
-            .extend([fact("Sex", "female"), fact("To note", "sore corner")]);
+        document.patient.facts.extend([
+            fact("Sex", "female"),
+            fact("Mucosa that sores easily", "yes"),
+            fact("Unsteady hands", "yes"),
+        ]);
         document.passed.push(PassedCaution {
             id: "alloy-unnamed".to_owned(),
             sentence: "The alloy is not named.".to_owned(),
@@ -311,10 +317,14 @@ mod tests {
         });
         for work in SecondLabWork::ALL {
             let part = cut(&document, along(*work)).document;
-            assert_eq!(
-                part.patient.facts,
-                [fact("No nickel", "yes"), fact("To note", "sore corner")]
-            );
+            let mut facts = vec![
+                fact("No nickel", "yes"),
+                fact("Mucosa that sores easily", "yes"),
+            ];
+            if *work == SecondLabWork::Whole {
+                facts.push(fact("Unsteady hands", "yes"));
+            }
+            assert_eq!(part.patient.facts, facts, "{work:?}");
             let raw = part.prescription.to_raw(Numbering::Iso3950);
             for key in ["base.without", "remarks.remarks", "pieces.0.materials"] {
                 assert!(raw.contains_key(key), "{work:?} without {key}");
