@@ -13,6 +13,7 @@ use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::form::Day;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::catalogue;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::whole_day;
@@ -85,6 +86,11 @@ impl EventKind for PassedOn {
         }
         if self.items.is_empty() {
             let sentence = "Choose at least one item that goes to the second laboratory.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
+        let is_part = |key: &String| catalogue().iter().any(|section| section.key == key);
+        if !self.more.iter().all(is_part) {
+            let sentence = "The prescription has no such part: choose among those of the page.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
         self.check_day(proposal);

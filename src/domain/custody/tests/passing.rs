@@ -105,10 +105,11 @@ fn the_lab_passes_on_what_it_has_in_hand_and_says_all_that_the_paper_needs() {
     world.expect(&lars(), &passed_on(&["cast upper"]), &[(Right, "")]);
     world.expect(&tom(), &passed_on(&[]), &[(Form, "")]);
     world.expect(&tom(), &passed_on(&["bite"]), &[(A, "bite")]);
-    let rows: [Wrong; 6] = [
+    let rows: [Wrong; 7] = [
         (|one| one.to.name.clear(), Form),
         (|one| one.to.address.clear(), Form),
         (|one| one.task = " ".to_owned(), Form),
+        (|one| one.more = vec!["no part".to_owned()], Form),
         (|one| one.revision = 0, J),
         (|one| one.to.party = Some(LAB.clone()), Form),
         (
