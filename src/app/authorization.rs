@@ -1,12 +1,13 @@
 //! The authorisation with which work is passed on to a second laboratory, as a paper of one page.
 
 use super::case_work::CaseWork;
-use super::{App, AppError, Person, record_mark};
+use super::{App, AppError, Person, passed_sheet, record_mark};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{PassEnd, PassedWork};
 use crate::domain::people::party::Party;
 use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
+use crate::domain::second_lab::Along;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::whole_day;
 use crate::domain::values::words::{capitalised, counted, lowered};
@@ -134,7 +135,7 @@ fn caution(pass: &PassedWork) -> String {
             "The office has not agreed yet: nothing goes before.".to_owned()
         }
         (None, None) => format!(
-            "Work from it only with the sheet of revision {} beside it: materials to be avoided stand on its front.",
+            "Work from it only with its sheet, part of revision {}, beside it: materials to be avoided stand on its front.",
             pass.revision
         ),
     }
@@ -158,11 +159,11 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
             ],
         ),
         point(
-            "Prescriber, and patient by code",
+            "Prescriber, and patient by case number",
             vec![
                 in_line([prescriber, lowered(&licensed(&document.prescriber_licence))]),
                 in_line([office_name, one_line(&work.office.address)]),
-                format!("Patient {}", document.patient.code),
+                format!("Patient of case {}", work.case.number),
             ],
         ),
         point(
@@ -176,6 +177,10 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
                     whole_day(pass.wanted)
                 ),
             ],
+        ),
+        point(
+            "What goes along",
+            vec![passed_sheet::sees(&to.name, Along::from(pass), document)],
         ),
         point(
             "Authorized by",

@@ -10,15 +10,16 @@ use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
-use crate::domain::custody::bench::{BenchProgress, BenchRound};
+use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
-    PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in, at_the_bench,
-    deferred_arches, has_casts, has_left_the_lab, is_done, is_nothing_registered, lacking, overdue,
-    photographed, rounds, standing, usual_purpose, work_in_hand,
+    PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in, asked_about,
+    at_the_bench, bench_by_revision, deferred_arches, has_casts, has_left_the_lab, is_done,
+    is_nothing_registered, lacking, overdue, photographed, rounds, standing, usual_purpose,
+    work_in_hand,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -442,6 +443,22 @@ impl CaseWork {
     /// How far the work has come at the bench.
     pub fn at_the_bench(&self) -> BenchProgress<'_> {
         at_the_bench(&self.ordered, &self.items, &self.state, self.case.arches)
+    }
+
+    /// What was done for earlier revisions and asked about, whether it is answered or not; not of arches that wait.
+    pub fn asked_about_at_the_bench(&self) -> Vec<Unsaid> {
+        let arches = self.case.arches;
+        let mut asked = asked_about(&self.ordered, &self.items, &self.state, arches);
+        let deferred = self.deferred_arches();
+        asked.retain(|one| !deferred.contains(&one.arch));
+        asked
+    }
+
+    /// The lab's words to the revision in force that count.
+    pub fn said_at_the_bench(&self) -> Vec<CarriedWord> {
+        let by = bench_by_revision(&self.ordered, &self.state);
+        let said = by.said_now(self.case.arches.treated()).into_iter();
+        said.cloned().collect()
     }
 
     /// The rounds that the work is in, for each treated arch.

@@ -76,6 +76,7 @@ pub mod open_case;
 pub mod own_account;
 mod papers_noted; // the days of papers beside the case
 pub mod pass_questions; // between the two laboratories
+pub mod passed_sheet; // what a second laboratory sees of the prescription
 pub mod passed_to_us; // what another laboratory has passed on
 pub mod passing; // work passed on to a second laboratory
 pub mod patient_wears;

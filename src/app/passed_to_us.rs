@@ -10,7 +10,7 @@ use super::pictures::{self, PictureFile};
 use super::run::on_case::{OnCase, enter_on_case};
 use super::scan_files::{self, ScanBytes};
 use super::see_case::{SeenRevision, revision_of};
-use super::{App, AppError, Person, PostKey, print_sheet};
+use super::{App, AppError, Person, PostKey, passed_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
 use crate::domain::custody::{
@@ -54,6 +54,9 @@ impl PassedToUs {
                 "This is over: do not work on it. Ask {lab} if you have anything of it."
             ));
             return words;
+        }
+        if let Some(card) = work.card_since() {
+            words.push(format!("{} Ask {lab} before you go on.", card.words()));
         }
         if pass.is_superseded(work.case.revision) {
             words.push(format!(
@@ -219,29 +222,28 @@ async fn open_revision(
     app: &App,
     person: &Person,
     event: &EventId,
-) -> Result<SeenRevision, AppError> {
+) -> Result<(PassedWork, SeenRevision), AppError> {
     let one = see(app, person, event).await?;
-    match one.is_open_to_us() {
-        true => revision_of(app, one.work, one.pass.revision).await,
-        false => Err(AppError::Refused(one.cautions())),
+    if !one.is_open_to_us() {
+        return Err(AppError::Refused(one.cautions()));
     }
+    let seen = revision_of(app, one.work, one.pass.revision).await?;
+    Ok((one.pass, seen))
 }
 
-/// The sheet of that revision.
+/// The sheet of its part of that revision.
 pub async fn sheet_pdf(app: &App, person: &Person, event: &EventId) -> Result<Vec<u8>, AppError> {
-    let seen = open_revision(app, person, event).await?;
-    let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
-    print_sheet::slip_pdf(app, signed, document, Some(person.paper()), out).await
+    let (pass, seen) = open_revision(app, person, event).await?;
+    passed_sheet::pdf(app, (&seen, &pass), person.paper()).await
 }
 
 /// Its front as a picture.
 pub async fn front(app: &App, person: &Person, event: &EventId) -> Result<String, AppError> {
-    let seen = open_revision(app, person, event).await?;
-    let (signed, document, out) = (&seen.revision, &seen.document, seen.out.as_ref());
-    print_sheet::front(app, signed, document, out).await
+    let (pass, seen) = open_revision(app, person, event).await?;
+    passed_sheet::front(app, (&seen, &pass), person.paper()).await
 }
 
-/// The authorisation as a paper: it names patient, prescriber and pieces, and waits for the office as the sheet does. What
+/// The authorisation as a paper: it names prescriber and pieces, and waits for the office as the sheet does. What
 /// the office has refused says so on it.
 pub async fn authorization_pdf(
     app: &App,

@@ -150,6 +150,8 @@ pub async fn pass_on(
             arches: form.arches,
             items: away.unwrap_or_else(|| form.items.clone()),
             task: form.task.clone(),
+            work: Some(form.work),
+            more: form.more.clone(),
             revision: form.revision,
             wanted: form.wanted,
             needs_consent: asked.is_some(),

@@ -151,7 +151,7 @@ pub fn draft_sheet(proposal: &Proposal, paper: Option<Paper>) -> Sheet {
     })
 }
 
-async fn mark(app: &App, revision: &Revision) -> Result<Option<RecordMark>, AppError> {
+pub(super) async fn mark(app: &App, revision: &Revision) -> Result<Option<RecordMark>, AppError> {
     let about = about_revision(&revision.case, revision.number);
     record_mark::after(app, LeafKind::Revision, &[about]).await
 }
@@ -203,7 +203,7 @@ fn titled(title: String, out: Option<&OutOfForce>) -> String {
     }
 }
 
-fn write_sheet(
+pub(super) fn write_sheet(
     words: &Sheet,
     document: &Document,
     created: Moment,

@@ -12,5 +12,6 @@ pub mod people; // offices, labs, accounts, roles, patients by code
 pub mod prescription; // what is ordered, as drafted and as signed
 pub mod report; // how the work goes, by month
 pub mod review; // what the lab would have to ask about
+pub mod second_lab; // what goes along with work passed on
 pub mod trade; // the formulas, each with its source
 pub mod values; // codes, measures, moments, teeth

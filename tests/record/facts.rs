@@ -22,7 +22,7 @@ use vestibule::domain::custody::follow_up::{
 use vestibule::domain::custody::{
     DayAnswer, Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated,
     FileFacts, Found, Matter, Outcome, Parcel, ParcelFound, PassAnswer, PassLeg, PictureOf,
-    Purpose, ScanOf, SealFound, SecondLab, Sent, Signed, Spare, Trouble, What,
+    Purpose, ScanOf, SealFound, SecondLab, SecondLabWork, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::form::Day;
 use vestibule::domain::mesh::MeshUnit;
@@ -275,6 +275,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                     arches: Arches::Upper,
                     items: vec![tag.clone()],
                     task: text.clone(),
+                    work: Some(SecondLabWork::Framework),
+                    more: vec!["shade".to_owned()],
                     revision: 2,
                     wanted: time::macros::date!(2026 - 12 - 08).into(),
                     needs_consent: true,

@@ -1105,6 +1105,44 @@ async fn what_was_done_for_an_earlier_revision_is_asked_about_and_done_again_fro
 }
 
 #[tokio::test]
+async fn a_word_about_what_stands_is_set_right_by_a_later_one() {
+    let scene = at_the_bench().await;
+    let (bench, again) = (scene.bench(), scene.at("/bench/again"));
+    let first = proposed(&scene).await;
+    scene.works(&scene.tom, &first, &[]).await.is(303);
+    let second = proposed(&scene).await;
+    let other = [("pieces.0.description", "complete denture, rugae reproduced")];
+    scene.world.pass_minutes(1);
+    scene.sign(&other).await.is(303);
+    scene.accept(2).await;
+    let form = "#carried select[name=again_from]";
+    let asked = scene.tom.get(&bench).await;
+    assert_eq!(asked.count(form), 0, "nothing is said yet");
+    let from_first = [("again_from", first.as_str())];
+    scene.tom.send(&bench, &again, &from_first).await.is(303);
+    assert_eq!(proposed(&scene).await, first);
+    // Given by mistake: the page offers it anew, with what was said.
+    let said = scene.tom.get(&bench).await;
+    said.sees_not("Does it stand").sees("done again from");
+    assert_eq!(said.count(form), 1);
+    scene.world.pass_minutes(1);
+    let stands = [("again_from", "nothing")];
+    scene.tom.send(&bench, &again, &stands).await.is(303);
+    assert_eq!(proposed(&scene).await, second);
+    scene.tom.get(&bench).await.sees("what is done stands");
+    // Both stay on record.
+    let history = scene.dora.get(&scene.at("/history")).await;
+    history
+        .sees("done again from")
+        .sees("what is done at the bench stands, and nothing is done again");
+    // The other way round too; once the step is done for this revision there is nothing to say of it.
+    scene.world.pass_minutes(1);
+    scene.tom.send(&bench, &again, &from_first).await.is(303);
+    scene.works(&scene.tom, &first, &[]).await.is(303);
+    assert_eq!(scene.tom.get(&bench).await.count("#carried"), 0);
+}
+
+#[tokio::test]
 async fn ones_own_day_list_has_ones_own_cases_alone() {
     let scene = at_the_bench().await;
     scene

@@ -1,6 +1,7 @@
 //! Work passed on to a second laboratory: with accounts here and without, with the office's consent and against it.
 
 use crate::common::{Answer, PASSWORD, Visitor};
+use crate::copies::pages;
 use crate::pictures::a_picture_of;
 use crate::scans::a_scan_of;
 use crate::scene::{LEAST, Scene, Things};
@@ -40,6 +41,7 @@ impl Scene {
         let said = [
             (goes.as_str(), "yes"),
             ("pass_task", "Cast the framework in the alloy named."),
+            ("pass_work", "framework"),
             ("pass_wanted", "2026-03-12"),
             ("password", PASSWORD),
         ];
@@ -251,6 +253,105 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     ] {
         history.sees(words);
     }
+}
+
+/// What a second laboratory reads at this address: page, sheet and front.
+async fn read_by(who: &Visitor, path: &str) -> [String; 3] {
+    let page = who.get(path).await.text();
+    let sheet = pages(&who.get(&format!("{path}/sheet.pdf")).await).join(" ");
+    let front = who.get(&format!("{path}/front.svg")).await.text();
+    [page, sheet, front]
+}
+
+#[tokio::test]
+async fn a_second_laboratory_sees_the_part_that_its_work_needs_and_the_first_sees_before_what_that_is()
+ {
+    let (scene, things) = at_the_lab("yes").await;
+    let said = [
+        ("shade.note", "a warm cervical third"),
+        ("base.without", "beryllium"),
+        ("remarks.remarks", "carrier of a virus"),
+        ("dates.insertion", "2026-03-24"),
+    ];
+    scene.sign(&said).await.is(303);
+    scene.accept(2).await;
+    let (tom, lars) = (&scene.tom, scene.world.person("lars"));
+    let before = tom.get(&scene.at("/passed")).await;
+    before
+        .sees("What the second lab sees of the prescription")
+        .sees("Metal framework, mesh or reinforcement");
+    // What always goes and what never goes is no choice.
+    let ticks = |part: &str| before.count(&format!("input[name='{part}.along']"));
+    assert_eq!(
+        ["shade", "base", "remarks", "dates", "law", "facebow"].map(ticks),
+        [1, 0, 0, 0, 0, 0]
+    );
+    let anvil = scene.anvil().await;
+    let unsaid = [("second_party", anvil.as_str()), ("pass_work", "")];
+    let asked = scene.passes_on(tom, &things.bite, &unsaid).await;
+    asked.is(422).sees("Choose the kind of work.");
+    scene
+        .passes_on(tom, &things.bite, &unsaid[..1])
+        .await
+        .is(303);
+    for who in [tom, &scene.dora] {
+        who.get(&scene.at("/passed"))
+            .await
+            .sees("Anvil Laboratory sees of the prescription: Order;")
+            .sees("Left out: Tooth shade;");
+    }
+    let path = lars.get("/passed").await.hrefs("/passed/").remove(0);
+    let [page, sheet, front] = read_by(&lars, &path).await;
+    for words in [
+        "Part for a second laboratory",
+        "heat-cured resin",
+        "Cast the framework in the alloy named.",
+        "eryllium",
+        "carrier of a virus",
+        "Kiln Laboratory",
+        "Wanted back by",
+        "Left out",
+    ] {
+        assert!(
+            sheet.contains(words),
+            "{words} is not on the sheet: {sheet}"
+        );
+    }
+    let code: vestibule::domain::values::ids::PatientCode = scene.patient.parse().unwrap();
+    let code = code.to_string();
+    for words in [
+        "B-20",
+        "a warm cervical third",
+        "24 Mar",
+        "Northgate",
+        scene.patient.as_str(),
+        code.as_str(),
+    ] {
+        for text in [&page, &sheet, &front] {
+            assert!(!text.contains(words), "{words} is told: {text}");
+        }
+    }
+    let paper = pages(&lars.get(&format!("{path}/authorization.pdf")).await).join(" ");
+    assert!(!paper.contains("B-20") && !paper.contains(&code), "{paper}");
+    // Neither this revision nor an earlier one by its own address.
+    for revision in ["1", "2"] {
+        for rest in ["", "/slip.pdf", "/front.svg", "/text.pdf"] {
+            let at = scene.at(&format!("/revisions/{revision}{rest}"));
+            lars.get(&at).await.is(404);
+        }
+    }
+    // A part that the first laboratory adds goes along.
+    let more = [unsaid[0], ("shade.along", "yes")];
+    scene
+        .passes_on(tom, &things.provisional, &more)
+        .await
+        .is(303);
+    let list = lars.get("/passed").await.hrefs("/passed/");
+    let other = list.iter().find(|one| **one != path).unwrap();
+    let [_, sheet, _] = read_by(&lars, other).await;
+    assert!(sheet.contains("B-20") && sheet.contains("a warm cervical third"));
+    assert!(!sheet.contains("24 Mar"));
+    scene.is_whole().await;
 }
 
 #[tokio::test]

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// The rooms of the rules.
-const ROOMS: [&str; 11] = [
+const ROOMS: [&str; 12] = [
     "custody",
     "fill",
     "form",
@@ -15,6 +15,7 @@ const ROOMS: [&str; 11] = [
     "prescription",
     "report",
     "review",
+    "second_lab",
     "trade",
     "values",
 ];

@@ -23,7 +23,8 @@ use crate::domain::custody::forms::{
 };
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::{
-    Found, Matter, PassAnswer, PassLeg, PictureOf, Purpose, ScanOf, SecondLab, Signed,
+    Found, Matter, PassAnswer, PassLeg, PictureOf, Purpose, ScanOf, SecondLab, SecondLabWork,
+    Signed,
 };
 use crate::domain::form::Raw;
 use crate::domain::mesh::MeshUnit;
@@ -769,6 +770,8 @@ async fn pass_on(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), 
         items: vec![cast.clone()],
         task: "Make a glass fiber reinforcement for the upper palate on this cast; no metal."
             .to_owned(),
+        work: Some(SecondLabWork::Framework),
+        more: Vec::new(),
         revision: view.work.case.revision,
         wanted: working_day(wanted).into(),
         needs_consent: is_asked,

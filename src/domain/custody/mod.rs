@@ -110,7 +110,7 @@ pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{
     PassAnswer, PassCaution, PassEnd, PassLeg, PassQuestion, PassReply, PassedWork, SecondLab,
-    doubts,
+    SecondLabWork, doubts,
 };
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
 pub use pieces::{is_back, made_for_earlier, spares_at_the_lab};
@@ -119,7 +119,9 @@ pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
-pub use rounds::{at_the_bench, by_revision as bench_by_revision, photographed, rounds};
+pub use rounds::{
+    asked_about, at_the_bench, by_revision as bench_by_revision, photographed, rounds,
+};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scan_files::{ADD_AGAIN, FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};

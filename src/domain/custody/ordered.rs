@@ -117,6 +117,8 @@ pub struct EarlierOrder {
     pub work: Vec<OrderedWork>,
     /// Whether the one in force asks for the same work, whatever it says of days, of things and of the law.
     pub is_same: bool,
+    /// Whether it asks for the same of everything that is done before the flask.
+    pub is_same_to_flask: bool,
 }
 
 impl EarlierOrder {
@@ -127,6 +129,7 @@ impl EarlierOrder {
             kind: document.prescription.order.kind,
             work: work(document),
             is_same: made_of(document) == made_of(in_force),
+            is_same_to_flask: made_to_flask(document) == made_to_flask(in_force),
         }
     }
 }
@@ -141,6 +144,29 @@ fn made_of(document: &Document) -> Prescription {
         ..document.prescription.clone()
     };
     made.order.kind = None;
+    made
+}
+
+/// What a text says of what is made before the flask. How far a piece goes changes nothing of what was done for it, nor does
+/// an answer at the try-in that all is right; what could change a set-up counts, even where it mostly does not.
+fn made_to_flask(document: &Document) -> Prescription {
+    let mut made = Prescription {
+        marking: Default::default(),
+        spare: Default::default(),
+        ..made_of(document)
+    };
+    let order = &mut made.order;
+    (order.course, order.try_in_skipped) = (None, None);
+    for piece in &mut order.pieces {
+        piece.stage = None;
+    }
+    let approval = &made.approval;
+    let is_right = [approval.arrangement, approval.height]
+        .iter()
+        .all(|answer| answer.is_some_and(YesNo::is_yes));
+    if is_right && approval.said.is_none() {
+        made.approval = Default::default();
+    }
     made
 }
 
@@ -430,6 +456,56 @@ mod tests {
         );
         for without in ["", "none"] {
             assert_eq!(asks(without), format!("cast_poured mounted set_up {rest}"));
+        }
+    }
+
+    #[test]
+    fn how_far_a_piece_goes_changes_nothing_before_the_flask_and_what_is_set_up_otherwise_does() {
+        use crate::domain::prescription::samples;
+        let made = |more: &[(&str, &str)]| {
+            let least = [
+                ("order.course", "set_up"),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", "try_in"),
+                ("pieces.0.materials", "resin"),
+                ("shade.tab", "B-20"),
+            ];
+            let typed = least.iter().chain(more);
+            let typed = typed.map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
+            let rx = read(&typed.collect::<Raw>(), Numbering::Iso3950).document;
+            made_to_flask(&samples::document(rx))
+        };
+        let first = made(&[]);
+        // what the next revision says besides, and whether it is the same up to the flask
+        for (more, is_same) in [
+            (
+                &[("order.course", "finish"), ("pieces.0.stage", "process")][..],
+                true,
+            ),
+            (
+                &[("approval.arrangement", "yes"), ("approval.height", "yes")],
+                true,
+            ),
+            (&[("marking.text", "2")], true),
+            (&[("dates.wanted", "2026-05-04")], true),
+            (
+                &[("approval.arrangement", "no"), ("approval.height", "yes")],
+                false,
+            ),
+            (
+                &[
+                    ("approval.arrangement", "yes"),
+                    ("approval.height", "yes"),
+                    ("approval.said", "a little longer"),
+                ],
+                false,
+            ),
+            (&[("shade.tab", "B-21")], false),
+            (&[("changes.0.what", "midline")], false),
+            (&[("pieces.0.materials", "other resin")], false),
+            (&[("base_shade.gum_line_mm", "1")], false),
+        ] {
+            assert_eq!(made(more) == first, is_same, "{more:?}");
         }
     }
 }

@@ -30,6 +30,29 @@ words_of! {
 choice_field!(PassAnswer);
 
 words_of! {
+    /// What a second laboratory does: it decides which parts of the prescription go along.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum SecondLabWork {
+        Tray = "custom tray",
+        Rims = "record bases with rims",
+        Mounting = "mounting of the casts",
+        SetUp = "set-up of the teeth",
+        Framework = "metal framework, mesh or reinforcement",
+        Processing = "flasking, packing and curing",
+        FromFiles = "milling or printing from files",
+        Finishing = "finishing and polishing",
+        Relining = "reline or rebase",
+        Repairing = "repair",
+        Remounting = "remount and selective grinding",
+        Copying = "duplicate of a denture",
+        Whole = "the whole work",
+    }
+}
+
+choice_field!(SecondLabWork);
+
+words_of! {
     /// One stretch of the way between the two laboratories.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
@@ -111,6 +134,10 @@ pub struct PassedWork {
     pub arches: Arches,
     pub items: Vec<Tag>,
     pub task: String,
+    /// What was passed on before the kind of work was asked is the whole work.
+    pub work: SecondLabWork,
+    /// Sections of the prescription that go along beside those which that work needs.
+    pub more: Vec<String>,
     pub revision: i64,
     pub wanted: Date,
     pub needs_consent: bool,

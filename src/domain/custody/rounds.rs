@@ -1,7 +1,9 @@
 //! Which round at the bench the work for an arch is in. A return of work ends a round once something newer is ordered:
 //! what was done before it is not done for what is asked now.
 
-use super::bench::{BenchProgress, BenchRound, ByRevision, cast_photographed, progress};
+use super::bench::{
+    BenchProgress, BenchRound, ByRevision, CarriedWord, Unsaid, cast_photographed, progress,
+};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
@@ -123,9 +125,12 @@ pub fn rounds(
 /// By which revision what is done at the bench counts.
 pub fn by_revision<'a>(ordered: &Ordered, case: &'a CaseState) -> ByRevision<'a> {
     let same = ordered.earlier.iter().filter(|order| order.is_same);
+    let to_flask = ordered.earlier.iter();
+    let to_flask = to_flask.filter(|order| order.is_same_to_flask);
     ByRevision {
         in_force: ordered.revision,
         same: same.map(|order| order.revision).collect(),
+        same_to_flask: to_flask.map(|order| order.revision).collect(),
         words: &case.carried,
     }
 }
@@ -140,6 +145,27 @@ pub fn at_the_bench<'a>(
     let rounds = rounds(ordered, items, case, arches.treated());
     let by = by_revision(ordered, case);
     progress(&ordered.bench, &rounds, &case.bench, &by)
+}
+
+/// What the lab has been asked about for the revision in force, answered or not: a word that was given by mistake is set
+/// right by another one about these.
+pub fn asked_about(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    arches: Arches,
+) -> Vec<Unsaid> {
+    let rounds = rounds(ordered, items, case, arches.treated());
+    let words = case.carried.iter();
+    let before: Vec<CarriedWord> = words
+        .filter(|word| word.revision < ordered.revision)
+        .cloned()
+        .collect();
+    let by = ByRevision {
+        words: &before,
+        ..by_revision(ordered, case)
+    };
+    progress(&ordered.bench, &rounds, &case.bench, &by).unsaid
 }
 
 /// The picture of what goes into the flask for these arches; none where none was taken since the last set-up.

@@ -119,6 +119,12 @@ const RULES: &[&[Rule]] = &[
     custody::RULES,
 ];
 
+/// Whether a caution by this rule is about what hurts: a substance that is to be avoided, or what an agent does.
+pub fn warns_of_harm(id: &str) -> bool {
+    let mut rules = exclusions::RULES.iter().chain(baths::RULES);
+    rules.any(|rule| rule.id == id)
+}
+
 fn rules() -> impl Iterator<Item = &'static Rule> {
     RULES.iter().copied().flatten()
 }

@@ -88,6 +88,8 @@ pub struct House {
 /// The day in the dentist's hands.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Due {
+    /// What the day is called.
+    pub label: &'static str,
     /// `Thu 12 Nov`, and the year.
     pub day: Option<(String, String)>,
     pub changed: bool,

@@ -51,6 +51,7 @@ pub fn due(fields: &mut Fields, prescription: &Prescription, signed: Option<Date
     }
     let days = date.filter(|_| fields.is_sixth());
     Due {
+        label: "In the dentist’s hands by",
         changed: wanted.is_some_and(|run| run.changed),
         day: date.map(|date| (day_of_year(date), date.year().to_string())),
         days: days.map_or_else(Vec::new, |date| days_of((time, date), planned, signed)),

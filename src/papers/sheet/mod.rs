@@ -10,6 +10,7 @@ mod boxes;
 mod content;
 mod fields;
 mod front;
+mod second_lab;
 mod sheet_of;
 mod strip;
 mod tables;
@@ -20,5 +21,6 @@ mod words;
 pub use content::{
     BoxRow, Change, Due, DueDay, Entry, House, List, OnDay, Sheet, SignedWords, StripCell, Top,
 };
+pub use second_lab::{SecondLabSheet, sheet_for_second_lab};
 pub use sheet_of::{SheetOf, qr_address, sheet};
 pub use words::{Run, Words};

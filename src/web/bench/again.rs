@@ -2,18 +2,20 @@
 
 use super::arches::arch_field;
 use super::input::BenchInput;
-use crate::domain::custody::bench::{BenchProgress, BenchStep, Unsaid};
+use crate::domain::custody::bench::{BenchProgress, BenchStep, CarriedWord, Unsaid};
 use crate::domain::custody::by_revision::AgainstRevision;
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN};
 use crate::domain::values::arch::Arch;
 use crate::web::field::FieldView;
 
-/// What stands between an earlier revision and the one in force.
+/// What stands between an earlier revision and the one in force, or what the lab has said of it.
 pub struct AgainView {
     pub sentences: Vec<String>,
     pub revision: i64,
     /// Empty until the revision in force is accepted.
     pub fields: Vec<FieldView>,
+    /// Whether something was typed into it.
+    pub open: bool,
 }
 
 /// Each once, in the order in which they come.
@@ -43,9 +45,13 @@ fn sentence(unsaid: &[Unsaid], done_for: i64, in_force: i64) -> String {
     )
 }
 
-fn fields(input: &BenchInput<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
-    let sent = input.tried.typed.contains_key(CarryForm::again_from().key);
-    let tried = input.tried.only_if(sent);
+fn is_sent(input: &BenchInput<'_>) -> bool {
+    let typed = &input.tried.typed;
+    typed.contains_key(CarryForm::again_from().key)
+}
+
+fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
+    let tried = input.tried.only_if(is_sent(input));
     let nothing = format!("Nothing: what is done stands for revision {in_force}");
     let steps = each(unsaid.iter().map(|one| one.step)).into_iter();
     let steps = steps.map(|step| {
@@ -61,6 +67,20 @@ fn fields(input: &BenchInput<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<Field
     vec![again.needed().filled(&tried.typed, &tried.faults), arch]
 }
 
+fn view(input: &Input<'_>, unsaid: &[Unsaid], sentences: Vec<String>) -> AgainView {
+    let case = &input.view.work.case;
+    let is_accepted = AgainstRevision::of(case.revision, case.acknowledged).is_none();
+    AgainView {
+        sentences,
+        revision: case.revision,
+        fields: match is_accepted {
+            true => fields(input, unsaid, case.revision),
+            false => Vec::new(),
+        },
+        open: is_sent(input),
+    }
+}
+
 /// What is asked; none where nothing was done for an earlier revision, or the lab has said of all of it.
 pub fn again_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let case = &input.view.work.case;
@@ -69,15 +89,28 @@ pub fn again_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<A
         return None;
     }
     let revisions = each(unsaid.iter().map(|one| one.revision)).into_iter();
-    let is_accepted = AgainstRevision::of(case.revision, case.acknowledged).is_none();
-    Some(AgainView {
-        sentences: revisions
-            .map(|done_for| sentence(unsaid, done_for, case.revision))
-            .collect(),
-        revision: case.revision,
-        fields: match is_accepted {
-            true => fields(input, unsaid, case.revision),
-            false => Vec::new(),
-        },
-    })
+    let sentences = revisions.map(|done_for| sentence(unsaid, done_for, case.revision));
+    Some(view(input, unsaid, sentences.collect()))
+}
+
+/// "Tom, Kiln Laboratory said on 2 Mar: upper, done again from “flasked” on."
+fn said(word: &CarriedWord) -> String {
+    let what = match word.again_from {
+        None => "what is done stands".to_owned(),
+        Some(step) => format!("done again from “{}” on", step.shown()),
+    };
+    let (by, at, arches) = (&word.by, word.at, word.arches.shown());
+    format!("{by} said on {at}: {arches}, {what}.")
+}
+
+/// What the lab has said, to be set right by another word; none while something is asked, and once nothing could be said
+/// otherwise any more.
+pub fn said_view(input: &Input<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
+    let work = &input.view.work;
+    if !found.unsaid.is_empty() || work.case.closed || work.is_cancelled() {
+        return None;
+    }
+    let (asked, words) = (work.asked_about_at_the_bench(), work.said_at_the_bench());
+    let is_said = !asked.is_empty() && !words.is_empty();
+    is_said.then(|| view(input, &asked, words.iter().map(said).collect()))
 }

@@ -1,6 +1,6 @@
 //! The page of one case at the bench: what is to be avoided, pan and due, the next step, and what was done.
 
-use super::again::{AgainView, again_view};
+use super::again::{AgainView, again_view, said_view};
 use super::input::BenchInput;
 use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, disinfected_cells, done_rows, order_words, other_steps,
@@ -70,6 +70,8 @@ pub struct BenchPage {
     pub lacking: Vec<String>,
     /// What was done for an earlier revision, and whether it stands; none where nothing is asked.
     pub again: Option<AgainView>,
+    /// What the lab has said of it, which another word sets right; none where nothing can be.
+    pub carried: Option<AgainView>,
     pub is_stopped: bool,
     pub asks_open: usize,
     pub step: Option<StepView>,
@@ -284,6 +286,7 @@ pub fn bench_page(
         against: against(input, stops),
         lacking: lacking_here(work),
         again: again_view(input, &ready_at_the_bench(work)),
+        carried: said_view(input, &ready_at_the_bench(work)),
         is_stopped: free.is_empty(),
         asks_open: work.open_questions().count(),
         step,

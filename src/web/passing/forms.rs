@@ -1,15 +1,15 @@
 //! The forms of work that is passed on: the authorisation itself, the word of the office, each stretch of the way, the
 //! end.
 
+use super::sees::SeesView;
 use crate::app::App;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{title_and_tag, title_of, wrong_words};
-use crate::domain::custody::events::{MEANS_PASSED_ON, MEANS_WITHDRAWN};
+use crate::domain::custody::events::MEANS_WITHDRAWN;
 use crate::domain::custody::forms::{
-    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm, PassMistakeForm,
-    PassMoveForm, PassOnForm, WayForm,
+    CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm, PassMistakeForm, PassMoveForm,
+    WayForm,
 };
-use crate::domain::custody::item::Item;
 use crate::domain::custody::{Offers, Outcome, PassAnswer, PassLeg, PassedWork};
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Party;
@@ -58,6 +58,8 @@ pub struct PassForm {
     pub hidden: Vec<(&'static str, String)>,
     pub open: bool,
     pub rows: Vec<ThingRow>,
+    /// What would be seen of the prescription; none in a form that passes nothing on.
+    pub sees: Option<SeesView>,
     pub fields: Vec<FieldView>,
     pub late: Option<Folded>,
     pub meaning: &'static str,
@@ -88,7 +90,7 @@ impl PassInput<'_> {
     }
 }
 
-fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
+pub(super) fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
     let own = |mut field: FieldView| {
         field.scope = scope.to_owned().into();
         field
@@ -97,7 +99,7 @@ fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
 }
 
 /// A thing with a tick, which is set until somebody takes it away.
-fn tick_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> ThingRow {
+pub(super) fn tick_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> ThingRow {
     let under = format!("{}.", tag.as_str());
     let mut field = FieldView::under(GoesForm::goes(), &under).filled(&tried.typed, &tried.faults);
     if tried.typed.is_empty() && is_ticked {
@@ -190,6 +192,7 @@ pub(super) fn move_form(
         hidden,
         open: !tried.typed.is_empty(),
         rows,
+        sees: None,
         fields: scoped(fields, &word),
         late: Some(late),
         meaning: "",
@@ -210,6 +213,7 @@ pub(super) fn end_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm {
         hidden,
         open: !tried.typed.is_empty(),
         rows: Vec::new(),
+        sees: None,
         fields: scoped(fields, &word),
         late: None,
         meaning: "",
@@ -240,94 +244,12 @@ pub(super) fn answer_form(input: &PassInput<'_>, pass: &PassedWork) -> PassForm 
         hidden,
         open: pass.reply.is_none() || !tried.typed.is_empty(),
         rows: Vec::new(),
+        sees: None,
         fields: scoped(fields, &word),
         late: None,
         meaning: "",
         button: "Tell the lab",
         word,
-    }
-}
-
-/// The form that passes work on: again, or in place of an authorisation of which things are away.
-pub(super) fn pass_form(input: &PassInput<'_>, earlier: Option<&PassedWork>) -> PassForm {
-    let id = earlier.map_or_else(String::new, |one| one.event.to_string());
-    let hidden = vec![
-        (AuthorityForm::instead_of().key, id.clone()),
-        (
-            AuthorityForm::pass_revision().key,
-            input.work.case.revision.to_string(),
-        ),
-    ];
-    let key = AuthorityForm::instead_of().key;
-    let is_sent = input.tried.typed.get(key) == Some(&id);
-    let tried = input.tried.only_if(is_sent);
-    let word = format!("new-{id}");
-    let named = |spec: &FieldSpec| {
-        let key = spec.key;
-        let of_lab = [
-            AuthorityForm::second_party().key,
-            AuthorityForm::second_name().key,
-            AuthorityForm::second_address().key,
-            AuthorityForm::second_licence().key,
-        ];
-        let is_carried = hidden.iter().any(|(one, _)| *one == key);
-        let is_without = key == AuthorityForm::second_party().key && input.labs.is_empty();
-        !(is_carried || is_without || earlier.is_some() && of_lab.contains(&key))
-    };
-    let specs: Vec<FieldSpec> = AuthorityForm::FIELDS
-        .iter()
-        .filter(|spec| named(spec))
-        .copied()
-        .collect();
-    let mut fields = fields_of(&specs, &PassOnForm::field_sets(), tried);
-    fields.retain(|field| field.key != AuthorityForm::pass_sure().key || field.is_raised());
-    for field in &mut fields {
-        if field.key == AuthorityForm::second_party().key {
-            let choice = |party: &Party| Choice::new(party.id.to_string(), party.name.clone());
-            field.choices = input.labs.iter().map(choice).collect();
-            field.mark_chosen();
-        }
-        if tried.typed.is_empty() {
-            before(field, input, earlier);
-        }
-    }
-    let mut rows: Vec<ThingRow> = match earlier {
-        Some(_) => Vec::new(),
-        None => {
-            let items = input.offers.to_pass_on().into_iter();
-            let row = |item: &Item| tick_row(input, &item.tag, tried, false);
-            items.map(row).collect()
-        }
-    };
-    for row in &mut rows {
-        row.fields = scoped(std::mem::take(&mut row.fields), &word);
-    }
-    PassForm {
-        title: match earlier {
-            Some(_) => "Pass on again, to the revision in force",
-            None => "Pass work on to a second laboratory",
-        },
-        action: input.path.clone(),
-        hidden,
-        open: !tried.typed.is_empty() || earlier.is_none() && input.work.passes().next().is_none(),
-        rows,
-        fields: scoped(fields, &word),
-        late: None,
-        meaning: MEANS_PASSED_ON,
-        button: "Pass it on",
-        word,
-    }
-}
-
-/// What stands in a field before anything is typed: the arches of the case, or what the earlier one says.
-fn before(field: &mut FieldView, input: &PassInput<'_>, earlier: Option<&PassedWork>) {
-    let key = field.key.as_str();
-    if key == AuthorityForm::pass_arches().key {
-        let arches = earlier.map_or(input.work.case.arches, |one| one.arches);
-        field.value = arches.word().to_owned();
-        field.mark_chosen();
-    } else if let (true, Some(one)) = (key == AuthorityForm::pass_task().key, earlier) {
-        field.value = one.task.clone();
     }
 }
 
@@ -341,6 +263,7 @@ pub(super) fn ask_form(input: &PassInput<'_>) -> PassForm {
         hidden: Vec::new(),
         open: !tried.typed.is_empty(),
         rows: Vec::new(),
+        sees: None,
         fields: fields_of(PassAskForm::FIELDS, &PassAskForm::field_sets(), tried),
         late: None,
         meaning: "",
@@ -379,6 +302,7 @@ pub(super) fn mistake_form(input: &PassInput<'_>, pass: &PassedWork) -> Option<P
         hidden: Vec::new(),
         open: !tried.typed.is_empty(),
         rows: Vec::new(),
+        sees: None,
         fields: scoped(fields, "mistake"),
         late: None,
         meaning: MEANS_WITHDRAWN,

@@ -4,6 +4,8 @@ pub mod files;
 mod forms;
 pub mod guest;
 mod page;
+mod pass_form;
+mod sees;
 
 use self::page::{PassingPage, passing_page};
 use super::done::Done;

@@ -1,16 +1,18 @@
 //! The page of work that is passed on: each authorisation with where its things are and what can be said of it.
 
-use super::forms::{PassForm, PassInput, ThingPlace, answer_form, end_form, move_form, pass_form};
+use super::forms::{PassForm, PassInput, ThingPlace, answer_form, end_form, move_form};
+use super::pass_form::pass_form;
 use crate::app::authorization;
 use crate::app::custody_words::where_passed;
 use crate::app::see_case::{CaseView, see};
-use crate::app::{App, AppError, Person, passing};
+use crate::app::{App, AppError, Person, passed_sheet, passing};
 use crate::domain::custody::NOT_BEFORE_THE_OFFICE_AGREES;
 use crate::domain::custody::forms::{EndPassForm, ITEMS, PassAnswerForm, PassMoveForm, PassOnForm};
 use crate::domain::custody::{CaseStep, PassCaution, PassEnd, PassLeg, PassedWork};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
+use crate::domain::second_lab::Along;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::web::entry::{Unsaved, instead, unsaved_words};
@@ -90,6 +92,12 @@ fn words(input: &PassInput<'_>, pass: &PassedWork) -> Vec<String> {
         note.filter(|note| !note.is_empty())
             .map(|note| format!("“{note}”")),
     );
+    let signed = input.work.signed.of(pass.revision);
+    if let Some((_, document)) = signed.filter(|_| pass.is_open()) {
+        let along = Along::from(pass);
+        words.push(passed_sheet::sees(&pass.to.name, along, document));
+        words.push(passed_sheet::sees_not(along, document));
+    }
     words
 }
 

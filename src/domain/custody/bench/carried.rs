@@ -44,6 +44,8 @@ pub struct ByRevision<'a> {
     pub in_force: i64,
     /// Earlier ones that ask for the same work.
     pub same: Vec<i64>,
+    /// Earlier ones that ask for the same up to the flask: what is done before it is not asked about again.
+    pub same_to_flask: Vec<i64>,
     /// All that the lab has said, in the order in which it said it.
     pub words: &'a [CarriedWord],
 }
@@ -61,6 +63,17 @@ impl ByRevision<'_> {
         all.map(|(_, word)| word)
     }
 
+    /// What counts of the words to the revision in force, each once: the last one about each of these arches.
+    pub fn said_now(&self, arches: &[Arch]) -> Vec<&CarriedWord> {
+        let mut said: Vec<&CarriedWord> = Vec::new();
+        for arch in arches {
+            let mut own = self.words.iter().rev();
+            let last = own.find(|word| word.revision == self.in_force && word.is_of(*arch));
+            said.extend(last.filter(|word| !said.contains(word)));
+        }
+        said
+    }
+
     /// Whether a step that was done for a revision is done again for a later one.
     pub fn is_done_again(&self, step: BenchStep, arch: Arch, revision: i64) -> bool {
         self.words_after(arch, revision)
@@ -69,7 +82,11 @@ impl ByRevision<'_> {
 
     /// Whether nobody has said if a step stands that was done for this revision.
     pub fn is_unsaid(&self, step: BenchStep, arch: Arch, revision: i64) -> bool {
-        let is_as_now = |number: i64| number >= self.in_force || self.same.contains(&number);
+        let is_same = |number: i64| {
+            self.same.contains(&number)
+                || step < BenchStep::Flasked && self.same_to_flask.contains(&number)
+        };
+        let is_as_now = |number: i64| number >= self.in_force || is_same(number);
         let is_said = || {
             let mut words = self.words_after(arch, revision);
             words.any(|word| is_as_now(word.revision))
@@ -101,6 +118,7 @@ mod tests {
         let by = ByRevision {
             in_force,
             same: same.to_vec(),
+            same_to_flask: Vec::new(),
             words,
         };
         match (
@@ -172,9 +190,68 @@ mod tests {
         let words = [from_flask];
         let by = ByRevision {
             in_force: 2,
-            same: Vec::new(),
             words: &words,
+            ..ByRevision::default()
         };
         assert!(!by.is_done_again(Cured, Arch::Upper, 2) && !by.is_unsaid(Cured, Arch::Upper, 2));
+    }
+    #[test]
+    fn what_is_the_same_up_to_the_flask_is_asked_about_from_the_flask_on_alone() {
+        let by = ByRevision {
+            in_force: 3,
+            same_to_flask: vec![2],
+            ..ByRevision::default()
+        };
+        let asked = |step, revision| by.is_unsaid(step, Arch::Upper, revision);
+        // the step, done for revision 2, done for revision 1
+        for (step, second, first) in [
+            (BenchStep::CastPoured, false, true),
+            (Mounted, false, true),
+            (Flasked, true, true),
+            (Cured, true, true),
+        ] {
+            assert_eq!(
+                (asked(step, 2), asked(step, 1)),
+                (second, first),
+                "{step:?}"
+            );
+        }
+        // Said once, for the second, it is asked no more for the third: but what is flasked is.
+        let words = [word(2, Both, None)];
+        let by = ByRevision {
+            words: &words,
+            ..by
+        };
+        assert!(!by.is_unsaid(Mounted, Arch::Upper, 1));
+        assert!(by.is_unsaid(Cured, Arch::Upper, 1));
+        // A word that it is done again stays.
+        let words = [word(2, Both, Some(Mounted))];
+        let by = ByRevision {
+            words: &words,
+            ..by
+        };
+        assert!(by.is_done_again(Mounted, Arch::Upper, 1));
+    }
+
+    #[test]
+    fn the_last_word_about_an_arch_counts_and_is_told_once() {
+        let words = [
+            word(1, Both, None),
+            word(2, Both, Some(Flasked)),
+            word(2, Upper, None),
+        ];
+        let said = |count: usize, in_force: i64| {
+            let by = ByRevision {
+                in_force,
+                words: &words[..count],
+                ..ByRevision::default()
+            };
+            let said = by.said_now(&[Arch::Upper, Arch::Lower]).into_iter();
+            said.map(|word| (word.arches, word.again_from))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(said(2, 2), [(Both, Some(Flasked))]);
+        assert_eq!(said(3, 2), [(Upper, None), (Both, Some(Flasked))]);
+        assert_eq!((said(1, 2), said(3, 3)), (vec![], vec![]));
     }
 }

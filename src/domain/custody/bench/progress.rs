@@ -287,8 +287,8 @@ mod tests {
         let found = |words: &[CarriedWord]| {
             let by = ByRevision {
                 in_force: 2,
-                same: Vec::new(),
                 words,
+                ..ByRevision::default()
             };
             let found = progress(&pieces, &first(Arches::Both), &entries, &by);
             let unsaid = found.unsaid.iter();

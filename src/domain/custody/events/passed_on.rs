@@ -5,7 +5,7 @@ use super::phrases;
 use super::sample::{SAMPLE_TEXT, SampleContext};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::common_refusals::NOT_BEFORE_THE_OFFICE_AGREES;
-use crate::domain::custody::passed::{PassEnd, PassedWork, SecondLab};
+use crate::domain::custody::passed::{PassEnd, PassedWork, SecondLab, SecondLabWork};
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
@@ -13,6 +13,7 @@ use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::form::Day;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::catalogue;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::whole_day;
@@ -30,6 +31,12 @@ pub struct PassedOn {
     pub arches: Arches,
     pub items: Vec<Tag>,
     pub task: String,
+    /// The kind of work; none in entries from before it was asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub work: Option<SecondLabWork>,
+    /// Sections of the prescription that go along beside those which that work needs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub more: Vec<String>,
     /// The revision that it is to be done to.
     pub revision: i64,
     /// When it is wanted back at the lab.
@@ -44,8 +51,15 @@ pub struct PassedOn {
 
 impl Constants for PassedOn {
     const WORD: &'static str = "passed_on";
-    const OPEN: &'static [&'static str] =
-        &["to/party", "arches", "items/*", "wanted", "instead_of"];
+    const OPEN: &'static [&'static str] = &[
+        "to/party",
+        "arches",
+        "items/*",
+        "work",
+        "more/*",
+        "wanted",
+        "instead_of",
+    ];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/task", "what the second lab is to do")];
 }
 
@@ -74,6 +88,11 @@ impl EventKind for PassedOn {
             let sentence = "Choose at least one item that goes to the second laboratory.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
+        let is_part = |key: &String| catalogue().iter().any(|section| section.key == key);
+        if !self.more.iter().all(is_part) {
+            let sentence = "The prescription has no such part: choose among those of the page.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         self.check_day(proposal);
         proposal.no_item_twice(&self.tags());
         self.check_earlier(proposal);
@@ -89,6 +108,8 @@ impl EventKind for PassedOn {
             arches: self.arches,
             items: self.items.clone(),
             task: self.task.clone(),
+            work: self.work.unwrap_or(SecondLabWork::Whole),
+            more: self.more.clone(),
             revision: self.revision,
             wanted: self.wanted.date(),
             needs_consent: self.needs_consent,
@@ -126,6 +147,12 @@ impl EventKind for PassedOn {
                 whole_day(self.wanted.date())
             ),
         ];
+        details.extend(self.work.map(|work| {
+            format!(
+                "Of the prescription what this needs goes along: {}",
+                work.shown()
+            )
+        }));
         details.extend(self.items.iter().map(named));
         if self.needs_consent {
             details.push(NOT_BEFORE_THE_OFFICE_AGREES.to_owned());
@@ -201,6 +228,8 @@ impl PassedOn {
             arches: on.scope.arches,
             items,
             task: SAMPLE_TEXT.to_owned(),
+            work: Some(SecondLabWork::Whole),
+            more: Vec::new(),
             revision: 1,
             wanted: Day::from(on.at.date()),
             needs_consent: false,

@@ -31,8 +31,8 @@ pub use follow_up::{ExaminedForm, FollowUpForm, FollowUpTyped, ShareForm};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use passing::{
-    AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm, PassMistakeForm,
-    PassMoveForm, PassOnForm, PassReplyForm, WayForm,
+    AlongForm, AuthorityForm, CameForm, EndPassForm, GoesForm, PassAnswerForm, PassAskForm,
+    PassMistakeForm, PassMoveForm, PassOnForm, PassReplyForm, WayForm,
 };
 pub use pick_up::{PickUpForm, TakenForm};
 pub use picture::PictureForm;

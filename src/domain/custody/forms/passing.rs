@@ -5,10 +5,11 @@ use super::release::ITEMS;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::common_refusals::NAME_THE_CARRIER;
 use crate::domain::custody::parcel::{Found, Outcome};
-use crate::domain::custody::passed::{PassAnswer, PassLeg};
+use crate::domain::custody::passed::{PassAnswer, PassLeg, SecondLabWork};
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, PASSWORD, Raw, Secret, command, long, name, rows_with, text,
 };
+use crate::domain::prescription::catalogue;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
@@ -21,6 +22,7 @@ command! {
     second_address: String = Kind::Address { max: 400 }, "Its address", "";
     second_licence: String = Kind::Name { max: 60 }, "Its licence or registration number", "";
     pass_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
+    pass_work: SecondLabWork = SecondLabWork::KIND, "Kind of work", "It decides which parts of the prescription go along.", needed "Choose the kind of work.";
     pass_task: String = long(TEXT_MOST), "What is to be done there", "As the second lab is to read it. Nothing that names anybody.", needed "Say what is to be done there.";
     pass_wanted: Day = Kind::Date, "Wanted back here on", "", needed "Say the day.";
     pass_sure: bool = Kind::Tick, "I have looked at it: it is meant so", "";
@@ -33,6 +35,12 @@ command! {
     /// One thing that goes along.
     GoesForm;
     goes: bool = Kind::Tick, "This one", "";
+}
+
+command! {
+    /// A part of the prescription that goes along beside what the work needs.
+    AlongForm;
+    along: bool = Kind::Tick, "This part too", "";
 }
 
 command! {
@@ -79,6 +87,9 @@ pub struct PassOnForm {
     pub licence: String,
     pub arches: Arches,
     pub task: String,
+    pub work: SecondLabWork,
+    /// Sections of the prescription that go along beside those which it needs.
+    pub more: Vec<String>,
     pub wanted: Day,
     /// What was asked and answered.
     pub is_sure: bool,
@@ -91,23 +102,39 @@ pub struct PassOnForm {
     pub password: Secret,
 }
 
-/// The things whose tick is set.
-fn going(raw: &Raw) -> Vec<Tag> {
-    let is_ticked = |row: &&str| {
-        let tick = raw.get(&format!("{row}.{}", GoesForm::goes().key));
+/// The rows whose tick is set.
+fn ticked<'a>(raw: &'a Raw, key: &'static str) -> impl Iterator<Item = &'a str> {
+    let is_ticked = move |row: &&str| {
+        let tick = raw.get(&format!("{row}.{key}"));
         tick.is_some_and(|tick| tick == "yes")
     };
-    let rows = rows_with(raw, GoesForm::goes().key).filter(is_ticked);
+    rows_with(raw, key).filter(is_ticked)
+}
+
+/// The things whose tick is set.
+fn going(raw: &Raw) -> Vec<Tag> {
+    let rows = ticked(raw, GoesForm::goes().key);
     rows.filter_map(|row| Tag::parse(row).ok()).collect()
+}
+
+/// The parts of the prescription whose tick is set.
+fn added(raw: &Raw) -> Vec<String> {
+    let is_part = |row: &&str| catalogue().iter().any(|section| section.key == *row);
+    let rows = ticked(raw, AlongForm::along().key).filter(is_part);
+    rows.map(str::to_owned).collect()
 }
 
 impl Form for PassOnForm {
     fn field_sets() -> Vec<FieldSet> {
-        let rows = FieldSet {
+        let rows = |fields| FieldSet {
             under: "#.",
-            fields: GoesForm::FIELDS,
+            fields,
         };
-        vec![FieldSet::once(AuthorityForm::FIELDS), rows]
+        vec![
+            FieldSet::once(AuthorityForm::FIELDS),
+            rows(GoesForm::FIELDS),
+            rows(AlongForm::FIELDS),
+        ]
     }
 
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<PassOnForm> {
@@ -145,6 +172,8 @@ impl Form for PassOnForm {
             licence: form.second_licence,
             arches: form.pass_arches,
             task: form.pass_task,
+            work: form.pass_work,
+            more: added(raw),
             wanted: form.pass_wanted,
             is_sure: form.pass_sure,
             revision: form.pass_revision,

@@ -68,6 +68,7 @@ impl Life {
             kind: before.kind,
             work: before.work,
             is_same: false,
+            is_same_to_flask: false,
         }));
         for one in &mut earlier {
             one.is_same = one.work == work;

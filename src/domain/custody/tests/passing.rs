@@ -31,6 +31,8 @@ fn entry(things: &[&str]) -> PassedOn {
         arches: Arches::Upper,
         items: things.iter().map(|thing| tag(thing)).collect(),
         task: "Cast the framework.".to_owned(),
+        work: Some(SecondLabWork::Framework),
+        more: Vec::new(),
         revision: 1,
         wanted: time::macros::date!(2026 - 03 - 12).into(),
         needs_consent: false,
@@ -103,10 +105,11 @@ fn the_lab_passes_on_what_it_has_in_hand_and_says_all_that_the_paper_needs() {
     world.expect(&lars(), &passed_on(&["cast upper"]), &[(Right, "")]);
     world.expect(&tom(), &passed_on(&[]), &[(Form, "")]);
     world.expect(&tom(), &passed_on(&["bite"]), &[(A, "bite")]);
-    let rows: [Wrong; 6] = [
+    let rows: [Wrong; 7] = [
         (|one| one.to.name.clear(), Form),
         (|one| one.to.address.clear(), Form),
         (|one| one.task = " ".to_owned(), Form),
+        (|one| one.more = vec!["no part".to_owned()], Form),
         (|one| one.revision = 0, J),
         (|one| one.to.party = Some(LAB.clone()), Form),
         (

@@ -35,8 +35,8 @@ fn so_far_there(world: &World, signed: &[Moment], arches: &[Arch], lab_zone: &st
         signed,
         by: &ByRevision {
             in_force: i64::try_from(signed.len()).unwrap(),
-            same: Vec::new(),
             words: &state.carried,
+            ..ByRevision::default()
         },
         lab: &lab,
         clock: |ms, zone| Moment::new(ms, if zone == "new york" { -300 } else { 60 }),

@@ -132,6 +132,7 @@ const STAYS: &[&str] = &[
 const CODES: &[(&str, &str)] = &[
     ("asked", "section"),
     ("asked", "line"),
+    ("passed_on", "more/*"),
     ("telephoned", "section"),
     ("withdrawn", "was"),
     ("erased", "texts/*/place"),

@@ -706,6 +706,8 @@ impl Move {
             arches: Arches::Both,
             items,
             task,
+            work: None,
+            more: Vec::new(),
             revision: i64::from(!self.rarely(10)),
             wanted: Moment::new(world.now_ms, 60).date().into(),
             needs_consent: self.rarely(7),

@@ -13,11 +13,15 @@ pub fn running_head(sheet: &Sheet, measure: &Measure) -> Draw {
     let mut draw = Draw::space(7.2);
     draw.text(0.0, 5.0, LARGE, &top.case);
     let mut x = LARGE.width_mm(&top.case) + 3.0;
-    for (style, words) in [
-        (TEXT, format!("{}, ", top.revision)),
-        (TEXT, "patient code ".to_owned()),
-        (STRONG, code_of(&top.patient.text())),
-    ] {
+    let said = match code_of(&top.patient.text()) {
+        Some(code) => vec![
+            (TEXT, format!("{}, ", top.revision)),
+            (TEXT, "patient code ".to_owned()),
+            (STRONG, code),
+        ],
+        None => vec![(TEXT, top.revision.clone())],
+    };
+    for (style, words) in said {
         draw.text(x, 5.0, style, &words);
         x += style.width_mm(&words);
     }
@@ -32,10 +36,10 @@ pub fn running_head(sheet: &Sheet, measure: &Measure) -> Draw {
     draw
 }
 
-/// The code among the words about the patient.
-fn code_of(patient: &str) -> String {
-    let after = patient.trim_start_matches("Patient code ");
-    after.split(',').next().unwrap_or_default().to_owned()
+/// The code among the words about the patient; a second laboratory has none.
+fn code_of(patient: &str) -> Option<String> {
+    let after = patient.strip_prefix("Patient code ")?;
+    after.split(',').next().map(str::to_owned)
 }
 
 /// The back from its head to what stands above the room for pencil.

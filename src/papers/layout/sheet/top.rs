@@ -131,7 +131,7 @@ fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
         draw.filled((label, at.label - WANTED.1 - 0.4), WANTED, Grey::INK);
         label += WANTED.0 + 1.0;
     }
-    draw.text(label, at.label, LABEL, "In the dentist’s hands by");
+    draw.text(label, at.label, LABEL, due.label);
     match &due.day {
         Some((day, year)) => {
             draw.text(x + 2.4, at.day, DUE, day);

@@ -1,0 +1,96 @@
+//! The paper of a second laboratory: its part of the signed text, and what is said of it before it goes.
+
+use super::case_work::CaseWork;
+use super::health::refuse_if_forked;
+use super::print_sheet::{mark, sheet_pages, write_sheet};
+use super::see_case::SeenRevision;
+use super::{App, AppError};
+use crate::domain::custody::PassedWork;
+use crate::domain::custody::item::Item;
+use crate::domain::people::party::Paper;
+use crate::domain::prescription::revision::{Document, PartyCard};
+use crate::domain::second_lab::{Along, Between, PassedPart, part_of};
+use crate::papers::sheet::{SecondLabSheet, Sheet, sheet_for_second_lab};
+use crate::papers::svg::write_svg;
+
+/// The part of a revision that goes along.
+pub fn part(
+    work: &CaseWork,
+    pass: &PassedWork,
+    document: &Document,
+) -> Result<PassedPart, AppError> {
+    let between = Between {
+        from: PartyCard::from(&work.lab),
+        to: PartyCard {
+            name: pass.to.name.clone(),
+            address: pass.to.address.clone(),
+            licence: pass.to.licence.clone(),
+            telephone: String::new(),
+        },
+        wanted: pass.wanted.into(),
+    };
+    Ok(part_of(document, Along::from(pass), &between)?)
+}
+
+async fn words(
+    app: &App,
+    (seen, pass): (&SeenRevision, &PassedWork),
+    paper: Paper,
+) -> Result<Sheet, AppError> {
+    let own = part(&seen.work, pass, &seen.document)?;
+    let before = seen.before.as_ref();
+    let before = before.map(|before| part(&seen.work, pass, before));
+    let record = mark(app, &seen.revision).await?;
+    let items = seen.work.items.iter();
+    let items: Vec<&Item> = items
+        .filter(|item| pass.items.contains(&item.tag))
+        .collect();
+    Ok(sheet_for_second_lab(&SecondLabSheet {
+        part: &own,
+        before: before.transpose()?.as_ref(),
+        pass,
+        items: &items,
+        signature: &seen.revision.signature,
+        paper,
+        record: record.as_ref(),
+    }))
+}
+
+/// The sheet of the part that goes along.
+pub async fn pdf(
+    app: &App,
+    (seen, pass): (&SeenRevision, &PassedWork),
+    paper: Paper,
+) -> Result<Vec<u8>, AppError> {
+    refuse_if_forked(app).await?;
+    let words = words(app, (seen, pass), paper).await?;
+    let own = part(&seen.work, pass, &seen.document)?;
+    write_sheet(&words, &own.document, pass.at, seen.out.as_ref())
+}
+
+/// Its front as a picture.
+pub async fn front(
+    app: &App,
+    (seen, pass): (&SeenRevision, &PassedWork),
+    paper: Paper,
+) -> Result<String, AppError> {
+    let pages = sheet_pages(&words(app, (seen, pass), paper).await?, seen.out.as_ref());
+    let front = pages.first().ok_or(AppError::NotFound)?;
+    Ok(write_svg(front, "Front of the sheet"))
+}
+
+/// What a laboratory sees of the prescription, or would see, in one sentence.
+pub fn sees(name: &str, along: Along<'_>, document: &Document) -> String {
+    let goes = along.titles(&document.prescription, true).join("; ");
+    format!(
+        "{name} sees of the prescription: {goes}; the day wanted back; what is to be avoided, and whatever warns of harm."
+    )
+}
+
+/// What it does not see of what is written; nothing where all of it goes.
+pub fn sees_not(along: Along<'_>, document: &Document) -> String {
+    let stays = along.titles(&document.prescription, false).join("; ");
+    format!(
+        "Left out: {stays}; the code, age and sex of the patient, and what else the card says without a warning."
+    )
+}
