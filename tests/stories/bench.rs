@@ -1121,7 +1121,7 @@ async fn a_word_about_what_stands_is_set_right_by_a_later_one() {
     let from_first = [("again_from", first.as_str())];
     scene.tom.send(&bench, &again, &from_first).await.is(303);
     assert_eq!(proposed(&scene).await, first);
-    // Given by mistake: the page offers it anew, with what was said.
+    // Given by mistake: the page offers it again, with what was said.
     let said = scene.tom.get(&bench).await;
     said.sees_not("Does it stand").sees("done again from");
     assert_eq!(said.count(form), 1);
