@@ -50,7 +50,7 @@ fn is_sent(input: &BenchInput<'_>) -> bool {
     typed.contains_key(CarryForm::again_from().key)
 }
 
-fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
+fn fields(input: &BenchInput<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView> {
     let tried = input.tried.only_if(is_sent(input));
     let nothing = format!("Nothing: what is done stands for revision {in_force}");
     let steps = each(unsaid.iter().map(|one| one.step)).into_iter();
@@ -67,7 +67,7 @@ fn fields(input: &Input<'_>, unsaid: &[Unsaid], in_force: i64) -> Vec<FieldView>
     vec![again.needed().filled(&tried.typed, &tried.faults), arch]
 }
 
-fn view(input: &Input<'_>, unsaid: &[Unsaid], sentences: Vec<String>) -> AgainView {
+fn view(input: &BenchInput<'_>, unsaid: &[Unsaid], sentences: Vec<String>) -> AgainView {
     let case = &input.view.work.case;
     let is_accepted = AgainstRevision::of(case.revision, case.acknowledged).is_none();
     AgainView {
@@ -105,7 +105,7 @@ fn said(word: &CarriedWord) -> String {
 
 /// What the lab has said, to be set right by another word; none while something is asked, and once nothing could be said
 /// otherwise any more.
-pub fn said_view(input: &Input<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
+pub fn said_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let work = &input.view.work;
     if !found.unsaid.is_empty() || work.case.closed || work.is_cancelled() {
         return None;
