@@ -15,6 +15,7 @@ pub mod house_days; // closed days and lab days as loaded
 pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
+pub mod perishable; // what a cast is poured from at once
 pub mod plan; // the days of a case, from today and from the day wanted
 pub mod repeated; // what repeated readings say
 pub mod selection; // tooth sizes from face and arch

@@ -221,6 +221,9 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         }
         _ => {}
     }
+    if let Some(why) = &planned.at_once {
+        all.push(format!("{why}. For the pour there is no day to spare."));
+    }
     if plan.parcel_late > 0 {
         let late = open_days(i64::from(plan.parcel_late));
         all.push(format!(
