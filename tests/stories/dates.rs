@@ -54,6 +54,32 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
 }
 
 #[tokio::test]
+async fn what_a_cast_is_poured_from_waits_for_no_day() {
+    let scene = Scene::opened().await;
+    let surface = [
+        ("impression.source", "functional"),
+        ("impression.material", "conditioner"),
+    ];
+    let fields: Vec<_> = crate::scene::LEAST.into_iter().chain(surface).collect();
+    scene.sign(&fields).await.is(303);
+    let page = scene.tom.get(&scene.at("/dates")).await;
+    page.is(200)
+        .sees("A functional surface is poured at once")
+        .sees("For the pour there is no day to spare.")
+        .sees("Pour the casts 1 Wed 4 Mar Wed 4 Mar none")
+        .sees("Finish, measure 1 Thu 12 Mar Thu 19 Mar 5 days");
+    // What sets keeps its form, and the pour has its days like any other step.
+    let scene = Scene::opened().await;
+    let silicone = [surface[0], ("impression.material", "silicone")];
+    let fields: Vec<_> = crate::scene::LEAST.into_iter().chain(silicone).collect();
+    scene.sign(&fields).await.is(303);
+    let page = scene.tom.get(&scene.at("/dates")).await;
+    page.is(200)
+        .sees_not("poured at once")
+        .sees("Pour the casts 1 Wed 4 Mar Wed 11 Mar 5 days");
+}
+
+#[tokio::test]
 async fn the_signed_days_go_into_a_calendar_and_stay_the_same_events() {
     let scene = Scene::opened().await;
     let path = scene.at("/dates.ics");
