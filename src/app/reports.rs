@@ -7,6 +7,7 @@ use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
 use crate::domain::custody::{CaseState, Event};
+use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::report::case_track::{
@@ -17,8 +18,9 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::store::{Connection, custody, reports};
-use std::collections::BTreeSet;
+use crate::store::agenda::houses;
+use crate::store::{Connection, cases, custody, reports};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// The month on the wall of this person's house.
@@ -71,6 +73,39 @@ pub async fn month(
     app.read_models
         .store_month(person.party_id(), month, mark, kept);
     Ok(tally)
+}
+
+/// The other house of each return of a month, by its name: of a lab, whom the work was made for.
+pub async fn houses_of(
+    app: &App,
+    person: &Person,
+    tally: &MonthTally,
+) -> Result<BTreeMap<CaseNumber, String>, AppError> {
+    let side = side(person)?;
+    let mut conn = app.store.read().await?;
+    let names = houses(&mut conn, side, person.party_id()).await?;
+    let names: BTreeMap<_, _> = names.into_iter().collect();
+    let mut found = BTreeMap::new();
+    for number in tally.returns.iter().map(|one| &one.number) {
+        if found.contains_key(number) {
+            continue;
+        }
+        let case = match cases::find_case(&mut conn, number)
+            .await
+            .map_err(AppError::from)
+        {
+            Ok(case) => case,
+            Err(error) if error.is_of_one_alone() => None,
+            Err(error) => return Err(error),
+        };
+        let house = case.map(|case| match side {
+            Side::Office => case.lab,
+            Side::Lab => case.office,
+        });
+        let name = house.and_then(|house| names.get(&house).cloned());
+        found.insert(number.clone(), name.unwrap_or_default());
+    }
+    Ok(found)
 }
 
 /// From the first midnight of the month to that of the next, by the clock on the wall of this house.

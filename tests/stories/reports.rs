@@ -277,7 +277,7 @@ async fn a_month_that_is_none_is_said_so_and_every_table_has_its_file() {
     // No link leads to a month that cannot be asked for.
     assert_eq!(old.hrefs("/reports?month="), ["/reports?month=1900-02"]);
     for (table, columns, rows) in [
-        ("returns", 10, 2),
+        ("returns", 11, 2),
         ("turnaround", 8, 7),
         ("on_time", 8, 2),
         ("questions", 6, 2),
@@ -291,6 +291,12 @@ async fn a_month_that_is_none_is_said_so_and_every_table_has_its_file() {
         }
     }
     scene.tom.get("/reports.csv?table=none").await.is(404);
+    // Whoever makes out the invoices sorts the returns by the house.
+    for (who, house) in [(&scene.tom, "Northgate"), (&scene.dora, "Kiln")] {
+        let rows = csv(who, "/reports.csv?table=returns&month=2026-03").await;
+        let named = rows[1].last().unwrap();
+        assert!(named.starts_with(house), "{named}");
+    }
 }
 
 #[tokio::test]

@@ -4,9 +4,11 @@ use crate::domain::custody::follow_up::WorkShare;
 use crate::domain::report::proportion::Proportion;
 use crate::domain::report::spread::Spread;
 use crate::domain::report::tally::{CauseCount, CountedReturn, MonthTally, Punctuality};
+use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::show_date;
 use crate::domain::values::table;
 use crate::domain::values::words_of;
+use std::collections::BTreeMap;
 
 words_of! {
     /// A table of a report.
@@ -41,10 +43,14 @@ fn share(one: Proportion) -> Vec<String> {
     counts.into_iter().chain(numbers).collect()
 }
 
-/// One table of a month.
-pub fn file(which: ReportTable, tally: &MonthTally) -> String {
+/// One table of a month; returns with the house that each was for, or from.
+pub fn file(
+    which: ReportTable,
+    tally: &MonthTally,
+    houses: &BTreeMap<CaseNumber, String>,
+) -> String {
     match which {
-        ReportTable::Returns => returns(tally),
+        ReportTable::Returns => returns(tally, houses),
         ReportTable::Turnaround => turnaround(tally),
         ReportTable::OnTime => on_time(tally),
         ReportTable::Questions => questions(tally),
@@ -53,7 +59,7 @@ pub fn file(which: ReportTable, tally: &MonthTally) -> String {
     }
 }
 
-fn returns(tally: &MonthTally) -> String {
+fn returns(tally: &MonthTally, houses: &BTreeMap<CaseNumber, String>) -> String {
     let heading = [
         "case",
         "back",
@@ -65,6 +71,7 @@ fn returns(tally: &MonthTally) -> String {
         "day_due",
         "arrived",
         "days_late",
+        "house",
     ];
     let row = |one: &CountedReturn| {
         let round = &one.round;
@@ -85,6 +92,7 @@ fn returns(tally: &MonthTally) -> String {
                 Punctuality::OnTime => "0".to_owned(),
                 Punctuality::NoDay | Punctuality::OnTheWay => String::new(),
             },
+            houses.get(&one.number).cloned().unwrap_or_default(),
         ]
     };
     let rows: Vec<_> = tally.returns.iter().map(row).collect();

@@ -14,9 +14,12 @@ use super::extract::{Query, Signed};
 use super::frame::{csv, page_with};
 use crate::app::{App, AppError, Person, reports};
 use crate::domain::report::month::CalendarMonth;
+use crate::domain::report::tally::MonthTally;
+use crate::domain::values::ids::CaseNumber;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use std::collections::BTreeMap;
 
 /// The month that is asked for: this one where none is. None where it is no month.
 fn asked(app: &App, person: &Person, query: &Query) -> Option<CalendarMonth> {
@@ -46,6 +49,18 @@ pub async fn month(
     )
 }
 
+/// The houses of the returns, where the file names them.
+async fn houses(
+    (app, person): (&App, &Person),
+    table: files::ReportTable,
+    tally: &MonthTally,
+) -> Result<BTreeMap<CaseNumber, String>, AppError> {
+    match table {
+        files::ReportTable::Returns => reports::houses_of(app, person, tally).await,
+        _ => Ok(BTreeMap::new()),
+    }
+}
+
 /// Answers with one table of a month as a file.
 pub async fn month_csv(
     State(app): State<App>,
@@ -59,5 +74,6 @@ pub async fn month_csv(
     };
     let tally = reports::month(&app, &person, month).await?;
     let name = format!("{}-{}.csv", table.word(), month.word());
-    Ok(csv(&name, files::file(table, &tally)))
+    let houses = houses((&app, &person), table, &tally).await?;
+    Ok(csv(&name, files::file(table, &tally, &houses)))
 }
