@@ -46,6 +46,7 @@ pub mod custody_words;
 pub mod dates;
 pub mod day_list;
 pub mod demo;
+pub mod done_steps; // what a lab has done in a month
 pub mod draft_front;
 pub mod draft_lines;
 pub mod draft_view;

@@ -81,19 +81,24 @@ pub async fn houses_of(
     person: &Person,
     tally: &MonthTally,
 ) -> Result<BTreeMap<CaseNumber, String>, AppError> {
-    let side = side(person)?;
     let mut conn = app.store.read().await?;
-    let names = houses(&mut conn, side, person.party_id()).await?;
+    let numbers: BTreeSet<&CaseNumber> = tally.returns.iter().map(|one| &one.number).collect();
+    named_houses(&mut conn, person, numbers).await
+}
+
+/// The other house of each of these cases of one's own; empty of a case that cannot be read.
+pub(super) async fn named_houses<'a>(
+    conn: &mut Connection,
+    person: &Person,
+    numbers: impl IntoIterator<Item = &'a CaseNumber>,
+) -> Result<BTreeMap<CaseNumber, String>, AppError> {
+    let side = side(person)?;
+    let names = houses(conn, side, person.party_id()).await?;
     let names: BTreeMap<_, _> = names.into_iter().collect();
     let mut found = BTreeMap::new();
-    for number in tally.returns.iter().map(|one| &one.number) {
-        if found.contains_key(number) {
-            continue;
-        }
-        let case = match cases::find_case(&mut conn, number)
-            .await
-            .map_err(AppError::from)
-        {
+    for number in numbers {
+        let case = cases::find_case(conn, number).await;
+        let case = match case.map_err(AppError::from) {
             Ok(case) => case,
             Err(error) if error.is_of_one_alone() => None,
             Err(error) => return Err(error),
@@ -109,7 +114,7 @@ pub async fn houses_of(
 }
 
 /// From the first midnight of the month to that of the next, by the clock on the wall of this house.
-fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
+pub(super) fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
     let begins = |month: CalendarMonth| {
         let at = moment_at(month.first(), 0, 0, person.zone());
         at.map(|at| at.unix_ms).ok_or(AppError::NotFound)

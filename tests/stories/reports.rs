@@ -300,6 +300,42 @@ async fn a_month_that_is_none_is_said_so_and_every_table_has_its_file() {
 }
 
 #[tokio::test]
+async fn what_the_lab_has_done_in_a_month_is_a_file_of_its_own_for_its_invoices() {
+    let mut scene = crate::bench::at_the_bench().await;
+    let path = "/reports.csv?table=done&month=2026-03";
+    assert_eq!(csv(&scene.tom, path).await.len(), 1);
+    let poured = [
+        ("used.0.material", "Type 3 stone"),
+        ("worked_minutes", "38"),
+    ];
+    scene
+        .works(&scene.tom, "cast_poured", &poured)
+        .await
+        .is(303);
+    let rows = csv(&scene.tom, path).await;
+    assert_eq!(rows.len(), 2, "{rows:?}");
+    assert_eq!(rows[1][1], "Northgate Dental");
+    assert_eq!(
+        rows[1][2..],
+        ["2026-03-02", "cast poured and boxed", "upper", "1", "38"]
+    );
+    // It is the lab's own, as the list of each case is.
+    let page = scene.tom.get("/reports").await;
+    assert_eq!(page.count("a[href*=\"table=done\"]"), 1);
+    let page = scene.dora.get("/reports").await;
+    assert_eq!(page.count("a[href*=\"table=done\"]"), 0);
+    scene.dora.get(path).await.is(404);
+    assert_eq!(csv(&scene.world.visitor("lars").await, path).await.len(), 1);
+    // A step counts in the month in which it was done.
+    scene.later(31 * DAY).await;
+    scene.works(&scene.tom, "mounted", &[]).await.is(303);
+    let april = "/reports.csv?table=done&month=2026-04";
+    let april = csv(&scene.tom, april).await;
+    assert_eq!((april.len(), april[1][3].as_str()), (2, "mounted"));
+    assert_eq!(csv(&scene.tom, path).await.len(), 2);
+}
+
+#[tokio::test]
 async fn what_is_in_the_house_is_listed_with_its_place_and_since_when() {
     let (scene, things, _) = returned().await;
     let moved = [("moved_to", "=shelf 3")];

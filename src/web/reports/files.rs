@@ -1,5 +1,6 @@
 //! The tables of a report as files for a spreadsheet: numbers with points, days as 2026-03-02, shares from 0 to 1.
 
+use crate::app::done_steps::DoneStep;
 use crate::domain::custody::follow_up::WorkShare;
 use crate::domain::report::proportion::Proportion;
 use crate::domain::report::spread::Spread;
@@ -230,5 +231,26 @@ fn causes(tally: &MonthTally) -> String {
         row
     };
     let rows: Vec<_> = tally.causes.iter().map(row).collect();
+    table::file(&heading, &rows)
+}
+
+/// What was done at the bench, step by step.
+pub fn done(steps: &[DoneStep]) -> String {
+    let heading = [
+        "case", "house", "day", "step", "arch", "revision", "minutes",
+    ];
+    let row = |one: &DoneStep| {
+        let minutes = one.entry.minutes.map(|minutes| minutes.to_string());
+        vec![
+            one.number.to_string(),
+            one.house.clone(),
+            show_date(one.day),
+            one.entry.step.shown().to_owned(),
+            one.entry.arches.shown().to_owned(),
+            one.entry.revision.to_string(),
+            minutes.unwrap_or_default(),
+        ]
+    };
+    let rows: Vec<_> = steps.iter().map(row).collect();
     table::file(&heading, &rows)
 }

@@ -12,7 +12,7 @@ use self::page::ReportPage;
 use super::error::WebError;
 use super::extract::{Query, Signed};
 use super::frame::{csv, page_with};
-use crate::app::{App, AppError, Person, reports};
+use crate::app::{App, AppError, Person, done_steps, reports};
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::CaseNumber;
@@ -61,6 +61,15 @@ async fn houses(
     }
 }
 
+/// In place of a table: the lab's own list of steps.
+const DONE: &str = "done";
+
+async fn done_csv(app: &App, person: &Person, month: CalendarMonth) -> Result<Response, WebError> {
+    let steps = done_steps::of_month(app, person, month).await?;
+    let name = format!("{DONE}-{}.csv", month.word());
+    Ok(csv(&name, files::done(&steps)))
+}
+
 /// Answers with one table of a month as a file.
 pub async fn month_csv(
     State(app): State<App>,
@@ -69,6 +78,7 @@ pub async fn month_csv(
 ) -> Result<Response, WebError> {
     let month = asked(&app, &person, &query).ok_or(AppError::NotFound)?;
     let table = match query.text("table") {
+        DONE => return done_csv(&app, &person, month).await,
         "" => files::ReportTable::Returns,
         word => files::ReportTable::from_word(word).ok_or(AppError::NotFound)?,
     };
