@@ -1054,14 +1054,14 @@ journey("an answer is seen on the page of the bench that lies open, and stands t
   await technician.type("question", "is that with the pin at zero?");
   await technician.press("Ask");
   await technician.go(bench);
-  await technician.sawNot("Said beside the sheet");
+  await technician.sawNot("Said about this case");
   await dentist.go(questions);
   await dentist.type("answer", "yes, at zero");
   await dentist.press("Answer");
   await technician.page.bringToFront();
   await technician.page.waitForFunction(() => !document.querySelector(".news a").hidden, { timeout: 15000 });
   await technician.press("Something here has changed");
-  await technician.sees("Said beside the sheet");
+  await technician.sees("Said about this case");
   await technician.sees("yes, at zero");
   for (const width of [390, 820, 1280]) {
     await shown(technician, width, "light");
