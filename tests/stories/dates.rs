@@ -54,6 +54,21 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
 }
 
 #[tokio::test]
+async fn a_lab_that_works_on_weekends_is_told_by_that_alone() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/dates");
+    load(&scene, "/closed-days", "day,what\n2026-03-06,\n").await;
+    let seen = scene.dora.get(&page).await;
+    seen.is(200)
+        .sees("not on Saturdays and Sundays; Fri 6 Mar")
+        .sees_not("open on Sat 7 Mar");
+    // A lab that works on one of both days has the others told.
+    load(&scene, "/closed-days", "day,what\nsunday,\n").await;
+    let seen = scene.dora.get(&page).await;
+    seen.sees("Saturdays and Sundays; open on Sat 7 Mar");
+}
+
+#[tokio::test]
 async fn what_a_cast_is_poured_from_waits_for_no_day() {
     let scene = Scene::opened().await;
     let surface = [
