@@ -2,7 +2,7 @@
 
 use super::patient_wears::{Contradicting, contradicting};
 use super::{App, AppError, Person};
-use crate::domain::custody::agenda::{AskedFirst, OnBench, WhoseTurn};
+use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OnBench, WhoseTurn};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::held::HoldReason;
 use crate::domain::custody::to_do::ToDo;
@@ -245,6 +245,16 @@ fn asked_words(asked: AskedFirst, at: Moment, today: Date) -> String {
     }
 }
 
+/// Days for which a line tells that an answer has come.
+const ANSWERED_DAYS: i64 = 7;
+
+/// "Answered today 19:22"; none where no answer has come lately that this side has not gone on from.
+pub fn answered_words(on: OnAgenda, person: &Person, today: Date) -> Option<String> {
+    let at = person.moment(on.answered_ms?);
+    let is_new = (today - at.date()).whole_days() <= ANSWERED_DAYS;
+    is_new.then(|| format!("Answered {}", since(at, today)))
+}
+
 /// The people of a lab by their accounts, to name the technician of a case; an office has none of them.
 #[derive(Debug, Clone, Default)]
 pub struct BenchPeople(BTreeMap<AccountId, String>);
@@ -388,7 +398,8 @@ fn more(case: &Case, reader: AgendaReader<'_>) -> Vec<String> {
         let at = reader.person.moment(one.at_ms);
         asked_words(one, at, today)
     });
-    let mut more = Vec::from_iter(asked);
+    let answered = answered_words(on, reader.person, today);
+    let mut more: Vec<String> = answered.into_iter().chain(asked).collect();
     if matches!(
         on.turn,
         WhoseTurn::Held | WhoseTurn::Asked | WhoseTurn::Yours | WhoseTurn::Coming

@@ -1,6 +1,8 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
-use super::agenda::{AgendaLine, AgendaReader, BenchPeople, side, unreadable_words};
+use super::agenda::{
+    AgendaLine, AgendaReader, BenchPeople, answered_words, side, unreadable_words,
+};
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -24,6 +26,8 @@ pub struct BenchCase {
     pub next: &'static str,
     /// Why it is held, and that listed things have not come; empty where neither is so.
     pub lacks: String,
+    /// That the office has answered what the lab had asked; empty where it has not, or the lab has gone on since.
+    pub answered: String,
 }
 
 /// The cases of one technician.
@@ -112,6 +116,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
             open: bench.open,
             next: bench.next.map_or("", |step| step.to_do()),
             lacks: case.lacks_shown(),
+            answered: answered_words(case.agenda.lab, person, today).unwrap_or_default(),
         });
     }
     Ok(BenchList {

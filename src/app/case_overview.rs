@@ -1,5 +1,6 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
+use super::agenda::answered_words;
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::fit;
@@ -47,6 +48,8 @@ pub struct CaseFacts {
     pub waits: Vec<WaitLine>,
     pub has_holds: bool,
     pub reminders: Vec<String>,
+    /// That an answer has come which this house has not gone on from.
+    pub answered: Option<String>,
     /// What either house has found against the prescription.
     pub fit: Vec<String>,
     /// Work that is passed on to a second laboratory, or was.
@@ -281,6 +284,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),
         reminders: spares_and_checks(work, &view.office_open),
+        answered: answered_words(case.agenda.of(work.side), person, now.date()),
         fit: fit::sentences(work),
         passed: passing::sentences(work, now.date()),
         follow_up: follow_up::sentence(work),

@@ -8,8 +8,8 @@ use crate::domain::custody::bench::{BenchEntry, BenchTimer, TimedRun, span};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{OutOfForce, PassedWork, SecondLab};
 use crate::domain::people::party::{Paper, Party, Side};
-use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
+use crate::domain::prescription::{OrderKind, Piece};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{Moment, show_date};
 use crate::domain::values::words::{capitalised, counted, lowered};
@@ -256,6 +256,31 @@ fn lots(bench: &[BenchEntry]) -> Listing {
     }
 }
 
+/// What the work makes good, and whose part that is: asked first by whoever makes out an invoice.
+fn made_again(context: &PaperContext) -> Vec<String> {
+    let order = &context.document.prescription.order;
+    let is_again = |kind: &OrderKind| matches!(kind, OrderKind::Remake | OrderKind::Correction);
+    let ordered = order.kind.filter(is_again).map(|kind| {
+        let earlier = order.earlier_case.as_ref();
+        let earlier = earlier.map(|number| format!(", of case {}", number.as_str()));
+        format!(
+            "Ordered as: {}{}.",
+            kind.shown(),
+            earlier.unwrap_or_default()
+        )
+    });
+    let agreed = context.work.follow_ups().iter();
+    let agreed = agreed.filter(|one| one.followed_by.is_work()).map(|one| {
+        let day = show_date(one.at.date());
+        format!(
+            "After the fit, {}, {day}: {}.",
+            one.arches.shown(),
+            one.words()
+        )
+    });
+    ordered.into_iter().chain(agreed).collect()
+}
+
 /// What was done, to make out an invoice from: pieces and steps, no money. The lab's own.
 fn what_was_done(context: &PaperContext) -> Result<Said, AppError> {
     if context.work.side != Side::Lab {
@@ -269,9 +294,10 @@ fn what_was_done(context: &PaperContext) -> Result<Said, AppError> {
         .sum();
     let open = bench.iter().filter(|one| one.minutes.is_none()).count();
     let timed: Vec<TimedRun> = bench.iter().flat_map(|one| one.timed.clone()).collect();
-    let mut notes = vec![format!(
+    let mut notes = made_again(context);
+    notes.push(format!(
         "Time entered: {minutes} min. Steps without a time: {open}."
-    )];
+    ));
     if !timed.is_empty() {
         notes.push(format!(
             "Timers in all: {}. They timed material and machine, not hands.",

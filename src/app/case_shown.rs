@@ -12,8 +12,8 @@ use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::{Stretch, timeline, worn_in};
 use crate::domain::custody::{
     DatePromise, Description, Event, Fate, FiledScan, Handlers, KeptSince, Lineage, PassQuestion,
-    PassedWork, PhoneCall, Question, TakenPicture, What, WorkOver, describe_in, ending, handlers,
-    hangs_on, lineage,
+    PassedWork, PhoneCall, Question, SaidToLab, TakenPicture, What, WorkOver, describe_in, ending,
+    handlers, hangs_on, lineage,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -310,6 +310,11 @@ impl CaseWork {
     /// Whether the question of a second laboratory by this entry takes a reply.
     pub fn awaits_reply(&self, asked: &EventId) -> bool {
         self.state.awaits_reply(asked)
+    }
+
+    /// What whoever works on it reads beside the prescription, the newest first.
+    pub fn said_to_lab(&self) -> Vec<SaidToLab<'_>> {
+        self.state.said_to_lab()
     }
 
     /// What was said on the telephone, the newest first.

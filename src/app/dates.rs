@@ -12,7 +12,8 @@ use crate::domain::prescription::Prescription;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
-use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
+use crate::domain::trade::perishable::poured_at_once;
+use crate::domain::trade::plan::{Job, LabTask, Leg, NamedDay, Plan, Progress, plan};
 use crate::domain::trade::steps::{Chain, Craft, longest};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::icalendar::{self, DayEvent};
@@ -52,6 +53,8 @@ pub struct Planned {
     pub spares: Vec<Arch>,
     /// Where the arches are not as far: the one that the plan follows, and the day of the other.
     pub slower: Option<(Arch, Date)>,
+    /// Why the cast is poured on the first day that it can be; none where nothing is to be said.
+    pub at_once: Option<String>,
     /// The plan for each day on which what rests could go on; empty where nothing rests.
     pub if_goes_on: Vec<(Date, Plan)>,
 }
@@ -156,6 +159,15 @@ fn slowest(pieces: Vec<OnePiece>, job: &Job<'_>) -> Result<Option<Slowest>, Stri
     Ok(slowest)
 }
 
+/// Lets the cast wait for no day where what it is poured from does not keep; the answer says why, where it is not poured
+/// yet.
+fn pour_at_once(plan: &mut Plan, piece: &OnePiece, rx: &Prescription) -> Option<String> {
+    let why = poured_at_once(rx)?;
+    let steps = piece.chain.tasks();
+    let task = steps.iter().position(|(craft, _)| *craft == Craft::Pour)?;
+    plan.at_once(task).then_some(why)
+}
+
 fn planned(
     view: &CaseView,
     lists: &Lists,
@@ -184,9 +196,10 @@ fn planned(
         wanted: asked.wanted,
         insertion: asked.insertion,
     };
-    let Some((piece, plan_now, slower)) = slowest(pieces(rx, lists, &so_far), &job)? else {
+    let Some((piece, mut plan_now, slower)) = slowest(pieces(rx, lists, &so_far), &job)? else {
         return Ok(None);
     };
+    let at_once = pour_at_once(&mut plan_now, &piece, rx);
     let rests = so_far.resting.is_some() && !matches!(so_far.progress, Progress::Here(..));
     let days = if rests {
         days_tried(&lab, now)
@@ -216,6 +229,7 @@ fn planned(
         way,
         plan: plan_now,
         slower,
+        at_once,
         if_goes_on,
         tasks: piece.tasks,
         so_far,

@@ -7,6 +7,7 @@ use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
 use crate::domain::custody::{CaseState, Event};
+use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::report::case_track::{
@@ -17,8 +18,9 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::store::{Connection, custody, reports};
-use std::collections::BTreeSet;
+use crate::store::agenda::houses;
+use crate::store::{Connection, cases, custody, reports};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// The month on the wall of this person's house.
@@ -73,8 +75,46 @@ pub async fn month(
     Ok(tally)
 }
 
+/// The other house of each return of a month, by its name: of a lab, whom the work was made for.
+pub async fn houses_of(
+    app: &App,
+    person: &Person,
+    tally: &MonthTally,
+) -> Result<BTreeMap<CaseNumber, String>, AppError> {
+    let mut conn = app.store.read().await?;
+    let numbers: BTreeSet<&CaseNumber> = tally.returns.iter().map(|one| &one.number).collect();
+    named_houses(&mut conn, person, numbers).await
+}
+
+/// The other house of each of these cases of one's own; empty of a case that cannot be read.
+pub(super) async fn named_houses<'a>(
+    conn: &mut Connection,
+    person: &Person,
+    numbers: impl IntoIterator<Item = &'a CaseNumber>,
+) -> Result<BTreeMap<CaseNumber, String>, AppError> {
+    let side = side(person)?;
+    let names = houses(conn, side, person.party_id()).await?;
+    let names: BTreeMap<_, _> = names.into_iter().collect();
+    let mut found = BTreeMap::new();
+    for number in numbers {
+        let case = cases::find_case(conn, number).await;
+        let case = match case.map_err(AppError::from) {
+            Ok(case) => case,
+            Err(error) if error.is_of_one_alone() => None,
+            Err(error) => return Err(error),
+        };
+        let house = case.map(|case| match side {
+            Side::Office => case.lab,
+            Side::Lab => case.office,
+        });
+        let name = house.and_then(|house| names.get(&house).cloned());
+        found.insert(number.clone(), name.unwrap_or_default());
+    }
+    Ok(found)
+}
+
 /// From the first midnight of the month to that of the next, by the clock on the wall of this house.
-fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
+pub(super) fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64), AppError> {
     let begins = |month: CalendarMonth| {
         let at = moment_at(month.first(), 0, 0, person.zone());
         at.map(|at| at.unix_ms).ok_or(AppError::NotFound)

@@ -5,7 +5,7 @@ use super::error::StoreError;
 use super::rows::{flag, id_of, one_row};
 use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
-    AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
+    CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
 };
 use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case::{Case, Place, Task};
@@ -194,14 +194,14 @@ pub(super) fn case(row: &AnyRow) -> Result<Case, StoreError> {
 /// What the agenda keeps of the case.
 fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, StoreError> {
     let on = |turn: &'static str, day: &'static str, asked: &'static str| {
-        Ok::<_, StoreError>(OnAgenda {
+        let on = OnAgenda {
             turn: WhoseTurn::from_word(row.try_get(turn)?).ok_or_else(|| bad(turn))?,
             day: read_ordering_day(row.try_get(day)?).map_err(|_| bad(day))?,
-            asked: match row.try_get(asked)? {
-                "" => None,
-                word => Some(AskedFirst::from_word(word).ok_or_else(|| bad(asked))?),
-            },
-        })
+            asked: None,
+            answered_ms: None,
+        };
+        let talk = on.with_talk(row.try_get(asked)?);
+        talk.ok_or_else(|| bad(asked))
     };
     let agenda = CaseAgenda {
         office: on("office_turn", "office_day", "office_asked")?,
@@ -232,11 +232,6 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
 
 /// The day by which a case is ordered that has none: after all others.
 const NO_DAY: &str = "9999-12-31";
-
-/// The question that a side is to answer first, as its column holds it.
-fn asked_text(on: OnAgenda) -> String {
-    on.asked.map_or_else(String::new, AskedFirst::word)
-}
 
 fn ordering_day(day: Option<Date>) -> String {
     day.map_or_else(|| NO_DAY.to_owned(), show_date)
@@ -344,8 +339,8 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(technician_text(&case.agenda))
     .bind(case.agenda.bench.open)
     .bind(next_text(&case.agenda))
-    .bind(asked_text(case.agenda.office))
-    .bind(asked_text(case.agenda.lab))
+    .bind(case.agenda.office.talk_word())
+    .bind(case.agenda.lab.talk_word())
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -390,8 +385,8 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(technician_text(&case.agenda))
     .bind(case.agenda.bench.open)
     .bind(next_text(&case.agenda))
-    .bind(asked_text(case.agenda.office))
-    .bind(asked_text(case.agenda.lab))
+    .bind(case.agenda.office.talk_word())
+    .bind(case.agenda.lab.talk_word())
     .execute(tx.conn())
     .await?;
     one_row(&done, "the case")?;

@@ -1042,6 +1042,37 @@ journey("a technician scans a pan at a tablet, enters one step by touch and the 
   return [technician];
 });
 
+journey("an answer is seen on the page of the bench that lies open, and stands there beside the step", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 820 });
+  const dentist = await Person.signIn(browser, server, "ilse");
+  await technician.go("/find?q=27");
+  await technician.sees("Mount the casts");
+  const bench = new URL(technician.page.url()).pathname;
+  const questions = bench.replace(/bench$/, "questions");
+  await technician.go(`${questions}?section=vertical#ask`);
+  await technician.type("matter", "unclear");
+  await technician.type("question", "is that with the pin at zero?");
+  await technician.press("Ask");
+  await technician.go(bench);
+  await technician.sawNot("Said about this case");
+  await dentist.go(questions);
+  await dentist.type("answer", "yes, at zero");
+  await dentist.press("Answer");
+  await technician.page.bringToFront();
+  await technician.page.waitForFunction(() => !document.querySelector(".news a").hidden, { timeout: 15000 });
+  await technician.press("Something here has changed");
+  await technician.sees("Said about this case");
+  await technician.sees("yes, at zero");
+  for (const width of [390, 820, 1280]) {
+    await shown(technician, width, "light");
+    await technician.isAccessible();
+  }
+  await technician.go("/bench");
+  await technician.sees("Answered today");
+  await technician.isAccessible();
+  return [technician, dentist];
+});
+
 journey("what came back is held against the prescription, fitted and looked at again, from the keyboard alone", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas", { width: 820 });
   const { page } = assistant;

@@ -139,6 +139,27 @@ export async function states(browser, server, shoot) {
     await shoot(dentist, "halt, everything opened");
   });
 
+  await state("said at the bench", async () => {
+    const technician = await as("bruno");
+    const dentist = await as("ilse");
+    await technician.go("/find?q=27");
+    const bench = new URL(technician.page.url()).pathname;
+    const questions = bench.replace(/bench$/, "questions");
+    await technician.go(`${questions}?section=vertical#ask`);
+    await technician.type("matter", "unclear");
+    await technician.type("question", "is that with the pin at zero?");
+    await technician.press("Ask");
+    await dentist.go(questions);
+    await dentist.type("answer", "yes, at zero");
+    await dentist.press("Answer");
+    await technician.go(bench);
+    await shoot(technician, "bench, an answer");
+    await technician.go("/bench");
+    await shoot(technician, "bench list, an answer");
+    await technician.go("/");
+    await shoot(technician, "first page, an answer");
+  });
+
   await state("halts", async () => {
     const dentist = await as("ilse");
     const manager = await as("vera");

@@ -132,11 +132,13 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
                 turn: WhoseTurn::Held,
                 day: Some(date!(2026 - 03 - 20)),
                 asked: AskedFirst::from_word("waits:1772438400000"),
+                answered_ms: None,
             },
             lab: OnAgenda {
                 turn: WhoseTurn::Coming,
                 day: None,
                 asked: AskedFirst::from_word("open:1772438400007"),
+                answered_ms: Some(1_772_438_400_009),
             },
             things: 7,
             work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
@@ -192,6 +194,7 @@ fn on_agenda(number: u32, turn: WhoseTurn, day: Option<time::Date>, work: &str) 
         turn,
         day,
         asked: None,
+        answered_ms: None,
     };
     Case {
         agenda: CaseAgenda {

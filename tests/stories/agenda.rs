@@ -241,6 +241,79 @@ async fn a_line_says_how_long_a_question_waits_and_what_the_lab_waits_for_comes_
 }
 
 #[tokio::test]
+async fn an_answer_is_told_on_every_list_of_the_lab_until_it_goes_on() {
+    let scene = crate::bench::at_the_bench().await;
+    let (tom, page) = (&scene.tom, scene.at("/questions"));
+    let (case, at_bench) = (scene.at(""), scene.bench());
+    let asked = [
+        ("matter", "unclear"),
+        ("section", "seal"),
+        ("question", "how deep?"),
+    ];
+    tom.send(&page, &scene.at("/ask"), &asked).await.is(303);
+    for path in ["/", "/bench", case.as_str(), at_bench.as_str()] {
+        tom.get(path).await.sees_not("Answered today");
+    }
+    scene.world.pass_minutes(5);
+    let answer = [("answer", "1 mm in the middle, as drawn")];
+    let dora = &scene.dora;
+    dora.send(&page, &scene.at("/answer"), &answer)
+        .await
+        .is(303);
+    // No work had waited for it: all the same it is seen where the work is done, with what was asked.
+    for path in ["/", "/bench", case.as_str()] {
+        tom.get(path).await.sees("Answered today");
+    }
+    let bench = tom.get(&at_bench).await;
+    bench
+        .sees("how deep?")
+        .sees("1 mm in the middle, as drawn")
+        .sees("Palatal seal");
+    // The office, which has answered, is told nothing.
+    dora.get("/").await.sees_not("Answered today");
+    scene.world.pass_minutes(5);
+    let stone = [("used.0.material", "Type 3 stone")];
+    scene.works(tom, "cast_poured", &stone).await.is(303);
+    for path in ["/", "/bench", case.as_str()] {
+        tom.get(path).await.sees_not("Answered today");
+    }
+    // What was said stays beside the work.
+    tom.get(&at_bench)
+        .await
+        .sees("1 mm in the middle, as drawn");
+}
+
+#[tokio::test]
+async fn what_was_told_stands_beside_the_work_and_a_call_is_marked_until_it_is_confirmed() {
+    let scene = crate::bench::at_the_bench().await;
+    let (dora, tom, page) = (&scene.dora, &scene.tom, scene.at("/questions"));
+    let told = [
+        ("matter", "patient_says"),
+        ("question", "the lower lifts in yawning"),
+    ];
+    dora.send(&page, &scene.at("/ask"), &told).await.is(303);
+    let call = [
+        ("spoke_with", "T. K."),
+        ("call_said", "the midline goes 1 mm to the right"),
+    ];
+    dora.send(&page, &scene.at("/telephoned"), &call)
+        .await
+        .is(303);
+    let bench = tom.get(&scene.bench()).await;
+    bench
+        .sees("the lower lifts in yawning")
+        .sees("the midline goes 1 mm to the right")
+        .sees("Not confirmed yet");
+    tom.send(&page, &scene.at("/confirm"), &[]).await.is(303);
+    let bench = tom.get(&scene.bench()).await;
+    bench
+        .sees("the midline goes 1 mm to the right")
+        .sees_not("Not confirmed yet");
+    // The bench is the lab's own.
+    dora.get(&scene.bench()).await.is(403);
+}
+
+#[tokio::test]
 async fn a_denture_against_natural_teeth_is_called_so_and_a_closed_case_is_closed_once() {
     let scene = Scene::opened().await;
     let against = ("pieces.0.opposing", "natural");

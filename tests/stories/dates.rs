@@ -54,6 +54,47 @@ async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
 }
 
 #[tokio::test]
+async fn a_lab_that_works_on_weekends_is_told_by_that_alone() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/dates");
+    load(&scene, "/closed-days", "day,what\n2026-03-06,\n").await;
+    let seen = scene.dora.get(&page).await;
+    seen.is(200)
+        .sees("not on Saturdays and Sundays; Fri 6 Mar")
+        .sees_not("open on Sat 7 Mar");
+    // A lab that works on one of both days has the others told.
+    load(&scene, "/closed-days", "day,what\nsunday,\n").await;
+    let seen = scene.dora.get(&page).await;
+    seen.sees("Saturdays and Sundays; open on Sat 7 Mar");
+}
+
+#[tokio::test]
+async fn what_a_cast_is_poured_from_waits_for_no_day() {
+    let scene = Scene::opened().await;
+    let surface = [
+        ("impression.source", "functional"),
+        ("impression.material", "conditioner"),
+    ];
+    let fields: Vec<_> = crate::scene::LEAST.into_iter().chain(surface).collect();
+    scene.sign(&fields).await.is(303);
+    let page = scene.tom.get(&scene.at("/dates")).await;
+    page.is(200)
+        .sees("A functional surface is poured at once")
+        .sees("For the pour there is no day to spare.")
+        .sees("Pour the casts 1 Wed 4 Mar Wed 4 Mar none")
+        .sees("Finish, measure 1 Thu 12 Mar Thu 19 Mar 5 days");
+    // What sets keeps its form, and the pour has its days like any other step.
+    let scene = Scene::opened().await;
+    let silicone = [surface[0], ("impression.material", "silicone")];
+    let fields: Vec<_> = crate::scene::LEAST.into_iter().chain(silicone).collect();
+    scene.sign(&fields).await.is(303);
+    let page = scene.tom.get(&scene.at("/dates")).await;
+    page.is(200)
+        .sees_not("poured at once")
+        .sees("Pour the casts 1 Wed 4 Mar Wed 11 Mar 5 days");
+}
+
+#[tokio::test]
 async fn the_signed_days_go_into_a_calendar_and_stay_the_same_events() {
     let scene = Scene::opened().await;
     let path = scene.at("/dates.ics");

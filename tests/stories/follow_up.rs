@@ -183,6 +183,15 @@ async fn a_complaint_leads_to_a_remake_with_its_cause_and_to_the_fields_it_touch
     scene.anna.send(&page, &undo, &why).await.is(303);
     let shown = scene.dora.get(&page).await.words();
     assert_eq!(shown.matches("a remake, cause").count(), 1, "{shown}");
+    // Whoever makes out the invoice reads it where the work is listed.
+    let done = scene.tom.get(&scene.at("/done.pdf")).await;
+    let (done, _) = crate::case_papers::read(&done);
+    for words in [
+        "a remake, cause: impression or functional surface",
+        "the lab sees it otherwise",
+    ] {
+        assert!(done.contains(words), "“{words}” is not in {done}");
+    }
     scene
         .tom
         .get("/")

@@ -640,6 +640,26 @@ async fn p12_each_house_loads_its_closed_days_and_the_lab_its_own_days() {
 }
 
 #[tokio::test]
+async fn a_list_of_holidays_alone_says_that_the_weekends_are_worked() {
+    let scene = Scene::opened().await;
+    let path = "/closed-days";
+    let holidays = [("text", "day,what\n2026-12-25,holiday\n")];
+    scene.mara.send(path, path, &holidays).await.is(303);
+    scene
+        .mara
+        .get(path)
+        .await
+        .sees("open on Saturdays and Sundays too");
+    let whole = [("text", "day,what\nsaturday,\nsunday,\n2026-12-25,holiday\n")];
+    scene.dora.send(path, path, &whole).await.is(303);
+    scene
+        .dora
+        .get(path)
+        .await
+        .sees_not("open on Saturdays and Sundays too");
+}
+
+#[tokio::test]
 async fn p9_a_reason_is_typed_again_when_the_finding_says_something_else() {
     let scene = Scene::opened().await;
     scene

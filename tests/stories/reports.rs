@@ -277,7 +277,7 @@ async fn a_month_that_is_none_is_said_so_and_every_table_has_its_file() {
     // No link leads to a month that cannot be asked for.
     assert_eq!(old.hrefs("/reports?month="), ["/reports?month=1900-02"]);
     for (table, columns, rows) in [
-        ("returns", 10, 2),
+        ("returns", 11, 2),
         ("turnaround", 8, 7),
         ("on_time", 8, 2),
         ("questions", 6, 2),
@@ -291,6 +291,48 @@ async fn a_month_that_is_none_is_said_so_and_every_table_has_its_file() {
         }
     }
     scene.tom.get("/reports.csv?table=none").await.is(404);
+    // Whoever makes out the invoices sorts the returns by the house.
+    for (who, house) in [(&scene.tom, "Northgate"), (&scene.dora, "Kiln")] {
+        let rows = csv(who, "/reports.csv?table=returns&month=2026-03").await;
+        let named = rows[1].last().unwrap();
+        assert!(named.starts_with(house), "{named}");
+    }
+}
+
+#[tokio::test]
+async fn what_the_lab_has_done_in_a_month_is_a_file_of_its_own_for_its_invoices() {
+    let mut scene = crate::bench::at_the_bench().await;
+    let path = "/reports.csv?table=done&month=2026-03";
+    assert_eq!(csv(&scene.tom, path).await.len(), 1);
+    let poured = [
+        ("used.0.material", "Type 3 stone"),
+        ("worked_minutes", "38"),
+    ];
+    scene
+        .works(&scene.tom, "cast_poured", &poured)
+        .await
+        .is(303);
+    let rows = csv(&scene.tom, path).await;
+    assert_eq!(rows.len(), 2, "{rows:?}");
+    assert_eq!(rows[1][1], "Northgate Dental");
+    assert_eq!(
+        rows[1][2..],
+        ["2026-03-02", "cast poured and boxed", "upper", "1", "38"]
+    );
+    // It is the lab's own, as the list of each case is.
+    let page = scene.tom.get("/reports").await;
+    assert_eq!(page.count("a[href*=\"table=done\"]"), 1);
+    let page = scene.dora.get("/reports").await;
+    assert_eq!(page.count("a[href*=\"table=done\"]"), 0);
+    scene.dora.get(path).await.is(404);
+    assert_eq!(csv(&scene.world.visitor("lars").await, path).await.len(), 1);
+    // A step counts in the month in which it was done.
+    scene.later(31 * DAY).await;
+    scene.works(&scene.tom, "mounted", &[]).await.is(303);
+    let april = "/reports.csv?table=done&month=2026-04";
+    let april = csv(&scene.tom, april).await;
+    assert_eq!((april.len(), april[1][3].as_str()), (2, "mounted"));
+    assert_eq!(csv(&scene.tom, path).await.len(), 2);
 }
 
 #[tokio::test]

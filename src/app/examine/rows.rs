@@ -587,8 +587,9 @@ fn listed_words(case: &Case) -> String {
         if let Some(day) = on.day {
             words += &format!(" by {}", show_date(day));
         }
-        if let Some(asked) = on.asked {
-            words += &format!(", asked ({})", asked.word());
+        let talk = on.talk_word();
+        if !talk.is_empty() {
+            words += &format!(", asked ({talk})");
         }
     }
     words + &format!(", {} things", agenda.things)

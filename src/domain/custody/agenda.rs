@@ -32,6 +32,34 @@ pub struct OnAgenda {
     pub day: Option<Date>,
     /// What this side is asked and has not answered.
     pub asked: Option<AskedFirst>,
+    /// When the other house answered last what this side had asked, in milliseconds; none once this side has entered
+    /// anything since.
+    pub answered_ms: Option<i64>,
+}
+
+/// How the time of an answer is stored.
+const ANSWERED: &str = "answered:";
+
+impl OnAgenda {
+    /// What is asked and what was answered, as both are stored: `waits:1772438400000 answered:1772438460000`.
+    pub fn talk_word(self) -> String {
+        let asked = self.asked.map(AskedFirst::word);
+        let answered = self.answered_ms.map(|at| format!("{ANSWERED}{at}"));
+        let words: Vec<String> = asked.into_iter().chain(answered).collect();
+        words.join(" ")
+    }
+
+    /// Reads the stored words, into the same place of an agenda.
+    pub fn with_talk(mut self, text: &str) -> Option<OnAgenda> {
+        for word in text.split_whitespace() {
+            match word.strip_prefix(ANSWERED) {
+                Some(at) if self.answered_ms.is_none() => self.answered_ms = Some(at.parse().ok()?),
+                None if self.asked.is_none() => self.asked = Some(AskedFirst::from_word(word)?),
+                _ => return None,
+            }
+        }
+        Some(self)
+    }
 }
 
 /// Of the questions that a side has not answered, the one to be answered first: the oldest for which the lab's work
@@ -155,6 +183,7 @@ impl Default for CaseAgenda {
             turn: WhoseTurn::Others,
             day: None,
             asked: None,
+            answered_ms: None,
         };
         CaseAgenda {
             office: nowhere,
@@ -279,6 +308,34 @@ mod tests {
         }
         for wrong in ["", "waits", "waits:", "waits:x", "later:5", "5"] {
             assert_eq!(AskedFirst::from_word(wrong), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn what_was_said_between_the_houses_is_read_as_it_was_stored() {
+        let nothing = CaseAgenda::default().office;
+        for (asked, answered_ms, word) in [
+            (None, None, ""),
+            (Some((5, true)), None, "waits:5"),
+            (None, Some(7), "answered:7"),
+            (Some((5, false)), Some(7), "open:5 answered:7"),
+        ] {
+            let on = OnAgenda {
+                asked: asked.map(|(at_ms, waits)| AskedFirst { at_ms, waits }),
+                answered_ms,
+                ..nothing
+            };
+            assert_eq!(on.talk_word(), word);
+            assert_eq!(nothing.with_talk(word), Some(on), "{word}");
+        }
+        for wrong in [
+            "answered:",
+            "answered:x",
+            "answered:1 answered:2",
+            "open:1 waits:2",
+            "5",
+        ] {
+            assert_eq!(nothing.with_talk(wrong), None, "{wrong}");
         }
     }
 

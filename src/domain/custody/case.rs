@@ -163,7 +163,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 11;
+pub const DRAWN: i64 = 12;
 
 impl Case {
     /// What is made, as its pages are headed.

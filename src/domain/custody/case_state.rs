@@ -20,8 +20,9 @@ use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::{EventId, HandoffId, HoldId, Tag};
+use crate::domain::values::ids::{EventId, HandoffId, HoldId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
+use std::collections::BTreeMap;
 use time::Date;
 
 /// What all events of a case together say.
@@ -74,6 +75,8 @@ pub struct CaseState {
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,
+    /// The same of each house's own entries.
+    pub last_by: BTreeMap<PartyId, Moment>,
 }
 
 impl CaseState {

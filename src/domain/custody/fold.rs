@@ -22,7 +22,7 @@ impl CaseState {
             let mut withdrawals = mistaken.iter();
             if let Some((_, by)) = withdrawals.find(|(id, _)| **id == event.id) {
                 case.withdrawn.push((event.id.clone(), by.at));
-                case.last_at = case.last_at.max(Some(event.at));
+                case.came_to(event);
             } else if let Some(id) = event.what.withdraws() {
                 let mistake = events.iter().find(|one| one.id == *id);
                 case.withdraw(mistake.copied(), event);
@@ -69,7 +69,15 @@ impl CaseState {
                 }
             });
         }
+        self.came_to(event);
+    }
+
+    /// The time of an entry counts as the latest one where it is, of all and of its house.
+    fn came_to(&mut self, event: &Event) {
         self.last_at = self.last_at.max(Some(event.at));
+        let house = self.last_by.entry(event.by.party.clone());
+        let last = house.or_insert(event.at);
+        *last = (*last).max(event.at);
     }
 
     fn step(&mut self, event: &Event) {
@@ -87,7 +95,7 @@ impl CaseState {
         }
         kind.apply(self, &stamp);
         self.ask_back_what_comes_unsaid();
-        self.last_at = self.last_at.max(Some(event.at));
+        self.came_to(event);
     }
 }
 

@@ -60,6 +60,7 @@ pub mod rested; // when the work could not go on
 pub mod ribbon; // custody as lines over time
 mod rounds; // which round at the bench the work is in
 mod rules; // what holds for every kind
+mod said_to_lab; // what is read at the bench beside the prescription
 mod scan_files; // scans of a case as files
 mod scanned; // an item in hand against what is wanted
 pub mod sets; // which dentures of a case belong together
@@ -123,6 +124,7 @@ pub use rounds::{
     asked_about, at_the_bench, by_revision as bench_by_revision, photographed, rounds,
 };
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
+pub use said_to_lab::SaidToLab;
 pub use scan_files::{ADD_AGAIN, FiledScan, SCANS_MOST, ScanOf, box_words};
 pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};

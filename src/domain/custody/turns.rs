@@ -28,6 +28,7 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
     let due = state.day_due(case.revision, case.due).filter(|_| !is_done);
     let on = |side| OnAgenda {
         asked: asked(case, side, state),
+        answered_ms: answered(case, side, state),
         ..on_agenda(case, side, lent(side), due)
     };
     let on_the_way = state
@@ -47,13 +48,35 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
 
 /// What this side is to answer first; nothing once the case is closed or the work given up.
 fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
-    let is_over = state.is_cancelled() || case.closed;
+    let is_over = is_over(case, state);
     let by_other = state.open_questions();
     let by_other = by_other.filter(|one| one.to() == side && !one.is_for_information());
     let by_other = by_other.map(|one| (one.at.unix_ms, one.waits));
     let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
     let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));
     AskedFirst::of(by_other.chain(by_second).filter(|_| !is_over))
+}
+
+/// Whether nothing is asked or told any more that anybody would act on.
+fn is_over(case: &Case, state: &CaseState) -> bool {
+    state.is_cancelled() || case.closed
+}
+
+/// When the other house answered last what this side had asked; none once this side has entered anything since, be it the
+/// step that waited for the answer.
+fn answered(case: &Case, side: Side, state: &CaseState) -> Option<i64> {
+    let house = match side {
+        Side::Office => &case.office,
+        Side::Lab => &case.lab,
+    };
+    let own = state.questions.iter().filter(|one| one.from == side);
+    let replies = own.filter_map(|one| one.reply.as_ref());
+    // What was said on the telephone, one side has written down and the other confirms.
+    let replies = replies.filter(|reply| !reply.taken_back && !reply.by_telephone);
+    let newest = replies.map(|reply| reply.at.unix_ms).max()?;
+    let last = state.last_by.get(house);
+    let is_new = last.is_none_or(|last| newest >= last.unix_ms);
+    (is_new && !is_over(case, state)).then_some(newest)
 }
 
 /// Pan, technician and open steps; nothing is open in a closed case, and no step in cancelled work or for an arch that
@@ -119,6 +142,7 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, due: Option<Date>)
         turn,
         day: if is_lent_only { lent } else { due.or(lent) },
         asked: None,
+        answered_ms: None,
     }
 }
 

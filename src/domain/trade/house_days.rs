@@ -187,6 +187,17 @@ pub fn open_days(days: &[ClosedDay]) -> Result<OpenDays, String> {
     open.without_chair(chair, chair_on)
 }
 
+/// What is said of a list of holidays alone: by it the house works through every weekend.
+pub fn open_all_week(days: &[ClosedDay]) -> Option<&'static str> {
+    let is_any = |is_it: fn(&ClosedOn) -> bool| days.iter().any(|one| is_it(&one.day));
+    let has_weekday = is_any(|day| matches!(day, ClosedOn::Every(_)));
+    let has_holiday = is_any(|day| matches!(day, ClosedOn::On(_)));
+    (has_holiday && !has_weekday).then_some(
+        "No weekday is closed in this list, so that the house counts as open on Saturdays and Sundays too. Where it is not, \
+         add a row “saturday,” and a row “sunday,”.",
+    )
+}
+
 /// Writes a list of closed days.
 pub fn write_closed(days: &[ClosedDay]) -> String {
     let rows = days.iter().map(|day| table::line(day.cells()));
@@ -385,6 +396,25 @@ pub fn write_lab_days(steps: &[StepDays]) -> String {
 mod tests {
     use super::*;
     use time::macros::date;
+
+    #[test]
+    fn a_list_of_holidays_alone_says_that_weekends_are_worked() {
+        for (rows, says) in [
+            ("2026-12-25,holiday\n", true),
+            ("2026-12-25,holiday\nafter 16:00,\n", true),
+            ("2026-12-25,holiday\nsunday,\n", false),
+            // Who names no closed day at all has the usual weekend.
+            ("after 16:00,\n", false),
+            ("chair wednesday,\n", false),
+        ] {
+            let days = read_closed(&format!("day,what\n{rows}")).expect("days");
+            let saturday = date!(2026 - 03 - 07);
+            assert_eq!(open_all_week(&days).is_some(), says, "{rows}");
+            if says {
+                assert!(open_days(&days).expect("open").is_open(saturday), "{rows}");
+            }
+        }
+    }
 
     #[test]
     fn closed_days_are_weekdays_and_dates() {

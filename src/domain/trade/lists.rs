@@ -215,6 +215,14 @@ impl Entries {
         }
     }
 
+    /// What whoever has loaded it would hardly expect; none for most.
+    pub fn caution(&self) -> Option<&'static str> {
+        match self {
+            Entries::Closed(days) => house_days::open_all_week(days),
+            _ => None,
+        }
+    }
+
     /// Rows of the table from `first` on, at most `most`.
     pub fn cells(&self, first: usize, most: usize) -> Vec<Vec<String>> {
         match self {

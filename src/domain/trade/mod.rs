@@ -16,6 +16,7 @@ pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
 pub mod offered_codes; // which codes of the lists a field offers
+pub mod perishable; // what a cast is poured from at once
 pub mod plan; // the days of a case, from today and from the day wanted
 pub mod repeated; // what repeated readings say
 pub mod selection; // tooth sizes from face and arch

@@ -203,6 +203,22 @@ impl Plan {
         self.lines.last().and_then(|line| line.spare)
     }
 
+    /// Lets a task wait for no day, whatever is to spare of the others: what it is made from does not keep. Whether it is
+    /// still to be done.
+    pub fn at_once(&mut self, task: usize) -> bool {
+        let is_open = |line: &&mut PlanLine| {
+            line.leg == Leg::Task(task) && matches!(line.status, Status::UnderWay | Status::Ahead)
+        };
+        let Some(line) = self.lines.iter_mut().find(is_open) else {
+            return false;
+        };
+        if line.latest.is_none_or(|latest| latest > line.end) {
+            line.latest = Some(line.end);
+            line.spare = Some(0);
+        }
+        true
+    }
+
     /// The day that the lab names for work that has not left it, where that is later than the plan: a plan is what can be,
     /// and the lab knows what will be.
     pub fn later_by_the_lab(&self, named: Option<Date>, job: &Job<'_>) -> Option<NamedDay> {

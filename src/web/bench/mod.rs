@@ -8,6 +8,7 @@ mod input;
 mod list;
 mod page;
 mod rows;
+mod said;
 mod scan;
 mod shown;
 mod step;

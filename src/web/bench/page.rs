@@ -6,6 +6,7 @@ use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, disinfected_cells, done_rows, order_words, other_steps,
     step_rows, used_rows,
 };
+use super::said::{SaidView, said_view};
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
@@ -25,6 +26,7 @@ use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{day_in_words, days_off};
+use crate::web::changes::NewsLine;
 use crate::web::entry::{Unsaved, instead, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fill};
@@ -72,6 +74,8 @@ pub struct BenchPage {
     pub again: Option<AgainView>,
     /// What the lab has said of it, which another word sets right; none where nothing can be.
     pub carried: Option<AgainView>,
+    /// What was said of it beside the prescription.
+    pub said: SaidView,
     pub is_stopped: bool,
     pub asks_open: usize,
     pub step: Option<StepView>,
@@ -100,6 +104,7 @@ pub struct BenchPage {
     /// Who is here: a page of somebody else's is told by it.
     pub shown_to: String,
     pub post_key: String,
+    pub news: NewsLine,
 }
 
 impl BenchPage {
@@ -287,6 +292,7 @@ pub fn bench_page(
         lacking: lacking_here(work),
         again: again_view(input, &ready_at_the_bench(work)),
         carried: said_view(input, &ready_at_the_bench(work)),
+        said: said_view(input),
         is_stopped: free.is_empty(),
         asks_open: work.open_questions().count(),
         step,
@@ -318,5 +324,9 @@ pub fn bench_page(
             .then(|| format!("{case}/revisions/{}/front.svg", work.case.revision)),
         shown_to: input.person.account.id.to_string(),
         post_key: input.app.outside.token().map_err(AppError::from)?,
+        news: NewsLine {
+            watch: format!("/changes?case={}", work.case.number.as_str()),
+            mark: work.case.version,
+        },
     })
 }

@@ -221,6 +221,9 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         }
         _ => {}
     }
+    if let Some(why) = &planned.at_once {
+        all.push(format!("{why}. For the pour there is no day to spare."));
+    }
     if plan.parcel_late > 0 {
         let late = open_days(i64::from(plan.parcel_late));
         all.push(format!(
@@ -300,22 +303,31 @@ pub fn way(days: u32) -> String {
 /// The weekdays and days of a stretch on which a house is closed, in a few words.
 pub fn closed(open: &OpenDays, (first, last): (Date, Date), today: Date) -> String {
     use time::Weekday::{Saturday, Sunday};
-    let mut days = Vec::new();
-    let mut day = first;
-    while day <= last && days.len() < 9 {
-        let is_weekend = matches!(day.weekday(), Saturday | Sunday);
-        if is_weekend == open.is_open(day) {
-            let words = day_in_words(day, today);
-            days.push(match is_weekend {
-                true => format!("open on {words}"),
-                false => words,
-            });
+    let is_weekend = |day: Date| matches!(day.weekday(), Saturday | Sunday);
+    let count = (last - first).whole_days();
+    let all = (0..=count).filter_map(|days| first.checked_add(time::Duration::days(days)));
+    let mut weekends = all.clone().filter(|day| is_weekend(*day)).peekable();
+    // A house that works on weekends is told by that, and not by each of them.
+    let works_on = weekends.peek().is_some() && weekends.all(|day| open.is_open(day));
+    let usual = if works_on {
+        "not on Saturdays and Sundays"
+    } else {
+        "Saturdays and Sundays"
+    };
+    let is_told = |day: &Date| match works_on {
+        true => !open.is_open(*day),
+        false => is_weekend(*day) == open.is_open(*day),
+    };
+    let words = |day: Date| {
+        let words = day_in_words(day, today);
+        match open.is_open(day) {
+            true => format!("open on {words}"),
+            false => words,
         }
-        let Some(next) = day.next_day() else { break };
-        day = next;
-    }
+    };
+    let days: Vec<String> = all.filter(is_told).take(9).map(words).collect();
     match days.is_empty() {
-        true => "Saturdays and Sundays".to_owned(),
-        false => format!("Saturdays and Sundays; {}", days.join(", ")),
+        true => usual.to_owned(),
+        false => format!("{usual}; {}", days.join(", ")),
     }
 }

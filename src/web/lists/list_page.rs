@@ -16,6 +16,7 @@ pub struct InForce {
     /// Each cell under its heading, which a narrow screen shows beside it.
     pub rows: Vec<Vec<(&'static str, String)>>,
     pub words: String,
+    pub caution: Option<&'static str>,
     /// Which rows these are, where there are more.
     pub part: Option<String>,
     pub before: Option<String>,
@@ -81,6 +82,7 @@ pub fn in_force(seen: &Seen, person: &Person, path: &str, from: usize) -> Option
             entries(count),
             loaded.unwrap_or_default()
         ),
+        caution: all.caution(),
         part: (count > ROWS).then(|| format!("{} to {last} of {count}", from + 1)),
         before: (from > 0).then(|| at(from - ROWS)),
         after: (last < count).then(|| at(last)),

@@ -8,6 +8,7 @@ mod page;
 mod second_lab;
 mod value;
 
+pub use self::about::{about_words, pointed_at};
 pub use self::chosen::choose_pictures;
 use self::input::QuestionsInput;
 use self::page::{AboutQuestion, QuestionsPage, questions_page};

@@ -1,12 +1,15 @@
 //! The tables of a report as files for a spreadsheet: numbers with points, days as 2026-03-02, shares from 0 to 1.
 
+use crate::app::done_steps::DoneStep;
 use crate::domain::custody::follow_up::WorkShare;
 use crate::domain::report::proportion::Proportion;
 use crate::domain::report::spread::Spread;
 use crate::domain::report::tally::{CauseCount, CountedReturn, MonthTally, Punctuality};
+use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::show_date;
 use crate::domain::values::table;
 use crate::domain::values::words_of;
+use std::collections::BTreeMap;
 
 words_of! {
     /// A table of a report.
@@ -41,10 +44,14 @@ fn share(one: Proportion) -> Vec<String> {
     counts.into_iter().chain(numbers).collect()
 }
 
-/// One table of a month.
-pub fn file(which: ReportTable, tally: &MonthTally) -> String {
+/// One table of a month; returns with the house that each was for, or from.
+pub fn file(
+    which: ReportTable,
+    tally: &MonthTally,
+    houses: &BTreeMap<CaseNumber, String>,
+) -> String {
     match which {
-        ReportTable::Returns => returns(tally),
+        ReportTable::Returns => returns(tally, houses),
         ReportTable::Turnaround => turnaround(tally),
         ReportTable::OnTime => on_time(tally),
         ReportTable::Questions => questions(tally),
@@ -53,7 +60,7 @@ pub fn file(which: ReportTable, tally: &MonthTally) -> String {
     }
 }
 
-fn returns(tally: &MonthTally) -> String {
+fn returns(tally: &MonthTally, houses: &BTreeMap<CaseNumber, String>) -> String {
     let heading = [
         "case",
         "back",
@@ -65,6 +72,7 @@ fn returns(tally: &MonthTally) -> String {
         "day_due",
         "arrived",
         "days_late",
+        "house",
     ];
     let row = |one: &CountedReturn| {
         let round = &one.round;
@@ -85,6 +93,7 @@ fn returns(tally: &MonthTally) -> String {
                 Punctuality::OnTime => "0".to_owned(),
                 Punctuality::NoDay | Punctuality::OnTheWay => String::new(),
             },
+            houses.get(&one.number).cloned().unwrap_or_default(),
         ]
     };
     let rows: Vec<_> = tally.returns.iter().map(row).collect();
@@ -222,5 +231,26 @@ fn causes(tally: &MonthTally) -> String {
         row
     };
     let rows: Vec<_> = tally.causes.iter().map(row).collect();
+    table::file(&heading, &rows)
+}
+
+/// What was done at the bench, step by step.
+pub fn done(steps: &[DoneStep]) -> String {
+    let heading = [
+        "case", "house", "day", "step", "arch", "revision", "minutes",
+    ];
+    let row = |one: &DoneStep| {
+        let minutes = one.entry.minutes.map(|minutes| minutes.to_string());
+        vec![
+            one.number.to_string(),
+            one.house.clone(),
+            show_date(one.day),
+            one.entry.step.shown().to_owned(),
+            one.entry.arches.shown().to_owned(),
+            one.entry.revision.to_string(),
+            minutes.unwrap_or_default(),
+        ]
+    };
+    let rows: Vec<_> = steps.iter().map(row).collect();
     table::file(&heading, &rows)
 }

@@ -12,11 +12,14 @@ use self::page::ReportPage;
 use super::error::WebError;
 use super::extract::{Query, SignedIn};
 use super::frame::{csv, page_with};
-use crate::app::{App, AppError, Person, reports};
+use crate::app::{App, AppError, Person, done_steps, reports};
 use crate::domain::report::month::CalendarMonth;
+use crate::domain::report::tally::MonthTally;
+use crate::domain::values::ids::CaseNumber;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use std::collections::BTreeMap;
 
 /// The month that is asked for: this one where none is. None where it is no month.
 fn asked(app: &App, person: &Person, query: &Query) -> Option<CalendarMonth> {
@@ -46,6 +49,27 @@ pub async fn month(
     )
 }
 
+/// The houses of the returns, where the file names them.
+async fn houses(
+    (app, person): (&App, &Person),
+    table: files::ReportTable,
+    tally: &MonthTally,
+) -> Result<BTreeMap<CaseNumber, String>, AppError> {
+    match table {
+        files::ReportTable::Returns => reports::houses_of(app, person, tally).await,
+        _ => Ok(BTreeMap::new()),
+    }
+}
+
+/// In place of a table: the lab's own list of steps.
+const DONE: &str = "done";
+
+async fn done_csv(app: &App, person: &Person, month: CalendarMonth) -> Result<Response, WebError> {
+    let steps = done_steps::of_month(app, person, month).await?;
+    let name = format!("{DONE}-{}.csv", month.word());
+    Ok(csv(&name, files::done(&steps)))
+}
+
 /// Answers with one table of a month as a file.
 pub async fn month_csv(
     State(app): State<App>,
@@ -54,10 +78,12 @@ pub async fn month_csv(
 ) -> Result<Response, WebError> {
     let month = asked(&app, &person, &query).ok_or(AppError::NotFound)?;
     let table = match query.text("table") {
+        DONE => return done_csv(&app, &person, month).await,
         "" => files::ReportTable::Returns,
         word => files::ReportTable::from_word(word).ok_or(AppError::NotFound)?,
     };
     let tally = reports::month(&app, &person, month).await?;
     let name = format!("{}-{}.csv", table.word(), month.word());
-    Ok(csv(&name, files::file(table, &tally)))
+    let houses = houses((&app, &person), table, &tally).await?;
+    Ok(csv(&name, files::file(table, &tally, &houses)))
 }

@@ -6,6 +6,7 @@ use crate::domain::form::Cell;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::said_of;
 use crate::domain::prescription::sentences::say::{Say, after, answer, cut_off_the_cast, value};
+use crate::domain::trade::perishable::poured_at_once;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words::capitalised;
@@ -48,6 +49,41 @@ const TABLE: &[Line] = &[
         ],
     ),
     Line(&[S::CastPoured], "Pour", &[value("impression.pour_by")]),
+    Line(
+        &[S::CastPoured],
+        "Fitting surface",
+        &[
+            value("impression.material"),
+            answer(
+                "impression.keep_surface",
+                "the lining is not relieved, trimmed or heated",
+                "",
+            ),
+            answer("impression.bead_and_box", "bead and box", "no bead and box"),
+        ],
+    ),
+    Line(
+        &[S::Mounted],
+        "Bite record",
+        &[
+            value("jaw.position"),
+            answer("jaw.keyed", "keyed", "not keyed"),
+            after("grooves: ", "jaw.grooves"),
+            after("seat it so: ", "jaw.seating"),
+        ],
+    ),
+    Line(
+        &[S::Mounted],
+        "Facebow record",
+        &[
+            value("facebow.record_id"),
+            answer(
+                "facebow.kept_mounting",
+                "the mounting was kept here",
+                "no mounting was kept",
+            ),
+        ],
+    ),
     Line(
         &[S::TrayMade],
         "Tray",
@@ -210,6 +246,12 @@ pub fn instructions(
             .collect();
         said
     });
+    let at_once = poured_at_once(prescription).filter(|_| step == S::CastPoured);
+    let at_once = at_once.map(|words| Instruction {
+        label: "At once",
+        words,
+    });
+    let told = at_once.into_iter().chain(told);
     told.filter(|one| !one.words.is_empty()).collect()
 }
 
@@ -272,6 +314,40 @@ mod tests {
         assert_eq!(told(&repair, S::Repaired, &upper), wanted);
         assert_eq!(told(&repair, S::Finished, &upper), places);
         assert_eq!(told(&repair, S::Mounted, &upper), Vec::<String>::new());
+    }
+
+    #[test]
+    fn how_the_surface_is_handled_and_the_record_seated_stands_where_it_is_done() {
+        let copy = [
+            ("impression.source", "functional"),
+            ("impression.material", "conditioner"),
+            ("impression.removed_on", "2026-03-02"),
+            ("impression.keep_surface", "yes"),
+            ("impression.bead_and_box", "yes"),
+            ("jaw.position", "centric_relation"),
+            ("jaw.keyed", "yes"),
+            ("jaw.seating", "lower first, nothing pressed"),
+            ("facebow.record_id", "J-21"),
+        ];
+        let upper = [Arch::Upper];
+        let poured = told(&copy, S::CastPoured, &upper);
+        assert_eq!(poured.len(), 2, "{poured:?}");
+        assert!(poured[0].starts_with("At once: A functional surface is poured at once"));
+        assert_eq!(
+            poured[1],
+            "Fitting surface: Tissue conditioner; the lining is not relieved, trimmed or heated; bead and box"
+        );
+        let mounted = told(&copy, S::Mounted, &upper);
+        assert_eq!(mounted.len(), 2, "{mounted:?}");
+        assert!(mounted[0].starts_with("Bite record: ") && mounted[0].contains("; keyed; "));
+        assert!(mounted[0].ends_with("seat it so: lower first, nothing pressed"));
+        assert_eq!(mounted[1], "Facebow record: J-21");
+        // A cast that was poured already is not told to be poured at once.
+        let cast = [
+            ("impression.source", "cast"),
+            ("impression.material", "alginate"),
+        ];
+        assert_eq!(told(&cast, S::Mounted, &upper), Vec::<String>::new());
     }
 
     #[test]

@@ -85,6 +85,96 @@ fn tasks(world: &World) -> Vec<String> {
     waiting.iter().map(ToString::to_string).collect()
 }
 
+/// What stands at the bench beside the prescription.
+fn beside(world: &World) -> Vec<(&'static str, String)> {
+    let case = world.case_state();
+    let words = |one: &SaidToLab<'_>| match one {
+        SaidToLab::Answer(_, reply) => ("answer", reply.text.clone()),
+        SaidToLab::Told(question) => ("told", question.text.clone()),
+        SaidToLab::Call(call) if call.is_open() => ("open call", call.text.clone()),
+        SaidToLab::Call(call) => ("call", call.text.clone()),
+    };
+    case.said_to_lab().iter().map(words).collect()
+}
+
+#[test]
+fn what_was_said_is_read_at_the_bench_and_nothing_that_counts_for_nothing() {
+    const CALL: &str = "keep the height of the pattern";
+    let mut world = at_the_lab();
+    assert_eq!(beside(&world), []);
+    // What is open says nothing yet, nor does what was taken back; what the lab was asked it knows itself.
+    world.does(&tom(), asked(Lab, "which height?", false));
+    let question = last_question(&world);
+    world.does(&anna(), asked(Office, "which stone?", false));
+    let own = last_question(&world);
+    world.does(&tom(), answered(&own, "type 3"));
+    assert_eq!(beside(&world), []);
+    world.does(&dora(), answered(&question, "64 mm"));
+    world.does(&tom(), asked(Lab, "never mind", false));
+    let question = last_question(&world);
+    world.does(&tom(), taken_back(&question));
+    let answer = ("answer", "64 mm".to_owned());
+    assert_eq!(beside(&world), [answer.clone()]);
+    let What::Asked(told) = asked(Office, "it lifts in yawning", false) else {
+        unreachable!("it is told");
+    };
+    let told = What::Asked(Asked {
+        matter: Matter::PatientSays,
+        ..told
+    });
+    world.does(&anna(), told);
+    let told = ("told", "it lifts in yawning".to_owned());
+    assert_eq!(beside(&world), [told.clone(), answer.clone()]);
+    // A call is marked until the other side confirms it, and is gone where it was not so.
+    world.does(&tom(), telephoned(Lab, None));
+    let call = world.case_state().calls.last().unwrap().event.clone();
+    assert_eq!(beside(&world)[0], ("open call", CALL.to_owned()));
+    world.does(&anna(), confirmed(&call));
+    assert_eq!(beside(&world), [("call", CALL.to_owned()), told, answer]);
+    world.does(&anna(), telephoned(Office, None));
+    let call = world.case_state().calls.last().unwrap().event.clone();
+    assert_eq!(beside(&world).len(), 4);
+    world.does(&tom(), not_so(&call, "it was another case"));
+    assert_eq!(beside(&world).len(), 3);
+}
+
+/// When each house was answered, as the lists tell it: office and lab, by minutes since the first entry.
+fn told(world: &World) -> [Option<i64>; 2] {
+    let ordered = Ordered {
+        revision: 1,
+        ..Ordered::default()
+    };
+    let agenda = super::to_do::drawn(world, &ordered, 1).agenda;
+    [agenda.office, agenda.lab].map(|on| on.answered_ms)
+}
+
+#[test]
+fn that_an_answer_has_come_is_told_to_whoever_asked_until_that_house_goes_on() {
+    let mut world = at_the_lab();
+    assert_eq!(told(&world), [None, None]);
+    world.does(&tom(), asked(Lab, "which height?", false));
+    assert_eq!(told(&world), [None, None]);
+    let question = last_question(&world);
+    world.does(&dora(), answered(&question, "64 mm"));
+    let at = world.now_ms;
+    assert_eq!(told(&world), [None, Some(at)]);
+    // What the other house does later hides no answer, and any entry of one's own takes it off.
+    world.does(&dora(), asked(Office, "which stone?", false));
+    assert_eq!(told(&world), [None, Some(at)]);
+    let question = last_question(&world);
+    world.does(&tom(), answered(&question, "type 3"));
+    assert_eq!(told(&world), [Some(world.now_ms), None]);
+    // Whoever takes a question back has heard nothing, and a call is confirmed.
+    world.does(&tom(), asked(Lab, "and the midline?", false));
+    let question = last_question(&world);
+    world.does(&tom(), taken_back(&question));
+    assert_eq!(told(&world)[1], None);
+    world.does(&tom(), asked(Lab, "and the plane?", false));
+    let question = last_question(&world);
+    world.does(&dora(), telephoned(Office, Some(&question)));
+    assert_eq!(told(&world), [None, None]);
+}
+
 #[test]
 fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
     let mut world = at_the_lab();

@@ -136,6 +136,7 @@ fn said(events: &[Event]) -> CaseState {
         state.answers = String::new();
     }
     case.last_at = None;
+    case.last_by.clear();
     case.withdrawn.clear();
     case.unturned.clear();
     case

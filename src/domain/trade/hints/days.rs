@@ -8,6 +8,7 @@ use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, first_check, working_da
 use crate::domain::trade::due;
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::material::{self, Alginate, Verdict};
+use crate::domain::trade::perishable::sets;
 use crate::domain::values::moment::{Moment, whole_day};
 use time::Date;
 
@@ -72,12 +73,6 @@ fn bite_age(document: &Prescription, sent: When) -> Option<Number> {
     let (taken, material) = (jaw.taken_on?.date(), jaw.material?);
     let judge = |from, to| material::jaw_record(material, from, to);
     Some(aged("jaw", LABEL, (taken, jaw.taken_at), sent, judge))
-}
-
-/// Whether the material sets and keeps its form: what is known of flowing ones does not hold for it.
-fn sets(material: Option<SurfaceMaterial>) -> bool {
-    use SurfaceMaterial::{HardReline, Polyether, Silicone, Zoe};
-    matches!(material, Some(Silicone | Polyether | HardReline | Zoe))
 }
 
 /// How long a functional surface formed in the mouth.

@@ -102,6 +102,45 @@ fn one_laboratorys_calendar_takes_nine_days_with_the_way() {
     assert_eq!(plan.next_day, Some(NextDay::Open(day(19))));
 }
 
+#[test]
+fn what_does_not_keep_is_done_on_its_first_day_and_the_rest_has_its_days_to_spare() {
+    let plain = OpenDays::weekdays([]);
+    let tasks = copy();
+    let monday = date!(2026 - 03 - 02);
+    let day = |day| date!(2026 - 03 - 01).replace_day(day).expect("a day");
+    for wanted in [Some(day(27)), Some(day(4)), None] {
+        let job = Job {
+            wanted,
+            ..job(&tasks, &plain, &plain, monday)
+        };
+        let before = plan(&job).expect("a plan");
+        let mut after = before.clone();
+        assert!(after.at_once(0));
+        let (was, is) = (before.lines[1], after.lines[1]);
+        assert_eq!((is.leg, is.end), (Leg::Task(0), was.end));
+        match was.spare {
+            // It is late already: that stays said.
+            Some(spare @ ..0) => assert_eq!(is.spare, Some(spare)),
+            _ => assert_eq!((is.latest, is.spare), (Some(is.end), Some(0))),
+        }
+        assert_eq!(before.lines[2..], after.lines[2..]);
+        assert_eq!(before.decides, after.decides);
+    }
+    // What is done by the record is over.
+    let job = Job {
+        progress: Progress::AtLab((monday, Some(9 * 60))),
+        finished: Some((1, day(3))),
+        now: (day(4), None),
+        office_now: (day(4), None),
+        wanted: Some(day(27)),
+        ..job(&tasks, &plain, &plain, monday)
+    };
+    let before = plan(&job).expect("a plan");
+    let mut after = before.clone();
+    assert!(!after.at_once(0));
+    assert_eq!(before, after);
+}
+
 /// The lab closes on Fri 6 Nov 2026, the office on Wed 11; the parcel came on Fri 30 Oct.
 fn november() -> (OpenDays, OpenDays) {
     (

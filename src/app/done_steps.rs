@@ -1,0 +1,62 @@
+//! What a lab has done in a month, step by step, as whoever makes out its invoices reads it: no money.
+
+use super::agenda::side;
+use super::reports::{named_houses, window};
+use super::{App, AppError, Person};
+use crate::domain::custody::CaseState;
+use crate::domain::custody::bench::BenchEntry;
+use crate::domain::people::party::Side;
+use crate::domain::report::month::CalendarMonth;
+use crate::domain::values::ids::CaseNumber;
+use crate::store::{custody, reports};
+use time::Date;
+
+/// A step of one of the lab's cases.
+#[derive(Debug, Clone)]
+pub struct DoneStep {
+    pub number: CaseNumber,
+    /// The office that it was done for.
+    pub house: String,
+    /// On the calendar of the lab.
+    pub day: Date,
+    pub entry: BenchEntry,
+}
+
+/// The steps of a month by the lab's own calendar, in the order of their cases. An office sees none of them; a case that
+/// cannot be read is left out, and the report of the month says that there is one.
+pub async fn of_month(
+    app: &App,
+    person: &Person,
+    month: CalendarMonth,
+) -> Result<Vec<DoneStep>, AppError> {
+    if side(person)? != Side::Lab {
+        return Err(AppError::NotFound);
+    }
+    let window = window(person, month)?;
+    let mut conn = app.store.read().await?;
+    let own = (Side::Lab, person.party_id());
+    let numbers = reports::touched(&mut conn, own, window).await?;
+    let houses = named_houses(&mut conn, person, &numbers).await?;
+    let mut steps = Vec::new();
+    for number in numbers {
+        let events = custody::events_of(&mut conn, &number).await;
+        let events = match events.map_err(AppError::from) {
+            Ok(events) => events,
+            Err(error) if error.is_of_one_alone() => {
+                tracing::warn!(%number, %error, "a case is left out of what was done");
+                continue;
+            }
+            Err(error) => return Err(error),
+        };
+        let house = houses.get(&number).cloned().unwrap_or_default();
+        let done = CaseState::of(&events).bench.into_iter();
+        let done = done.filter(|one| (window.0..window.1).contains(&one.at.unix_ms));
+        steps.extend(done.map(|entry| DoneStep {
+            number: number.clone(),
+            house: house.clone(),
+            day: person.moment(entry.at.unix_ms).date(),
+            entry,
+        }));
+    }
+    Ok(steps)
+}
