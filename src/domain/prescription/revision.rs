@@ -154,8 +154,8 @@ pub struct Document {
 /// the fifth the labels are those of the form as it is now, the full text has the directions too, a row of a list that
 /// only stands elsewhere is no change of it, and letters stand in the middle between rules; since the sixth the days are
 /// drawn on a line, no lot of teeth is asked of work that takes none, another kind of work is no list of changed fields,
-/// what is repaired, relined or extracted stands first among the large values, a guide alone is no shade, and the jaws on
-/// top are those of what is ordered.
+/// what is repaired, relined or extracted stands first among the large values, a guide alone is no shade, the jaws on
+/// top are those of what is ordered, and an approved try-in is finished and not copied.
 pub const SHEET: u32 = 6;
 
 /// The schema that this program writes.

@@ -94,8 +94,9 @@ fn days_of(
     if is_one { Vec::new() } else { days }
 }
 
-/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go.
-pub fn what(prescription: &Prescription) -> String {
+/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a try-in
+/// that is approved: it is finished, as `finishes_try_ins` says.
+pub fn what(prescription: &Prescription, finishes_try_ins: bool) -> String {
     use crate::domain::prescription::PatternRule;
     let count = prescription.pattern.changes.len();
     let mut stages: Vec<&str> = Vec::new();
@@ -109,7 +110,17 @@ pub fn what(prescription: &Prescription) -> String {
             stages.push(stage.shown());
         }
     }
+    let is_finished = finishes_try_ins && is_try_in_finished(prescription);
     let sentence = match (prescription.pattern.rule, count) {
+        (Some(PatternRule::Exactly), _) if is_finished => {
+            "finish the approved try-in exactly as it is".to_owned()
+        }
+        (Some(PatternRule::WithChanges), 1) if is_finished => {
+            "finish the try-in with the 1 change listed, nothing else".to_owned()
+        }
+        (Some(PatternRule::WithChanges), count) if is_finished => {
+            format!("finish the try-in with the {count} changes listed, nothing else")
+        }
         (Some(PatternRule::Exactly), _) => "copy the pattern exactly".to_owned(),
         (Some(PatternRule::WithChanges), 1) => {
             "copy the pattern with the 1 change listed, nothing else".to_owned()
@@ -122,6 +133,17 @@ pub fn what(prescription: &Prescription) -> String {
         (None, _) => stages.join(", "),
     };
     capitalised(&sentence)
+}
+
+/// Whether an approved try-in is what is processed.
+fn is_try_in_finished(prescription: &Prescription) -> bool {
+    use crate::domain::prescription::{PatternSource, Stage};
+    let pieces = &prescription.order.pieces;
+    prescription.pattern.source == Some(PatternSource::TryIn)
+        && !pieces.is_empty()
+        && pieces
+            .iter()
+            .all(|piece| piece.stage == Some(Stage::Process))
 }
 
 /// The pieces of work.

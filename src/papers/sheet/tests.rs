@@ -956,3 +956,23 @@ fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sen
     );
     assert_eq!(first.1, ["Surface scan"]);
 }
+
+#[test]
+fn an_approved_try_in_is_finished_and_not_copied_since_the_sixth_sheet() {
+    let what = |fields: &[(&str, &str)], number: u32| {
+        let fields = [&[("pattern.source", "try_in")], fields].concat();
+        signed(&with(&fields, number), None, Paper::A4).top.what
+    };
+    let exactly = [("pattern.rule", "exactly")];
+    assert_eq!(
+        what(&exactly, 6),
+        "Finish the approved try-in exactly as it is"
+    );
+    assert_eq!(what(&exactly, 5), "Copy the pattern exactly");
+    assert!(
+        what(&[("pattern.rule", "with_changes")], 6).starts_with("Finish the try-in with the ")
+    );
+    // Where a piece goes to another try-in first, nothing is finished.
+    let again = [("pattern.rule", "exactly"), ("pieces.1.stage", "reset")];
+    assert_eq!(what(&again, 6), "Copy the pattern exactly");
+}
