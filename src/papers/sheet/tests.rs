@@ -960,7 +960,7 @@ fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sen
 #[test]
 fn an_approved_try_in_is_finished_and_not_copied_since_the_sixth_sheet() {
     let what = |fields: &[(&str, &str)], number: u32| {
-        let fields = [&[("pattern.source", "try_in")], fields].concat();
+        let fields = [&[("pattern.source", "try_in")][..], fields].concat();
         signed(&with(&fields, number), None, Paper::A4).top.what
     };
     let exactly = [("pattern.rule", "exactly")];
