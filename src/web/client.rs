@@ -169,16 +169,15 @@ const MACHINES: [(&str, &str); 8] = [
 /// A browser as one would tell it from one's others: "Firefox on Windows". One that is not known stands as it calls
 /// itself.
 pub fn browser_words(calls_itself: &str) -> String {
-    let known = |words: &'static [(&str, &str)]| {
-        let mut words = words.iter();
-        words
-            .find(|(word, _)| calls_itself.contains(word))
-            .map(|(_, shown)| *shown)
-    };
-    match known(&BROWSERS).zip(known(&MACHINES)) {
+    match known(&BROWSERS, calls_itself).zip(known(&MACHINES, calls_itself)) {
         Some((browser, machine)) => format!("{browser} on {machine}"),
         None => calls_itself.to_owned(),
     }
+}
+
+fn known(words: &[(&str, &'static str)], text: &str) -> Option<&'static str> {
+    let found = words.iter().find(|(word, _)| text.contains(*word));
+    found.map(|(_, shown)| *shown)
 }
 
 /// The same for a handler.
