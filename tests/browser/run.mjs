@@ -442,7 +442,7 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   await assistant.go(`${path}/write`);
   await said("two texts for one field");
   await assistant.go(`${path}/write`);
-  await assistant.sees("Two people wrote in the same field");
+  await assistant.sees("The same field was written twice at a time");
   await assistant.sees("The lip may come forward.");
   await assistant.sees("The lip is held too far.");
   await assistant.press("Leave the draft as it is");
