@@ -94,9 +94,9 @@ fn days_of(
     if is_one { Vec::new() } else { days }
 }
 
-/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a try-in
-/// that is approved: it is finished, as `finishes_try_ins` says.
-pub fn what(prescription: &Prescription, finishes_try_ins: bool) -> String {
+/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
+/// try-in: it is finished or reset, where `names_try_ins`.
+pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
     use crate::domain::prescription::PatternRule;
     let count = prescription.pattern.changes.len();
     let mut stages: Vec<&str> = Vec::new();
@@ -110,23 +110,21 @@ pub fn what(prescription: &Prescription, finishes_try_ins: bool) -> String {
             stages.push(stage.shown());
         }
     }
-    let is_finished = finishes_try_ins && is_try_in_finished(prescription);
+    let try_in = done_to_try_in(prescription).filter(|_| names_try_ins);
     let sentence = match (prescription.pattern.rule, count) {
-        (Some(PatternRule::Exactly), _) if is_finished => {
+        (Some(PatternRule::Exactly), _) if try_in == Some("finish") => {
             "finish the approved try-in exactly as it is".to_owned()
         }
-        (Some(PatternRule::WithChanges), 1) if is_finished => {
-            "finish the try-in with the 1 change listed, nothing else".to_owned()
-        }
-        (Some(PatternRule::WithChanges), count) if is_finished => {
-            format!("finish the try-in with the {count} changes listed, nothing else")
-        }
         (Some(PatternRule::Exactly), _) => "copy the pattern exactly".to_owned(),
-        (Some(PatternRule::WithChanges), 1) => {
-            "copy the pattern with the 1 change listed, nothing else".to_owned()
-        }
         (Some(PatternRule::WithChanges), count) => {
-            format!("copy the pattern with the {count} changes listed, nothing else")
+            let done = match try_in {
+                Some(verb) => format!("{verb} the try-in"),
+                None => "copy the pattern".to_owned(),
+            };
+            match count {
+                1 => format!("{done} with the 1 change listed, nothing else"),
+                count => format!("{done} with the {count} changes listed, nothing else"),
+            }
         }
         (Some(PatternRule::Guide), _) => "use the pattern as a guide and individualise".to_owned(),
         (None, _) if stages.is_empty() => "see the pieces listed".to_owned(),
@@ -135,15 +133,17 @@ pub fn what(prescription: &Prescription, finishes_try_ins: bool) -> String {
     capitalised(&sentence)
 }
 
-/// Whether an approved try-in is what is processed.
-fn is_try_in_finished(prescription: &Prescription) -> bool {
+/// What is done to a try-in that is the pattern, where the same is done to all pieces of it.
+fn done_to_try_in(prescription: &Prescription) -> Option<&'static str> {
     use crate::domain::prescription::{PatternSource, Stage};
     let pieces = &prescription.order.pieces;
-    prescription.pattern.source == Some(PatternSource::TryIn)
-        && !pieces.is_empty()
-        && pieces
-            .iter()
-            .all(|piece| piece.stage == Some(Stage::Process))
+    let is_all = |stage: Stage| pieces.iter().all(|piece| piece.stage == Some(stage));
+    if prescription.pattern.source != Some(PatternSource::TryIn) || pieces.is_empty() {
+        return None;
+    }
+    let verbs = [(Stage::Process, "finish"), (Stage::Reset, "reset")];
+    let found = verbs.into_iter().find(|(stage, _)| is_all(*stage));
+    found.map(|(_, verb)| verb)
 }
 
 /// The pieces of work.

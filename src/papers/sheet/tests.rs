@@ -958,7 +958,7 @@ fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sen
 }
 
 #[test]
-fn an_approved_try_in_is_finished_and_not_copied_since_the_sixth_sheet() {
+fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
     let what = |fields: &[(&str, &str)], number: u32| {
         let fields = [&[("pattern.source", "try_in")][..], fields].concat();
         signed(&with(&fields, number), None, Paper::A4).top.what
@@ -972,7 +972,14 @@ fn an_approved_try_in_is_finished_and_not_copied_since_the_sixth_sheet() {
     assert!(
         what(&[("pattern.rule", "with_changes")], 6).starts_with("Finish the try-in with the ")
     );
-    // Where a piece goes to another try-in first, nothing is finished.
+    let reset = [
+        ("pattern.rule", "with_changes"),
+        ("pieces.0.stage", "reset"),
+        ("pieces.1.stage", "reset"),
+    ];
+    assert!(what(&reset, 6).starts_with("Reset the try-in with the "));
+    assert!(what(&reset, 5).starts_with("Copy the pattern with the "));
+    // Where one piece is finished and one reset, neither word says it.
     let again = [("pattern.rule", "exactly"), ("pieces.1.stage", "reset")];
     assert_eq!(what(&again, 6), "Copy the pattern exactly");
 }
