@@ -170,7 +170,17 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     let copy_of = copied(fields);
     let mut entries = fields.lines(ORDER);
     if fields.is_sixth() && pattern_is_files(prescription) {
-        say_as_files(&mut entries);
+        // A pattern that stays where it is, while its files go, is not enclosed.
+        reword(
+            &mut entries,
+            "pattern.source",
+            (" enclosed", " as in its files"),
+        );
+    }
+    if fields.is_sixth() && done_to_try_in(prescription) == Some("reset") {
+        // What is set anew was not approved as it stands.
+        reword(&mut entries, "pattern.source", (" approved", ""));
+        reword(&mut entries, "pattern.rule", ("copy with", "reset with"));
     }
     if !copy_of.is_empty() {
         entries.insert(0, Entry::fact("Copy of", copy_of));
@@ -183,15 +193,15 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     List::new("", entries)
 }
 
-/// A pattern that stays where it is, while its files go, is not enclosed.
-fn say_as_files(entries: &mut [Entry]) {
+/// Says one field's words otherwise.
+fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str)) {
     for entry in entries {
         let Entry::Fact { words, .. } = entry else {
             continue;
         };
-        let is_source = |run: &&mut Run| run.about == "pattern.source";
-        if let Some(run) = words.runs.iter_mut().find(is_source) {
-            run.text = run.text.replace(" enclosed", " as in its files");
+        let is_it = |run: &&mut Run| run.about == about;
+        if let Some(run) = words.runs.iter_mut().find(is_it) {
+            run.text = run.text.replace(from, to);
         }
     }
 }

@@ -979,6 +979,12 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
     ];
     assert!(what(&reset, 6).starts_with("Reset the try-in with the "));
     assert!(what(&reset, 5).starts_with("Copy the pattern with the "));
+    let order = |number: u32| {
+        let fields = [&[("pattern.source", "try_in")][..], &reset].concat();
+        lines(&signed(&with(&fields, number), None, Paper::A4).order).join(" ")
+    };
+    assert!(order(6).contains("the try-in") && order(6).contains("reset with the changes listed"));
+    assert!(!order(6).contains("approved") && order(5).contains("the approved try-in"));
     // Where one piece is finished and one reset, neither word says it.
     let again = [("pattern.rule", "exactly"), ("pieces.1.stage", "reset")];
     assert_eq!(what(&again, 6), "Copy the pattern exactly");
