@@ -27,7 +27,7 @@ pub struct DraftView {
     /// By field.
     pub warnings: BTreeMap<String, String>,
     /// The case's items, tag and words, for the fields that name one.
-    pub tags: Vec<(String, String)>,
+    tags: Vec<(Option<Arch>, (String, String))>,
     law: CaseLaw,
     /// The lists of lab and office, for hints and for the codes that are offered.
     lists: Lists,
@@ -61,13 +61,32 @@ impl DraftView {
         let items = written.items.iter();
         let tags = items.map(|item| {
             let words = format!("{} {}", item.tag, item.title());
-            (item.tag.to_string(), words)
+            (item.arch, (item.tag.to_string(), words))
         });
         DraftView {
             warnings,
             tags: tags.collect(),
             ..DraftView::of(written, for_signing)
         }
+    }
+
+    /// Whether there are items to choose from.
+    pub fn has_tags(&self) -> bool {
+        !self.tags.is_empty()
+    }
+
+    /// The items to choose from in a field: where it is of one jaw, those of the other are left out.
+    pub fn tags_for(&self, key: &str) -> Vec<(String, String)> {
+        let arches = [(Arch::Upper, "upper"), (Arch::Lower, "lower")];
+        let arch = arches.into_iter().find(|(_, word)| key.contains(word));
+        let fits = |of: Option<Arch>| arch.is_none() || of.is_none() || of == arch.map(|one| one.0);
+        let all = || self.tags.iter();
+        let fitting: Vec<_> = all().filter(|(of, _)| fits(*of)).collect();
+        let chosen = match fitting.is_empty() {
+            true => all().collect(),
+            false => fitting,
+        };
+        chosen.into_iter().map(|(_, one)| one.clone()).collect()
     }
 
     /// What only a law asks for stands in the form where one does, or where something is typed.

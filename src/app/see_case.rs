@@ -148,6 +148,14 @@ impl SeenRevision {
             self.document.differences(before, self.document.numbering)
         })
     }
+
+    /// Of that what whoever works from this revision has to know.
+    pub fn changed(&self) -> Vec<Difference> {
+        let before = self.before.as_ref();
+        before.map_or_else(Vec::new, |before| {
+            self.document.changed_since(before, self.document.numbering)
+        })
+    }
 }
 
 /// One signed revision of one's own case, and the text of the one before it.

@@ -91,19 +91,14 @@ impl CustodyRow {
 }
 
 /// The sheet's pages. The ribbon tells at a glance what the tables tell in words: it is left out where it alone would
-/// make one page into several, or several into many.
+/// cost a page, and nobody has asked for it.
 pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
     let without = pages(sheet, None);
     let Some(ribbon) = &sheet.ribbon else {
         return without;
     };
     let with = pages(sheet, Some(ribbon));
-    let most = if without.len() == 1 {
-        1
-    } else {
-        without.len() + 1
-    };
-    if sheet.ribbon_always || with.len() <= most {
+    if sheet.ribbon_always || with.len() <= without.len() {
         with
     } else {
         without

@@ -28,7 +28,7 @@ pub fn write_svg_with(page: &Page, title: &str, places: &[SheetPlace]) -> String
         svg.push_str("</g>");
     }
     // What most marks share is said once: a page holds two such pictures.
-    svg.push_str("<g font-family=\"Noto Sans, sans-serif\" fill=\"#000\" xml:space=\"preserve\">");
+    svg.push_str("<g font-family=\"Noto Sans, sans-serif\" fill=\"#000\">");
     let mut lines = Lines::default();
     for mark in &page.marks {
         match mark {
@@ -157,6 +157,16 @@ fn escaped(text: &str) -> String {
     text.replace('>', "&gt;").replace('"', "&quot;")
 }
 
+/// The words of a run. A browser drops a space at the end of a text and sets the rest wider in its place, so that the
+/// word stands against the next run: there it is a space that does not break, which is kept.
+fn run(text: &str) -> String {
+    let inner = text.trim_matches(' ');
+    let before = text.len() - text.trim_start_matches(' ').len();
+    let behind = text.len() - before - inner.len();
+    let kept = |count: usize| "\u{a0}".repeat(count);
+    format!("{}{}{}", kept(before), escaped(inner), kept(behind))
+}
+
 fn colour(Grey(lightness): Grey) -> String {
     let level = (lightness.clamp(0.0, 1.0) * 255.0).round() as u8;
     match level {
@@ -190,7 +200,7 @@ fn draw(svg: &mut String, mark: &Mark) {
                     ink => format!(" fill=\"{ink}\""),
                 },
                 number(width_mm(text, *face, *size_pt)),
-                escaped(text)
+                run(text)
             ),
         ),
         Mark::Path {
@@ -404,6 +414,17 @@ mod tests {
     ];
 
     #[test]
+    fn a_space_at_the_end_of_a_run_is_kept() {
+        let text = document(sample::document()).unwrap();
+        let pages = lay_out_sheet(&signed(&text, None, Paper::A4));
+        let svg: String = pages.iter().map(|page| write_svg(page, "")).collect();
+        assert!(svg.contains(">Patient code\u{a0}</text>"));
+        assert!(!svg.contains(" </text>") && !svg.contains("> "));
+        assert_eq!(run(" a < b  "), "\u{a0}a &lt; b\u{a0}\u{a0}");
+        assert_eq!(run("  "), "\u{a0}\u{a0}");
+    }
+
+    #[test]
     fn the_picture_has_every_mark_of_the_page_and_draft_across_it() {
         let text = document(sample::document()).unwrap();
         for page in lay_out_sheet(&draft(&text, Paper::A4)) {
@@ -419,7 +440,7 @@ mod tests {
                 } = mark
                 {
                     let place = format!("<text x=\"{}\" y=\"{}\"", number(*x), number(*baseline));
-                    let words = format!(">{}</text>", escaped(text));
+                    let words = format!(">{}</text>", run(text));
                     assert!(svg.contains(&place) && svg.contains(&words), "{text}");
                 }
             }

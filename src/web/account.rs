@@ -1,5 +1,6 @@
 //! One's own account.
 
+use super::client::browser_words;
 use super::cookies::entered;
 use super::done::Done;
 use super::error::WebError;
@@ -51,7 +52,7 @@ pub fn account_page(app: &App, person: &Person, tried: &Tried, beside: Beside) -
         since: person.moment(line.began_ms).to_string(),
         seen: person.moment(line.seen_ms).to_string(),
         address: line.address.clone(),
-        browser: line.browser.clone(),
+        browser: browser_words(&line.browser),
         is_here: line.secret_hash == person.session,
     };
     let fields = fields_under(PasswordForm::FIELDS, "");

@@ -140,6 +140,46 @@ pub fn visit(headers: &HeaderMap, extensions: &Extensions) -> Visit {
     }
 }
 
+/// Browsers by a word in what they call themselves. Nearly all of them name the one that they resemble too, so that the
+/// rarer comes first. From memory.
+const BROWSERS: [(&str, &str); 9] = [
+    ("Edg", "Edge"),
+    ("OPR/", "Opera"),
+    ("SamsungBrowser/", "Samsung Internet"),
+    ("Firefox/", "Firefox"),
+    ("FxiOS/", "Firefox"),
+    ("CriOS/", "Chrome"),
+    ("Chromium/", "Chromium"),
+    ("Chrome/", "Chrome"),
+    ("Safari/", "Safari"),
+];
+
+/// Machines in the same way.
+const MACHINES: [(&str, &str); 8] = [
+    ("iPhone", "an iPhone"),
+    ("iPad", "an iPad"),
+    ("Android", "Android"),
+    ("Windows", "Windows"),
+    ("Macintosh", "a Mac"),
+    ("CrOS", "a Chromebook"),
+    ("Linux", "Linux"),
+    ("X11", "Unix"),
+];
+
+/// A browser as one would tell it from one's others: "Firefox on Windows". One that is not known stands as it calls
+/// itself.
+pub fn browser_words(calls_itself: &str) -> String {
+    match known(&BROWSERS, calls_itself).zip(known(&MACHINES, calls_itself)) {
+        Some((browser, machine)) => format!("{browser} on {machine}"),
+        None => calls_itself.to_owned(),
+    }
+}
+
+fn known(words: &[(&str, &'static str)], text: &str) -> Option<&'static str> {
+    let found = words.iter().find(|(word, _)| text.contains(*word));
+    found.map(|(_, shown)| *shown)
+}
+
 /// The same for a handler.
 pub struct Visiting(pub Visit);
 
@@ -155,6 +195,41 @@ impl<S: Send + Sync> FromRequestParts<S> for Visiting {
 mod tests {
     use super::*;
     use axum::http::HeaderValue;
+
+    /// What browsers send, from memory.
+    #[test]
+    fn a_browser_is_told_by_its_name_and_its_machine() {
+        let mac = "Mozilla/5.0 (Macintosh; Intel Mac OS X 10_15_7) AppleWebKit/605.1.15 (KHTML, like Gecko)";
+        let pc = "Mozilla/5.0 (Windows NT 10.0; Win64; x64)";
+        let chrome = "AppleWebKit/537.36 (KHTML, like Gecko) Chrome/140.0.0.0";
+        let phone = "Mozilla/5.0 (iPhone; CPU iPhone OS 18_0 like Mac OS X) AppleWebKit/605.1.15";
+        for (sent, shown) in [
+            (
+                format!("{mac} Version/18.0 Safari/605.1.15"),
+                "Safari on a Mac",
+            ),
+            (format!("{pc} {chrome} Safari/537.36"), "Chrome on Windows"),
+            (
+                format!("{pc} {chrome} Safari/537.36 Edg/140.0.0.0"),
+                "Edge on Windows",
+            ),
+            (
+                format!("{phone} CriOS/140.0 Mobile/15E148 Safari/604.1"),
+                "Chrome on an iPhone",
+            ),
+            (
+                "Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Firefox/140.0".to_owned(),
+                "Firefox on Linux",
+            ),
+            (
+                format!("Mozilla/5.0 (Linux; Android 10; K) {chrome} Mobile Safari/537.36"),
+                "Chrome on Android",
+            ),
+            ("Sample/1.0 (a desk)".to_owned(), "Sample/1.0 (a desk)"),
+        ] {
+            assert_eq!(browser_words(&sent), shown, "{sent}");
+        }
+    }
 
     fn proxies(named: &[&str]) -> Proxies {
         Proxies {

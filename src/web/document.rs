@@ -21,10 +21,91 @@ impl DocumentPart {
     }
 }
 
+/// As many changes as one takes in at a look.
+const OPEN_MOST: usize = 12;
+
 /// What a text says otherwise than the one before it; nothing where they say the same.
 #[derive(Template)]
 #[template(path = "partials/differences.html")]
 pub struct DifferencesPart {
     pub title: String,
+    /// These stand open.
     pub differences: Vec<Difference>,
+    /// These are folded away behind them.
+    pub more: Vec<Difference>,
+}
+
+impl DifferencesPart {
+    /// Of `all`, those that a reader has to know stand open. Between two kinds of work nearly every field differs, and
+    /// most of that follows from the new kind: it is folded, and the sheet marks each of its lines.
+    pub fn new(title: String, all: Vec<Difference>, to_know: &[Difference]) -> DifferencesPart {
+        if all.len() <= OPEN_MOST {
+            let more = Vec::new();
+            return DifferencesPart {
+                title,
+                differences: all,
+                more,
+            };
+        }
+        // The same change may have another label in the list of what has to be known.
+        let says = |one: &Difference, other: &Difference| {
+            (one.of, one.key, &one.before, &one.after)
+                == (other.of, other.key, &other.before, &other.after)
+        };
+        let is_to_know = |one: &Difference| to_know.iter().any(|other| says(one, other));
+        let (mut differences, mut more): (Vec<_>, Vec<_>) = all.into_iter().partition(is_to_know);
+        let left = differences.len().min(OPEN_MOST);
+        more.splice(0..0, differences.split_off(left));
+        DifferencesPart {
+            title,
+            differences,
+            more,
+        }
+    }
+
+    /// What the fold says of itself.
+    fn more_words(&self) -> String {
+        match (self.more.len(), self.differences.is_empty()) {
+            (count, true) => format!("{count} differences"),
+            (1, false) => "1 more difference".to_owned(),
+            (count, false) => format!("{count} more differences"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn difference(number: usize) -> Difference {
+        Difference {
+            of: "vertical",
+            key: "vertical.occlusal_mm",
+            section: "Vertical dimension",
+            label: format!("Line {number}"),
+            before: Some(number.to_string()),
+            after: None,
+        }
+    }
+
+    #[test]
+    fn a_few_changes_stand_open_and_of_many_those_that_have_to_be_known() {
+        let few: Vec<_> = (0..OPEN_MOST).map(difference).collect();
+        let part = DifferencesPart::new(String::new(), few.clone(), &[]);
+        assert_eq!((part.differences, part.more.len()), (few, 0));
+
+        let many: Vec<_> = (0..60).map(difference).collect();
+        let known = Difference {
+            label: "Under another label".to_owned(),
+            ..difference(40)
+        };
+        let part = DifferencesPart::new(String::new(), many.clone(), &[known]);
+        assert_eq!(part.differences, [difference(40)]);
+        assert_eq!(part.more.len(), 59);
+        assert_eq!(part.more_words(), "59 more differences");
+
+        let part = DifferencesPart::new(String::new(), many.clone(), &many);
+        assert_eq!(part.differences.len(), OPEN_MOST);
+        assert_eq!(part.more, many[OPEN_MOST..]);
+    }
 }

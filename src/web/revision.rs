@@ -71,10 +71,11 @@ impl RevisionPage {
                 case.number.as_str()
             ),
             sheet,
-            differences: DifferencesPart {
-                title: "What changed against the revision before".to_owned(),
-                differences: seen.differences(),
-            },
+            differences: DifferencesPart::new(
+                "What changed against the revision before".to_owned(),
+                seen.differences(),
+                &seen.changed(),
+            ),
             foremost: DocumentPart {
                 sections: foremost,
                 ask: String::new(),

@@ -85,10 +85,11 @@ impl SignPage {
                 .iter()
                 .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
                 .collect(),
-            differences: DifferencesPart {
-                title: format!("What changes against revision {}", proposal.based_on),
-                differences: changes(proposal),
-            },
+            differences: DifferencesPart::new(
+                format!("What changes against revision {}", proposal.based_on),
+                changes(proposal),
+                &changed(proposal),
+            ),
             accepted: accepted(document),
             untyped_count: proposal
                 .untyped
@@ -145,6 +146,15 @@ fn changes(proposal: &Proposal) -> Vec<Difference> {
     changes
         .retain(|one| one.after.is_none() || ![keys::CAUTIONS, keys::WARNINGS].contains(&one.of));
     changes
+}
+
+/// Of that what one has to know.
+fn changed(proposal: &Proposal) -> Vec<Difference> {
+    let document = &proposal.document;
+    let before = proposal.before.as_ref();
+    before.map_or_else(Vec::new, |before| {
+        document.changed_since(before, document.numbering)
+    })
 }
 
 fn accepted(document: &Document) -> Vec<(String, String)> {

@@ -442,7 +442,7 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   await assistant.go(`${path}/write`);
   await said("two texts for one field");
   await assistant.go(`${path}/write`);
-  await assistant.sees("Two people wrote in the same field");
+  await assistant.sees("The same field was written twice at a time");
   await assistant.sees("The lip may come forward.");
   await assistant.sees("The lip is held too far.");
   await assistant.press("Leave the draft as it is");
@@ -932,6 +932,53 @@ journey("what is signed is read on two screens, with the password", async ({ bro
     if (read === 3) break;
   }
   expect(read > 0, "a draft is ready to be signed");
+  return [dentist];
+});
+
+journey("a finish after a set-up is signed and read by the few lines that are new", async ({ browser, server }) => {
+  const dentist = await Person.signIn(browser, server, "ilse");
+  const { page } = dentist;
+  const path = await openCase(dentist);
+  await putOnRecord(dentist, path);
+  await dentist.go(`${path}/write`);
+  const [button] = await page.$$('.kinds button[value="course-set_up"]');
+  await Promise.all([page.waitForNavigation({ waitUntil: "load" }), button.click()]);
+  const saved = () => page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+  await walk(page, WHOLE);
+  await saved();
+  await signAs(dentist, path, server);
+  const tried = {};
+  for (const arch of ["upper", "lower"]) {
+    const tag = await register(dentist, path, "try_in", arch);
+    tried[`approval.item_${arch}`] = [tag.slice(0, 3), tag.slice(3, 6), tag.slice(6)].join("-");
+  }
+  await dentist.go(`${path}/write`);
+  // Another kind of work is laid out anew by itself.
+  await Promise.all([page.waitForNavigation({ waitUntil: "load" }), dentist.type("order.course", "finish")]);
+  await walk(page, { ...WHOLE, "approval.arrangement": "yes", "approval.height": "yes", "approval.by": "patient" });
+  await fillIn(dentist, tried);
+  await saved();
+  await giveReasons(dentist, path);
+  await dentist.go(`${path}/sign`);
+  /** Nearly every field differs between the two kinds of work: what follows from the new kind is folded. */
+  const read = async (width, most) => {
+    await page.setViewport({ width, height: width < 500 ? 844 : 900 });
+    const { high, open, folded } = await page.evaluate(() => {
+      const rows = [...document.querySelectorAll("table.labelled tbody tr")];
+      const open = rows.filter((row) => !row.closest("details"));
+      return { high: document.documentElement.scrollHeight, open: open.map((row) => row.innerText), folded: rows.length - open.length };
+    });
+    console.log(`        ${new URL(page.url()).pathname}: ${high} px at ${width}, ${open.length} changes open, ${folded} folded`);
+    expect(open.some((words) => words.includes("Kind of work")), "the new kind of work is named");
+    expect(open.length <= 12 && folded > 20, `${open.length} changes stand open, ${folded} are folded`);
+    expect(high <= most, `${page.url()} is ${high} px high at ${width}`);
+  };
+  await read(1280, 2700);
+  await dentist.isAccessible();
+  await signAs(dentist, path, server);
+  await dentist.go(`${path}/revisions/2`);
+  await read(390, 4500);
+  await dentist.isAccessible();
   return [dentist];
 });
 

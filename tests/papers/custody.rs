@@ -145,6 +145,30 @@ fn no_code_is_broken_on_a_note_or_a_day_list() {
 }
 
 #[test]
+fn lines_over_time_cost_a_page_only_where_they_were_asked_for() {
+    let mut left_out = 0;
+    for paper in [Paper::A4, Paper::Letter] {
+        for (items, rounds) in [(1, 1), (3, 4), (9, 2), (9, 9)] {
+            let (items, events) = travelled(items, rounds);
+            let ribbon = ribbon(&items, &events, &[Arch::Upper], events.last().unwrap().at);
+            let pages = |ribbon: Option<_>, ribbon_always: bool| {
+                let sheet = CustodySheet {
+                    paper,
+                    ribbon,
+                    ribbon_always,
+                    ..samples::custody(2)
+                };
+                custody_sheet::lay_out(&sheet).len()
+            };
+            let without = pages(None, false);
+            assert_eq!(pages(Some(ribbon.clone()), false), without);
+            left_out += usize::from(pages(Some(ribbon), true) > without);
+        }
+    }
+    assert!(left_out > 0, "some lines need a page of their own");
+}
+
+#[test]
 fn the_words_of_the_present_lie_on_no_note_of_the_ribbon() {
     let (items, events) = travelled(2, 1);
     let mut ribbon = ribbon(&items, &events, &[Arch::Upper], events.last().unwrap().at);

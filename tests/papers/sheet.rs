@@ -131,7 +131,8 @@ fn attribute<'a>(tag: &'a str, name: &str) -> Option<&'a str> {
 
 fn plain(text: &str) -> String {
     let text = text.replace("&lt;", "<").replace("&gt;", ">");
-    text.replace("&quot;", "\"").replace("&amp;", "&")
+    let text = text.replace("&quot;", "\"").replace("&amp;", "&");
+    text.replace('\u{a0}', " ")
 }
 
 /// The words of a picture, each placed by the width that the picture gives the whole run.

@@ -379,7 +379,7 @@ async fn s6_looking_at_the_form_begins_no_draft_and_the_first_kept_field_does() 
         .anna
         .get(&page)
         .await
-        .sees("Two people wrote in the same field.");
+        .sees("The same field was written twice at a time.");
 }
 
 #[tokio::test]

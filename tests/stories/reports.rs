@@ -115,7 +115,7 @@ async fn both_houses_read_the_same_month_and_a_third_one_none_of_it() {
             .get("/in-house")
             .await
             .is(200)
-            .sees("Nothing of an open case is here.");
+            .sees("No item of an open case is here.");
     }
     // It arrives in time for the 20th.
     scene
@@ -359,7 +359,7 @@ async fn what_is_in_the_house_is_listed_with_its_place_and_since_when() {
     let page = scene.dora.get("/in-house").await;
     page.is(200)
         .sees("In the office now")
-        .sees("Nothing of an open case is here.");
+        .sees("No item of an open case is here.");
 }
 
 #[tokio::test]

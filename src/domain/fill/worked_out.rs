@@ -86,7 +86,10 @@ fn offer_changes(layers: &mut Layers<'_>, rx: &Prescription) {
         _ => say(layers, "anterior.midline_side", "left"),
     }
     let longer = listed_incisal_length(&net);
-    say(layers, "anterior.incisal_change_mm", &longer.to_string());
+    // A length that stays is the pattern's own: to print and to measure a change of none helps nobody.
+    if longer.hundredths() != 0 {
+        say(layers, "anterior.incisal_change_mm", &longer.to_string());
+    }
 }
 
 /// What the facebow record gives the articulator.

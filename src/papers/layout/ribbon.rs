@@ -16,6 +16,8 @@ use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 
 /// Millimetres for one step of the ribbon's geometry.
 const STEP_MM: f32 = 0.25;
+/// The same where the ribbon is a little too wide for one strip: two signs beside each other just touch.
+const LEAST_STEP_MM: f32 = 0.2375;
 /// Width of the lanes' names.
 const NAMES_MM: f32 = 20.0;
 /// Height of the words of time, an item's row, the space around a lane's rows, an arch's bar.
@@ -59,12 +61,13 @@ struct Strip {
     to: u32,
     /// Room on the left for the numbers of lines that go on.
     lead: u32,
+    step_mm: f32,
 }
 
 impl Strip {
     fn x_mm(self, left: f32, x: u32) -> f32 {
         let steps = (x.max(self.from) - self.from + self.lead) as f32;
-        left + NAMES_MM + steps * STEP_MM
+        left + NAMES_MM + steps * self.step_mm
     }
 
     fn has(self, x: u32) -> bool {
@@ -78,8 +81,18 @@ impl Strip {
     }
 }
 
+/// The step by which a ribbon of this width is set into this room: closer, where one strip is enough by that.
+fn step_mm(width: u32, room_mm: f32) -> f32 {
+    // Half a step more: what was divided is rounded down again.
+    let close = room_mm / (width as f32 + 0.5);
+    match width as f32 * STEP_MM > room_mm && close >= LEAST_STEP_MM {
+        true => close,
+        false => STEP_MM,
+    }
+}
+
 /// Cuts the axis into strips of at most `room` steps: before a column where one begins in the second half.
-fn strips(ribbon: &Ribbon, room: u32) -> Vec<Strip> {
+fn strips(ribbon: &Ribbon, room: u32, step_mm: f32) -> Vec<Strip> {
     let room = room.max(4 * NUMBER);
     let mut strips = Vec::new();
     let (mut from, mut lead) = (0, 0);
@@ -95,7 +108,12 @@ fn strips(ribbon: &Ribbon, room: u32) -> Vec<Strip> {
         } else {
             best
         };
-        strips.push(Strip { from, to, lead });
+        strips.push(Strip {
+            from,
+            to,
+            lead,
+            step_mm,
+        });
         (from, lead) = (to, NUMBER + 4);
     }
     strips
@@ -106,8 +124,9 @@ pub fn place_ribbon(flow: &mut Flow, ribbon: &Ribbon, kinds: &[String]) {
     if ribbon.lines.is_empty() {
         return;
     }
-    let room = ((flow.measure() - NAMES_MM) / STEP_MM).floor() as u32;
-    let strips = strips(ribbon, room);
+    let room_mm = flow.measure() - NAMES_MM;
+    let step = step_mm(ribbon.width, room_mm);
+    let strips = strips(ribbon, (room_mm / step).floor() as u32, step);
     let group = match lanes_of(&ribbon.lines).count() {
         0..=4 => GROUP,
         _ => GROUP_OF_FIVE,
@@ -455,7 +474,7 @@ impl Drawing<'_> {
 
 /// Where the numbers stand of lines that go on from the strip before.
 fn put_left(strip: Strip) -> f32 {
-    SIDE + NAMES_MM + strip.lead as f32 * STEP_MM / 2.0
+    SIDE + NAMES_MM + strip.lead as f32 * strip.step_mm / 2.0
 }
 
 /// The left edge of the body.
@@ -665,15 +684,30 @@ mod tests {
 
     #[test]
     fn a_short_ribbon_is_one_strip() {
-        let strips = strips(&of_columns(&[(40, 60); 3]), 600);
+        let strips = strips(&of_columns(&[(40, 60); 3]), 600, STEP_MM);
         assert_eq!(strips.len(), 1);
         assert_eq!((strips[0].from, strips[0].lead), (0, 0));
     }
 
     #[test]
+    fn a_ribbon_that_is_a_little_too_wide_is_set_closer_and_stays_one_strip() {
+        for (width, count) in [(500, 1), (600, 1), (601, 1), (625, 1), (640, 2)] {
+            let step = step_mm(width, 600.0 * STEP_MM);
+            assert!((LEAST_STEP_MM..=STEP_MM).contains(&step), "{width}");
+            assert!(width > 600 || step == STEP_MM, "{width}");
+            let room = (600.0 * STEP_MM / step).floor() as u32;
+            let ribbon = Ribbon {
+                width,
+                ..of_columns(&[(40, 60); 5])
+            };
+            assert_eq!(strips(&ribbon, room, step).len(), count, "{width}");
+        }
+    }
+
+    #[test]
     fn a_strip_ends_before_a_column() {
         let ribbon = of_columns(&[(40, 60); 12]);
-        for strip in strips(&ribbon, 600).iter().skip(1) {
+        for strip in strips(&ribbon, 600, STEP_MM).iter().skip(1) {
             let begins = ribbon
                 .columns
                 .iter()
@@ -689,7 +723,7 @@ mod tests {
             room in 0_u32..900,
         ) {
             let ribbon = of_columns(&widths);
-            let strips = strips(&ribbon, room);
+            let strips = strips(&ribbon, room, STEP_MM);
             prop_assert_eq!((strips[0].from, strips[strips.len() - 1].to), (0, ribbon.width));
             for pair in strips.windows(2) {
                 prop_assert_eq!(pair[0].to, pair[1].from);

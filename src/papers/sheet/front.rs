@@ -95,8 +95,9 @@ fn days_of(
     if is_one { Vec::new() } else { days }
 }
 
-/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go.
-pub fn what(prescription: &Prescription) -> String {
+/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
+/// try-in: it is finished or reset, where `names_try_ins`.
+pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
     use crate::domain::prescription::PatternRule;
     let count = prescription.pattern.changes.len();
     let mut stages: Vec<&str> = Vec::new();
@@ -110,19 +111,40 @@ pub fn what(prescription: &Prescription) -> String {
             stages.push(stage.shown());
         }
     }
+    let try_in = done_to_try_in(prescription).filter(|_| names_try_ins);
     let sentence = match (prescription.pattern.rule, count) {
-        (Some(PatternRule::Exactly), _) => "copy the pattern exactly".to_owned(),
-        (Some(PatternRule::WithChanges), 1) => {
-            "copy the pattern with the 1 change listed, nothing else".to_owned()
+        (Some(PatternRule::Exactly), _) if try_in == Some("finish") => {
+            "finish the approved try-in exactly as it is".to_owned()
         }
+        (Some(PatternRule::Exactly), _) => "copy the pattern exactly".to_owned(),
         (Some(PatternRule::WithChanges), count) => {
-            format!("copy the pattern with the {count} changes listed, nothing else")
+            let done = match try_in {
+                Some(verb) => format!("{verb} the try-in"),
+                None => "copy the pattern".to_owned(),
+            };
+            match count {
+                1 => format!("{done} with the 1 change listed, nothing else"),
+                count => format!("{done} with the {count} changes listed, nothing else"),
+            }
         }
         (Some(PatternRule::Guide), _) => "use the pattern as a guide and individualise".to_owned(),
         (None, _) if stages.is_empty() => "see the pieces listed".to_owned(),
         (None, _) => stages.join(", "),
     };
     capitalised(&sentence)
+}
+
+/// What is done to a try-in that is the pattern, where the same is done to all pieces of it.
+fn done_to_try_in(prescription: &Prescription) -> Option<&'static str> {
+    use crate::domain::prescription::{PatternSource, Stage};
+    let pieces = &prescription.order.pieces;
+    let is_all = |stage: Stage| pieces.iter().all(|piece| piece.stage == Some(stage));
+    if prescription.pattern.source != Some(PatternSource::TryIn) || pieces.is_empty() {
+        return None;
+    }
+    let verbs = [(Stage::Process, "finish"), (Stage::Reset, "reset")];
+    let found = verbs.into_iter().find(|(stage, _)| is_all(*stage));
+    found.map(|(_, verb)| verb)
 }
 
 /// The pieces of work.
@@ -149,7 +171,17 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     let copy_of = copied(fields);
     let mut entries = fields.lines(ORDER);
     if fields.is_sixth() && pattern_is_files(prescription) {
-        say_as_files(&mut entries);
+        // A pattern that stays where it is, while its files go, is not enclosed.
+        reword(
+            &mut entries,
+            "pattern.source",
+            (" enclosed", " as in its files"),
+        );
+    }
+    if fields.is_sixth() && done_to_try_in(prescription) == Some("reset") {
+        // What is set anew was not approved as it stands.
+        reword(&mut entries, "pattern.source", (" approved", ""));
+        reword(&mut entries, "pattern.rule", ("copy with", "reset with"));
     }
     if !copy_of.is_empty() {
         entries.insert(0, Entry::fact("Copy of", copy_of));
@@ -162,15 +194,15 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     List::new("", entries)
 }
 
-/// A pattern that stays where it is, while its files go, is not enclosed.
-fn say_as_files(entries: &mut [Entry]) {
+/// Says one field's words otherwise.
+fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str)) {
     for entry in entries {
         let Entry::Fact { words, .. } = entry else {
             continue;
         };
-        let is_source = |run: &&mut Run| run.about == "pattern.source";
-        if let Some(run) = words.runs.iter_mut().find(is_source) {
-            run.text = run.text.replace(" enclosed", " as in its files");
+        let is_it = |run: &&mut Run| run.about == about;
+        if let Some(run) = words.runs.iter_mut().find(is_it) {
+            run.text = run.text.replace(from, to);
         }
     }
 }

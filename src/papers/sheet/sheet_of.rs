@@ -202,7 +202,7 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
             &document.prescription,
             of.signature.map(|one| one.at.date()),
         ),
-        what: what(&document.prescription),
+        what: what(&document.prescription, is_sixth),
         arches: Words::strong(jaws(document).shown()).marked(are_others),
     }
 }

@@ -190,7 +190,7 @@ pub fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, St
 
 fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
     let condition = match sent.condition_words() {
-        words if words.is_empty() => "Sent as sound".to_owned(),
+        words if words.is_empty() => "Sent undamaged".to_owned(),
         words => format!("Sent as: {words}"),
     };
     let mut words = vec![condition];

@@ -142,7 +142,8 @@ fn not_read(view: &CaseView) -> Option<DifferencesPart> {
     }
     let differences: Vec<Difference> = release::not_read(view);
     let title = format!("What revision {} changes", case.revision);
-    Some(DifferencesPart { title, differences })
+    let to_know = differences.clone();
+    Some(DifferencesPart::new(title, differences, &to_know))
 }
 
 async fn release_page(

@@ -93,8 +93,8 @@ impl Filling<'_> {
     /// A field of the catalogue with its value and all that is said of it.
     pub fn filled(&self, spec: &FieldSpec, row: Option<usize>) -> FieldView {
         let mut field = view_of(spec, row, self.numbering);
-        if spec.kind == Kind::Tag && !self.draft.tags.is_empty() {
-            field = field.chosen_from(self.draft.tags.iter().cloned());
+        if spec.kind == Kind::Tag && self.draft.has_tags() {
+            field = field.chosen_from(self.draft.tags_for(spec.key));
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
         if field.value.trim().is_empty() {

@@ -76,7 +76,9 @@ pub struct WritePage {
     pub writer: AccountId,
     /// Whether a button of the form was answered with this page, so that its list of messages is read first.
     pub posted: bool,
-    /// The way to a field, its label with row, and the message, for the list on top.
+    /// How many fields have a message.
+    pub wrong: usize,
+    /// The way to the first of them, its label with row, and the message, for the list on top.
     pub summary: Vec<(Jump, String, String)>,
     pub others: Option<String>,
     pub conflicts: Vec<ConflictView>,
@@ -195,6 +197,7 @@ pub fn write_page(
         away,
         writer: person.account.id.clone(),
         posted: false,
+        wrong: view.faults.len(),
         summary: summary(&view.faults, &on_page),
         others: others(written, person),
         conflicts: conflicts(written, person),
@@ -318,9 +321,13 @@ fn audits() -> Vec<String> {
     AUDITS.iter().map(sentence).collect()
 }
 
+/// Messages that the list on top names: more of them nobody reads, and each stands beside its field too.
+const MOST_NAMED: usize = 12;
+
 fn summary(faults: &[Fault], page: &OnPage) -> Vec<(Jump, String, String)> {
     faults
         .iter()
+        .take(MOST_NAMED)
         .map(|fault| {
             (
                 Jump::to(&fault.key, page),

@@ -277,7 +277,7 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         .anna
         .get(&scene.at("/halt"))
         .await
-        .sees("Nothing of this can be decided now.");
+        .sees("None of these can be decided now.");
 }
 
 #[tokio::test]

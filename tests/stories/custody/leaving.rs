@@ -391,7 +391,7 @@ async fn what_is_sent_to_be_repaired_leaves_broken_as_listed_and_nothing_is_held
     let path = scene.handoff(&scene.tom).await;
     let page = scene.tom.get(&path).await;
     page.sees(&format!("Sent as: {listed}."))
-        .sees_not("Sent as sound");
+        .sees_not("Sent undamaged");
     let found = [(things.provisional.as_str(), "sound")];
     scene.receive(&scene.tom, &found, &[]).await.is(303);
     scene

@@ -83,7 +83,7 @@ async fn cancelled_work_is_late_for_nobody() {
 async fn nothing_stands_still_of_which_nothing_is_signed() {
     let scene = Scene::opened().await;
     let page = scene.dora.get(&scene.at("/halt")).await;
-    page.sees("Nothing of this can be decided now.");
+    page.sees("None of these can be decided now.");
     let fields = [
         ("post_key", "halt-post-0001"),
         ("halt", "stop"),

@@ -57,6 +57,33 @@ async fn checking_lists_every_field_that_is_missing_with_a_link_to_it() {
 }
 
 #[tokio::test]
+async fn of_many_wrong_fields_the_list_on_top_names_the_first_and_counts_all() {
+    let scene = Scene::opened().await;
+    let wrong = [
+        "vertical.rest_mm",
+        "vertical.occlusal_mm",
+        "vertical.closest_speaking_mm",
+        "anterior.width_mm",
+        "anterior.incisal_show_mm",
+        "anterior.midline_offset_mm",
+        "posterior.length_mm",
+        "shade.lightness",
+        "shade.a",
+        "cast_trim.facial_mm",
+        "cast_trim.palatal_mm",
+        "impression.keeps_hours",
+        "duplicate.upper_minutes",
+        "duplicate.lower_minutes",
+    ];
+    let mut form = vec![("go", "look")];
+    form.extend(wrong.map(|key| (key, "not so")));
+    let answer = scene.write(&scene.dora, &form).await;
+    answer.is(200).sees("more, each marked below.");
+    assert_eq!(answer.count("#summary a"), 12);
+    assert!(answer.count("[aria-invalid=true]") >= wrong.len());
+}
+
+#[tokio::test]
 async fn the_script_keeps_fields_and_hears_of_faults_and_warnings() {
     let scene = Scene::opened().await;
     scene.anna.whole_form(&scene.at("/write")).await.is(200);

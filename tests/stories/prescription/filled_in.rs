@@ -257,3 +257,22 @@ async fn l8_what_nobody_typed_is_named_before_the_sheet() {
     assert!(place("Cautions that you accept") < place("What nobody typed"));
     assert!(place("What nobody typed") < place("<figure>"));
 }
+
+#[tokio::test]
+async fn a_thing_of_one_jaw_is_chosen_from_those_that_are_not_of_the_other() {
+    let scene = copied().await;
+    let page = scene.dora.whole_form(&scene.at("/write")).await.text();
+    let offered = |field: &str, title: &str| {
+        let (_, after) = page.split_once(&format!("name=\"{field}\"")).unwrap();
+        after.split("</select>").next().unwrap().contains(title)
+    };
+    let (upper, lower) = ("Provisional denture, upper", "Provisional denture, lower");
+    for (field, of_upper, of_lower) in [
+        ("pattern.upper_item", true, false),
+        ("pattern.lower_item", false, true),
+        ("jaw.item", true, true),
+    ] {
+        let found = (offered(field, upper), offered(field, lower));
+        assert_eq!(found, (of_upper, of_lower), "{field}");
+    }
+}

@@ -106,6 +106,8 @@ fn each_value_says_where_it_comes_from() {
         "occlusion.scheme",
         "vertical.occlusal_mm",
         "occlusion.overjet_mm",
+        // Nothing on the change list makes it longer or shorter.
+        "anterior.incisal_change_mm",
         "enclosed.5.tag",
     ] {
         assert_eq!(value(&filled, key), None, "{key}");
