@@ -13,7 +13,7 @@ use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::perishable::poured_at_once;
-use crate::domain::trade::plan::{Job, LabTask, Leg, NamedDay, Plan, Progress, plan};
+use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
 use crate::domain::trade::steps::{Chain, Craft, longest};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::icalendar::{self, DayEvent};

@@ -105,7 +105,7 @@ fn said(word: &CarriedWord) -> String {
 
 /// What the lab has said, to be set right by another word; none while something is asked, and once nothing could be said
 /// otherwise any more.
-pub fn said_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
+pub fn carried_view(input: &BenchInput<'_>, found: &BenchProgress<'_>) -> Option<AgainView> {
     let work = &input.view.work;
     if !found.unsaid.is_empty() || work.case.closed || work.is_cancelled() {
         return None;

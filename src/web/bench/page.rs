@@ -1,6 +1,6 @@
 //! The page of one case at the bench: what is to be avoided, pan and due, the next step, and what was done.
 
-use super::again::{AgainView, again_view, said_view};
+use super::again::{AgainView, again_view, carried_view};
 use super::input::BenchInput;
 use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, disinfected_cells, done_rows, order_words, other_steps,
@@ -291,7 +291,7 @@ pub fn bench_page(
         against: against(input, stops),
         lacking: lacking_here(work),
         again: again_view(input, &ready_at_the_bench(work)),
-        carried: said_view(input, &ready_at_the_bench(work)),
+        carried: carried_view(input, &ready_at_the_bench(work)),
         said: said_view(input),
         is_stopped: free.is_empty(),
         asks_open: work.open_questions().count(),

@@ -1,7 +1,7 @@
 //! What was said of the case beside the prescription: answers, what the patient says, telephone calls. It stands where the
 //! work is done, whoever had asked.
 
-use super::input::Input;
+use super::input::BenchInput;
 use crate::domain::custody::SaidToLab;
 use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::{Moment, since};
@@ -31,12 +31,12 @@ pub struct SaidView {
     pub more: usize,
 }
 
-fn who(input: &Input<'_>, by: &str, at: Moment) -> String {
+fn who(input: &BenchInput<'_>, by: &str, at: Moment) -> String {
     let at = input.person.moment(at.unix_ms);
     format!("{by}, {}", since(at, input.today()))
 }
 
-fn picture<'a>(input: &Input<'_>, shown: impl IntoIterator<Item = &'a EventId>) -> Option<String> {
+fn picture<'a>(input: &BenchInput<'_>, shown: impl IntoIterator<Item = &'a EventId>) -> Option<String> {
     let work = &input.view.work;
     let mut shown = shown.into_iter().filter_map(|id| work.picture(id));
     let there = shown.find(|one| !one.is_erased())?;
@@ -47,7 +47,7 @@ fn picture<'a>(input: &Input<'_>, shown: impl IntoIterator<Item = &'a EventId>) 
     ))
 }
 
-fn row(input: &Input<'_>, one: &SaidToLab<'_>) -> SaidRow {
+fn row(input: &BenchInput<'_>, one: &SaidToLab<'_>) -> SaidRow {
     let work = &input.view.work;
     match one {
         SaidToLab::Answer(question, reply) => SaidRow {
@@ -89,7 +89,7 @@ fn row(input: &Input<'_>, one: &SaidToLab<'_>) -> SaidRow {
 }
 
 /// What was said of the case.
-pub fn said_view(input: &Input<'_>) -> SaidView {
+pub fn said_view(input: &BenchInput<'_>) -> SaidView {
     let all = input.view.work.said_to_lab();
     SaidView {
         rows: all

@@ -114,7 +114,7 @@ fn what_was_said_is_read_at_the_bench_and_nothing_that_counts_for_nothing() {
     let question = last_question(&world);
     world.does(&tom(), taken_back(&question));
     let answer = ("answer", "64 mm".to_owned());
-    assert_eq!(beside(&world), [answer.clone()]);
+    assert_eq!(beside(&world), std::slice::from_ref(&answer));
     let What::Asked(told) = asked(Office, "it lifts in yawning", false) else {
         unreachable!("it is told");
     };
