@@ -6,7 +6,7 @@ use crate::domain::trade::substances::{denied_in, warned_of};
 /// Beginnings of words for what is caught from things of a mouth, and for what hurts in one. Common practice, no source.
 const HURTS: [&str; 13] = [
     "infect", "contag", "hepatit", "hiv", "hbv", "hcv", "tubercul", "mrsa", "herpes", "syphilis",
-    "prion", "virus",
+    "prion", "virus", "sore",
 ];
 
 /// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection or a sore. It rather finds too
