@@ -9,8 +9,8 @@ const HURTS: [&str; 13] = [
     "prion", "virus", "sore",
 ];
 
-/// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection or a sore. It rather finds too
-/// much: such a text is passed on although its part is not.
+/// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection or a sore. It rather
+/// finds too much: such a text is passed on although its part is not.
 pub fn tells_of_harm(text: &str) -> bool {
     let warned = warned_of(text);
     let lower = text.to_lowercase();
