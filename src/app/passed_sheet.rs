@@ -3,22 +3,19 @@
 use super::case_work::CaseWork;
 use super::health::refuse_if_forked;
 use super::print_sheet::{mark, sheet_pages, write_sheet};
-use super::see_case::SeenRevision;
-use super::{App, AppError};
+use super::see_case::{SeenRevision, revision_of};
+use super::{App, AppError, Person};
 use crate::domain::custody::PassedWork;
 use crate::domain::custody::item::Item;
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard};
 use crate::domain::second_lab::{Along, Between, PassedPart, part_of};
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::papers::sheet::{SecondLabSheet, Sheet, sheet_for_second_lab};
 use crate::papers::svg::write_svg;
 
 /// The part of a revision that goes along.
-pub fn part(
-    work: &CaseWork,
-    pass: &PassedWork,
-    document: &Document,
-) -> Result<PassedPart, AppError> {
+fn part(work: &CaseWork, pass: &PassedWork, document: &Document) -> Result<PassedPart, AppError> {
     let between = Between {
         from: PartyCard::from(&work.lab),
         to: PartyCard {
@@ -66,6 +63,21 @@ pub async fn pdf(
     let words = words(app, (seen, pass), paper).await?;
     let own = part(&seen.work, pass, &seen.document)?;
     write_sheet(&words, &own.document, pass.at, seen.out.as_ref())
+}
+
+/// The same for the houses of the case: a second laboratory that has nobody here is given it on paper.
+pub async fn of_case(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    event: &EventId,
+) -> Result<Vec<u8>, AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(app, &mut conn, person, number).await?;
+    drop(conn);
+    let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
+    let seen = revision_of(app, work, pass.revision).await?;
+    pdf(app, (&seen, &pass), person.paper()).await
 }
 
 /// Its front as a picture.

@@ -228,6 +228,7 @@ table! {
     post "/cases/{number}/passed/move" HandleItems => passing::moved;
     post "/cases/{number}/passed/end" HandleItems => passing::end;
     get  "/cases/{number}/passed/{event}/authorization.pdf" ReadCases => passing::paper;
+    get  "/cases/{number}/passed/{event}/sheet.pdf" ReadCases => passing::sheet;
     // What another lab has passed on to this one.
     get  "/passed" WorkAtBench => passing::guest::list;
     get  "/passed/{event}" WorkAtBench => passing::guest::one;

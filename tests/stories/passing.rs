@@ -541,6 +541,13 @@ async fn a_laboratory_without_accounts_signs_on_paper_and_the_lab_enters_it() {
     let (once, again) = (tom.get(newest).await, tom.get(newest).await);
     assert!(once.is(200).body.starts_with(b"%PDF") && once.body == again.body);
     scene.dora.get(newest).await.is(200);
+    // It works from its own sheet, which the first laboratory prints.
+    let sheet = newest.replace("authorization", "sheet");
+    assert!(papers.contains(&sheet));
+    let words = pages(&tom.get(&sheet).await).join(" ");
+    assert!(words.contains("Part for a second laboratory") && !words.contains("B-20"));
+    let lars = scene.world.person("lars");
+    lars.get(&sheet).await.is(404);
     scene.moves(tom, "left", &[COURIER]).await.is(303);
     scene
         .moves(tom, "arrived", &[ALL_SOUND])

@@ -6,11 +6,11 @@ use crate::domain::trade::substances::{denied_in, warned_of};
 /// Beginnings of words for what is caught from things of a mouth, and for what hurts in one. Common practice, no source.
 const HURTS: [&str; 12] = [
     "infect", "contag", "hepatit", "hiv", "hbv", "hcv", "tubercul", "mrsa", "herpes", "syphilis",
-    "prion", "virus",
+    "prion", "virus", "sore",
 ];
 
-/// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection or a sore. It rather finds too
-/// much: such a text is passed on although its part is not.
+/// Whether a text tells of something that is not borne, refuses a substance, or tells of an infection or a sore. It rather
+/// finds too much: such a text is passed on although its part is not.
 pub fn tells_of_harm(text: &str) -> bool {
     let warned = warned_of(text);
     let lower = text.to_lowercase();

@@ -14,7 +14,7 @@ use super::extract::{On, Typed};
 use super::form_page::FormPage;
 use super::frame::{Frame, pdf};
 use super::tried::Tried;
-use crate::app::{authorization, passing};
+use crate::app::{authorization, passed_sheet, passing};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use axum::response::Response;
 
@@ -64,5 +64,13 @@ pub async fn paper(on: On<(CaseNumber, EventId)>) -> Result<Response, WebError> 
     let (on, event) = on.apart();
     let bytes = authorization::pdf(&on.app, &on.person, &on.at, &event).await?;
     let name = format!("authorization-{}.pdf", on.at.as_str());
+    Ok(pdf(&name, bytes))
+}
+
+/// The sheet of the second laboratory, for one that is given it on paper.
+pub async fn sheet(on: On<(CaseNumber, EventId)>) -> Result<Response, WebError> {
+    let (on, event) = on.apart();
+    let bytes = passed_sheet::of_case(&on.app, &on.person, &on.at, &event).await?;
+    let name = format!("second-laboratory-{}.pdf", on.at.as_str());
     Ok(pdf(&name, bytes))
 }

@@ -26,6 +26,8 @@ pub struct PassRow {
     pub title: String,
     pub lab: String,
     pub paper: String,
+    /// The sheet that this laboratory works from.
+    pub sheet: String,
     pub is_open: bool,
     pub task: String,
     /// What is said of it, a sentence each.
@@ -137,11 +139,8 @@ fn pass_row(input: &PassInput<'_>, pass: &PassedWork) -> PassRow {
     PassRow {
         title: authorization::title(work, &pass.event),
         lab: pass.to.name.clone(),
-        paper: format!(
-            "/cases/{}/passed/{}/authorization.pdf",
-            work.case.number.as_str(),
-            pass.event
-        ),
+        paper: format!("{}/{}/authorization.pdf", input.path, pass.event),
+        sheet: format!("{}/{}/sheet.pdf", input.path, pass.event),
         is_open: pass.is_open(),
         task: pass.task.clone(),
         words: words(input, pass),
