@@ -4,7 +4,7 @@
 use crate::domain::trade::substances::{denied_in, warned_of};
 
 /// Beginnings of words for what is caught from things of a mouth, and for what hurts in one. Common practice, no source.
-const HURTS: [&str; 12] = [
+const HURTS: [&str; 13] = [
     "infect", "contag", "hepatit", "hiv", "hbv", "hcv", "tubercul", "mrsa", "herpes", "syphilis",
     "prion", "virus", "sore",
 ];
