@@ -38,7 +38,7 @@ fn words(found: &[Counted], of_other_houses: i64) -> Option<String> {
     let mut said: Vec<String> = found.iter().map(one).collect();
     if of_other_houses > 0 {
         said.push(format!(
-            "{of_other_houses} cases stand under another house than the record says"
+            "{of_other_houses} cases under another house than the record says"
         ));
     }
     (!said.is_empty()).then(|| {
@@ -73,7 +73,7 @@ mod tests {
         };
         for (found, others, said) in [
             (vec![cases], 0, "says: 11 cases instead of 12. Somebody"),
-            (vec![], 2, "says: 2 cases stand under another house"),
+            (vec![], 2, "says: 2 cases under another house"),
         ] {
             let words = words(&found, others).unwrap();
             assert!(words.contains(said), "{words}");

@@ -8,7 +8,7 @@ use super::recorded::find_revision;
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
-use super::whose_case::find_own;
+use super::whose_case::{find_own, refuse_if_gone};
 use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
@@ -217,6 +217,10 @@ pub async fn read_sheet(
 ) -> Result<Option<ReadSheet>, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let case = cases::find_case(&mut conn, number).await?;
+    if case.is_none() {
+        // A sheet in the hand of somebody is not made up.
+        refuse_if_gone(app, &mut conn, number).await?;
+    }
     let is_there = |newest: i64| (1..=newest).contains(&revision.unwrap_or(1));
     let Some(case) = case.filter(|case| is_there(case.revision)) else {
         return Ok(None);

@@ -62,6 +62,21 @@ pub(super) async fn find_own(
     }
 }
 
+/// Refuses to say that there is no case of a number, where the record has one.
+///
+/// # Errors
+/// A refusal in words, where its row is gone.
+pub(super) async fn refuse_if_gone(
+    app: &App,
+    conn: &mut Connection,
+    number: &CaseNumber,
+) -> Result<(), AppError> {
+    match by_record(app, conn, None, number).await? {
+        ByRecord::Between { .. } => Err(gone(number)),
+        ByRecord::Unsaid | ByRecord::NotBegun => Ok(()),
+    }
+}
+
 /// Whether nothing in the record keeps a listed case from this party. Of others, nothing is shown.
 pub(super) async fn is_shown_to(
     app: &App,
