@@ -1,8 +1,9 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
 use super::case_work::CaseWork;
-use super::recorded::reference::{hold, note};
+use super::recorded::reference::{hold, note, own_card};
 use super::run::run;
+use super::whose_case::keep_own;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{Raw, ShownVersion};
@@ -152,12 +153,12 @@ pub async fn see(
     person: &Person,
     code: &PatientCode,
 ) -> Result<(Card, Vec<Case>), AppError> {
-    let mut conn = app.store.read().await?;
-    let row = cases::find_patient(&mut conn, code)
-        .await?
-        .filter(|row| row.office == *person.party_id());
-    let row = row.ok_or(AppError::NotFound)?;
-    Ok((card(row)?, cases::cases_of_patient(&mut conn, code).await?))
+    let mut conn = app.store.read_at_once().await?;
+    let row = own_card(app, &mut conn, person.party_id(), code).await?;
+    let mut cases = cases::cases_of_patient(&mut conn, code).await?;
+    drop(conn);
+    keep_own(app, person.party_id(), &mut cases).await?;
+    Ok((card(row)?, cases))
 }
 
 /// Patients on one page of the list.

@@ -1,6 +1,7 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
 use super::patient_wears::{Contradicting, contradicting};
+use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OnBench, WhoseTurn};
 use crate::domain::custody::case::Case;
@@ -444,6 +445,10 @@ pub async fn agenda(
     };
     let mut agenda = reading.all(&mut conn).await?;
     drop(conn);
+    let lists = agenda.lists.iter_mut().map(|(_, lines)| lines);
+    for lines in lists.chain(&mut agenda.closed) {
+        keep_own(app, person.party_id(), &mut lines.cases).await?;
+    }
     if is_whole && side == Side::Office {
         agenda.contradicting = contradicting(app, person, person.party_id()).await?;
     }

@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::run::on_case::run_on_case;
+use super::standing_in::hold_pan;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{Assignment, can_be_given, can_stand_in};
 use crate::domain::custody::events::Assigned;
@@ -59,6 +60,9 @@ async fn free_pan(
     };
     // What cannot be read, or is not as the record says, may have its things here still.
     let there = CaseWork::another_held(app, tx.conn(), person, &other).await?;
+    if let Some(there) = &there {
+        hold_pan(there, pan)?;
+    }
     let Some(mut away) = there.filter(CaseWork::has_left_the_lab) else {
         can_stand_in(number, pan, Some(&other)).map_err(wrong)?;
         return Ok(pan.to_owned());

@@ -1,8 +1,8 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
-use super::agenda::{
-    AgendaLine, AgendaReader, BenchPeople, answered_words, side, unreadable_words,
-};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
+use super::doubted::{not_to_go_by, self};
+use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -84,6 +84,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     drop(conn);
     let houses: BTreeMap<_, _> = houses.into_iter().collect();
     let mut cases = found.cases;
+    keep_own(app, party, &mut cases).await?;
     // Nothing is late that has no day.
     cases.sort_by_key(|case: &Case| {
         let day = case.agenda.lab.day;
@@ -91,6 +92,8 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     });
     let is_cut = cases.len() > LINES_MOST;
     cases.truncate(LINES_MOST);
+    let rows: Vec<&Case> = cases.iter().collect();
+    let doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
     let reader = AgendaReader {
         person,
         side: Side::Lab,
@@ -122,7 +125,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     Ok(BenchList {
         groups: groups.into_values().collect(),
         more: is_cut,
-        unreadable: unreadable_words(&found.unreadable),
+        unreadable: not_to_go_by(&found.unreadable, &doubted),
     })
 }
 

@@ -4,15 +4,17 @@
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
 use super::health::{FORKED, refuse_if_forked};
-use super::proven::{erased_of, is_whole};
+use super::proven::erased_of;
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
+use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
 use crate::domain::custody::erasing::erased;
+use crate::domain::custody::events::PassedOn;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
@@ -36,6 +38,9 @@ use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, cases, casts_kept, parties, resumption, revisions};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
+
+/// What of a case is listed for second laboratories.
+const PASSED_ON: &str = "what of it is passed on";
 
 /// What is said of an entry that a code is not enough for.
 const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
@@ -66,81 +71,6 @@ impl SignedText {
     }
 }
 
-/// The case, if this person's party is its office or its lab; otherwise it does not exist. As of whatever is held against the
-/// record, all that `conn` reads is of one moment: it writes, or is of [`Store::read_at_once`](crate::store::Store).
-pub async fn own_case(
-    conn: &mut Connection,
-    person: &Person,
-    number: &CaseNumber,
-) -> Result<Case, AppError> {
-    let case = cases::find_case(conn, number)
-        .await?
-        .ok_or(AppError::NotFound)?;
-    case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
-    hold_newest(conn, &case).await?;
-    Ok(case)
-}
-
-/// Holds which revision is in force, and which is acknowledged, against the newest there is: of the rows, and of the leaves
-/// that the record has of them.
-///
-/// # Errors
-/// A refusal in words, where the row of the case says another one.
-async fn hold_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
-    let Some(newest) = not_newest(conn, case).await? else {
-        return Ok(());
-    };
-    tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
-    Err(changed_past_us(case, "which revision is in force"))
-}
-
-/// The newest revisions there are, where the row of the case says others.
-async fn not_newest(
-    conn: &mut Connection,
-    case: &Case,
-) -> Result<Option<revisions::Newest>, StoreError> {
-    let newest = revisions::newest(conn, &case.number).await?;
-    let is_recorded = newest.leaves == case.revision
-        || (newest.leaves == 0 && head(conn).await?.frontier.size() == 0);
-    let rows = (newest.signed, newest.acknowledged);
-    let is_as_listed = rows == (case.revision, case.acknowledged) && is_recorded;
-    Ok((!is_as_listed).then_some(newest))
-}
-
-/// Holds whose a case is against its leaf.
-///
-/// # Errors
-/// A refusal in words, where the record says otherwise.
-pub(super) async fn hold_case(
-    app: &App,
-    conn: &mut Connection,
-    case: &Case,
-) -> Result<(), AppError> {
-    let about = case.number.as_str();
-    let leaf = app
-        .store
-        .leaf_about(conn, LeafKind::Case.word(), about)
-        .await?;
-    let is_recorded = match &leaf {
-        Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
-        // A database of before is as it was until its rows are taken in.
-        None => head(conn).await?.frontier.size() == 0,
-    };
-    match is_recorded {
-        true => Ok(()),
-        false => Err(changed_past_us(case, words_of(LeafKind::Case))),
-    }
-}
-
-/// That something of a case is not as the record says.
-fn changed_past_us(case: &Case, what: &str) -> AppError {
-    AppError::Refused(vec![format!(
-        "Case {} is not as the record says: somebody has changed {what} past this program. Nothing is entered, signed or \
-         printed of it. Tell whoever runs this installation: “vestibule check” says more.",
-        case.number
-    )])
-}
-
 /// The patient's card. Without it the case is shown all the same: what needs the card says that it is missing.
 pub async fn card_of(conn: &mut Connection, case: &Case) -> Result<Option<Patient>, StoreError> {
     let row = cases::find_patient(conn, &case.patient).await?;
@@ -158,13 +88,32 @@ fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
         .collect()
 }
 
+/// Why work is not found that is not listed as passed on: an entry passes it on to the person's house, or there is none.
+async fn unlisted_pass(
+    conn: &mut Connection,
+    person: &Person,
+    pass: &EventId,
+) -> Result<AppError, StoreError> {
+    let row = stored::find_stored_event(conn, pass).await?;
+    let event = row.and_then(|row| serde_json::from_str::<Event>(&row.body).ok());
+    let is_for = |one: &PassedOn| one.to.party.as_ref() == Some(person.party_id());
+    Ok(match event {
+        Some(Event {
+            case,
+            what: What::PassedOn(one),
+            ..
+        }) if is_for(&one) => changed_past_us(&case, PASSED_ON),
+        _ => AppError::NotFound,
+    })
+}
+
 /// What of a case a leaf of this kind stands for.
 fn words_of(kind: LeafKind) -> &'static str {
     match kind {
         LeafKind::Item => "what is registered of its things",
         LeafKind::Event => "an entry",
         LeafKind::Acknowledgement => "what the lab has acknowledged",
-        _ => "whose it is",
+        _ => WHOSE,
     }
 }
 
@@ -180,7 +129,7 @@ impl Difference {
     fn said(&self, case: &Case) -> AppError {
         let kind = self.kind.word();
         tracing::error!(case = %case.number, kind, leaf = ?self.leaf, "a case is not as the record says");
-        changed_past_us(case, words_of(self.kind))
+        changed_past_us(&case.number, words_of(self.kind))
     }
 }
 
@@ -262,9 +211,7 @@ impl CaseWork {
         person: &Person,
         number: &CaseNumber,
     ) -> Result<CaseWork, AppError> {
-        let case = cases::find_case(conn, number).await?;
-        let case = case.ok_or(AppError::NotFound)?;
-        let side = case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
+        let (case, side) = find_own(app, conn, person.party_id(), number).await?;
         CaseWork::of(app, conn, case, side).await
     }
 
@@ -276,9 +223,11 @@ impl CaseWork {
         person: &Person,
         pass: &EventId,
     ) -> Result<(CaseWork, PassedWork), AppError> {
-        let row = passed::find(conn, pass).await?.ok_or(AppError::NotFound)?;
+        let Some(row) = passed::find(conn, pass).await? else {
+            return Err(unlisted_pass(conn, person, pass).await?);
+        };
         let case = cases::find_case(conn, &row.case).await?;
-        let case = case.ok_or(AppError::NotFound)?;
+        let case = case.ok_or_else(|| gone(&row.case))?;
         let work = CaseWork::of(app, conn, case, Side::Lab).await?;
         let found = work.state.pass(pass).cloned();
         let own = found.filter(|one| one.is_for(&person.actor()));
@@ -331,7 +280,7 @@ impl CaseWork {
         person: &Person,
         seen: &CaseWork,
     ) -> Result<CaseWork, AppError> {
-        let case = own_case(conn, person, &seen.case.number).await?;
+        let case = own_case(app, conn, person, &seen.case.number).await?;
         // The card is saved without the case.
         let is_same = case.version == seen.case.version && seen.has_card_of_now(conn).await?;
         let is_sound = seen.doubt.is_none() && case.side_of(person.party_id()) == Some(seen.side);
@@ -656,7 +605,7 @@ impl CaseWork {
 
     async fn held_on(&self, app: &App, conn: &mut Connection) -> Result<CaseWork, AppError> {
         let case = cases::find_case(conn, &self.case.number).await?;
-        let case = case.ok_or(AppError::NotFound)?;
+        let case = case.ok_or_else(|| gone(&self.case.number))?;
         let work = CaseWork::of(app, conn, case, self.side).await?;
         work.hold(app, conn).await?;
         Ok(work)
@@ -731,7 +680,7 @@ impl CaseWork {
         match &self.card_row {
             Some(row) => hold_card(app, conn, row).await?,
             // A card is never taken away.
-            None => return Err(changed_past_us(case, "the patient's card")),
+            None => return Err(changed_past_us(&case.number, "the patient's card")),
         }
         Ok(None)
     }
@@ -780,6 +729,20 @@ impl CaseWork {
     pub fn changed_card(&self, places: &[Place]) -> Option<&CardSince> {
         let is_delivered = places.iter().all(|place| *place == Place::Patient);
         self.card_since().filter(|_| !is_delivered)
+    }
+
+    /// Whether a row of a list says what the entries of the case say. One that was written before or after this case was read
+    /// is not compared, nor one that another version drew.
+    pub(super) fn is_listed_as(&self, row: &Case) -> bool {
+        let mut again = self.clone();
+        (again.case.due, again.case.summary) = match self.signed.newest() {
+            Some((_, document)) => (document.due(), document.prescription.summary()),
+            // Drawn below.
+            None => (None, String::new()),
+        };
+        again.draw();
+        let is_comparable = row.version == again.case.version && row.drawn == again.case.drawn;
+        !is_comparable || *row == again.case
     }
 
     /// Draws from the events what the first page shows of the case.

@@ -20,7 +20,7 @@ pub async fn close(
     form: &CloseForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    super::case_work::own_case(&mut *app.store.read_at_once().await?, person, number).await?;
+    super::whose_case::own_case(app, &mut *app.store.read_at_once().await?, person, number).await?;
     let signed = signed(app, person, &form.password, MEANS_CLOSED).await?;
     let what = |work: &CaseWork| {
         let items =

@@ -1,8 +1,10 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
-use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side, unreadable_words};
+use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
+use super::doubted::{self, not_to_go_by};
 use super::health::refuse_if_forked;
 use super::recorded::reference::hold;
+use super::whose_case::keep_own;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -12,13 +14,25 @@ use crate::domain::values::ids::AccountId;
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
-use crate::store::agenda::{self as lists, Part, Sought};
+use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use crate::store::reference::ReferenceData;
 use std::collections::BTreeMap;
 use time::{Date, Duration};
 
 /// Lines on a list at most: some twenty pages.
 const LINES_MOST: usize = 400;
+
+/// Cases that one paper holds for the first time in the state they are in: some two seconds.
+const HELD_MOST: usize = 400;
+
+/// Where a case is listed that is to stand on a paper by its entries, and is not by its row: with no day, with another, as
+/// somebody else's, or as closed, although it waits for somebody.
+fn elsewhere() -> impl Iterator<Item = (WhoseTurn, bool)> {
+    let is_possible = |(turn, closed): &(WhoseTurn, bool)| !*closed || *turn != WhoseTurn::Others;
+    let all = WhoseTurn::ALL.iter();
+    let all = all.flat_map(|turn| [(*turn, false), (*turn, true)]);
+    all.filter(is_possible)
+}
 
 /// For which days a list is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,14 +134,31 @@ async fn groups(
     }
     let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part);
     let coming = coming.await?;
-    let mut unreadable = mine.unreadable;
-    unreadable.extend(coming.unreadable);
-    let (mine, coming) = (mine.cases, coming.cases);
+    let mut open = ReadCases::default();
+    for (turn, closed) in elsewhere() {
+        let asked = Sought {
+            turn,
+            closed,
+            ..whole
+        };
+        open.append(lists::listed(&mut conn, asked, part).await?);
+    }
     let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
         .await?
         .into_iter()
         .collect();
     drop(conn);
+    let mut unreadable = mine.unreadable;
+    unreadable.extend(coming.unreadable);
+    let (mut mine, mut coming, mut open) = (mine.cases, coming.cases, open.cases);
+    for cases in [&mut mine, &mut coming, &mut open] {
+        keep_own(app, party, cases).await?;
+    }
+    // Somebody goes by a paper all day: it names no day that the entries do not say, and leaves nothing out in silence.
+    let rows: Vec<&Case> = mine.iter().chain(&coming).chain(&open).collect();
+    let doubted = doubted::among_rows(app, person, &rows, HELD_MOST).await?;
+    mine.retain(|case| !doubted.contains(&case.number));
+    coming.retain(|case| !doubted.contains(&case.number));
     let newest = mine.iter().chain(&coming).map(|case| case.changed_ms).max();
     let newest = newest.unwrap_or_default();
     let is_cut = mine.len() + coming.len() > LINES_MOST;
@@ -175,16 +206,17 @@ async fn groups(
         });
     }
     // The newest change dates the paper, so that the same lines give the same file.
-    Ok((groups, more(is_cut, &unreadable), newest))
+    let unsaid = not_to_go_by(&unreadable, &doubted);
+    Ok((groups, more(is_cut, unsaid), newest))
 }
 
 /// What does not stand on the list, in words; empty for most.
-fn more(is_cut: bool, unreadable: &[String]) -> String {
+fn more(is_cut: bool, unsaid: String) -> String {
     let cut = match is_cut {
         true => format!("There is more than these {LINES_MOST} lines: see the first page."),
         false => String::new(),
     };
-    let mut words = vec![cut, unreadable_words(unreadable)];
+    let mut words = vec![cut, unsaid];
     words.retain(|one| !one.is_empty());
     words.join(" ")
 }

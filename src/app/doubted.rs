@@ -1,14 +1,15 @@
-//! Which cases of the first page are not as the record says. To hold a case costs as much as its page, so it is done once for
-//! each state of it, a few with each page that is drawn; those that were found so are held each time.
+//! Which cases of a list are not as the record says. To hold a case costs as much as its page, so it is done once for each
+//! state of its row, a few with each page that is drawn; those that were found so are held each time.
 
-use super::agenda::Agenda;
+use super::agenda::{Agenda, unreadable_words};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
+use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::CaseNumber;
 use std::collections::BTreeSet;
 
 /// Cases that one page holds for the first time in the state they are in: some 50 ms.
-const HELD_AT_ONCE: usize = 10;
+pub(super) const HELD_AT_ONCE: usize = 10;
 
 /// What the line of such a case says.
 pub const DOUBTED: &str = "Not as the record says: somebody has changed it past this program";
@@ -22,29 +23,64 @@ pub async fn among(
     let lists = found.lists.iter().map(|(_, lines)| lines);
     let lists = lists.chain(&found.closed);
     let cases: Vec<&Case> = lists.flat_map(|lines| &lines.cases).collect();
+    among_rows(app, person, &cases, HELD_AT_ONCE).await
+}
+
+/// Those among these rows that are known to be so; so many of them are held for the first time.
+pub(super) async fn among_rows(
+    app: &App,
+    person: &Person,
+    cases: &[&Case],
+    most: usize,
+) -> Result<BTreeSet<CaseNumber>, AppError> {
     let (mut doubted, mut new) = (BTreeSet::new(), 0);
     for case in cases {
-        match app.read_models.was_sound(&case.number, case.version) {
+        // Whoever changes a row past this program leaves its version as it is.
+        let row = sha256_hex(format!("{case:?}").as_bytes());
+        match app.read_models.was_sound(&case.number, &row) {
             Some(true) => continue,
             Some(false) => {}
-            None if new == HELD_AT_ONCE => continue,
+            None if new == most => continue,
             None => new += 1,
         }
-        if is_doubted(app, person, case).await? {
+        if is_doubted(app, person, case, row).await? {
             doubted.insert(case.number.clone());
         }
     }
     Ok(doubted)
 }
 
-async fn is_doubted(app: &App, person: &Person, case: &Case) -> Result<bool, AppError> {
-    let (version, is_sound) = match see_case::see(app, person, &case.number).await {
-        Ok(view) => (view.work.case.version, view.work.doubt.is_none()),
-        // It was taken away since the lists were read.
+async fn is_doubted(
+    app: &App,
+    person: &Person,
+    case: &Case,
+    row: String,
+) -> Result<bool, AppError> {
+    let is_sound = match see_case::see(app, person, &case.number).await {
+        Ok(view) => view.work.doubt.is_none() && view.work.is_listed_as(case),
+        // Nothing of it is this person's.
         Err(AppError::NotFound) => return Ok(false),
-        Err(error) if error.is_of_one_alone() => (case.version, false),
+        Err(error) if error.is_of_one_alone() => false,
         Err(error) => return Err(error),
     };
-    app.read_models.store_sound(&case.number, version, is_sound);
+    app.read_models.store_sound(&case.number, row, is_sound);
     Ok(!is_sound)
+}
+
+/// What a list says of its cases that cannot be read, and of those that nobody goes by; empty where there is none.
+pub(super) fn not_to_go_by(unreadable: &[String], doubted: &BTreeSet<CaseNumber>) -> String {
+    let mut words = vec![unreadable_words(unreadable), doubted_words(doubted)];
+    words.retain(|one| !one.is_empty());
+    words.join(" ")
+}
+
+fn doubted_words(doubted: &BTreeSet<CaseNumber>) -> String {
+    if doubted.is_empty() {
+        return String::new();
+    }
+    let numbers: Vec<String> = doubted.iter().map(CaseNumber::to_string).collect();
+    format!(
+        "{DOUBTED}: {}. Go by the page of the case, and tell your administrator: “vestibule check” says more.",
+        numbers.join(", ")
+    )
 }

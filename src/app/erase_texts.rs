@@ -79,7 +79,7 @@ pub async fn erase(
             why_not(Permission::EraseTexts).to_owned(),
         ]));
     }
-    super::case_work::own_case(&mut *app.store.read_at_once().await?, person, number).await?;
+    super::whose_case::own_case(app, &mut *app.store.read_at_once().await?, person, number).await?;
     form.check_count()
         .map_err(|why| AppError::Refused(vec![why]))?;
     let what = What::Erased(Erased {

@@ -2,8 +2,11 @@
 //! is looked for in numbers, houses, seals, tracking numbers and what is ordered. In a lab a pan, a tag and a case
 //! number lead to the bench.
 
-use super::case_work::{CaseWork, own_case};
+use super::case_work::CaseWork;
+use super::recorded::reference::own_card;
 use super::scan::not_known;
+use super::standing_in::standing_in;
+use super::whose_case::{keep_own, own_case};
 use super::{App, AppError, Person, agenda, receive};
 use crate::domain::custody::agenda::{WhoseTurn, as_searched};
 use crate::domain::custody::bench::ScanWord;
@@ -13,7 +16,7 @@ use crate::domain::values::ids::{
     CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag, revision_in,
 };
 use crate::store::agenda::{self as lists, Part, Sought};
-use crate::store::{cases, custody};
+use crate::store::custody;
 use std::collections::BTreeSet;
 
 /// Where the code leads.
@@ -109,8 +112,8 @@ async fn in_pan(app: &App, person: &Person, typed: &str) -> Result<Option<CaseNu
     let pan = pan
         .and_then(|word| typed.get(word.len()..))
         .unwrap_or(typed);
-    let mut conn = app.store.read().await?;
-    Ok(cases::in_pan(&mut conn, person.party_id(), pan).await?)
+    let mut conn = app.store.read_at_once().await?;
+    standing_in(app, &mut conn, person, pan).await
 }
 
 /// Where a case of one's own leads: in the lab, while it is open, to its bench.
@@ -173,8 +176,10 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<FoundCases, A
     found.append(closed.await?);
     let (mut cases, mut seen) = (found.cases, BTreeSet::new());
     cases.retain(|case| seen.insert(case.number.clone()));
+    drop(conn);
     let more = cases.len() > CASES_MOST;
     cases.truncate(CASES_MOST);
+    keep_own(app, party, &mut cases).await?;
     // What waits for somebody first, by its day.
     cases.sort_by_key(|case| {
         let day = case.agenda.of(side).day;
@@ -237,7 +242,7 @@ async fn lookup(
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
-            let case = own_case(&mut conn, person, &number).await?;
+            let case = own_case(app, &mut conn, person, &number).await?;
             Ok(match sheet {
                 SheetScanned::Revision(sheet) if (1..case.revision).contains(&sheet) => {
                     Destination::Sheet(number, sheet)
@@ -248,12 +253,11 @@ async fn lookup(
         }
         CodeKind::Patient => {
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;
-            let row = cases::find_patient(&mut conn, &patient).await?;
-            let is_own = row.is_some_and(|row| row.office == *person.party_id())
-                && person.may(Permission::KeepPatients);
-            is_own
-                .then_some(Destination::Patient(patient))
-                .ok_or(AppError::NotFound)
+            if !person.may(Permission::KeepPatients) {
+                return Err(AppError::NotFound);
+            }
+            own_card(app, &mut conn, person.party_id(), &patient).await?;
+            Ok(Destination::Patient(patient))
         }
         CodeKind::Item => {
             let tag = Tag::parse(code.as_str()).map_err(wrong)?;

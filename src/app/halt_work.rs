@@ -35,7 +35,8 @@ pub async fn halt(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let case =
-        super::case_work::own_case(&mut *app.store.read_at_once().await?, person, number).await?;
+        super::whose_case::own_case(app, &mut *app.store.read_at_once().await?, person, number)
+            .await?;
     if case.revision == 0 && form.kind != HaltKind::GoOn {
         return Err(AppError::Refused(vec![NOTHING_ORDERED.to_owned()]));
     }

@@ -60,7 +60,8 @@ pub fn warning(app: &App, is_administrator: bool) -> Option<String> {
     match (app.store.not_compared(), is_administrator) {
         (Some(NotCompared::SinceStart), _) => Some(NOT_COMPARED.to_owned()),
         (Some(NotCompared::SinceOthersWrote), true) => Some(NOT_COMPARED_AGAIN.to_owned()),
-        (None, true) => tables_unlike(app)
+        (None, true) => super::counted::found(app)
+            .or_else(|| tables_unlike(app))
             .or_else(|| entries_ahead(app))
             .or_else(|| almost_full(app)),
         (_, false) => None,

@@ -5,6 +5,7 @@ use super::case_work::CaseWork;
 use super::custody_words::{passed_words, title_of};
 use super::keep_papers::{self, PapersOver};
 use super::passed_to_us;
+use super::whose_case::is_shown_to;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
@@ -242,6 +243,9 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         page.next = numbers.find(|number| !number.is_empty()).cloned();
     }
     for (_, case) in cases {
+        if is_of_others(app, &mut conn, &case, person).await? {
+            continue;
+        }
         let Some(work) = readable(app, &mut conn, case, side).await? else {
             page.unread += 1;
             continue;
@@ -251,6 +255,19 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         page.out.extend(out(&work, side, &house));
     }
     Ok(page)
+}
+
+/// Whether the record has a listed case for other houses than this person's.
+async fn is_of_others(
+    app: &App,
+    conn: &mut Connection,
+    case: &Result<Case, StoreError>,
+    person: &Person,
+) -> Result<bool, AppError> {
+    match case {
+        Ok(case) => Ok(!is_shown_to(app, conn, case, person.party_id()).await?),
+        Err(_) => Ok(false),
+    }
 }
 
 /// A case with all that is stored of it; none where that cannot be read, which hides no other: `check` names what is wrong.
@@ -388,6 +405,9 @@ pub async fn loans(app: &App, person: &Person) -> Result<Loans, AppError> {
     loans.more = cases.len() > most;
     cases.truncate(most);
     for case in cases {
+        if is_of_others(app, &mut conn, &case, person).await? {
+            continue;
+        }
         let Some(work) = readable(app, &mut conn, case, side).await? else {
             loans.unread += 1;
             continue;

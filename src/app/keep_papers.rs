@@ -83,7 +83,7 @@ async fn enter(
     (form, ends): (&KeepForm, bool),
     key: &PostKey,
 ) -> Result<(), AppError> {
-    super::case_work::own_case(&mut *app.store.read_at_once().await?, person, number).await?;
+    super::whose_case::own_case(app, &mut *app.store.read_at_once().await?, person, number).await?;
     let signed = signed(app, person, &form.password, means(ends)).await?;
     let what = |work: &CaseWork| {
         Ok(What::KeptLonger(KeptLonger {

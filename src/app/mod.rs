@@ -41,6 +41,7 @@ pub mod clear_alarm;
 pub mod clock_doubt;
 pub mod clock_word;
 pub mod close;
+pub mod counted; // rows against the record, at a start
 mod custody_rows;
 pub mod custody_words;
 pub mod dates;
@@ -114,6 +115,7 @@ pub mod sign_in;
 mod signed_revisions; // the revisions of a case with their texts, read once
 mod signed_words;
 pub mod spare_card; // what the patient keeps with a spare
+mod standing_in; // which case a pan leads to
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;
@@ -122,6 +124,7 @@ pub mod usual_sets;
 pub mod visit;
 pub mod waiting;
 pub mod watching;
+mod whose_case; // by its row and by the record
 pub mod witness;
 pub mod write_draft;
 pub mod written_again;
@@ -162,6 +165,7 @@ pub struct App {
     probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
     proven: std::sync::Arc<proven::ProvenEntries>,
     ended: std::sync::Arc<ended::EndedSessions>,
+    counted: std::sync::Arc<counted::CountedRows>,
 }
 
 impl App {
@@ -179,6 +183,7 @@ impl App {
             probed: std::sync::Arc::default(),
             proven: std::sync::Arc::default(),
             ended: std::sync::Arc::default(),
+            counted: std::sync::Arc::default(),
         }
     }
 

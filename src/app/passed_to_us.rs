@@ -130,7 +130,7 @@ pub async fn count(app: &App, person: &Person) -> Result<PassedCount, AppError> 
 #[derive(Default)]
 pub struct PassedList {
     pub all: Vec<PassedToUs>,
-    /// Of how much more what is stored cannot be read, or no entry passes it on.
+    /// Of how much more what is stored cannot be read, or no entry passes it on, or it is not listed.
     pub unread: usize,
 }
 
@@ -138,7 +138,10 @@ pub struct PassedList {
 pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let rows = passed::of_party(&mut conn, person.party_id(), LINES_MOST).await?;
-    let mut list = PassedList::default();
+    let mut list = PassedList {
+        all: Vec::new(),
+        unread: passed::unlisted(&mut conn, person.party_id()).await?,
+    };
     for row in rows {
         let read = match &row {
             Ok(row) => CaseWork::passed_to(app, &mut conn, person, &row.event).await,

@@ -1,8 +1,9 @@
 //! Pictures of a case: added, seen, and taken away once their entry is erased; scans go in the same way.
 
-use super::case_work::{CaseWork, own_case};
+use super::case_work::CaseWork;
 use super::laid::{EntriesOfFile, add_file, sweep_one};
 use super::run::on_case::enter_on_case;
+use super::whose_case::own_case;
 use super::written_again::{Cut, KeptPicture, made_small, written_again};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{MarkedForLab, PICTURE_PLACE, Pictured};
@@ -154,7 +155,7 @@ pub async fn find(
     id: &EventId,
 ) -> Result<PictureFile, AppError> {
     let mut conn = app.store.read_at_once().await?;
-    own_case(&mut conn, person, number).await?;
+    own_case(app, &mut conn, person, number).await?;
     of_case(&mut conn, number, id).await
 }
 

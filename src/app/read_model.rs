@@ -23,6 +23,8 @@ const AGENDAS_MOST: usize = 200;
 const CASES_MOST: usize = 200;
 /// Cases of which it is kept whether they were as the record says: some 100 bytes each.
 const HELD_MOST: usize = 20_000;
+/// Cases of which it is kept whose they are: some 200 bytes each.
+const HOUSES_MOST: usize = 20_000;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
 
@@ -69,8 +71,10 @@ pub struct ReadModels {
     /// Of a party, under its change counter and the day on its wall.
     agendas: Kept<PartyId, (i64, Date), Agenda>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
-    /// Whether a case was as the record says when it was held last, under its version.
-    held: Kept<CaseNumber, i64, bool>,
+    /// Whether a case was as the record says when it was held last, under the hash of its row.
+    held: Kept<CaseNumber, String, bool>,
+    /// Whose a case is, where the record says the same: its leaf is written once.
+    houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
@@ -90,6 +94,7 @@ impl Default for ReadModels {
             agendas: Kept::new(AGENDAS_MOST),
             cases: Kept::new(CASES_MOST),
             held: Kept::new(HELD_MOST),
+            houses: Kept::new(HOUSES_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
             house_days: Kept::new(LISTS_MOST),
@@ -131,12 +136,20 @@ impl ReadModels {
     }
 
     /// None where it was not held.
-    pub(super) fn was_sound(&self, number: &CaseNumber, version: i64) -> Option<bool> {
-        self.held.get(number, &version).map(|is_sound| *is_sound)
+    pub(super) fn was_sound(&self, number: &CaseNumber, row: &String) -> Option<bool> {
+        self.held.get(number, row).map(|is_sound| *is_sound)
     }
 
-    pub(super) fn store_sound(&self, number: &CaseNumber, version: i64, is_sound: bool) {
-        self.held.put(number.clone(), version, Arc::new(is_sound));
+    pub(super) fn store_sound(&self, number: &CaseNumber, row: String, is_sound: bool) {
+        self.held.put(number.clone(), row, Arc::new(is_sound));
+    }
+
+    pub(super) fn has_houses(&self, number: &CaseNumber, houses: &(PartyId, PartyId)) -> bool {
+        self.houses.get(number, houses).is_some()
+    }
+
+    pub(super) fn store_houses(&self, number: &CaseNumber, houses: (PartyId, PartyId)) {
+        self.houses.put(number.clone(), houses, Arc::new(()));
     }
 
     pub(super) fn moulds(&self, lab: &PartyId, version: i64) -> Option<Arc<MouldList>> {

@@ -1,10 +1,11 @@
 //! Receiving: the other side says item by item what it found. Two people at once: one wins, the other is told.
 
-use super::case_work::{CaseWork, hold_case};
+use super::case_work::CaseWork;
 use super::entry::late;
 use super::recorded::reference::hold;
 use super::run::on_case::run_on_case;
 use super::sign_in::prove;
+use super::whose_case::{changed_past_us, hold_case};
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{Asked, Received};
 use crate::domain::custody::forms::ReceiptForm;
@@ -12,9 +13,12 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{CaseStep, Matter, What};
 use crate::domain::people::party::Party;
 use crate::domain::values::ids::{CaseNumber, Code, EventId, HandoffId, Tag};
-use crate::store::custody::{find_handoff, find_item};
+use crate::store::custody::{case_of_release, find_handoff, find_item};
 use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, Tx, cases, parties};
+
+/// What of a case is listed to be found by the address of a handoff.
+const HANDOFFS: &str = "what is listed of its handoffs";
 
 /// A handoff with its case, for the page.
 pub async fn see(
@@ -23,9 +27,12 @@ pub async fn see(
     id: &HandoffId,
 ) -> Result<(CaseWork, Handoff), AppError> {
     let mut conn = app.store.read().await?;
-    let row = find_handoff(&mut conn, id)
-        .await?
-        .ok_or(AppError::NotFound)?;
+    let Some(row) = find_handoff(&mut conn, id).await? else {
+        let of = case_of_release(&mut conn, person.party_id(), id).await?;
+        return Err(of.map_or(AppError::NotFound, |number| {
+            changed_past_us(&number, HANDOFFS)
+        }));
+    };
     drop(conn);
     let view = see_case::see(app, person, &row.case).await?;
     let work = view.work.clone();

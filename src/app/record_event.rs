@@ -23,7 +23,7 @@ pub async fn record(
     let item = custody::find_item(&mut conn, tag)
         .await?
         .ok_or(AppError::NotFound)?;
-    super::case_work::own_case(&mut conn, person, &item.case).await?;
+    super::whose_case::own_case(app, &mut conn, person, &item.case).await?;
     drop(conn);
     let late = late(person, form.from_paper.as_ref())?;
     let mut what = form.what.clone();

@@ -1,6 +1,7 @@
 //! A tag scanned into a form of a case: which of the case's items it is, or at once what is wrong with it.
 
-use super::case_work::{CaseWork, own_case};
+use super::case_work::CaseWork;
+use super::whose_case::own_case;
 use super::{App, AppError, Person};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{CaseStep, Wanted, stands_against};
@@ -60,7 +61,7 @@ async fn whose(app: &App, person: &Person, code: &Code, tag: &Tag) -> Result<Str
     let Some(item) = custody::find_item(&mut conn, tag).await? else {
         return Ok(not_known(code));
     };
-    let case = match own_case(&mut conn, person, &item.case).await {
+    let case = match own_case(app, &mut conn, person, &item.case).await {
         Ok(case) => case,
         Err(AppError::NotFound) => return Ok(not_known(code)),
         Err(other) => return Err(other),

@@ -1,9 +1,10 @@
 //! Scans of a case as files: taken in while they come, read, written again and added, and handed out. They are taken away
 //! as pictures are.
 
-use super::case_work::{CaseWork, own_case};
+use super::case_work::CaseWork;
 use super::laid::{EntriesOfFile, add_file};
 use super::pictures::{in_turn, kept_bytes};
+use super::whose_case::own_case;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::events::{Registered, ScanFiled};
 use crate::domain::custody::forms::ScanForm;
@@ -225,7 +226,7 @@ pub async fn find(
     number: &CaseNumber,
     id: &EventId,
 ) -> Result<(ScanBytes, String), AppError> {
-    own_case(&mut *app.store.read_at_once().await?, person, number).await?;
+    own_case(app, &mut *app.store.read_at_once().await?, person, number).await?;
     of_case(app, number, id).await
 }
 

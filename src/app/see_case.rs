@@ -8,6 +8,7 @@ use super::recorded::find_revision;
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
+use super::whose_case::{find_own, refuse_if_gone};
 use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
@@ -81,9 +82,14 @@ impl std::ops::Deref for CaseView {
 
 pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<CaseView, AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let marks = cases::marks(&mut conn, number, person.party_id()).await?;
-    let (side, marks, draft) = marks.ok_or(AppError::NotFound)?;
+    let party = person.party_id();
+    let Some((side, marks, draft)) = cases::marks(&mut conn, number, party).await? else {
+        let (case, _) = find_own(app, &mut conn, party, number).await?;
+        return Err(StoreError::row("case_file", &case.number, "its party is not there").into());
+    };
+    // The side is by the row: who is none of the houses of the case that was kept is looked at by the record.
     let kept = app.read_models.case(number, side, &marks);
+    let kept = kept.filter(|known| known.work.case.side_of(party) == Some(side));
     // Whoever reads the card by itself, for a draft or to sign, is not to see another one under this case without a word.
     let has_card = match &kept {
         Some(known) => known.work.has_card_of_now(&mut conn).await?,
@@ -219,6 +225,10 @@ pub async fn read_sheet(
 ) -> Result<Option<ReadSheet>, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let case = cases::find_case(&mut conn, number).await?;
+    if case.is_none() {
+        // A sheet in the hand of somebody is not made up.
+        refuse_if_gone(app, &mut conn, number).await?;
+    }
     let is_there = |newest: i64| (1..=newest).contains(&revision.unwrap_or(1));
     let Some(case) = case.filter(|case| is_there(case.revision)) else {
         return Ok(None);

@@ -1,7 +1,7 @@
 //! Looking at lists: one's own with its versions, the lab's from a case, and all that stand around a case.
 
-use super::case_work::own_case;
 use super::recorded::reference::{hold_in_force, hold_list_version};
+use super::whose_case::own_case;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Party;
@@ -122,7 +122,7 @@ pub async fn moulds_of_case(
     number: &CaseNumber,
 ) -> Result<(Party, Option<Seen>), AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let case = own_case(&mut conn, person, number).await?;
+    let case = own_case(app, &mut conn, person, number).await?;
     let lab = parties::find(&mut conn, &case.lab).await?;
     let missing = || StoreError::row("case_file", &case.number, "its lab is not there");
     let lab = lab.ok_or_else(missing)?;

@@ -1,9 +1,9 @@
 //! Looking at the record itself: how far it has come, who keeps it, and the proofs to take away.
 
-use super::case_work::own_case;
 use super::clear_alarm::{MOST, named};
 use super::examine::compare;
 use super::health::refuse_if_forked;
+use super::whose_case::own_case;
 use super::witness::compare_for_all;
 use super::{App, AppError, Person, clock_doubt};
 use crate::domain::custody::case::Case;
@@ -291,7 +291,7 @@ pub async fn entry(
 ) -> Result<(String, InclusionProof), AppError> {
     refuse_if_forked(app).await?;
     let mut conn = app.store.read_at_once().await?;
-    let case = own_case(&mut conn, person, number).await?;
+    let case = own_case(app, &mut conn, person, number).await?;
     let newest = head(&mut conn).await?;
     let plan = inclusion_plan(leaf, newest.frontier.size()).map_err(|_| AppError::NotFound)?;
     let row = leaves_from(&mut conn, leaf, 1)
@@ -328,5 +328,5 @@ pub async fn leaves_of_events(
 
 /// One's own case, for its bundle.
 pub async fn own(app: &App, person: &Person, number: &CaseNumber) -> Result<Case, AppError> {
-    own_case(&mut *app.store.read_at_once().await?, person, number).await
+    own_case(app, &mut *app.store.read_at_once().await?, person, number).await
 }

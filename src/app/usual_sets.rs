@@ -1,9 +1,9 @@
 //! The usual values of a house: an office's named sets, and what a lab does unless told. Made, replaced, ended; every
 //! version stays, and an open draft is held to the one that it was begun with.
 
-use super::case_work::own_case;
 use super::recorded::reference::{hold_in_force, hold_usual, note};
 use super::run::run;
+use super::whose_case::own_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{FieldSet, Kind, Raw, command, text};
 use crate::domain::people::party::{Party, Side};
@@ -291,7 +291,7 @@ pub async fn of_lab(
     number: &CaseNumber,
 ) -> Result<(Party, Option<SeenSet>), AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let case = own_case(&mut conn, person, number).await?;
+    let case = own_case(app, &mut conn, person, number).await?;
     let lab = parties::find(&mut conn, &case.lab).await?;
     let missing = || StoreError::row("case_file", &case.number, "its lab is not there");
     let lab = lab.ok_or_else(missing)?;

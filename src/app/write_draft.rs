@@ -1,11 +1,12 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
-use super::case_work::{CaseWork, own_case};
+use super::case_work::CaseWork;
 use super::fill_in::{beforehand, known_beside};
 use super::recorded::find_revision;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
+use super::whose_case::own_case;
 
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::THE_CASE_IS_CLOSED;
@@ -216,7 +217,7 @@ pub async fn fields_now(
     number: &CaseNumber,
 ) -> Result<Fields, AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let case = own_case(&mut conn, person, number).await?;
+    let case = own_case(app, &mut conn, person, number).await?;
     office_only(&case, person)?;
     match drafts::find(&mut conn, number).await? {
         Some(draft) => Ok(draft.fields),
@@ -246,7 +247,7 @@ async fn not_begun(
 /// Begins the draft that a page showed before there was one.
 async fn begin(app: &App, tx: &mut Tx, person: &Person, shown: &Draft) -> Result<Draft, AppError> {
     // As it stands in this transaction: a revision signed this moment is not written over.
-    let case = own_case(tx.conn(), person, &shown.case).await?;
+    let case = own_case(app, tx.conn(), person, &shown.case).await?;
     if case.revision != shown.based_on {
         return Err(draft_is_gone());
     }
@@ -718,7 +719,7 @@ pub async fn choose_conflict(
     take: bool,
 ) -> Result<(), AppError> {
     run::write(app, |mut tx| async {
-        let case = own_case(tx.conn(), person, number).await?;
+        let case = own_case(app, tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = drafts::find(tx.conn(), number)
             .await?
@@ -749,7 +750,7 @@ pub async fn choose_conflict(
 /// Gives the draft up: the revision in force stays.
 pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
     run::write(app, |mut tx| async {
-        let case = own_case(tx.conn(), person, number).await?;
+        let case = own_case(app, tx.conn(), person, number).await?;
         office_only(&case, person)?;
         drafts::delete(&mut tx, number).await?;
         Ok((tx, ()))

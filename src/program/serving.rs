@@ -2,7 +2,9 @@
 
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
-use crate::app::{App, clock_doubt, demo, laid, manage, pictures, redraw, resume, watching};
+use crate::app::{
+    App, clock_doubt, counted, demo, laid, manage, pictures, redraw, resume, watching,
+};
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
@@ -95,6 +97,7 @@ pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Resu
     laid::sweep(&app).await?;
     warn_of_the_clock(&app).await?;
     warn_of_the_folder(&app).await?;
+    counted::look(&app).await?;
     let app = app.with_profiles(options.profiles);
     let app = app.with_free_warning(options.warn_free);
     let proxies = listen.proxies();

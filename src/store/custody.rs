@@ -363,6 +363,37 @@ pub async fn find_handoff(
     row.as_ref().map(handoff).transpose()
 }
 
+/// The case of this party by whose entries a handoff was released, for whoever looks for one that is not listed: it goes
+/// through all releases.
+pub async fn case_of_release(
+    conn: &mut AnyConnection,
+    party: &PartyId,
+    id: &HandoffId,
+) -> Result<Option<CaseNumber>, StoreError> {
+    // What is typed as an address is no pattern.
+    if id.is_empty()
+        || !id
+            .chars()
+            .all(|sign| sign.is_ascii_hexdigit() || sign == '-')
+    {
+        return Ok(None);
+    }
+    let row = sqlx::query(
+        "SELECT event.case_number FROM event JOIN case_file ON case_file.number = event.case_number \
+         WHERE event.kind = 'released' AND event.body LIKE $1 AND (case_file.office_id = $2 OR case_file.lab_id = $2) LIMIT 1",
+    )
+    .bind(format!("%\"handoff\":\"{}\"%", id.as_str()))
+    .bind(party.as_str())
+    .fetch_optional(conn)
+    .await?;
+    let Some(row) = row else { return Ok(None) };
+    let number: String = row.try_get("case_number")?;
+    let parsed = CaseNumber::parse(&number);
+    parsed
+        .map(Some)
+        .map_err(|why| StoreError::row("event", &number, why))
+}
+
 /// The handoffs of a case, in no meaningful order.
 pub async fn handoffs_of(
     conn: &mut AnyConnection,

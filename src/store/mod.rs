@@ -30,6 +30,7 @@ pub mod bench_codes;
 pub mod bench_timers;
 pub mod cases;
 pub mod casts_kept;
+pub mod counted;
 pub mod custody;
 pub mod drafts;
 pub mod ended_file;

@@ -3,6 +3,7 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::id_of;
+use crate::domain::custody::{Event, What};
 use crate::domain::values::ids::{CaseNumber, EventId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -112,4 +113,43 @@ pub async fn after(
             .fetch_all(conn)
             .await?;
     rows.iter().map(passed).collect()
+}
+
+/// How much is listed.
+pub async fn count(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let row = sqlx::query("SELECT COUNT(*) AS n FROM passed_work")
+        .fetch_one(conn)
+        .await?;
+    Ok(row.try_get("n")?)
+}
+
+/// To whom an entry passes work on; none where it has no account here.
+fn passed_to(row: &AnyRow) -> Option<PartyId> {
+    let body: String = row.try_get("body").ok()?;
+    let event: Event = serde_json::from_str(&body).ok()?;
+    match event.what {
+        What::PassedOn(one) => one.to.party,
+        _ => None,
+    }
+}
+
+/// How much the entries pass on to laboratories with accounts here.
+pub async fn count_said(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let rows = sqlx::query("SELECT body FROM event WHERE kind = 'passed_on'")
+        .fetch_all(conn)
+        .await?;
+    let said = rows.iter().filter_map(passed_to).count();
+    Ok(i64::try_from(said).unwrap_or(i64::MAX))
+}
+
+/// How much the entries pass on to this house that is not listed.
+pub async fn unlisted(conn: &mut AnyConnection, party: &PartyId) -> Result<usize, StoreError> {
+    let rows = sqlx::query(
+        "SELECT body FROM event WHERE kind = 'passed_on' AND NOT EXISTS \
+         (SELECT 1 FROM passed_work WHERE passed_work.event_id = event.id)",
+    )
+    .fetch_all(conn)
+    .await?;
+    let is_its = |row: &&AnyRow| passed_to(row).as_ref() == Some(party);
+    Ok(rows.iter().filter(is_its).count())
 }

@@ -7,7 +7,7 @@ use super::extract::{Query, SignedIn};
 use super::frame::{Frame, page, page_with, see_other};
 use super::keys::AT;
 use crate::app::find::{self, Destination};
-use crate::app::{App, AppError, Outage, Person, health};
+use crate::app::{App, AppError, Outage, Person, counted, health};
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
@@ -127,13 +127,17 @@ fn found(
 /// What is said to whoever watches.
 fn heartbeat(
     probed: Result<(), Outage>,
-    (is_alike, is_compared): (bool, bool),
+    (is_alike, is_compared, is_counted): (bool, bool, bool),
 ) -> (StatusCode, &'static str) {
     let down = |words| (StatusCode::SERVICE_UNAVAILABLE, words);
     match probed {
         Ok(()) if !is_compared => (
             StatusCode::OK,
             "ok, but whether the record is still in order could not be looked at: the log says more\n",
+        ),
+        Ok(()) if !is_counted => (
+            StatusCode::OK,
+            "ok, but what is stored is not what the record says: the log says more\n",
         ),
         Ok(()) if is_alike => (StatusCode::OK, "ok\n"),
         Ok(()) => (
@@ -158,11 +162,12 @@ fn heartbeat(
 /// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
     let probed = health::probe(&app).await;
-    let (is_alike, is_compared) = (
+    let in_order = (
         app.store.unlike().is_empty(),
         app.store.not_compared().is_none(),
+        counted::found(&app).is_none(),
     );
-    let (status, words) = heartbeat(probed, (is_alike, is_compared));
+    let (status, words) = heartbeat(probed, in_order);
     // Said as it is, for whoever watches: no page.
     let (status, words) = unless_behind(&app, (status, words)).await;
     (status, Extension(ForMachines), words).into_response()
@@ -180,9 +185,12 @@ mod tests {
             (Err(Outage::NotCompared), false, 503, "since the start"),
             (Err(Outage::Record), false, 503, "is not the one"),
         ] {
-            let (found, words) = heartbeat(probed, (true, is_compared));
+            let (found, words) = heartbeat(probed, (true, is_compared, true));
             assert_eq!(found.as_u16(), status);
             assert!(words.contains(said), "{words}");
         }
+        let (found, words) = heartbeat(Ok(()), (true, true, false));
+        assert_eq!(found.as_u16(), 200);
+        assert!(words.contains("not what the record says"), "{words}");
     }
 }

@@ -237,6 +237,9 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         let words = format!("{:?}", found.faults);
         assert!(words.contains("passed on by entry"), "{words}");
     }
+    // Whoever works on it is not told that there is nothing.
+    let list = lars.get("/passed").await;
+    list.is(200).sees_not("Nothing is passed on to you");
     let mut conn = scene.world.past_the_store().await;
     let again = "INSERT INTO passed_work SELECT id, case_number, (SELECT id FROM party WHERE name = 'Anvil Laboratory'), 0, 0 \
                  FROM event WHERE kind = 'passed_on'";

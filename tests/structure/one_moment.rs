@@ -6,12 +6,17 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 19] = [
+const HOLD: [&str; 24] = [
     "load(",
     "load_shown(",
     "CaseWork::of(",
     "passed_to(",
     "own_case(",
+    "find_own(",
+    "refuse_if_gone(",
+    "is_shown_to(",
+    "own_card(",
+    "standing_in(",
     "hold_case(",
     "held_on(",
     "held_for_paper_on(",

@@ -9,7 +9,9 @@ use super::worked::worked_to;
 use crate::app::case_work::{CaseWork, clock_words};
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
 use crate::app::{App, AppError};
-use crate::domain::custody::case::{Case, DRAWN, unsigned_summary};
+use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OrderedWork};
+use crate::domain::custody::bench::BenchStep;
+use crate::domain::custody::case::{Case, DRAWN, Place, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::StaysAtLab;
@@ -453,10 +455,11 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
         examined.fault(
             None,
             format!(
-                "Case {} is listed as {}, and its events say {}.",
+                "Case {} is listed as {}, and its events say {}. Not the same: {}.",
                 is.number,
                 listed_words(is),
-                listed_words(should)
+                listed_words(should),
+                unlike(is, should).join(", ")
             ),
         );
     }
@@ -593,6 +596,56 @@ fn listed_words(case: &Case) -> String {
         }
     }
     words + &format!(", {} things", agenda.things)
+}
+
+/// What is drawn of a case otherwise than it is listed, each as it is and as it should be.
+fn unlike(is: &Case, should: &Case) -> Vec<String> {
+    let drawn = |case: &Case| {
+        let agenda = &case.agenda;
+        let bench = &agenda.bench;
+        let day = |day: Option<time::Date>| day.map(show_date).unwrap_or_default();
+        let turn = |on: OnAgenda| on.turn.shown().to_owned();
+        let asked = |on: OnAgenda| on.asked.map(AskedFirst::word).unwrap_or_default();
+        let place = |place: Option<Place>| place.map(Place::shown).unwrap_or_default().to_owned();
+        let held = case.held.as_ref().map(ToString::to_string);
+        let tasks: Vec<String> = case.waiting_for.iter().map(ToString::to_string).collect();
+        let technician = bench.technician.as_ref().map(ToString::to_string);
+        [
+            ("closed", case.closed.to_string()),
+            ("place", place(Some(case.place))),
+            ("second place", place(case.also)),
+            ("hold", held.unwrap_or_default()),
+            ("next steps", tasks.join("; ")),
+            ("day of a loan", day(case.lent_due)),
+            ("order in short", case.summary.clone()),
+            ("the office’s turn", turn(agenda.office)),
+            ("the office’s day", day(agenda.office.day)),
+            ("the office’s question", asked(agenda.office)),
+            ("the lab’s turn", turn(agenda.lab)),
+            ("the lab’s day", day(agenda.lab.day)),
+            ("the lab’s question", asked(agenda.lab)),
+            ("things", agenda.things.to_string()),
+            ("work", OrderedWork::word(&agenda.work)),
+            ("seals", agenda.seals.clone()),
+            ("words to be found by", agenda.words.clone()),
+            ("pan", bench.pan.clone()),
+            ("technician", technician.unwrap_or_default()),
+            ("open steps", bench.open.to_string()),
+            (
+                "next step",
+                bench
+                    .next
+                    .map(BenchStep::word)
+                    .unwrap_or_default()
+                    .to_owned(),
+            ),
+        ]
+    };
+    let both = drawn(is).into_iter().zip(drawn(should));
+    let differs = both.filter(|((_, is), (_, should))| is != should);
+    differs
+        .map(|((what, is), (_, should))| format!("{what} (“{is}” instead of “{should}”)"))
+        .collect()
 }
 
 fn is_listed_right(row: &HandoffRow, handoff: &Handoff, work: &CaseWork) -> bool {

@@ -15,13 +15,13 @@ use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::{has_kind, write_salts};
+use crate::store::record::{LeafRow, has_kind, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
 use crate::store::witness::{self, AlarmRow, ClearanceRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
-use serde_json::json;
+use serde_json::{Value, json};
 
 /// Rows that are read at once.
 const CHUNK: i64 = 200;
@@ -549,6 +549,37 @@ async fn forget_before(
         write_salts(tx, leaf.number, &salts_to_json(&Salts::new()).to_string()).await?;
     }
     Ok(())
+}
+
+/// A patient's card of this office, by its row and by the record.
+///
+/// # Errors
+/// Of another office, by either, it does not exist; a refusal in words, where the record has it for this office, and the row
+/// is of another or gone.
+pub async fn own_card(
+    app: &App,
+    conn: &mut Connection,
+    office: &PartyId,
+    code: &PatientCode,
+) -> Result<PatientRow, AppError> {
+    let row = cases::find_patient(conn, code).await?;
+    let by_row = row.filter(|row| row.office == *office);
+    let leaf = match app.store.newest_owned_by(conn, code.as_str()).await {
+        // Every page says that the record is another one; what is read by the row is read on.
+        Err(StoreError::Forked(_)) => None,
+        found => found?,
+    };
+    let is_card = |leaf: &LeafRow| leaf.kind == LeafKind::Patient.word();
+    let Some(leaf) = leaf.filter(is_card) else {
+        return by_row.ok_or(AppError::NotFound);
+    };
+    let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+    let recorded = whole.pointer("/patient/office").and_then(Value::as_str);
+    match (by_row, recorded == Some(office.as_str())) {
+        (Some(row), true) => Ok(row),
+        (None, true) => Err(changed_past_us(conn, ReferenceData::Patient, code.as_str()).await?),
+        (_, false) => Err(AppError::NotFound),
+    }
 }
 
 /// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.

@@ -10,6 +10,7 @@ mod owners;
 mod page;
 mod proofs;
 mod proved;
+mod whose;
 mod written_meanwhile;
 
 use crate::common::{Answer, Visitor};

@@ -1,0 +1,89 @@
+//! How many rows there are of each kind, against how many the record says: a row that somebody has taken away is missed by
+//! nobody who looks for others.
+
+use super::error::StoreError;
+use super::passed;
+use sqlx::{AnyConnection, Row};
+
+/// Rows of a kind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Counted {
+    pub what: &'static str,
+    pub rows: i64,
+    pub recorded: i64,
+}
+
+/// Of a card, a house and an account each version has a leaf, and the row is one. A handoff is a release.
+const COUNTED: [(&str, &str); 9] = [
+    (
+        "cases",
+        "SELECT (SELECT COUNT(*) FROM case_file) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'case') AS recorded",
+    ),
+    (
+        "things",
+        "SELECT (SELECT COUNT(*) FROM item) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'item') AS recorded",
+    ),
+    (
+        "entries",
+        "SELECT (SELECT COUNT(*) FROM event) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'event') AS recorded",
+    ),
+    (
+        "signed prescriptions",
+        "SELECT (SELECT COUNT(*) FROM revision) AS n, (SELECT COUNT(*) FROM leaf WHERE kind = 'revision') AS recorded",
+    ),
+    (
+        "acknowledgements",
+        "SELECT (SELECT COUNT(*) FROM acknowledgement) AS n, \
+         (SELECT COUNT(*) FROM leaf WHERE kind = 'acknowledgement') AS recorded",
+    ),
+    (
+        "houses",
+        "SELECT (SELECT COUNT(*) FROM party) AS n, \
+         (SELECT COUNT(DISTINCT case_number) FROM leaf WHERE kind = 'party') AS recorded",
+    ),
+    (
+        "accounts",
+        "SELECT (SELECT COUNT(*) FROM account) AS n, \
+         (SELECT COUNT(DISTINCT case_number) FROM leaf WHERE kind = 'account') AS recorded",
+    ),
+    (
+        "patients’ cards",
+        "SELECT (SELECT COUNT(*) FROM patient) AS n, \
+         (SELECT COUNT(DISTINCT case_number) FROM leaf WHERE kind = 'patient') AS recorded",
+    ),
+    (
+        "handoffs",
+        "SELECT (SELECT COUNT(*) FROM handoff) AS n, (SELECT COUNT(*) FROM event WHERE kind = 'released') AS recorded",
+    ),
+];
+
+/// Cases of which the row names another house than the leaf, whose names of houses stand in the open.
+const OTHER_HOUSES: &str = "SELECT COUNT(*) AS n FROM case_file JOIN leaf ON leaf.kind = 'case' AND leaf.about = case_file.number \
+    WHERE leaf.body NOT LIKE '%\"office\":\"' || case_file.office_id || '\"%' \
+    OR leaf.body NOT LIKE '%\"lab\":\"' || case_file.lab_id || '\"%'";
+
+/// The kinds of which there are more rows or fewer than the record says. All that `conn` reads is of one moment.
+pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, StoreError> {
+    let mut found = Vec::new();
+    for (what, sql) in COUNTED {
+        let row = sqlx::query(sql).fetch_one(&mut *conn).await?;
+        found.push(Counted {
+            what,
+            rows: row.try_get("n")?,
+            recorded: row.try_get("recorded")?,
+        });
+    }
+    found.push(Counted {
+        what: "pieces of work passed on",
+        rows: passed::count(conn).await?,
+        recorded: passed::count_said(conn).await?,
+    });
+    found.retain(|one| one.rows != one.recorded);
+    Ok(found)
+}
+
+/// How many cases are listed for another house than the record says.
+pub async fn of_other_houses(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let row = sqlx::query(OTHER_HOUSES).fetch_one(conn).await?;
+    Ok(row.try_get("n")?)
+}

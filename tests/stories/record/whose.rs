@@ -1,0 +1,187 @@
+//! Rows of cases that somebody has changed or taken away past the program: nothing of a case is shown to a house that the
+//! record does not name, nobody is led to another patient's work, and what is gone is missed.
+
+use super::faults;
+use crate::common::{Answer, Visitor};
+use crate::scene::{LEAST, Scene, last_part, open_case};
+use vestibule::app::counted;
+
+async fn change(scene: &Scene, sql: &str) {
+    let mut conn = scene.world.past_the_store().await;
+    let sql = format!("PRAGMA foreign_keys = OFF; {sql}");
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+    done.await.unwrap();
+}
+
+fn text_of(paper: &Answer) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("paper.pdf");
+    std::fs::write(&file, &paper.body).unwrap();
+    let mut tool = std::process::Command::new("pdftotext");
+    let read = tool.args(["-raw", "-enc", "UTF-8"]).arg(&file).arg("-");
+    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The least of what is shown of a case, and a page of its own for each way in which it is read.
+const OF_A_CASE: [&str; 5] = ["", "/history", "/questions", "/dates.ics", "/record.tar"];
+
+async fn statuses(scene: &Scene, who: &Visitor) -> Vec<u16> {
+    let mut found = Vec::new();
+    for path in OF_A_CASE {
+        found.push(who.get(&scene.at(path)).await.status.as_u16());
+    }
+    found
+}
+
+#[tokio::test]
+async fn a_case_given_to_another_house_is_shown_there_to_nobody() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let handoff = scene.handoff(&scene.dora).await;
+    for (column, login, own) in [
+        ("lab_id", "lars", &scene.tom),
+        ("office_id", "sven", &scene.dora),
+    ] {
+        let of = |name: &str| format!("(SELECT id FROM party WHERE name LIKE '{name}%')");
+        let (other, back) = match login {
+            "lars" => (of("Anvil"), of("Kiln")),
+            _ => (of("Southgate"), of("Northgate")),
+        };
+        assert_eq!(statuses(&scene, own).await, [200; 5]);
+        change(&scene, &format!("UPDATE case_file SET {column} = {other}")).await;
+        let stranger = scene.world.visitor(login).await;
+        assert_eq!(statuses(&scene, &stranger).await, [404; 5], "{column}");
+        let item = format!("/items/{}", things.bite);
+        for path in [&handoff, &item] {
+            stranger.get(path).await.is(404);
+        }
+        let first = stranger.get("/").await;
+        assert!(first.is(200).hrefs(&scene.at("")).is_empty(), "{column}");
+        let found = stranger.get(&format!("/find?q={}", scene.number)).await;
+        found.is(404).sees_not("Northgate");
+        let house = stranger.get("/in-house").await;
+        assert!(house.is(200).hrefs(&scene.at("")).is_empty(), "{column}");
+        // Whose it is by the record is told that something is wrong with it.
+        let page = own.get(&scene.at("")).await;
+        page.is(409)
+            .sees("somebody has changed whose it is past this program");
+        counted::look(&scene.world.app).await.unwrap();
+        let root = scene.world.person("root");
+        root.get("/people").await.sees("under another house");
+        change(&scene, &format!("UPDATE case_file SET {column} = {back}")).await;
+        counted::look(&scene.world.app).await.unwrap();
+        root.get("/people").await.sees_not("under another house");
+        assert_eq!(statuses(&scene, own).await, [200; 5]);
+    }
+}
+
+#[tokio::test]
+async fn a_row_that_was_taken_away_is_missed() {
+    for (table, what) in [
+        ("case_file", "0 cases instead of 1"),
+        ("handoff", "0 handoffs instead of 1"),
+        ("patient", "cards instead of 1"),
+    ] {
+        let (scene, _) = Scene::at_the_lab().await;
+        let (root, nobody) = (scene.world.person("root"), scene.world.nobody());
+        let handoff = scene.handoff(&scene.dora).await;
+        let card = format!("/patients/{}", scene.patient);
+        counted::look(&scene.world.app).await.unwrap();
+        root.get("/people").await.sees_not(what);
+        nobody.get("/healthz").await.is(200).sees_not("record says");
+        let unlocked = format!("DROP TRIGGER IF EXISTS {table}_no_DELETE; DELETE FROM {table}");
+        change(&scene, &unlocked).await;
+        let (path, words, stranger) = match table {
+            "case_file" => (scene.at(""), "somebody has taken it away", "lars"),
+            "handoff" => (handoff, "what is listed of its handoffs", "lars"),
+            _ => (card, "The card of patient", "sven"),
+        };
+        let page = scene.dora.get(&path).await;
+        page.is(409).sees(words).sees("vestibule check");
+        let stranger = scene.world.visitor(stranger).await;
+        stranger.get(&path).await.is(404);
+        counted::look(&scene.world.app).await.unwrap();
+        root.get("/people").await.sees(what);
+        let said = nobody.get("/healthz").await;
+        said.is(200)
+            .sees("what is stored is not what the record says");
+        if table == "case_file" {
+            let found = scene.tom.get(&format!("/find?q={}", scene.number)).await;
+            found.is(409).sees(words);
+            let sheet = format!("/c/{}/1", scene.number).to_uppercase();
+            nobody.get(&sheet).await.is(409).sees(words);
+        }
+    }
+}
+
+/// The lab works to revision 1 of the case, in this pan.
+async fn put_in_pan(scene: &Scene, pan: &str) {
+    let accept = scene.at("/revisions/1/acknowledge");
+    let accepted = scene.tom.send(&scene.at(""), &accept, &[]).await;
+    accepted.is(303);
+    let (bench, assign) = (scene.at("/bench"), scene.at("/assign"));
+    let entered = scene.tom.send(&bench, &assign, &[("pan", pan)]).await;
+    entered.is(303);
+}
+
+#[tokio::test]
+async fn two_pans_that_were_swapped_lead_to_no_bench_and_are_named_as_what_differs() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    let patient = last_part(&scene.dora.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&scene.dora, &patient, "upper").await;
+    let other = Scene { number, ..scene };
+    other.sign(&LEAST).await.is(303);
+    let bite = other.add(&other.anna, "bite_record", "", "here").await;
+    other.release(&other.anna, &[&bite], &[]).await.is(303);
+    let came = other.receive(&other.tom, &[(bite.as_str(), "sound")], &[]);
+    came.await.is(303);
+    put_in_pan(&other, "31").await;
+    let scans = ["/find?q=27", "/find?q=pan+31"];
+    for path in scans {
+        other.tom.get(path).await.is(303);
+    }
+    let swap = "UPDATE case_file SET pan = CASE pan WHEN '27' THEN '31' ELSE '27' END, \
+                pan_key = CASE pan_key WHEN '27' THEN '31' ELSE '27' END";
+    change(&other, swap).await;
+    for path in scans {
+        let answer = other.tom.get(path).await;
+        answer.is(409).sees("the pan that it stands in");
+    }
+    other.tom.get("/bench").await.sees("Not as the record says");
+    let said = faults(&other).await;
+    for words in [
+        "Not the same: pan (“31” instead of “27”)",
+        "Not the same: pan (“27” instead of “31”)",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
+    change(&other, swap).await;
+    for path in scans {
+        other.tom.get(path).await.is(303);
+    }
+    assert!(!faults(&other).await.contains("Not the same"));
+}
+
+#[tokio::test]
+async fn a_day_list_names_what_it_cannot_say_and_leaves_nothing_out_in_silence() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    const WORDS: &str = "Not as the record says";
+    let paper = || scene.tom.get("/day-list.pdf?for=week");
+    assert!(!text_of(paper().await.is(200)).contains(WORDS));
+    change(&scene, "CREATE TABLE kept AS SELECT * FROM case_file").await;
+    let back = "(due, lab_day, closed) = (SELECT due, lab_day, closed FROM kept)";
+    for set in [
+        "lab_day = '2026-03-02', due = '2026-03-02'",
+        "lab_day = '2031-03-20'",
+        "closed = 1",
+    ] {
+        change(&scene, &format!("UPDATE case_file SET {set}")).await;
+        let text = text_of(paper().await.is(200));
+        assert!(text.contains(WORDS), "{set}: {text}");
+        change(&scene, &format!("UPDATE case_file SET {back}")).await;
+        let text = text_of(paper().await.is(200));
+        assert!(!text.contains(WORDS), "{set}, and back: {text}");
+    }
+}
