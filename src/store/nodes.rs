@@ -203,6 +203,33 @@ async fn run(
         .collect()
 }
 
+/// The first leaf that is not there, of those whose hashes a plan is folded from, in a record of this size.
+pub(super) async fn missing_under(
+    conn: &mut AnyConnection,
+    plan: &Plan,
+    size: u64,
+) -> Result<Option<u64>, StoreError> {
+    let stored = plan.nodes().map(stored_under);
+    let of_leaves = stored.filter(|(level, _)| *level == 0);
+    let runs: BTreeSet<u64> = of_leaves.map(|(_, first)| first / RUN * RUN).collect();
+    for begin in runs {
+        let until = size.min(begin + RUN);
+        let rows = sqlx::query("SELECT number FROM leaf WHERE number >= $1 AND number < $2")
+            .bind(signed(begin)?)
+            .bind(signed(until)?)
+            .fetch_all(&mut *conn)
+            .await?;
+        // What is no number is no leaf.
+        let found = rows.iter().filter_map(|row| unsigned(row, "number").ok());
+        let found: BTreeSet<u64> = found.collect();
+        let missing = (begin..until).find(|number| !found.contains(number));
+        if missing.is_some() {
+            return Ok(missing);
+        }
+    }
+    Ok(None)
+}
+
 /// The root of the first `size` leaves.
 pub async fn root_at(conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreError> {
     hashes(conn, &root_plan(size))
