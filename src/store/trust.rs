@@ -437,7 +437,7 @@ impl Trust {
                 leads(stored.of(conn, &plan).await)? || leads(made_again.of(conn, &plan).await)?;
             proved.push(is_proved);
             if !is_proved {
-                failed.get_or_insert(plan);
+                failed = failed.or(Some(plan));
             }
         }
         if let Some(plan) = failed {

@@ -393,6 +393,11 @@ pub async fn a_row_whose_number_is_no_whole_number_is_said_to_be_so(bed: &Bed) {
     )
     .await
     .unwrap();
+    // It keeps no other from being proved.
+    let mut conn = store.read().await.unwrap();
+    let own = leaf_hash(leaf(&case, 3).body.as_bytes());
+    assert!(store.proves(&mut conn, 3, &own).await.unwrap());
+    drop(conn);
     store.looked_at().await;
     let words = "where leaf 6 is looked for stands a row whose number is no whole number";
     takes_no_entry(store, &case, words).await;
