@@ -14,7 +14,7 @@ use super::{App, AppError, Person, PostKey, passed_sheet};
 use crate::domain::custody::events::PassMoved;
 use crate::domain::custody::forms::PassMoveForm;
 use crate::domain::custody::{
-    Description, FiledScan, Hold, OutOfForce, PassedWork, TakenPicture, What, describe_in,
+    Description, FiledScan, Hold, PassedWork, TakenPicture, What, describe_in,
 };
 use crate::domain::values::ids::{EventId, Tag};
 use crate::store::passed;
@@ -227,8 +227,7 @@ async fn open_revision(
     if !one.is_open_to_us() {
         return Err(AppError::Refused(one.cautions()));
     }
-    let mut seen = revision_of(app, one.work, one.pass.revision).await?;
-    seen.out = OutOfForce::of_passed(seen.out, &one.pass);
+    let seen = revision_of(app, one.work, one.pass.revision).await?;
     Ok((one.pass, seen))
 }
 
