@@ -5,8 +5,8 @@ use super::health::refuse_if_forked;
 use super::print_sheet::{mark, sheet_pages, write_sheet};
 use super::see_case::SeenRevision;
 use super::{App, AppError};
+use crate::domain::custody::PassedWork;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{OutOfForce, PassedWork};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard};
 use crate::domain::second_lab::{Along, Between, PassedPart, part_of};
@@ -65,7 +65,7 @@ pub async fn pdf(
     refuse_if_forked(app).await?;
     let words = words(app, (seen, pass), paper).await?;
     let own = part(&seen.work, pass, &seen.document)?;
-    let out = OutOfForce::of_passed(seen.out.clone(), pass);
+    let out = pass.out_of_force(seen.out.clone());
     write_sheet(&words, &own.document, pass.at, out.as_ref())
 }
 
@@ -75,7 +75,7 @@ pub async fn front(
     (seen, pass): (&SeenRevision, &PassedWork),
     paper: Paper,
 ) -> Result<String, AppError> {
-    let out = OutOfForce::of_passed(seen.out.clone(), pass);
+    let out = pass.out_of_force(seen.out.clone());
     let pages = sheet_pages(&words(app, (seen, pass), paper).await?, out.as_ref());
     let front = pages.first().ok_or(AppError::NotFound)?;
     Ok(write_svg(front, "Front of the sheet"))

@@ -43,19 +43,6 @@ impl OutOfForce {
         })
     }
 
-    /// The same of the part that a second laboratory has: once its work is over, that alone.
-    pub fn of_passed(out: Option<OutOfForce>, pass: &PassedWork) -> Option<OutOfForce> {
-        match pass.ended {
-            Some(over) => Some(OutOfForce {
-                newer: None,
-                halt: None,
-                over: Some(over),
-                card: None,
-            }),
-            None => out,
-        }
-    }
-
     /// That the work stands still, and nothing else.
     pub fn by_halt(halt: &Standstill) -> OutOfForce {
         OutOfForce {
@@ -139,6 +126,22 @@ impl OutOfForce {
         match self.is_by_the_card() {
             true => format!("{CARD_CHANGED} {ASK}"),
             false => self.words(),
+        }
+    }
+}
+
+impl PassedWork {
+    /// What stands against the part that a second laboratory has, where `out` stands against its revision: once the work is
+    /// over, that alone.
+    pub fn out_of_force(&self, out: Option<OutOfForce>) -> Option<OutOfForce> {
+        match self.ended {
+            Some(over) => Some(OutOfForce {
+                newer: None,
+                halt: None,
+                over: Some(over),
+                card: None,
+            }),
+            None => out,
         }
     }
 }

@@ -786,7 +786,7 @@ fn a_copy_of_the_part_says_that_its_work_is_over_and_nothing_else_then() {
     let superseded = later.and_then(|newest| OutOfForce::of(1, newest, None, None));
     assert!(superseded.is_some());
     for out in [None, superseded.clone()] {
-        assert_eq!(OutOfForce::of_passed(out.clone(), &pass), out);
+        assert_eq!(pass.out_of_force(out.clone()), out);
     }
     let day = whole_day(pass.at.date());
     for (end, how) in [
@@ -796,7 +796,7 @@ fn a_copy_of_the_part_says_that_its_work_is_over_and_nothing_else_then() {
     ] {
         pass.ended = Some((pass.at, end));
         for before in [None, superseded.clone()] {
-            let out = OutOfForce::of_passed(before, &pass).unwrap();
+            let out = pass.out_of_force(before).unwrap();
             assert_eq!((out.word(), out.is_by_the_card()), ("ended", false));
             let said = format!("This work is over: {how} on {day}. Do not work from this copy.");
             assert_eq!(out.words(), said);
