@@ -5,7 +5,7 @@ use vestibule::domain::people::party::Side;
 use vestibule::record::witness::Why;
 use vestibule::store::reference::ReferenceData;
 use vestibule::store::witness::{AlarmRow, ClearanceRow, KeyRow, PartySeen, SeenRow};
-use vestibule::store::{StoreError, parties, reference, strays, witness};
+use vestibule::store::{Backend, StoreError, parties, reference, strays, witness};
 
 pub fn seen(party: &str, size: u64) -> SeenRow {
     SeenRow {
