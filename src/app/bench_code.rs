@@ -3,7 +3,7 @@
 //! Whoever comes in by a code makes entries at the bench and signs nothing: `web/guard.rs` lets nothing else through,
 //! and `CaseWork::append` refuses every other kind of entry.
 
-use super::bindings::{binding_of_code, is_allowed, is_set};
+use super::bindings::{binding_of_code, is_allowed_as, is_set};
 use super::hashing::HashingQueue;
 use super::recorded::reference::hold_account;
 use super::run::write;
@@ -118,7 +118,7 @@ pub async fn who(app: &App, visit: &Visit) -> Result<Option<AtBench>, AppError> 
     ended::look(app).await;
     let mut conn = app.store.read().await?;
     let device = stored::allowed_device(&mut conn, secret).await?;
-    let Some(device) = device.filter(|one| is_allowed(app, one)) else {
+    let Some(device) = device.filter(|one| is_allowed_as(app, secret, one)) else {
         return Ok(None);
     };
     let people = stored::people_with_code(&mut conn, &device.party).await?;

@@ -1,6 +1,6 @@
 //! The devices at the benches of a lab: a manager allows them, on the device itself, and takes them back from anywhere.
 
-use super::bindings::{binding_of_device, is_allowed};
+use super::bindings::{binding_of_device, is_allowed, is_allowed_as};
 use super::run::write;
 use super::security::Happened;
 use super::sign_in::{confirm_password, secret_hash};
@@ -51,7 +51,7 @@ pub async fn here(app: &App, person: &Person) -> Result<Option<DeviceRow>, AppEr
     };
     let mut conn = app.store.read().await?;
     let found = stored::allowed_device(&mut conn, secret).await?;
-    Ok(found.filter(|one| is_allowed(app, one)))
+    Ok(found.filter(|one| is_allowed_as(app, secret, one)))
 }
 
 /// Allows the device of this browser; the answer is the secret that its cookie holds.

@@ -75,6 +75,11 @@ pub(super) fn is_allowed(app: &App, row: &DeviceRow) -> bool {
         && !holds_for_good(app, &row.binding)
 }
 
+/// Whether it is the allowed device of this secret. That the database has found the row by it is not believed.
+pub(super) fn is_allowed_as(app: &App, secret_hash: &str, row: &DeviceRow) -> bool {
+    row.secret_hash == secret_hash && is_allowed(app, row)
+}
+
 /// Whose code it is. With the account as it stands, as for an address of a calendar.
 pub(super) fn binding_of_code(app: &App, account: &AccountId, hash: &str, version: i64) -> String {
     let version = version.to_string();

@@ -35,7 +35,7 @@ const TOKEN_MOST: usize = 100;
 pub async fn made(app: &App, person: &Person) -> Result<Option<i64>, AppError> {
     let mut conn = app.store.read().await?;
     let row = feeds::of_account(&mut conn, &person.account.id).await?;
-    let row = row.filter(|row| is_bound(app, row, &person.account));
+    let row = row.filter(|row| is_bound(app, &row.secret_hash, row, &person.account));
     Ok(row.map(|row| row.made_ms))
 }
 
@@ -88,8 +88,10 @@ pub async fn end(app: &App, person: &Person) -> Result<(), AppError> {
     Ok(())
 }
 
-fn is_bound(app: &App, row: &FeedRow, account: &Account) -> bool {
-    binding_of_feed(app, &row.secret_hash, account, row.made_ms) == row.binding
+/// Whether this is the secret that the row was bound with: what was asked by, where somebody has asked. That the database
+/// has found the row by it is not believed.
+fn is_bound(app: &App, secret_hash: &str, row: &FeedRow, account: &Account) -> bool {
+    binding_of_feed(app, secret_hash, account, row.made_ms) == row.binding
         && !ended::holds_for_good(app, &row.binding)
 }
 
@@ -106,7 +108,7 @@ async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
     let Some(account) = account.filter(may_read) else {
         return Ok(None);
     };
-    if !is_bound(app, &row, &account) {
+    if !is_bound(app, &hash, &row, &account) {
         tracing::error!(account = %row.account, "an address of a calendar that nobody has made here, or of before its account changed");
         return Ok(None);
     }

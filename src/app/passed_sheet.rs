@@ -62,7 +62,8 @@ pub async fn pdf(
     refuse_if_forked(app).await?;
     let words = words(app, (seen, pass), paper).await?;
     let own = part(&seen.work, pass, &seen.document)?;
-    write_sheet(&words, &own.document, pass.at, seen.out.as_ref())
+    let out = pass.out_of_force(seen.out.clone());
+    write_sheet(&words, &own.document, pass.at, out.as_ref())
 }
 
 /// The same for the houses of the case: a second laboratory that has nobody here is given it on paper.
@@ -86,7 +87,8 @@ pub async fn front(
     (seen, pass): (&SeenRevision, &PassedWork),
     paper: Paper,
 ) -> Result<String, AppError> {
-    let pages = sheet_pages(&words(app, (seen, pass), paper).await?, seen.out.as_ref());
+    let out = pass.out_of_force(seen.out.clone());
+    let pages = sheet_pages(&words(app, (seen, pass), paper).await?, out.as_ref());
     let front = pages.first().ok_or(AppError::NotFound)?;
     Ok(write_svg(front, "Front of the sheet"))
 }

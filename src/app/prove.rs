@@ -13,7 +13,7 @@ use crate::record::note::with_line;
 use crate::record::tree::{consistency_plan, inclusion_plan};
 use crate::record::witness::cosigned;
 use crate::record::words::PaperRoot;
-use crate::store::record::{LeafRow, hashes, root_at};
+use crate::store::record::LeafRow;
 use crate::store::witness::{KeyRow, keys_of};
 use crate::store::{Connection, StoreError};
 use serde_json::Value;
@@ -44,11 +44,11 @@ pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result
         // What was appended while this was read is for the next bundle.
         if leaf.number < size {
             let value = values.remove(&(leaf.kind.clone(), leaf.about.clone()));
-            leaves.push(proven(&mut conn, leaf, value, size).await?);
+            leaves.push(proven(app, &mut conn, (leaf, value), size).await?);
         }
     }
     let older = match paper {
-        Some(paper) => Some(older(&mut conn, paper, size).await?),
+        Some(paper) => Some(older(app, &mut conn, paper, size).await?),
         None => None,
     };
     let bundle = Bundle {
@@ -135,9 +135,9 @@ async fn gathered(
 }
 
 async fn proven(
+    app: &App,
     conn: &mut Connection,
-    leaf: LeafRow,
-    value: Option<Value>,
+    (leaf, value): (LeafRow, Option<Value>),
     size: u64,
 ) -> Result<BundleLeaf, AppError> {
     let plan = inclusion_plan(leaf.number, size).map_err(|why| AppError::Inner(why.to_string()))?;
@@ -158,7 +158,7 @@ async fn proven(
     }
     Ok(BundleLeaf {
         index: leaf.number,
-        proof: hashes(conn, &plan).await?,
+        proof: app.store.hashes(conn, &plan).await?,
         value,
         salts,
         bytes: leaf.body.into_bytes(),
@@ -174,10 +174,15 @@ fn salts(leaf: &LeafRow) -> Result<Salts, StoreError> {
         .ok_or_else(|| StoreError::row("leaf_salt", leaf.number, "the salts cannot be read"))
 }
 
-async fn older(conn: &mut Connection, paper: &PaperRoot, size: u64) -> Result<Older, AppError> {
+async fn older(
+    app: &App,
+    conn: &mut Connection,
+    paper: &PaperRoot,
+    size: u64,
+) -> Result<Older, AppError> {
     let refused = |sentence: String| AppError::Refused(vec![sentence]);
     let plan = consistency_plan(paper.size, size).map_err(|why| refused(why.to_string()))?;
-    let root = root_at(conn, paper.size).await?;
+    let root = app.store.root_at(conn, paper.size).await?;
     if !paper.fits(&root) {
         return Err(refused(format!(
             "The first {} entries of this record do not come to the paper's root.",
@@ -187,7 +192,7 @@ async fn older(conn: &mut Connection, paper: &PaperRoot, size: u64) -> Result<Ol
     Ok(Older {
         size: paper.size,
         root,
-        proof: hashes(conn, &plan).await?,
+        proof: app.store.hashes(conn, &plan).await?,
     })
 }
 

@@ -7,7 +7,7 @@ use super::{App, AppError};
 use crate::domain::values::ids::CaseNumber;
 use crate::papers::record_mark::RecordMark;
 use crate::record::entry::LeafKind;
-use crate::store::record::{head, root_at};
+use crate::store::record::head;
 
 /// The record as it is now.
 pub async fn now(app: &App) -> Result<RecordMark, AppError> {
@@ -31,7 +31,7 @@ pub async fn after(
             None => return Ok(None),
         }
     }
-    let root = root_at(&mut conn, size).await?;
+    let root = app.store.root_at(&mut conn, size).await?;
     Ok(Some(RecordMark::new(size, root, app.store.key())))
 }
 
@@ -40,6 +40,6 @@ pub async fn of_case(app: &App, number: &CaseNumber) -> Result<RecordMark, AppEr
     let mut conn = app.store.read_at_once().await?;
     let newest = app.store.leaves_of(&mut conn, number).await?.pop();
     let size = newest.map_or(0, |leaf| leaf.number.saturating_add(1));
-    let root = root_at(&mut conn, size).await?;
+    let root = app.store.root_at(&mut conn, size).await?;
     Ok(RecordMark::new(size, root, app.store.key()))
 }

@@ -16,10 +16,10 @@ use crate::record::checkpoint::Checkpoint;
 use crate::record::entry::LeafKind;
 use crate::record::key::Verifier;
 use crate::record::proof::{GrowthProof, InclusionProof};
-use crate::record::tree::inclusion_plan;
+use crate::record::tree::{consistency_plan, inclusion_plan};
 use crate::record::words::{PAPER_ROOT_WANTED, PaperRoot};
 use crate::store::StoreError;
-use crate::store::record::{growth as growth_of, hashes, head, leaves_from};
+use crate::store::record::{head, leaves_from};
 use crate::store::resumption::{Resumed, ResumptionRow, newest as newest_resumptions};
 use crate::store::witness::{
     AlarmRow, ClearanceRow, KeyRow, cleared_alarms, keys_of, open_alarms, seen_by_partners,
@@ -96,9 +96,23 @@ pub struct RecordView {
     pub cleared: Vec<AlarmDescription>,
 }
 
+/// What is said where the page cannot be made of what is stored.
+const NOT_READ: &str = "A row of the record is none that this program writes: somebody has changed it past this program. The log, and \
+     “vestibule check”, say what is wrong.";
+
 /// The record as this person may see it: one's own party and those that share a case with it. Whoever may
 /// clear alarms is shown all that there are.
 pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
+    match view(app, person).await {
+        Err(AppError::Store(why)) if why.is_of_a_value() => {
+            tracing::error!(%why, "the page of the record cannot be made");
+            Err(AppError::Refused(vec![NOT_READ.to_owned()]))
+        }
+        other => other,
+    }
+}
+
+async fn view(app: &App, person: &Person) -> Result<RecordView, AppError> {
     let any_open = !open_alarms(&mut *app.store.read().await?, 1)
         .await?
         .is_empty();
@@ -273,7 +287,8 @@ pub async fn growth(app: &App, form: &GrowthForm) -> Result<(u64, GrowthProof), 
             format!("The record has {new} entries there, and cannot have grown from {old}.");
         return Err(AppError::field(GrowthForm::from().key, message));
     }
-    let hashes = growth_of(&mut conn, old, new).await?;
+    let plan = consistency_plan(old, new).map_err(|why| AppError::Inner(why.to_string()))?;
+    let hashes = app.store.hashes(&mut conn, &plan).await?;
     let proof = GrowthProof {
         old,
         hashes,
@@ -302,7 +317,7 @@ pub async fn entry(
     let proof = InclusionProof {
         extra: None,
         index: leaf,
-        hashes: hashes(&mut conn, &plan).await?,
+        hashes: app.store.hashes(&mut conn, &plan).await?,
         checkpoint: newest.checkpoint,
     };
     Ok((row.body, proof))

@@ -343,11 +343,12 @@ pub(super) async fn propose_of(
 }
 
 command! {
-    /// What the signer saw: the hash of the text, and its moment in milliseconds. A repeated post is answered
+    /// What the signer saw: the hash of the text, its moment in milliseconds, and which card of the patient. A repeated post is answered
     /// without the password, so that it is asked for only when something is signed.
     SignForm;
     hash: String = Kind::Hidden, "", "";
     issued: i64 = Kind::Hidden, "", "";
+    card_shown: String = Kind::Hidden, "", "";
     warnings_read: bool = Kind::Tick, "I have looked at these texts, and they name nobody", "";
     password: Secret = PASSWORD, "Your password again", "";
 }
@@ -388,6 +389,7 @@ pub(super) async fn sign_unasked(
     let shown = SignForm {
         hash: proposal.hash.clone(),
         issued: proposal.document.issued.unix_ms,
+        card_shown: proposal.document.patient.fingerprint(),
         warnings_read: true,
         password: Secret::default(),
     };
@@ -428,15 +430,21 @@ async fn as_recorded(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError
     Ok(())
 }
 
+const OTHER_TEXT: &str = "The prescription is not the one that this page showed: somebody has changed it, or the page is old. Nothing \
+     was signed.";
+const OTHER_CARD: &str = "The patient’s card was saved since this page was shown, and what it says is signed along: read it once more. \
+     Nothing was signed.";
+
 /// That what would be signed now is what the page has shown, and that nothing stands against it.
 fn stands(proposal: &Proposal, shown: &SignForm, now: Moment) -> Result<(), AppError> {
     let age = now.unix_ms - shown.issued;
     if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
-        return Err(AppError::Conflict(
-            "The prescription is not the one that this page showed: somebody has changed it, or the page is old. \
-             Nothing was signed."
-                .to_owned(),
-        ));
+        let card = proposal.document.patient.fingerprint();
+        let why = match shown.card_shown.is_empty() || shown.card_shown == card {
+            true => OTHER_TEXT,
+            false => OTHER_CARD,
+        };
+        return Err(AppError::Conflict(why.to_owned()));
     }
     if !proposal.faults.is_empty() {
         let faults = proposal.faults.iter();

@@ -107,7 +107,7 @@ fn style(size_pt: f32, grey: Grey) -> Style {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::custody::{CardSince, Halt};
+    use crate::domain::custody::{CardSince, Halt, PassEnd};
     use crate::domain::people::party::Paper;
     use crate::domain::review::sample;
     use crate::domain::values::moment::Moment;
@@ -121,6 +121,7 @@ mod tests {
         OutOfForce {
             newer: Some((112, at)),
             halt: Some((Halt::Cancelled, at)),
+            over: None,
             card: None,
         }
     }
@@ -133,6 +134,7 @@ mod tests {
             let out = OutOfForce {
                 newer: None,
                 halt: None,
+                over: None,
                 card: Some(CardSince {
                     says: says.to_owned(),
                     signed: "asked: none known".to_owned(),
@@ -188,16 +190,25 @@ mod tests {
         });
         // Papers of before there was the sheet, and full texts, are set by the other setter.
         let slips = [minimal(), full(), overlong(), foreign()].map(|slip| lay_out(&slip));
-        for pages in sheets.chain(slips) {
-            let copies = marked(pages.clone(), &out());
+        let passed_on = OutOfForce {
+            newer: None,
+            halt: None,
+            over: Some((Moment::new(1_796_893_200_000, 60), PassEnd::Ended)),
+            card: None,
+        };
+        let standings = [(out(), "CANCELLED"), (passed_on, "ENDED")];
+        let papers = sheets.chain(slips);
+        let cases = papers.flat_map(|pages| standings.clone().map(|one| (pages.clone(), one)));
+        for (pages, (out, large)) in cases {
+            let copies = marked(pages.clone(), &out);
             assert_eq!(copies.len(), pages.len());
             for (copy, page) in copies.iter().zip(&pages) {
                 let count = page.marks.len();
                 assert_eq!(copy.marks[1..=count], page.marks);
-                assert!(matches!(&copy.marks[0], Mark::Across { text, .. } if text == "CANCELLED"));
+                assert!(matches!(&copy.marks[0], Mark::Across { text, .. } if text == large));
                 let bands = &copy.marks[count + 1..];
                 let said = bands.iter().filter(|mark| {
-                    matches!(mark, Mark::Text { text, size_pt, .. } if *text == out().words() && *size_pt >= 7.45)
+                    matches!(mark, Mark::Text { text, size_pt, .. } if *text == out.words() && *size_pt >= 7.45)
                 });
                 assert_eq!((bands.len(), said.count()), (4, 2));
                 for y in page.marks.iter().flat_map(heights) {

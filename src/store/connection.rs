@@ -10,6 +10,16 @@ pub enum Backend {
     Postgres,
 }
 
+/// Keeps a connection to the schema in which the tables lie, or into which they would be laid, by the path that the
+/// address or the server gives. A server looks into its own before any that is named, so that no schema of anybody else
+/// changes what `=` says. Whatever is asked here is named with its schema: the path may lead through such a one still.
+const ONE_SCHEMA: &str = "SELECT pg_catalog.set_config('search_path', \
+     pg_catalog.concat(pg_catalog.quote_ident(CAST(own.schema_name AS pg_catalog.text)), ', pg_temp'), false) FROM \
+     (SELECT COALESCE((SELECT n.nspname FROM pg_catalog.pg_class c \
+     JOIN pg_catalog.pg_namespace n ON n.oid OPERATOR(pg_catalog.=) c.relnamespace \
+     WHERE c.oid OPERATOR(pg_catalog.=) pg_catalog.to_regclass('record_head')), pg_catalog.current_schema()) \
+     AS schema_name) AS own WHERE own.schema_name IS NOT NULL";
+
 /// An open connection, as the functions of this room take it.
 pub type Connection = AnyConnection;
 
@@ -27,7 +37,7 @@ pub(super) async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), s
         ]
     } else {
         // The server, or the user's role, may be set to answer a commit before it is on the disk.
-        &["SET synchronous_commit = on"]
+        &[ONE_SCHEMA, "SET synchronous_commit = on"]
     };
     run_all(conn, statements).await
 }
@@ -64,7 +74,7 @@ pub(super) async fn prepare_read_only(conn: &mut AnyConnection) -> Result<(), sq
             "PRAGMA temp_store = MEMORY",
         ]
     } else {
-        &["SET default_transaction_read_only = on"]
+        &[ONE_SCHEMA, "SET default_transaction_read_only = on"]
     };
     run_all(conn, statements).await
 }

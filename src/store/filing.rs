@@ -6,7 +6,7 @@ use super::error::StoreError;
 use super::head::{head, signed, signed_as, unsigned};
 use super::known_leaves::KnownLeaves;
 use super::rows::BETWEEN;
-use super::trust::{Trust, beyond};
+use super::trust::{Trust, beyond, missing};
 use crate::record::filed::{FiledUnder, filed_under};
 use crate::record::hash::{Hash, leaf_hash};
 use crate::record::key::Verifier;
@@ -92,8 +92,14 @@ async fn beyond_the_end(conn: &mut AnyConnection) -> Result<Option<String>, Stor
 
 const OTHER_BYTES: &str = "the leaves do not lead to the root that the key has signed";
 
-fn missing(number: u64) -> String {
-    format!("leaf {number} is missing")
+/// What is wrong where a row is not the leaf of this number, in words: it is another one, or none of them.
+fn not_there(row: &AnyRow, number: u64) -> String {
+    match unsigned(row, "number") {
+        Ok(_) => missing(number),
+        Err(_) => format!(
+            "where leaf {number} is looked for stands a row whose number is no whole number"
+        ),
+    }
 }
 
 /// What is wrong with a leaf, in words; otherwise it is taken.
@@ -160,7 +166,7 @@ async fn one_by_one(
     let mut next = from;
     for row in &rows {
         if !is_number(row, next) {
-            break;
+            return Ok(Some(not_there(row, next)));
         }
         let told = COLUMNS.map(|column| row.try_get::<String, _>(column).unwrap_or_default());
         let columns = told.each_ref().map(String::as_str);
@@ -189,9 +195,12 @@ pub(super) async fn grow(
     while frontier.size() < to.size() {
         let until = frontier.size().saturating_add(AT_ONCE).min(to.size());
         for leaf in read(conn, frontier.size(), until).await? {
-            let Some((filed, hash)) = leaf else {
-                trust.note_filing(Some(missing(frontier.size())));
-                return Ok(());
+            let (filed, hash) = match leaf {
+                Ok(leaf) => leaf,
+                Err(why) => {
+                    trust.note_filing(Some(why));
+                    return Ok(());
+                }
             };
             frontier.append(hash);
             match filed {
@@ -208,7 +217,7 @@ pub(super) async fn grow(
     Ok(())
 }
 
-/// Whether a row has this number. One that is no number keeps nobody from being told that the leaf is missing.
+/// Whether a row has this number. One that is no number keeps nobody from being told so.
 fn is_number(row: &AnyRow, number: u64) -> bool {
     unsigned(row, "number").is_ok_and(|found| found == number)
 }
@@ -216,12 +225,12 @@ fn is_number(row: &AnyRow, number: u64) -> bool {
 /// What a leaf is filed under, where it is of a form that this program knows, and its hash.
 type Read = (Option<FiledUnder>, Hash);
 
-/// These leaves; none in the place of one that is missing, which is the last.
+/// These leaves; in the place of the first that is not there, what is wrong in words, and nothing after it.
 async fn read(
     conn: &mut AnyConnection,
     from: u64,
     until: u64,
-) -> Result<Vec<Option<Read>>, StoreError> {
+) -> Result<Vec<Result<Read, String>>, StoreError> {
     let rows = sqlx::query(
         "SELECT number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number",
     )
@@ -232,17 +241,17 @@ async fn read(
     let mut rows = rows.iter();
     let mut leaves = Vec::new();
     for number in from..until {
-        let body = match rows.next() {
-            // What is no text leads to another root.
-            Some(row) if is_number(row, number) => {
-                row.try_get::<String, _>("body").unwrap_or_default()
-            }
-            _ => {
-                leaves.push(None);
+        let row = match rows.next() {
+            Some(row) if is_number(row, number) => row,
+            other => {
+                let why = other.map_or_else(|| missing(number), |row| not_there(row, number));
+                leaves.push(Err(why));
                 break;
             }
         };
-        leaves.push(Some((filed_under(&body), leaf_hash(body.as_bytes()))));
+        // What is no text leads to another root.
+        let body = row.try_get::<String, _>("body").unwrap_or_default();
+        leaves.push(Ok((filed_under(&body), leaf_hash(body.as_bytes()))));
     }
     Ok(leaves)
 }
@@ -294,7 +303,8 @@ mod tests {
     use sqlx::Connection;
 
     #[tokio::test]
-    async fn a_leaf_that_is_no_text_leads_to_another_root_and_one_without_a_number_is_missing() {
+    async fn a_leaf_that_is_no_text_leads_to_another_root_and_one_without_a_number_is_said_to_be_so()
+     {
         sqlx::any::install_default_drivers();
         let mut conn = AnyConnection::connect("sqlite::memory:").await.unwrap();
         for sql in [
@@ -305,6 +315,9 @@ mod tests {
         }
         let found = read(&mut conn, 0, 2).await.unwrap();
         let is_none = |hash: &Hash| *hash == leaf_hash(b"");
-        assert!(matches!(found.as_slice(), [Some((None, hash)), None] if is_none(hash)));
+        let says = |why: &String| why.contains("leaf 1 is looked for");
+        let is_so =
+            matches!(found.as_slice(), [Ok((None, hash)), Err(why)] if is_none(hash) && says(why));
+        assert!(is_so, "{found:?}");
     }
 }

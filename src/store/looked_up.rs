@@ -6,8 +6,11 @@ use super::database::Store;
 use super::error::StoreError;
 use super::head::{head, signed_as};
 use super::known_leaves::By;
+use super::nodes;
 use super::record::{self, LeafRow};
 use crate::domain::values::ids::CaseNumber;
+use crate::record::hash::Hash;
+use crate::record::tree::{Plan, root_plan};
 use sqlx::AnyConnection;
 
 impl Store {
@@ -96,6 +99,27 @@ impl Store {
         self.hold_found(conn, By::Owner(case.as_str()), before, &numbers)
             .await?;
         Ok(found)
+    }
+
+    /// The hashes that a proof wants. Where they cannot be made since a leaf is missing, that leaf is named.
+    pub async fn hashes(
+        &self,
+        conn: &mut AnyConnection,
+        plan: &Plan,
+    ) -> Result<Vec<Hash>, StoreError> {
+        let why = match nodes::hashes(conn, plan).await {
+            Err(why @ StoreError::Row { .. }) => why,
+            other => return other,
+        };
+        let size = head(conn).await?.frontier.size();
+        self.trust().refuse_missing(conn, plan, size).await?;
+        Err(why)
+    }
+
+    /// The root of the first `size` leaves, in the same way.
+    pub async fn root_at(&self, conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreError> {
+        let root = self.hashes(conn, &root_plan(size)).await?.pop();
+        root.ok_or_else(|| StoreError::row("tree_node", size, "no root"))
     }
 
     async fn hold_found(

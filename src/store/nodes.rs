@@ -143,7 +143,10 @@ async fn run_as_text(
     if count == 0 {
         return Ok(Some(Vec::new()));
     }
-    let (last, text): (i64, String) = (row.try_get("last")?, row.try_get("hashes")?);
+    let Ok(last) = row.try_get::<i64, _>("last") else {
+        return Ok(None);
+    };
+    let text: String = row.try_get("hashes")?;
     let (digits, rest) = text.as_bytes().as_chunks::<64>();
     let hashes: Option<Vec<Hash>> = digits
         .iter()
@@ -162,6 +165,8 @@ async fn run(
     leaves: Leaves,
 ) -> Result<Vec<(u64, Hash)>, StoreError> {
     let (from, to) = (signed(begin)?, signed(begin + RUN)?);
+    // A file keeps also what is no whole number: that is no leaf, and keeps none from being proved.
+    let is_numbered = |row: &&AnyRow, column: &str| unsigned(row, column).is_ok();
     if (level, leaves) != (0, Leaves::MadeAgain)
         && let Some(read) = run_as_text(conn, (level, begin)).await?
     {
@@ -177,7 +182,8 @@ async fn run(
             let body: String = row.try_get("body")?;
             Ok((unsigned(row, "number")?, leaf_hash(body.as_bytes())))
         };
-        return rows.iter().map(made).collect();
+        let rows = rows.iter().filter(|row| is_numbered(row, "number"));
+        return rows.map(made).collect();
     }
     let rows = if level == 0 {
         sqlx::query("SELECT number AS place, hash FROM leaf WHERE number >= $1 AND number < $2")
@@ -196,11 +202,39 @@ async fn run(
         .await?
     };
     rows.iter()
+        .filter(|row| is_numbered(row, "place"))
         .map(|row| {
             let place = unsigned(row, "place")?;
             Ok((place, read_hash("tree_node", place, row.try_get("hash")?)?))
         })
         .collect()
+}
+
+/// The first leaf that is not there, of those whose hashes a plan is folded from, in a record of this size.
+pub(super) async fn missing_under(
+    conn: &mut AnyConnection,
+    plan: &Plan,
+    size: u64,
+) -> Result<Option<u64>, StoreError> {
+    let stored = plan.nodes().map(stored_under);
+    let of_leaves = stored.filter(|(level, _)| *level == 0);
+    let runs: BTreeSet<u64> = of_leaves.map(|(_, first)| first / RUN * RUN).collect();
+    for begin in runs {
+        let until = size.min(begin + RUN);
+        let rows = sqlx::query("SELECT number FROM leaf WHERE number >= $1 AND number < $2")
+            .bind(signed(begin)?)
+            .bind(signed(until)?)
+            .fetch_all(&mut *conn)
+            .await?;
+        // What is no number is no leaf.
+        let found = rows.iter().filter_map(|row| unsigned(row, "number").ok());
+        let found: BTreeSet<u64> = found.collect();
+        let missing = (begin..until).find(|number| !found.contains(number));
+        if missing.is_some() {
+            return Ok(missing);
+        }
+    }
+    Ok(None)
 }
 
 /// The root of the first `size` leaves.

@@ -9,12 +9,12 @@ use super::error::StoreError;
 use super::head::{Head, head, signed_as};
 use super::known_leaves::{By, KnownLeaves};
 use super::last_signed::{LastError, LastSigned};
-use super::nodes::{ReadHashes, growth};
+use super::nodes::{ReadHashes, growth, missing_under};
 use crate::record::checkpoint::Checkpoint;
 use crate::record::filed::FiledUnder;
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
-use crate::record::tree::{Frontier, inclusion_plan, verify_consistency, verify_inclusion};
+use crate::record::tree::{Frontier, Plan, inclusion_plan, verify_consistency, verify_inclusion};
 use sqlx::AnyConnection;
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -421,7 +421,7 @@ impl Trust {
             self.signed(&head, key).map_err(StoreError::Forked)?;
         }
         let (mut stored, mut made_again) = (ReadHashes::stored(), ReadHashes::made_again());
-        let mut proved = Vec::with_capacity(leaves.len());
+        let (mut proved, mut failed) = (Vec::with_capacity(leaves.len()), None);
         for (number, leaf) in leaves {
             let Ok(plan) = inclusion_plan(*number, size) else {
                 let is_appended = self.seen().appended.get(number) == Some(leaf);
@@ -436,9 +436,45 @@ impl Trust {
             let is_proved =
                 leads(stored.of(conn, &plan).await)? || leads(made_again.of(conn, &plan).await)?;
             proved.push(is_proved);
+            if !is_proved {
+                failed = failed.or(Some(plan));
+            }
+        }
+        if let Some(plan) = failed {
+            self.refuse_missing(conn, &plan, size).await?;
         }
         Ok(proved)
     }
+
+    /// Names the leaf that is missing, where that is why a proof cannot be made: it need not be the one that was to be
+    /// proved. A server leaves one out while this program runs, and nobody has told it that somebody else has written.
+    ///
+    /// # Errors
+    /// If a leaf is missing beside those of the plan. Then nothing is entered any more.
+    pub async fn refuse_missing(
+        &self,
+        conn: &mut AnyConnection,
+        plan: &Plan,
+        size: u64,
+    ) -> Result<(), StoreError> {
+        // A program that only looks names every fault by itself.
+        if self.known_frontier().is_none() {
+            return Ok(());
+        }
+        match missing_under(conn, plan, size).await? {
+            Some(number) => {
+                let why = missing(number);
+                self.note_filing(Some(why.clone()));
+                Err(StoreError::Forked(why))
+            }
+            None => Ok(()),
+        }
+    }
+}
+
+/// What is wrong where a leaf is not there, in words.
+pub(super) fn missing(number: u64) -> String {
+    format!("leaf {number} is missing")
 }
 
 /// What is wrong with a leaf beyond the end of the record, in words.

@@ -283,11 +283,14 @@ pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
     .execute(tx.conn())
     .await?;
     if done.rows_affected() == 1 {
-        sqlx::query("INSERT INTO open_alarm (raised_ms, alarm_id) VALUES ($1, $2)")
-            .bind(alarm.at_ms)
-            .bind(&alarm.id)
-            .execute(tx.conn())
-            .await?;
+        // It stands open already where somebody has taken away the alarm alone, past this program.
+        sqlx::query(
+            "INSERT INTO open_alarm (raised_ms, alarm_id) VALUES ($1, $2) ON CONFLICT (raised_ms, alarm_id) DO NOTHING",
+        )
+        .bind(alarm.at_ms)
+        .bind(&alarm.id)
+        .execute(tx.conn())
+        .await?;
     }
     Ok(())
 }

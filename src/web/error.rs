@@ -37,6 +37,10 @@ pub enum WebError {
     NeedsPassword {
         sent: Vec<(String, String)>,
     },
+    /// Asked too often under addresses of calendars that open nothing.
+    WrongAddresses {
+        minutes: i64,
+    },
     Template(askama::Error),
 }
 
@@ -58,6 +62,14 @@ impl WebError {
         WebError::Request {
             status,
             happened: happened.into(),
+        }
+    }
+
+    /// Of whoever comes by an address that is a key: nobody has typed a password.
+    pub fn by_address(error: AppError) -> WebError {
+        match error {
+            AppError::Closed { minutes } => WebError::WrongAddresses { minutes },
+            other => other.into(),
         }
     }
 }
@@ -147,9 +159,21 @@ pub fn refused_for(error: &WebError) -> Option<&'static str> {
 
 /// When to try again after too many wrong passwords.
 pub fn closed_words(minutes: i64) -> String {
+    format!("Too many wrong passwords: {}.", again_in(minutes))
+}
+
+/// The same after too many addresses that open nothing.
+pub fn wrong_addresses_words(minutes: i64) -> String {
+    format!(
+        "Too many calendar addresses from here open nothing: {}.",
+        again_in(minutes)
+    )
+}
+
+fn again_in(minutes: i64) -> String {
     match minutes {
-        1 => "Too many wrong passwords: try again in 1 minute.".to_owned(),
-        _ => format!("Too many wrong passwords: try again in {minutes} minutes."),
+        1 => "try again in 1 minute".to_owned(),
+        _ => format!("try again in {minutes} minutes"),
     }
 }
 

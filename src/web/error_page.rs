@@ -1,7 +1,10 @@
 //! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
 //! wildcard; the table below it pins every status.
 
-use super::error::{ANOTHER_PERSON, BUSY, REFUSED, WebError, closed_words, refused_for, wait_s};
+use super::error::{
+    ANOTHER_PERSON, BUSY, REFUSED, WebError, closed_words, refused_for, wait_s,
+    wrong_addresses_words,
+};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
 use crate::app::{AppError, Outage, StoreError, health};
@@ -91,6 +94,12 @@ fn story(error: &WebError) -> Story {
             "Too many wrong passwords",
             vec![closed_words(*minutes)],
             "Nothing is lost. If it was not you who tried, tell your administrator.",
+        ),
+        WebError::WrongAddresses { minutes } => story(
+            StatusCode::TOO_MANY_REQUESTS,
+            "Too many wrong addresses",
+            vec![wrong_addresses_words(*minutes)],
+            "Nothing is lost, and an address that works is answered all the same.",
         ),
         WebError::App(AppError::Busy) => story(
             StatusCode::SERVICE_UNAVAILABLE,
@@ -297,6 +306,7 @@ impl IntoResponse for WebError {
         }
         let seconds = match &self {
             WebError::App(error) => wait_s(error),
+            WebError::WrongAddresses { minutes } => Some(60 * minutes),
             _ => None,
         };
         let refused = refused_for(&self);

@@ -47,7 +47,8 @@ pub async fn file(
     At(name): At<String>,
 ) -> Result<Response, WebError> {
     let secret = name.strip_suffix(".ics").ok_or(AppError::NotFound)?;
-    let text = feed::read(&app, secret, &visit).await?;
+    let text = feed::read(&app, secret, &visit).await;
+    let text = text.map_err(WebError::by_address)?;
     let mut answer = ics("days.ics", text.as_ref().clone());
     let headers = answer.headers_mut();
     let fixed = HeaderValue::from_static;

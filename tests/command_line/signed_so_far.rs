@@ -323,6 +323,10 @@ fn r3_an_older_copy_is_named_by_what_it_lacks_and_gone_on_with_by_an_administrat
     data.run(&["check"]).badly("does not stand open");
     drop(Serving::on(&data));
     data.run(&["check"]).badly("An alarm that is not cleared");
+    // Nor to take away the alarm, and leave it among the open ones.
+    data.change("PRAGMA foreign_keys = OFF; DELETE FROM alarm");
+    drop(Serving::on(&data));
+    data.run(&["check"]).badly("An alarm that is not cleared");
     for name in ["vestibule.sqlite-wal", "vestibule.sqlite-shm"] {
         std::fs::remove_file(data.path(name)).ok();
     }

@@ -241,11 +241,13 @@ fn c5_a_marked_copy_is_a_sound_file_with_its_band_and_its_codes() {
     let superseded = OutOfForce {
         newer: Some((3, at)),
         halt: None,
+        over: None,
         card: None,
     };
     let cancelled = OutOfForce {
         newer: Some((3, at)),
         halt: Some((Halt::Cancelled, at)),
+        over: None,
         card: None,
     };
     let mut papers: Vec<(String, Vec<Page>)> = Vec::new();

@@ -5,6 +5,7 @@ use crate::databases;
 use tempfile::{TempDir, tempdir};
 use vestibule::domain::custody::case::Case;
 use vestibule::record::hash::leaf_hash;
+use vestibule::record::tree::inclusion_plan;
 use vestibule::store::{Backend, LastSigned, Outage, Store, StoreError, record};
 
 /// A program with a word of how far its key has signed.
@@ -344,6 +345,61 @@ pub async fn a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_t
     refused(store.leaves_of(&mut conn, &case.number).await, words);
     refused(store.leaf_about(&mut conn, "event", "event 4").await, words);
     drop(conn);
+    takes_no_entry(store, &case, words).await;
+    store.close().await;
+}
+
+/// Every proof of a run that is not finished rests on all of its leaves.
+pub async fn a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails(
+    bed: &Bed,
+) {
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..8).await;
+    let store = &running.store;
+    bed.unlock("leaf").await;
+    let left_out = match bed.database.backend {
+        Backend::Sqlite => {
+            "DELETE FROM leaf_salt WHERE leaf = 5; DELETE FROM leaf WHERE number = 5"
+        }
+        Backend::Postgres => {
+            "ALTER TABLE leaf RENAME TO leaf_whole; CREATE VIEW leaf AS SELECT * FROM leaf_whole WHERE number <> 5"
+        }
+    };
+    bed.past_the_store(left_out).await.unwrap();
+    let mut conn = store.read().await.unwrap();
+    let own = leaf_hash(leaf(&case, 3).body.as_bytes());
+    let words = "leaf 5 is missing";
+    refused(store.proves(&mut conn, 3, &own).await, words);
+    refused(store.root_at(&mut conn, 7).await, words);
+    let plan = inclusion_plan(3, 8).unwrap();
+    refused(store.hashes(&mut conn, &plan).await, words);
+    drop(conn);
+    takes_no_entry(store, &case, words).await;
+    store.close().await;
+}
+
+/// SQLite keeps it as it is typed, whatever the column is for.
+pub async fn a_row_whose_number_is_no_whole_number_is_said_to_be_so(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    let case = bed.with_a_case().await;
+    let running = Running::on(bed).await;
+    running.append(&case, 0..8).await;
+    let store = &running.store;
+    bed.past_the_store(
+        "INSERT INTO leaf SELECT 5.5, 'event', 'event 5.5', case_number, body, hash FROM leaf WHERE number = 5",
+    )
+    .await
+    .unwrap();
+    // It keeps no other from being proved.
+    let mut conn = store.read().await.unwrap();
+    let own = leaf_hash(leaf(&case, 3).body.as_bytes());
+    assert!(store.proves(&mut conn, 3, &own).await.unwrap());
+    drop(conn);
+    store.looked_at().await;
+    let words = "where leaf 6 is looked for stands a row whose number is no whole number";
     takes_no_entry(store, &case, words).await;
     store.close().await;
 }

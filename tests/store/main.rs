@@ -77,9 +77,12 @@ use crate::leaves::{
 };
 use crate::looked_up::{
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next,
+    a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails,
     a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too,
     a_lookup_at_an_earlier_moment_finds_what_was_signed_then,
-    a_reader_that_was_given_back_keeps_no_moment, r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
+    a_reader_that_was_given_back_keeps_no_moment,
+    a_row_whose_number_is_no_whole_number_is_said_to_be_so,
+    r1_a_leaf_of_a_finished_run_that_was_written_again_for_another_case_was_not_said,
     r1_an_event_whose_leaf_both_indexes_left_out_was_gone_and_the_next_start_said_nothing,
     r2_the_newest_leaf_under_another_case_was_gone_from_its_own_while_the_program_ran,
     r2_what_another_program_has_added_is_known_as_well,
@@ -281,6 +284,8 @@ on_both! {
     a_reader_that_was_given_back_keeps_no_moment
     a_leaf_that_was_put_under_another_case_is_missed_at_one_moment_too
     a_leaf_put_beyond_the_signed_end_was_shown_and_held_the_number_of_the_next
+    a_leaf_that_is_left_out_while_the_program_runs_is_named_by_the_first_proof_that_fails
+    a_row_whose_number_is_no_whole_number_is_said_to_be_so
     r2_a_policy_that_hides_a_row_was_not_said_at_the_start
     r18_a_server_that_may_only_be_read_said_so_in_its_own_words
 }

@@ -5,7 +5,7 @@ use vestibule::domain::people::party::Side;
 use vestibule::record::witness::Why;
 use vestibule::store::reference::ReferenceData;
 use vestibule::store::witness::{AlarmRow, ClearanceRow, KeyRow, PartySeen, SeenRow};
-use vestibule::store::{StoreError, parties, reference, strays, witness};
+use vestibule::store::{Backend, StoreError, parties, reference, strays, witness};
 
 pub fn seen(party: &str, size: u64) -> SeenRow {
     SeenRow {
@@ -196,5 +196,22 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     ] {
         let refusal = bed.past_the_store(sql).await.unwrap_err();
         assert!(refusal.to_string().contains("written once"), "{refusal}");
+    }
+    // Taken away itself while its row among the open ones is left, it is written down again as well.
+    bed.unlock("alarm").await;
+    let unbound = match bed.database.backend {
+        Backend::Sqlite => "PRAGMA foreign_keys = OFF",
+        Backend::Postgres => "ALTER TABLE open_alarm DROP CONSTRAINT open_alarm_alarm_id_fkey",
+    };
+    let taken = format!("{unbound}; DELETE FROM alarm WHERE id = 'y'");
+    bed.past_the_store(&taken).await.unwrap();
+    assert_eq!(witness::open_alarms(&mut conn, 10).await.unwrap(), []);
+    for _ in 0..2 {
+        let mut tx = bed.tx().await;
+        let again = alarm("y", MONDAY_MS + 1);
+        witness::raise_again(&mut tx, &again).await.unwrap();
+        tx.commit().await.unwrap();
+        let open = witness::open_alarms(&mut conn, 10).await.unwrap();
+        assert_eq!(open, [again]);
     }
 }

@@ -1,6 +1,7 @@
 //! The days of a house under an address that a calendar program reads: who has it, what stands there, and what ends it.
 
-use crate::common::{Answer, PASSWORD, Visitor};
+use crate::common::{Answer, PASSWORD, Visitor, World};
+use crate::databases::Database;
 use crate::scene::{LEAST, Scene, open_case};
 use vestibule::app::sign_in::secret_hash;
 
@@ -300,6 +301,8 @@ async fn who_asks_for_thirty_addresses_that_open_nothing_waits_and_keeps_nobody_
     }
     let shut = guesser.get("/feed/guess-30.ics").await;
     assert_eq!(shut.is(429).headers["retry-after"], "900");
+    shut.sees("open nothing: try again in 15 minutes.");
+    shut.sees_not("wrong passwords");
     // A right one is answered there too, and a stranger elsewhere is told that it is not there.
     guesser.get(&own).await.is(200);
     is_nothing(
@@ -332,4 +335,45 @@ async fn two_hundred_cases_are_one_file() {
     // Kept until something changes, and the same bytes.
     let again = scene.world.nobody().get(&path).await;
     assert_eq!(again.text(), text);
+}
+
+/// On a server, whoever may write its tables can also put a meaning of `=` before its own.
+#[tokio::test]
+async fn an_equals_sign_of_another_schema_opens_no_address_and_no_device_on_postgres() {
+    const ANY_TEXT_IS_EQUAL: &str = "CREATE SCHEMA evil; \
+         CREATE FUNCTION evil.eq(text, text) RETURNS bool LANGUAGE sql IMMUTABLE AS 'SELECT true'; \
+         CREATE OPERATOR evil.= (LEFTARG = text, RIGHTARG = text, FUNCTION = evil.eq); \
+         DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET search_path = evil, pg_catalog, public', current_database()); END $$";
+    let Some(database) = Database::postgres().await else {
+        return;
+    };
+    let before = database.open().await;
+    let world = World::peopled_on(before.clone()).await;
+    let path = makes(&world.person("tom")).await;
+    let fields = [("device_name", "Tablet, bench 2"), ("password", PASSWORD)];
+    let mara = world.person("mara");
+    let allowed = mara.send("/bench/devices", "/bench/devices", &fields);
+    let own = allowed.await.is(303).cookies()[0].clone();
+    let mut conn = database.raw().await;
+    let done = sqlx::raw_sql(ANY_TEXT_IS_EQUAL).execute(&mut conn);
+    done.await.unwrap();
+    before.close().await;
+    let store = database.open().await;
+    let mut app = world.app.clone();
+    app.store = store.clone();
+    let world = world.served(app);
+    let nobody = world.nobody();
+    nobody.get(&path).await.is(200);
+    is_nothing(&nobody.get("/feed/guess.ics").await);
+    let said = "Codes are not taken on this device";
+    for (cookie, is_taken) in [(own.as_str(), true), ("vestibule-device=guess", false)] {
+        let device = world.nobody().with_cookie(cookie.to_owned());
+        let page = device.get("/bench/who").await;
+        assert_eq!(page.is(200).text().contains(said), !is_taken, "{cookie}");
+    }
+    // The tables lie where they lay.
+    let unlike = store.tables_differ(&mut store.read().await.unwrap()).await;
+    assert_eq!(unlike.unwrap(), Vec::<String>::new());
+    store.close().await;
+    database.remove().await;
 }

@@ -218,6 +218,11 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         .await
         .sees("This is over")
         .sees("Received at the second lab");
+    let [_, sheet, front] = read_by(&lars, path).await;
+    // Neither the sheet nor its front looks like one to work from.
+    for text in [sheet, front] {
+        assert!(text.contains("This work is over: all of it was back on"));
+    }
     lars.get("/").await.sees_not("Passed on to you");
     scene
         .tom
@@ -490,6 +495,8 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .await;
     passed_again.is(303);
     lars.get(&path).await.sees("This is over");
+    let [_, copy, _] = read_by(&lars, &path).await;
+    assert!(copy.contains("it was passed on again"), "{copy}");
     lars.get("/").await.sees("Passed on to you: 1");
     // Stopped work: the second laboratory reads it at once.
     let halt = scene.at("/halt");

@@ -32,6 +32,17 @@ fn has_rem(value: &str) -> bool {
 }
 
 #[test]
+fn whatever_could_be_sent_of_a_case_that_is_not_as_the_record_says_is_hidden() {
+    let rule = "main.doubted:not(:has(.writing)) form[method=post] button { display: none; }";
+    assert!(style().contains(rule));
+    let page = std::fs::read_to_string("templates/base.html").unwrap();
+    assert!(page.contains("{% if frame.is_doubted %} class=\"doubted\"{% endif %}"));
+    // What goes on being written is told from it.
+    let written = std::fs::read_to_string("templates/write.html").unwrap();
+    assert!(written.contains("method=\"post\" class=\"writing\""));
+}
+
+#[test]
 fn type_space_and_colour_are_tokens() {
     let all = declarations(&style());
     assert!(all.len() > 1_000, "{}", all.len());

@@ -1,7 +1,8 @@
-//! Why nobody works from a copy of a revision any more: a newer one is in force, the work stands still, or the patient's
-//! card says of substances what the revision does not.
+//! Why nobody works from a copy of a revision any more: a newer one is in force, the work stands still, what was passed on
+//! by it is over, or the patient's card says of substances what the revision does not.
 
 use super::card_since::CardSince;
+use super::passed::{PassEnd, PassedWork};
 use super::standstill::{Halt, Standstill};
 use crate::domain::values::moment::{Moment, whole_day};
 
@@ -16,6 +17,8 @@ pub struct OutOfForce {
     pub newer: Option<(i64, Moment)>,
     /// How the work of its case stands still, and since when.
     pub halt: Option<(Halt, Moment)>,
+    /// When and how the work was over that a second laboratory had it for; then nothing else is said.
+    pub over: Option<(Moment, PassEnd)>,
     /// What is to be avoided by the card, where nothing else stands against working from it.
     pub card: Option<CardSince>,
 }
@@ -32,7 +35,12 @@ impl OutOfForce {
         let halt = standstill.map(|one| (one.halt, one.since));
         let is_out = newer.is_some() || halt.is_some();
         let card = card.filter(|_| !is_out).cloned();
-        (is_out || card.is_some()).then_some(OutOfForce { newer, halt, card })
+        (is_out || card.is_some()).then_some(OutOfForce {
+            newer,
+            halt,
+            over: None,
+            card,
+        })
     }
 
     /// That the work stands still, and nothing else.
@@ -40,12 +48,16 @@ impl OutOfForce {
         OutOfForce {
             newer: None,
             halt: Some((halt.halt, halt.since)),
+            over: None,
             card: None,
         }
     }
 
     /// The one word that matters most, for large letters and for the name of a file.
     pub fn word(&self) -> &'static str {
+        if self.over.is_some() {
+            return "ended";
+        }
         match (self.halt, &self.newer) {
             (Some((Halt::Cancelled, _)), _) => "cancelled",
             (_, Some(_)) => "superseded",
@@ -73,10 +85,25 @@ impl OutOfForce {
         Some(format!("Work {} on {day}.", halt.shown()))
     }
 
+    /// "This work is over: all of it was back on Fri 11 Dec 2026."
+    fn over_words(&self) -> Option<String> {
+        let (at, end) = self.over?;
+        let how = match end {
+            PassEnd::Back => "all of it was back",
+            PassEnd::Ended => "the laboratory that passed it on ended it",
+            PassEnd::PassedAgain => "it was passed on again",
+        };
+        let day = whole_day(at.date());
+        Some(format!("This work is over: {how} on {day}."))
+    }
+
     /// All of it, without a substance: whoever finds a paper reads it.
     pub fn why(&self) -> String {
         if self.is_by_the_card() {
             return CARD_CHANGED.to_owned();
+        }
+        if let Some(words) = self.over_words() {
+            return words;
         }
         let why = [self.halt_words(), self.newer_words()];
         let why: Vec<String> = why.into_iter().flatten().collect();
@@ -99,6 +126,22 @@ impl OutOfForce {
         match self.is_by_the_card() {
             true => format!("{CARD_CHANGED} {ASK}"),
             false => self.words(),
+        }
+    }
+}
+
+impl PassedWork {
+    /// What stands against the part that a second laboratory has, where `out` stands against its revision: once the work is
+    /// over, that alone.
+    pub fn out_of_force(&self, out: Option<OutOfForce>) -> Option<OutOfForce> {
+        match self.ended {
+            Some(over) => Some(OutOfForce {
+                newer: None,
+                halt: None,
+                over: Some(over),
+                card: None,
+            }),
+            None => out,
         }
     }
 }

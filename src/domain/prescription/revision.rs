@@ -56,6 +56,16 @@ pub struct PatientCard {
     pub facts: Vec<(String, String)>,
 }
 
+impl PatientCard {
+    /// What tells this card from any other.
+    pub fn fingerprint(&self) -> String {
+        let words: Vec<&str> = (self.facts.iter())
+            .flat_map(|(label, words)| [label.as_str(), words.as_str()])
+            .collect();
+        sha256_hex(format!("{}\0{}", self.code, words.join("\0")).as_bytes())
+    }
+}
+
 /// An enclosed item by its tag, in words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -144,6 +144,33 @@ async fn a_draft_that_changed_since_it_was_read_is_not_signed() {
 }
 
 #[tokio::test]
+async fn a_card_that_was_saved_since_the_text_was_read_is_named_as_what_changed() {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    scene.reason().await;
+    let path = scene.at("/sign");
+    let mut form = scene.dora.get(&path).await.form(&path, &path, "");
+    form.insert("password".to_owned(), PASSWORD.to_owned());
+    let fields: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    let card = format!("/patients/{}", scene.patient);
+    let avoided = [
+        ("patient.exclusions", "listed"),
+        ("patient.no_nickel", "yes"),
+    ];
+    scene.anna.send(&card, &card, &avoided).await.is(303);
+    let answer = scene.dora.post(&path, &fields).await;
+    answer
+        .is(409)
+        .sees("card was saved since this page was shown")
+        .sees_not("somebody has changed it");
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("None is signed yet.");
+}
+
+#[tokio::test]
 async fn a_page_left_open_for_an_hour_is_read_again_before_it_is_signed() {
     let scene = Scene::opened().await;
     scene.write(&scene.dora, &LEAST).await.is(303);

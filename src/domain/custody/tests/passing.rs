@@ -2,6 +2,7 @@
 //! Florida Administrative Code 64B5-17.006 and Mississippi Code 73-9-55. The rest is common practice, no source.
 
 use super::*;
+use crate::domain::values::moment::whole_day;
 use CustodyRule::{A, Closed as IsClosed, Consent, F, Form, H, Held, I, J, Packed, Right};
 
 /// What makes an entry wrong, and the rule that says so.
@@ -776,6 +777,31 @@ fn what_is_to_be_known_first_of_passed_work_is_one_thing() {
         ..refused
     };
     assert_eq!(over.caution(2), None);
+}
+
+#[test]
+fn a_copy_of_the_part_says_that_its_work_is_over_and_nothing_else_then() {
+    let mut pass = newest(&begun());
+    let later = Some((2, pass.at));
+    let superseded = later.and_then(|newest| OutOfForce::of(1, newest, None, None));
+    assert!(superseded.is_some());
+    for out in [None, superseded.clone()] {
+        assert_eq!(pass.out_of_force(out.clone()), out);
+    }
+    let day = whole_day(pass.at.date());
+    for (end, how) in [
+        (PassEnd::Back, "all of it was back"),
+        (PassEnd::Ended, "the laboratory that passed it on ended it"),
+        (PassEnd::PassedAgain, "it was passed on again"),
+    ] {
+        pass.ended = Some((pass.at, end));
+        for before in [None, superseded.clone()] {
+            let out = pass.out_of_force(before).unwrap();
+            assert_eq!((out.word(), out.is_by_the_card()), ("ended", false));
+            let said = format!("This work is over: {how} on {day}. Do not work from this copy.");
+            assert_eq!(out.words(), said);
+        }
+    }
 }
 
 #[test]
