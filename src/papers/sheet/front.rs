@@ -4,10 +4,10 @@ use super::content::{Change, Due, DueDay, Entry, List, OnDay};
 use super::fields::Fields;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day, day_of_year};
-use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::pattern_is_files;
 use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::prescription::sentences::short;
+use crate::domain::prescription::{PatternRule, Prescription};
 use crate::domain::trade::changes;
 use crate::domain::trade::sketch::{
     NumberPlaces, Picture, Sketches, arches_side_by_side, small_face,
@@ -98,7 +98,6 @@ fn days_of(
 /// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
 /// try-in: it is finished or reset, where `names_try_ins`.
 pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
-    use crate::domain::prescription::PatternRule;
     let count = prescription.pattern.changes.len();
     let mut stages: Vec<&str> = Vec::new();
     for stage in prescription
@@ -210,15 +209,10 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
         reword(&mut entries, "pattern.source", (" approved", ""));
         let is_of_height = prescription.approval.refuses_height();
         let is_bare = prescription.pattern.changes.is_empty();
+        let whole = PatternRule::WithChanges.shown();
         let words = match (is_of_height, is_bare) {
-            (true, true) => (
-                "copy with the changes listed, and nothing else",
-                "teeth as they stand, to the new height",
-            ),
-            (true, false) => (
-                "copy with the changes listed, and nothing else",
-                "reset to the new height, with the changes listed",
-            ),
+            (true, true) => (whole, "teeth as they stand, to the new height"),
+            (true, false) => (whole, "reset to the new height, with the changes listed"),
             (false, _) => ("copy with", "reset with"),
         };
         reword(&mut entries, "pattern.rule", words);

@@ -1023,7 +1023,7 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
     .flat_map(|field| (0..empty).map(move |row| format!("changes.{row}.{field}")))
     .collect();
     let bare: Vec<(&str, &str)> = empty.iter().map(|key| (key.as_str(), "")).collect();
-    let none = [&reset[..], &bare].concat();
+    let none = [&reset[..], &bare[..]].concat();
     assert_eq!(what(&none, 6), "Reset the try-in: no change is listed");
     assert!(what(&none, 5).contains("the 0 changes listed"));
     let refused = [
@@ -1042,7 +1042,7 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
         said,
         format!("Reset: new height 61.5 mm, new bite record {tag}")
     );
-    let fields = [&[("pattern.source", "try_in")][..], &refused].concat();
+    let fields = [&[("pattern.source", "try_in")][..], &refused[..]].concat();
     let order = lines(&signed(&with(&fields, 6), None, Paper::A4).order).join(" ");
     assert!(
         order.contains("teeth as they stand, to the new height"),
