@@ -615,6 +615,7 @@ mod tests {
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         };
         let of = |pieces: &[BenchPiece], step| keys(&offered(found.clone(), step, pieces));
         let poured = BenchStep::CastPoured;

@@ -3,11 +3,12 @@
 use super::case_work::CaseWork;
 use super::see_lists::lists_context;
 use super::{App, AppError};
+use crate::domain::custody::fit::newest_found;
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
 use crate::domain::form::split_row_key;
 use crate::domain::law::profile::CaseLaw;
-use crate::domain::people::party::Party;
+use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::{Prescription, field_spec};
@@ -158,6 +159,10 @@ pub async fn setting(
             .filter(|arch| mouth::worn_in(&line, *arch).is_none())
             .collect(),
         previous,
+        found_on_fit: newest_found(&work.state.fits, Side::Office, work.case.revision)
+            .into_iter()
+            .map(|(_, found)| found.clone())
+            .collect(),
         card_changed: work.card_changed,
         lists: lists_context(app, conn, &work.case).await?,
         usual_otherwise: Vec::new(),

@@ -12,7 +12,7 @@ use super::{App, AppError, Person, see_case};
 use crate::domain::custody::THE_CASE_IS_CLOSED;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{Beforehand, OnRecord, fill, kept, otherwise, turn_to_stage};
+use crate::domain::fill::{Beforehand, OnRecord, Signed, fill, kept, otherwise, turn_to_stage};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -433,9 +433,20 @@ impl Save<'_> {
             &self.context.setting.previous,
             self.context.beforehand.signed,
         );
-        if let Some((signed, was)) = signed.as_ref().zip(was) {
-            let fields = || signed.to_raw(person.numbering());
-            turn_to_stage(&mut stored, &draft.fields, was, fields);
+        if let Some((newest, course)) = signed.as_ref().zip(was) {
+            let numbering = person.numbering();
+            let all = self.context.work.signed.documents.iter().rev();
+            let set_up = || {
+                let mut all = all.clone().map(|document| &document.prescription);
+                let found = all.find(|one| course_written(one) == Course::SetUp);
+                found.map(|one| one.to_raw(numbering))
+            };
+            let signed = Signed {
+                course,
+                newest: || newest.to_raw(numbering),
+                set_up,
+            };
+            turn_to_stage(&mut stored, &draft.fields, &signed);
         }
         stored
     }

@@ -160,3 +160,76 @@ async fn a_copy_goes_from_parcel_to_final_with_two_resets_and_is_remade() {
     let found = examine(&scene.world.app, None).await.unwrap();
     assert_eq!(found.faults, Vec::new());
 }
+
+#[tokio::test]
+async fn a_refused_height_goes_back_to_the_bench_with_its_new_record() {
+    let scene = Scene::opened().await;
+    let first = [
+        ("order.course", "set_up"),
+        ("pieces.0.stage", "try_in"),
+        ("pieces.0.description", "wax try-in"),
+        ("vertical.occlusal_mm", "64"),
+        ("vertical.rest_mm", "66.5"),
+    ];
+    scene.sign(&stage(&first)).await.is(303);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    scene.release(&scene.anna, &tags, &[]).await.is(303);
+    let found = tags.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(1).await;
+    let steps = [
+        ("mounted", "0 of 3 steps done"),
+        ("set_up", "1 of 3 steps done"),
+        ("try_in_checked", "2 of 3 steps done"),
+    ];
+    scene.does(&steps).await;
+    let trial = scene.add(&scene.tom, "try_in", "upper", "here").await;
+    scene.comes_back(&trial, "trial").await;
+    // A height that is right is carried, and one that is refused is measured again.
+    let record = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let value = async |key: &str| {
+        let page = scene.dora.whole_form(&scene.at("/write")).await;
+        page.attribute(&format!("[name=\"{key}\"]"), "value")
+    };
+    let right = [("order.course", "reset"), ("approval.height", "yes")];
+    scene.write(&scene.dora, &right).await.is(303);
+    assert_eq!(value("vertical.occlusal_mm").await, "64");
+    let refused = [("approval.height", "no")];
+    scene.write(&scene.dora, &refused).await.is(303);
+    assert_eq!(value("vertical.occlusal_mm").await, "");
+    let reset = [
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "reset"),
+        ("pieces.0.description", "mount to the new record and reset"),
+        ("pieces.0.materials", "teeth as set, wax"),
+        ("approval.arrangement", "yes"),
+        ("vertical.occlusal_mm", "61.5"),
+        ("jaw.item", record.as_str()),
+        ("jaw.taken_on", "2026-03-02"),
+        ("dates.wanted", "2026-03-20"),
+    ];
+    scene.sign(&reset).await.is(303);
+    scene.world.pass_minutes(2);
+    let tags = [trial.as_str(), record.as_str()];
+    let after = [("purpose_code", "after_trial")];
+    scene.release(&scene.anna, &tags, &after).await.is(303);
+    let found = tags.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(2).await;
+    let page = scene.tom.get(&scene.bench()).await;
+    page.sees("0 of 3 steps done")
+        .sees("Mount the casts")
+        .sees("height refused, mount to the new record")
+        .sees("61.5 mm")
+        .sees(&record);
+    // Teeth are not moved before they stand at the new height.
+    scene.works_next(&scene.tom, "reset", &[]).await.is(422);
+    let steps = [
+        ("mounted", "0 of 3 steps done"),
+        ("reset", "1 of 3 steps done"),
+        ("try_in_checked", "2 of 3 steps done"),
+    ];
+    scene.does(&steps).await;
+}

@@ -246,6 +246,7 @@ fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
             },
             by_machine,
             without_remount,
+            to_new_height: piece.stage == Some(Stage::Reset) && rx.approval.refuses_height(),
         })
     };
     pieces.filter_map(piece).collect()

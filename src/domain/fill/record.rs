@@ -215,8 +215,9 @@ fn offer_making(
 /// Bite, facebow and protrusive record, shade tab: the one of its kind that goes along.
 fn offer_records(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let only = |kind: ItemKind| {
-        let item = known
-            .only(kind, None)
+        let found = known.only(kind, None);
+        let item = found
+            .or_else(|| not_sent_yet(known, kind).filter(|_| course == Course::Reset))
             .filter(|_| goes_along(course, kind))?;
         Some((item, item.tag.to_string()))
     };
@@ -248,6 +249,16 @@ fn offer_records(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) 
             _ => {}
         }
     }
+}
+
+/// Of several of a kind at the office the one that has never been sent: beside the record of a set-up, the new one.
+fn not_sent_yet<'a>(known: &OnRecord<'a>, kind: ItemKind) -> Option<&'a Item> {
+    let was_sent = |tag: &Tag| {
+        let mut handoffs = known.state.handoffs.iter();
+        handoffs.any(|one| one.voided.is_none() && one.carries(tag))
+    };
+    let here = known.at_the_office().map(|(item, _)| item);
+    one(here.filter(|item| item.kind == kind && !was_sent(&item.tag)))
 }
 
 /// Whether a copy is what the patient wears meanwhile: where the denture that it was copied from is here to be mended,

@@ -3,8 +3,9 @@
 //! A try-in, a finish or a reline begins with what was signed last. What was measured, said or packed for that work
 //! alone would be wrong in the next one, so it goes when the writer chooses the next kind, and is asked again.
 
+use crate::domain::form::YesNo;
 use crate::domain::prescription::Course;
-use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::draft::{Fields, apply};
 
 /// The field that says the kind of work.
 pub const COURSE: &str = "order.course";
@@ -25,6 +26,8 @@ const NEVER: &[&str] = &[
     "vertical.change_mm",
     "vertical.change_at",
     "vertical.reset_lower_front",
+    // As the change list, by whose rows it is counted.
+    "anterior.incisal_change_mm",
     "jaw.",
     "impression.placed_on",
     "impression.placed_at",
@@ -50,9 +53,20 @@ const MOVED: &[&str] = &[
     "anterior.midline_offset_mm",
     "anterior.midline_side",
     "anterior.incisal_show_mm",
-    "anterior.incisal_change_mm",
     "anterior.lip_support_mm",
 ];
+/// What a set-up that follows a reset or a finish takes up again from the set-up before, since these left it behind.
+/// Common practice, no source.
+const TAKEN_UP: &[&str] = &[
+    "jaw.position",
+    "anterior.arrangement",
+    "anterior.midline",
+    "anterior.midline_offset_mm",
+    "anterior.midline_side",
+    "anterior.incisal_show_mm",
+];
+/// What is measured again where the height of a try-in was refused.
+const REFUSED: &str = "vertical.";
 /// What only one kind of work asks.
 const OWN_PARTS: &[&str] = &[
     "cast_trim.",
@@ -95,8 +109,6 @@ const CHAINS: &[(&[Course], &[Course], &[&str])] = &[
     (&[Course::Tray], Course::ALL, &["impression.", "reliefs."]),
     // The height of a rim is not the height of the bite.
     (&[Course::Rims], Course::ALL, &["rims."]),
-    // A refused height is measured again; an approved one is typed again, since nothing here knows the answer yet.
-    (&[Course::SetUp], &[Course::Reset], &["vertical."]),
     (&[Course::SetUp], &[Course::Reset], MOVED),
     (&[Course::Reset], Course::ALL, MOVED),
     (MADE, TO_WORN, HEIGHTS),
@@ -149,39 +161,117 @@ pub fn course_in(fields: &Fields) -> Option<Course> {
     Course::from_word(fields.get(COURSE)?.trim())
 }
 
+/// What is signed in the case of a draft, as it would be typed.
+pub struct Signed<N: Fn() -> Fields, S: Fn() -> Option<Fields>> {
+    /// The kind of work of the revision in force.
+    pub course: Course,
+    /// Its fields.
+    pub newest: N,
+    /// Those of the newest set-up.
+    pub set_up: S,
+}
+
+/// Whether these fields reset a try-in whose height was refused.
+fn refuses_height(fields: &Fields) -> bool {
+    let height = fields.get("approval.height").map(|text| text.trim());
+    course_in(fields) == Some(Course::Reset) && height == Some(YesNo::No.word())
+}
+
 /// Takes out of a draft what does not hold for the kind of work that a save chooses, and puts it back where the save
 /// goes back to the kind that is signed. What somebody has written since stays.
 ///
-/// `stored` is what the save stores, `stands` the draft before it, `was` the kind of work of the revision in force and
-/// `signed` its fields. These are asked for only where the kind changes: a save of a revision mostly leaves it.
-pub fn turn_to_stage(
+/// `stored` is what the save stores, `stands` the draft before it. The signed fields are asked for only where the kind
+/// of work or the answer to the height changes: a save of a revision mostly leaves both.
+pub fn turn_to_stage<N: Fn() -> Fields, S: Fn() -> Option<Fields>>(
     stored: &mut Fields,
     stands: &Fields,
-    was: Course,
-    signed: impl FnOnce() -> Fields,
+    signed: &Signed<N, S>,
 ) {
-    let Some(now) = course_in(stored) else {
-        return;
-    };
+    let was = signed.course;
     let before = course_in(stands).unwrap_or(was);
-    if now == before {
-        return;
+    let now = course_in(stored).unwrap_or(before);
+    if now != before {
+        turn_course(stored, stands, (was, before, now), signed);
     }
+    let mut after = stands.clone();
+    apply(&mut after, stored);
+    let is_refused = refuses_height(&after);
+    if is_refused != refuses_height(stands) {
+        turn_height(stored, stands, is_refused, (was, now), &(signed.newest)());
+    }
+}
+
+fn is_sent(stored: &Fields, key: &str) -> bool {
+    stored.get(key).is_some_and(|sent| !sent.trim().is_empty())
+}
+
+fn turn_course<N: Fn() -> Fields, S: Fn() -> Option<Fields>>(
+    stored: &mut Fields,
+    stands: &Fields,
+    (was, before, now): (Course, Course, Course),
+    signed: &Signed<N, S>,
+) {
+    let newest = (signed.newest)();
     if before == was {
-        let signed = signed();
         let mut leaves = Fields::new();
         for (key, text) in stands {
-            let is_as_signed = signed.get(key) == Some(text) || key.starts_with("reason.");
-            let is_sent = stored.get(key).is_some_and(|sent| sent != text);
-            if is_as_signed && !is_sent && is_left_behind(was, now, key) {
+            let is_as_signed = newest.get(key) == Some(text) || key.starts_with("reason.");
+            let is_otherwise = stored.get(key).is_some_and(|sent| sent != text);
+            if is_as_signed && !is_otherwise && is_left_behind(was, now, key) {
                 leaves.insert(key.clone(), String::new());
             }
         }
         stored.extend(leaves);
     } else if now == was {
-        for (key, text) in &signed() {
-            let is_sent = stored.get(key).is_some_and(|sent| !sent.trim().is_empty());
-            if !stands.contains_key(key) && !is_sent && is_left_behind(was, before, key) {
+        for (key, text) in &newest {
+            if !stands.contains_key(key)
+                && !is_sent(stored, key)
+                && is_left_behind(was, before, key)
+            {
+                stored.insert(key.clone(), text.clone());
+            }
+        }
+    }
+    let is_again = was != Course::SetUp && [before, now].contains(&Course::SetUp);
+    let Some(set_up) = is_again.then(|| (signed.set_up)()).flatten() else {
+        return;
+    };
+    for key in TAKEN_UP {
+        let Some(text) = set_up.get(*key) else {
+            continue;
+        };
+        let is_open = |fields: &Fields| fields.get(*key).is_none_or(|text| text.trim().is_empty());
+        let is_taken_up = stands.get(*key) == Some(text) && !newest.contains_key(*key);
+        if now == Course::SetUp && is_open(stored) && (is_open(stands) || stored.contains_key(*key))
+        {
+            stored.insert((*key).to_owned(), text.clone());
+        } else if now != Course::SetUp && is_taken_up && !is_sent(stored, key) {
+            stored.insert((*key).to_owned(), String::new());
+        }
+    }
+}
+
+/// With the height of a try-in the numbers go that were signed for it, and come back with it: those that were signed for
+/// a refused one before are the new ones, and stay.
+fn turn_height(
+    stored: &mut Fields,
+    stands: &Fields,
+    is_refused: bool,
+    (was, now): (Course, Course),
+    newest: &Fields,
+) {
+    if refuses_height(newest) {
+        return;
+    }
+    for (key, text) in newest.iter().filter(|(key, _)| key.starts_with(REFUSED)) {
+        if is_refused {
+            let is_otherwise = stored.get(key).is_some_and(|sent| sent != text);
+            if stands.get(key) == Some(text) && !is_otherwise {
+                stored.insert(key.clone(), String::new());
+            }
+        } else {
+            let is_open = !stands.contains_key(key) && !is_sent(stored, key);
+            if is_open && !is_left_behind(was, now, key) {
                 stored.insert(key.clone(), text.clone());
             }
         }
@@ -192,5 +282,7 @@ pub fn turn_to_stage(
 #[cfg(test)]
 pub fn names_of_parts() -> impl Iterator<Item = &'static str> {
     let chains = CHAINS.iter().flat_map(|(_, _, list)| list.iter());
-    NEVER.iter().chain(OWN_PARTS).chain(chains).copied()
+    let single = TAKEN_UP.iter().chain([&REFUSED]);
+    let all = NEVER.iter().chain(OWN_PARTS).chain(chains);
+    all.chain(single).copied()
 }

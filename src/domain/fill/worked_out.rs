@@ -4,12 +4,12 @@ use super::known::{OnRecord, one};
 use super::layers::Layers;
 use super::work::opposing_arch;
 use crate::domain::custody::mouth::worn_in;
-use crate::domain::form::{Day, MOST_ROWS};
+use crate::domain::form::{Day, MOST_ROWS, YesNo};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::{PieceOf, SectionPlace, piece_of, place};
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{
-    Course, CuspAngle, MakerOfSpare, Opposing, Prescription, SpareArch, read,
+    Course, CuspAngle, MakerOfSpare, Opposing, Prescription, SpareArch, Stage, read,
 };
 use crate::domain::trade::agreement::{listed_incisal_length, listed_midline};
 use crate::domain::trade::calendar::first_check;
@@ -221,6 +221,9 @@ fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, rx: &Prescription)
 }
 
 fn name(layers: &Layers<'_>, piece: &PieceOf, arch: Arch) -> String {
+    if piece.stage == Stage::Reset && layers.is("approval.height", YesNo::No.word()) {
+        return "mount to the new record, reset, wax try-in".to_owned();
+    }
     let teeth = layers.says(&format!("posterior.teeth_{}", arch.word()));
     match teeth.filter(|_| piece.counts_teeth) {
         Some(teeth) => format!("{}, {teeth} teeth", piece.name),

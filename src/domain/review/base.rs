@@ -2,7 +2,7 @@
 
 use super::criteria::lacks;
 use super::exclusions::{excludes_metal, excludes_methacrylate, names_metal};
-use super::input::{Input, no, yes};
+use super::input::{Input, TISSUE_MADE, no, yes};
 use super::parts_named::{metal_part, names_alloy};
 use super::reasons::{DRIES_OUT, OTHER_MATERIAL};
 use super::rule::{Hit, Rule, at, caution, when};
@@ -365,7 +365,8 @@ fn neutral(input: &Input<'_>) -> Option<Hit> {
 
 fn polished(input: &Input<'_>) -> Option<Hit> {
     let wrong = input.rx.finish.polished == Some(PolishedSurface::Pattern)
-        && input.rx.pattern.source == Some(PatternSource::None);
+        && input.rx.pattern.source == Some(PatternSource::None)
+        && input.reaches(TISSUE_MADE);
     when(
         wrong,
         "finish.polished",

@@ -6,7 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::prescription::{
-    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource,
+    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource, Stage,
 };
 use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;
@@ -345,7 +345,11 @@ fn counted(changes: usize) -> String {
 
 fn none_listed(input: &Input<'_>) -> Option<Hit> {
     let pattern = &input.rx.pattern;
-    let wrong = pattern.rule == Some(PatternRule::WithChanges) && pattern.changes.is_empty();
+    // What is changed by a new height alone is mounted again, and no tooth of it moves.
+    let is_new_height = input.has_stage(Stage::Reset) && input.rx.approval.refuses_height();
+    let wrong = pattern.rule == Some(PatternRule::WithChanges)
+        && pattern.changes.is_empty()
+        && !is_new_height;
     when(
         wrong,
         "changes.0.what",

@@ -92,14 +92,16 @@ fn depths(input: &Input<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
 fn depth(input: &Input<'_>) -> Option<Hit> {
     let is_given = depths(input).any(|(_, depth)| depth.hundredths() > 0);
     when(
-        input.rx.seal.by == Some(SealBy::Lab) && !is_given,
+        input.rx.seal.by == Some(SealBy::Lab) && !is_given && input.reaches(TISSUE_MADE),
         "seal.depth_mid_mm",
         "The lab is to carve the seal, and no depth is given.",
     )
 }
 
 fn place(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.rx.seal.by == Some(SealBy::Lab) && input.rx.seal.position.is_none();
+    let wrong = input.rx.seal.by == Some(SealBy::Lab)
+        && input.rx.seal.position.is_none()
+        && input.reaches(TISSUE_MADE);
     when(
         wrong,
         "seal.position",

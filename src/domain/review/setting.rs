@@ -3,6 +3,7 @@
 use crate::domain::custody::Custody;
 use crate::domain::custody::FiledScan;
 use crate::domain::custody::events::Disinfected;
+use crate::domain::custody::fit::FitFound;
 use crate::domain::custody::item::Item;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::patient::Patient;
@@ -75,6 +76,8 @@ pub struct Setting {
     pub natural_teeth: Vec<Arch>,
     /// The revision in force, where this is a later one.
     pub previous: Option<Prescription>,
+    /// What the office found last of each value, held against that revision.
+    pub found_on_fit: Vec<FitFound>,
     /// Whether the patient's card says something else than that revision.
     pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.

@@ -5,6 +5,7 @@ use super::input::{Input, no, yes};
 use super::reasons::OTHER_GUIDE;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, LIGHT, OWN_RULE, PRACTICE};
+use super::stages::other_shade;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Text;
 use crate::domain::prescription::{Light, PatternSource, Shade, ShadeSource};
@@ -201,7 +202,9 @@ fn changed(input: &Input<'_>) -> Option<Hit> {
     let (shade, before) = (&input.rx.shade, &input.setting.previous.as_ref()?.shade);
     let is_of_before = yes(shade.approved) && yes(before.approved) && shade.date == before.date;
     let (now, then) = (named(shade), named(before));
-    let wrong = is_of_before && !then.is_empty() && now != then;
+    // Of a try-in that is finished in another shade the finish itself is asked.
+    let is_asked = other_shade(input).is_some();
+    let wrong = is_of_before && !then.is_empty() && now != then && !is_asked;
     wrong.then(|| {
         at(
             "shade.approved",

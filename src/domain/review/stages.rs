@@ -4,12 +4,14 @@ use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
 use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{OWN_RULE, PIN, PRACTICE, REPAIRS, RIMS};
+use crate::domain::custody::Holder;
+use crate::domain::custody::fit::{FitValue, FitVerdict};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::form::Day;
+use crate::domain::form::{Day, Text};
 use crate::domain::prescription::{
     Approval, ApprovedBy, BorderOrder, BreakCause, Broken, CastsAt, Course, Enclosed, JawPosition,
-    MakerOfSpare, PatternSource, RelineBorder, RepairPlace, Scheme, ShadeSource, SpareArch,
-    SparedCusps, Stage, Strengthening, SurfaceSource, VerticalOrder,
+    MakerOfSpare, PatternSource, Piece, Prescription, RelineBorder, RepairPlace, Scheme,
+    ShadeSource, SpareArch, SparedCusps, Stage, Strengthening, SurfaceSource, VerticalOrder,
 };
 use crate::domain::trade::agreement;
 use crate::domain::values::arch::Arch;
@@ -40,6 +42,24 @@ pub const RULES: &[Rule] = &[
         "changed-after-approval",
         changed_after,
         "What is changed after the try-in has been seen by nobody in the mouth.",
+        PRACTICE,
+    ),
+    caution(
+        "teeth-of-another-try-in",
+        other_teeth,
+        "What was approved stands in the wax: other teeth are set and looked at once more, or the text names the wrong ones.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-of-another-try-in",
+        other_shade,
+        "What was approved stands in the wax: teeth of another shade are set and looked at once more.",
+        PRACTICE,
+    ),
+    caution(
+        "approved-against-the-check",
+        against_check,
+        "What is finished in resin at the wrong height or in the wrong place is made once more.",
         PRACTICE,
     ),
     caution(
@@ -324,16 +344,178 @@ fn changed_after(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// The revision by which the try-in was made that is looked at now.
+fn tried_in<'a>(input: &Input<'a>) -> Option<&'a Prescription> {
+    let before = input.setting.previous.as_ref()?;
+    let is_wax = |piece: &Piece| {
+        matches!(
+            piece.stage,
+            Some(Stage::SetUp | Stage::TryIn | Stage::Reset)
+        )
+    };
+    before.order.pieces.iter().any(is_wax).then_some(before)
+}
+
+/// Teeth that are named otherwise in the order to finish than in the one by which they were set.
+fn other_teeth(input: &Input<'_>) -> Option<Hit> {
+    let before = tried_in(input).filter(|_| finishes_a_try_in(input))?;
+    let (front, back) = (&input.rx.anterior, &input.rx.posterior);
+    let (front_then, back_then) = (&before.anterior, &before.posterior);
+    let moulds = [
+        (
+            "anterior.upper_mould",
+            "upper anterior mould",
+            &front.upper_mould,
+            &front_then.upper_mould,
+        ),
+        (
+            "anterior.lower_mould",
+            "lower anterior mould",
+            &front.lower_mould,
+            &front_then.lower_mould,
+        ),
+        (
+            "posterior.upper_mould",
+            "upper posterior mould",
+            &back.upper_mould,
+            &back_then.upper_mould,
+        ),
+        (
+            "posterior.lower_mould",
+            "lower posterior mould",
+            &back.lower_mould,
+            &back_then.lower_mould,
+        ),
+    ];
+    moulds.into_iter().find_map(|(key, name, now, then)| {
+        let (now, then) = (now.as_ref()?, then.as_ref()?);
+        is_named_otherwise(now, then).then(|| {
+            let (now, then) = (now.as_str(), then.as_str());
+            at(
+                key,
+                format!(
+                    "The try-in was ordered with {then} as its {name}, and the finish names {now}."
+                ),
+            )
+        })?
+    })
+}
+
+/// A shade that is named otherwise in the order to finish than in the one by which the teeth were set.
+pub fn other_shade(input: &Input<'_>) -> Option<Hit> {
+    let before = tried_in(input).filter(|_| finishes_a_try_in(input))?;
+    let (shade, then) = (&input.rx.shade, &before.shade);
+    let tabs = [
+        ("shade.tab", &shade.tab, &then.tab),
+        (
+            "shade.posterior_tab",
+            &shade.posterior_tab,
+            &then.posterior_tab,
+        ),
+    ];
+    tabs.into_iter().find_map(|(key, now, then)| {
+        let (now, then) = (now.as_ref()?, then.as_ref()?);
+        is_named_otherwise(now, then).then(|| {
+            let (now, then) = (now.as_str(), then.as_str());
+            at(
+                key,
+                format!("The try-in was ordered in {then}, and the finish names {now}."),
+            )
+        })?
+    })
+}
+
+/// Whether two names are of two things, whatever letters and gaps they are written with.
+fn is_named_otherwise(now: &Text, then: &Text) -> bool {
+    let plain = |text: &Text| {
+        let words = text.as_str().split_whitespace().collect::<String>();
+        words.to_lowercase()
+    };
+    plain(now) != plain(then)
+}
+
+/// What is read of the height of a try-in.
+const OF_THE_HEIGHT: &[FitValue] = &[FitValue::Ovd, FitValue::Freeway, FitValue::Speaking];
+/// What is seen of how its teeth stand.
+const OF_THE_TEETH: &[FitValue] = &[
+    FitValue::Midline,
+    FitValue::IncisalShow,
+    FitValue::IncisalChange,
+    FitValue::Arrangement,
+    FitValue::SmileLine,
+    FitValue::LipSupport,
+    FitValue::Shade,
+    FitValue::PosteriorShade,
+];
+
+/// An answer that all is right, beside the office's own check of the try-in that says otherwise.
+fn against_check(input: &Input<'_>) -> Option<Hit> {
+    tried_in(input).filter(|_| finishes_a_try_in(input))?;
+    let approval = &input.rx.approval;
+    let answers = [
+        (
+            "approval.height",
+            approval.height,
+            "the height is right",
+            OF_THE_HEIGHT,
+        ),
+        (
+            "approval.arrangement",
+            approval.arrangement,
+            "the teeth are as wanted",
+            OF_THE_TEETH,
+        ),
+    ];
+    answers.into_iter().find_map(|(key, answer, said, values)| {
+        let mut found = input.setting.found_on_fit.iter();
+        let found = found
+            .find(|one| one.verdict == FitVerdict::NotAsAsked && values.contains(&one.value))?;
+        yes(answer).then(|| {
+            at(
+                key,
+                format!(
+                    "It is said that {said}, and the office’s check of the try-in says: {}.",
+                    found.words()
+                ),
+            )
+        })?
+    })
+}
+
 /// Whether the height of a try-in was refused, and when.
 fn refused(input: &Input<'_>) -> Option<Option<Day>> {
     let approval = &input.rx.approval;
-    (input.has_stage(Stage::Reset) && no(approval.height)).then_some(approval.on)
+    (input.has_stage(Stage::Reset) && approval.refuses_height()).then_some(approval.on)
 }
 
 fn old_record(input: &Input<'_>) -> Option<Hit> {
     const KEY: &str = "jaw.taken_on";
     let refused_on = refused(input)?;
-    match (input.rx.jaw.taken_on, refused_on) {
+    let jaw = &input.rx.jaw;
+    let is_old = |tag: &&Tag| {
+        tried_in(input).is_some_and(|rx| was_with(rx, tag) && !rx.approval.refuses_height())
+    };
+    if let Some(tag) = jaw.item.as_ref().filter(is_old) {
+        return at(
+            "jaw.item",
+            format!(
+                "The height of the try-in was refused, and {tag} is the bite record that it was set up by."
+            ),
+        );
+    }
+    let mut items = input.setting.items.iter();
+    let has_tags = items.any(|item| {
+        let state = input.state(&item.tag);
+        let is_here = state.is_some_and(|one| one.is_there() && one.holder == Holder::Office);
+        item.kind == ItemKind::BiteRecord && is_here
+    });
+    if jaw.taken_on.is_some() && jaw.item.is_none() && has_tags {
+        return at(
+            "jaw.item",
+            "The height of the try-in was refused, and which bite record is the new one is not said by its tag.",
+        );
+    }
+    match (jaw.taken_on, refused_on) {
         (None, _) => at(
             KEY,
             "The height of the try-in was refused, and no new bite record is named with its day.",
@@ -348,6 +530,12 @@ fn old_record(input: &Input<'_>) -> Option<Hit> {
         ),
         _ => None,
     }
+}
+
+/// Whether a text named this thing as its bite record, or sent it.
+fn was_with(rx: &Prescription, tag: &Tag) -> bool {
+    let mut enclosed = rx.enclosures.enclosed.iter();
+    rx.jaw.item.as_ref() == Some(tag) || enclosed.any(|row| row.tag.as_ref() == Some(tag))
 }
 
 fn old_heights(input: &Input<'_>) -> Option<Hit> {

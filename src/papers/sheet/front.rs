@@ -4,10 +4,10 @@ use super::content::{Change, Due, DueDay, Entry, List, OnDay};
 use super::fields::Fields;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day, day_of_year};
-use crate::domain::prescription::Prescription;
 use crate::domain::prescription::sentences::pattern_is_files;
 use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::prescription::sentences::short;
+use crate::domain::prescription::{PatternRule, Prescription};
 use crate::domain::trade::changes;
 use crate::domain::trade::sketch::{
     NumberPlaces, Picture, Sketches, arches_side_by_side, small_face,
@@ -98,7 +98,6 @@ fn days_of(
 /// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
 /// try-in: it is finished or reset, where `names_try_ins`.
 pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
-    use crate::domain::prescription::PatternRule;
     let count = prescription.pattern.changes.len();
     let mut stages: Vec<&str> = Vec::new();
     for stage in prescription
@@ -112,6 +111,9 @@ pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
         }
     }
     let try_in = done_to_try_in(prescription).filter(|_| names_try_ins);
+    if try_in == Some("reset") && prescription.approval.refuses_height() {
+        return to_new_height(prescription);
+    }
     let sentence = match (prescription.pattern.rule, count) {
         (Some(PatternRule::Exactly), _) if try_in == Some("finish") => {
             "finish the approved try-in exactly as it is".to_owned()
@@ -123,6 +125,7 @@ pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
                 None => "copy the pattern".to_owned(),
             };
             match count {
+                0 if names_try_ins => format!("{done}: no change is listed"),
                 1 => format!("{done} with the 1 change listed, nothing else"),
                 count => format!("{done} with the {count} changes listed, nothing else"),
             }
@@ -132,6 +135,29 @@ pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
         (None, _) => stages.join(", "),
     };
     capitalised(&sentence)
+}
+
+/// A try-in whose height was refused is mounted again: by which record, and to which height.
+fn to_new_height(prescription: &Prescription) -> String {
+    use crate::domain::prescription::VerticalOrder;
+    let (vertical, jaw) = (&prescription.vertical, &prescription.jaw);
+    let height = match (vertical.order, vertical.change_mm, vertical.occlusal_mm) {
+        (Some(VerticalOrder::Open), Some(mm), _) => format!("bite opened by {mm} mm"),
+        (Some(VerticalOrder::Close), Some(mm), _) => format!("bite closed by {mm} mm"),
+        (_, _, Some(mm)) => format!("new height {mm} mm"),
+        _ => "new height".to_owned(),
+    };
+    let record = match &jaw.item {
+        Some(tag) => format!(", new bite record {tag}"),
+        None if jaw.taken_on.is_some() => ", new bite record".to_owned(),
+        None => String::new(),
+    };
+    let changes = match prescription.pattern.changes.len() {
+        0 => String::new(),
+        1 => ", 1 change listed".to_owned(),
+        count => format!(", {count} changes listed"),
+    };
+    format!("Reset: {height}{record}{changes}")
 }
 
 /// What is done to a try-in that is the pattern, where the same is done to all pieces of it.
@@ -181,7 +207,15 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     if fields.is_sixth() && done_to_try_in(prescription) == Some("reset") {
         // What is set anew was not approved as it stands.
         reword(&mut entries, "pattern.source", (" approved", ""));
-        reword(&mut entries, "pattern.rule", ("copy with", "reset with"));
+        let is_of_height = prescription.approval.refuses_height();
+        let is_bare = prescription.pattern.changes.is_empty();
+        let whole = PatternRule::WithChanges.shown();
+        let words = match (is_of_height, is_bare) {
+            (true, true) => (whole, "teeth as they stand, to the new height"),
+            (true, false) => (whole, "reset to the new height, with the changes listed"),
+            (false, _) => ("copy with", "reset with"),
+        };
+        reword(&mut entries, "pattern.rule", words);
     }
     if !copy_of.is_empty() {
         entries.insert(0, Entry::fact("Copy of", copy_of));
@@ -268,7 +302,12 @@ pub fn first(fields: &mut Fields) -> List {
             Entry::Fact { words, .. } => Entry::text(words),
             other => other,
         });
-        return List::new("The tissue surface is sent as", entries.collect());
+        // The cast of a try-in is where its teeth were set up.
+        let title = match fields.raw("pattern.source") {
+            Some("try_in") => "Tissue surface",
+            _ => "The tissue surface is sent as",
+        };
+        return List::new(title, entries.collect());
     }
     List::new("First, on arrival", entries)
 }

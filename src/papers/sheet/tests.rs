@@ -964,6 +964,13 @@ fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sen
     let [first, ask] = of(6);
     assert_eq!(first.0, "The tissue surface is sent as");
     assert_eq!(first.1, [" scan"]);
+    // The cast under a try-in is at the lab.
+    let cast = [
+        &fields[..],
+        &[("impression.source", "cast"), ("pattern.source", "try_in")],
+    ];
+    let sheet = signed(&with(&cast.concat(), 6), None, Paper::A4);
+    assert_eq!(sheet.first.title, "Tissue surface");
     assert_eq!(ask.0, "Ask before proceeding");
     let [first, ask] = of(5);
     assert_eq!(
@@ -1001,6 +1008,61 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
     };
     assert!(order(6).contains("the try-in") && order(6).contains("reset with the changes listed"));
     assert!(!order(6).contains("approved") && order(5).contains("the approved try-in"));
+    // Whose height was refused is mounted again, and no change need be listed.
+    let empty = typed(&sample::raw()).pattern.changes.len();
+    let empty: Vec<String> = [
+        "what",
+        "tooth",
+        "direction",
+        "mm",
+        "degrees",
+        "date",
+        "note",
+    ]
+    .iter()
+    .flat_map(|field| (0..empty).map(move |row| format!("changes.{row}.{field}")))
+    .collect();
+    let bare: Vec<(&str, &str)> = empty.iter().map(|key| (key.as_str(), "")).collect();
+    let none = [&reset[..], &bare[..]].concat();
+    assert_eq!(what(&none, 6), "Reset the try-in: no change is listed");
+    assert!(what(&none, 5).contains("the 0 changes listed"));
+    let refused = [
+        &none[..],
+        &[
+            ("approval.height", "no"),
+            ("vertical.order", "keep"),
+            ("vertical.change_mm", ""),
+            ("vertical.occlusal_mm", "61.5"),
+        ],
+    ]
+    .concat();
+    let tag = sample::tag_text("bite");
+    let said = what(&refused, 6);
+    assert_eq!(
+        said,
+        format!("Reset: new height 61.5 mm, new bite record {tag}")
+    );
+    let fields = [&[("pattern.source", "try_in")][..], &refused[..]].concat();
+    let order = lines(&signed(&with(&fields, 6), None, Paper::A4).order).join(" ");
+    assert!(
+        order.contains("teeth as they stand, to the new height"),
+        "{order}"
+    );
+    let listed = [
+        &reset[..],
+        &[
+            ("approval.height", "no"),
+            ("vertical.order", "close"),
+            ("vertical.change_mm", "2"),
+        ],
+    ]
+    .concat();
+    let said = what(&listed, 6);
+    assert!(
+        said.starts_with("Reset: bite closed by 2 mm, new bite record "),
+        "{said}"
+    );
+    assert!(said.ends_with("listed"), "{said}");
     // Where one piece is finished and one reset, neither word says it.
     let again = [("pattern.rule", "exactly"), ("pieces.1.stage", "reset")];
     assert_eq!(what(&again, 6), "Copy the pattern exactly");

@@ -66,6 +66,8 @@ const TABLE: &[Line] = &[
         &[S::Mounted],
         "Bite record",
         &[
+            value("jaw.item"),
+            after("made ", "jaw.taken_on").comma(),
             value("jaw.position"),
             answer("jaw.keyed", "keyed", "not keyed"),
             after("grooves: ", "jaw.grooves"),
@@ -150,6 +152,23 @@ const TABLE: &[Line] = &[
             value("changes.#.note"),
         ],
     ),
+    Line(
+        &[S::Mounted, S::Reset],
+        "Answer at the try-in",
+        &[
+            answer(
+                "approval.arrangement",
+                "teeth as wanted",
+                "teeth not as wanted",
+            ),
+            answer(
+                "approval.height",
+                "height is right",
+                "height refused, mount to the new record",
+            ),
+        ],
+    ),
+    Line(&[S::Reset], "OVD", &[value("vertical.occlusal_mm")]),
     Line(&[S::Reset], "Said at the try-in", &[value("approval.said")]),
     Line(
         &[S::Relined],
@@ -348,6 +367,26 @@ mod tests {
             ("impression.material", "alginate"),
         ];
         assert_eq!(told(&cast, S::Mounted, &upper), Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_refused_height_is_said_with_the_new_record_and_the_new_height() {
+        let reset = [
+            ("order.course", "reset"),
+            ("approval.arrangement", "yes"),
+            ("approval.height", "no"),
+            ("vertical.occlusal_mm", "61.5"),
+            ("jaw.position", "centric_relation"),
+            ("jaw.taken_on", "2026-11-30"),
+        ];
+        let both = [Arch::Upper, Arch::Lower];
+        let answer =
+            "Answer at the try-in: Teeth as wanted; height refused, mount to the new record";
+        let mounted = told(&reset, S::Mounted, &both);
+        assert_eq!(mounted.len(), 2, "{mounted:?}");
+        assert!(mounted.contains(&answer.to_owned()), "{mounted:?}");
+        assert!(mounted[0].starts_with("Bite record: Made "), "{mounted:?}");
+        assert_eq!(told(&reset, S::Reset, &both), [answer, "OVD: 61.5 mm"]);
     }
 
     #[test]

@@ -8,6 +8,7 @@ use BenchStep as S;
 
 /// Each step with what goes before it. Common practice, no source. A cast is in no row: the office may have poured it.
 const BEFORE: &[(BenchStep, &[BenchStep])] = &[
+    (S::Reset, &[S::Mounted]),
     (S::TryInChecked, &[S::SetUp, S::Reset]),
     (S::Flasked, &[S::SetUp]),
     (S::Cured, &[S::Flasked]),
@@ -166,6 +167,7 @@ mod tests {
                 course,
                 by_machine,
                 without_remount: false,
+                to_new_height: false,
             };
             let entries: Vec<_> = (1_i64..)
                 .zip(entered)
@@ -190,12 +192,31 @@ mod tests {
     }
 
     #[test]
+    fn a_reset_to_a_new_height_is_mounted_before_its_teeth_are_moved() {
+        let rounds = [Arch::Upper, Arch::Lower].map(BenchRound::first);
+        let by_revision = crate::domain::custody::bench::ByRevision::default();
+        for (to_new_height, wanted) in [(true, &[S::Mounted][..]), (false, &[])] {
+            let pieces = [BenchPiece {
+                arch: None,
+                course: Course::Reset,
+                by_machine: false,
+                without_remount: false,
+                to_new_height,
+            }];
+            let found = progress(&pieces, &rounds, &[], &by_revision);
+            let open = left_out(&found, S::Reset, Arches::Both).into_iter();
+            assert_eq!(open.map(|(step, _)| step).collect::<Vec<_>>(), wanted);
+        }
+    }
+
+    #[test]
     fn a_spare_beside_other_work_is_made_after_that_is_finished() {
         let piece = |course| BenchPiece {
             arch: None,
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         };
         let rounds = [Arch::Upper, Arch::Lower].map(BenchRound::first);
         let done = [(S::Flasked, 1), (S::Cured, 2)];

@@ -468,6 +468,7 @@ mod tests {
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         };
         let of = |step: BenchStep, pieces: &[BenchPiece], arches: &[Arch]| {
             let own = measures_of(step).filter(|one| is_measured_in(*one, step, (pieces, arches)));

@@ -183,6 +183,7 @@ mod tests {
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         }
     }
 

@@ -103,6 +103,8 @@ pub struct BenchPiece {
     pub by_machine: bool,
     /// The order says that nothing is remounted in the lab.
     pub without_remount: bool,
+    /// A reset to a new height: it begins with mounting to the new record.
+    pub to_new_height: bool,
 }
 
 impl BenchPiece {
@@ -122,6 +124,7 @@ impl BenchPiece {
             BenchStep::Remounted => {
                 is_asked && (!self.without_remount || self.course == Course::Remount)
             }
+            BenchStep::Mounted => is_asked || self.to_new_height,
             _ => is_asked,
         }
     }
@@ -163,6 +166,7 @@ mod tests {
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         }
     }
 
@@ -248,6 +252,15 @@ mod tests {
         };
         assert!(!without(Course::Finish).asks(BenchStep::Remounted));
         assert!(without(Course::Remount).asks(BenchStep::Remounted));
+    }
+
+    #[test]
+    fn a_reset_to_a_new_height_is_mounted_again_first() {
+        let refused = BenchPiece {
+            to_new_height: true,
+            ..piece(Course::Reset)
+        };
+        assert_eq!(steps(&refused).join(" "), "mounted reset try_in_checked");
     }
 
     #[test]

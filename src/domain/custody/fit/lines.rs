@@ -272,7 +272,7 @@ mod tests {
             course in prop::sample::select(Course::ALL.to_vec()),
         ) {
             let rx = read(&raw, Numbering::Iso3950).document;
-            let pieces = [BenchPiece { arch: None, course, by_machine: false, without_remount: false }];
+            let pieces = [BenchPiece { arch: None, course, by_machine: false, without_remount: false, to_new_height: false }];
             let all = fit_lines(&rx, Numbering::Iso3950, &[]);
             let own = fit_lines(&rx, Numbering::Iso3950, &pieces);
             // A kind of work may bear more of the same.

@@ -370,6 +370,7 @@ mod tests {
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         };
         let within = |value: FitValue, pieces: &[BenchPiece]| {
             value.tolerance(pieces).map(|(within, _)| within)
@@ -455,6 +456,7 @@ mod tests {
                 course,
                 by_machine: false,
                 without_remount: false,
+                to_new_height: false,
             };
             value.is_seen_in(&[piece])
         };
@@ -507,6 +509,7 @@ mod tests {
             course: Course::Finish,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         };
         assert!(V::Midline.is_seen_in(&[upper]) && V::Ovd.is_seen_in(&[upper]));
         assert!(!V::PlanePad.is_seen_in(&[upper]));

@@ -310,6 +310,7 @@ fn nothing_is_proposed_for_an_arch_whose_pattern_has_not_come_or_whose_final_is_
             course: Course::Finish,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         }],
         ..Ordered::default()
     };
@@ -425,6 +426,7 @@ fn orders(world: &mut World, before: &Ordered, course: Course, stage: Stage) -> 
             course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         }],
         ..Ordered::default()
     }

@@ -3,7 +3,7 @@
 use super::bed::{Bed, LOWER, UPPER, copied, value};
 use crate::domain::custody::events::{Disinfected, Received, Released};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{Found, Outcome, Sent};
+use crate::domain::custody::{Found, Holder, Outcome, Sent};
 use crate::domain::fill::{fill, last_disinfection};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
@@ -197,13 +197,13 @@ fn a_signed_revision_that_is_written_again_gets_nothing_but_what_was_disinfected
     );
 }
 
-/// The lab receives what is sent without a mark, and disinfects it with its own agent.
-fn disinfected_again_by_the_lab(bed: &mut Bed, name: &str) {
-    let (tag, handoff) = (bed.tag(name), HandoffId::new("h1"));
+/// The office hands a thing over to the lab.
+fn sent_to_the_lab(bed: &mut Bed, name: &str, handoff: &HandoffId) {
+    let tag = bed.tag(name);
     bed.happens(Released {
         handoff: handoff.clone(),
         items: vec![Sent {
-            tag: tag.clone(),
+            tag,
             condition: String::new(),
             set_right: false,
             parcel: 0,
@@ -224,6 +224,12 @@ fn disinfected_again_by_the_lab(bed: &mut Bed, name: &str) {
         awaits_pickup: false,
         taken_by: String::new(),
     });
+}
+
+/// The lab receives what is sent without a mark, and disinfects it with its own agent.
+fn disinfected_again_by_the_lab(bed: &mut Bed, name: &str) {
+    let (tag, handoff) = (bed.tag(name), HandoffId::new("h1"));
+    sent_to_the_lab(bed, name, &handoff);
     bed.the_lab_does(Received {
         handoff,
         place: Side::Lab,
@@ -630,4 +636,33 @@ fn of_a_broken_denture_and_its_copy_at_the_office_the_copy_stays_for_the_patient
     let filled = bed.filled(&[("order.course", "repair")]);
     let copy = Some(bed.tag("dup_l").to_string());
     assert_eq!(filled.fields.get("repair.item").cloned(), copy);
+}
+
+#[test]
+fn of_two_bite_records_a_reset_takes_the_one_that_was_never_sent() {
+    const RESET: (&str, &str) = ("order.course", "reset");
+    let mut bed = copied();
+    bed.beforehand.signed = Some(Course::SetUp);
+    sent_to_the_lab(&mut bed, "bite", &HandoffId::new("h1"));
+    let tag = bed.tag("bite");
+    bed.state
+        .change(&tag, |state| state.holder = Holder::Office);
+    bed.has("new bite", ItemKind::BiteRecord, None);
+    let new = bed.tag("new bite").to_string();
+    let filled = bed.filled(&[RESET]);
+    let item = value(&filled, "jaw.item");
+    assert_eq!(item, Some((new.as_str(), Some(Origin::Record))));
+    // In other work either of them may be meant.
+    let filled = bed.filled(&[("order.course", "copy")]);
+    assert_eq!(value(&filled, "jaw.item"), None);
+    // Two that were never sent are asked about.
+    bed.has("third bite", ItemKind::BiteRecord, None);
+    assert_eq!(value(&bed.filled(&[RESET]), "jaw.item"), None);
+    let words = |height: &str| {
+        let filled = bed.filled(&[RESET, ("approval.height", height)]);
+        let words = value(&filled, "pieces.0.description").map(|(text, _)| text.to_owned());
+        words.unwrap_or_default()
+    };
+    assert_eq!(words("no"), "mount to the new record, reset, wax try-in");
+    assert_eq!(words("yes"), "reset as listed, wax try-in");
 }

@@ -2,7 +2,7 @@
 
 use super::bed::copied;
 use crate::domain::fill::stage::{is_left_behind, names_of_parts};
-use crate::domain::fill::{fill, kept, turn_to_stage};
+use crate::domain::fill::{Signed, fill, kept, turn_to_stage};
 use crate::domain::prescription::draft::{Fields, apply};
 use crate::domain::prescription::{Course, all_fields};
 use crate::domain::values::arch::Arches;
@@ -14,8 +14,23 @@ fn fields(pairs: &[(&str, &str)]) -> Fields {
 
 /// The draft after a save that sends this over what is signed and stands.
 fn turned(stands: &Fields, signed: &Fields, was: Course, sent: &[(&str, &str)]) -> Fields {
+    turned_after(None, (stands, signed), was, sent)
+}
+
+/// The same in a case in which a set-up was signed before.
+fn turned_after(
+    set_up: Option<&Fields>,
+    (stands, signed): (&Fields, &Fields),
+    course: Course,
+    sent: &[(&str, &str)],
+) -> Fields {
     let (mut stored, mut draft) = (fields(sent), stands.clone());
-    turn_to_stage(&mut stored, stands, was, || signed.clone());
+    let signed = Signed {
+        course,
+        newest: || signed.clone(),
+        set_up: || set_up.cloned(),
+    };
+    turn_to_stage(&mut stored, stands, &signed);
     apply(&mut draft, &stored);
     draft
 }
@@ -34,11 +49,17 @@ fn the_signed_fields_are_asked_for_only_where_the_kind_of_work_changes() {
         (&[("order.course", "reset")], signed.clone(), true),
         (&[("order.course", "set_up")], stands("reset"), true),
     ] {
-        let mut asked = false;
-        turn_to_stage(&mut fields(sent), &stands, Course::SetUp, || {
-            asked = true;
-            signed.clone()
-        });
+        let asked = std::cell::Cell::new(false);
+        let signed = Signed {
+            course: Course::SetUp,
+            newest: || {
+                asked.set(true);
+                signed.clone()
+            },
+            set_up: || None,
+        };
+        turn_to_stage(&mut fields(sent), &stands, &signed);
+        let asked = asked.get();
         assert_eq!(asked, is_asked, "{sent:?} over {stands:?}");
     }
 }
@@ -118,8 +139,10 @@ fn each_chain_drops_its_own_and_keeps_the_rest() {
         (
             SetUp,
             Reset,
-            &["vertical.occlusal_mm", "anterior.midline_offset_mm"],
+            &["vertical.order", "anterior.midline_offset_mm"],
             &[
+                "vertical.occlusal_mm",
+                "vertical.rest_mm",
                 "facebow.record_id",
                 "guidance.condylar_right",
                 "anterior.upper_mould",
@@ -129,7 +152,7 @@ fn each_chain_drops_its_own_and_keeps_the_rest() {
         (
             SetUp,
             Finish,
-            &["vertical.change_mm"],
+            &["vertical.change_mm", "anterior.incisal_change_mm"],
             &[
                 "vertical.occlusal_mm",
                 "anterior.midline_offset_mm",
@@ -214,6 +237,7 @@ fn with_the_next_kind_the_signed_goes_and_what_was_written_since_stays() {
     let left = fields(&[
         ("order.course", "reset"),
         ("dates.wanted", "2028-06-20"),
+        ("vertical.occlusal_mm", "68"),
         ("shade.tab", "B-20"),
         ("jaw.keyed", "no"),
     ]);
@@ -245,4 +269,68 @@ fn the_next_kind_is_filled_below_what_holds_on() {
     assert_eq!(bed.arches, Arches::Both);
     let nothing = kept(&same, &same, &bed.known());
     assert_eq!(nothing, same);
+}
+
+/// Common practice, no source: an approved height is that of the record, and a refused one is measured again.
+#[test]
+fn a_height_is_carried_into_a_reset_and_goes_where_it_is_refused() {
+    let signed = fields(&[
+        ("order.course", "set_up"),
+        ("vertical.occlusal_mm", "64"),
+        ("vertical.rest_mm", "66.5"),
+    ]);
+    let (ovd, height) = ("vertical.occlusal_mm", "approval.height");
+    let turn =
+        |stands: &Fields, sent: &[(&str, &str)]| turned(stands, &signed, Course::SetUp, sent);
+    let reset = turn(&signed, &[("order.course", "reset"), (height, "yes")]);
+    assert_eq!(reset[ovd], "64");
+    let refused = turn(&reset, &[(height, "no")]);
+    assert!(!refused.contains_key(ovd) && !refused.contains_key("vertical.rest_mm"));
+    assert_eq!(turn(&refused, &[(height, "yes")])[ovd], "64");
+    assert_eq!(
+        turn(&refused, &[("order.course", "finish"), (height, "")])[ovd],
+        "64"
+    );
+    assert_eq!(turn(&refused, &[("order.course", "set_up")])[ovd], "64");
+    // Refused with the save that chooses the kind of work, and the new height with it.
+    let at_once = [("order.course", "reset"), (height, "no"), (ovd, "61.5")];
+    let new = turn(&signed, &at_once);
+    assert_eq!(new[ovd], "61.5");
+    assert!(!new.contains_key("vertical.rest_mm"));
+    assert_eq!(turn(&new, &[(height, "yes")])[ovd], "61.5");
+    // What was signed for a refused height is the new one.
+    let turn = |sent: &[(&str, &str)]| turned(&new, &new, Course::Reset, sent);
+    assert_eq!(turn(&[("shade.tab", "B-30")])[ovd], "61.5");
+    let finish = turn(&[("order.course", "finish")]);
+    assert_eq!(finish[ovd], "61.5");
+    let back = turned(&finish, &new, Course::Reset, &[("order.course", "reset")]);
+    assert_eq!((back[ovd].as_str(), back[height].as_str()), ("61.5", "no"));
+}
+
+#[test]
+fn a_set_up_after_a_reset_or_a_finish_takes_up_what_they_left_behind() {
+    let set_up = fields(&[
+        ("order.course", "set_up"),
+        ("jaw.position", "centric_relation"),
+        ("anterior.arrangement", "standard"),
+        ("anterior.midline", "yes"),
+        ("anterior.incisal_show_mm", "2"),
+        ("jaw.keyed", "yes"),
+    ]);
+    for course in [Course::Reset, Course::Finish] {
+        let signed = fields(&[("order.course", course.word()), ("shade.tab", "B-20")]);
+        let turn = |stands: &Fields, sent: &[(&str, &str)]| {
+            turned_after(Some(&set_up), (stands, &signed), course, sent)
+        };
+        let back = turn(&signed, &[("order.course", "set_up")]);
+        let mut wanted = set_up.clone();
+        wanted.remove("jaw.keyed");
+        wanted.extend(fields(&[("shade.tab", "B-20")]));
+        assert_eq!(back, wanted, "{course:?}");
+        // And leaves it again where it was nobody's own.
+        let sent = [("order.course", course.word())];
+        assert_eq!(turn(&back, &sent), signed, "{course:?}");
+        let own = [("order.course", "set_up"), ("anterior.midline", "no")];
+        assert_eq!(turn(&signed, &own)["anterior.midline"], "no");
+    }
 }

@@ -31,6 +31,13 @@ part! {
     said: LongText = long(400), "What was said", "In terms of the work, not of the person.";
 }
 
+impl Approval {
+    /// Whether the height of the try-in was refused; an open question is no refusal.
+    pub fn refuses_height(&self) -> bool {
+        self.height == Some(YesNo::No)
+    }
+}
+
 choices! {
     /// What the base under a rim is made of.
     RimBase {

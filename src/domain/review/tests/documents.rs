@@ -1606,6 +1606,7 @@ fn what_comes_back_is_checked_by_what_each_document_asks_and_by_nothing_else() {
             course: whole.course,
             by_machine: false,
             without_remount: false,
+            to_new_height: false,
         }];
         let lines = |edits: Edits<'_>| {
             let document = whole.document(edits, true);

@@ -27,6 +27,8 @@ mod rules;
 #[cfg(test)]
 mod tables;
 #[cfg(test)]
+mod tried_in;
+#[cfg(test)]
 mod twice;
 #[cfg(test)]
 mod unasked;

@@ -112,6 +112,7 @@ const ROWS: &[Row] = &[
     ("approval-old", &[TRY_IN, ("approval.on", "2026-02-01")], &[TRY_IN, ("approval.on", "2026-02-02")]),
     ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-02")]),
     ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("jaw.taken_on", "")], &[RESET, ("approval.height", "yes"), ("jaw.taken_on", "")]),
+    ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("jaw.item", "")], &[RESET, ("approval.height", "no")]),
     ("heights-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.1.date", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.0.date", "2026-03-02"), ("readings.1.date", "2026-03-02")]),
     ("reline-height-unsecured", &[("pieces.0.stage", "reline")], &[("pieces.0.stage", "rebase"), ("reline.held_by", "jig")]),
     ("repair-pieces-do-not-fit", &[REPAIR, ("repair.fit_together", "no")], &[REPAIR, ("repair.fit_together", "yes")]),
@@ -165,6 +166,12 @@ const ROWS: &[Row] = &[
     ("guide-leaves-open", &[("pattern.rule", "guide"), ("occlusion.overjet_mm", "")], &[("pattern.rule", "guide")]),
     ("copy-exactly-with-changes", &[("pattern.rule", "exactly")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
     ("changes-announced-and-missing", &[("changes.*", "")], &[("changes.0.*", "")]),
+    // A height that was refused is changed by its record: no tooth need move.
+    ("changes-announced-and-missing", &[RESET, ("approval.height", "yes"), ("changes.*", "")], &[RESET, ("approval.height", "no"), ("changes.*", "")]),
+    // Of a try-in in wax nobody asks what is done to its base.
+    ("seal-by-the-lab-without-depth", &[("seal.by", "lab")], &[("seal.by", "lab"), ("pieces.0.stage", "try_in"), ("pieces.1.stage", "try_in")]),
+    ("seal-without-place", &[("seal.by", "lab"), ("seal.position", "")], &[("seal.by", "lab"), ("seal.position", ""), ("pieces.0.stage", "try_in"), ("pieces.1.stage", "try_in")]),
+    ("polished-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("pieces.0.stage", "try_in"), ("pieces.1.stage", "try_in")]),
     ("changes-without-rule", &[NO_PATTERN], &[NO_PATTERN, ("changes.*", "")]),
     ("change-without-part", &[("changes.1.what", "")], NONE),
     ("change-without-direction", &[("changes.0.direction", "")], NONE),
@@ -1150,6 +1157,9 @@ fn every_rule_stands_in_a_table() {
             "scan-size-of-no-jaw",
             "scan-width-off-its-file",
             "try-in-back-and-still-set-up",
+            "teeth-of-another-try-in",
+            "shade-of-another-try-in",
+            "approved-against-the-check",
         ])
         .collect();
     let all: BTreeSet<&str> = rules().map(|rule| rule.id).collect();

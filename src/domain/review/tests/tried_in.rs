@@ -1,0 +1,164 @@
+//! A finish against the try-in that was looked at: its teeth, its shade, the office's own check of it; and the record of a
+//! reset against that of the set-up.
+
+use super::*;
+use crate::domain::custody::fit::{FitFound, FitValue, FitVerdict};
+use crate::domain::form::Text;
+use crate::domain::prescription::Stage;
+use crate::domain::values::measure::Decimal;
+
+const FINISH: Edits<'static> = &[
+    ("pattern.source", "try_in"),
+    ("approval.arrangement", "yes"),
+    ("approval.height", "yes"),
+];
+
+/// The order by which the try-in was made: the sample, in wax.
+fn set_up() -> Prescription {
+    let mut before = sample::document();
+    for piece in &mut before.order.pieces {
+        piece.stage = Some(Stage::TryIn);
+    }
+    before
+}
+
+fn said(document: &Prescription, setting: &Setting, id: &str) -> Option<(String, String)> {
+    let mut found = review(document, setting).into_iter();
+    let found = found.find(|one| one.id == id);
+    found.map(|one| (one.key.to_string(), one.sentence))
+}
+
+/// What is said of a finish whose text differs by these fields from the order of its try-in.
+fn finished(edits: Edits<'_>, before: Option<Prescription>, id: &str) -> Option<(String, String)> {
+    let (document, mut setting) = changed(&[FINISH, edits].concat());
+    setting.previous = before;
+    said(&document, &setting, id)
+}
+
+#[test]
+fn teeth_and_shade_are_those_of_the_try_in_that_was_approved() {
+    const TEETH: &str = "teeth-of-another-try-in";
+    const SHADE: &str = "shade-of-another-try-in";
+    let mould = set_up().anterior.upper_mould;
+    let mould = mould.as_ref().map(Text::as_str).unwrap().to_owned();
+    for (key, text) in [
+        ("anterior.upper_mould", "Sedge 4"),
+        ("anterior.lower_mould", "Sedge 4"),
+        ("posterior.upper_mould", "Sedge 4"),
+        ("posterior.lower_mould", "Sedge 4"),
+    ] {
+        let found = finished(&[(key, text)], Some(set_up()), TEETH);
+        let (at, sentence) = found.unwrap();
+        assert_eq!(at, key);
+        assert!(
+            sentence.ends_with("and the finish names Sedge 4."),
+            "{sentence}"
+        );
+        // Nobody looked at a try-in, or the wax is still to be made.
+        assert_eq!(finished(&[(key, text)], None, TEETH), None);
+        assert_eq!(
+            finished(&[(key, text)], Some(sample::document()), TEETH),
+            None
+        );
+        let reset = [
+            (key, text),
+            ("pieces.0.stage", "reset"),
+            ("pieces.1.stage", "reset"),
+        ];
+        assert_eq!(finished(&reset, Some(set_up()), TEETH), None);
+    }
+    // The same written otherwise, and one that is named no more or for the first time.
+    let same = format!(" {}", mould.to_uppercase());
+    for text in [same.as_str(), ""] {
+        let edits = [("anterior.upper_mould", text)];
+        assert_eq!(finished(&edits, Some(set_up()), TEETH), None, "{text}");
+    }
+    let mut open = set_up();
+    open.anterior.upper_mould = None;
+    let edits = [("anterior.upper_mould", "Sedge 4")];
+    assert_eq!(finished(&edits, Some(open), TEETH), None);
+    assert_eq!(finished(&[], Some(set_up()), TEETH), None);
+
+    let lighter = [("shade.tab", "birch 5"), ("spare.tooth_shade", "birch 5")];
+    let found = finished(&lighter, Some(set_up()), SHADE);
+    assert_eq!(found.unwrap().0, "shade.tab");
+    // It is said once.
+    let approval = finished(&lighter, Some(set_up()), "shade-changed-after-approval");
+    assert_eq!(approval, None);
+    assert_eq!(finished(&lighter, Some(sample::document()), SHADE), None);
+    assert_eq!(finished(&[], Some(set_up()), SHADE), None);
+}
+
+#[test]
+fn an_answer_that_all_is_right_is_held_against_the_offices_check() {
+    let check = |value, verdict| {
+        let number = |text: &str| Decimal::parse(text).unwrap();
+        let is_height = value == FitValue::Ovd;
+        vec![FitFound {
+            value,
+            asked: is_height.then(|| number("64")),
+            side: None,
+            within: None,
+            readings: is_height.then(|| number("66.9")).into_iter().collect(),
+            decided: None,
+            verdict,
+        }]
+    };
+    let found = |edits: Edits<'_>, before: Prescription, checked: Vec<FitFound>| {
+        let (document, mut setting) = changed(&[FINISH, edits].concat());
+        (setting.previous, setting.found_on_fit) = (Some(before), checked);
+        said(&document, &setting, "approved-against-the-check")
+    };
+    let off = || check(FitValue::Ovd, FitVerdict::NotAsAsked);
+    assert_eq!(
+        found(&[], set_up(), off()),
+        Some((
+            "approval.height".to_owned(),
+            "It is said that the height is right, and the office’s check of the try-in says: OVD, asked 64 mm, measured \
+             66.9 mm: not as asked."
+                .to_owned()
+        ))
+    );
+    let midline = check(FitValue::Midline, FitVerdict::NotAsAsked);
+    let (key, _) = found(&[], set_up(), midline).unwrap();
+    assert_eq!(key, "approval.arrangement");
+    for (edits, before, checked) in [
+        (&[][..], set_up(), check(FitValue::Ovd, FitVerdict::AsAsked)),
+        (&[], set_up(), check(FitValue::Ovd, FitVerdict::CannotTell)),
+        (
+            &[],
+            set_up(),
+            check(FitValue::Marking, FitVerdict::NotAsAsked),
+        ),
+        (&[], set_up(), Vec::new()),
+        // The answer says it, or the check was of the finished denture.
+        (&[("approval.height", "no")], set_up(), off()),
+        (&[], sample::document(), off()),
+    ] {
+        assert_eq!(found(edits, before, checked), None, "{edits:?}");
+    }
+}
+
+#[test]
+fn the_record_of_a_reset_is_not_that_of_its_set_up() {
+    const ID: &str = "record-of-before-the-reset";
+    let reset: Edits<'_> = &[
+        ("pieces.0.stage", "reset"),
+        ("pieces.1.stage", "reset"),
+        ("approval.height", "no"),
+    ];
+    let (document, mut setting) = changed(reset);
+    assert_eq!(said(&document, &setting, ID), None);
+    setting.previous = Some(set_up());
+    let (key, sentence) = said(&document, &setting, ID).unwrap();
+    assert_eq!(key, "jaw.item");
+    assert!(
+        sentence.ends_with("is the bite record that it was set up by."),
+        "{sentence}"
+    );
+    // A reset that is written once more keeps its own.
+    let mut again = document.clone();
+    again.anterior.upper_mould = None;
+    setting.previous = Some(again);
+    assert_eq!(said(&document, &setting, ID), None);
+}
