@@ -4,7 +4,7 @@
 use super::clock_doubt::refuse_in_doubt;
 use super::entry::Late;
 use super::health::{FORKED, refuse_if_forked};
-use super::proven::erased_of;
+use super::proven::{Compared, compare, not_in_record};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
@@ -558,6 +558,8 @@ impl CaseWork {
         .await;
         match found {
             Ok(work) => Ok(Some(work)),
+            // On a record that is another one nothing is entered at all.
+            Err(error @ AppError::Store(StoreError::Forked(_))) => Err(error),
             Err(error) if error.is_of_one_alone() => Ok(None),
             Err(error) => Err(error),
         }
@@ -593,16 +595,8 @@ impl CaseWork {
         }
     }
 
-    /// The case as it stands now, with its leaves, all of it of one moment, and held against them: for whoever works or prints
-    /// by a case that was loaded before.
-    ///
-    /// # Errors
-    /// See [`CaseWork::hold`].
-    pub(super) async fn held(&self, app: &App) -> Result<CaseWork, AppError> {
-        let mut conn = app.store.read_at_once().await?;
-        self.held_on(app, &mut conn).await
-    }
-
+    /// The case as it stands now, with its leaves, all of it of one moment, and held against them: for whoever prints by a case
+    /// that was loaded before.
     async fn held_on(&self, app: &App, conn: &mut Connection) -> Result<CaseWork, AppError> {
         let case = cases::find_case(conn, &self.case.number).await?;
         let case = case.ok_or_else(|| gone(&self.case.number))?;
@@ -661,17 +655,29 @@ impl CaseWork {
             ),
         ] {
             let is_as_many = found.len() == entries.len();
+            let (mut to_prove, mut other) = (Vec::new(), None);
             for (leaf, (about, entry)) in found.into_iter().zip(&entries) {
                 let key = (kind, about.clone());
                 let gone = said.get(&key).cloned().unwrap_or_default();
-                let erased = match leaf.about == *about {
-                    true => erased_of(app, conn, leaf, entry).await?,
-                    false => None,
+                let erased = match compare(app, leaf, entry) {
+                    Compared::Proven(erased) => Some(erased),
+                    Compared::ToProve(one) => {
+                        let erased = one.erased.clone();
+                        to_prove.push(one);
+                        Some(erased)
+                    }
+                    Compared::Other => None,
                 };
+                let erased = erased.filter(|_| leaf.about == *about);
                 if erased.map(BTreeSet::from_iter) != Some(gone) {
-                    let leaf = Some(leaf.number);
-                    return Ok(Some(Difference { kind, leaf }));
+                    other = Some(leaf.number);
+                    break;
                 }
+            }
+            let missing = not_in_record(app, conn, to_prove).await?;
+            if let Some(leaf) = missing.first().copied().or(other) {
+                let leaf = Some(leaf);
+                return Ok(Some(Difference { kind, leaf }));
             }
             if !is_as_many {
                 return Ok(Some(Difference { kind, leaf: None }));

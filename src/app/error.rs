@@ -103,6 +103,8 @@ mod tests {
         let row = StoreError::row("event", 7, "its kind is not known");
         assert!(AppError::from(row).is_of_one_alone());
         assert!(AppError::NotFound.is_of_one_alone());
+        let left_out = StoreError::Forked("leaf 7 is not found".to_owned());
+        assert!(AppError::from(left_out).is_of_one_alone());
         let gone = StoreError::Address("none".to_owned());
         assert!(!AppError::from(gone).is_of_one_alone());
         assert!(!AppError::Busy.is_of_one_alone());

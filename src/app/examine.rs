@@ -151,6 +151,8 @@ pub async fn examine_tree(app: &App, paper: Option<&PaperRoot>) -> Result<Examin
 /// The file itself, and whether something stands open in it.
 async fn the_file(app: App) -> Result<Examined, AppError> {
     let mut examined = Examined::default();
+    // It takes a reader of its own.
+    let lack = app.store.lack().await;
     let mut conn = app.store.read().await?;
     let broken = app.store.damage(&mut conn).await;
     for line in examined
@@ -159,7 +161,7 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
     {
         examined.fault(None, format!("The database file is damaged: {line}"));
     }
-    match app.store.lack().await {
+    match lack {
         Ok(lack) => {
             match lack {
                 // A copy does not have it; an installation does not start without it.

@@ -7,7 +7,7 @@ use super::recorded::reference::own_card;
 use super::scan::not_known;
 use super::standing_in::standing_in;
 use super::whose_case::{keep_own, own_case};
-use super::{App, AppError, Person, agenda, receive};
+use super::{App, AppError, Person, agenda, passed_to_us, receive};
 use crate::domain::custody::agenda::{WhoseTurn, as_searched};
 use crate::domain::custody::bench::ScanWord;
 use crate::domain::custody::case::Case;
@@ -16,7 +16,7 @@ use crate::domain::values::ids::{
     CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag, revision_in,
 };
 use crate::store::agenda::{self as lists, Part, Sought};
-use crate::store::custody;
+use crate::store::{Connection, custody};
 use std::collections::BTreeSet;
 
 /// Where the code leads.
@@ -29,6 +29,8 @@ pub enum Destination {
     Sheet(CaseNumber, i64),
     /// A sheet of before its code named the revision, where another than the first is in force: nobody knows which it is.
     SheetUnknown(CaseNumber),
+    /// Of that case work is passed on to this laboratory, and nothing else is told of it.
+    PassedOn(CaseNumber),
     Patient(PatientCode),
     Item(Tag),
     /// The bench of an open case of this lab, with the item that was scanned.
@@ -232,6 +234,19 @@ fn is_of_a_sheet(typed: &str) -> bool {
         .is_some_and(|room| room.eq_ignore_ascii_case("c"))
 }
 
+/// Where the number of another's case leads.
+async fn passed_on(
+    conn: &mut Connection,
+    person: &Person,
+    number: CaseNumber,
+) -> Result<Destination, AppError> {
+    let own = passed_to_us::of_case_on(conn, person, &number).await?;
+    match own.is_empty() {
+        true => Err(AppError::NotFound),
+        false => Ok(Destination::PassedOn(number)),
+    }
+}
+
 async fn lookup(
     app: &App,
     person: &Person,
@@ -242,7 +257,10 @@ async fn lookup(
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
-            let case = own_case(app, &mut conn, person, &number).await?;
+            let case = match own_case(app, &mut conn, person, &number).await {
+                Err(AppError::NotFound) => return passed_on(&mut conn, person, number).await,
+                found => found?,
+            };
             Ok(match sheet {
                 SheetScanned::Revision(sheet) if (1..case.revision).contains(&sheet) => {
                     Destination::Sheet(number, sheet)

@@ -32,9 +32,9 @@ fn part(work: &CaseWork, pass: &PassedWork, document: &Document) -> Result<Passe
 async fn words(
     app: &App,
     (seen, pass): (&SeenRevision, &PassedWork),
+    own: &PassedPart,
     paper: Paper,
 ) -> Result<Sheet, AppError> {
-    let own = part(&seen.work, pass, &seen.document)?;
     let before = seen.before.as_ref();
     let before = before.map(|before| part(&seen.work, pass, before));
     let record = mark(app, &seen.revision).await?;
@@ -43,7 +43,7 @@ async fn words(
         .filter(|item| pass.items.contains(&item.tag))
         .collect();
     Ok(sheet_for_second_lab(&SecondLabSheet {
-        part: &own,
+        part: own,
         before: before.transpose()?.as_ref(),
         pass,
         items: &items,
@@ -53,15 +53,14 @@ async fn words(
     }))
 }
 
-/// The sheet of the part that goes along.
+/// The sheet of the part that goes along; whoever asks has looked whether the record is the signed one, and then read.
 pub async fn pdf(
     app: &App,
     (seen, pass): (&SeenRevision, &PassedWork),
     paper: Paper,
 ) -> Result<Vec<u8>, AppError> {
-    refuse_if_forked(app).await?;
-    let words = words(app, (seen, pass), paper).await?;
     let own = part(&seen.work, pass, &seen.document)?;
+    let words = words(app, (seen, pass), &own, paper).await?;
     let out = pass.out_of_force(seen.out.clone());
     write_sheet(&words, &own.document, pass.at, out.as_ref())
 }
@@ -73,11 +72,13 @@ pub async fn of_case(
     number: &CaseNumber,
     event: &EventId,
 ) -> Result<Vec<u8>, AppError> {
-    let mut conn = app.store.read().await?;
+    refuse_if_forked(app).await?;
+    let mut conn = app.store.read_at_once().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
+    work.hold(app, &mut conn).await?;
     drop(conn);
     let pass = work.state.pass(event).ok_or(AppError::NotFound)?.clone();
-    let seen = revision_of(app, work, pass.revision).await?;
+    let seen = revision_of(work, pass.revision)?;
     pdf(app, (&seen, &pass), person.paper()).await
 }
 
@@ -87,8 +88,10 @@ pub async fn front(
     (seen, pass): (&SeenRevision, &PassedWork),
     paper: Paper,
 ) -> Result<String, AppError> {
+    let own = part(&seen.work, pass, &seen.document)?;
+    let words = words(app, (seen, pass), &own, paper).await?;
     let out = pass.out_of_force(seen.out.clone());
-    let pages = sheet_pages(&words(app, (seen, pass), paper).await?, out.as_ref());
+    let pages = sheet_pages(&words, out.as_ref());
     let front = pages.first().ok_or(AppError::NotFound)?;
     Ok(write_svg(front, "Front of the sheet"))
 }

@@ -1,10 +1,13 @@
 //! Work that another laboratory has passed on to one's own: what is told of it, and what can be said.
 //!
-//! Nothing else of the case is told: pictures and scans of its things that are for the lab, but no other thing, no other entry, no card, no agenda of office or lab.
+//! Nothing else of the case is told: the part of the signed text that its work needs, pictures and scans of its things that
+//! are for the lab, and what the card says since is to be avoided; no other thing, no other entry, no agenda of office or
+//! lab.
 
 use super::authorization;
 use super::case_work::CaseWork;
 use super::entry::late;
+use super::health::refuse_if_forked;
 use super::passing::movement;
 use super::pictures::{self, PictureFile};
 use super::run::on_case::{OnCase, enter_on_case};
@@ -16,9 +19,11 @@ use crate::domain::custody::forms::PassMoveForm;
 use crate::domain::custody::{
     Description, FiledScan, Hold, PassedWork, TakenPicture, What, describe_in,
 };
-use crate::domain::values::ids::{EventId, Tag};
-use crate::store::passed;
+use crate::domain::people::access::Permission;
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::store::Connection;
 pub use crate::store::passed::PassedCount;
+use crate::store::passed::{self, PassedRow};
 
 /// Lines of the list at most: what is open stands first.
 const LINES_MOST: i64 = 100;
@@ -162,6 +167,33 @@ pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
     Ok(list)
 }
 
+/// What of a case is passed on to this house, and open where any of it is: the code on a sheet names the case alone. A row
+/// that cannot be read is counted in the list.
+pub async fn of_case(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Vec<EventId>, AppError> {
+    of_case_on(&mut *app.store.read().await?, person, number).await
+}
+
+/// The same on a reader that somebody holds.
+pub(super) async fn of_case_on(
+    conn: &mut Connection,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Vec<EventId>, AppError> {
+    if !person.may(Permission::WorkAtBench) {
+        return Ok(Vec::new());
+    }
+    let rows = passed::of_party(conn, person.party_id(), LINES_MOST).await?;
+    let mut own: Vec<PassedRow> = rows.into_iter().flatten().collect();
+    own.retain(|row| row.case == *number);
+    let any_open = own.iter().any(|row| row.is_open);
+    own.retain(|row| row.is_open == any_open);
+    Ok(own.into_iter().map(|row| row.event).collect())
+}
+
 /// One of them; what is passed on to others does not exist.
 pub async fn see(app: &App, person: &Person, event: &EventId) -> Result<PassedToUs, AppError> {
     let mut conn = app.store.read_at_once().await?;
@@ -230,12 +262,13 @@ async fn open_revision(
     if !one.is_open_to_us() {
         return Err(AppError::Refused(one.cautions()));
     }
-    let seen = revision_of(app, one.work, one.pass.revision).await?;
+    let seen = revision_of(one.work, one.pass.revision)?;
     Ok((one.pass, seen))
 }
 
 /// The sheet of its part of that revision.
 pub async fn sheet_pdf(app: &App, person: &Person, event: &EventId) -> Result<Vec<u8>, AppError> {
+    refuse_if_forked(app).await?;
     let (pass, seen) = open_revision(app, person, event).await?;
     passed_sheet::pdf(app, (&seen, &pass), person.paper()).await
 }
@@ -257,6 +290,6 @@ pub async fn authorization_pdf(
     if one.pass.awaits_consent() {
         return Err(AppError::Refused(one.cautions()));
     }
-    let seen = revision_of(app, one.work, one.pass.revision).await?;
+    let seen = revision_of(one.work, one.pass.revision)?;
     authorization::pdf_of(app, person, &seen.work, &one.pass, &seen.revision).await
 }

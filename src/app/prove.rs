@@ -41,7 +41,7 @@ pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result
         .collect();
     let mut leaves = Vec::new();
     for leaf in app.store.leaves_of(&mut conn, &case.number).await? {
-        // What was appended while this was read is for the next bundle.
+        // At one moment all of them are: what is appended meanwhile is for the next bundle.
         if leaf.number < size {
             let value = values.remove(&(leaf.kind.clone(), leaf.about.clone()));
             leaves.push(proven(app, &mut conn, (leaf, value), size).await?);

@@ -70,7 +70,7 @@ pub(super) struct Unproven {
     own: Hash,
     compared: String,
     /// The places of the texts that are erased.
-    erased: Vec<String>,
+    pub erased: Vec<String>,
 }
 
 impl Unproven {
@@ -122,6 +122,10 @@ pub(super) async fn not_in_record(
     conn: &mut Connection,
     mut leaves: Vec<Unproven>,
 ) -> Result<BTreeSet<u64>, AppError> {
+    // Of most cases all was proved before.
+    if leaves.is_empty() {
+        return Ok(BTreeSet::new());
+    }
     leaves.sort_by_key(|leaf| leaf.number);
     let hashes: Vec<(u64, Hash)> = leaves.iter().map(|leaf| (leaf.number, leaf.own)).collect();
     let proved = match app.proven.of_leaves_alone {
@@ -142,7 +146,7 @@ pub(super) async fn not_in_record(
 
 /// The places of the texts that are erased of what a leaf of the signed record stands for; none where it does not stand
 /// for this entry, or is not in the record.
-pub(super) async fn erased_of(
+async fn erased_of(
     app: &App,
     conn: &mut Connection,
     leaf: &LeafRow,

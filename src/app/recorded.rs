@@ -108,6 +108,8 @@ pub async fn backfill(app: &App) -> Result<(), AppError> {
     const CHUNK: i64 = 200;
     let mut conn = app.store.read().await?;
     if head(&mut conn).await?.frontier.size() > 0 {
+        // Whoever holds a reader asks for no other.
+        drop(conn);
         return reference::backfill(app).await;
     }
     let mut tx = app.store.begin().await?;
@@ -122,6 +124,7 @@ pub async fn backfill(app: &App) -> Result<(), AppError> {
         }
     }
     tx.commit().await?;
+    drop(conn);
     reference::backfill(app).await
 }
 

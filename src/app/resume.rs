@@ -271,13 +271,14 @@ pub async fn open_again(app: &App) -> Result<(), AppError> {
         return Ok(());
     }
     let open = stored::open_alarms(&mut conn, ALARMS_MOST).await?;
+    let mut taken_away = Vec::new();
     for (_, id, alarm) in wanted {
         if open.iter().any(|one| one.id == alarm) {
             continue;
         }
         let row = resumption::find(&mut conn, &id).await?;
         tracing::error!(id, "an alarm was taken away that nobody has cleared");
-        let alarm = AlarmRow {
+        taken_away.push(AlarmRow {
             id: alarm,
             why: row.as_ref().map_or(Why::Unproven, why_of),
             kept: row
@@ -292,9 +293,13 @@ pub async fn open_again(app: &App) -> Result<(), AppError> {
             account: None,
             account_name: String::new(),
             at_ms: row.map_or_else(|| app.outside.now_ms(), |row| row.at_ms),
-        };
+        });
+    }
+    // Nobody waits for a turn to write while holding a reader.
+    drop(conn);
+    for alarm in &taken_away {
         write(app, |mut tx| async {
-            stored::raise_again(&mut tx, &alarm).await?;
+            stored::raise_again(&mut tx, alarm).await?;
             Ok((tx, ()))
         })
         .await?;
@@ -314,20 +319,22 @@ pub async fn go_on_by_the_clock(app: &App, asked: &Restore) -> Result<i64, AppEr
             "No entry is dated ahead of the clock of this computer, or this was said already.";
         return Err(AppError::Refused(vec![none.to_owned()]));
     };
+    let found = head(&mut conn).await?.checkpoint;
+    // Whoever holds a reader asks for no other.
+    drop(conn);
     let administrator = administrator(app, asked).await?;
     let now = app.outside.now_ms();
     let row = ResumptionRow {
         id: app.outside.identity()?,
         why: Resumed::Clock,
         signed: String::new(),
-        found: head(&mut conn).await?.checkpoint,
+        found,
         account: Some(administrator.0),
         name: administrator.1,
         reason,
         at_ms: now,
         ahead_ms: newest,
     };
-    drop(conn);
     write(app, |mut tx| async {
         resumption::insert(&mut tx, &row).await?;
         note(app, &mut tx, ReferenceData::Resumption, &row.id).await?;

@@ -173,17 +173,24 @@ pub async fn see_revision(
 ) -> Result<SeenRevision, AppError> {
     let mut conn = app.store.read_at_once().await?;
     let work = CaseWork::load(app, &mut conn, person, number).await?;
+    work.hold(app, &mut conn).await?;
     drop(conn);
-    revision_of(app, work, revision).await
+    revision_of(work, revision)
 }
 
-/// One signed revision of a case that whoever asks may see.
-pub(super) async fn revision_of(
+/// The same for whoever prints it: what somebody else has written until then is looked at before.
+pub async fn revision_to_print(
     app: &App,
-    work: CaseWork,
+    person: &Person,
+    number: &CaseNumber,
     revision: i64,
 ) -> Result<SeenRevision, AppError> {
-    let work = work.held(app).await?;
+    refuse_if_forked(app).await?;
+    see_revision(app, person, number, revision).await
+}
+
+/// One signed revision of a case that whoever asks may see, and that was held where it was loaded.
+pub(super) fn revision_of(work: CaseWork, revision: i64) -> Result<SeenRevision, AppError> {
     let found = work.signed.of(revision).ok_or(AppError::NotFound)?;
     let (found, document) = (found.0.clone(), found.1.clone());
     let before = work

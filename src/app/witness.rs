@@ -195,10 +195,16 @@ pub async fn compare_for_all(app: &App) -> Result<(), AppError> {
             .map(|row| (row.party, row.checkpoint)),
     );
     let newest = Newest::read(&mut conn, app.store.key()).await?;
+    let mut alarms = Vec::new();
     for (party, note) in rows {
         if let Some(why) = compared(&mut conn, app, &note, &newest).await? {
-            raise(app, &alarm(app, why, &note, newest.note(), Some(party))).await?;
+            alarms.push(alarm(app, why, &note, newest.note(), Some(party)));
         }
+    }
+    // Nobody waits for a turn to write while holding a reader.
+    drop(conn);
+    for alarm in &alarms {
+        raise(app, alarm).await?;
     }
     Ok(())
 }

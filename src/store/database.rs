@@ -44,6 +44,9 @@ pub struct Store {
     purpose: Purpose,
 }
 
+/// How PostgreSQL lets all that is read be of one moment.
+const AT_ONE_MOMENT: &str = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY";
+
 impl Store {
     /// The address of the SQLite file at `path`.
     pub fn sqlite_address(path: &Path) -> String {
@@ -411,7 +414,7 @@ impl Store {
     pub async fn read_at_once(&self) -> Result<sqlx::Transaction<'static, Any>, StoreError> {
         let begin: &'static str = match self.backend {
             Backend::Sqlite => "BEGIN DEFERRED",
-            Backend::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
+            Backend::Postgres => AT_ONE_MOMENT,
         };
         Ok(self.pool.begin_with(begin).await?)
     }
@@ -431,7 +434,7 @@ impl Store {
         // 64 MB at hand. What is begun sees what its first question sees.
         let begin: &[&'static str] = match self.backend {
             Backend::Sqlite => &["PRAGMA cache_size = -65536", "BEGIN", FIRST],
-            Backend::Postgres => &["BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY", FIRST],
+            Backend::Postgres => &[AT_ONE_MOMENT, FIRST],
         };
         for sql in begin.iter().copied() {
             sqlx::query(sql).fetch_all(&mut *conn).await?;

@@ -61,7 +61,9 @@ fn address(found: &Destination) -> Option<String> {
         Destination::Sheet(number, revision) => {
             format!("/cases/{}/revisions/{revision}", number.as_str())
         }
-        Destination::SheetUnknown(number) => format!("/C/{}", number.as_str()),
+        Destination::SheetUnknown(number) | Destination::PassedOn(number) => {
+            format!("/C/{}", number.as_str())
+        }
         Destination::Patient(code) => format!("/patients/{}", code.as_str()),
         Destination::Item(tag) => format!("/items/{}", tag.as_str()),
         Destination::Bench(number, None) => format!("/cases/{}/bench", number.as_str()),

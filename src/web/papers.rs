@@ -51,7 +51,7 @@ pub async fn slip(
     At2(number, revision): At2<CaseNumber, i64>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let seen = see_case::see_revision(&app, &person, &number, revision).await?;
+    let seen = see_case::revision_to_print(&app, &person, &number, revision).await?;
     let (out, paper) = (out(&query, &seen)?, paper(&query)?);
     let (signed, document) = (&seen.revision, &seen.document);
     let bytes = print_sheet::slip_pdf(&app, signed, document, paper, out).await?;
@@ -67,7 +67,7 @@ pub async fn full_text(
     At2(number, revision): At2<CaseNumber, i64>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let seen = see_case::see_revision(&app, &person, &number, revision).await?;
+    let seen = see_case::revision_to_print(&app, &person, &number, revision).await?;
     let (out, paper) = (out(&query, &seen)?, paper(&query)?);
     let (signed, document) = (&seen.revision, &seen.document);
     let size = paper.unwrap_or(document.paper);

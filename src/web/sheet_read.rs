@@ -1,5 +1,5 @@
-//! The address in the code of a sheet: for whoever is of the case the sheet's own page, and for anybody who holds it,
-//! with or without an account, that it is out of force where it is.
+//! The address in the code of a sheet: for whoever is of the case the sheet's own page, for a second laboratory what is passed
+//! on to it, and for anybody who holds it, with or without an account, that it is out of force where it is.
 
 use super::error::WebError;
 use super::error_page::with_frame;
@@ -8,7 +8,7 @@ use super::frame::{Frame, page, see_other};
 use super::guard::visitor;
 use crate::app::case_work::CaseWork;
 use crate::app::see_case::{ReadSheet, read_sheet};
-use crate::app::{App, AppError};
+use crate::app::{App, AppError, Person, passed_to_us};
 use crate::domain::custody::OutOfForce;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
@@ -67,6 +67,20 @@ fn said(revision: Option<i64>, read: &ReadSheet) -> Option<(&'static str, String
     }
 }
 
+/// Where the code on its sheet leads a second laboratory: what is passed on to it says what stands against it.
+async fn passed_path(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Option<String>, AppError> {
+    let own = passed_to_us::of_case(app, person, number).await?;
+    Ok(match own.as_slice() {
+        [] => None,
+        [one] => Some(format!("/passed/{one}")),
+        _ => Some("/passed".to_owned()),
+    })
+}
+
 async fn read(
     reader: Reader,
     number: CaseNumber,
@@ -99,6 +113,11 @@ async fn read(
             });
         }
         return Ok(see_other(&page_of(&number, revision, read.as_ref())));
+    }
+    if let Some(person) = &person
+        && let Some(path) = passed_path(&app, person, &number).await?
+    {
+        return Ok(see_other(&path));
     }
     let path = match revision {
         Some(revision) => format!("/C/{}/{revision}", number.as_str()),

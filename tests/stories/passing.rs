@@ -341,6 +341,17 @@ async fn a_second_laboratory_sees_the_part_that_its_work_needs_and_the_first_see
     }
     let paper = pages(&lars.get(&format!("{path}/authorization.pdf")).await).join(" ");
     assert!(!paper.contains("B-20") && !paper.contains(&code), "{paper}");
+    // The code on its sheet, which names the case, leads to what is passed on.
+    let qr = format!("/C/{}/2", scene.number);
+    assert_eq!(lars.get(&qr).await.is(303).location(), path);
+    // Scanned into the box too; whoever does not work at the bench, and any other laboratory, is told of no such case.
+    let scanned = format!(
+        "/find?q=HTTPS%3A%2F%2FVESTIBULE.TEST%2FC%2F{}%2F2",
+        scene.number
+    );
+    let found = lars.get(&scanned).await.is(303).location();
+    assert_eq!(lars.get(&found).await.is(303).location(), path);
+    assert_ne!(scene.world.person("sven").get(&scanned).await.status, 303);
     // Neither this revision nor an earlier one by its own address.
     for revision in ["1", "2"] {
         for rest in ["", "/slip.pdf", "/front.svg", "/text.pdf"] {
@@ -359,6 +370,14 @@ async fn a_second_laboratory_sees_the_part_that_its_work_needs_and_the_first_see
     let [_, sheet, _] = read_by(&lars, other).await;
     assert!(sheet.contains("B-20") && sheet.contains("a warm cervical third"));
     assert!(!sheet.contains("24 Mar"));
+    // Of two that are open the code does not say which.
+    assert_eq!(lars.get(&qr).await.is(303).location(), "/passed");
+    // The code of what is superseded leads there too, where that is said; any other house is told no more than before.
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    assert_eq!(lars.get(&qr).await.is(303).location(), "/passed");
+    lars.get(&path).await.sees("is superseded: ask");
+    let nobody = scene.world.nobody().get(&qr).await;
+    nobody.is(200).sees("Do not work from this sheet");
     scene.is_whole().await;
 }
 
@@ -448,6 +467,12 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         assert!(closed.hrefs(text).is_empty());
         lars.get(text).await.is(409);
     }
+    // The two houses look at it before, and the paper says that it is not to go.
+    let own = scene.at(&format!("/passed/{event}/sheet.pdf"));
+    for who in [&scene.tom, &scene.dora] {
+        let words = pages(&who.get(&own).await).join(" ");
+        assert!(words.contains("Not before the office has agreed to it."));
+    }
     // The assistant reads it, and the dentist says it.
     let asked = scene.anna.get(&scene.at("/passed")).await;
     assert_eq!(asked.count("select[name=pass_answer]"), 0);
@@ -476,6 +501,8 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
     for text in [&sheet, &order] {
         lars.get(text).await.is(200);
     }
+    let words = pages(&lars.get(&sheet).await).join(" ");
+    assert!(!words.contains("Not before the office"), "{words}");
     leaves("leaves-three").await.is(303);
     // The same post once more changes nothing.
     leaves("leaves-three").await.is(303);

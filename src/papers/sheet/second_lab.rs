@@ -41,6 +41,19 @@ fn row(item: &&Item) -> Entry {
     })
 }
 
+/// Why nobody works from it; none where it may be.
+fn caution(pass: &PassedWork) -> Option<&'static str> {
+    if pass.ended.is_some() {
+        Some("This work is no longer passed on: do not work from this sheet.")
+    } else if pass.is_refused() {
+        Some("The office has said no to it: do not work from this sheet.")
+    } else if pass.awaits_consent() {
+        Some("Not before the office has agreed to it.")
+    } else {
+        None
+    }
+}
+
 /// The words of the sheet of work that is passed on.
 pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
     let (part, pass) = (of.part, of.pass);
@@ -67,6 +80,9 @@ pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
     let task = Words::strong(in_line(&pass.task));
     let order = &mut sheet.order.entries;
     order.insert(0, Entry::fact("To be done", task));
+    if let Some(words) = caution(pass) {
+        order.insert(0, Entry::fact("Caution", Words::strong(words)));
+    }
     sheet.parcel.entries.splice(0..0, of.items.iter().map(row));
     if !part.stays.is_empty() {
         let stays = part.stays.join("; ");
@@ -92,7 +108,7 @@ pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::custody::{SecondLab, SecondLabWork};
+    use crate::domain::custody::{PassAnswer, PassEnd, PassReply, SecondLab, SecondLabWork};
     use crate::domain::form::Raw;
     use crate::domain::prescription::revision::{Document, PartyCard};
     use crate::domain::prescription::{all_fields, read, samples, section_of};
@@ -231,6 +247,47 @@ mod tests {
             );
         }
         assert_eq!(sheet.top.due.label, "Wanted back by");
+    }
+
+    #[test]
+    fn a_sheet_that_nobody_works_from_says_so_and_any_other_says_nothing_of_it() {
+        let document = samples::document(read(&samples::least(), Numbering::Iso3950).document);
+        let plain = passed(SecondLabWork::Framework, Vec::new());
+        let asked = PassedWork {
+            needs_consent: true,
+            ..plain.clone()
+        };
+        let answered = |answer| PassedWork {
+            reply: Some(PassReply {
+                at: plain.at,
+                by: "Dora Wells, Northgate".to_owned(),
+                answer,
+                note: String::new(),
+            }),
+            ..asked.clone()
+        };
+        let over = PassedWork {
+            ended: Some((plain.at, PassEnd::Ended)),
+            ..plain.clone()
+        };
+        let all = [
+            "Not before the office has agreed to it.",
+            "The office has said no to it: do not work from this sheet.",
+            "This work is no longer passed on: do not work from this sheet.",
+        ];
+        for (pass, said) in [
+            (&plain, None),
+            (&answered(PassAnswer::Agreed), None),
+            (&asked, Some(0)),
+            (&answered(PassAnswer::Objected), Some(1)),
+            (&over, Some(2)),
+        ] {
+            let printed = made(&document, pass).words().join(" ");
+            let printed = printed.replace('\u{A0}', " ");
+            for (place, words) in all.iter().enumerate() {
+                assert_eq!(printed.contains(words), said == Some(place), "{printed}");
+            }
+        }
     }
 
     proptest! {

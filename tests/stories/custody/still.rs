@@ -246,7 +246,7 @@ async fn the_newest_word_of_any_case_of_a_patient_says_what_is_worn() {
         .get(&scene.at("/close"))
         .await
         .sees("says of the upper arch: nothing since")
-        .sees("set it right before you sign");
+        .sees("correct it before you sign");
     // The newer case has the newest word itself.
     let page = scene.dora.get(&format!("/cases/{other}/mouth")).await;
     page.sees_not(", by case C");

@@ -3,7 +3,7 @@
 
 use super::faults;
 use crate::common::{Answer, PASSWORD};
-use crate::scene::Scene;
+use crate::scene::{Scene, open_case};
 use serde_json::{Value, json};
 use sqlx::{AnyConnection, Row};
 use vestibule::app::App;
@@ -344,6 +344,29 @@ async fn every_page_of_a_case_that_was_changed_says_so_and_offers_nothing() {
             assert_eq!(draft.text().contains(words), is_changed);
         }
     }
+}
+
+/// Whoever changes all cases makes no page wait for all of them.
+#[tokio::test]
+async fn cases_that_were_changed_together_are_found_a_few_with_each_first_page_and_none_is_lost() {
+    let scene = Scene::opened().await;
+    for _ in 0..12 {
+        open_case(&scene.dora, &scene.patient, "both").await;
+    }
+    let said = async || {
+        let page = scene.dora.get("/").await;
+        page.is(200)
+            .text()
+            .matches("Not as the record says")
+            .count()
+    };
+    assert_eq!(said().await, 0);
+    change(&scene, "UPDATE case_file SET opened_ms = opened_ms + 1").await;
+    let (first, second, third) = (said().await, said().await, said().await);
+    assert_ne!(first, 0);
+    assert_eq!((first * 13, third), (second * 10, second));
+    change(&scene, "UPDATE case_file SET opened_ms = opened_ms - 1").await;
+    assert_eq!((said().await, said().await), (0, 0));
 }
 
 /// One finding has one status, wherever it is met.

@@ -134,8 +134,8 @@ async fn two_pans_that_were_swapped_lead_to_no_bench_and_are_named_as_what_diffe
     other.sign(&LEAST).await.is(303);
     let bite = other.add(&other.anna, "bite_record", "", "here").await;
     other.release(&other.anna, &[&bite], &[]).await.is(303);
-    let came = other.receive(&other.tom, &[(bite.as_str(), "sound")], &[]);
-    came.await.is(303);
+    let sound = [(bite.as_str(), "sound")];
+    other.receive(&other.tom, &sound, &[]).await.is(303);
     put_in_pan(&other, "31").await;
     let scans = ["/find?q=27", "/find?q=pan+31"];
     for path in scans {

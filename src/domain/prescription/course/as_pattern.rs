@@ -4,7 +4,7 @@
 //! measured. Arrangement, plane, seal and borders are those of the thing that is sent.
 
 use super::marks::is_marked;
-use crate::domain::prescription::Course;
+use crate::domain::prescription::parts::Course;
 
 /// One mark for each course, in the order of [`Course::ALL`], with a form key and its raw word.
 const ANSWERS: &[(&str, &str, &str)] = &[

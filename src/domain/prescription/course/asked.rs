@@ -1,7 +1,7 @@
 //! The fields that a course asks: they stand open under the line of their section. What is not asked follows from
 //! the record, the pattern or the course, or is seldom needed; it is there in the opened part.
 
-use crate::domain::prescription::Course;
+use crate::domain::prescription::parts::Course;
 use crate::domain::prescription::draft::Fields;
 
 /// One mark for each course, in the order of [`Course::ALL`]: `#` asks. Common practice, no source: what no

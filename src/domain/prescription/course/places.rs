@@ -1,6 +1,6 @@
 //! The place of each section in each course.
 
-use crate::domain::prescription::Course;
+use crate::domain::prescription::parts::Course;
 
 /// How a section stands in the form of a course.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -5,7 +5,7 @@
 //! written over, and the page before the signature counts and names them.
 
 use super::marks::is_marked;
-use crate::domain::prescription::Course;
+use crate::domain::prescription::parts::Course;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
