@@ -146,7 +146,7 @@ pub(super) async fn not_in_record(
 
 /// The places of the texts that are erased of what a leaf of the signed record stands for; none where it does not stand
 /// for this entry, or is not in the record.
-async fn erased_of(
+pub(super) async fn erased_of(
     app: &App,
     conn: &mut Connection,
     leaf: &LeafRow,
