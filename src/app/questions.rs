@@ -203,6 +203,7 @@ pub async fn answer(
         text: text.clone(),
         taken_back: form.taken_back,
         picture: picture.clone(),
+        revision_follows: false,
     };
     run_on_case(app, person, &work, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, entry().into(), None)

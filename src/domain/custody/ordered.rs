@@ -52,8 +52,44 @@ pub struct Ordered {
     pub bench: Vec<BenchPiece>,
     /// How a denture leaves the office that is sent to be repaired, as the list of its places says it.
     pub broken: Option<ListedBreak>,
+    /// What is to come back with the work.
+    pub with_the_work: WithTheWork,
     /// What was ordered before, the oldest first.
     pub earlier: Vec<EarlierOrder>,
+}
+
+/// What a text wants back with the work: by its kind, or by its tag where no other day stands beside it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct WithTheWork {
+    pub kinds: Vec<ItemKind>,
+    pub tags: Vec<Tag>,
+}
+
+impl WithTheWork {
+    fn of(document: &Document) -> WithTheWork {
+        use ItemKind::{
+            BiteRecord, Cast, FacebowRecord, LabIndex, ProtrusiveRecord, Provisional, RemountCast,
+            TeethCard,
+        };
+        let back = &document.prescription.back;
+        let table: [(Option<YesNo>, &[ItemKind]); 5] = [
+            (back.pattern, &[Provisional]),
+            (back.records, &[BiteRecord, FacebowRecord, ProtrusiveRecord]),
+            (back.casts, &[Cast]),
+            (back.remount_casts, &[RemountCast, LabIndex]),
+            (back.unused_teeth, &[TeethCard]),
+        ];
+        let wanted = table
+            .into_iter()
+            .filter(|(answer, _)| *answer == Some(YesNo::Yes));
+        let named = back.returns.iter().filter(|row| row.due.is_none());
+        WithTheWork {
+            kinds: wanted
+                .flat_map(|(_, kinds)| kinds.iter().copied())
+                .collect(),
+            tags: named.filter_map(|row| row.tag.clone()).collect(),
+        }
+    }
 }
 
 /// What a text lists as broken.
@@ -214,6 +250,7 @@ impl Ordered {
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);
         ordered.stays = stays_by(document);
+        ordered.with_the_work = WithTheWork::of(document);
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);

@@ -188,6 +188,7 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
             text: "the lower one".to_owned(),
             taken_back: false,
             picture: None,
+            revision_follows: false,
         }),
     );
     let answered = Rest {
@@ -247,6 +248,7 @@ fn answered_after(minutes: i64) -> World {
         text: "the lower one".to_owned(),
         taken_back: false,
         picture: None,
+        revision_follows: false,
     };
     world.does(&dora(), What::Answered(answer));
     world

@@ -24,6 +24,7 @@ fn answered(question: &EventId, text: &str) -> What {
         text: text.to_owned(),
         taken_back: false,
         picture: None,
+        revision_follows: false,
     })
 }
 
@@ -33,6 +34,7 @@ fn taken_back(question: &EventId) -> What {
         text: String::new(),
         taken_back: true,
         picture: None,
+        revision_follows: false,
     })
 }
 
