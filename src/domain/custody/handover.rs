@@ -230,9 +230,7 @@ pub fn usual_purpose(
     let is_done = |work: &&OrderedWork| {
         let arches = Arch::ALL.iter().copied();
         let mut own = arches.filter(|arch| work.arch.is_none_or(|own| own == *arch));
-        side == Side::Office
-            && !is_wanting(work)
-            && own.all(|arch| is_unsaid_at(ordered, items, case, (arch, Side::Office)))
+        !is_wanting(work) && own.all(|arch| is_unsaid_at(ordered, items, case, (arch, side)))
     };
     let works = ordered.work.iter().filter(|work| !is_spare(work));
     let mut purposes = works.filter(|work| !is_done(work)).map(purpose);

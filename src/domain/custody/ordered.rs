@@ -170,7 +170,7 @@ impl EarlierOrder {
     }
 }
 
-/// What a text says of the work itself.
+/// What a text says of the work itself, but of a spare beside it: whether that is wanted says nothing of the rest.
 fn made_of(document: &Document) -> Prescription {
     let mut made = Prescription {
         enclosures: Default::default(),
@@ -180,6 +180,11 @@ fn made_of(document: &Document) -> Prescription {
         ..document.prescription.clone()
     };
     made.order.kind = None;
+    let is_spare = |piece: &Piece| piece.stage == Some(Stage::Duplicate);
+    if !made.order.pieces.iter().all(is_spare) {
+        made.order.pieces.retain(|piece| !is_spare(piece));
+        made.spare = Default::default();
+    }
     made
 }
 
@@ -494,6 +499,29 @@ mod tests {
         for without in ["", "none"] {
             assert_eq!(asks(without), format!("cast_poured mounted set_up {rest}"));
         }
+    }
+
+    #[test]
+    fn a_revision_that_leaves_out_the_spare_alone_says_the_same_of_the_rest() {
+        use crate::domain::prescription::samples;
+        let made = |more: &[(&str, &str)]| {
+            let least = [
+                ("order.course", "finish"),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", "process"),
+            ];
+            let typed = least.iter().chain(more);
+            let typed = typed.map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
+            let rx = read(&typed.collect::<Raw>(), Numbering::Iso3950).document;
+            made_of(&samples::document(rx))
+        };
+        let spare = [("pieces.1.arch", "upper"), ("pieces.1.stage", "duplicate")];
+        assert_eq!(made(&spare), made(&[]));
+        let try_in = [("pieces.1.arch", "lower"), ("pieces.1.stage", "process")];
+        assert_ne!(made(&try_in), made(&[]));
+        // A duplicate that is all that is ordered is the work.
+        let alone = [("pieces.0.stage", "duplicate")];
+        assert_ne!(made(&alone), made(&[]));
     }
 
     #[test]
