@@ -1,7 +1,7 @@
 //! The agenda and the page of a case say the same first thing, and there is always somebody who can do it.
 
-use super::super::case::{Case, DRAWN, Place, Step, unsigned_summary};
-use super::super::case_actions::{CaseAction, MainPlace, case_actions, main_place};
+use super::super::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
+use super::super::case_actions::{CaseAction, MainPlace, case_actions, is_asked_for, main_place};
 use super::super::to_do::ToDo;
 use super::super::{agenda, agenda::CaseAgenda};
 use super::walk::{any_arches, moves};
@@ -200,4 +200,25 @@ fn a_cancelled_case_is_closed_where_each_thing_has_its_end() {
     world.does(&dora(), kept);
     let close = Some(MainPlace::Action(CaseAction::Close));
     assert!(all_of(&world).iter().any(|(_, place)| *place == close));
+}
+
+#[test]
+fn a_spare_is_given_on_its_own_page_and_a_day_is_answered_where_that_is_asked() {
+    let world = World::begun();
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    let spare = Some(MainPlace::Item(tag("duplicate upper")));
+    let all = places(&world, Side::Office, ToDo::Step(Step::GiveSpare), &ordered);
+    assert!(all.iter().all(|(_, place)| *place == spare), "{all:?}");
+    let mut case = drawn(&world, &ordered, 1);
+    assert!(!is_asked_for(&case, &CaseAction::AnswerDay));
+    assert!(is_asked_for(&case, &CaseAction::Release));
+    case.waiting_for.push(Task {
+        side: Side::Office,
+        step: Step::AnswerDay,
+    });
+    assert!(is_asked_for(&case, &CaseAction::AnswerDay));
 }
