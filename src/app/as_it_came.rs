@@ -5,7 +5,9 @@ use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::release::newer_than_packed;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{Condition, made_for_earlier, waits_with_the_work};
+use crate::domain::custody::{
+    Condition, Purpose, found_wanting, made_for_earlier, waits_with_the_work,
+};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 
@@ -24,7 +26,41 @@ pub fn before_the_fit(work: &CaseWork, tags: &[Tag]) -> Vec<String> {
         ))
     };
     let flaws = tags.iter().filter_map(flaw);
-    flaws.chain(earlier(work, tags)).collect()
+    let wanting = tags.iter().filter_map(|tag| not_as_asked(work, tag));
+    flaws.chain(wanting).chain(earlier(work, tags)).collect()
+}
+
+/// What the office's own check has found not as asked of a thing that came back and was not worn since.
+pub fn not_as_asked(work: &CaseWork, tag: &Tag) -> Option<String> {
+    let found = found_wanting(&work.state, work.item(tag)?, work.case.revision);
+    let (entry, _) = found.first()?;
+    let words: Vec<String> = found.iter().map(|(_, found)| found.words()).collect();
+    Some(format!(
+        "{} was checked on {}. {}. Send it back, or use it as it is.",
+        title_and_tag(work, tag),
+        entry.at,
+        words.join("; ")
+    ))
+}
+
+/// What the office sent to be worked on, and the list does not name, though such a thing is seldom worked from.
+fn unlisted(work: &CaseWork, handoff: &Handoff) -> Option<String> {
+    let is_work = handoff.purpose_code.is_some_and(Purpose::is_for_work);
+    let is_asked = is_work && handoff.from == Side::Office && work.case.revision > 0;
+    let is_unlisted = |tag: &&Tag| {
+        let item = work.item(tag).filter(|item| !item.kind.travels_mostly());
+        item.is_some() && !work.ordered.enclosed.contains(tag)
+    };
+    let sent = handoff.sent.iter().map(|sent| &sent.tag);
+    let named = sent.filter(is_unlisted).map(|tag| title_and_tag(work, tag));
+    let named: Vec<String> = named.filter(|_| is_asked).collect();
+    (!named.is_empty()).then(|| {
+        format!(
+            "Not listed in revision {}: {}. Ask before anything is done with it.",
+            work.case.revision,
+            named.join("; ")
+        )
+    })
 }
 
 /// Which of these things were made for an earlier revision, in one sentence.
@@ -72,5 +108,6 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
     }
     let sent: Vec<Tag> = handoff.sent.iter().map(|sent| sent.tag.clone()).collect();
     let is_from_lab = handoff.from == Side::Lab;
-    Vec::from_iter(earlier(work, &sent).filter(|_| is_from_lab))
+    let earlier = earlier(work, &sent).filter(|_| is_from_lab);
+    earlier.into_iter().chain(unlisted(work, handoff)).collect()
 }

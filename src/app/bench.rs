@@ -100,6 +100,9 @@ async fn all_lots(app: &App, person: &Person, step: BenchStep) -> Result<Vec<Las
     Ok(last_of(&entries, &withdrawn, step))
 }
 
+/// Said of work that was handed over and is at the lab again.
+pub(super) const WAITS_FOR_A_PRESCRIPTION: &str = "This waits for a prescription: what was ordered is done, and no revision says what is to be done to it now.";
+
 /// What keeps anything from being done at the bench, with the address below the case where that is seen to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct AgainstWork {
@@ -250,6 +253,14 @@ pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Ve
                 against.push(one);
             }
         }
+    }
+    let unsaid = work.unsaid_arches();
+    if !unsaid.is_empty() {
+        free.retain(|arch| !unsaid.contains(arch));
+        against.push(AgainstWork {
+            sentence: WAITS_FOR_A_PRESCRIPTION.to_owned(),
+            to: String::new(),
+        });
     }
     if against_revision(work).is_some() {
         free.clear();

@@ -13,7 +13,9 @@ use super::signed_words::signed;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
 use crate::domain::custody::case::Place;
-use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
+use crate::domain::custody::case_actions::{
+    CaseAction, MainPlace, case_actions, is_asked_for, main_place,
+};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::to_do::ToDo;
@@ -134,7 +136,7 @@ fn main_action(work: &CaseWork, offers: &Offers<'_>, actions: &[CaseAction]) -> 
     let first = ToDo::of(&work.case, work.side).into_iter().next()?;
     Some(MainAction {
         words: first.words(),
-        place: main_place(offers, first, actions)?,
+        place: main_place((offers, &work.ordered), first, actions)?,
     })
 }
 
@@ -251,7 +253,11 @@ impl CaseOverview {
         };
         let handoffs = work.state.handoffs.iter().rev();
         let actions = match is_sound {
-            true => case_actions(&offers, view.draft.is_some(), work.case.revision),
+            true => {
+                let all = case_actions(&offers, view.draft.is_some(), work.case.revision);
+                let asked = all.into_iter().filter(|one| is_asked_for(&work.case, one));
+                asked.collect()
+            }
             false => vec![CaseAction::History],
         };
         let main = main_action(work, &offers, &actions);

@@ -20,8 +20,8 @@ use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
     PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in, asked_about,
     at_the_bench, bench_by_revision, deferred_arches, has_casts, has_left_the_lab, is_done,
-    is_nothing_registered, lacking, overdue, photographed, rounds, standing, usual_purpose,
-    work_in_hand,
+    is_nothing_registered, is_unsaid_at, lacking, overdue, photographed, rounds, standing,
+    to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -441,11 +441,36 @@ impl CaseWork {
     pub fn finished_here(&self) -> Vec<Tag> {
         let is_finished = self.side == Side::Lab
             && !self.ordered.bench.is_empty()
+            && self.unsaid_arches().is_empty()
             && self.at_the_bench().next().is_none();
         match is_finished {
             true => work_in_hand(&self.ordered, &self.items, &self.state),
             false => Vec::new(),
         }
+    }
+
+    /// What goes from here along with what is finished: what is wanted back with the work, or of cancelled work.
+    pub fn goes_along(&self) -> Vec<Tag> {
+        if self.side != Side::Lab {
+            return Vec::new();
+        }
+        let mut tags = to_send_back(&self.items, &self.state);
+        let finished = self.finished_here();
+        if !finished.is_empty() {
+            tags.extend(to_go_with_the_work(&self.ordered, &self.items, &self.state));
+        }
+        tags.extend(finished);
+        tags
+    }
+
+    /// The arches whose work was handed over and is at the lab again, while no prescription says what for.
+    pub fn unsaid_arches(&self) -> Vec<Arch> {
+        let treated = self.case.arches.treated().iter().copied();
+        let is_unsaid = |arch: &Arch| {
+            let at = (*arch, Side::Lab);
+            is_unsaid_at(&self.ordered, &self.items, &self.state, at)
+        };
+        treated.filter(is_unsaid).collect()
     }
 
     /// Whether the lab has nothing of the case in the house any more.

@@ -1,5 +1,6 @@
 //! The chair step: what goes into an arch, and what comes out in the same step.
 
+use super::as_it_came::not_as_asked;
 use super::case_work::CaseWork;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
@@ -79,11 +80,30 @@ impl Change<'_> {
         item.filter(|item| self.form.cleaning.is_none() && wants_cleaning(work, item))
     }
 
+    /// That the office itself has found it not as asked: asked once before it goes in.
+    fn not_as_asked(&self, work: &CaseWork) -> Option<Fault> {
+        let tag = self
+            .form
+            .fit
+            .as_ref()
+            .filter(|_| !self.form.is_used_as_it_is)?;
+        let sentence = not_as_asked(work, tag)?;
+        Some(Fault::new(FitForm::although().key, sentence))
+    }
+
+    /// What is asked before it goes in.
+    fn asked(&self, work: &CaseWork) -> Result<(), AppError> {
+        let faults = self.lacking(work).into_iter();
+        let faults: Vec<Fault> = faults.chain(self.not_as_asked(work)).collect();
+        match faults.is_empty() {
+            true => Ok(()),
+            false => Err(AppError::Invalid(faults)),
+        }
+    }
+
     /// The entries of it, as the case stands now.
     fn entries(&self, work: &CaseWork) -> Result<Vec<What>, AppError> {
-        if let Some(fault) = self.lacking(work) {
-            return Err(AppError::Invalid(vec![fault]));
-        }
+        self.asked(work)?;
         let (fit, out) = (&self.form.fit, &self.form.out);
         let step = match (fit, out) {
             (Some(tag), out) => What::Fitted(Fitted {
@@ -144,9 +164,7 @@ pub async fn change_mouth(
         form,
         exception: exception(app, person, reason, &form.password).await?,
     };
-    if let Some(fault) = change.lacking(&seen) {
-        return Err(AppError::Invalid(vec![fault]));
-    }
+    change.asked(&seen)?;
     let ids = [
         EventId::new(app.outside.identity()?),
         EventId::new(app.outside.identity()?),

@@ -1,5 +1,6 @@
 //! The days of a case: planned from what is signed, what is on record, and the days of both houses.
 
+use super::bench::WAITS_FOR_A_PRESCRIPTION;
 use super::case_work::CaseWork;
 use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
@@ -239,6 +240,7 @@ fn planned(
 /// Why there is nothing to plan.
 fn over(view: &CaseView) -> Option<&'static str> {
     let case = &view.work.case;
+    let is_unsaid = !view.work.unsaid_arches().is_empty();
     let halt = view.work.state.standstill.as_ref().map(|one| one.halt);
     match (halt, case.place, case.also) {
         _ if case.closed => Some("This case is closed: nothing is planned any more."),
@@ -246,6 +248,7 @@ fn over(view: &CaseView) -> Option<&'static str> {
         (_, Place::Patient, None) => {
             Some("The patient wears the work: nothing is planned any more.")
         }
+        (_, Place::Lab, None) if is_unsaid => Some(WAITS_FOR_A_PRESCRIPTION),
         _ => None,
     }
 }

@@ -168,12 +168,12 @@ pub struct AnsweredAbout {
 }
 
 /// Answers a question, or takes back what one's own house has asked. A value for the field that it is about goes into
-/// the draft with it.
+/// the draft with it. Where that or `is_changing` says that a revision follows, what waits goes on waiting for it.
 pub async fn answer(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    (form, value): (&AnswerForm, &TypedValue),
+    (form, value, is_changing): (&AnswerForm, &TypedValue, bool),
     key: &PostKey,
 ) -> Result<AnsweredAbout, AppError> {
     let question = form.asked_by.clone();
@@ -198,11 +198,14 @@ pub async fn answer(
     );
     let picture = picture.map_err(|fault| AppError::Invalid(vec![fault]))?;
     let id = EventId::new(app.outside.identity()?);
+    let is_of_prescription = !form.taken_back && !is_for_information && work.side == Side::Office;
+    let revision_follows = is_of_prescription && (is_changing || taken.is_some());
     let entry = || Answered {
         question: question.clone(),
         text: text.clone(),
         taken_back: form.taken_back,
         picture: picture.clone(),
+        revision_follows,
     };
     run_on_case(app, person, &work, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, entry().into(), None)

@@ -13,7 +13,8 @@ use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
-    self, CaseStep, Lacking, NotCome, Offers, Purpose, Sent, ToMake, What, made_before, travels,
+    self, CaseStep, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake, What,
+    made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -129,6 +130,7 @@ pub async fn release(
             || unread != anyway.unread
             || older.len() != anyway.older.len()
             || left_out(&work, &sent, purpose) != anyway.left_out
+            || not_asked_for(&work, &sent, purpose) != anyway.not_asked_for
         {
             return Err(AppError::Conflict(CHANGED_SINCE_READ.to_owned()));
         }
@@ -181,6 +183,41 @@ struct Anyway {
     older: Vec<Tag>,
     /// What is ordered, and is not registered.
     left_out: Vec<ToMake>,
+    /// What goes to be worked on, and nothing that is signed asks for.
+    not_asked_for: Vec<(Tag, NotAskedFor)>,
+}
+
+/// What the office sends to be worked on, though nothing that is signed asks for it.
+fn not_asked_for(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<(Tag, NotAskedFor)> {
+    if work.side != Side::Office {
+        return Vec::new();
+    }
+    let case = (&work.items[..], &work.state);
+    custody::not_asked_for(&work.ordered, case, (sent, purpose))
+}
+
+/// Asks about that, in one sentence for each reason.
+fn ask_not_asked_for(work: &CaseWork, found: &[(Tag, NotAskedFor)]) -> Option<Fault> {
+    let number = work.case.revision;
+    let said = [
+        (
+            NotAskedFor::Unlisted,
+            format!("Not listed in revision {number}"),
+        ),
+        (
+            NotAskedFor::Done,
+            format!("Done as revision {number} asks, and no newer one says what it goes there for"),
+        ),
+    ];
+    let sentence = |(why, words): (NotAskedFor, String)| {
+        let own = found.iter().filter(|(_, one)| *one == why);
+        let named: Vec<String> = own.map(|(tag, _)| title_and_tag(work, tag)).collect();
+        (!named.is_empty()).then(|| format!("{words}: {}.", named.join("; ")))
+    };
+    let sentences: Vec<String> = said.into_iter().filter_map(sentence).collect();
+    let key = SendAnywayForm::not_asked().key;
+    let is_any = !sentences.is_empty();
+    is_any.then(|| Fault::new(key, format!("{} Send anyway?", sentences.join(" "))))
 }
 
 /// What is ordered and cannot go along, since nobody has registered it.
@@ -318,6 +355,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         unread,
         older: older(work, &sent, unread),
         left_out: left_out(work, &sent, form.carriage.purpose_code),
+        not_asked_for: not_asked_for(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -340,6 +378,8 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
     }
+    let not_asked = ask_not_asked_for(work, &anyway.not_asked_for);
+    faults.extend(not_asked.filter(|_| !form.anyway.not_asked));
     faults.extend(ask_newer(
         work,
         (anyway.unread, &anyway.older),

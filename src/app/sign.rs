@@ -15,8 +15,9 @@ use super::signed_revisions::SignedRevisions;
 use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::case::Case;
+use crate::domain::custody::events::Answered;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{State, THE_CASE_IS_CLOSED, answers_too_early, travels};
+use crate::domain::custody::{State, THE_CASE_IS_CLOSED, What, answers_too_early, travels};
 use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
@@ -32,7 +33,7 @@ use crate::domain::prescription::{self, Difference};
 use crate::domain::review::course_written;
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::reference::ReferenceData;
 use crate::store::{Connection, StoreError, Tx, drafts, revisions};
@@ -412,10 +413,35 @@ async fn sign_shown(
         // Before it is written: afterwards it is the newest entry itself.
         refuse_in_doubt(app, tx.conn()).await?;
         let revision = signed(person, proposal, now);
+        keep_promises(app, &mut tx, person, &mut work, revision.number).await?;
         put_in_force(app, &mut tx, &mut work, &revision).await?;
         Ok((work, tx, revision.number))
     })
     .await
+}
+
+/// The revision is what was promised to whoever asked: what waited for it goes on.
+async fn keep_promises(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    work: &mut CaseWork,
+    number: i64,
+) -> Result<(), AppError> {
+    let promised = work.state.promised_revisions();
+    let promised: Vec<EventId> = promised.map(|(asked, _)| asked.event.clone()).collect();
+    for question in promised {
+        let id = EventId::new(app.outside.identity()?);
+        let signed = What::Answered(Answered {
+            question,
+            text: format!("Revision {number} is signed."),
+            taken_back: false,
+            picture: None,
+            revision_follows: false,
+        });
+        work.append(app, tx, person, &id, signed, None).await?;
+    }
+    Ok(())
 }
 
 /// What stands on the paper beside the prescription is what the record says of both houses and of the patient.

@@ -22,11 +22,13 @@ pub struct WaitLine {
 
 fn line(work: &CaseWork, wait: &Wait) -> WaitLine {
     WaitLine {
-        things: wait
-            .items
-            .iter()
-            .map(|tag| title_and_tag(work, tag))
-            .collect(),
+        things: match wait.beside {
+            true => vec!["Beside the work".to_owned()],
+            false => {
+                let items = wait.items.iter();
+                items.map(|tag| title_and_tag(work, tag)).collect()
+            }
+        },
         whom: work.party(wait.side).name.clone(),
         to_do: wait.to_do,
         why: wait.why.clone(),

@@ -222,6 +222,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     text: text.clone(),
                     taken_back: false,
                     picture: Some(EventId::new("e-2")),
+                    revision_follows: false,
                 }),
                 What::Telephoned(Telephoned {
                     from: Side::Office,

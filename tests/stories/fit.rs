@@ -405,3 +405,35 @@ async fn what_the_bench_read_three_times_is_held_against_the_chair() {
         .sees("At the bench 66; 66.5; 66 mm")
         .sees(apart);
 }
+
+#[tokio::test]
+async fn what_was_found_not_as_asked_is_the_turn_and_is_asked_about_before_it_goes_in() {
+    let scene = at_the_lab().await;
+    let made = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&made], &[]).await.is(303);
+    let sound = [(made.as_str(), "sound")];
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
+    let found = [
+        ("fit.ovd.first", "61.5"),
+        ("fit.ovd.second", "61.5"),
+        ("fit.ovd.third", "61.5"),
+        ("fit.ovd.verdict", "not_as_asked"),
+        ("go", "enter"),
+    ];
+    scene.checks(&scene.anna, &found).await.is(303);
+    let words = "OVD, asked 66 mm, measured 61.5, 61.5 and 61.5 mm: not as asked";
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees("Your turn: send back what was found not as asked, or use it as it is.")
+        .sees(words);
+    scene.dora.get(&scene.at("/mouth")).await.sees(words);
+    let asked = scene.fit(&scene.dora, &made, &[]).await;
+    asked
+        .is(422)
+        .sees("It goes in as it is, though it was found not as asked");
+    let anyway = [("although", "yes")];
+    scene.fit(&scene.dora, &made, &anyway).await.is(303);
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees_not("found not as asked");
+}

@@ -45,6 +45,7 @@ impl CardSince {
     /// As it stands among what waits.
     pub fn wait(&self) -> Wait {
         Wait {
+            beside: false,
             items: Vec::new(),
             side: Side::Office,
             to_do: "look whether the order may stand, and sign a revision",

@@ -65,6 +65,8 @@ words_of! {
         /// What did not come and is not made again, or is what the work is made from: its sender finds it or gives it up.
         FindLost = "find what did not come, or write it off",
         Write = "write and sign the prescription",
+        /// A question was answered with the word that a revision follows.
+        Promised = "sign the revision that was promised, or answer that none is needed",
         /// The card says of substances what the revision in force does not.
         Revise = "look at what is to be avoided, and sign a revision",
         Acknowledge = "read and acknowledge the prescription",
@@ -75,8 +77,14 @@ words_of! {
         /// All else that was ordered has come back.
         MakeSpare = "make the spare and hand it back",
         Fit = "fit what came back",
+        /// The spare came, and the final is worn.
+        GiveSpare = "give the spare to the patient",
+        /// The patient has lost the spare.
+        SpareLost = "order the lost spare again, or sign a revision without it",
         /// It came damaged, or was made for an earlier revision: the dentist decides.
         Weigh = "send back what came, or use it as it is",
+        /// By the office's own check.
+        NotAsAsked = "send back what was found not as asked, or use it as it is",
         /// What was made for an earlier revision was used as it is.
         WillDo = "sign a revision that keeps what is worn, or hand over to the lab",
         /// Rims, a set-up, a try-in or a tray: what is made next, the dentist says after it.
@@ -234,7 +242,9 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
             Step::Make
                 | Step::MakeSpare
                 | Step::Fit
+                | Step::GiveSpare
                 | Step::Weigh
+                | Step::NotAsAsked
                 | Step::TryIn
                 | Step::Find
                 | Step::FindSent

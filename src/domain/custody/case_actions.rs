@@ -1,9 +1,11 @@
 //! What can be done with a case now, the likeliest first: the first of them is the page's main action. Each
 //! stands there only where the rules would let it through.
 
-use super::case::{Place, Step};
+use super::case::{Case, Place, Step};
 use super::closing::first_without_end;
 use super::fit_due::fit_is_due;
+use super::handover::is_registered;
+use super::item::ItemKind;
 use super::offers::{CaseStep, Offers};
 use super::ordered::Ordered;
 use super::standing::standing;
@@ -133,6 +135,11 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     actions
 }
 
+/// Whether the case asks for it, where that is all that it is for: a day that was named in time needs no word.
+pub fn is_asked_for(case: &Case, action: &CaseAction) -> bool {
+    *action != CaseAction::AnswerDay || case.asks(Step::AnswerDay)
+}
+
 /// Whether whoever asks can register something now.
 pub fn is_registering_open(offers: &Offers<'_>) -> bool {
     is_offered(offers, &CaseAction::RegisterItem)
@@ -150,7 +157,11 @@ pub enum MainPlace {
 
 /// Where whoever asks does what waits for this house, out of the actions that are open to him or her; none where that
 /// is somebody else's to do.
-pub fn main_place(offers: &Offers<'_>, to_do: ToDo, actions: &[CaseAction]) -> Option<MainPlace> {
+pub fn main_place(
+    (offers, ordered): (&Offers<'_>, &Ordered),
+    to_do: ToDo,
+    actions: &[CaseAction],
+) -> Option<MainPlace> {
     let ToDo::Step(step) = to_do else {
         let send = actions.contains(&CaseAction::Release);
         return send.then_some(MainPlace::Action(CaseAction::Release));
@@ -162,13 +173,14 @@ pub fn main_place(offers: &Offers<'_>, to_do: ToDo, actions: &[CaseAction]) -> O
         }
         Step::Disinfect => to_disinfect(offers).map(MainPlace::Item),
         Step::FindLost => to_find_or_give_up(offers).map(MainPlace::Item),
+        Step::GiveSpare => to_give(offers).map(MainPlace::Item),
         // Before a case is closed each of its things has an end.
         Step::Close if !actions.contains(&CaseAction::Close) => {
             let (context, case) = offers.case();
             first_without_end(&context.scope(), case).map(MainPlace::Item)
         }
         step => {
-            let mut ways = ways(offers, step).into_iter();
+            let mut ways = ways((offers, ordered), step).into_iter();
             let way = ways.find_map(|is_way| actions.iter().find(|one| is_way(one)));
             way.cloned().map(MainPlace::Action)
         }
@@ -183,6 +195,19 @@ fn to_disinfect(offers: &Offers<'_>) -> Option<Tag> {
     let item = items.find(|item| {
         let state = case.item(&item.tag);
         state.is_some_and(|one| one.held_for_disinfection && one.is_in_hand(side))
+    })?;
+    Some(item.tag.clone())
+}
+
+/// The spare that lies at the office.
+fn to_give(offers: &Offers<'_>) -> Option<Tag> {
+    let (context, case) = offers.case();
+    let can = may(offers.by().role, Permission::HandleItems);
+    let mut items = context.items.iter().filter(|_| can);
+    let item = items.find(|item| {
+        let state = case.item(&item.tag);
+        let is_here = state.is_some_and(|one| one.is_in_hand(Side::Office));
+        item.kind == ItemKind::Duplicate && is_here
     })?;
     Some(item.tag.clone())
 }
@@ -208,7 +233,7 @@ fn to_find_or_give_up(offers: &Offers<'_>) -> Option<Tag> {
 }
 
 /// The actions by which a step is done, the first one that is open taken.
-fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
+fn ways((offers, ordered): (&Offers<'_>, &Ordered), step: Step) -> Vec<fn(&CaseAction) -> bool> {
     use CaseAction as Act;
     let send: fn(&CaseAction) -> bool = |one| *one == Act::Release;
     let register: fn(&CaseAction) -> bool = |one| *one == Act::RegisterItem;
@@ -224,10 +249,11 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::AnswerShare => vec![|one| *one == Act::AnswerShare],
         Step::Decide => vec![|one| *one == Act::Halt],
         Step::Close => vec![|one| *one == Act::Close],
-        Step::Write | Step::Revise | Step::TryIn => vec![write],
+        Step::Write | Step::Revise | Step::TryIn | Step::SpareLost => vec![write],
+        Step::Promised => vec![write, |one| *one == Act::Answer],
         Step::Find => vec![|one| *one == Act::ResolveHold, write],
         Step::Fit => vec![|one| *one == Act::ChangeMouth],
-        Step::Weigh => vec![send, |one| *one == Act::ChangeMouth],
+        Step::Weigh | Step::NotAsAsked => vec![send, |one| *one == Act::ChangeMouth],
         Step::FindSent => vec![|one| *one == Act::ResolveHold, register, send],
         Step::Register => vec![register],
         Step::WillDo => vec![write, send],
@@ -239,21 +265,17 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         // What is still in the mouth is taken out first.
         Step::HandOver => vec![send, |one| *one == Act::ChangeMouth],
         // It is registered before it goes back.
-        Step::Make | Step::MakeSpare if has_made(offers) => vec![send, register],
+        Step::Make | Step::MakeSpare if is_made(offers, ordered) => vec![send, register],
         Step::Make | Step::MakeSpare => vec![register, send],
         Step::PassAgain => vec![|one| *one == Act::PassOn],
-        Step::Acknowledge | Step::Disinfect | Step::FindLost => Vec::new(),
+        Step::Acknowledge | Step::Disinfect | Step::FindLost | Step::GiveSpare => Vec::new(),
     }
 }
 
-/// Whether the lab has something in hand that it has made for the mouth.
-fn has_made(offers: &Offers<'_>) -> bool {
+/// Whether what the lab is to make next is there to be handed over.
+fn is_made(offers: &Offers<'_>, ordered: &Ordered) -> bool {
     let (context, case) = offers.case();
-    context.items.iter().any(|item| {
-        let state = case.item(&item.tag).filter(|state| state.is_there());
-        let is_own = state.is_some_and(|one| one.home == Side::Lab && one.is_in_hand(Side::Lab));
-        is_own && item.kind.is_made_for_the_mouth()
-    })
+    is_registered(ordered, context.items, case, context.arches.treated())
 }
 
 /// Whether the role may, and no rule stands against it.

@@ -314,6 +314,20 @@ impl CaseState {
         }
     }
 
+    /// Keeps the answer to an open question that a revision follows.
+    pub fn promise_revision(&mut self, question: &EventId, reply: Reply) {
+        let mut open = self.questions.iter_mut().filter(|one| one.is_open());
+        if let Some(one) = open.find(|one| one.event == *question) {
+            one.promised = Some(reply);
+        }
+    }
+
+    /// Open questions that were answered with the word that a revision follows.
+    pub fn promised_revisions(&self) -> impl Iterator<Item = (&Question, &Reply)> {
+        let open = self.open_questions();
+        open.filter_map(|one| Some((one, one.promised.as_ref()?)))
+    }
+
     /// Ends a question that is still open.
     pub fn reply(&mut self, question: &EventId, reply: Reply) {
         let mut open = self.questions.iter_mut().filter(|one| one.is_open());

@@ -1,7 +1,10 @@
-//! Whether something has come back that nobody at the office has held against the prescription yet.
+//! Whether something has come back that nobody at the office has held against the prescription yet, and what was found
+//! of it where somebody has.
 
 use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::fit::{FitEntry, FitFound, FitPart, FitVerdict, newest_found};
 use crate::domain::custody::item::Item;
+use crate::domain::custody::worn::Turn;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 
@@ -11,6 +14,36 @@ fn came_at(case: &CaseState, tag: &Tag) -> Option<i64> {
     let with_it = to_office.filter(|one| one.carries(tag));
     let times = with_it.filter_map(|one| one.received_at);
     times.map(|at| at.unix_ms).max()
+}
+
+/// What the office has found not as asked, held against this revision, of a denture that came to it: its last word on each
+/// value since then. Nothing of what was in the mouth since, and nothing of what comes to be tried in: there it is said what
+/// is to change.
+pub fn found_wanting<'a>(
+    case: &'a CaseState,
+    item: &Item,
+    revision: i64,
+) -> Vec<(&'a FitEntry, &'a FitFound)> {
+    let Some(came) = came_at(case, &item.tag).filter(|_| item.kind.is_wearable()) else {
+        return Vec::new();
+    };
+    let was_worn = case
+        .turns
+        .iter()
+        .any(|turn| matches!(turn, Turn::In(tag, at) if *tag == item.tag && at.unix_ms >= came));
+    if was_worn {
+        return Vec::new();
+    }
+    let is_of_it = |part: FitPart| match part {
+        FitPart::Together => true,
+        FitPart::Of(arch) => item.arch == Some(arch),
+    };
+    let newest = newest_found(&case.fits, Side::Office, revision).into_iter();
+    let newest = newest.filter(|(entry, found)| {
+        let is_since = entry.at.unix_ms >= came;
+        is_since && found.verdict == FitVerdict::NotAsAsked && is_of_it(found.value.part())
+    });
+    newest.collect()
 }
 
 /// Whether the lab's work lies at the office, and came after its last check there.

@@ -3,10 +3,14 @@
 use super::agenda::OrderedWork;
 use super::case::Place;
 use super::case_state::CaseState;
+use super::fit_due::found_wanting;
 use super::item::{Item, ItemKind};
 use super::lineage::{is_delivered_as, made_as};
 use super::ordered::{Ordered, travels};
+use super::pieces::{WorkAt, is_unsaid_at, pieces};
 use super::purpose::Purpose;
+use super::standstill::Fate;
+use super::state::Condition;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::Arch;
@@ -112,6 +116,71 @@ fn comes_for(stage: Stage, is_after_trial: bool) -> Purpose {
     }
 }
 
+/// Of what the lab has in hand, what it is to send back of cancelled work.
+pub fn to_send_back(items: &[Item], case: &CaseState) -> Vec<Tag> {
+    let is_here = |item: &&Item| {
+        let state = case.item(&item.tag);
+        state.is_some_and(|state| state.is_in_hand(Side::Lab))
+    };
+    let fated = items.iter().filter(is_here);
+    let fated =
+        fated.filter(|item| case.is_cancelled() && case.fate(&item.tag) == Some(Fate::ComesBack));
+    fated.map(|item| item.tag.clone()).collect()
+}
+
+/// Of what the lab has in hand, what the prescription in force wants back with the work.
+pub fn to_go_with_the_work(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Tag> {
+    let is_wanted = |item: &&Item| {
+        let state = case.item(&item.tag);
+        let is_here = state.is_some_and(|state| state.is_in_hand(Side::Lab));
+        let is_named = ordered.with_the_work.tags.contains(&item.tag);
+        is_here && (is_named || ordered.with_the_work.kinds.contains(&item.kind))
+    };
+    let wanted = items.iter().filter(is_wanted);
+    wanted.map(|item| item.tag.clone()).collect()
+}
+
+/// Why nothing that is signed asks for a thing that the office sends to be worked on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotAskedFor {
+    /// An old denture that the list does not name.
+    Unlisted,
+    /// All that is ordered of it is done.
+    Done,
+}
+
+/// What of these things the office sends to be worked on, though nothing that is signed asks for it. What goes for
+/// alteration is asked about by the case itself: the office has to write.
+pub fn not_asked_for(
+    ordered: &Ordered,
+    (items, case): (&[Item], &CaseState),
+    (sent, purpose): (&[Tag], Purpose),
+) -> Vec<(Tag, NotAskedFor)> {
+    let is_work = purpose.is_for_work() && ordered.revision > 0 && !case.is_cancelled();
+    let why = |item: &Item| {
+        let state = case.item(&item.tag)?;
+        if !ordered.enclosed.contains(&item.tag) && !item.kind.travels_mostly() {
+            return Some(NotAskedFor::Unlisted);
+        }
+        let arch = item.arch.filter(|_| purpose != Purpose::Change)?;
+        let mut works = ordered.work.iter();
+        let is_it = works.any(|work| is_what_leaves(work, item, case));
+        let is_back = case
+            .handoffs
+            .iter()
+            .any(|one| one.from == Side::Lab && one.voided.is_none() && one.carries(&item.tag));
+        let is_sound = state.condition == Condition::Sound
+            && found_wanting(case, item, ordered.revision).is_empty();
+        let is_done = || is_unsaid_at(ordered, items, case, (arch, Side::Office));
+        (is_it && is_back && is_sound && is_done()).then_some(NotAskedFor::Done)
+    };
+    let sent = items
+        .iter()
+        .filter(|item| is_work && sent.contains(&item.tag));
+    sent.filter_map(|item| Some((item.tag.clone(), why(item)?)))
+        .collect()
+}
+
 /// What a side mostly hands things over for, by what is signed; none where several things are ordered that go for
 /// different reasons, or where the lab has nothing of it in hand.
 pub fn usual_purpose(
@@ -121,7 +190,8 @@ pub fn usual_purpose(
     side: Side,
 ) -> Option<Purpose> {
     if case.is_cancelled() {
-        return None;
+        let is_any = side == Side::Lab && !to_send_back(items, case).is_empty();
+        return is_any.then_some(Purpose::GoingBack);
     }
     let in_hand = |item: &&Item| {
         let state = case.item(&item.tag);
@@ -134,7 +204,14 @@ pub fn usual_purpose(
             is_of_it && item.kind == ItemKind::TryIn
         })
     };
+    let is_wanting = |work: &OrderedWork| {
+        here.iter().any(|item| {
+            let is_it = is_what_leaves(work, item, case);
+            is_it && !found_wanting(case, item, ordered.revision).is_empty()
+        })
+    };
     let purpose = |work: &OrderedWork| match side {
+        Side::Office if is_wanting(work) => Some(Purpose::Change),
         Side::Office => Some(comes_for(work.stage, tried_in(work))),
         Side::Lab => {
             let mut ready = here.iter();
@@ -149,10 +226,61 @@ pub fn usual_purpose(
         work.stage == Stage::Duplicate
             && others.any(|one| one.stage != Stage::Duplicate && is_of_it(one))
     };
+    // Of what was handed over nothing says what it is sent for again.
+    let is_done = |work: &&OrderedWork| {
+        let arches = Arch::ALL.iter().copied();
+        let mut own = arches.filter(|arch| work.arch.is_none_or(|own| own == *arch));
+        !is_wanting(work) && own.all(|arch| is_unsaid_at(ordered, items, case, (arch, side)))
+    };
     let works = ordered.work.iter().filter(|work| !is_spare(work));
-    let mut purposes = works.map(purpose);
-    let first = purposes.next()??;
-    purposes.all(|one| one == Some(first)).then_some(first)
+    let mut purposes = works.filter(|work| !is_done(work)).map(purpose);
+    match purposes.next() {
+        // All else has left: the spare is what goes.
+        None | Some(None) if side == Side::Lab => {
+            let mut spares = ordered.work.iter().filter(is_spare);
+            let mut works = ordered.work.iter().filter(|work| !is_spare(work));
+            let is_alone = works.all(|work| purpose(work).is_none());
+            let is_spare_here = spares.any(|work| purpose(work).is_some());
+            (is_alone && is_spare_here).then_some(Purpose::Finished)
+        }
+        first => {
+            let first = first??;
+            purposes.all(|one| one == Some(first)).then_some(first)
+        }
+    }
+}
+
+/// Whether what the lab has still to make of these arches is nothing that it registers first: it is done to what is
+/// there, or what is made of it is registered.
+pub fn is_registered(ordered: &Ordered, items: &[Item], case: &CaseState, arches: &[Arch]) -> bool {
+    let at_lab = pieces(ordered, items, case, arches).into_iter();
+    let at_lab = at_lab.filter(|piece| piece.at == WorkAt::AtLab);
+    let made = at_lab.filter_map(|piece| Some((made_as(piece.stage?)?, piece.arch)));
+    let made: Vec<ToMake> = made.collect();
+    let is_here = |(kind, arch): &ToMake| {
+        items.iter().any(|item| {
+            let state = case.item(&item.tag);
+            let is_here = state.is_some_and(|state| {
+                let is_own = state.home == Side::Lab || *kind == ItemKind::TryIn;
+                is_own && state.is_in_hand(Side::Lab)
+            });
+            item.kind == *kind && item.arch == Some(*arch) && is_here
+        })
+    };
+    match ordered.work.is_empty() {
+        // Nothing says what it is.
+        true => has_made(items, case),
+        false => made.is_empty() || made.iter().any(is_here),
+    }
+}
+
+/// Whether the lab has something in hand that it has made for the mouth.
+fn has_made(items: &[Item], case: &CaseState) -> bool {
+    items.iter().any(|item| {
+        let state = case.item(&item.tag).filter(|state| state.is_there());
+        let is_own = state.is_some_and(|one| one.home == Side::Lab && one.is_in_hand(Side::Lab));
+        is_own && item.kind.is_made_for_the_mouth()
+    })
 }
 
 /// Of what the lab has in hand the work that is ordered. Whether it is finished, the bench knows.

@@ -93,6 +93,8 @@ pub enum HoldReason {
     Unannounced,
     /// The lab's work waits for the answer of this side.
     Unanswered(Side),
+    /// The lab's work waits for a revision with which the office answered.
+    RevisionPromised,
 }
 
 impl HoldReason {
@@ -117,6 +119,7 @@ impl HoldReason {
             HoldReason::NoSeal(parcel) => format!("box:{parcel} no_seal"),
             HoldReason::Unannounced => "unannounced".to_owned(),
             HoldReason::Unanswered(side) => format!("unanswered {}", side.word()),
+            HoldReason::RevisionPromised => "revision_promised".to_owned(),
         }
     }
 
@@ -125,6 +128,7 @@ impl HoldReason {
         let counts = |one: &str, other: &str| Some((one.parse().ok()?, other.parse().ok()?));
         Some(match words {
             ["unannounced"] => HoldReason::Unannounced,
+            ["revision_promised"] => HoldReason::RevisionPromised,
             ["unanswered", side] => HoldReason::Unanswered(Side::from_word(side)?),
             [about, "seal_broken"] => HoldReason::SealBroken(parcel(about)?),
             [about, "other_seal"] => HoldReason::OtherSeal(parcel(about)?),
@@ -172,6 +176,9 @@ impl fmt::Display for HoldReason {
             }
             HoldReason::Unanswered(Side::Lab) => {
                 f.write_str("A question waits for the answer of the lab")
+            }
+            HoldReason::RevisionPromised => {
+                f.write_str("A revision is promised, and the work waits for it")
             }
         }
     }
@@ -266,6 +273,7 @@ mod tests {
             (HoldReason::NoSeal(3), 0, "box:3 no_seal"),
             (HoldReason::Unannounced, 1, "unannounced +1"),
             (HoldReason::Unanswered(Side::Office), 0, "unanswered office"),
+            (HoldReason::RevisionPromised, 0, "revision_promised"),
         ];
         for (first, more, word) in table {
             let reasons = vec![first];

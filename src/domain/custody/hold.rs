@@ -124,6 +124,11 @@ impl Hold {
         self.ended.is_none()
     }
 
+    /// Whether something waits for it; what came along and is no item of the case keeps nothing back.
+    pub fn keeps_back(&self) -> bool {
+        self.trouble != Trouble::Unannounced || !self.waiting.is_empty()
+    }
+
     /// What it is about, as lists keep it.
     pub fn reason(&self, items: &[Item]) -> HoldReason {
         // A hold is never about an item that is not of the case.

@@ -92,12 +92,13 @@ pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;
 pub use events::What;
 pub use finished::waits_with_the_work;
-pub use fit_due::fit_is_due;
+pub use fit_due::{fit_is_due, found_wanting};
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
 pub use handover::{
-    ToMake, has_left_the_lab, is_nothing_registered, left_out, usual_purpose, work_in_hand,
+    NotAskedFor, ToMake, has_left_the_lab, is_nothing_registered, left_out, not_asked_for,
+    to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
@@ -114,7 +115,7 @@ pub use passed::{
     SecondLabWork, doubts,
 };
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
-pub use pieces::{is_back, made_for_earlier, spares_at_the_lab};
+pub use pieces::{is_back, is_unsaid_at, made_for_earlier, spares_at_the_lab};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};

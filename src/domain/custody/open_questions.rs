@@ -32,7 +32,7 @@ impl CaseState {
     /// Open questions as they are read: what work waits for first, then the oldest.
     pub fn open_in_order(&self) -> Vec<&Question> {
         let mut open: Vec<&Question> = self.open_questions().collect();
-        open.sort_by_key(|one| (!one.waits, one.at.unix_ms));
+        open.sort_by_key(|one| (one.promised.is_some(), !one.waits, one.at.unix_ms));
         open
     }
 

@@ -52,8 +52,44 @@ pub struct Ordered {
     pub bench: Vec<BenchPiece>,
     /// How a denture leaves the office that is sent to be repaired, as the list of its places says it.
     pub broken: Option<ListedBreak>,
+    /// What is to come back with the work.
+    pub with_the_work: WithTheWork,
     /// What was ordered before, the oldest first.
     pub earlier: Vec<EarlierOrder>,
+}
+
+/// What a text wants back with the work: by its kind, or by its tag where no other day stands beside it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct WithTheWork {
+    pub kinds: Vec<ItemKind>,
+    pub tags: Vec<Tag>,
+}
+
+impl WithTheWork {
+    fn of(document: &Document) -> WithTheWork {
+        use ItemKind::{
+            BiteRecord, Cast, FacebowRecord, LabIndex, ProtrusiveRecord, Provisional, RemountCast,
+            TeethCard,
+        };
+        let back = &document.prescription.back;
+        let table: [(Option<YesNo>, &[ItemKind]); 5] = [
+            (back.pattern, &[Provisional]),
+            (back.records, &[BiteRecord, FacebowRecord, ProtrusiveRecord]),
+            (back.casts, &[Cast]),
+            (back.remount_casts, &[RemountCast, LabIndex]),
+            (back.unused_teeth, &[TeethCard]),
+        ];
+        let wanted = table
+            .into_iter()
+            .filter(|(answer, _)| *answer == Some(YesNo::Yes));
+        let named = back.returns.iter().filter(|row| row.due.is_none());
+        WithTheWork {
+            kinds: wanted
+                .flat_map(|(_, kinds)| kinds.iter().copied())
+                .collect(),
+            tags: named.filter_map(|row| row.tag.clone()).collect(),
+        }
+    }
 }
 
 /// What a text lists as broken.
@@ -134,7 +170,7 @@ impl EarlierOrder {
     }
 }
 
-/// What a text says of the work itself.
+/// What a text says of the work itself, but of a spare beside it: whether that is wanted says nothing of the rest.
 fn made_of(document: &Document) -> Prescription {
     let mut made = Prescription {
         enclosures: Default::default(),
@@ -144,6 +180,11 @@ fn made_of(document: &Document) -> Prescription {
         ..document.prescription.clone()
     };
     made.order.kind = None;
+    let is_spare = |piece: &Piece| piece.stage == Some(Stage::Duplicate);
+    if !made.order.pieces.iter().all(is_spare) {
+        made.order.pieces.retain(|piece| !is_spare(piece));
+        made.spare = Default::default();
+    }
     made
 }
 
@@ -214,6 +255,7 @@ impl Ordered {
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);
         ordered.stays = stays_by(document);
+        ordered.with_the_work = WithTheWork::of(document);
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
@@ -458,6 +500,29 @@ mod tests {
         for without in ["", "none"] {
             assert_eq!(asks(without), format!("cast_poured mounted set_up {rest}"));
         }
+    }
+
+    #[test]
+    fn a_revision_that_leaves_out_the_spare_alone_says_the_same_of_the_rest() {
+        use crate::domain::prescription::samples;
+        let made = |more: &[(&str, &str)]| {
+            let least = [
+                ("order.course", "finish"),
+                ("pieces.0.arch", "upper"),
+                ("pieces.0.stage", "process"),
+            ];
+            let typed = least.iter().chain(more);
+            let typed = typed.map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
+            let rx = read(&typed.collect::<Raw>(), Numbering::Iso3950).document;
+            made_of(&samples::document(rx))
+        };
+        let spare = [("pieces.1.arch", "upper"), ("pieces.1.stage", "duplicate")];
+        assert_eq!(made(&spare), made(&[]));
+        let try_in = [("pieces.1.arch", "lower"), ("pieces.1.stage", "process")];
+        assert_ne!(made(&try_in), made(&[]));
+        // A duplicate that is all that is ordered is the work.
+        let alone = [("pieces.0.stage", "duplicate")];
+        assert_ne!(made(&alone), made(&[]));
     }
 
     #[test]

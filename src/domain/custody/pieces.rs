@@ -3,6 +3,7 @@
 
 use super::agenda::OrderedWork;
 use super::case_state::CaseState;
+use super::fit_due::found_wanting;
 use super::handoff::{Handoff, HandoffState};
 use super::item::{Item, ItemKind};
 use super::lineage::is_delivered_as;
@@ -35,6 +36,8 @@ pub enum WorkAt {
     ToWeigh,
     /// Here, and never in the mouth since.
     ToFit,
+    /// A spare that is here, while the final is worn.
+    ToGive,
     /// Here to be tried in, or to be used for the next stage.
     ToTry,
     /// In the mouth.
@@ -43,6 +46,8 @@ pub enum WorkAt {
     WornOlder,
     /// With the patient, out of the mouth: a spare.
     Kept,
+    /// A spare that was with the patient, and is lost.
+    SpareLost,
     /// Delivered, with this side now, and nobody has said what is to be done to it further.
     Unsaid(Side),
 }
@@ -60,6 +65,8 @@ pub struct WorkPiece {
     pub is_older: bool,
     /// It is on its way to the lab, and nobody has said what is to be done to it further.
     pub is_unsaid: bool,
+    /// It is here, and the office has found it not as asked.
+    pub is_wanting: bool,
 }
 
 impl WorkPiece {
@@ -120,8 +127,9 @@ pub fn spares_left(pieces: &[WorkPiece]) -> Vec<Arch> {
     let is_spare = |piece: &&WorkPiece| piece.stage == Some(Stage::Duplicate);
     let mut others = pieces.iter().filter(|piece| !is_spare(piece)).peekable();
     let is_here = |piece: &WorkPiece| {
-        use WorkAt::{Kept, ToFit, ToTry, ToWeigh, Worn, WornOlder};
-        matches!(piece.at, ToWeigh | ToFit | ToTry | Worn | WornOlder | Kept)
+        use WorkAt::{Kept, SpareLost, ToFit, ToGive, ToTry, ToWeigh, Worn, WornOlder};
+        let is_handed_over = matches!(piece.at, ToWeigh | ToFit | ToGive | ToTry);
+        is_handed_over || matches!(piece.at, Worn | WornOlder | Kept | SpareLost)
     };
     if others.peek().is_none() || !others.all(is_here) {
         return Vec::new();
@@ -158,10 +166,34 @@ pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: 
 pub fn is_back(ordered: &Ordered, items: &[Item], case: &CaseState, arches: &[Arch]) -> bool {
     let mut all = pieces(ordered, items, case, arches).into_iter();
     all.all(|piece| {
-        use WorkAt::{Coming, Kept, ToFit, ToTry, Worn};
-        let is_here = matches!(piece.at, Coming | Kept | ToFit | ToTry | Worn);
+        use WorkAt::{Coming, Kept, ToFit, ToGive, ToTry, Worn};
+        let is_here = matches!(piece.at, Coming | Kept | ToFit | ToGive | ToTry | Worn);
         piece.is_done || (is_here && !piece.is_older)
     })
+}
+
+/// Whether all that is ordered for an arch was handed over, and lies with this side again or with the patient, so that
+/// nothing that is signed says what is to be done to it further; not while something is tried in.
+pub fn is_unsaid_at(
+    ordered: &Ordered,
+    items: &[Item],
+    case: &CaseState,
+    (arch, side): (Arch, Side),
+) -> bool {
+    let is_ordered = !ordered.work.is_empty();
+    let mut all = pieces(ordered, items, case, &[arch]).into_iter();
+    is_ordered
+        && all.all(|piece| {
+            use WorkAt::{Kept, SpareLost, ToFit, ToGive, Unsaid, Worn};
+            match side {
+                Side::Lab => piece.at == Unsaid(Side::Lab),
+                Side::Office => {
+                    let is_here = matches!(piece.at, ToFit | ToGive | Unsaid(Side::Office));
+                    let is_with_patient = matches!(piece.at, Kept | SpareLost | Worn);
+                    !piece.is_on_the_way_to_a_final() && (is_here || is_with_patient)
+                }
+            }
+        })
 }
 
 /// What the lab has handed over for an earlier revision, and was never worn since.
@@ -423,10 +455,15 @@ impl<'a> PieceContext<'a> {
         }
         let is_between = stage.is_some_and(is_between);
         let was_worn = self.was_worn_since(&item.tag, one);
-        let is_flawed = state.condition != Condition::Sound;
+        let is_wanting = !is_between && self.is_wanting(item);
+        let is_flawed = state.condition != Condition::Sound || is_wanting;
         let is_done = was_worn || (is_between && !is_flawed);
         let is_unsaid = self.is_unsaid(stage, item, one);
+        let is_spare = stage == Some(Stage::Duplicate);
         let at = match state.holder {
+            Holder::Patient if is_spare && state.gone == Some(Gone::WrittenOff) => {
+                return (WorkAt::SpareLost, true);
+            }
             _ if !state.is_there() => WorkAt::Unsaid(Side::Office),
             Holder::Patient if state.worn => WorkAt::Worn,
             Holder::Patient => return (WorkAt::Kept, true),
@@ -434,6 +471,11 @@ impl<'a> PieceContext<'a> {
             Holder::Office if state.packed || was_worn => WorkAt::Unsaid(Side::Office),
             Holder::Office if is_flawed => WorkAt::ToWeigh,
             Holder::Office if is_between => WorkAt::ToTry,
+            Holder::Office
+                if is_spare && item.arch.is_some_and(|arch| self.final_is_worn(arch)) =>
+            {
+                WorkAt::ToGive
+            }
             Holder::Office => WorkAt::ToFit,
             Holder::Carrier { to: Side::Office } => WorkAt::Coming,
             Holder::Carrier { to: Side::Lab } if state.missing => WorkAt::Astray(Side::Office),
@@ -445,15 +487,20 @@ impl<'a> PieceContext<'a> {
         (at, is_done && !is_begun_again)
     }
 
-    /// Whether the office has sent it for alteration after it was handed over: what is to be altered, the revision in
-    /// force does not say.
-    fn is_sent_to_be_changed(&self, tag: &Tag, back: &Handoff) -> bool {
+    /// Whether the office has sent it after it was handed over: what is to be done to it further, the revision in force does
+    /// not say.
+    fn is_sent_again(&self, tag: &Tag, back: &Handoff) -> bool {
         let mut later = self.handoffs().filter(|one| {
             let is_later = one.released_at.unix_ms >= back.released_at.unix_ms;
             one.to == Side::Lab && is_later && holds(one, tag)
         });
         let last = later.next_back();
-        last.is_some_and(|one| one.purpose_code == Some(Purpose::Change))
+        last.is_some_and(|one| one.purpose_code.is_some())
+    }
+
+    /// Whether the office has found it not as asked, and nobody has worn it since.
+    fn is_wanting(&self, item: &Item) -> bool {
+        !found_wanting(self.case, item, self.ordered.revision).is_empty()
     }
 
     fn piece(&self, arch: Arch, stage: Option<Stage>) -> WorkPiece {
@@ -465,6 +512,9 @@ impl<'a> PieceContext<'a> {
         let last_ms = handed.iter().map(|(.., one)| one.released_at.unix_ms).max();
         let last = handed.into_iter();
         let last = last.filter(|(.., one)| Some(one.released_at.unix_ms) == last_ms);
+        let last: Vec<_> = last.collect();
+        let is_wanting = last.iter().any(|(item, ..)| self.is_wanting(item));
+        let last = last.into_iter();
         let reached = last.map(|one| self.reached(stage, one));
         let (at, is_done) =
             reached
@@ -480,6 +530,7 @@ impl<'a> PieceContext<'a> {
             is_done,
             is_older: last_ms.is_none() && self.older(arch).next().is_some(),
             is_unsaid: is_unsaid && at == WorkAt::ToLab,
+            is_wanting: is_wanting && at == WorkAt::ToWeigh,
         }
     }
 
@@ -489,8 +540,9 @@ impl<'a> PieceContext<'a> {
         let mut found = one.found.iter();
         let is_sound = found.any(|one| one.tag == item.tag && one.outcome == Outcome::Sound);
         let is_between = stage.is_some_and(is_between);
-        // What came damaged and is sent back is set right by those who sent it.
-        was_worn || is_sound && (is_between || self.is_sent_to_be_changed(&item.tag, one))
+        // What came damaged, or is not as asked, and is sent back is set right by those who sent it.
+        let is_sent_again = self.is_sent_again(&item.tag, one) && !self.is_wanting(item);
+        was_worn || is_sound && (is_between || is_sent_again)
     }
 
     /// Whether a newer revision only says again what was ordered for an arch: its denture was handed over and worn before
@@ -897,10 +949,11 @@ fn urgency(at: WorkAt) -> u8 {
         WorkAt::Astray(_) => 1,
         WorkAt::Packed => 2,
         WorkAt::ToWeigh => 3,
-        WorkAt::ToFit | WorkAt::ToTry => 4,
+        WorkAt::ToFit | WorkAt::ToGive | WorkAt::ToTry => 4,
         WorkAt::Worn => 5,
         WorkAt::ToLab | WorkAt::AtLab | WorkAt::ToSend | WorkAt::WornOlder => 6,
         WorkAt::Unsaid(_) => 7,
         WorkAt::Kept => 8,
+        WorkAt::SpareLost => 9,
     }
 }

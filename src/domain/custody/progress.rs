@@ -27,6 +27,8 @@ pub enum Resting {
     Halted(Halt),
     /// A question waits for this side's answer.
     Question(Side),
+    /// A revision is promised with which the office answered.
+    Promised,
     /// What was found wrong waits for this side's statement.
     FoundWrong(Side),
 }
@@ -170,13 +172,28 @@ impl<'a> PlanContext<'a> {
             .filter(|one| self.brings_work(one));
         let back = back.max_by_key(|one| one.released_at.unix_ms)?;
         let mut later = self.handoffs(Side::Lab);
-        let is_sent_again = later.any(|one| one.released_at.unix_ms > back.released_at.unix_ms);
+        let is_sent_again = later.any(|one| {
+            let is_later = one.released_at.unix_ms > back.released_at.unix_ms;
+            is_later && !self.was_sent_in_error(one)
+        });
         let is_ordered_again = back.received_at.is_some_and(|at| {
             let mut signed = self.signed.iter();
             !self.has_final(back) && signed.any(|one| one.unix_ms > at.unix_ms)
         });
         let is_part = back.received_at.is_some() && self.is_at_the_lab() && !self.brings_all(back);
         (!is_sent_again && !is_ordered_again && !is_part).then_some(back)
+    }
+
+    /// Whether all that went to the lab came back from there as sent in error.
+    fn was_sent_in_error(&self, sent: &Handoff) -> bool {
+        let is_back = |tag: &Tag| {
+            let mut back = self.handoffs(Side::Office);
+            back.any(|one| {
+                let is_later = one.released_at.unix_ms > sent.released_at.unix_ms;
+                is_later && one.purpose_code == Some(Purpose::Stray) && one.carries(tag)
+            })
+        };
+        sent.sent.iter().all(|one| is_back(&one.tag))
     }
 
     /// When the round now in hand began: after the work came back the last time.
@@ -345,7 +362,10 @@ impl<'a> PlanContext<'a> {
         let halted = self.state.standstill.as_ref();
         let halted = halted.map(|one| (Resting::Halted(one.halt), one.since));
         let asked = self.state.waits_for_answer();
-        let asked = asked.map(|one| (Resting::Question(one.to()), one.at));
+        let asked = asked.map(|one| match one.promised {
+            Some(_) => (Resting::Promised, one.at),
+            None => (Resting::Question(one.to()), one.at),
+        });
         let mut found = self
             .state
             .open_holds()

@@ -68,6 +68,8 @@ pub struct Question {
     pub waits: bool,
     /// The pictures that it is shown with, by the entries that added them; erased ones stay among them.
     pub pictures: Vec<EventId>,
+    /// The answer that a revision follows, until that is signed or somebody says otherwise.
+    pub promised: Option<Reply>,
     pub reply: Option<Reply>,
 }
 

@@ -447,10 +447,17 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         proposal.refuse(CustodyRule::Stopped, None, sentence);
     }
     if let Some(question) = proposal.case.waits_for_answer() {
-        let sentence = format!(
-            "The work waits for the answer to a question of {}. When it is answered, or taken back, the work goes on.",
-            question.at
-        );
+        let sentence = match &question.promised {
+            None => format!(
+                "The work waits for the answer to a question of {}. When it is answered, or taken back, the work goes on.",
+                question.at
+            ),
+            Some(reply) => format!(
+                "The work waits for a revision. {} answered on {}: “{}” It goes on when that revision is signed, or the \
+                 office says that none is needed.",
+                reply.by, reply.at, reply.text
+            ),
+        };
         proposal.refuse(CustodyRule::Question, None, sentence);
     }
 }

@@ -30,7 +30,7 @@ pub struct Standing {
     pub held: Option<Held>,
     /// Whom it waits for, and what for.
     pub waiting_for: Vec<Task>,
-    /// Whether a denture lies at the office and waits for the mouth.
+    /// Whether a denture lies at the office and waits for the mouth, or for the patient.
     pub to_fit: bool,
     /// What is listed as enclosed and is missed by the lab, which has work of this case.
     pub lacking: Vec<Lacking>,
@@ -57,7 +57,7 @@ pub fn standing(
     let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
     let is_delivered = pieces
         .iter()
-        .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept));
+        .all(|piece| matches!(piece.at, WorkAt::Worn | WorkAt::Kept | WorkAt::SpareLost));
     if is_delivered && is_left_at_the_lab(context, case, ordered) {
         next.push(Task {
             side: Side::Lab,
@@ -94,7 +94,7 @@ pub fn standing(
     let holds: Vec<&Hold> = case.open_holds().collect();
     let waiting_for = tasks((context, case), &holds, (&pieces, next));
     let goes_in = |piece: &WorkPiece| {
-        let is_here = matches!(piece.at, WorkAt::ToFit | WorkAt::ToWeigh);
+        let is_here = matches!(piece.at, WorkAt::ToFit | WorkAt::ToGive | WorkAt::ToWeigh);
         is_here && (case.standstill.is_none() || is_worn_before(context, case, piece))
     };
     Standing {
@@ -201,10 +201,11 @@ fn place(piece: &WorkPiece) -> Place {
     match piece.at {
         WorkAt::ToLab | WorkAt::Coming | WorkAt::Astray(_) => Place::OnTheWay,
         WorkAt::AtLab | WorkAt::Packed | WorkAt::Unsaid(Side::Lab) => Place::Lab,
-        WorkAt::Worn | WorkAt::WornOlder | WorkAt::Kept => Place::Patient,
+        WorkAt::Worn | WorkAt::WornOlder | WorkAt::Kept | WorkAt::SpareLost => Place::Patient,
         WorkAt::ToSend
         | WorkAt::ToWeigh
         | WorkAt::ToFit
+        | WorkAt::ToGive
         | WorkAt::ToTry
         | WorkAt::Unsaid(Side::Office) => Place::Office,
     }
@@ -225,9 +226,12 @@ fn next_step(piece: &WorkPiece, (revision, read): (i64, i64)) -> Option<Task> {
         WorkAt::Packed | WorkAt::Worn | WorkAt::Kept => return None,
         WorkAt::Astray(Side::Lab) => (Side::Lab, Step::FindSent),
         WorkAt::Astray(Side::Office) => (Side::Office, Step::FindLost),
+        WorkAt::ToWeigh if piece.is_wanting => (Side::Office, Step::NotAsAsked),
         WorkAt::ToWeigh => (Side::Office, Step::Weigh),
         WorkAt::WornOlder => (Side::Office, Step::WillDo),
         WorkAt::ToFit => (Side::Office, Step::Fit),
+        WorkAt::ToGive => (Side::Office, Step::GiveSpare),
+        WorkAt::SpareLost => (Side::Office, Step::SpareLost),
         WorkAt::ToTry => (Side::Office, Step::TryIn),
         WorkAt::ToSend => (Side::Office, Step::HandOver),
         WorkAt::Unsaid(_) => (Side::Office, Step::Write),
@@ -322,12 +326,27 @@ fn tasks(
     holds: &[&Hold],
     (pieces, next): (&[WorkPiece], Vec<Task>),
 ) -> Vec<Task> {
-    let mut to_resolve: Vec<Side> = Vec::new();
-    for hold in holds {
-        if !to_resolve.contains(&hold.side) {
-            to_resolve.push(hold.side);
+    let answering = |is_it: &dyn Fn(&Hold) -> bool| {
+        let mut sides: Vec<Side> = Vec::new();
+        for hold in holds.iter().filter(|hold| is_it(hold)) {
+            if !sides.contains(&hold.side) {
+                sides.push(hold.side);
+            }
         }
-    }
+        sides
+    };
+    let to_resolve = answering(&Hold::keeps_back);
+    // What only came along holds nothing up: its sender says what it is while the work goes on.
+    let to_explain = answering(&|hold| !hold.keeps_back());
+    let to_explain = to_explain
+        .into_iter()
+        .filter(|side| !to_resolve.contains(side));
+    let explain: Vec<Task> = to_explain
+        .map(|side| Task {
+            side,
+            step: Step::Resolve,
+        })
+        .collect();
     let is_packed = |side: &&Side| {
         let mut handoffs = case.handoffs.iter();
         handoffs.any(|one| {
@@ -347,7 +366,7 @@ fn tasks(
             let goes_on = next.into_iter().filter(|task| match task.step {
                 Step::Receive => true,
                 Step::Fit => goes_in(WorkAt::ToFit),
-                Step::Weigh => goes_in(WorkAt::ToWeigh),
+                Step::Weigh | Step::NotAsAsked => goes_in(WorkAt::ToWeigh),
                 _ => false,
             });
             goes_on.chain(standing_still(case)).collect()
@@ -371,7 +390,9 @@ fn tasks(
     let rest = to_do(&to_resolve, &packed, &next).into_iter();
     let rest = rest.filter(|task| !(waits && is_making(task.step)));
     let (answer, confirm) = (to_answer(case), to_confirm(case));
+    let answer = answer.chain(to_sign(case));
     let first = heed.chain(answer).chain(consent).chain(disinfect);
+    let rest = explain.into_iter().chain(rest);
     first.chain(rest).chain(confirm).chain(note).collect()
 }
 
@@ -405,7 +426,10 @@ fn to_pass_again(case: &CaseState, ordered: &Ordered) -> Option<Task> {
 /// One task for each side that is asked something, however much.
 fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
     let step = |side: &Side| {
-        let by_other = || case.open_questions().filter(|one| one.to() == *side);
+        let by_other = || {
+            let open = case.open_questions().filter(|one| one.to() == *side);
+            open.filter(|one| one.promised.is_none())
+        };
         let by_second = *side == Side::Lab && case.open_pass_questions().next().is_some();
         match by_second || by_other().any(|one| !one.is_for_information()) {
             _ if case.is_cancelled() => None,
@@ -415,6 +439,16 @@ fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
     };
     let asked = Side::ALL.iter().copied();
     asked.filter_map(move |side| step(&side).map(|step| Task { side, step }))
+}
+
+/// The revision with which a question is answered, and which is not signed yet.
+fn to_sign(case: &CaseState) -> Option<Task> {
+    let mut promised = case.promised_revisions();
+    let is_promised = promised.next().is_some() && !case.is_cancelled();
+    is_promised.then_some(Task {
+        side: Side::Office,
+        step: Step::Promised,
+    })
 }
 
 /// What the office has not said yet of work that is passed on: its consent, and that it has read of it.
@@ -494,11 +528,15 @@ fn unmarked<'a>(
 
 /// Everything that holds the case.
 fn held(context: &Context<'_>, case: &CaseState, holds: &[&Hold]) -> Option<Held> {
-    let reasons = holds.iter().map(|hold| hold.reason(context.items));
+    let keeping = holds.iter().filter(|hold| hold.keeps_back());
+    let reasons = keeping.map(|hold| hold.reason(context.items));
     let unmarked = unmarked(context, case);
     let unmarked = unmarked.map(|(item, _)| HoldReason::Unmarked(ItemName::from(item)));
     let asked = case.waits_for_answer();
-    let asked = asked.map(|one| HoldReason::Unanswered(one.to()));
+    let asked = asked.map(|one| match one.promised {
+        Some(_) => HoldReason::RevisionPromised,
+        None => HoldReason::Unanswered(one.to()),
+    });
     let reasons: Vec<HoldReason> = reasons.chain(unmarked).chain(asked).collect();
     (!reasons.is_empty()).then_some(Held { reasons, more: 0 })
 }

@@ -50,7 +50,8 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
 fn asked(case: &Case, side: Side, state: &CaseState) -> Option<AskedFirst> {
     let is_over = is_over(case, state);
     let by_other = state.open_questions();
-    let by_other = by_other.filter(|one| one.to() == side && !one.is_for_information());
+    let by_other = by_other.filter(|one| one.to() == side && one.promised.is_none());
+    let by_other = by_other.filter(|one| !one.is_for_information());
     let by_other = by_other.map(|one| (one.at.unix_ms, one.waits));
     let by_second = state.open_pass_questions().filter(|_| side == Side::Lab);
     let by_second = by_second.map(|(_, one)| (one.at.unix_ms, false));

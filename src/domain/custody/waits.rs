@@ -3,13 +3,15 @@
 use super::astray::{Astray, FIND_OR_WRITE_OFF};
 use super::case::Step;
 use super::case_state::CaseState;
+use super::fit_due::found_wanting;
 use super::follow_up::remakes_to_order;
+use super::item::{Item, ItemKind};
 use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
 use super::rules::Context;
 use super::standing::Standing;
 use super::standstill::{Fate, Fated, Halt};
-use super::state::Holder;
+use super::state::{Gone, Holder};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::whole_day;
@@ -20,8 +22,10 @@ const SAY_MADE_FROM: &str = "sign a revision that says what the work is made fro
 /// One thing that waits.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wait {
-    /// The items that wait; none where the whole case does.
+    /// The items that wait; none where the whole case does, or nothing of it.
     pub items: Vec<Tag>,
+    /// Whether nothing of the case waits for it.
+    pub beside: bool,
     /// Who has to do something.
     pub side: Side,
     /// What has to be done.
@@ -42,6 +46,7 @@ pub fn waits(
     for hold in case.open_holds() {
         waits.push(Wait {
             items: hold.waiting.clone(),
+            beside: !hold.keeps_back(),
             side: hold.side,
             to_do: "sign a statement on it",
             why: hold.words(context.items),
@@ -52,6 +57,7 @@ pub fn waits(
         .named_day(ordered.revision)
         .filter(|one| !case.is_cancelled() && one.is_refused());
     waits.extend(refused.map(|one| Wait {
+        beside: false,
         items: Vec::new(),
         side: Side::Lab,
         to_do: "name another day",
@@ -63,6 +69,7 @@ pub fn waits(
         .day_to_answer(ordered.revision, ordered.wanted)
         .filter(|_| is_day_asked);
     waits.extend(named.map(|one| Wait {
+        beside: false,
         items: Vec::new(),
         side: Side::Office,
         to_do: "say whether it will do",
@@ -70,6 +77,8 @@ pub fn waits(
     }));
     waits.extend(passed_on(case, ordered.revision, today));
     waits.extend(after_the_fit(case, ordered));
+    waits.extend(of_the_spare(context, case, standing));
+    waits.extend(not_as_asked(context, case, ordered, standing));
     waits.extend(unmarked(context, case));
     if !case.is_cancelled() {
         waits.extend(lost_on_the_way(standing));
@@ -120,6 +129,7 @@ fn lent(case: &CaseState, one: Loan, today: Date) -> Option<Wait> {
         LoanNow::InHand => (one.side, "send it back", due),
     };
     Some(Wait {
+        beside: false,
         items: vec![one.tag],
         side,
         to_do,
@@ -134,6 +144,7 @@ fn halted(case: &CaseState, standing: &Standing) -> Vec<Wait> {
         return Vec::new();
     };
     let wait = |items, side, to_do| Wait {
+        beside: false,
         items,
         side,
         to_do,
@@ -239,6 +250,7 @@ fn lost(case: &CaseState, fated: &[Fated]) -> Vec<Wait> {
         let tags = tags.filter(|tag| sender(tag) == Some(*side) && !is_asked(tag));
         let items: Vec<Tag> = tags.cloned().collect();
         (!items.is_empty()).then(|| Wait {
+            beside: false,
             items,
             side: *side,
             to_do: FIND_OR_WRITE_OFF,
@@ -255,6 +267,7 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
     }
     let open = case.follow_ups.iter().filter(|one| one.awaits_answer());
     let answers = open.map(|one| Wait {
+        beside: false,
         items: Vec::new(),
         side: Side::Lab,
         to_do: "say how you see the part of each side",
@@ -262,6 +275,7 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
     });
     let remakes = remakes_to_order(&case.follow_ups, ordered.since);
     let remakes = remakes.map(|one| Wait {
+        beside: false,
         items: Vec::new(),
         side: Side::Office,
         to_do: "sign a new revision, or open a new case for it",
@@ -276,29 +290,88 @@ fn after_the_fit(case: &CaseState, ordered: &Ordered) -> Vec<Wait> {
     answers.chain(remakes).collect()
 }
 
+/// The spare that the patient has lost, where nobody has said whether another is wanted.
+fn of_the_spare(context: &Context<'_>, case: &CaseState, standing: &Standing) -> Option<Wait> {
+    let mut tasks = standing.waiting_for.iter();
+    let is_asked = tasks.any(|task| task.step == Step::SpareLost);
+    let is_lost = |item: &&Item| {
+        let state = case.item(&item.tag);
+        let is_gone = state
+            .is_some_and(|one| one.gone == Some(Gone::WrittenOff) && one.holder == Holder::Patient);
+        item.kind == ItemKind::Duplicate && is_gone
+    };
+    let lost = context.items.iter().filter(is_lost);
+    let items: Vec<Tag> = lost.map(|item| item.tag.clone()).collect();
+    (is_asked && !items.is_empty()).then(|| Wait {
+        items,
+        beside: false,
+        side: Side::Office,
+        to_do: "sign a revision that orders another, or one without it",
+        why: "The spare is lost".to_owned(),
+    })
+}
+
+/// What the office has found not as asked, and is to send back or to use as it is.
+fn not_as_asked(
+    context: &Context<'_>,
+    case: &CaseState,
+    ordered: &Ordered,
+    standing: &Standing,
+) -> Vec<Wait> {
+    let mut tasks = standing.waiting_for.iter();
+    if !tasks.any(|task| task.step == Step::NotAsAsked) {
+        return Vec::new();
+    }
+    let wait = |item: &Item| {
+        let state = case.item(&item.tag)?;
+        let found = found_wanting(case, item, ordered.revision);
+        let (entry, _) = found.first().filter(|_| state.is_in_hand(Side::Office))?;
+        let words: Vec<String> = found.iter().map(|(_, found)| found.words()).collect();
+        Some(Wait {
+            items: vec![item.tag.clone()],
+            beside: false,
+            side: Side::Office,
+            to_do: "send it back, or use it as it is",
+            why: format!("Checked on {}: {}", entry.at, words.join("; ")),
+        })
+    };
+    context.items.iter().filter_map(wait).collect()
+}
+
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.
 fn asked(case: &CaseState) -> Vec<Wait> {
     // Work that is given up asks nothing any more.
     let open = case.open_questions().filter(|_| !case.is_cancelled());
     let questions = open.map(|one| Wait {
+        beside: false,
         items: one.item.iter().cloned().collect(),
         side: one.to(),
-        to_do: match one.is_for_information() {
-            true => "read it",
-            false => "answer it",
+        to_do: match (&one.promised, one.is_for_information()) {
+            (Some(_), _) => "sign the revision, or answer that none is needed",
+            (None, true) => "read it",
+            (None, false) => "answer it",
         },
-        why: match one.waits {
-            true => format!("{}, and the work waits for the answer", one.asked_words()),
-            false => one.asked_words(),
+        why: match (&one.promised, one.waits) {
+            (Some(reply), is_waited_for) => {
+                let answered = format!("{} answered on {}", reply.by, reply.at);
+                match is_waited_for {
+                    true => format!("{answered}: a revision follows, and the work waits for it"),
+                    false => format!("{answered}: a revision follows"),
+                }
+            }
+            (None, true) => format!("{}, and the work waits for the answer", one.asked_words()),
+            (None, false) => one.asked_words(),
         },
     });
     let calls = case.unconfirmed_calls().map(|one| Wait {
+        beside: false,
         items: Vec::new(),
         side: one.from.other(),
         to_do: "say whether it was so",
         why: format!("{} wrote down a telephone call on {}", one.by, one.at),
     });
     let by_second = case.open_pass_questions().map(|(pass, one)| Wait {
+        beside: false,
         items: pass.items.clone(),
         side: Side::Lab,
         to_do: "answer it",
@@ -314,6 +387,7 @@ fn passed_on(case: &CaseState, revision: i64, today: Date) -> Vec<Wait> {
         let away: Vec<Tag> = one.away(case).cloned().collect();
         let mut wait = |side, to_do, why: String| {
             waits.push(Wait {
+                beside: false,
                 items: match away.is_empty() {
                     true => one.items.clone(),
                     false => away.clone(),
@@ -366,6 +440,7 @@ fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
             continue;
         };
         waits.push(Wait {
+            beside: false,
             items: vec![item.tag.clone()],
             side: match state.holder {
                 Holder::Lab | Holder::Passed(_) => Side::Lab,
@@ -387,6 +462,7 @@ fn lost_on_the_way(standing: &Standing) -> Vec<Wait> {
         match waits.iter_mut().find(is_same) {
             Some(wait) => wait.items.push(one.tag.clone()),
             None => waits.push(Wait {
+                beside: false,
                 items: vec![one.tag.clone()],
                 side: one.side,
                 to_do: one.to_do,
@@ -438,28 +514,30 @@ fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait>
             "is lost at the lab",
         ),
     ];
-    let was_sent = |tag: &Tag| {
-        let mut handoffs = case.handoffs.iter().filter(|one| one.voided.is_none());
-        handoffs.any(|one| one.from == Side::Office && one.carries(tag))
+    // The newest parcel that holds it, and whether it was not packed there by its sender's word.
+    let last_sent = |tag: &Tag| {
+        let handoffs = case.handoffs.iter().filter(|one| one.voided.is_none());
+        let mut to_lab = handoffs.filter(|one| one.from == Side::Office);
+        let last = to_lab.rfind(|one| one.sent_item(tag).is_some())?;
+        Some(last.not_packed.contains(tag))
     };
     let mut waits = Vec::new();
     for (how, side, to_do, words) in table {
         // What had been there and is back was sent: it is missed all the same.
-        for again in [false, true] {
-            let is_again = |tag: &Tag| how == NotCome::Stays && was_sent(tag);
+        for sent in [None, Some(false), Some(true)] {
+            let is_so = |tag: &Tag| last_sent(tag).filter(|_| how == NotCome::Stays) == sent;
             let tags = lacking.iter().filter(|one| one.how == how);
-            let tags = tags
-                .map(|one| &one.tag)
-                .filter(|tag| is_again(tag) == again);
+            let tags = tags.map(|one| &one.tag).filter(|tag| is_so(tag));
             let items: Vec<Tag> = tags.cloned().collect();
-            let words = if again {
-                "is not at the lab any more"
-            } else {
-                words
+            let words = match sent {
+                None => words,
+                Some(false) => "is not at the lab any more",
+                Some(true) => "was not packed",
             };
             if !items.is_empty() {
                 let revision = ordered.revision;
                 waits.push(Wait {
+                    beside: false,
                     items,
                     side,
                     to_do,

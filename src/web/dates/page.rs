@@ -169,6 +169,7 @@ fn shown(dates: &CaseDates, planned: &Planned) -> Shown {
         steps: steps(dates, planned),
         if_title: match planned.resting() {
             Some(Resting::Question(_)) => "If the question is answered",
+            Some(Resting::Promised) => "If the revision is signed",
             Some(Resting::FoundWrong(_)) => "If it is resolved",
             _ => "If the work goes on",
         },
@@ -186,6 +187,9 @@ fn main_action(
     let (rest, words) = match planned.resting()? {
         Resting::Question(to) if to == work.side && person.may(Permission::HandleItems) => {
             ("questions", "Answer the question")
+        }
+        Resting::Promised if work.side == Side::Office && person.may(Permission::PrepareCases) => {
+            ("write", "Write the promised revision")
         }
         Resting::FoundWrong(side) if side == work.side && person.may(Permission::HandleItems) => {
             ("holds", "Resolve what was found wrong")

@@ -77,6 +77,7 @@ fn condition(planned: &Planned) -> Option<String> {
     };
     let words = match resting {
         Resting::Question(_) => "If the open question is answered today",
+        Resting::Promised => "If the promised revision is signed today",
         Resting::FoundWrong(_) => "If what was found wrong is resolved today",
         Resting::Halted(Halt::Paused | Halt::Stopped | Halt::Cancelled) => {
             "If the work goes on today"
@@ -203,6 +204,7 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
         let what = match why {
             Resting::Question(Side::Office) => "The lab waits for the office’s answer",
             Resting::Question(Side::Lab) => "The work waits for the lab’s answer",
+            Resting::Promised => "The lab waits for the revision that was promised",
             Resting::FoundWrong(_) => "The work waits for what was found wrong",
             Resting::Halted(_) => "The office has let the work wait",
         };

@@ -93,8 +93,8 @@ pub fn release_rows(
     typed: &TypedForm,
     faults: &[Fault],
 ) -> Vec<ReleaseRow> {
-    let (awaited, finished) = (awaited(work), work.finished_here());
-    // Before anything is typed, what is listed and awaited is ticked, and what is finished.
+    let (awaited, along) = (awaited(work), work.goes_along());
+    // Before anything is typed, what is listed and awaited is ticked, and what is finished with what goes along.
     let is_untouched = typed.is_empty();
     let row = |item: &Item| {
         let to_go = thing_to_go(work, item)?;
@@ -120,7 +120,7 @@ pub fn release_rows(
             }
             ReleaseRow {
                 folded: row_fold(&under, (to_go.is_sound, broken), typed, faults),
-                taken: is_ticked || (is_untouched && (listed || finished.contains(&item.tag))),
+                taken: is_ticked || (is_untouched && (listed || along.contains(&item.tag))),
                 listed,
                 stays_mostly: to_go.stays_mostly,
                 tag: item.tag.to_string(),

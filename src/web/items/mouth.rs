@@ -151,6 +151,10 @@ fn arch_form(
         let is_held = chosen.is_some_and(|tag| work.is_held_until_cleaned(&tag));
         fields.extend(cleaning_fields(work, is_asked && !is_held));
     }
+    let although = FitForm::although().key;
+    if typed.contains_key(although) || faults.iter().any(|fault| fault.key == although) {
+        fields.push(FieldView::under(FitForm::although(), ""));
+    }
     let exception = change_mouth::exception_for(work, arch, &can_go_in);
     if let Some(exception) = exception.filter(|_| person.may(Permission::Sign)) {
         let label = match exception {

@@ -153,7 +153,7 @@ pub async fn answer(on: On<CaseNumber>, form: Typed) -> Result<Response, WebErro
             base: Base::parse(form.text(BASE)).unwrap_or(Base::NONE),
             fields: form.0.clone(),
         };
-        let said = (&command, &value);
+        let said = (&command, &value, form.text("go") == "write");
         let about = questions::answer(&on.app, &on.person, &on.at, said, &key).await?;
         Ok(after_answer(&on.at, form.text("go"), &command, about))
     };

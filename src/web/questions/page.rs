@@ -42,6 +42,8 @@ pub struct QuestionRow {
     pub waits: bool,
     /// Whether it is read, and need not be answered.
     pub is_for_information: bool,
+    /// Who answered that a revision follows, and what.
+    pub promised: Option<(String, String)>,
     pub reply: Option<(String, String)>,
     pub fields: Vec<FieldView>,
     /// The field that it is about, where a new value may go into the draft with the answer.
@@ -137,6 +139,13 @@ fn question_row(input: &QuestionsInput<'_>, offers: &Offers<'_>, one: &Question)
         },
         waits: work.is_waited_for(one),
         is_for_information: one.is_for_information(),
+        promised: one.promised.as_ref().map(|reply| {
+            let who = format!(
+                "Answered: {} on {}. A revision follows.",
+                reply.by, reply.at
+            );
+            (who, reply.text.clone())
+        }),
         reply: reply.map(|reply| {
             let how = match (reply.taken_back, reply.by_telephone) {
                 (true, _) => "Taken back",

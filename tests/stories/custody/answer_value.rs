@@ -59,11 +59,40 @@ async fn a_value_goes_into_the_draft_with_the_answer_and_nothing_is_signed() {
         .get(&page)
         .await
         .sees("Rest vertical dimension: 69 mm. To be signed as a revision.")
-        .sees("Nothing is open.");
+        .sees("A revision follows.");
     scene.tom.get(&scene.at("/revisions/2")).await.is(404);
     // The rest of the draft is what is in force, and the dentist signs it as ever.
     scene.sign(&[]).await.is(303);
     scene.tom.get(&scene.at("/revisions/2")).await.sees("69 mm");
+    scene.tom.get(&page).await.sees("Nothing is open.");
+}
+
+#[tokio::test]
+async fn work_that_waits_goes_on_when_the_promised_revision_is_signed() {
+    let (scene, _) = Scene::at_the_lab().await;
+    ask(&scene, &[&LINE[..], &[("waits", "yes")]].concat()).await;
+    let said = [("answer", "69 mm, the revision follows"), ("go", "write")];
+    answer(&scene, &scene.anna, &said).await.is(303);
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .sees("a revision follows, and the work waits for it");
+    let bench = scene.tom.get(&scene.at("/bench")).await;
+    bench.sees("69 mm, the revision follows");
+    let office = scene.dora.get(&scene.at("")).await;
+    office.sees("Your turn: sign the revision that was promised, or answer that none is needed.");
+    scene.sign(&[(FIELD, "69")]).await.is(303);
+    let page = scene.tom.get(&scene.at("/questions")).await;
+    page.sees("Nothing is open.").sees("Revision 2 is signed.");
+    // Another one, and no revision is needed after all.
+    ask(&scene, &[&LINE[..], &[("waits", "yes")]].concat()).await;
+    answer(&scene, &scene.anna, &said).await.is(303);
+    answer(&scene, &scene.anna, &[("answer", "69 stands")])
+        .await
+        .is(303);
+    let page = scene.tom.get(&scene.at("/questions")).await;
+    page.sees("Nothing is open.");
 }
 
 #[tokio::test]

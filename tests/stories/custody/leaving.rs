@@ -401,3 +401,26 @@ async fn what_is_sent_to_be_repaired_leaves_broken_as_listed_and_nothing_is_held
         .sees(&format!("as described: {listed}"));
     scene.dora.get("/").await.sees_not("Held:");
 }
+
+#[tokio::test]
+async fn an_old_denture_that_no_list_names_is_asked_about_before_it_leaves() {
+    let scene = Scene::opened().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    scene.sign(&LEAST).await.is(303);
+    let old = scene.add(&scene.dora, "old_denture", "upper", "here").await;
+    let (tags, make) = (
+        [bite.as_str(), old.as_str()],
+        [("purpose_code", "make"), ("purpose", "")],
+    );
+    scene
+        .release(&scene.anna, &tags, &make)
+        .await
+        .is(422)
+        .sees("Not listed in revision 1: Old denture, upper")
+        .sees("Send it anyway, though the prescription does not ask for it");
+    let anyway = [&make[..], &[("not_asked", "yes")]].concat();
+    scene.release(&scene.anna, &tags, &anyway).await.is(303);
+    let handoff = scene.handoff(&scene.tom).await;
+    let page = scene.tom.get(&handoff).await;
+    page.sees("Not listed in revision 1: Old denture, upper");
+}

@@ -235,6 +235,7 @@ impl EventKind for Adjusted {
                 text: self.said.clone(),
                 waits: false,
                 pictures: Vec::new(),
+                promised: None,
                 reply: None,
             });
         }

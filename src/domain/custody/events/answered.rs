@@ -1,6 +1,7 @@
 //! The other house answers a question, or whoever asked takes it back.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::phrases::is_false;
 use super::pictured::{WITH_A_PICTURE, known_picture};
 use super::sample::SAMPLE_TEXT;
 use crate::domain::custody::case_state::CaseState;
@@ -8,6 +9,7 @@ use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{Question, Reply};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
@@ -23,6 +25,9 @@ pub struct Answered {
     /// A picture that shows it, by the entry that added it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub picture: Option<EventId>,
+    /// Whether the prescription is changed for it: what waits goes on waiting until that revision is signed.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub revision_follows: bool,
 }
 
 impl Answered {
@@ -33,6 +38,7 @@ impl Answered {
             text: SAMPLE_TEXT.to_owned(),
             taken_back,
             picture: None,
+            revision_follows: false,
         }
     }
 }
@@ -73,11 +79,18 @@ impl EventKind for Answered {
         known_picture(proposal, self.picture.as_ref());
         let from = proposal.case.question(&self.question).map(|one| one.from);
         match from {
+            Some(_) if self.taken_back && self.revision_follows => {
+                let sentence = "What is taken back changes nothing.";
+                proposal.refuse(CustodyRule::Form, None, sentence);
+            }
             Some(from) if self.taken_back => {
                 proposal.side_only(from, "Only the side that asked takes a question back.");
             }
             Some(from) => {
                 proposal.side_only(from.other(), "The side that is asked answers.");
+                if self.revision_follows {
+                    proposal.side_only(Side::Office, "A prescription is the office’s.");
+                }
                 let is_for_information = proposal.case.question(&self.question);
                 if !is_for_information.is_some_and(Question::is_for_information) {
                     let wanted = "Write the answer.";
@@ -97,7 +110,10 @@ impl EventKind for Answered {
             by_telephone: false,
             taken_back: self.taken_back,
         };
-        case.reply(&self.question, reply);
+        match self.revision_follows {
+            true => case.promise_revision(&self.question, reply),
+            false => case.reply(&self.question, reply),
+        }
         if let Some(picture) = &self.picture {
             case.show(&self.question, picture);
         }
@@ -107,6 +123,7 @@ impl EventKind for Answered {
         let what = match self.taken_back {
             true => "Question taken back",
             false if self.text.is_empty() => "Read",
+            false if self.revision_follows => "Answered, and a revision follows",
             false => "Answered",
         };
         let mut details = vec![self.text.clone()];

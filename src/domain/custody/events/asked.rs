@@ -124,6 +124,7 @@ impl EventKind for Asked {
             text: self.text.clone(),
             waits: self.waits,
             pictures: Vec::from_iter(self.picture.clone()),
+            promised: None,
             reply: None,
         });
     }

@@ -24,6 +24,7 @@ command! {
     approved_by: Option<ApprovedBy> = ApprovedBy::KIND, "Who looked at it", "";
     agreement: Option<Agreement> = Agreement::KIND, "Whether it is wanted so", "";
     approval_said: String = text(500), "What was said", "Nothing that names anybody.";
+    although: bool = Kind::Tick, "It goes in as it is, though it was found not as asked", "";
     as_it_was: bool = Kind::Tick, "It went in without: enter it as it was", "";
 }
 
@@ -65,6 +66,8 @@ pub struct Fitting {
     pub out: Option<Tag>,
     pub cleaning: Option<DisinfectedForm>,
     pub is_as_it_was: bool,
+    /// It is used as it is, whatever the check has found.
+    pub is_used_as_it_is: bool,
     /// What was said of what goes in.
     pub approval: Option<FitApproval>,
     /// Why the arch stays empty.
@@ -119,6 +122,7 @@ impl Form for Fitting {
             out: form.worn,
             cleaning,
             is_as_it_was: form.as_it_was,
+            is_used_as_it_is: form.although,
             approval,
             exception: exception?.reason,
             from_paper,

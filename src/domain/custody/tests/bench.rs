@@ -184,6 +184,7 @@ fn work_waits_while_the_case_stands_still_or_waits_for_an_answer() {
             text: "the pattern's".to_owned(),
             taken_back: false,
             picture: None,
+            revision_follows: false,
         }),
     );
     let signed = Signed {

@@ -6,8 +6,13 @@ use super::*;
 use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::case::Place;
 use crate::domain::custody::closing::{Disposition, dispositions};
+use crate::domain::custody::handover::is_registered;
+use crate::domain::custody::ordered::WithTheWork;
 use crate::domain::custody::ordered::{EarlierOrder, ListedBreak};
-use crate::domain::custody::{is_nothing_registered, left_out, usual_purpose, work_in_hand};
+use crate::domain::custody::{
+    NotAskedFor, is_nothing_registered, left_out, not_asked_for, to_go_with_the_work, to_send_back,
+    usual_purpose, work_in_hand,
+};
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
 
@@ -165,6 +170,49 @@ impl Life {
 
     fn fits(&mut self, thing: &str, instead_of: Option<&str>) {
         self.world.does(&dora(), fitted(thing, instead_of));
+    }
+
+    /// The office holds what came against the prescription in force.
+    fn checks(&mut self, value: FitValue, verdict: FitVerdict) {
+        let found = FitFound {
+            value,
+            asked: None,
+            side: None,
+            within: None,
+            readings: Vec::new(),
+            decided: None,
+            verdict,
+        };
+        let what = What::FitChecked(FitChecked {
+            from: Office,
+            revision: self.ordered.revision,
+            found: vec![found],
+            note: String::new(),
+        });
+        self.world.does(&anna(), what);
+    }
+
+    /// What a side mostly sends things for now.
+    fn usual(&self, side: Side) -> Option<Purpose> {
+        let case = self.world.case_state();
+        usual_purpose(&self.ordered, &self.world.items, &case, side)
+    }
+
+    /// Why each thing that waits does.
+    fn whys(&self) -> Vec<String> {
+        let (context, case) = (self.world.context(), self.world.case_state());
+        let day = Moment::new(self.world.now_ms, 60).date();
+        let all = waits(&context, &case, &self.ordered, &self.stands(), day);
+        all.into_iter().map(|one| one.why).collect()
+    }
+
+    /// What the office is asked about before it sends these things.
+    fn asked_before(&self, purpose: Purpose, things: &[&str]) -> Vec<NotAskedFor> {
+        let sent: Vec<Tag> = things.iter().map(|thing| tag(thing)).collect();
+        let case = self.world.case_state();
+        let of = (&self.world.items[..], &case);
+        let found = not_asked_for(&self.ordered, of, (&sent, purpose));
+        found.into_iter().map(|(_, why)| why).collect()
     }
 
     /// "lab office | office:fit lab:make"
@@ -1672,8 +1720,27 @@ fn a_spare_that_is_left_at_the_lab_is_named() {
     life.fits("final upper", Some("provisional upper"));
     life.is("lab patient | lab:make_spare");
     life.has(Lab, &["old upper"]);
+    assert_eq!(life.usual(Lab), Some(Purpose::Finished));
     life.sends(Lab, "h3", Purpose::Finished, &["old upper"]);
     life.is("on_the_way patient | office:receive");
+    // It is for no mouth: the final is worn.
+    life.takes(Office, "h3", &["old upper"]);
+    life.is("office patient | office:give_spare");
+    life.world.does(&dora(), given("old upper"));
+    life.is("patient | lab:send_back");
+    life.world.does(&anna(), lost("old upper"));
+    life.is("patient | office:spare_lost lab:send_back");
+    let other = (
+        Office,
+        "sign a revision that orders another, or one without it",
+    );
+    assert_eq!(life.asks_about("old upper"), [other]);
+    // None is wanted: of the rest the same is said.
+    life.signs(&[(UPPER, Process)], &["bite"]);
+    let earlier = life.ordered.earlier.iter_mut();
+    earlier.for_each(|one| one.is_same = true);
+    life.reads();
+    life.is("patient | lab:send_back");
     // A duplicate that is all that is ordered is the work.
     let mut life = Life::of(Arches::Upper, &[]);
     life.has(Office, &["bite"]);
@@ -1682,4 +1749,278 @@ fn a_spare_that_is_left_at_the_lab_is_named() {
     life.takes(Lab, "h1", &["bite"]);
     life.reads();
     life.is("lab | lab:make");
+}
+
+/// The final upper is made from the bite record, and has come to the office.
+fn final_came() -> Life {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.wears(&["provisional upper"]);
+    life.has(Office, &["bite"]);
+    life.signs(&[(UPPER, Stage::Process)], &["bite"]);
+    life.sends(Office, "h1", Purpose::Make, &["bite"]);
+    life.takes(Lab, "h1", &["bite"]);
+    life.reads();
+    life.has(Lab, &["final upper"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h2", &["final upper"]);
+    life
+}
+
+#[test]
+fn what_the_office_finds_not_as_asked_is_sent_back_or_used_as_it_is() {
+    use FitVerdict::{AsAsked, NotAsAsked};
+    let mut life = final_came();
+    life.is("office | office:fit");
+    // Of the other jaw, and of what cannot be told, nothing follows.
+    life.checks(FitValue::PlanePad, NotAsAsked);
+    life.checks(FitValue::Shade, FitVerdict::CannotTell);
+    life.is("office | office:fit");
+    life.checks(FitValue::Ovd, NotAsAsked);
+    life.is("office | office:not_as_asked");
+    let asked = [(Office, "send it back, or use it as it is")];
+    assert_eq!(life.asks_about("final upper"), asked);
+    assert!(
+        life.whys()
+            .iter()
+            .any(|why| why.ends_with("OVD: not as asked"))
+    );
+    assert_eq!(life.usual(Office), Some(Purpose::Change));
+    // Another look, and the last word counts.
+    life.checks(FitValue::Ovd, AsAsked);
+    life.is("office | office:fit");
+    life.checks(FitValue::Ovd, NotAsAsked);
+    // It is set right to the same prescription: nothing is to be written.
+    life.sends(Office, "h3", Purpose::Change, &["final upper"]);
+    life.is("on_the_way | lab:receive");
+    life.takes(Lab, "h3", &["final upper"]);
+    life.is("lab | lab:make");
+    life.sends(Lab, "h4", Purpose::Finished, &["final upper"]);
+    life.takes(Office, "h4", &["final upper"]);
+    life.is("office | office:fit");
+    life.checks(FitValue::Ovd, NotAsAsked);
+    life.fits("final upper", Some("provisional upper"));
+    life.is("patient | lab:send_back");
+    // What is worn is checked, too, and nobody takes it out for that.
+    life.checks(FitValue::Ovd, NotAsAsked);
+    life.is("patient | lab:send_back");
+}
+
+#[test]
+fn at_a_try_in_the_office_says_itself_what_is_to_change() {
+    let mut life = set_up_ordered();
+    life.has(Lab, &["try-in upper"]);
+    let before = |life: &Life| {
+        let tasks = life.stands().waiting_for;
+        tasks.into_iter().map(Task::word).collect::<Vec<_>>()
+    };
+    life.sends(Lab, "h2", Purpose::Trial, &["try-in upper"]);
+    life.takes(Office, "h2", &["try-in upper"]);
+    let was = before(&life);
+    assert!(was.contains(&"office:try_in".to_owned()), "{was:?}");
+    life.checks(FitValue::Ovd, FitVerdict::NotAsAsked);
+    assert_eq!(before(&life), was);
+}
+
+#[test]
+fn what_is_done_and_sent_again_waits_for_a_prescription() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["final upper"]);
+    life.signs(&[(UPPER, Stage::Repair)], &["final upper"]);
+    let all = ["final upper"];
+    assert_eq!(life.asked_before(Purpose::Repair, &all), []);
+    life.sends(Office, "h1", Purpose::Repair, &all);
+    life.takes(Lab, "h1", &all);
+    life.reads();
+    life.is("lab | lab:make");
+    life.sends(Lab, "h2", Purpose::Finished, &all);
+    life.takes(Office, "h2", &all);
+    life.is("office | office:fit");
+    // Asked before it leaves, and no reason stands there by itself; what goes for alteration the case itself asks about.
+    let asked = |purpose| life.asked_before(purpose, &all);
+    assert_eq!(asked(Purpose::Repair), [NotAskedFor::Done]);
+    assert_eq!(asked(Purpose::Change), []);
+    assert_eq!(asked(Purpose::Stray), []);
+    assert_eq!(life.usual(Office), None);
+    life.sends(Office, "h3", Purpose::Repair, &all);
+    life.is("on_the_way | lab:receive office:write");
+    life.takes(Lab, "h3", &all);
+    life.is("lab | office:write");
+    assert_eq!(life.usual(Lab), None);
+    life.sends(Lab, "h4", Purpose::Stray, &all);
+    life.takes(Office, "h4", &all);
+    life.is("office | office:fit");
+    // What came damaged goes back without a word.
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &all);
+    life.signs(&[(UPPER, Stage::Repair)], &all);
+    life.sends(Office, "h1", Purpose::Repair, &all);
+    life.takes(Lab, "h1", &all);
+    life.reads();
+    life.sends(Lab, "h2", Purpose::Finished, &all);
+    life.finds("h2", "final upper", Outcome::Damaged);
+    life.states();
+    assert_eq!(life.asked_before(Purpose::Repair, &all), []);
+}
+
+#[test]
+fn an_old_denture_that_no_list_names_is_asked_about() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["old upper", "bite"]);
+    let both = ["old upper", "bite"];
+    assert_eq!(
+        life.asked_before(Purpose::Make, &both),
+        [],
+        "nothing is signed"
+    );
+    life.signs(&[(UPPER, Stage::Process)], &["bite"]);
+    let table = [
+        (Purpose::Make, &[NotAskedFor::Unlisted][..]),
+        (Purpose::Change, &[NotAskedFor::Unlisted]),
+        (Purpose::GoingBack, &[]),
+        (Purpose::Other, &[]),
+    ];
+    for (purpose, asked) in table {
+        assert_eq!(life.asked_before(purpose, &both), asked, "{purpose:?}");
+    }
+    life.signs(&[(UPPER, Stage::Process)], &both);
+    assert_eq!(life.asked_before(Purpose::Make, &both), []);
+}
+
+#[test]
+fn what_was_never_packed_is_listed_as_that() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["impression", "bite"]);
+    let both = ["impression", "bite"];
+    life.signs(&[(UPPER, Stage::Process)], &both);
+    life.reads();
+    life.sends(Office, "h1", Purpose::Make, &both);
+    let came = [
+        found("impression", Outcome::Sound, true),
+        found("bite", Outcome::Missing, true),
+    ];
+    life.world.does(&mara(), received("h1", Lab, &came));
+    let hold = life.world.open_holds().remove(0);
+    life.world.does(&dora(), not_packed(resolution(&hold)));
+    let why = "Listed as enclosed in revision 1, and was not packed";
+    assert_eq!(life.whys(), [why]);
+    // Sent after that, and sent back damaged: it was there.
+    life.sends(Office, "h2", Purpose::Make, &["bite"]);
+    life.takes(Lab, "h2", &["bite"]);
+    assert_eq!(life.whys(), [] as [&str; 0]);
+}
+
+#[test]
+fn what_only_came_along_holds_nothing_up() {
+    let mut life = set_up_ordered();
+    life.has(Lab, &["try-in upper"]);
+    life.sends(Lab, "h2", Purpose::Trial, &["try-in upper"]);
+    let mut came = received("h2", Office, &[found("try-in upper", Outcome::Sound, true)]);
+    if let What::Received(one) = &mut came {
+        one.unannounced = "a shade tab".to_owned();
+    }
+    life.world.does(&dora(), came);
+    let stands = life.stands();
+    assert_eq!(stands.held, None);
+    let tasks: Vec<String> = stands.waiting_for.into_iter().map(Task::word).collect();
+    assert!(tasks.contains(&"lab:resolve".to_owned()), "{tasks:?}");
+    assert!(tasks.contains(&"office:try_in".to_owned()), "{tasks:?}");
+    let (context, case) = (life.world.context(), life.world.case_state());
+    let day = Moment::new(life.world.now_ms, 60).date();
+    let all = waits(&context, &case, &life.ordered, &life.stands(), day);
+    let beside = all.iter().filter(|one| one.beside);
+    let words: Vec<&str> = beside.map(|one| one.why.as_str()).collect();
+    assert_eq!(words, ["Something came along that was not announced"]);
+    life.states();
+    assert!(
+        !life
+            .stands()
+            .waiting_for
+            .iter()
+            .any(|one| one.word() == "lab:resolve")
+    );
+}
+
+#[test]
+fn what_is_wanted_back_with_the_work_goes_with_it() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["bite", "impression", "parts"]);
+    let all = ["bite", "impression", "parts"];
+    life.signs(&[(UPPER, Stage::Process)], &all);
+    life.sends(Office, "h1", Purpose::Make, &all);
+    life.takes(Lab, "h1", &all);
+    life.reads();
+    life.has(Lab, &["cast upper", "final upper"]);
+    let along = |life: &Life| {
+        let case = life.world.case_state();
+        let tags = to_go_with_the_work(&life.ordered, &life.world.items, &case);
+        tags.iter().map(name).collect::<Vec<_>>()
+    };
+    assert_eq!(along(&life), [] as [&str; 0], "nothing says so");
+    life.ordered.with_the_work = WithTheWork {
+        kinds: vec![ItemKind::BiteRecord],
+        tags: vec![tag("parts")],
+    };
+    let mut found = along(&life);
+    found.sort_unstable();
+    assert_eq!(found, ["bite", "parts"]);
+    life.sends(Lab, "h2", Purpose::Finished, &["final upper", "bite"]);
+    assert_eq!(along(&life), ["parts"]);
+}
+
+#[test]
+fn of_cancelled_work_what_comes_back_is_what_goes() {
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["bite", "impression"]);
+    life.signs(&[(UPPER, Stage::Process)], &["bite", "impression"]);
+    life.sends(Office, "h1", Purpose::Make, &["bite", "impression"]);
+    life.takes(Lab, "h1", &["bite", "impression"]);
+    let here = |life: &Life| {
+        let case = life.world.case_state();
+        let tags = to_send_back(&life.world.items, &case);
+        tags.iter().map(name).collect::<Vec<_>>()
+    };
+    assert_eq!(here(&life), [] as [&str; 0]);
+    let fate = |thing: &str, fate| Fated {
+        tag: tag(thing),
+        fate,
+        consent: Some(true),
+    };
+    let cancelled = What::Cancelled(Cancelled {
+        reason: "moved away".to_owned(),
+        items: vec![
+            fate("bite", Fate::ComesBack),
+            fate("impression", Fate::Scrapped),
+        ],
+        signed: under("dora"),
+    });
+    life.world.does(&dora(), cancelled);
+    assert_eq!(here(&life), ["bite"]);
+    assert_eq!(life.usual(Lab), Some(Purpose::GoingBack));
+    assert_eq!(life.usual(Office), None);
+}
+
+#[test]
+fn what_the_lab_makes_next_is_registered_first_only_where_it_is_something_new() {
+    let registered = |life: &Life| {
+        let case = life.world.case_state();
+        is_registered(&life.ordered, &life.world.items, &case, &[Arch::Upper])
+    };
+    // A repair is done to what is there.
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["final upper"]);
+    life.signs(&[(UPPER, Stage::Repair)], &["final upper"]);
+    life.sends(Office, "h1", Purpose::Repair, &["final upper"]);
+    life.takes(Lab, "h1", &["final upper"]);
+    life.reads();
+    assert!(registered(&life));
+    // A try-in is no final.
+    let mut life = Life::of(Arches::Upper, &[]);
+    life.has(Office, &["try-in upper"]);
+    life.signs(&[(UPPER, Stage::Process)], &["try-in upper"]);
+    life.sends(Office, "h1", Purpose::AfterTrial, &["try-in upper"]);
+    life.takes(Lab, "h1", &["try-in upper"]);
+    life.reads();
+    assert!(!registered(&life));
+    life.has(Lab, &["final upper"]);
+    assert!(registered(&life));
 }

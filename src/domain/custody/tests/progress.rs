@@ -188,6 +188,7 @@ fn what_waits_rests_until_the_day_that_the_word_counts_for() {
             text: "the lower one".to_owned(),
             taken_back: false,
             picture: None,
+            revision_follows: false,
         }),
     );
     let answered = Rest {
@@ -247,6 +248,7 @@ fn answered_after(minutes: i64) -> World {
         text: "the lower one".to_owned(),
         taken_back: false,
         picture: None,
+        revision_follows: false,
     };
     world.does(&dora(), What::Answered(answer));
     world
@@ -414,4 +416,57 @@ fn what_is_done_for_an_earlier_revision_is_told_as_that_until_the_lab_has_said_w
         (furthest(&found), found.done_for),
         (Some((Craft::Finish, day(&world))), None)
     );
+}
+
+#[test]
+fn what_was_sent_to_the_lab_in_error_and_came_back_begins_no_round() {
+    let mut world = before();
+    world.does(&dora(), registered("final upper", Office, false));
+    let comes = |world: &mut World, id: &str, purpose| {
+        world.does(&tom(), disinfected("final upper"));
+        let mut back = released(id, &["final upper"], Lab);
+        if let What::Released(one) = &mut back {
+            one.purpose_code = Some(purpose);
+        }
+        world.does(&tom(), back);
+        world.takes(&anna(), id, &["final upper"]);
+    };
+    world.sends(&anna(), "h1", &["final upper"]);
+    world.takes(&tom(), "h1", &["final upper"]);
+    comes(&mut world, "h2", Purpose::Finished);
+    let here = so_far(&world).progress;
+    assert!(matches!(here, Progress::Here(..)), "{here:?}");
+    world.sends(&anna(), "h3", &["final upper"]);
+    world.takes(&tom(), "h3", &["final upper"]);
+    assert!(matches!(so_far(&world).progress, Progress::AtLab(_)));
+    comes(&mut world, "h4", Purpose::Stray);
+    assert_eq!(so_far(&world).progress, here);
+}
+
+#[test]
+fn a_promised_revision_lets_the_work_rest_on() {
+    let mut world = at_the_lab();
+    let asked = Asked {
+        matter: Matter::Unclear,
+        from: Lab,
+        section: None,
+        line: None,
+        item: None,
+        revision: 1,
+        text: "which height?".to_owned(),
+        waits: true,
+        picture: None,
+    };
+    world.does(&tom(), What::Asked(asked));
+    let answer = Answered {
+        question: world.events.last().unwrap().id.clone(),
+        text: "the lower one".to_owned(),
+        taken_back: false,
+        picture: None,
+        revision_follows: true,
+    };
+    world.does(&dora(), What::Answered(answer));
+    let now = so_far(&world);
+    assert_eq!(now.resting.map(|(why, _)| why), Some(Resting::Promised));
+    assert_eq!(now.rests[0].until, None);
 }

@@ -24,7 +24,16 @@ fn answered(question: &EventId, text: &str) -> What {
         text: text.to_owned(),
         taken_back: false,
         picture: None,
+        revision_follows: false,
     })
+}
+
+fn promised(question: &EventId, text: &str) -> What {
+    let mut what = answered(question, text);
+    if let What::Answered(one) = &mut what {
+        one.revision_follows = true;
+    }
+    what
 }
 
 fn taken_back(question: &EventId) -> What {
@@ -33,6 +42,7 @@ fn taken_back(question: &EventId) -> What {
         text: String::new(),
         taken_back: true,
         picture: None,
+        revision_follows: false,
     })
 }
 
@@ -528,4 +538,43 @@ fn only_what_is_open_takes_a_word() {
     let case = world.case_state();
     assert!(!case.awaits_answer(&nobodys) && !case.awaits_verdict(&nobodys));
     assert!(!case.awaits_reply(&nobodys));
+}
+
+#[test]
+fn what_waits_goes_on_waiting_for_the_revision_that_an_answer_promises() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "66 or 63?", true));
+    let question = last_question(&world);
+    let made = registered("try-in upper", Lab, false);
+    world.expect(&tom(), &made, &[(Waiting, "")]);
+    // Only the office changes a prescription.
+    world.does(&anna(), promised(&question, "63, the revision follows"));
+    let case = world.case_state();
+    assert_eq!(case.promised_revisions().count(), 1);
+    assert!(case.waits_for_answer().is_some());
+    world.expect(&tom(), &made, &[(Waiting, "")]);
+    let sentences = allow(
+        &world.context(),
+        &made,
+        &tom(),
+        Moment::new(world.now_ms + MINUTE_MS, 60),
+    );
+    assert!(sentences[0].sentence.contains("63, the revision follows"));
+    let first = "the office: sign the revision that was promised, or answer that none is needed";
+    assert_eq!(tasks(&world), [first]);
+    assert_eq!(
+        world.stands().held.map(|held| held.to_string()).as_deref(),
+        Some("A revision is promised, and the work waits for it")
+    );
+    // Signed, or not needed after all: one answer ends it.
+    world.does(&dora(), answered(&question, "Revision 2 is signed."));
+    assert_eq!(world.case_state().promised_revisions().count(), 0);
+    world.expect(&tom(), &made, &[]);
+    world.expect(&anna(), &promised(&question, "again"), &[(F, "")]);
+    // The lab answers, and promises no revision.
+    world.does(&anna(), asked(Office, "which lot?", false));
+    let own = last_question(&world);
+    world.expect(&tom(), &promised(&own, "lot 4"), &[(Right, "")]);
+    world.does(&tom(), answered(&own, "lot 4"));
+    assert_eq!(world.case_state().open_questions().count(), 0);
 }

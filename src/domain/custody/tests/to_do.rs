@@ -1,7 +1,7 @@
 //! The agenda and the page of a case say the same first thing, and there is always somebody who can do it.
 
-use super::super::case::{Case, DRAWN, Place, Step, unsigned_summary};
-use super::super::case_actions::{CaseAction, MainPlace, case_actions, main_place};
+use super::super::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
+use super::super::case_actions::{CaseAction, MainPlace, case_actions, is_asked_for, main_place};
 use super::super::to_do::ToDo;
 use super::super::{agenda, agenda::CaseAgenda};
 use super::walk::{any_arches, moves};
@@ -41,7 +41,12 @@ pub(super) fn drawn(world: &World, ordered: &Ordered, acknowledged: i64) -> Case
 }
 
 /// Where each of the house does what the agenda says first.
-fn places(world: &World, side: Side, first: ToDo, revision: i64) -> Vec<(Role, Option<MainPlace>)> {
+fn places(
+    world: &World,
+    side: Side,
+    first: ToDo,
+    ordered: &Ordered,
+) -> Vec<(Role, Option<MainPlace>)> {
     let at = Moment::new(world.now_ms + 50 * MINUTE_MS, 60);
     let state = world.case_state();
     let house = match side {
@@ -50,8 +55,8 @@ fn places(world: &World, side: Side, first: ToDo, revision: i64) -> Vec<(Role, O
     };
     let place = |by: Actor| {
         let offers = Offers::new(world.context(), &state, &by, at);
-        let actions = case_actions(&offers, false, revision);
-        let place = main_place(&offers, first, &actions);
+        let actions = case_actions(&offers, false, ordered.revision);
+        let place = main_place((&offers, ordered), first, &actions);
         if let Some(MainPlace::Action(action)) = &place {
             assert!(actions.contains(action), "{action:?} is not offered");
         }
@@ -91,7 +96,7 @@ proptest! {
             let case = drawn(&world, &ordered, i64::from(is_signed && is_read));
             for side in [Side::Office, Side::Lab] {
                 let Some(first) = ToDo::of(&case, side).into_iter().next() else { continue };
-                let all = places(&world, side, first, ordered.revision);
+                let all = places(&world, side, first, &ordered);
                 prop_assert!(
                     all.iter().any(|(_, place)| place.is_some()),
                     "{:?}: {} is offered to nobody there",
@@ -114,7 +119,7 @@ fn where_nothing_is_there_to_be_sent_the_office_is_asked_to_register_it() {
     let first = |world: &World| ToDo::of(&drawn(world, &ordered, 0), Side::Office)[0];
     assert_eq!(first(&world), ToDo::Step(Step::Register));
     let register = Some(MainPlace::Action(CaseAction::RegisterItem));
-    let all = places(&world, Side::Office, first(&world), 1);
+    let all = places(&world, Side::Office, first(&world), &ordered);
     assert!(all.iter().all(|(_, place)| *place == register), "{all:?}");
     // An old denture goes nowhere in the course of things.
     world.does(&dora(), registered("old upper", Side::Office, false));
@@ -122,7 +127,7 @@ fn where_nothing_is_there_to_be_sent_the_office_is_asked_to_register_it() {
     world.does(&anna(), registered("bite", Side::Office, false));
     assert_eq!(first(&world), ToDo::Step(Step::HandOver));
     let send = Some(MainPlace::Action(CaseAction::Release));
-    let all = places(&world, Side::Office, first(&world), 1);
+    let all = places(&world, Side::Office, first(&world), &ordered);
     assert!(all.iter().all(|(_, place)| *place == send), "{all:?}");
     // What is packed is enough.
     world.does(&anna(), disinfected("bite"));
@@ -148,7 +153,7 @@ fn the_lab_makes_the_work_by_registering_it_first_and_sending_it_then() {
     let first = |world: &World| ToDo::of(&drawn(world, &ordered, 1), Side::Lab)[0];
     let make = ToDo::Step(Step::Make);
     assert_eq!(first(&world), make);
-    let at = |world: &World| places(world, Side::Lab, make, 1)[0].1.clone();
+    let at = |world: &World| places(world, Side::Lab, make, &ordered)[0].1.clone();
     let bare = World {
         items: world.items.clone(),
         events: world
@@ -183,7 +188,7 @@ fn a_cancelled_case_is_closed_where_each_thing_has_its_end() {
     let all_of = |world: &World| {
         let first = ToDo::of(&drawn(world, &ordered, 0), Side::Office)[0];
         assert_eq!(first, ToDo::Step(Step::Close));
-        places(world, Side::Office, first, 1)
+        places(world, Side::Office, first, &ordered)
     };
     let old = Some(MainPlace::Item(tag("old upper")));
     assert!(all_of(&world).iter().all(|(_, place)| *place == old));
@@ -195,4 +200,25 @@ fn a_cancelled_case_is_closed_where_each_thing_has_its_end() {
     world.does(&dora(), kept);
     let close = Some(MainPlace::Action(CaseAction::Close));
     assert!(all_of(&world).iter().any(|(_, place)| *place == close));
+}
+
+#[test]
+fn a_spare_is_given_on_its_own_page_and_a_day_is_answered_where_that_is_asked() {
+    let world = World::begun();
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    let spare = Some(MainPlace::Item(tag("duplicate upper")));
+    let all = places(&world, Side::Office, ToDo::Step(Step::GiveSpare), &ordered);
+    assert!(all.iter().all(|(_, place)| *place == spare), "{all:?}");
+    let mut case = drawn(&world, &ordered, 1);
+    assert!(!is_asked_for(&case, &CaseAction::AnswerDay));
+    assert!(is_asked_for(&case, &CaseAction::Release));
+    case.waiting_for.push(Task {
+        side: Side::Office,
+        step: Step::AnswerDay,
+    });
+    assert!(is_asked_for(&case, &CaseAction::AnswerDay));
 }

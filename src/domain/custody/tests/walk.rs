@@ -428,12 +428,14 @@ impl Move {
                 text,
                 taken_back: false,
                 picture: None,
+                revision_follows: false,
             }),
             (Some(one), _, 3) => What::Answered(Answered {
                 question: one.event.clone(),
                 text,
                 taken_back: true,
                 picture: None,
+                revision_follows: false,
             }),
             (_, Some(call), 4) => What::Confirmed(Confirmed {
                 event: call.event.clone(),
