@@ -247,8 +247,7 @@ fn reach(mark: &Mark) -> (f32, f32) {
 }
 
 #[test]
-fn l1_what_fits_with_closed_gaps_is_taken_to_fit_since_the_seventh_sheet()
- {
+fn l1_what_fits_with_closed_gaps_is_taken_to_fit_since_the_seventh_sheet() {
     let mut others = 0;
     for paper in Paper::ALL {
         for ((name, before), (_, mut after)) in wholes(&[]).into_iter().zip(wholes(&SECOND)) {
