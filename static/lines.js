@@ -57,8 +57,8 @@
   form.addEventListener("focusin", keepInside);
   addEventListener("resize", keepInside);
 
-  // One stop of the Tab key for the lines of a chapter, and for what is to resolve; arrows walk them, Enter opens, Escape
-  // folds.
+  // One stop of the Tab key for the lines of a chapter, and for what is to be resolved; arrows walk them, Enter opens,
+  // Escape folds.
   const LINES = ".fold > summary, .rest > summary";
   const STOPS = `${LINES}, #review-list a, #review-list summary`;
   const isSeen = (element) => element.checkVisibility({ contentVisibilityAuto: true });

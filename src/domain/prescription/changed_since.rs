@@ -35,6 +35,25 @@ impl Document {
     /// work that is the new kind, the values that both say otherwise, and those that the new kind asks and that are there
     /// no longer: what the one asks and the other does not is no change.
     pub fn changed_since(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
+        self.told_since(before, numbering, true)
+    }
+
+    /// The same as the sheet has it that this text was signed for: what was not told when it was printed is not told when it
+    /// is printed again.
+    pub fn changed_on_sheet(&self, before: &Document) -> Vec<Difference> {
+        match self.sheet {
+            ..6 => self.differences(before, self.numbering),
+            6 => self.told_since(before, self.numbering, false),
+            7.. => self.changed_since(before, self.numbering),
+        }
+    }
+
+    fn told_since(
+        &self,
+        before: &Document,
+        numbering: Numbering,
+        tells_withdrawn: bool,
+    ) -> Vec<Difference> {
         let mut found = self.differences(before, numbering);
         found.retain(|one| !OWN_LISTS.contains(&one.of));
         let [was, is] = [before, self].map(|document| document.prescription.order.course);
@@ -46,7 +65,8 @@ impl Document {
         };
         let is_kind = |one: &Difference| one.key == KIND_OF_WORK;
         let kind = found.iter().find(|one| is_kind(one)).cloned();
-        let withdrawn: BTreeSet<&str> = found.iter().filter(is_gone).map(|one| one.key).collect();
+        let gone = found.iter().filter(|one| tells_withdrawn && is_gone(one));
+        let withdrawn: BTreeSet<&str> = gone.map(|one| one.key).collect();
         found.retain(|one| holds_for_both(one, kinds, withdrawn.contains(one.key)));
         let kind = kind.map(|kind| Difference {
             label: "New kind of work".to_owned(),
@@ -56,7 +76,7 @@ impl Document {
     }
 }
 
-fn is_gone(one: &&Difference) -> bool {
+fn is_gone(one: &Difference) -> bool {
     one.before.is_some() && one.after.is_none()
 }
 

@@ -1,12 +1,25 @@
-//! The labels of texts that were signed before the form's were mended: they are printed and read as they were signed.
+//! Labels and words of choices of texts that were signed before the form's were mended: they are printed and read as they
+//! were signed.
 
-use crate::domain::form::{FieldSpec, SectionSpec};
+use super::document::Prescription;
+use crate::domain::form::{Cell, FieldSpec, SectionSpec};
+use crate::domain::values::tooth::Numbering;
 
-/// The first sheet with the labels of today.
-const MENDED: u32 = 5;
+/// What was said before, by the key of the field or of the section.
+type Before = &'static [(&'static str, &'static str)];
 
-/// The labels before, by the key of the field.
-const LABELS: &[(&str, &str)] = &[
+/// The labels before, each list with the first sheet that has others; what was mended twice stands in both, the earlier
+/// sheet first.
+const LABELS: &[(u32, Before)] = &[(5, LABELS_TO_THE_FOURTH)];
+
+/// The titles of sections before, in the same way.
+const TITLES: &[(u32, Before)] = &[(5, TITLES_TO_THE_FOURTH)];
+
+/// The words of choices before: the first sheet with others, the key of the field, the stored word, and what was shown.
+const CHOICES: &[(u32, &str, &str, &str)] =
+    &[(7, "cast_trim.by", "dentist", "the dentist has cut it")];
+
+const LABELS_TO_THE_FOURTH: Before = &[
     (
         "finish.check_borders",
         "Check borders for sharp edges and pearls",
@@ -105,17 +118,16 @@ const LABELS: &[(&str, &str)] = &[
     ),
 ];
 
-/// The titles of sections before.
-const TITLES: &[(&str, &str)] = &[
+const TITLES_TO_THE_FOURTH: Before = &[
     ("anterior", "Front teeth"),
     ("impression", "Tissue surface, cast and tray"),
 ];
 
-fn said(sheet: u32, before: &[(&str, &'static str)], key: &str, now: &'static str) -> &'static str {
-    let found = before.iter().find(|(of, _)| *of == key);
-    found
-        .filter(|_| sheet < MENDED)
-        .map_or(now, |(_, was)| *was)
+fn said(sheet: u32, before: &[(u32, Before)], key: &str, now: &'static str) -> &'static str {
+    let lists = before.iter().filter(|(mended, _)| sheet < *mended);
+    let mut found = lists.flat_map(|(_, list)| list.iter());
+    let found = found.find(|(of, _)| *of == key);
+    found.map_or(now, |(_, was)| *was)
 }
 
 /// The label of a field in a text that was signed for this sheet.
@@ -128,23 +140,69 @@ pub fn title_on(sheet: u32, section: &SectionSpec) -> &'static str {
     said(sheet, TITLES, section.key, section.title)
 }
 
+impl Prescription {
+    /// The filled fields as such a text shows them.
+    pub fn filled_on(
+        &self,
+        sheet: u32,
+        numbering: Numbering,
+    ) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
+        let mut sections = self.filled(numbering);
+        for cell in sections.iter_mut().flat_map(|(_, cells)| cells) {
+            let mut before = CHOICES.iter().filter(|(mended, ..)| sheet < *mended);
+            let was = before.find(|(_, key, word, _)| cell.spec.key == *key && cell.raw == *word);
+            if let Some((_, _, _, was)) = was {
+                (*was).clone_into(&mut cell.shown);
+            }
+        }
+        sections
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::prescription::{all_fields, catalogue};
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::revision::SHEET;
+    use crate::domain::prescription::{all_fields, catalogue, read};
 
     #[test]
     fn what_was_signed_before_keeps_its_labels_and_what_is_signed_now_has_those_of_the_form() {
-        for (key, was) in LABELS {
-            let spec = all_fields().find(|spec| spec.key == *key).unwrap();
-            assert_eq!(label_on(MENDED - 1, spec), *was);
-            assert_eq!(label_on(MENDED, spec), spec.label);
-            assert_ne!(spec.label, *was);
+        for (mended, labels) in LABELS {
+            for (key, was) in *labels {
+                let spec = all_fields().find(|spec| spec.key == *key).unwrap();
+                assert_eq!(label_on(mended - 1, spec), *was);
+                assert_ne!(label_on(*mended, spec), *was);
+                assert_eq!(label_on(SHEET, spec), spec.label);
+            }
         }
-        for (key, was) in TITLES {
-            let section = catalogue().iter().find(|one| one.key == *key).unwrap();
-            assert_eq!(title_on(0, section), *was);
-            assert_eq!(title_on(MENDED, section), section.title);
+        for (mended, titles) in TITLES {
+            for (key, was) in *titles {
+                let section = catalogue().iter().find(|one| one.key == *key).unwrap();
+                assert_eq!(title_on(mended - 1, section), *was);
+                assert_ne!(title_on(*mended, section), *was);
+                assert_eq!(title_on(SHEET, section), section.title);
+            }
+        }
+    }
+
+    #[test]
+    fn what_was_signed_before_keeps_the_words_of_its_choices_too() {
+        for (mended, key, word, was) in CHOICES {
+            let raw = Raw::from([((*key).to_owned(), (*word).to_owned())]);
+            let prescription = read(&raw, Numbering::Iso3950).document;
+            let shown = |sheet: u32| {
+                let sections = prescription.filled_on(sheet, Numbering::Iso3950);
+                let mut cells = sections.into_iter().flat_map(|(_, cells)| cells);
+                let shown = cells.find(|cell| cell.spec.key == *key).unwrap().shown;
+                let printed = prescription.printed_on(sheet, Numbering::Iso3950);
+                let mut lines = printed.iter().flat_map(|section| &section.lines);
+                assert!(lines.any(|line| line.key == *key && line.value == shown));
+                shown
+            };
+            assert_eq!(shown(mended - 1), *was);
+            assert_ne!(shown(*mended), *was);
+            assert_eq!(shown(SHEET), shown(u32::MAX));
         }
     }
 }

@@ -77,10 +77,10 @@ impl Prescription {
         self.printed_on(u32::MAX, numbering)
     }
 
-    /// The same under the names that a text signed for this sheet has.
+    /// The same in the words that a text signed for this sheet has.
     pub fn printed_on(&self, sheet: u32, numbering: Numbering) -> Vec<PrintedSection> {
         let sections = self
-            .filled(numbering)
+            .filled_on(sheet, numbering)
             .into_iter()
             .filter(|(_, cells)| !cells.is_empty());
         sections

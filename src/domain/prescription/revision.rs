@@ -164,9 +164,10 @@ pub struct Document {
 /// the fifth the labels are those of the form as it is now, the full text has the directions too, a row of a list that
 /// only stands elsewhere is no change of it, and letters stand in the middle between rules; since the sixth the days are
 /// drawn on a line, no lot of teeth is asked of work that takes none, another kind of work is no list of changed fields,
-/// a value that is there no longer is told so, what is repaired, relined or extracted stands first among the large
-/// values, a guide alone is no shade, the jaws on top are those of what is ordered, and a try-in is finished or reset and not copied.
-pub const SHEET: u32 = 6;
+/// what is repaired, relined or extracted stands first among the large values, a guide alone is no shade, and the jaws on
+/// top are those of what is ordered; since the seventh a value that is there no longer is told so, between two kinds of work
+/// too, a try-in is finished or reset and not copied, and whatever fits with closed gaps is taken to fit.
+pub const SHEET: u32 = 7;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

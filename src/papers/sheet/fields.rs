@@ -34,9 +34,9 @@ impl Fields {
         before: Option<&Prescription>,
         (numbering, sheet): (Numbering, u32),
     ) -> Fields {
-        let earlier = before.map(|before| Earlier::of(before, numbering));
+        let earlier = before.map(|before| Earlier::of(before, (numbering, sheet)));
         let mut slots = Vec::new();
-        for (section, cells) in prescription.filled(numbering) {
+        for (section, cells) in prescription.filled_on(sheet, numbering) {
             let rows = Earlier::rows_of(&cells);
             for cell in cells {
                 let row = cell.row.and_then(|row| {
@@ -71,6 +71,11 @@ impl Fields {
     /// The same for the sixth.
     pub fn is_sixth(&self) -> bool {
         self.sheet >= 6
+    }
+
+    /// The same for the seventh.
+    pub fn is_seventh(&self) -> bool {
+        self.sheet >= 7
     }
 
     fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {
@@ -232,9 +237,9 @@ struct Earlier {
 }
 
 impl Earlier {
-    fn of(prescription: &Prescription, numbering: Numbering) -> Earlier {
+    fn of(prescription: &Prescription, (numbering, sheet): (Numbering, u32)) -> Earlier {
         let cells: Vec<Cell> = prescription
-            .filled(numbering)
+            .filled_on(sheet, numbering)
             .into_iter()
             .flat_map(|(_, cells)| cells)
             .collect();

@@ -204,7 +204,7 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
             (" enclosed", " as in its files"),
         );
     }
-    if fields.is_sixth() && done_to_try_in(prescription) == Some("reset") {
+    if fields.is_seventh() && done_to_try_in(prescription) == Some("reset") {
         // What is set anew was not approved as it stands.
         reword(&mut entries, "pattern.source", (" approved", ""));
         let is_of_height = prescription.approval.refuses_height();

@@ -202,7 +202,7 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
             &document.prescription,
             of.signature.map(|one| one.at.date()),
         ),
-        what: what(&document.prescription, is_sixth),
+        what: what(&document.prescription, fields.is_seventh()),
         arches: Words::strong(jaws(document).shown()).marked(are_others),
     }
 }
@@ -290,11 +290,8 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         return (List::default(), List::default());
     };
     let (is_third, is_fourth) = (of.document.sheet >= 3, of.document.sheet >= 4);
-    let is_sixth = of.document.sheet >= 6;
-    let mut found = match is_sixth {
-        true => of.document.changed_since(before, of.document.numbering),
-        false => of.document.differences(before, of.document.numbering),
-    };
+    let (is_sixth, is_seventh) = (of.document.sheet >= 6, of.document.sheet >= 7);
+    let mut found = of.document.changed_on_sheet(before);
     if is_fourth {
         // Said once, in the list of what was accepted.
         found.retain(|one| ![keys::SCORE, keys::CAUTIONS, keys::WARNINGS].contains(&one.of));
@@ -329,7 +326,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
                 _ => in_line(text),
             }
         };
-        let words = match one.after.is_none() && is_sixth {
+        let words = match one.after.is_none() && is_seventh {
             true => Words::strong("no longer").and(format!(": {}", side(&one.before))),
             false => Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after)),
         };

@@ -577,7 +577,8 @@ fn an_accepted_query_is_said_once_and_marked_where_it_is_new() {
 #[test]
 fn a_value_that_is_there_no_longer_is_told_so_and_an_older_sheet_says_it_as_before() {
     for (number, words, other) in [
-        (6, "no longer: ", "→ nothing"),
+        (7, "no longer: ", "→ nothing"),
+        (6, "→ nothing", "no longer: "),
         (5, "→ nothing", "no longer: "),
     ] {
         let before = with(&[], number);
@@ -981,33 +982,33 @@ fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sen
 }
 
 #[test]
-fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
+fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
     let what = |fields: &[(&str, &str)], number: u32| {
         let fields = [&[("pattern.source", "try_in")][..], fields].concat();
         signed(&with(&fields, number), None, Paper::A4).top.what
     };
     let exactly = [("pattern.rule", "exactly")];
     assert_eq!(
-        what(&exactly, 6),
+        what(&exactly, 7),
         "Finish the approved try-in exactly as it is"
     );
-    assert_eq!(what(&exactly, 5), "Copy the pattern exactly");
+    assert_eq!(what(&exactly, 6), "Copy the pattern exactly");
     assert!(
-        what(&[("pattern.rule", "with_changes")], 6).starts_with("Finish the try-in with the ")
+        what(&[("pattern.rule", "with_changes")], 7).starts_with("Finish the try-in with the ")
     );
     let reset = [
         ("pattern.rule", "with_changes"),
         ("pieces.0.stage", "reset"),
         ("pieces.1.stage", "reset"),
     ];
-    assert!(what(&reset, 6).starts_with("Reset the try-in with the "));
-    assert!(what(&reset, 5).starts_with("Copy the pattern with the "));
+    assert!(what(&reset, 7).starts_with("Reset the try-in with the "));
+    assert!(what(&reset, 6).starts_with("Copy the pattern with the "));
     let order = |number: u32| {
         let fields = [&[("pattern.source", "try_in")][..], &reset].concat();
         lines(&signed(&with(&fields, number), None, Paper::A4).order).join(" ")
     };
-    assert!(order(6).contains("the try-in") && order(6).contains("reset with the changes listed"));
-    assert!(!order(6).contains("approved") && order(5).contains("the approved try-in"));
+    assert!(order(7).contains("the try-in") && order(7).contains("reset with the changes listed"));
+    assert!(!order(7).contains("approved") && order(6).contains("the approved try-in"));
     // Whose height was refused is mounted again, and no change need be listed.
     let empty = typed(&sample::raw()).pattern.changes.len();
     let empty: Vec<String> = [
@@ -1065,5 +1066,5 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_sixth_sheet() {
     assert!(said.ends_with("listed"), "{said}");
     // Where one piece is finished and one reset, neither word says it.
     let again = [("pattern.rule", "exactly"), ("pieces.1.stage", "reset")];
-    assert_eq!(what(&again, 6), "Copy the pattern exactly");
+    assert_eq!(what(&again, 7), "Copy the pattern exactly");
 }

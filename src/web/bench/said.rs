@@ -36,7 +36,10 @@ fn who(input: &BenchInput<'_>, by: &str, at: Moment) -> String {
     format!("{by}, {}", since(at, input.today()))
 }
 
-fn picture<'a>(input: &BenchInput<'_>, shown: impl IntoIterator<Item = &'a EventId>) -> Option<String> {
+fn picture<'a>(
+    input: &BenchInput<'_>,
+    shown: impl IntoIterator<Item = &'a EventId>,
+) -> Option<String> {
     let work = &input.view.work;
     let mut shown = shown.into_iter().filter_map(|id| work.picture(id));
     let there = shown.find(|one| !one.is_erased())?;

@@ -99,7 +99,12 @@ pub(super) fn scoped(fields: Vec<FieldView>, scope: &str) -> Vec<FieldView> {
 }
 
 /// A thing with a tick, which is set until somebody takes it away.
-pub(super) fn tick_row(input: &PassInput<'_>, tag: &Tag, tried: &Tried, is_ticked: bool) -> ThingRow {
+pub(super) fn tick_row(
+    input: &PassInput<'_>,
+    tag: &Tag,
+    tried: &Tried,
+    is_ticked: bool,
+) -> ThingRow {
     let under = format!("{}.", tag.as_str());
     let mut field = FieldView::under(GoesForm::goes(), &under).filled(&tried.typed, &tried.faults);
     if tried.typed.is_empty() && is_ticked {

@@ -1,6 +1,5 @@
 //! The form that passes work on.
 
-use crate::web::personal_data_check::fields_of;
 use super::forms::{PassForm, PassInput, ThingRow, scoped, tick_row};
 use super::sees::sees_view;
 use crate::domain::custody::PassedWork;
@@ -10,6 +9,7 @@ use crate::domain::custody::item::Item;
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Party;
 use crate::web::field::{Choice, FieldView};
+use crate::web::personal_data_check::fields_of;
 
 /// The form that passes work on: again, or in place of an authorisation of which things are away.
 pub(super) fn pass_form(input: &PassInput<'_>, earlier: Option<&PassedWork>) -> PassForm {

@@ -1,4 +1,4 @@
-//! What is to resolve, beside the form: what stands against signing, the box for each reason, and what is still asked.
+//! What is to be resolved, beside the form: what stands against signing, the box for each reason, and what is still asked.
 
 use super::jump::{Jump, OnPage};
 use super::lines::name_of;

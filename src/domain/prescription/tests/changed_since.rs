@@ -130,6 +130,35 @@ fn what_the_new_kind_of_work_asks_and_is_there_no_longer_is_told() {
 }
 
 #[test]
+fn an_older_sheet_lists_what_it_listed_when_it_was_signed() {
+    let before = text(SET_UP);
+    let mut after = text(&[
+        ("order.course", "immediate"),
+        ("order.kind", "new"),
+        ("pieces.0.arch", "upper"),
+        ("vertical.occlusal_mm", "64"),
+    ]);
+    let mut listed = |sheet: u32| {
+        after.sheet = sheet;
+        let found = after.changed_on_sheet(&before).into_iter();
+        let (all, now) = (after.differences(&before, Iso3950), told(&after, &before));
+        let labels: Vec<String> = found.map(|one| one.label).collect();
+        (labels, all.len(), now.len())
+    };
+    let has = |labels: &[String], one: &str| labels.iter().any(|label| label == one);
+    let (labels, all, _) = listed(5);
+    assert_eq!(labels.len(), all);
+    assert!(!has(&labels, "New kind of work") && has(&labels, "Tab"));
+    let (labels, _, now) = listed(6);
+    assert!(has(&labels, "New kind of work") && has(&labels, "Occlusal vertical dimension"));
+    assert!(!has(&labels, "Tab"), "{labels:?}");
+    // A page tells it all the same.
+    assert!(labels.len() < now, "{labels:?}");
+    let (labels, _, now) = listed(7);
+    assert!(has(&labels, "Tab") && labels.len() == now, "{labels:?}");
+}
+
+#[test]
 fn within_one_kind_of_work_each_field_is_told_and_things_and_cautions_are_not() {
     let before = text(SET_UP);
     let mut raw = SET_UP.to_vec();

@@ -248,7 +248,11 @@ pub(super) fn shown_teeth(
 }
 
 /// Rings of places about a wanted one, the nearer first, each so many millimetres from the next.
-pub(super) fn places_about(wanted: SketchPoint, step_mm: f64, rings: i32) -> impl Iterator<Item = SketchPoint> {
+pub(super) fn places_about(
+    wanted: SketchPoint,
+    step_mm: f64,
+    rings: i32,
+) -> impl Iterator<Item = SketchPoint> {
     let ring_of = |ring: i32| {
         let edge = move |(x, y): &(i32, i32)| x.abs() == ring || y.abs() == ring;
         let square = (-ring..=ring).flat_map(move |x| (-ring..=ring).map(move |y| (x, y)));

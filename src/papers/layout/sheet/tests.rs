@@ -246,6 +246,28 @@ fn reach(mark: &Mark) -> (f32, f32) {
     }
 }
 
+#[test]
+fn l1_what_fits_with_closed_gaps_is_taken_to_fit_since_the_seventh_sheet() {
+    let mut others = 0;
+    for paper in Paper::ALL {
+        for ((name, before), (_, mut after)) in wholes(&[]).into_iter().zip(wholes(&SECOND)) {
+            after.revision = 2;
+            let_stand(&mut after);
+            let seventh = signed(&after, Some(&before), *paper);
+            let set_as = |number: u32| {
+                lay_out_sheet(&Sheet {
+                    number,
+                    ..seventh.clone()
+                })
+            };
+            let (sixth, now) = (set_as(6), set_as(7));
+            assert!(now.len() <= sixth.len(), "{name} on {}", paper.word());
+            others += usize::from(now != sixth);
+        }
+    }
+    assert!(others > 0, "the sixth sheet is set as the seventh");
+}
+
 /// Front and back have no strip without ink that is higher than two lines, and no title stands without a line under it.
 fn assert_filled(pages: &[Page]) {
     for page in pages.iter().take(2) {
