@@ -304,7 +304,7 @@ pub fn first(fields: &mut Fields) -> List {
         });
         // The cast of a try-in is where its teeth were set up.
         let title = match fields.raw("pattern.source") {
-            Some("try_in") => "Tissue surface",
+            Some("try_in") if fields.is_seventh() => "Tissue surface",
             _ => "The tissue surface is sent as",
         };
         return List::new(title, entries.collect());
