@@ -1,7 +1,7 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
-use super::doubted::{not_to_go_by, self};
+use super::doubted::{self, not_to_go_by};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;

@@ -47,8 +47,8 @@ pub mod custody_words;
 pub mod dates;
 pub mod day_list;
 pub mod demo;
-pub mod doubted; // cases of the first page that are not as the record says
 pub mod done_steps; // what a lab has done in a month
+pub mod doubted; // cases of the first page that are not as the record says
 pub mod draft_front;
 pub mod draft_lines;
 pub mod draft_view;

@@ -482,7 +482,8 @@ mod tests {
 
     #[test]
     fn every_file_of_the_folder_is_a_step() {
-        let files = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../../migrations")).unwrap();
+        let files =
+            std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../../migrations")).unwrap();
         let mut files: Vec<String> = files
             .map(|file| file.unwrap().file_name().into_string().unwrap())
             .collect();

@@ -1,8 +1,8 @@
 //! The fields that a course asks: they stand open under the line of their section. What is not asked follows from
 //! the record, the pattern or the course, or is seldom needed; it is there in the opened part.
 
-use crate::domain::prescription::parts::Course;
 use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::parts::Course;
 
 /// One mark for each course, in the order of [`Course::ALL`]: `#` asks. Common practice, no source: what no
 /// pattern shows and no record holds has to come from whoever saw the patient.
