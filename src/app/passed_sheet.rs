@@ -109,3 +109,32 @@ pub fn sees_not(along: Along<'_>, document: &Document) -> String {
     });
     format!("Left out: {}.", stays.join("; "))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::{read, samples};
+    use crate::domain::values::arch::Arches;
+    use crate::domain::values::tooth::Numbering;
+
+    #[test]
+    fn the_rest_of_the_card_is_left_out_of_any_work_but_the_whole() {
+        let read = read(&samples::full(3), Numbering::Iso3950);
+        let document = samples::document(read.document);
+        for work in SecondLabWork::ALL {
+            let along = Along {
+                work: *work,
+                more: &[],
+                arches: Arches::Both,
+                items: &[],
+            };
+            let said = sees_not(along, &document);
+            assert!(
+                said.contains("; the code, age and sex of the patient"),
+                "{said}"
+            );
+            let is_part = *work != SecondLabWork::Whole;
+            assert_eq!(said.contains("what else the card says"), is_part, "{said}");
+        }
+    }
+}
