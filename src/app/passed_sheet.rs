@@ -5,8 +5,8 @@ use super::health::refuse_if_forked;
 use super::print_sheet::{mark, sheet_pages, write_sheet};
 use super::see_case::{SeenRevision, revision_of};
 use super::{App, AppError, Person};
-use crate::domain::custody::PassedWork;
 use crate::domain::custody::item::Item;
+use crate::domain::custody::{PassedWork, SecondLabWork};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard};
 use crate::domain::second_lab::{Along, Between, PassedPart, part_of};
@@ -104,10 +104,42 @@ pub fn sees(name: &str, along: Along<'_>, document: &Document) -> String {
     )
 }
 
-/// What it does not see of what is written; nothing where all of it goes.
+/// What it does not see: the filled sections that stay, and what of the card goes with no kind of work.
 pub fn sees_not(along: Along<'_>, document: &Document) -> String {
-    let stays = along.titles(&document.prescription, false).join("; ");
-    format!(
-        "Left out: {stays}; the code, age and sex of the patient, and what else the card says without a warning."
-    )
+    let mut stays = along.titles(&document.prescription, false);
+    stays.push(match along.work {
+        // Whoever does all of it has the rest of the card too.
+        SecondLabWork::Whole => "the code, age and sex of the patient",
+        _ => "the code, age and sex of the patient, and what else the card says without a warning",
+    });
+    format!("Left out: {}.", stays.join("; "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::{read, samples};
+    use crate::domain::values::arch::Arches;
+    use crate::domain::values::tooth::Numbering;
+
+    #[test]
+    fn the_rest_of_the_card_is_left_out_of_any_work_but_the_whole() {
+        let read = read(&samples::full(3), Numbering::Iso3950);
+        let document = samples::document(read.document);
+        for work in SecondLabWork::ALL {
+            let along = Along {
+                work: *work,
+                more: &[],
+                arches: Arches::Both,
+                items: &[],
+            };
+            let said = sees_not(along, &document);
+            assert!(
+                said.contains("; the code, age and sex of the patient"),
+                "{said}"
+            );
+            let is_part = *work != SecondLabWork::Whole;
+            assert_eq!(said.contains("what else the card says"), is_part, "{said}");
+        }
+    }
 }

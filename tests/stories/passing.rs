@@ -306,7 +306,8 @@ async fn a_second_laboratory_sees_the_part_that_its_work_needs_and_the_first_see
         who.get(&scene.at("/passed"))
             .await
             .sees("Anvil Laboratory sees of the prescription: Order;")
-            .sees("Left out: Tooth shade;");
+            .sees("Left out: Tooth shade;")
+            .sees("and what else the card says without a warning.");
     }
     let path = lars.get("/passed").await.hrefs("/passed/").remove(0);
     let [page, sheet, front] = read_by(&lars, &path).await;
