@@ -59,8 +59,8 @@ const COUNTED: [(&str, &str); 9] = [
 
 /// Cases of which the row names another house than the leaf, whose names of houses stand in the open.
 const OTHER_HOUSES: &str = "SELECT COUNT(*) AS n FROM case_file JOIN leaf ON leaf.kind = 'case' AND leaf.about = case_file.number \
-    WHERE leaf.body NOT LIKE '%\"office\":\"' || case_file.office_id || '\"%' \
-    OR leaf.body NOT LIKE '%\"lab\":\"' || case_file.lab_id || '\"%'";
+    WHERE leaf.body NOT LIKE '%' || $1 || case_file.office_id || $3 || '%' \
+    OR leaf.body NOT LIKE '%' || $2 || case_file.lab_id || $3 || '%'";
 
 /// The kinds of which there are more rows or fewer than the record says. All that `conn` reads is of one moment.
 pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, StoreError> {
@@ -84,6 +84,11 @@ pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, Store
 
 /// How many cases are listed for another house than the record says.
 pub async fn of_other_houses(conn: &mut AnyConnection) -> Result<i64, StoreError> {
-    let row = sqlx::query(OTHER_HOUSES).fetch_one(conn).await?;
+    let row = sqlx::query(OTHER_HOUSES)
+        .bind("\"office\":\"")
+        .bind("\"lab\":\"")
+        .bind("\"")
+        .fetch_one(conn)
+        .await?;
     Ok(row.try_get("n")?)
 }

@@ -135,7 +135,7 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
     let tag = item(&case, 1).tag;
     let whats = [
         What::Released(Released {
-            handoff: HandoffId::new("h1"),
+            handoff: HandoffId::new("a1"),
             items: Vec::new(),
             from: Side::Office,
             to: Side::Lab,
@@ -153,7 +153,7 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
             taken_by: String::new(),
         }),
         What::PickedUp(PickedUp {
-            handoff: HandoffId::new("h1"),
+            handoff: HandoffId::new("a1"),
             items: vec![tag],
             person: "Zoë “R.” K.".to_owned(),
             parcels: 2,
@@ -192,6 +192,17 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
         .unwrap();
     let kinds: Vec<&str> = kept.iter().map(|one| one.kind.as_str()).collect();
     assert_eq!(kinds, ["released", "picked_up", "received"]);
+    // Found by its release where its own row is gone, for the houses of the case alone.
+    for (party, id, found) in [
+        (&case.office, "a1", Some(&case.number)),
+        (&case.lab, "a1", Some(&case.number)),
+        (&"another".into(), "a1", None),
+        (&case.office, "a2", None),
+        (&case.office, "%", None),
+    ] {
+        let number = custody::case_of_release(&mut conn, party, &HandoffId::new(id)).await;
+        assert_eq!(number.unwrap().as_ref(), found);
+    }
 }
 
 pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
