@@ -2,6 +2,7 @@
 //! the row, or take the row away; so nothing of a case is shown to a house that the record does not name.
 
 use super::proven::{erased_of, is_signed, is_whole};
+use super::witness::Newest;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
@@ -197,6 +198,11 @@ async fn is_in_record(
     }
     match is_signed(app, conn, leaf).await {
         Err(error) if is_forked(&error) => Ok(true),
+        // Nothing is in a tree of which the newest head is another key's.
+        Ok(false) => {
+            let newest = Newest::read(conn, app.store.key()).await?;
+            Ok(matches!(newest, Newest::Unsigned(_)))
+        }
         found => found,
     }
 }

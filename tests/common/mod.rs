@@ -650,6 +650,16 @@ impl Answer {
     }
 
     /// Where the links lead that begin so.
+    /// The names of all boxes that are ticked and whose names end so.
+    pub fn ticked(&self, end: &str) -> Vec<String> {
+        let html = Html::parse_document(&self.text());
+        let selector = Selector::parse(&format!("input[name$=\"{end}\"][checked]")).unwrap();
+        html.select(&selector)
+            .filter_map(|one| one.value().attr("name"))
+            .map(str::to_owned)
+            .collect()
+    }
+
     pub fn hrefs(&self, prefix: &str) -> Vec<String> {
         let html = Html::parse_document(&self.text());
         let selector = Selector::parse(&format!("a[href^=\"{prefix}\"]")).unwrap();

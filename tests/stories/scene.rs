@@ -169,10 +169,15 @@ impl Scene {
         .await
     }
 
-    /// Hands the items over, disinfected, to a courier who takes them at once; `more` goes over what the form holds.
+    /// Hands these items over and no other, disinfected, to a courier who takes them at once; `more` goes over what the form
+    /// holds.
     pub async fn release(&self, who: &Visitor, tags: &[&str], more: &[(&str, &str)]) -> Answer {
+        let page = self.at("/release");
+        let ticked = who.get(&page).await.ticked(".take");
         let ticks: Vec<String> = tags.iter().map(|tag| format!("{tag}.take")).collect();
-        let mut fields: Vec<(&str, &str)> = ticks.iter().map(|key| (key.as_str(), "yes")).collect();
+        let mut fields: Vec<(&str, &str)> = ticked.iter().map(|key| (key.as_str(), "")).collect();
+        fields.retain(|(key, _)| !ticks.iter().any(|tick| tick == key));
+        fields.extend(ticks.iter().map(|key| (key.as_str(), "yes")));
         fields.extend([
             ("agent", "sample agent"),
             ("dilution", "1:10"),
@@ -186,7 +191,6 @@ impl Scene {
             ("taken_now", "yes"),
             ("taken_by", "R. K."),
         ]);
-        let page = self.at("/release");
         fields.extend(password_if_asked(who, &page).await);
         fields.extend(more);
         who.send(&page, &page, &fields).await

@@ -162,7 +162,7 @@ pub fn course_in(fields: &Fields) -> Option<Course> {
 }
 
 /// What is signed in the case of a draft, as it would be typed.
-pub struct Signed<N: Fn() -> Fields, S: Fn() -> Option<Fields>> {
+pub struct SignedFields<N: Fn() -> Fields, S: Fn() -> Option<Fields>> {
     /// The kind of work of the revision in force.
     pub course: Course,
     /// Its fields.
@@ -185,7 +185,7 @@ fn refuses_height(fields: &Fields) -> bool {
 pub fn turn_to_stage<N: Fn() -> Fields, S: Fn() -> Option<Fields>>(
     stored: &mut Fields,
     stands: &Fields,
-    signed: &Signed<N, S>,
+    signed: &SignedFields<N, S>,
 ) {
     let was = signed.course;
     let before = course_in(stands).unwrap_or(was);
@@ -209,7 +209,7 @@ fn turn_course<N: Fn() -> Fields, S: Fn() -> Option<Fields>>(
     stored: &mut Fields,
     stands: &Fields,
     (was, before, now): (Course, Course, Course),
-    signed: &Signed<N, S>,
+    signed: &SignedFields<N, S>,
 ) {
     let newest = (signed.newest)();
     if before == was {

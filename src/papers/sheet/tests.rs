@@ -970,7 +970,7 @@ fn what_has_no_clock_on_it_is_not_first_and_no_title_ends_in_the_middle_of_a_sen
         &fields[..],
         &[("impression.source", "cast"), ("pattern.source", "try_in")],
     ];
-    let sheet = signed(&with(&cast.concat(), 6), None, Paper::A4);
+    let sheet = signed(&with(&cast.concat(), 7), None, Paper::A4);
     assert_eq!(sheet.first.title, "Tissue surface");
     assert_eq!(ask.0, "Ask before proceeding");
     let [first, ask] = of(5);
@@ -1025,8 +1025,8 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
     .collect();
     let bare: Vec<(&str, &str)> = empty.iter().map(|key| (key.as_str(), "")).collect();
     let none = [&reset[..], &bare[..]].concat();
-    assert_eq!(what(&none, 6), "Reset the try-in: no change is listed");
-    assert!(what(&none, 5).contains("the 0 changes listed"));
+    assert_eq!(what(&none, 7), "Reset the try-in: no change is listed");
+    assert!(what(&none, 6).contains("the 0 changes listed"));
     let refused = [
         &none[..],
         &[
@@ -1038,13 +1038,13 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
     ]
     .concat();
     let tag = sample::tag_text("bite");
-    let said = what(&refused, 6);
+    let said = what(&refused, 7);
     assert_eq!(
         said,
         format!("Reset: new height 61.5 mm, new bite record {tag}")
     );
     let fields = [&[("pattern.source", "try_in")][..], &refused[..]].concat();
-    let order = lines(&signed(&with(&fields, 6), None, Paper::A4).order).join(" ");
+    let order = lines(&signed(&with(&fields, 7), None, Paper::A4).order).join(" ");
     assert!(
         order.contains("teeth as they stand, to the new height"),
         "{order}"
@@ -1058,7 +1058,7 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
         ],
     ]
     .concat();
-    let said = what(&listed, 6);
+    let said = what(&listed, 7);
     assert!(
         said.starts_with("Reset: bite closed by 2 mm, new bite record "),
         "{said}"

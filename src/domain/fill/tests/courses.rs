@@ -4,7 +4,7 @@
 use super::bed::{Bed, LOWER, UPPER, copied};
 use crate::domain::custody::Holder;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::fill::{Signed, fill, turn_to_stage};
+use crate::domain::fill::{SignedFields, fill, turn_to_stage};
 use crate::domain::form::split_row_key;
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::asks;
@@ -371,7 +371,7 @@ fn after_the_try_in(arrangement: &str) -> (Bed, Fields) {
 
 fn found_after(bed: &Bed, signed: &Fields, sent: &[(&str, &str)]) -> Vec<&'static str> {
     let (mut stored, mut draft) = (bed.typed(sent), signed.clone());
-    let before = Signed {
+    let before = SignedFields {
         course: Course::SetUp,
         newest: || signed.clone(),
         set_up: || None,

@@ -2,7 +2,7 @@
 
 use super::bed::copied;
 use crate::domain::fill::stage::{is_left_behind, names_of_parts};
-use crate::domain::fill::{Signed, fill, kept, turn_to_stage};
+use crate::domain::fill::{SignedFields, fill, kept, turn_to_stage};
 use crate::domain::prescription::draft::{Fields, apply};
 use crate::domain::prescription::{Course, all_fields};
 use crate::domain::values::arch::Arches;
@@ -25,7 +25,7 @@ fn turned_after(
     sent: &[(&str, &str)],
 ) -> Fields {
     let (mut stored, mut draft) = (fields(sent), stands.clone());
-    let signed = Signed {
+    let signed = SignedFields {
         course,
         newest: || signed.clone(),
         set_up: || set_up.cloned(),
@@ -50,7 +50,7 @@ fn the_signed_fields_are_asked_for_only_where_the_kind_of_work_changes() {
         (&[("order.course", "set_up")], stands("reset"), true),
     ] {
         let asked = std::cell::Cell::new(false);
-        let signed = Signed {
+        let signed = SignedFields {
             course: Course::SetUp,
             newest: || {
                 asked.set(true);
