@@ -26,7 +26,7 @@ choices! {
     /// Who cuts the teeth off the cast.
     CastCutter {
         Lab = "lab", "the lab";
-        Dentist = "dentist", "the dentist has cut it";
+        Dentist = "dentist", "the dentist, before it is sent";
         Nobody = "nobody", "nobody: the cast stays as it is";
     }
     /// How far the teeth are cut off.
