@@ -268,6 +268,21 @@ pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Ve
     (against, free)
 }
 
+/// The arches of which what was done before can be told, where a standstill or an open question alone keeps all work from
+/// being done now.
+pub fn done_before(work: &CaseWork, offers: &Offers<'_>) -> Vec<Arch> {
+    if against_revision(work).is_some() {
+        return Vec::new();
+    }
+    let is_halted = |arch: Arch| {
+        let against = offers.against(CaseStep::Bench(arch.into()));
+        let mut rules = against.iter().map(|one| one.rule);
+        rules.all(|rule| matches!(rule, CustodyRule::Stopped | CustodyRule::Question))
+    };
+    let all = work.case.arches.treated().iter().copied();
+    all.filter(|arch| is_halted(*arch)).collect()
+}
+
 /// The revision to which something was done, entered from a page that showed `shown`.
 fn worked_to(work: &CaseWork, shown: i64, late: Option<&Late>) -> Result<i64, AppError> {
     let revisions = work.signed.revisions.iter();

@@ -161,6 +161,7 @@ mod tests {
             halt,
             event: "e".into(),
             since: Moment::new(SIGNED.unix_ms + 86_400_000, 0),
+            began: Moment::new(SIGNED.unix_ms + 86_400_000, 0),
             by: "Ada Sample, Sample Office".to_owned(),
             reason: "the bite is another one".to_owned(),
             heeded: None,

@@ -11,6 +11,7 @@ use super::ordered::Ordered;
 use super::pictures::TakenPicture;
 use super::pieces::only_returns;
 use super::purpose::Purpose;
+use super::state::{Gone, Holder, State};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{OrderKind, Stage};
 use crate::domain::values::arch::{Arch, Arches};
@@ -101,8 +102,28 @@ impl<'a> RoundContext<'a> {
             arch: self.arch,
             since_ms: over.iter().map(|(_, left)| *left).max(),
             work_since_ms,
+            spare_lost_ms: self.spare_lost_ms(),
             tries: tries.count(),
         }
+    }
+
+    /// When the last spare of the arch that the lab had made was lost with the carrier or at the lab; none where one is
+    /// there, or where it had come.
+    fn spare_lost_ms(&self) -> Option<i64> {
+        let is_spare =
+            |item: &&Item| item.kind == ItemKind::Duplicate && item.arch == Some(self.arch);
+        let items = self.items.iter().filter(is_spare);
+        let states = items.filter_map(|item| self.case.item(&item.tag));
+        let made: Vec<&State> = states.filter(|state| state.home == Side::Lab).collect();
+        if made.iter().any(|state| state.is_there()) {
+            return None;
+        }
+        let lost = made.iter().filter(|state| {
+            let is_lost = matches!(state.gone, Some(Gone::WrittenOff | Gone::Destroyed));
+            is_lost && !matches!(state.holder, Holder::Office | Holder::Patient)
+        });
+        let ended = lost.filter_map(|state| Some(state.ending.as_ref()?.at.unix_ms));
+        ended.max()
     }
 }
 

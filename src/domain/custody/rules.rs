@@ -9,7 +9,7 @@ use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind, StaysAtLab};
 use super::proposal::{ClockWord, CustodyRule, Earlier, Journal, ProposedEvent, Refusal, Scope};
-use super::standstill::Halt;
+use super::standstill::{Halt, Standstill};
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
@@ -422,20 +422,19 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     }
 }
 
-/// Why a thing that is work waits; none where the work goes on.
-fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
-    let halt = proposal.case.standstill.as_ref()?;
+/// Why a thing that is work waits.
+fn stands_against_work(halt: &Standstill) -> String {
     let rest = match halt.halt {
         Halt::Cancelled => "items are sent back, and nothing more is made",
         _ => {
             "until the office lets it go on, nothing more is made and nothing goes out as finished. What is the office’s or the patient’s can be sent back as “returned, no longer needed”"
         }
     };
-    Some(format!(
+    format!(
         "The work is {} since {}: {rest}.",
         halt.halt.shown(),
         halt.since
-    ))
+    )
 }
 
 /// Nothing is made or delivered while the work stands still, or waits for an answer.
@@ -443,10 +442,17 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     if !kind.is_work(proposal) {
         return;
     }
-    if let Some(sentence) = stands_against_work(proposal) {
+    let was_done_by = |since: Moment| {
+        kind.may_be_told_later() && proposal.at.unix_ms < since.unix_ms
+    };
+    let halt = proposal.case.standstill.as_ref();
+    let halt = halt.filter(|halt| !was_done_by(halt.began));
+    let question = proposal.case.waits_for_answer();
+    let question = question.filter(|question| !was_done_by(question.at));
+    if let Some(sentence) = halt.map(stands_against_work) {
         proposal.refuse(CustodyRule::Stopped, None, sentence);
     }
-    if let Some(question) = proposal.case.waits_for_answer() {
+    if let Some(question) = question {
         let sentence = match &question.promised {
             None => format!(
                 "The work waits for the answer to a question of {}. When it is answered, or taken back, the work goes on.",

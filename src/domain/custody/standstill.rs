@@ -56,6 +56,8 @@ pub struct Standstill {
     /// The entry that says so.
     pub event: EventId,
     pub since: Moment,
+    /// Since when the work stands still at all: a pause may have become a stop.
+    pub began: Moment,
     /// Who said so, with the house.
     pub by: String,
     pub reason: String,

@@ -1,7 +1,7 @@
 //! All layers, one after the other.
 
 use super::disinfection::disinfection;
-use super::jaws::jaws_of;
+use super::jaws::{jaws_of, ordered_of};
 use super::known::OnRecord;
 use super::layers::{Layers, Proposals, laid_below, lay};
 use super::stage::course_in;
@@ -25,6 +25,10 @@ pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
     };
     let mut layers = Layers::over(typed);
     record::offer(&mut layers, known, course);
+    let known = &OnRecord {
+        arches: ordered_of(typed, known.arches),
+        ..*known
+    };
     work::offer_pattern(&mut layers, known, course);
     work::offer_course(&mut layers, known, course);
     usual::offer_before(&mut layers, known, course);

@@ -4,6 +4,7 @@
 use super::known::OnRecord;
 use super::things::goes_along;
 use crate::domain::custody::Holder;
+use crate::domain::form::row_numbers;
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
@@ -19,6 +20,19 @@ pub fn jaws_of(typed: &Fields, known: &OnRecord<'_>, course: Course) -> Arches {
         _ => None,
     };
     found.unwrap_or(known.arches)
+}
+
+/// Those of them for which a piece is listed, once the writer has listed the pieces; all while one does not say its jaw.
+pub fn ordered_of(typed: &Fields, jaws: Arches) -> Arches {
+    let rows = row_numbers(typed, "pieces").into_iter();
+    let arch = |row: usize| {
+        let said = typed.get(&format!("pieces.{row}.arch"));
+        said.and_then(|word| Arch::from_word(word.trim()))
+    };
+    let listed: Option<Vec<Arch>> = rows.map(arch).collect();
+    let is_ordered = |arch: &Arch| listed.as_ref().is_none_or(|listed| listed.contains(arch));
+    let ordered: Vec<Arch> = jaws.treated().iter().copied().filter(is_ordered).collect();
+    Arches::of(&ordered).unwrap_or(jaws)
 }
 
 fn treated(known: &OnRecord<'_>, is_it: impl Fn(Arch) -> bool) -> Option<Arches> {

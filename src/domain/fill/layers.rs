@@ -1,8 +1,10 @@
 //! The values that were found so far: whoever says something first is heard.
 
+use super::jaws::ordered_of;
 use crate::domain::form::{row_numbers, split_row_key};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::{Filled, Origin};
+use crate::domain::values::arch::{Arch, Arches};
 use std::collections::BTreeMap;
 
 /// Form key to the value that stands there unless something is typed, and where it comes from.
@@ -106,6 +108,11 @@ impl<'a> Layers<'a> {
     /// The fields as they would be read now.
     pub fn fields(&self) -> Fields {
         laid_below(self.typed, &self.found).fields
+    }
+
+    /// Whether the work is for this jaw, as far as the writer has listed its pieces.
+    pub fn orders(&self, arch: Arch) -> bool {
+        ordered_of(self.typed, Arches::Both).treated().contains(&arch)
     }
 
     /// The rows of a list in which something stands.

@@ -55,6 +55,11 @@ fn offer_patterns(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course)
             followed(course) == Some(item.kind) && item.arch == Some(*arch) && is_here && !is_kept
         };
         let key = of_arch("pattern", *arch, "item");
+        // A try-in is finished or reset where a piece of its jaw is ordered.
+        let is_answered = matches!(course, Course::Reset | Course::Finish);
+        if is_answered && !layers.orders(*arch) {
+            continue;
+        }
         if let Some((item, _)) = one(known.things().filter(is_it)) {
             say(layers, &key, &item.tag.to_string());
         }
@@ -306,7 +311,8 @@ fn offer_returned(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course)
     }
 }
 
-/// What a spare is copied from: the pattern, or the denture that is sent to be copied.
+/// What a spare is copied from: the pattern, or the denture that is sent to be copied. What is finished from a wax try-in
+/// is copied when it is finished, and has no tag yet.
 fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     for arch in known.arches.treated() {
         let is_wanted = layers.is("spare.arch", "both") || layers.is("spare.arch", arch.word());
@@ -319,9 +325,15 @@ fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
         let sent = known.at_the_office().map(|(item, _)| item);
         let from = match course {
             Course::Duplicate => one(sent.filter(is_sent)).map(|item| item.tag.to_string()),
-            _ => layers
-                .says(&of_arch("pattern", *arch, "item"))
-                .map(str::to_owned),
+            _ => {
+                let tag = layers.says(&of_arch("pattern", *arch, "item"));
+                let tag = tag.and_then(|tag| Tag::parse(tag).ok());
+                let is_wax = |tag: &Tag| {
+                    let item = known.item(tag);
+                    item.is_some_and(|item| item.kind == ItemKind::TryIn)
+                };
+                tag.filter(|tag| !is_wax(tag)).map(|tag| tag.to_string())
+            }
         };
         let key = format!("spare.copied_{}", arch.word());
         say(layers, &key, &from.unwrap_or_default());

@@ -6,7 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{DEVICES, DRY, OWN_RULE, PRACTICE, SETS, SPOILS};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{LongText, Text};
-use crate::domain::prescription::{SpareArch, SpareTeeth, Stage};
+use crate::domain::prescription::{PatternSource, SpareArch, SpareTeeth, Stage};
 use crate::domain::trade::agreement;
 use crate::domain::trade::disinfection::{WARM_CELSIUS, agents, hottest};
 use crate::domain::trade::substances::MaterialKind;
@@ -259,15 +259,25 @@ fn shade(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether nothing but the denture that is made can be copied: it is finished from wax, or from no denture at all.
+fn copies_what_is_made(input: &Input<'_>, arch: Arch) -> bool {
+    let mut pieces = input.pieces().iter();
+    let is_made =
+        pieces.any(|piece| piece.arch == Some(arch) && piece.stage == Some(Stage::Process));
+    let source = input.rx.pattern.source;
+    is_made && matches!(source, Some(PatternSource::TryIn | PatternSource::None))
+}
+
 fn source(input: &Input<'_>) -> Option<Hit> {
     let spare = &input.rx.spare;
-    if wants(input, Arch::Upper) && spare.copied_upper.is_none() {
+    let wants = |arch: Arch| wants(input, arch) && !copies_what_is_made(input, arch);
+    if wants(Arch::Upper) && spare.copied_upper.is_none() {
         return at(
             "spare.copied_upper",
             "A spare is wanted for the upper jaw, and from what it is copied is not said.",
         );
     }
-    let wrong = wants(input, Arch::Lower) && spare.copied_lower.is_none();
+    let wrong = wants(Arch::Lower) && spare.copied_lower.is_none();
     when(
         wrong,
         "spare.copied_lower",

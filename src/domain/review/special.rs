@@ -4,6 +4,7 @@ use super::input::{BOTH, Input, no, rows_named, rows_where, words, yes};
 use super::reasons::{ANY_TOOTH, TOOTH_TWICE};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{ADD_AGAIN, FileFacts, FiledScan, box_words};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::{
@@ -95,6 +96,12 @@ pub const RULES: &[Rule] = &[
         "cast-left-with-teeth",
         uncut,
         "A denture made over a tooth on the cast does not go in where the tooth is gone.",
+        PRACTICE,
+    ),
+    caution(
+        "cut-cast-not-sent",
+        cut_and_not_sent,
+        "The lab pours an impression with every tooth that stood in the mouth: what was cut was another cast.",
         PRACTICE,
     ),
     caution(
@@ -499,6 +506,41 @@ fn uncut(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "cast_trim.by",
         &format!("The cast stays as it is, and {teeth} on it."),
+    )
+}
+
+/// Teeth that the dentist has cut off a cast, while the lab gets an impression of the jaw and no cast of it.
+fn cut_and_not_sent(input: &Input<'_>) -> Option<Hit> {
+    if input.rx.cast_trim.by != Some(CastCutter::Dentist) || !input.lists_enclosures() {
+        return None;
+    }
+    let is_cut = |arch: Arch| {
+        let stands = |row: &Extraction| {
+            let is_now = row.when != Some(ExtractedWhen::Later);
+            is_now && row.tooth.is_some_and(|tooth| tooth.arch() == arch)
+        };
+        extractions(input).iter().any(stands)
+    };
+    let comes = |kind: ItemKind, arch: Arch| {
+        let is_it = |item: &&Item| item.kind == kind && item.arch.is_none_or(|own| own == arch);
+        let mut things = input.setting.items.iter().filter(is_it);
+        things.any(|item| input.reaches_lab(&item.tag))
+    };
+    // What stands in the list by its words alone may be the cast.
+    let is_unnamed = input.enclosed().iter().any(|row| row.tag.is_none());
+    let is_poured = |arch: &Arch| {
+        is_cut(*arch)
+            && comes(ItemKind::Impression, *arch)
+            && !comes(ItemKind::Cast, *arch)
+            && !is_unnamed
+    };
+    let arch = BOTH.into_iter().find(is_poured)?;
+    at(
+        "cast_trim.by",
+        format!(
+            "The dentist has cut the teeth off the cast, and of the {} jaw an impression is sent and no cast.",
+            arch.shown()
+        ),
     )
 }
 

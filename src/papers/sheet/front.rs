@@ -4,8 +4,9 @@ use super::content::{Change, Due, DueDay, Entry, List, OnDay};
 use super::fields::Fields;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day, day_of_year};
+use crate::domain::prescription::Stage;
 use crate::domain::prescription::sentences::pattern_is_files;
-use crate::domain::prescription::sentences::say::{after, value};
+use crate::domain::prescription::sentences::say::{after, answer, value};
 use crate::domain::prescription::sentences::short;
 use crate::domain::prescription::{PatternRule, Prescription};
 use crate::domain::trade::changes;
@@ -194,7 +195,7 @@ pub fn pieces(fields: &mut Fields) -> List {
 }
 
 pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
-    let copy_of = copied(fields);
+    let spare = spare_by_the_lab(fields);
     let mut entries = fields.lines(ORDER);
     if fields.is_sixth() && pattern_is_files(prescription) {
         // A pattern that stays where it is, while its files go, is not enclosed.
@@ -217,8 +218,8 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
         };
         reword(&mut entries, "pattern.rule", words);
     }
-    if !copy_of.is_empty() {
-        entries.insert(0, Entry::fact("Copy of", copy_of));
+    if let Some((label, words)) = spare.filter(|(_, words)| !words.is_empty()) {
+        entries.insert(0, Entry::fact(label, words));
     }
     if fields.is_third() {
         rename(&mut entries);
@@ -241,16 +242,44 @@ fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str)) {
     }
 }
 
-/// The dentures that the lab copies, where the copy is the order itself.
-fn copied(fields: &mut Fields) -> Words {
+/// The dentures that the lab copies, where the copy is the order itself; beside other work, since the sixth sheet, the
+/// spare with what it is made of.
+fn spare_by_the_lab(fields: &mut Fields) -> Option<(&'static str, Words)> {
     if !fields.is_third() || !spare_is_ordered(fields) {
-        return Words::default();
+        return None;
     }
     let says = [
         after("upper ", "spare.copied_upper").strong(),
         after("lower ", "spare.copied_lower").comma().strong(),
     ];
-    fields.say(&says, None)
+    let copied = fields.say(&says, None);
+    let is_of = |stage: &str| {
+        let mut rows = 0..fields.rows("pieces");
+        rows.any(|row| fields.raw_in("pieces.#.stage", row) == Some(stage))
+    };
+    let rows = 0..fields.rows("pieces");
+    let mut stages = rows.filter_map(|row| fields.raw_in("pieces.#.stage", row));
+    if !fields.is_sixth() || stages.all(|stage| stage == Stage::Duplicate.word()) {
+        return Some(("Copy of", copied));
+    }
+    let mut words = match copied.is_empty() {
+        true if is_of(Stage::Process.word()) => Words::plain("a copy of the final".to_owned()),
+        true => copied,
+        false => {
+            let mut of = Words::plain("a copy of ".to_owned());
+            of.runs.extend(copied.runs);
+            of
+        }
+    };
+    let made_of = [
+        after("base: ", "spare.base").strong(),
+        value("spare.teeth").strong(),
+        after("shade ", "spare.tooth_shade").comma().strong(),
+        value("spare.characterisation"),
+        answer("spare.date_mark", "date mark", "no date mark").strong(),
+    ];
+    words.join("; ", fields.say(&made_of, None));
+    Some(("Spare", words))
 }
 
 /// Whether the spare is what the lab is to make.

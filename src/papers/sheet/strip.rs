@@ -11,6 +11,8 @@ use crate::domain::prescription::{Course, ExtractedWhen, Prescription};
 /// How many stand side by side.
 const CELLS: usize = 6;
 
+const HEIGHT: &str = "OVD";
+
 /// The strip. What the course does not ask leaves its place to what comes next.
 pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell> {
     let mut cells = vec![
@@ -24,6 +26,10 @@ pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell>
     cells.retain(|cell| !cell.values.is_empty());
     let mut first = first(fields, prescription.order.course, cells.len());
     first.retain(|cell| !cell.values.is_empty());
+    if first.len() + cells.len() > CELLS {
+        // The height stands beside the face as well.
+        cells.retain(|cell| cell.label != HEIGHT);
+    }
     cells.splice(0..0, first);
     let others = [
         ("Palate", "base.palate_mm"),
@@ -60,8 +66,7 @@ fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<Strip
             let held = fields.say(&[value("reline.held_by")], None);
             vec![of(DENTURE, denture), of("Height held by", held)]
         }
-        // Where all else stands there, the teeth stand in the order alone: seven side by side are a line more.
-        Some(Course::Immediate) if count < CELLS => vec![extracted(fields)],
+        Some(Course::Immediate) => vec![extracted(fields)],
         _ => Vec::new(),
     }
 }
@@ -224,9 +229,9 @@ fn height(fields: &mut Fields) -> StripCell {
         runs: order.clone().into_iter().collect(),
     };
     match (value, order) {
-        (Some(value), _) => one("OVD", vec![value], note),
-        (None, Some(order)) => one("OVD", vec![order], Words::default()),
-        (None, None) => empty("OVD"),
+        (Some(value), _) => one(HEIGHT, vec![value], note),
+        (None, Some(order)) => one(HEIGHT, vec![order], Words::default()),
+        (None, None) => empty(HEIGHT),
     }
 }
 

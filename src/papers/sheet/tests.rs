@@ -713,6 +713,30 @@ fn what_the_lab_copies_stands_in_the_order_where_the_copy_is_the_work() {
             .iter()
             .any(|line| line.starts_with("Copy of"))
     );
+    // Beside other work it is the spare, with what it is made of, and of the final unless something else is named.
+    let beside = [
+        ("pieces.2.arch", "upper"),
+        ("pieces.2.stage", "duplicate"),
+        ("spare.arch", "upper"),
+        ("spare.made_by", "lab"),
+        ("spare.copied_upper", ""),
+        ("spare.copied_lower", ""),
+        ("spare.teeth", "resin"),
+        ("spare.tooth_shade", "Birch 4"),
+        ("spare.date_mark", "yes"),
+    ];
+    let spare = |edits: &[(&str, &str)]| {
+        let sheet = signed(&with(edits, 6), None, Paper::A4);
+        let said = lines(&sheet.order).into_iter();
+        let said: Vec<String> = said.filter(|line| line.starts_with("Spare ")).collect();
+        said.concat()
+    };
+    let said = spare(&beside);
+    for words in ["a copy of the final", "shade Birch 4", "date mark"] {
+        assert!(said.contains(words), "{said}");
+    }
+    let named = [&beside[..], &[("spare.copied_upper", tag.as_str())]].concat();
+    assert!(spare(&named).contains(&format!("a copy of upper {tag}")));
     // A spare that the office makes stays behind.
     let office = with(&[("spare.made_by", "office")], 3);
     let sheet = signed(&office, None, Paper::A4);

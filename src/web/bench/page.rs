@@ -10,7 +10,9 @@ use super::said::{SaidView, said_view};
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
-use crate::app::bench::{AgainstWork, lacking_here, ready_at_the_bench, standstill};
+use crate::app::bench::{
+    AgainstWork, done_before, lacking_here, ready_at_the_bench, standstill,
+};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
@@ -256,7 +258,13 @@ pub fn bench_page(
     let document = input.view.document();
     let found = found(input.view);
     let (stops, free) = standstill(work, &offers);
-    let step = step_of(input, &found, document, (step, &free));
+    let step = match free.is_empty() {
+        false => step_of(input, &found, document, (step, &free)),
+        true => {
+            let before = done_before(work, &offers);
+            step_of(input, &found, document, (step, &before)).map(StepView::of_before)
+        }
+    };
     let said = |reading: &MeasuredValue| {
         let rx = document?;
         let one = prescribed(&rx.prescription, rx.numbering, &[reading.measure]);

@@ -226,6 +226,16 @@ fn keeping_hint(document: &Document, revision: Option<&Revision>) -> String {
 /// Rows of materials below the one that stands open.
 const MORE_USED: std::ops::Range<usize> = 1..4;
 
+impl StepView {
+    /// The same while the work stands still: what was done before is told with its time, and nothing is timed.
+    pub fn of_before(mut self) -> StepView {
+        self.start = None;
+        self.late.title = "Done before the work stood still: when".to_owned();
+        self.late.open = true;
+        self
+    }
+}
+
 /// The form of a step, for the arches that can be worked on.
 pub fn step_view(
     input: &BenchInput<'_>,

@@ -3,7 +3,7 @@
 
 use super::steps::BenchStep;
 use crate::domain::form::Cell;
-use crate::domain::prescription::Prescription;
+use crate::domain::prescription::{Prescription, SpareTeeth, Stage};
 use crate::domain::prescription::sentences::said_of;
 use crate::domain::prescription::sentences::say::{Say, after, answer, cut_off_the_cast, value};
 use crate::domain::trade::perishable::poured_at_once;
@@ -115,6 +115,20 @@ const TABLE: &[Line] = &[
         ],
     ),
     Line(
+        &[S::Duplicated],
+        "Spare",
+        &[
+            after("copy of ", "spare.copied_upper"),
+            after("copy of ", "spare.copied_lower"),
+            after("base: ", "spare.base"),
+            value("spare.teeth"),
+            after("shade ", "spare.tooth_shade").comma(),
+            value("spare.characterisation"),
+            answer("spare.date_mark", "mark it with the date", "no date mark"),
+            value("spare.note"),
+        ],
+    ),
+    Line(
         &[S::SetUp, S::Duplicated, S::Milled],
         "Shade",
         &[
@@ -215,8 +229,12 @@ const TABLE: &[Line] = &[
 fn is_of(key: &str, arches: &[Arch]) -> bool {
     let name = key.rsplit('.').next().unwrap_or_default();
     match name {
-        _ if name.starts_with("upper_") => arches.contains(&Arch::Upper),
-        _ if name.starts_with("lower_") => arches.contains(&Arch::Lower),
+        _ if name.starts_with("upper_") || name.ends_with("_upper") => {
+            arches.contains(&Arch::Upper)
+        }
+        _ if name.starts_with("lower_") || name.ends_with("_lower") => {
+            arches.contains(&Arch::Lower)
+        }
         _ => true,
     }
 }
@@ -229,6 +247,22 @@ fn is_of_another_arch(prescription: &Prescription, cell: &Cell, arches: &[Arch])
     let rows = &prescription.cast_trim.extractions;
     let tooth = cell.row.and_then(|row| rows.get(row)?.tooth);
     tooth.is_some_and(|tooth| !arches.contains(&tooth.arch()))
+}
+
+/// Whether a line is of the denture, while a spare beside it is made of what its own fields say: its teeth are poured in
+/// their shade, and a base shade is of a base that is named.
+fn is_of_the_denture(prescription: &Prescription, step: BenchStep, label: &str) -> bool {
+    let spare = &prescription.spare;
+    let mut pieces = prescription.order.pieces.iter();
+    let is_beside =
+        pieces.any(|piece| piece.stage.is_some_and(|stage| stage != Stage::Duplicate));
+    let is_poured = spare.teeth == Some(SpareTeeth::Resin);
+    let is_otherwise = match label {
+        "Shade" => spare.tooth_shade.is_some(),
+        "Base shade" => spare.base.is_none(),
+        _ => false,
+    };
+    step == S::Duplicated && is_beside && is_poured && is_otherwise
 }
 
 /// The rows that a list has among these cells; none of what is in no list.
@@ -249,7 +283,9 @@ pub fn instructions(
     let cells: Vec<Cell> = cells
         .filter(|cell| !is_of_another_arch(prescription, cell, arches))
         .collect();
-    let of_step = TABLE.iter().filter(|line| line.0.contains(&step));
+    let of_step = TABLE.iter().filter(|line| {
+        line.0.contains(&step) && !is_of_the_denture(prescription, step, line.1)
+    });
     let told = of_step.flat_map(|Line(_, label, fields)| {
         let fields: Vec<Say> = fields
             .iter()
@@ -422,6 +458,38 @@ mod tests {
             told(&immediate, S::Mounted, &[Arch::Upper]),
             Vec::<String>::new()
         );
+    }
+
+    #[test]
+    fn b6_a_spare_beside_the_denture_is_made_of_what_its_own_fields_say() {
+        let order = [
+            ("pieces.0.arch", "upper"),
+            ("pieces.0.stage", "process"),
+            ("pieces.1.arch", "upper"),
+            ("pieces.1.stage", "duplicate"),
+            ("shade.tab", "H3"),
+            ("base_shade.guide", "Clay"),
+            ("base_shade.code", "C2"),
+            ("spare.arch", "upper"),
+            ("spare.made_by", "lab"),
+            ("spare.teeth", "resin"),
+            ("spare.tooth_shade", "H4"),
+            ("spare.date_mark", "yes"),
+        ];
+        let at = |more: &[(&str, &str)]| {
+            told(&[&order, more].concat(), S::Duplicated, &[Arch::Upper])
+        };
+        let own = at(&[]);
+        assert_eq!(own.len(), 1, "{own:?}");
+        assert!(own[0].starts_with("Spare: Tooth-coloured resin, shade H4"));
+        assert!(own[0].ends_with("mark it with the date"), "{own:?}");
+        let with_base = at(&[("spare.base", "heat_cured")]);
+        assert!(with_base[0].contains("ase: heat-cured"), "{with_base:?}");
+        assert_eq!(with_base[1], "Base shade: Clay C2");
+        // A second set of teeth has the shade and the base of the first.
+        assert_eq!(at(&[("spare.teeth", "denture_teeth")]).len(), 3);
+        // A copy that is the order itself has those of the order.
+        assert_eq!(at(&[("pieces.0.stage", "duplicate")]).len(), 3);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::carried::{ByRevision, Unsaid};
 use super::entries::BenchEntry;
 use super::steps::{BenchPiece, BenchStep, asked_for};
+use crate::domain::prescription::Course;
 use crate::domain::values::arch::Arch;
 
 /// One step with its arches.
@@ -36,6 +37,8 @@ pub struct BenchRound {
     pub since_ms: Option<i64>,
     /// When finished work had left it before; none where none has.
     pub work_since_ms: Option<i64>,
+    /// When the last spare that the lab had made was lost before it came to anybody; none where one is there.
+    pub spare_lost_ms: Option<i64>,
     /// Try-ins that came back of the work in hand.
     pub tries: usize,
 }
@@ -47,6 +50,7 @@ impl BenchRound {
             arch,
             since_ms: None,
             work_since_ms: None,
+            spare_lost_ms: None,
             tries: 0,
         }
     }
@@ -57,11 +61,17 @@ impl BenchRound {
         let own = |piece: &&BenchPiece| {
             piece.arch.is_none_or(|arch| arch == self.arch) && piece.asks(step)
         };
-        let mut asking = pieces.iter().filter(own).peekable();
-        match asking.peek().is_some() && asking.all(|piece| piece.takes_over(step)) {
+        let asking: Vec<&BenchPiece> = pieces.iter().filter(own).collect();
+        let all = |is_so: &dyn Fn(&BenchPiece) -> bool| {
+            !asking.is_empty() && asking.iter().all(|piece| is_so(piece))
+        };
+        let since = match all(&|piece| piece.takes_over(step)) {
             true => self.work_since_ms,
             false => self.since_ms,
-        }
+        };
+        // What the denture itself asks too stays done: that is not lost.
+        let lost = self.spare_lost_ms;
+        since.max(lost.filter(|_| all(&|piece| piece.course == Course::Duplicate)))
     }
 }
 
@@ -171,7 +181,6 @@ mod tests {
     use super::*;
     use crate::domain::custody::bench::carried::CarriedWord;
     use crate::domain::custody::bench::entries::entry;
-    use crate::domain::prescription::Course;
     use crate::domain::values::arch::Arches;
     use crate::domain::values::ids::EventId;
     use crate::domain::values::moment::Moment;

@@ -55,10 +55,12 @@ pub fn in_order(proposal: &mut ProposedEvent<'_>) {
 
 /// The case stands still from here on.
 pub fn apply(case: &mut CaseState, stamp: &Stamp<'_>, halt: Halt, reason: &str, items: &[Fated]) {
+    let before = case.standstill.as_ref().map(|one| one.began);
     case.standstill = Some(Standstill {
         halt,
         event: stamp.id.clone(),
         since: stamp.at,
+        began: before.unwrap_or(stamp.at),
         by: stamp.answering(),
         reason: reason.to_owned(),
         heeded: None,

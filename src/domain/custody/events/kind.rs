@@ -128,6 +128,11 @@ pub trait EventKind {
         false
     }
 
+    /// Whether it is work that can be told of later, as done before the case stood still.
+    fn may_be_told_later(&self) -> bool {
+        false
+    }
+
     /// Items that have to wait for it while they are on hold.
     fn waits_for_holds(&self) -> Vec<&Tag> {
         Vec::new()

@@ -256,6 +256,10 @@ impl EventKind for Worked {
         true
     }
 
+    fn may_be_told_later(&self) -> bool {
+        true
+    }
+
     fn takes_room(&self) -> bool {
         false
     }

@@ -546,3 +546,63 @@ fn a_round_of_one_arch_says_nothing_of_the_other() {
         ]
     );
 }
+
+#[test]
+fn b5_a_spare_lost_on_the_way_is_made_again_and_the_denture_beside_it_is_not() {
+    let mut world = World::bare(Arches::Both);
+    world.does(&anna(), registered("bite", Side::Office, false));
+    let mut ordered = orders(
+        &mut world,
+        &Ordered::default(),
+        Course::Finish,
+        Stage::Process,
+    );
+    ordered.bench[0].arch = None;
+    ordered.work[0].arch = None;
+    ordered.bench.push(BenchPiece {
+        course: Course::Duplicate,
+        ..ordered.bench[0]
+    });
+    ordered.work.push(OrderedWork {
+        stage: Stage::Duplicate,
+        ..ordered.work[0].clone()
+    });
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    world.does(&tom(), disinfected("bite"));
+    world.does(&tom(), flasked(Some(true), ""));
+    for step in [
+        BenchStep::Cured,
+        BenchStep::Duplicated,
+        BenchStep::Remounted,
+        BenchStep::Finished,
+    ] {
+        world.now_ms += MINUTE_MS;
+        world.does(&tom(), worked(step, Arches::Both));
+    }
+    let spares = ["duplicate upper", "duplicate lower"];
+    for spare in spares {
+        world.does(&tom(), registered(spare, Side::Lab, false));
+        world.does(&tom(), disinfected(spare));
+    }
+    world.sends(&tom(), "s1", &spares);
+    let came = [
+        found("duplicate upper", Outcome::Sound, true),
+        found("duplicate lower", Outcome::Missing, true),
+    ];
+    world.does(&anna(), received("s1", Side::Office, &came));
+    let open = |world: &World| {
+        let case = world.case_state();
+        let found = at_the_bench(&ordered, &world.items, &case, Arches::Both);
+        let open = found.open().map(|line| (line.step, line.open()));
+        open.collect::<Vec<_>>()
+    };
+    assert_eq!(open(&world), [], "it may still be found");
+    world.now_ms += MINUTE_MS;
+    world.does(&mara(), written_off("duplicate lower", "looked for"));
+    let lower = vec![Arch::Lower];
+    assert_eq!(open(&world), [(BenchStep::Duplicated, lower)]);
+    world.now_ms += MINUTE_MS;
+    world.does(&tom(), worked(BenchStep::Duplicated, Arches::Lower));
+    assert_eq!(open(&world), []);
+}

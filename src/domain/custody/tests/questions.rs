@@ -505,6 +505,7 @@ fn what_work_waits_for_is_read_first_and_nothing_waits_once_it_is_given_up() {
                 halt,
                 event: EventId::new("halt"),
                 since,
+                began: since,
                 by: "dora".to_owned(),
                 reason: "so".to_owned(),
                 heeded: None,

@@ -86,6 +86,38 @@ fn c5_what_is_stopped_is_neither_made_nor_delivered_and_things_go_back() {
 }
 
 #[test]
+fn b17_a_step_of_the_bench_that_was_done_before_the_work_stood_still_is_told_later_and_no_other_work() {
+    let mut world = at_the_lab();
+    let step = || {
+        What::Worked(Worked {
+            step: BenchStep::Mounted,
+            ..Worked::sample(Arches::Both)
+        })
+    };
+    let made = || registered("try-in upper", Lab, false);
+    let at = |world: &World, minutes: i64| Moment::new(world.now_ms + minutes * MINUTE_MS, 60);
+    let before = at(&world, 0);
+    world.does(&dora(), paused());
+    let (first, between) = (at(&world, 0), at(&world, 1));
+    world.now_ms += MINUTE_MS;
+    world.does(&dora(), stopped("the bite is wrong"));
+    let rules = |world: &World, what: &What, at: Moment| {
+        let now = Moment::new(world.now_ms + MINUTE_MS, 60);
+        let found = allow_entered(&world.context(), what, &tom(), at, now);
+        found.into_iter().map(|one| one.rule).collect::<Vec<_>>()
+    };
+    assert_eq!(rules(&world, &step(), before), []);
+    // A pause that became a stop has been a standstill from its first moment on.
+    for at in [first, between, at(&world, 1)] {
+        assert_eq!(rules(&world, &step(), at), [Halted], "{at}");
+    }
+    assert!(rules(&world, &made(), before).contains(&Halted));
+    world.does(&dora(), went_on());
+    world.does(&dora(), stopped("once more"));
+    assert_eq!(rules(&world, &step(), between), []);
+}
+
+#[test]
 fn c5_whom_a_standstill_waits_for() {
     let mut world = at_the_lab();
     let tasks = |world: &World| {

@@ -45,6 +45,38 @@ fn raised(bed: &Bed, typed: &[(&str, &str)]) -> Vec<&'static str> {
 }
 
 #[test]
+fn b10_of_a_jaw_whose_piece_is_taken_out_nothing_is_filled_in() {
+    let mut bed = Bed::before(1, Arches::Both);
+    bed.has("try_u", ItemKind::TryIn, UPPER);
+    bed.has("try_l", ItemKind::TryIn, LOWER);
+    let upper = [("pieces.0.arch", "upper"), ("pieces.0.stage", "process")];
+    let finish = |pieces: &[(&str, &str)]| {
+        let typed = [&[("order.course", "finish")][..], pieces].concat();
+        let rx = document(&bed, &typed);
+        let named = [rx.pattern.lower_item, rx.approval.item_lower];
+        let enclosed = rx.enclosures.enclosed.len();
+        (named.map(|tag| tag.is_some()), enclosed)
+    };
+    assert_eq!(finish(&[]), ([true, true], 2));
+    // The lab may need it on the articulator all the same.
+    assert_eq!(finish(&upper), ([false, false], 2));
+    let unsaid = [upper[0], upper[1], ("pieces.1.stage", "process")];
+    assert_eq!(finish(&unsaid), ([true, true], 2));
+    let immediate = |pieces: &[(&str, &str)]| {
+        let mould = ("posterior.upper_mould", "Otter P1");
+        let typed = [&[("order.course", "immediate"), mould][..], pieces].concat();
+        let posterior = document(&bed, &typed).posterior;
+        let is_lower = [
+            posterior.lower_mould.is_some(),
+            posterior.teeth_lower.is_some(),
+        ];
+        (is_lower, posterior.teeth_upper.is_some())
+    };
+    assert_eq!(immediate(&[]), ([true, true], true));
+    assert_eq!(immediate(&upper), ([false, false], true));
+}
+
+#[test]
 fn a_repair_is_of_the_denture_that_is_here_and_of_no_other() {
     let mut bed = Bed::before(1, Arches::Both);
     bed.has("final_u", ItemKind::FinalDenture, UPPER);

@@ -1203,6 +1203,12 @@ const SLIPS: &[Slip] = &[
         &[("cast_trim.by", "nobody")],
         &["cast-left-with-teeth"],
     ),
+    // Of the upper jaw an impression alone is sent.
+    (
+        Course::Immediate,
+        &[("cast_trim.by", "dentist")],
+        &["cut-cast-not-sent"],
+    ),
     (
         Course::Immediate,
         &[("cast_trim.bone", "yes"), ("cast_trim.stent", "no")],

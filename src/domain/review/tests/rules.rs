@@ -584,6 +584,8 @@ const ROWS: &[Row] = &[
     ("spare-teeth-unsaid", &[("spare.teeth", "")], &[("spare.teeth", ""), ("spare.arch", "none")]),
     ("spare-resin-without-shade", &[("spare.tooth_shade", "")], &[("spare.tooth_shade", ""), ("spare.teeth", "denture_teeth")]),
     ("spare-source-unsaid", &[("spare.copied_lower", "")], &[("spare.copied_lower", ""), ("spare.arch", "upper")]),
+    // What is finished from wax is copied when it is finished.
+    ("spare-source-unsaid", &[("spare.copied_lower", "")], &[("spare.copied_lower", ""), TRY_IN]),
     ("spare-of-a-duplicate", &[("spare.copied_upper", "@duplicate_upper")], &[("spare.copied_upper", "@duplicate_upper"), ("spare.arch", "lower")]),
     ("spare-without-date-mark", &[("spare.date_mark", "no")], NONE),
     ("spare-storage-unsaid", &[("spare.stored", "")], NONE),
