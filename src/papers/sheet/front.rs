@@ -242,8 +242,8 @@ fn reword(entries: &mut [Entry], about: &str, (from, to): (&str, &str)) {
     }
 }
 
-/// The dentures that the lab copies, where the copy is the order itself; beside other work, since the sixth sheet, the
-/// spare with what it is made of.
+/// The dentures that the lab copies, where the copy is the order itself; beside other work, since the seventh sheet,
+/// the spare with what it is made of.
 fn spare_by_the_lab(fields: &mut Fields) -> Option<(&'static str, Words)> {
     if !fields.is_third() || !spare_is_ordered(fields) {
         return None;
@@ -259,7 +259,7 @@ fn spare_by_the_lab(fields: &mut Fields) -> Option<(&'static str, Words)> {
     };
     let rows = 0..fields.rows("pieces");
     let mut stages = rows.filter_map(|row| fields.raw_in("pieces.#.stage", row));
-    if !fields.is_sixth() || stages.all(|stage| stage == Stage::Duplicate.word()) {
+    if !fields.is_seventh() || stages.all(|stage| stage == Stage::Duplicate.word()) {
         return Some(("Copy of", copied));
     }
     let mut words = match copied.is_empty() {

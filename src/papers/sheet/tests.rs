@@ -726,7 +726,7 @@ fn what_the_lab_copies_stands_in_the_order_where_the_copy_is_the_work() {
         ("spare.date_mark", "yes"),
     ];
     let spare = |edits: &[(&str, &str)]| {
-        let sheet = signed(&with(edits, 6), None, Paper::A4);
+        let sheet = signed(&with(edits, 7), None, Paper::A4);
         let said = lines(&sheet.order).into_iter();
         let said: Vec<String> = said.filter(|line| line.starts_with("Spare ")).collect();
         said.concat()

@@ -565,7 +565,7 @@ fn b5_a_spare_lost_on_the_way_is_made_again_and_the_denture_beside_it_is_not() {
     });
     ordered.work.push(OrderedWork {
         stage: Stage::Duplicate,
-        ..ordered.work[0].clone()
+        ..ordered.work[0]
     });
     world.sends(&anna(), "h1", &["bite"]);
     world.takes(&tom(), "h1", &["bite"]);
