@@ -112,7 +112,9 @@ impl<'a> Layers<'a> {
 
     /// Whether the work is for this jaw, as far as the writer has listed its pieces.
     pub fn orders(&self, arch: Arch) -> bool {
-        ordered_of(self.typed, Arches::Both).treated().contains(&arch)
+        ordered_of(self.typed, Arches::Both)
+            .treated()
+            .contains(&arch)
     }
 
     /// The rows of a list in which something stands.

@@ -26,7 +26,7 @@ pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell>
     cells.retain(|cell| !cell.values.is_empty());
     let mut first = first(fields, prescription.order.course, cells.len());
     first.retain(|cell| !cell.values.is_empty());
-    if first.len() + cells.len() > CELLS {
+    if fields.is_seventh() && first.len() + cells.len() > CELLS {
         // The height stands beside the face as well.
         cells.retain(|cell| cell.label != HEIGHT);
     }
@@ -66,7 +66,8 @@ fn first(fields: &mut Fields, course: Option<Course>, count: usize) -> Vec<Strip
             let held = fields.say(&[value("reline.held_by")], None);
             vec![of(DENTURE, denture), of("Height held by", held)]
         }
-        Some(Course::Immediate) => vec![extracted(fields)],
+        // Up to the sixth, seven side by side were a line more, and the teeth stood in the order alone.
+        Some(Course::Immediate) if fields.is_seventh() || count < CELLS => vec![extracted(fields)],
         _ => Vec::new(),
     }
 }

@@ -10,9 +10,7 @@ use super::said::{SaidView, said_view};
 use super::step::{StepView, step_view};
 use super::timers::{StartView, TimerView, timer_views};
 use crate::app::AppError;
-use crate::app::bench::{
-    AgainstWork, done_before, lacking_here, ready_at_the_bench, standstill,
-};
+use crate::app::bench::{AgainstWork, done_before, lacking_here, ready_at_the_bench, standstill};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;

@@ -3,9 +3,9 @@
 
 use super::steps::BenchStep;
 use crate::domain::form::Cell;
-use crate::domain::prescription::{Prescription, SpareTeeth, Stage};
 use crate::domain::prescription::sentences::said_of;
 use crate::domain::prescription::sentences::say::{Say, after, answer, cut_off_the_cast, value};
+use crate::domain::prescription::{Prescription, SpareTeeth, Stage};
 use crate::domain::trade::perishable::poured_at_once;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::tooth::Numbering;
@@ -254,8 +254,7 @@ fn is_of_another_arch(prescription: &Prescription, cell: &Cell, arches: &[Arch])
 fn is_of_the_denture(prescription: &Prescription, step: BenchStep, label: &str) -> bool {
     let spare = &prescription.spare;
     let mut pieces = prescription.order.pieces.iter();
-    let is_beside =
-        pieces.any(|piece| piece.stage.is_some_and(|stage| stage != Stage::Duplicate));
+    let is_beside = pieces.any(|piece| piece.stage.is_some_and(|stage| stage != Stage::Duplicate));
     let is_poured = spare.teeth == Some(SpareTeeth::Resin);
     let is_otherwise = match label {
         "Shade" => spare.tooth_shade.is_some(),
@@ -283,9 +282,9 @@ pub fn instructions(
     let cells: Vec<Cell> = cells
         .filter(|cell| !is_of_another_arch(prescription, cell, arches))
         .collect();
-    let of_step = TABLE.iter().filter(|line| {
-        line.0.contains(&step) && !is_of_the_denture(prescription, step, line.1)
-    });
+    let of_step = TABLE
+        .iter()
+        .filter(|line| line.0.contains(&step) && !is_of_the_denture(prescription, step, line.1));
     let told = of_step.flat_map(|Line(_, label, fields)| {
         let fields: Vec<Say> = fields
             .iter()
@@ -476,9 +475,8 @@ mod tests {
             ("spare.tooth_shade", "H4"),
             ("spare.date_mark", "yes"),
         ];
-        let at = |more: &[(&str, &str)]| {
-            told(&[&order, more].concat(), S::Duplicated, &[Arch::Upper])
-        };
+        let at =
+            |more: &[(&str, &str)]| told(&[&order, more].concat(), S::Duplicated, &[Arch::Upper]);
         let own = at(&[]);
         assert_eq!(own.len(), 1, "{own:?}");
         assert!(own[0].starts_with("Spare: Tooth-coloured resin, shade H4"));

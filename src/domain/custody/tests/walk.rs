@@ -1620,11 +1620,12 @@ impl World {
             What::Worked(worked) => {
                 assert_eq!(by.role.works_in(), Some(Side::Lab));
                 let case = CaseState::of(before);
-                assert!(case.standstill.is_none(), "worked while it stands still");
-                assert!(
-                    case.waits_for_answer().is_none(),
-                    "worked before the answer"
-                );
+                // What was done before that is told of later.
+                let since = |began: Moment| last.at.unix_ms >= began.unix_ms;
+                let halt = case.standstill.as_ref().filter(|halt| since(halt.began));
+                assert!(halt.is_none(), "worked while it stands still");
+                let question = case.waits_for_answer().filter(|one| since(one.at));
+                assert!(question.is_none(), "worked before the answer");
                 let mut waiting = case.open_holds().flat_map(|hold| &hold.waiting);
                 let treated = worked.arches.treated();
                 let is_of_it = |tag: &Tag| arch_of(tag).is_none_or(|arch| treated.contains(&arch));
