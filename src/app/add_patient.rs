@@ -1,7 +1,7 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
 use super::case_work::CaseWork;
-use super::recorded::reference::{hold, note, own_card};
+use super::recorded::reference::{hold, names_office, note, own_card};
 use super::run::run;
 use super::whose_case::keep_own;
 use super::{App, AppError, Person, PostKey, new_codes};
@@ -13,7 +13,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, Tx};
+use crate::store::{Connection, StoreError, Tx};
 
 /// A patient's card as read from the store.
 #[derive(Debug, Clone)]
@@ -138,13 +138,33 @@ fn card(row: PatientRow) -> Result<Card, AppError> {
 /// The newest codes of one's own office, and when each was drawn: of cards too that cannot be read, for a name belongs to
 /// those as well.
 pub async fn newest_codes(app: &App, person: &Person) -> Result<Vec<(PatientCode, i64)>, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, 0).await?;
+    let rows = keep_own_cards(app, &mut conn, rows).await?;
     Ok(rows
         .into_iter()
         .flatten()
         .map(|row| (row.code, row.made_ms))
         .collect())
+}
+
+/// Takes the cards out that are of another office by the record.
+async fn keep_own_cards(
+    app: &App,
+    conn: &mut Connection,
+    rows: Vec<Result<PatientRow, StoreError>>,
+) -> Result<Vec<Result<PatientRow, StoreError>>, AppError> {
+    let mut own = Vec::with_capacity(rows.len());
+    for row in rows {
+        let is_own = match &row {
+            Ok(row) => names_office(app, conn, row).await?,
+            Err(_) => true,
+        };
+        if is_own {
+            own.push(row);
+        }
+    }
+    Ok(own)
 }
 
 /// One's own patient's card, and the cases opened for it.
@@ -169,21 +189,24 @@ pub struct CardList {
     pub cards: Vec<Card>,
     /// Cards of this page that cannot be read.
     pub unread: usize,
+    rows: usize,
 }
 
 impl CardList {
     /// Whether there may be another page.
     pub fn is_full(&self) -> bool {
-        i64::try_from(self.cards.len() + self.unread).unwrap_or(0) == LIST_PATIENTS
+        i64::try_from(self.rows).unwrap_or(0) == LIST_PATIENTS
     }
 }
 
 /// The cards of one's own office, the newest first.
 pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let offset = page.clamp(0, 100_000) * LIST_PATIENTS;
     let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, offset).await?;
     let many = rows.len();
+    let rows = keep_own_cards(app, &mut conn, rows).await?;
+    let own = rows.len();
     let card_of = |row: Result<PatientRow, StoreError>| {
         row.map_err(AppError::from)
             .and_then(card)
@@ -192,7 +215,8 @@ pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, App
     };
     let cards: Vec<Card> = rows.into_iter().filter_map(card_of).collect();
     Ok(CardList {
-        unread: many - cards.len(),
+        unread: own - cards.len(),
+        rows: many,
         cards,
     })
 }

@@ -5,7 +5,7 @@
 
 use super::bindings::{binding_of_code, is_allowed_as, is_set};
 use super::hashing::HashingQueue;
-use super::recorded::reference::hold_account;
+use super::recorded::reference::{hold_account, hold_signed_in};
 use super::run::write;
 use super::security::{Happened, happened};
 use super::sign_in::{
@@ -121,10 +121,27 @@ pub async fn who(app: &App, visit: &Visit) -> Result<Option<AtBench>, AppError> 
     let Some(device) = device.filter(|one| is_allowed_as(app, secret, one)) else {
         return Ok(None);
     };
-    let people = stored::people_with_code(&mut conn, &device.party).await?;
-    let people = people.into_iter().filter(|one| is_set(app, one));
-    let people = people.map(|one| (one.account, one.name)).collect();
+    let codes = stored::people_with_code(&mut conn, &device.party).await?;
+    drop(conn);
+    let mut people = Vec::new();
+    for one in codes.into_iter().filter(|one| is_set(app, one)) {
+        if is_of_here(app, &device, &one.account).await? {
+            people.push((one.account, one.name));
+        }
+    }
     Ok(Some(AtBench { device, people }))
+}
+
+/// Whether the record too has this account for the lab of the device: of anybody else no name is told.
+async fn is_of_here(app: &App, device: &DeviceRow, id: &AccountId) -> Result<bool, AppError> {
+    let Some(account) = account_here(app, device, id).await? else {
+        return Ok(false);
+    };
+    match hold_signed_in(app, &account).await {
+        Ok(()) => Ok(true),
+        Err(error) if error.is_of_one_alone() => Ok(false),
+        Err(error) => Err(error),
+    }
 }
 
 /// What is said on any other device.

@@ -42,6 +42,9 @@ use std::sync::Arc;
 /// What of a case is listed for second laboratories.
 const PASSED_ON: &str = "what of it is passed on";
 
+/// The same of its patient.
+pub(super) const CARD: &str = "the patient's card";
+
 /// What is said of an entry that a code is not enough for.
 const NEEDS_PASSWORD: &str = "You are here by your code, and a code is for entries at the bench: type your password to go on \
                               with this.";
@@ -709,9 +712,9 @@ impl CaseWork {
             }
         }
         match &self.card_row {
-            Some(row) => hold_card(app, conn, row).await?,
-            // A card is never taken away.
-            None => return Err(changed_past_us(&case.number, "the patient's card")),
+            Some(row) if row.office == case.office => hold_card(app, conn, row).await?,
+            // A card is never taken away, and of no other office than the case.
+            _ => return Err(changed_past_us(&case.number, CARD)),
         }
         Ok(None)
     }

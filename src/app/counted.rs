@@ -2,7 +2,7 @@
 //! is asked for by nobody who does not know of it.
 
 use super::{App, AppError};
-use crate::store::counted::{Counted, differences, of_other_houses};
+use crate::store::counted::{Counted, OtherHouses, differences, of_other_houses};
 use std::sync::{Mutex, PoisonError};
 
 /// What was found at the last count; nothing where all is as the record says, or nobody has counted.
@@ -34,11 +34,23 @@ pub fn found(app: &App) -> Option<String> {
     kept.clone()
 }
 
-fn words(found: &[Counted], of_other_houses: i64) -> Option<String> {
+fn words(found: &[Counted], others: OtherHouses) -> Option<String> {
     let mut said: Vec<String> = found.iter().map(one).collect();
-    if of_other_houses > 0 {
+    for (many, what) in [
+        (others.cases, "cases"),
+        (others.cards, "patients’ cards"),
+        (others.passed, "pieces of work passed on"),
+    ] {
+        if many > 0 {
+            said.push(format!(
+                "{many} {what} under another house than the record says"
+            ));
+        }
+    }
+    if others.of_other_patients > 0 {
         said.push(format!(
-            "{of_other_houses} cases under another house than the record says"
+            "{} cases for a patient of another office",
+            others.of_other_patients
         ));
     }
     (!said.is_empty()).then(|| {
@@ -65,15 +77,28 @@ mod tests {
 
     #[test]
     fn what_differs_is_said_and_nothing_else() {
-        assert_eq!(words(&[], 0), None);
+        assert_eq!(words(&[], OtherHouses::default()), None);
         let cases = Counted {
             what: "cases",
             rows: 11,
             recorded: 12,
         };
+        let others = OtherHouses {
+            cases: 2,
+            cards: 1,
+            of_other_patients: 3,
+            passed: 4,
+        };
         for (found, others, said) in [
-            (vec![cases], 0, "says: 11 cases instead of 12. Somebody"),
-            (vec![], 2, "says: 2 cases under another house"),
+            (
+                vec![cases],
+                OtherHouses::default(),
+                "says: 11 cases instead of 12. Somebody",
+            ),
+            (vec![], others, "says: 2 cases under another house"),
+            (vec![], others, "1 patients’ cards under another house"),
+            (vec![], others, "4 pieces of work passed on under another"),
+            (vec![], others, "3 cases for a patient of another office"),
         ] {
             let words = words(&found, others).unwrap();
             assert!(words.contains(said), "{words}");

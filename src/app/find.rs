@@ -293,13 +293,25 @@ async fn lookup(
     }
 }
 
-/// The identifier in a handoff's address, whatever stands before it.
+/// The identifier in a handoff's address, whatever stands before it, or alone.
 fn handoff_in(typed: &str) -> Option<String> {
     let path = typed.trim().split(['?', '#']).next()?;
+    if is_identifier(path) {
+        return Some(path.to_lowercase());
+    }
     let mut parts = path.trim_end_matches('/').rsplit('/');
     let (id, room) = (parts.next()?, parts.next()?);
     let is_room = room.eq_ignore_ascii_case("handoffs") || room.eq_ignore_ascii_case("h");
     (is_room && !id.is_empty()).then(|| id.to_lowercase())
+}
+
+/// Whether it is written as the identifiers are that this program draws.
+fn is_identifier(typed: &str) -> bool {
+    let parts = typed.split('-').map(str::len);
+    parts.eq([8, 4, 4, 4, 12])
+        && typed
+            .chars()
+            .all(|sign| sign == '-' || sign.is_ascii_hexdigit())
 }
 
 #[cfg(test)]
@@ -311,6 +323,11 @@ mod tests {
         for (typed, id) in [
             ("HTTPS://HOST.EXAMPLE/HANDOFFS/0B1C-2D", Some("0b1c-2d")),
             (" /handoffs/0b1c-2d/?done=released ", Some("0b1c-2d")),
+            (
+                "5D0C4A52-0F0E-4A57-9A51-0C9D1F1B7E21",
+                Some("5d0c4a52-0f0e-4a57-9a51-0c9d1f1b7e21"),
+            ),
+            ("5d0c4a52-0f0e-4a57-9a51", None),
             ("https://host.example/I/T4K7M92XQ", None),
             ("handoffs", None),
             ("/handoffs/", None),

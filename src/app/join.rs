@@ -2,7 +2,7 @@
 
 use super::admitted::is_admitted;
 use super::own_account::set_password;
-use super::recorded::reference::note;
+use super::recorded::reference::{hold_account, note};
 use super::run::write;
 use super::security::{Happened, happened};
 use super::sign_in::{Entered, begin_session, secret_hash};
@@ -50,6 +50,9 @@ pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
         Some(id) => people::account_by_id(&mut conn, id).await?,
         None => None,
     };
+    if let Some(account) = &account {
+        hold_account(app, &mut conn, account).await?;
+    }
     let party = match &invite.party {
         Some(id) => parties::find(&mut conn, id).await?,
         None => None,

@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::readable_parties;
+use super::recorded::reference::{hold_card, own_card};
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::agenda::CaseAgenda;
@@ -39,10 +40,14 @@ async fn new_case(
     form: &OpenCaseForm,
     number: CaseNumber,
 ) -> Result<Case, AppError> {
-    let mut conn = app.store.read().await?;
-    let patient = cases::find_patient(&mut conn, &form.patient)
-        .await?
-        .filter(|row| row.office == *person.party_id());
+    let mut conn = app.store.read_at_once().await?;
+    let patient = match own_card(app, &mut conn, person.party_id(), &form.patient).await {
+        Err(AppError::NotFound) => None,
+        found => Some(found?),
+    };
+    if let Some(row) = &patient {
+        hold_card(app, &mut conn, row).await?;
+    }
     let lab = parties::find(&mut conn, &PartyId::new(form.lab.as_str()))
         .await?
         .filter(|party| party.kind == Side::Lab);

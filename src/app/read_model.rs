@@ -11,7 +11,7 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::trade::house_days::{HouseDays, LabDays};
 use crate::domain::trade::lists::{MouldList, NamedGuide};
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use crate::store::cases::Marks;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -25,6 +25,8 @@ const CASES_MOST: usize = 200;
 const HELD_MOST: usize = 20_000;
 /// Cases of which it is kept whose they are: some 200 bytes each.
 const HOUSES_MOST: usize = 20_000;
+/// Accounts of which it is kept that they are as the record says: some 200 bytes each.
+const ACCOUNTS_MOST: usize = 2_000;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
 const LISTS_MOST: usize = 20;
 
@@ -75,6 +77,8 @@ pub struct ReadModels {
     held: Kept<CaseNumber, String, bool>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
+    /// That an account is as the record says, under the hash of its row.
+    accounts: Kept<AccountId, String, ()>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
@@ -95,6 +99,7 @@ impl Default for ReadModels {
             cases: Kept::new(CASES_MOST),
             held: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
+            accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
             house_days: Kept::new(LISTS_MOST),
@@ -150,6 +155,14 @@ impl ReadModels {
 
     pub(super) fn store_houses(&self, number: &CaseNumber, houses: (PartyId, PartyId)) {
         self.houses.put(number.clone(), houses, Arc::new(()));
+    }
+
+    pub(super) fn has_account(&self, id: &AccountId, row: &String) -> bool {
+        self.accounts.get(id, row).is_some()
+    }
+
+    pub(super) fn store_account(&self, id: &AccountId, row: String) {
+        self.accounts.put(id.clone(), row, Arc::new(()));
     }
 
     pub(super) fn moulds(&self, lab: &PartyId, version: i64) -> Option<Arc<MouldList>> {

@@ -15,7 +15,7 @@ use crate::domain::people::party::Party;
 use crate::domain::values::ids::{CaseNumber, Code, EventId, HandoffId, Tag};
 use crate::store::custody::{case_of_release, find_handoff, find_item};
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, Tx, cases, parties};
+use crate::store::{Connection, Tx, cases, parties};
 
 /// What of a case is listed to be found by the address of a handoff.
 const HANDOFFS: &str = "what is listed of its handoffs";
@@ -28,13 +28,17 @@ pub async fn see(
 ) -> Result<(CaseWork, Handoff), AppError> {
     let mut conn = app.store.read().await?;
     let Some(row) = find_handoff(&mut conn, id).await? else {
-        let of = case_of_release(&mut conn, person.party_id(), id).await?;
-        return Err(of.map_or(AppError::NotFound, |number| {
-            changed_past_us(&number, HANDOFFS)
-        }));
+        return Err(by_its_release(&mut conn, person, id).await?);
     };
     drop(conn);
-    let view = see_case::see(app, person, &row.case).await?;
+    let view = match see_case::see(app, person, &row.case).await {
+        // It may be listed for a case that is not its own.
+        Err(AppError::NotFound) => {
+            let mut conn = app.store.read().await?;
+            return Err(by_its_release(&mut conn, person, id).await?);
+        }
+        found => found?,
+    };
     let work = view.work.clone();
     let handoff = work
         .state
@@ -42,8 +46,21 @@ pub async fn see(
         .iter()
         .find(|one| one.id == *id)
         .cloned();
-    let handoff = handoff.ok_or_else(|| StoreError::row("handoff", id, "no event tells of it"))?;
+    let handoff = handoff.ok_or_else(|| changed_past_us(&row.case, HANDOFFS))?;
     Ok((work, handoff))
+}
+
+/// Why a handoff is not shown that is not listed for a case of one's own: an entry of such a case has released it, or there
+/// is none.
+async fn by_its_release(
+    conn: &mut Connection,
+    person: &Person,
+    id: &HandoffId,
+) -> Result<AppError, AppError> {
+    let of = case_of_release(conn, person.party_id(), id).await?;
+    Ok(of.map_or(AppError::NotFound, |number| {
+        changed_past_us(&number, HANDOFFS)
+    }))
 }
 
 /// The two houses of a handoff, sender and receiver: all that whoever finds its parcel is told.

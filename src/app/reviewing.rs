@@ -1,8 +1,11 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
-use super::case_work::CaseWork;
+use super::case_work::{CARD, CaseWork};
+use super::recorded::reference::names_office;
 use super::see_lists::lists_context;
+use super::whose_case::changed_past_us;
 use super::{App, AppError};
+use crate::domain::custody::case::Case;
 use crate::domain::custody::fit::newest_found;
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
@@ -19,7 +22,8 @@ use crate::domain::review::{
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
-use crate::store::{Connection, StoreError, cases};
+use crate::store::cases::PatientRow;
+use crate::store::{Connection, cases};
 
 /// The first part of the form key under which a caution's reason is typed.
 pub const REASON: &str = "reason.";
@@ -105,6 +109,21 @@ pub fn law(app: &App, work: &CaseWork) -> CaseLaw {
     }
 }
 
+/// The patient's card, which nobody has given to another office or taken away. What else was changed of it, the page says.
+async fn card_of_case(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<PatientRow, AppError> {
+    let row = cases::find_patient(conn, &case.patient).await?;
+    let row = row.filter(|row| row.office == case.office);
+    let row = row.ok_or_else(|| changed_past_us(&case.number, CARD))?;
+    match names_office(app, conn, &row).await? {
+        true => Ok(row),
+        false => Err(changed_past_us(&case.number, CARD)),
+    }
+}
+
 /// Everything that is known around the prescription of a case at `now`; `previous` is the one in force.
 /// `dentist` is who would sign; an assistant's draft is reviewed as if a dentist with a licence were to sign it.
 pub async fn setting(
@@ -115,10 +134,7 @@ pub async fn setting(
     dentist: Option<Letterhead>,
     now: Moment,
 ) -> Result<Setting, AppError> {
-    let row = cases::find_patient(conn, &work.case.patient).await?;
-    let row = row.ok_or_else(|| {
-        StoreError::row("case_file", &work.case.number, "its patient is not there")
-    })?;
+    let row = card_of_case(app, conn, &work.case).await?;
     let facts = row.typed()?;
     let line = work.state.worn(&work.items);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();

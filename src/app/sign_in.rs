@@ -2,7 +2,7 @@
 
 use super::bindings::{binding_of_browser, binding_of_session, is_bound};
 use super::hashing::HashingQueue;
-use super::recorded::reference::hold_account;
+use super::recorded::reference::{hold_account, hold_signed_in, note_held};
 use super::run::write;
 use super::security::{Happened, happened};
 use super::tries::Doors;
@@ -162,6 +162,8 @@ pub(super) async fn begin_session(
         Some(known) if !known_in(app, known).await?.is_empty() => known.clone(),
         _ => secret_hash(entered.browser.insert(app.outside.token()?)),
     };
+    // It was held or written just now.
+    note_held(app, account);
     let session = session_of(account, visit, &entered.session, now);
     let mut browser = KnownBrowser {
         account: account.id.clone(),
@@ -265,6 +267,7 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     if row.account.disabled || is_over(now, row.seen_ms, row.ends_ms) {
         return Ok(None);
     }
+    hold_signed_in(app, &row.account).await?;
     if by_hand && (now - row.seen_ms).abs() >= TOUCH_MS {
         match touch(app, &hash, now).await {
             Ok(()) => witness::compare(app, &row.account).await?,

@@ -3,6 +3,7 @@
 
 use super::error::StoreError;
 use super::passed;
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 /// Rows of a kind.
@@ -62,6 +63,26 @@ const OTHER_HOUSES: &str = "SELECT COUNT(*) AS n FROM case_file JOIN leaf ON lea
     WHERE leaf.body NOT LIKE '%' || $1 || case_file.office_id || $3 || '%' \
     OR leaf.body NOT LIKE '%' || $2 || case_file.lab_id || $3 || '%'";
 
+/// Cards of which the row names another office than the leaf of the same version.
+const CARDS_OF_OTHERS: &str = "SELECT COUNT(*) AS n FROM patient JOIN leaf ON leaf.kind = 'patient' \
+    AND leaf.about = patient.code || '/' || CAST(patient.version AS TEXT) \
+    WHERE leaf.body NOT LIKE '%' || $1 || patient.office_id || $2 || '%'";
+
+/// Cases for a patient whose card is of another office.
+const OF_OTHER_PATIENTS: &str = "SELECT case_file.number, patient.code FROM case_file \
+    JOIN patient ON patient.code = case_file.patient_code WHERE patient.office_id <> case_file.office_id ORDER BY case_file.number";
+
+/// What is stored under another house than the record says.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct OtherHouses {
+    pub cases: i64,
+    pub cards: i64,
+    /// Cases for a patient of another office.
+    pub of_other_patients: i64,
+    /// Pieces of work passed on.
+    pub passed: i64,
+}
+
 /// The kinds of which there are more rows or fewer than the record says. All that `conn` reads is of one moment.
 pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, StoreError> {
     let mut found = Vec::new();
@@ -82,8 +103,36 @@ pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, Store
     Ok(found)
 }
 
-/// How many cases are listed for another house than the record says.
-pub async fn of_other_houses(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+/// How much is listed for another house than the record says. All that `conn` reads is of one moment.
+pub async fn of_other_houses(conn: &mut AnyConnection) -> Result<OtherHouses, StoreError> {
+    let of_other_patients = of_other_patients(conn).await?.len();
+    Ok(OtherHouses {
+        cases: cases_of_others(conn).await?,
+        cards: cards_of_others(conn).await?,
+        of_other_patients: i64::try_from(of_other_patients).unwrap_or(i64::MAX),
+        passed: passed::count_of_others(conn).await?,
+    })
+}
+
+/// The cases for a patient whose card is of another office, each with the patient's code.
+pub async fn of_other_patients(
+    conn: &mut AnyConnection,
+) -> Result<Vec<(String, String)>, StoreError> {
+    let rows = sqlx::query(OF_OTHER_PATIENTS).fetch_all(conn).await?;
+    let pair = |row: &AnyRow| Ok((row.try_get("number")?, row.try_get("code")?));
+    rows.iter().map(pair).collect()
+}
+
+async fn cards_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let row = sqlx::query(CARDS_OF_OTHERS)
+        .bind("\"office\":\"")
+        .bind("\"")
+        .fetch_one(conn)
+        .await?;
+    Ok(row.try_get("n")?)
+}
+
+async fn cases_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError> {
     let row = sqlx::query(OTHER_HOUSES)
         .bind("\"office\":\"")
         .bind("\"lab\":\"")

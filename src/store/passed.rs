@@ -142,12 +142,28 @@ pub async fn count_said(conn: &mut AnyConnection) -> Result<i64, StoreError> {
     Ok(i64::try_from(said).unwrap_or(i64::MAX))
 }
 
-/// How much the entries pass on to this house that is not listed.
+/// How much is listed for another house than the entry passes it on to.
+pub async fn count_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let rows = sqlx::query(
+        "SELECT passed_work.party_id, event.body FROM passed_work JOIN event ON event.id = passed_work.event_id",
+    )
+    .fetch_all(conn)
+    .await?;
+    let mut others = 0;
+    for row in &rows {
+        let listed: PartyId = id_of(row, "party_id")?;
+        others += i64::from(passed_to(row) != Some(listed));
+    }
+    Ok(others)
+}
+
+/// How much the entries pass on to this house that is not listed for it.
 pub async fn unlisted(conn: &mut AnyConnection, party: &PartyId) -> Result<usize, StoreError> {
     let rows = sqlx::query(
         "SELECT body FROM event WHERE kind = 'passed_on' AND NOT EXISTS \
-         (SELECT 1 FROM passed_work WHERE passed_work.event_id = event.id)",
+         (SELECT 1 FROM passed_work WHERE passed_work.event_id = event.id AND passed_work.party_id = $1)",
     )
+    .bind(party.as_str())
     .fetch_all(conn)
     .await?;
     let is_its = |row: &&AnyRow| passed_to(row).as_ref() == Some(party);

@@ -94,6 +94,7 @@ use crate::passed::work_passed_on_is_listed_for_its_laboratory_what_is_open_firs
 use crate::patients::{
     patients_are_kept_and_paged_newest_first,
     ranges_of_patients_have_the_cards_between_their_bounds,
+    what_is_listed_for_another_house_is_counted,
 };
 use crate::people::{
     a_browser_is_known_for_whoever_has_signed_in_there,
@@ -232,6 +233,7 @@ on_both! {
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others
     ranges_of_patients_have_the_cards_between_their_bounds
+    what_is_listed_for_another_house_is_counted
     a_snapshot_sees_nothing_that_is_written_after_it
     a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last
     of_an_event_only_a_text_is_erased_and_only_while_it_is_named

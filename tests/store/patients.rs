@@ -1,11 +1,14 @@
 //! Patients and their cards.
 
-use crate::bed::{Bed, LETTERS, is_stale, party, patient};
+use crate::bed::{Bed, LETTERS, event, is_stale, party, patient};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::PatientCode;
 use vestibule::store::cases::PatientRow;
+use vestibule::store::counted::{OtherHouses, of_other_houses, of_other_patients};
+use vestibule::store::passed::{self, PassedRow};
+use vestibule::store::record::{self, NewLeaf};
 use vestibule::store::reference::ReferenceData;
-use vestibule::store::{cases, parties, reference};
+use vestibule::store::{cases, custody, parties, reference};
 
 pub async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
     bed.with_a_case().await;
@@ -125,4 +128,67 @@ pub async fn ranges_of_patients_have_the_cards_between_their_bounds(bed: &Bed) {
             assert_eq!(found, all.get(from..to).unwrap_or_default());
         }
     }
+}
+
+pub async fn what_is_listed_for_another_house_is_counted(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let (number, code) = (case.number.as_str(), case.patient.as_str());
+    let houses = r#"{"case":{"lab":"l","office":"o"},"kind":"case","v":1}"#;
+    let card = r#"{"kind":"patient","patient":{"office":"o"},"v":1}"#;
+    let mut tx = bed.tx().await;
+    parties::insert(&mut tx, &party("p", Side::Office))
+        .await
+        .unwrap();
+    for (kind, about, owner, body) in [
+        ("case", number.to_owned(), number, houses),
+        ("patient", format!("{code}/1"), code, card),
+    ] {
+        let leaf = NewLeaf {
+            kind,
+            about,
+            owner: owner.to_owned(),
+            body: body.to_owned(),
+            salts: "{}".to_owned(),
+        };
+        record::append(&mut tx, &leaf).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let none = OtherHouses::default();
+    assert_eq!(of_other_houses(&mut conn).await.unwrap(), none);
+    let give = |office: &str| format!("UPDATE patient SET office_id = '{office}'");
+    bed.past_the_store(&give("p")).await.unwrap();
+    let found = of_other_houses(&mut conn).await.unwrap();
+    let given = OtherHouses {
+        cards: 1,
+        of_other_patients: 1,
+        ..none
+    };
+    assert_eq!(found, given);
+    let named = of_other_patients(&mut conn).await.unwrap();
+    assert_eq!(named, [(number.to_owned(), code.to_owned())]);
+    bed.past_the_store(&give("o")).await.unwrap();
+    bed.past_the_store("UPDATE case_file SET lab_id = 'p'")
+        .await
+        .unwrap();
+    // Listed as passed on, by an entry that passes nothing on.
+    let entry = event(&case, 0);
+    let row = PassedRow {
+        event: entry.id.clone(),
+        case: case.number.clone(),
+        party: "l".into(),
+        is_open: true,
+        new_answers: 0,
+    };
+    let mut tx = bed.tx().await;
+    custody::append_event(&mut tx, &entry, 0).await.unwrap();
+    passed::keep(&mut tx, &row).await.unwrap();
+    tx.commit().await.unwrap();
+    let found = of_other_houses(&mut conn).await.unwrap();
+    let given = OtherHouses {
+        cases: 1,
+        passed: 1,
+        ..none
+    };
+    assert_eq!(found, given);
 }

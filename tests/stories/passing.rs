@@ -5,6 +5,7 @@ use crate::copies::pages;
 use crate::pictures::a_picture_of;
 use crate::scans::a_scan_of;
 use crate::scene::{LEAST, Scene, Things};
+use vestibule::app::counted;
 use vestibule::app::examine::examine;
 
 const CLEANED: [(&str, &str); 4] = [
@@ -921,6 +922,28 @@ async fn what_has_been_at_the_second_laboratory_is_not_asked_about_as_if_it_was_
     page.sees("on the way to Anvil Laboratory")
         .sees_not("Before the rest can go");
     scene.is_whole().await;
+}
+
+#[tokio::test]
+async fn work_listed_for_another_house_is_missed_by_its_laboratory_and_counted() {
+    let (scene, things) = at_the_lab("yes").await;
+    let path = at_anvil(&scene, &things).await;
+    let (lars, root) = (scene.world.person("lars"), scene.world.person("root"));
+    let (lost, under) = ("1 of the cases cannot be read", "passed on under another");
+    for (house, is_other) in [("Kiln", true), ("Anvil", false)] {
+        let mut conn = scene.world.past_the_store().await;
+        let set =
+            "UPDATE passed_work SET party_id = (SELECT id FROM party WHERE name LIKE $1 || '%')";
+        let done = sqlx::query(set).bind(house).execute(&mut conn).await;
+        assert_eq!(done.unwrap().rows_affected(), 1);
+        let page = lars.get("/passed").await;
+        page.is(200).sees_not("Nothing is passed on to you");
+        assert_eq!(page.text().contains(lost), is_other, "{house}");
+        lars.get(&path).await.is(200);
+        counted::look(&scene.world.app).await.unwrap();
+        let said = root.get("/people").await;
+        assert_eq!(said.text().contains(under), is_other, "{house}");
+    }
 }
 
 #[tokio::test]

@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 24] = [
+const HOLD: [&str; 28] = [
     "load(",
     "load_shown(",
     "CaseWork::of(",
@@ -22,6 +22,10 @@ const HOLD: [&str; 24] = [
     "held_for_paper_on(",
     "hold(",
     "hold_account(",
+    "hold_card(",
+    "names_office(",
+    "keep_own_cards(",
+    "card_of_case(",
     "hold_in_force(",
     "hold_usual(",
     "hold_list_version(",

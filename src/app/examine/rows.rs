@@ -24,6 +24,7 @@ use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
 use crate::domain::values::moment::show_date;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::casts_kept::{self, CastsKept};
+use crate::store::counted::of_other_patients;
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
 use crate::store::passed::{self, PassedRow};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
@@ -81,6 +82,15 @@ pub async fn examine(app: &App, examined: &mut Examined, conn: &mut Connection) 
     examined.read("Work passed on", listed);
     let kept = casts(examined, conn).await;
     examined.read("Until when casts are kept", kept);
+    let others = of_other_patients(conn).await;
+    for (number, patient) in examined
+        .read("The patients of cases", others.map_err(AppError::from))
+        .unwrap_or_default()
+    {
+        let sentence =
+            format!("Case {number} is for the patient {patient}, whose card is of another office.");
+        examined.fault(None, sentence);
+    }
     let pans = cases::pans_astray(conn).await;
     for (number, key, pan) in examined
         .read("The pans of cases", pans.map_err(AppError::from))

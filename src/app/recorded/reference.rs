@@ -5,17 +5,18 @@
 //! keys, drafts, and what is drawn from the events for lists.
 
 use super::put;
-use crate::app::proven::is_whole;
+use crate::app::proven::{erased_of, is_signed, is_whole};
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
+use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::{AccountId, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::{LeafRow, has_kind, write_salts};
+use crate::store::record::{self, LeafRow, has_kind, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
 use crate::store::usual::{self, UsualRow};
@@ -384,6 +385,49 @@ pub async fn hold_account(
     }
 }
 
+/// Holds the account of a session that goes on: once for each state of its row, since it is asked with every request.
+///
+/// # Errors
+/// See [`hold_account`].
+pub async fn hold_signed_in(app: &App, account: &Account) -> Result<(), AppError> {
+    if app.read_models.has_account(&account.id, &hash_of(account)) {
+        return Ok(());
+    }
+    let mut conn = app.store.read_at_once().await?;
+    match hold_account(app, &mut conn, account).await {
+        Ok(()) => {
+            note_held(app, account);
+            Ok(())
+        }
+        // What stands on every page says so; house and role are those of the leaf that is there all the same.
+        Err(AppError::Store(StoreError::Forked(why))) => {
+            let leaf = record::newest_owned_by(&mut conn, account.id.as_str()).await?;
+            match leaf.is_some_and(|leaf| is_of_account(&leaf, account)) {
+                true => Ok(()),
+                false => Err(StoreError::Forked(why).into()),
+            }
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Remembers an account that has just been held, or written.
+pub fn note_held(app: &App, account: &Account) {
+    app.read_models.store_account(&account.id, hash_of(account));
+}
+
+fn hash_of(account: &Account) -> String {
+    sha256_hex(format!("{account:?}").as_bytes())
+}
+
+fn is_of_account(leaf: &LeafRow, account: &Account) -> bool {
+    let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+    let said = |place| whole.pointer(place).and_then(Value::as_str);
+    leaf.kind == LeafKind::Account.word()
+        && said("/account/party") == account.party.as_ref().map(PartyId::as_str)
+        && said("/account/role") == Some(account.role.word())
+}
+
 /// What is said to somebody who was shut out while this was under way.
 const SHUT_OUT: &str = "An administrator has just shut you out: you may not sign in any more.";
 
@@ -580,6 +624,52 @@ pub async fn own_card(
         (None, true) => Err(changed_past_us(conn, ReferenceData::Patient, code.as_str()).await?),
         (_, false) => Err(AppError::NotFound),
     }
+}
+
+/// Whether the record has a card for the office that its row names. What else the card says is not asked.
+pub async fn names_office(
+    app: &App,
+    conn: &mut Connection,
+    row: &PatientRow,
+) -> Result<bool, AppError> {
+    let key = row.code.as_str();
+    let leaf = match app.store.newest_owned_by(conn, key).await {
+        // What stands on every page says so; the office is that of the leaf that is there all the same.
+        Err(StoreError::Forked(_)) => record::newest_owned_by(conn, key).await?,
+        found => found?,
+    };
+    let Some(leaf) = leaf.filter(|leaf| leaf.kind == LeafKind::Patient.word()) else {
+        // A database of before is as it was until its rows are taken in.
+        return Ok(!has_begun(app, conn).await?);
+    };
+    let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
+    let office = whole.pointer("/patient/office").and_then(Value::as_str);
+    if office != Some(row.office.as_str()) {
+        tracing::error!(
+            patient = key,
+            "a card is listed for an office that the record does not name"
+        );
+        return Ok(false);
+    }
+    match is_leaf_signed(app, conn, &leaf, row).await {
+        Err(AppError::Store(StoreError::Forked(_))) => Ok(true),
+        found => found,
+    }
+}
+
+/// A leaf that stands for the row is proved once; of any other it is asked each time.
+async fn is_leaf_signed(
+    app: &App,
+    conn: &mut Connection,
+    leaf: &LeafRow,
+    row: &PatientRow,
+) -> Result<bool, AppError> {
+    for (_, entry) in of_patient(row).entries {
+        if erased_of(app, conn, leaf, &entry).await?.is_some() {
+            return Ok(true);
+        }
+    }
+    is_signed(app, conn, leaf).await
 }
 
 /// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.

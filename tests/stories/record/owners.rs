@@ -227,6 +227,27 @@ async fn a2_a_device_and_a_code_that_somebody_has_put_in_open_nothing_and_are_na
 }
 
 #[tokio::test]
+async fn the_name_of_somebody_of_another_lab_is_told_at_no_device() {
+    let scene = Scene::opened().await;
+    let tablet = at_a_tablet(&scene).await;
+    let lars = scene.world.person("lars");
+    let fields = [("password", PASSWORD), ("new_bench_code", "5182")];
+    let done = lars.send("/account", "/account/code", &fields).await;
+    done.is(303);
+    let give = |name: &str| {
+        format!(
+            "UPDATE account SET party_id = (SELECT id FROM party WHERE name LIKE '{name}%') WHERE login = 'lars'"
+        )
+    };
+    change(&scene, &give("Kiln")).await;
+    let page = tablet.get("/bench/who").await;
+    page.is(200).sees("tom").sees_not("lars");
+    types_code(&scene, &tablet, "lars", "5182").await.is(409);
+    change(&scene, &give("Anvil")).await;
+    lars.get("/").await.is(200);
+}
+
+#[tokio::test]
 async fn a3_of_a_case_whose_patients_card_was_changed_nothing_is_entered_or_printed() {
     let (scene, _) = Scene::at_the_lab().await;
     let kept = one(&scene, "SELECT facts FROM patient").await;

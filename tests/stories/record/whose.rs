@@ -108,6 +108,9 @@ async fn a_row_that_was_taken_away_is_missed() {
             said.contains("what is stored is not what the record says"),
             "{said}"
         );
+        if table == "patient" {
+            scene.dora.get(&scene.at("/write")).await.is(409);
+        }
         if table == "case_file" {
             let found = scene.tom.get(&format!("/find?q={}", scene.number)).await;
             found.is(409).sees(words);
@@ -115,6 +118,149 @@ async fn a_row_that_was_taken_away_is_missed() {
             nobody.get(&sheet).await.is(409).sees(words);
         }
     }
+}
+
+/// The identifier of a house whose name begins so, within a statement.
+fn party(name: &str) -> String {
+    format!("(SELECT id FROM party WHERE name LIKE '{name}%')")
+}
+
+#[tokio::test]
+async fn an_account_given_another_house_or_role_opens_nothing_though_it_is_signed_in() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (north, south) = (party("Northgate"), party("Southgate"));
+    for (login, set, back, own, other) in [
+        (
+            "sven",
+            format!("party_id = {north}"),
+            format!("party_id = {south}"),
+            "/patients",
+            scene.at(""),
+        ),
+        (
+            "anna",
+            "party_id = NULL, role = 'administrator'".to_owned(),
+            format!("party_id = {north}, role = 'assistant'"),
+            "/patients",
+            "/people".to_owned(),
+        ),
+    ] {
+        let who = scene.world.person(login);
+        who.get(own).await.is(200);
+        let is_theirs = who.get(&other).await.status == 200;
+        assert!(!is_theirs, "{other}");
+        let update = |set: &str| format!("UPDATE account SET {set} WHERE login = '{login}'");
+        change(&scene, &update(&set)).await;
+        for path in [own, "/", other.as_str()] {
+            let answer = who.get(path).await;
+            answer
+                .is(409)
+                .sees(&format!("The account of {login}"))
+                .sees("somebody has changed it past this program");
+        }
+        // Others work on.
+        scene.dora.get("/").await.is(200);
+        change(&scene, &update(&back)).await;
+        who.get(own).await.is(200);
+    }
+}
+
+#[tokio::test]
+async fn a_card_given_to_another_office_is_shown_there_to_nobody_and_is_named() {
+    let scene = Scene::opened().await;
+    let (sven, root) = (scene.world.person("sven"), scene.world.person("root"));
+    let card = last_part(&sven.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&sven, &card, "both").await;
+    let write = format!("/cases/{number}/write");
+    let code = &scene.patient;
+    let printed = format!("{}-{}-{}", &code[..3], &code[3..6], &code[6..]);
+    let give = |name: &str| {
+        format!(
+            "UPDATE patient SET office_id = {} WHERE code = '{code}'",
+            party(name)
+        )
+    };
+    let path = format!("/patients/{code}");
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    change(&scene, &give("Southgate")).await;
+    let listed = sven.get("/patients").await;
+    assert!(listed.is(200).hrefs(&path).is_empty());
+    listed.sees_not("cannot be read");
+    let sheet = text_of(sven.get("/patients/key-sheet.pdf").await.is(200));
+    assert!(!sheet.contains(&printed), "{sheet}");
+    let lab = sven.get("/cases/new").await;
+    let lab = lab.option_value("lab", "Kiln Laboratory");
+    let fields = [
+        ("patient", code.as_str()),
+        ("arches", "both"),
+        ("lab", lab.as_str()),
+    ];
+    let opened = sven.send("/cases/new", "/cases/new", &fields).await;
+    opened.is(422).sees("No patient of this office");
+    let own = scene.dora.get(&scene.at("/write")).await;
+    own.is(409).sees("past this program");
+    counted::look(&scene.world.app).await.unwrap();
+    root.get("/people")
+        .await
+        .sees("1 patients’ cards under another house")
+        .sees("1 cases for a patient of another office");
+    let said = faults(&scene).await;
+    assert!(said.contains("whose card is of another office"), "{said}");
+    change(&scene, &give("Northgate")).await;
+    let listed = scene.dora.get("/patients").await;
+    assert_eq!(listed.hrefs(&path).len(), 1);
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    // A case that was opened meanwhile, by whatever way.
+    let of = |code: &str| {
+        format!("UPDATE case_file SET patient_code = '{code}' WHERE number = '{number}'")
+    };
+    change(&scene, &of(code)).await;
+    sven.get(&write).await.is(409);
+    counted::look(&scene.world.app).await.unwrap();
+    let said = root.get("/people").await;
+    said.sees("1 cases for a patient of another office")
+        .sees_not("cards under another house");
+    change(&scene, &of(&card)).await;
+    counted::look(&scene.world.app).await.unwrap();
+    root.get("/people").await.sees_not("of another office");
+    sven.get(&write).await.is(200);
+    assert_eq!(faults(&scene).await, "");
+}
+
+#[tokio::test]
+async fn a_handoff_listed_for_another_case_or_not_at_all_is_said_to_its_houses() {
+    const WORDS: &str = "what is listed of its handoffs";
+    let (scene, _) = Scene::at_the_lab().await;
+    let sven = scene.world.person("sven");
+    let card = last_part(&sven.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&sven, &card, "both").await;
+    let handoff = scene.handoff(&scene.dora).await;
+    let id = handoff.trim_start_matches("/handoffs/").to_owned();
+    let (parcel, alone) = (format!("/H/{id}"), format!("/find?q={id}"));
+    let found = format!("/find?q=/H/{id}");
+    for path in [&parcel, &alone, &found] {
+        scene.dora.get(path).await.is(303);
+    }
+    let of = |number: &str| format!("UPDATE handoff SET case_number = '{number}'");
+    change(&scene, &of(&number)).await;
+    for who in [&scene.dora, &scene.tom, &sven] {
+        who.get(&handoff).await.is(409).sees(WORDS);
+    }
+    scene.world.person("lars").get(&handoff).await.is(404);
+    change(&scene, &of(&scene.number)).await;
+    scene.dora.get(&handoff).await.is(200);
+    change(
+        &scene,
+        "DROP TRIGGER IF EXISTS handoff_no_DELETE; DELETE FROM handoff",
+    )
+    .await;
+    for who in [&scene.dora, &scene.tom] {
+        for path in [&handoff, &parcel, &alone, &found] {
+            who.get(path).await.is(409).sees(WORDS);
+        }
+    }
+    scene.world.nobody().get(&parcel).await.is(404);
+    scene.world.person("lars").get(&parcel).await.is(404);
 }
 
 /// The lab works to revision 1 of the case, in this pan.
