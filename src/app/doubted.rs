@@ -2,11 +2,15 @@
 //! state of its row, a few with each page that is drawn. Of those that were found so as many are held again with each page;
 //! the others are as they were found.
 
-use super::agenda::{Agenda, unreadable_words};
+use super::agenda::{Agenda, side, unreadable_words};
+use super::counted::{self, Met};
+use super::whose_case::keep_own;
 use super::{App, AppError, Person, see_case};
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::CaseNumber;
+use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
 use std::collections::BTreeSet;
 
 /// Cases that one page holds for the first time in the state they are in, and as many again: some 50 ms each.
@@ -45,32 +49,94 @@ pub(super) async fn among_rows(
                 doubted.insert(case.number.clone());
                 continue;
             }
-            Some(false) => again += 1,
             None if new == most => continue,
-            None => new += 1,
-        }
-        if is_doubted(app, person, case, row).await? {
-            doubted.insert(case.number.clone());
+            known => {
+                // One that is none of this person's costs little, and is not to take the place of one that is.
+                let Some(is_doubted) = is_doubted(app, person, case, row).await? else {
+                    continue;
+                };
+                match known {
+                    Some(_) => again += 1,
+                    None => new += 1,
+                }
+                if is_doubted {
+                    doubted.insert(case.number.clone());
+                }
+            }
         }
     }
     Ok(doubted)
 }
 
+/// Cases that are closed by their rows and wait for this person's house all the same, as far as they are not as the record
+/// says: a list of open cases has none of them. Where nobody has changed a row, there is none to be held.
+pub(super) async fn closed_by_row(
+    app: &App,
+    person: &Person,
+) -> Result<BTreeSet<CaseNumber>, AppError> {
+    let (side, party) = (side(person)?, person.party_id());
+    let mut conn = app.store.read().await?;
+    let mut found = ReadCases::default();
+    for &turn in WhoseTurn::ALL {
+        if turn == WhoseTurn::Others {
+            continue;
+        }
+        let asked = Sought {
+            side,
+            party,
+            turn,
+            closed: true,
+            house: None,
+            stage: None,
+            technician: None,
+            from: None,
+            before: None,
+        };
+        let part = Part {
+            limit: i64::try_from(HELD_AT_ONCE).unwrap_or(i64::MAX),
+            offset: 0,
+        };
+        found.append(lists::listed(&mut conn, asked, part).await?);
+    }
+    drop(conn);
+    if found.cases.is_empty() {
+        return Ok(BTreeSet::new());
+    }
+    keep_own(app, party, &mut found.cases).await?;
+    let rows: Vec<&Case> = found.cases.iter().collect();
+    among_rows(app, person, &rows, HELD_AT_ONCE).await
+}
+
+/// What the first page says of cases that stand in none of its lists and belong there; empty for most.
+pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
+    let closed = closed_by_row(app, person).await?;
+    let mut words = vec![
+        doubted_words(&closed),
+        counted::gone_words(app, person.party_id()),
+    ];
+    words.retain(|one| !one.is_empty());
+    Ok(words.join(" "))
+}
+
+/// None for what is none of this person's.
 async fn is_doubted(
     app: &App,
     person: &Person,
     case: &Case,
     row: String,
-) -> Result<bool, AppError> {
+) -> Result<Option<bool>, AppError> {
     let is_sound = match see_case::see(app, person, &case.number).await {
         Ok(view) => view.work.doubt.is_none() && view.work.is_listed_as(case),
-        // Nothing of it is this person's.
-        Err(AppError::NotFound) => return Ok(false),
+        Err(AppError::NotFound) => return Ok(None),
         Err(error) if error.is_of_one_alone() => false,
         Err(error) => return Err(error),
     };
     app.read_models.store_sound(&case.number, row, is_sound);
-    Ok(!is_sound)
+    match is_sound {
+        true => counted::forget(app, &case.number, Met::Listed),
+        false => counted::note(app, &case.number, Met::Listed),
+    }
+    Ok(Some(!is_sound))
 }
 
 /// What a list says of its cases that cannot be read, and of those that nobody goes by; empty where there is none.
