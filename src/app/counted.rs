@@ -113,6 +113,13 @@ pub(super) fn is_met(app: &App, number: &CaseNumber) -> bool {
     !kept.met.is_empty() && kept.met.contains(&(number.clone(), Met::Case))
 }
 
+/// The cases that lists were found to show otherwise than their entries say.
+pub(super) fn listed_otherwise(app: &App) -> Vec<CaseNumber> {
+    let kept = app.counted.found();
+    let listed = kept.met.iter().filter(|(_, what)| *what == Met::Listed);
+    listed.map(|(number, _)| number.clone()).collect()
+}
+
 /// Forgets it, once it was found to be as the record says.
 pub(super) fn forget(app: &App, number: &CaseNumber, what: Met) {
     let mut kept = app.counted.found();

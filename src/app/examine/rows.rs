@@ -242,8 +242,10 @@ async fn one_case(
     let work = CaseWork::of(app, conn, case.clone(), Side::Office).await;
     if let Some(work) = examined.read(&what, work) {
         // What stands in its row is what is looked at here.
-        let case = case.clone();
-        let work = CaseWork { case, ..work };
+        let work = CaseWork {
+            case: case.clone(),
+            ..work
+        };
         rules(examined, &work);
         let handoffs = stored::handoffs_of(conn, &case.number).await;
         if let Some(handoffs) = examined.read(&what, handoffs.map_err(AppError::from)) {
