@@ -833,6 +833,8 @@ impl CaseWork {
         let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
+        // Whatever stood in its row, this is written now.
+        counted::forget(app, &case.number, Met::Listed);
         self.note_keeping(tx).await?;
         self.note_papers(tx).await?;
         let case = &mut self.case;

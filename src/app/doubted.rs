@@ -166,7 +166,11 @@ async fn is_doubted(
         .store_sound(&case.number, row, sound.is_some());
     match sound {
         Some(work) => forget_if_right(app, work).await?,
-        None => counted::note(app, &case.number, Met::Listed),
+        // What speaks against the case itself is noted where it is held.
+        None if view.as_ref().is_some_and(|view| view.work.doubt.is_none()) => {
+            counted::note(app, &case.number, Met::Listed);
+        }
+        None => {}
     }
     Ok(Some(sound.is_none()))
 }
