@@ -1,6 +1,7 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
+use super::counted::gone_words;
 use super::doubted::{self, not_to_go_by};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
@@ -93,7 +94,13 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let is_cut = cases.len() > LINES_MOST;
     cases.truncate(LINES_MOST);
     let rows: Vec<&Case> = cases.iter().collect();
-    let doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
+    let mut doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
+    doubted.append(&mut doubted::closed_by_row(app, person).await?);
+    let gone = gone_words(app, party);
+    let mut unreadable = not_to_go_by(&found.unreadable, &doubted);
+    if !gone.is_empty() {
+        unreadable = format!("{unreadable} {gone}").trim_start().to_owned();
+    }
     let reader = AgendaReader {
         person,
         side: Side::Lab,
@@ -125,7 +132,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     Ok(BenchList {
         groups: groups.into_values().collect(),
         more: is_cut,
-        unreadable: not_to_go_by(&found.unreadable, &doubted),
+        unreadable,
     })
 }
 

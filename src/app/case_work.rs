@@ -2,6 +2,7 @@
 //! one way to append an event to it.
 
 use super::clock_doubt::refuse_in_doubt;
+use super::counted::{self, Met};
 use super::entry::Late;
 use super::health::{FORKED, refuse_if_forked};
 use super::proven::{Compared, compare, not_in_record};
@@ -110,6 +111,21 @@ async fn unlisted_pass(
     })
 }
 
+/// The case with what the text in force and the entries say, in the place of what stands in its row for lists: whoever can
+/// write the database can write another day there.
+fn as_said(case: Case, signed: &SignedRevisions, state: &CaseState) -> Case {
+    let (due, summary) = match signed.newest() {
+        Some((_, document)) => (document.due(), document.prescription.summary()),
+        None => (None, unsigned_summary(case.arches)),
+    };
+    Case {
+        due,
+        summary,
+        closed: state.closed,
+        ..case
+    }
+}
+
 /// What of a case a leaf of this kind stands for.
 fn words_of(kind: LeafKind) -> &'static str {
     match kind {
@@ -129,9 +145,10 @@ struct Difference {
 
 impl Difference {
     /// In words, and in the log: only of what stands.
-    fn said(&self, case: &Case) -> AppError {
+    fn said(&self, app: &App, case: &Case) -> AppError {
         let kind = self.kind.word();
         tracing::error!(case = %case.number, kind, leaf = ?self.leaf, "a case is not as the record says");
+        counted::note(app, &case.number, Met::Case);
         changed_past_us(&case.number, words_of(self.kind))
     }
 }
@@ -230,7 +247,7 @@ impl CaseWork {
             return Err(unlisted_pass(conn, person, pass).await?);
         };
         let case = cases::find_case(conn, &row.case).await?;
-        let case = case.ok_or_else(|| gone(&row.case))?;
+        let case = case.ok_or_else(|| gone(app, &row.case))?;
         let work = CaseWork::of(app, conn, case, Side::Lab).await?;
         let found = work.state.pass(pass).cloned();
         let own = found.filter(|one| one.is_for(&person.actor()));
@@ -289,7 +306,7 @@ impl CaseWork {
         let is_sound = seen.doubt.is_none() && case.side_of(person.party_id()) == Some(seen.side);
         if is_same && is_sound {
             return Ok(CaseWork {
-                case,
+                case: as_said(case, &seen.signed, &seen.state),
                 ..seen.clone()
             });
         }
@@ -303,7 +320,7 @@ impl CaseWork {
         case: Case,
         side: Side,
     ) -> Result<CaseWork, AppError> {
-        hold_newest(conn, &case).await?;
+        hold_newest(app, conn, &case).await?;
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
         let office = parties::find(conn, &case.office)
             .await?
@@ -321,18 +338,19 @@ impl CaseWork {
         };
         let signed = SignedRevisions::read(signed)?;
         let text = SignedText::of(&signed, card.as_ref());
+        let state = CaseState::of(&events);
         Ok(CaseWork {
+            case: as_said(case, &signed, &state),
             signed: Arc::new(signed),
             ordered: text.ordered,
             own_teeth: own_teeth(card.as_ref()),
             card: text.card,
             card_changed: text.card_changed,
-            case,
             side,
             office,
             lab,
             items,
-            state: CaseState::of(&events),
+            state,
             events,
             clock: clock_words(conn).await?,
             card_row,
@@ -564,9 +582,19 @@ impl CaseWork {
     /// # Errors
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
-        match self.difference(app, conn).await? {
-            None => Ok(()),
-            Some(found) => Err(found.said(&self.case)),
+        let number = &self.case.number;
+        match self.difference(app, conn).await {
+            Ok(None) => {
+                counted::forget(app, number, Met::Case);
+                Ok(())
+            }
+            Ok(Some(found)) => Err(found.said(app, &self.case)),
+            // The card, which says so itself.
+            Err(refused @ AppError::Refused(_)) => {
+                counted::note(app, number, Met::Case);
+                Err(refused)
+            }
+            Err(other) => Err(other),
         }
     }
 
@@ -627,7 +655,7 @@ impl CaseWork {
     /// that was loaded before.
     async fn held_on(&self, app: &App, conn: &mut Connection) -> Result<CaseWork, AppError> {
         let case = cases::find_case(conn, &self.case.number).await?;
-        let case = case.ok_or_else(|| gone(&self.case.number))?;
+        let case = case.ok_or_else(|| gone(app, &self.case.number))?;
         let work = CaseWork::of(app, conn, case, self.side).await?;
         work.hold(app, conn).await?;
         Ok(work)
@@ -769,11 +797,6 @@ impl CaseWork {
     /// is not compared, nor one that another version drew.
     pub(super) fn is_listed_as(&self, row: &Case) -> bool {
         let mut again = self.clone();
-        (again.case.due, again.case.summary) = match self.signed.newest() {
-            Some((_, document)) => (document.due(), document.prescription.summary()),
-            // Drawn below.
-            None => (None, String::new()),
-        };
         again.draw();
         let is_comparable = row.version == again.case.version && row.drawn == again.case.drawn;
         !is_comparable || *row == again.case
@@ -813,6 +836,8 @@ impl CaseWork {
         let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
+        // Whatever stood in its row, this is written now.
+        counted::forget(app, &case.number, Met::Listed);
         self.note_keeping(tx).await?;
         self.note_papers(tx).await?;
         let case = &mut self.case;

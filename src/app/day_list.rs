@@ -1,6 +1,7 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
+use super::counted::gone_words;
 use super::doubted::{self, not_to_go_by};
 use super::health::refuse_if_forked;
 use super::recorded::reference::hold;
@@ -22,8 +23,11 @@ use time::{Date, Duration};
 /// Lines on a list at most: some twenty pages.
 const LINES_MOST: usize = 400;
 
-/// Cases that one paper holds for the first time in the state they are in: some two seconds.
-const HELD_MOST: usize = 400;
+/// Cases that stand on one paper and are held for it for the first time in the state they are in: some two seconds.
+const HELD_MOST: usize = 100;
+
+/// Of those that do not stand on it so many, and the others with the next papers.
+const HELD_ELSEWHERE: usize = 40;
 
 /// Where a case is listed that is to stand on a paper by its entries, and is not by its row: with no day, with another, as
 /// somebody else's, or as closed, although it waits for somebody.
@@ -151,12 +155,17 @@ async fn groups(
     let mut unreadable = mine.unreadable;
     unreadable.extend(coming.unreadable);
     let (mut mine, mut coming, mut open) = (mine.cases, coming.cases, open.cases);
-    for cases in [&mut mine, &mut coming, &mut open] {
+    for cases in [&mut mine, &mut coming] {
         keep_own(app, party, cases).await?;
     }
     // Somebody goes by a paper all day: it names no day that the entries do not say, and leaves nothing out in silence.
-    let rows: Vec<&Case> = mine.iter().chain(&coming).chain(&open).collect();
-    let doubted = doubted::among_rows(app, person, &rows, HELD_MOST).await?;
+    let rows: Vec<&Case> = mine.iter().chain(&coming).collect();
+    let mut doubted = doubted::among_rows(app, person, &rows, HELD_MOST).await?;
+    let rows: Vec<&Case> = open.iter().collect();
+    let elsewhere = doubted::among_rows(app, person, &rows, HELD_ELSEWHERE).await?;
+    open.retain(|case| elsewhere.contains(&case.number));
+    keep_own(app, party, &mut open).await?;
+    doubted.extend(open.into_iter().map(|case| case.number));
     mine.retain(|case| !doubted.contains(&case.number));
     coming.retain(|case| !doubted.contains(&case.number));
     let newest = mine.iter().chain(&coming).map(|case| case.changed_ms).max();
@@ -206,17 +215,17 @@ async fn groups(
         });
     }
     // The newest change dates the paper, so that the same lines give the same file.
-    let unsaid = not_to_go_by(&unreadable, &doubted);
+    let unsaid = [not_to_go_by(&unreadable, &doubted), gone_words(app, party)];
     Ok((groups, more(is_cut, unsaid), newest))
 }
 
 /// What does not stand on the list, in words; empty for most.
-fn more(is_cut: bool, unsaid: String) -> String {
+fn more(is_cut: bool, [unsaid, gone]: [String; 2]) -> String {
     let cut = match is_cut {
         true => format!("There is more than these {LINES_MOST} lines: see the first page."),
         false => String::new(),
     };
-    let mut words = vec![cut, unsaid];
+    let mut words = vec![cut, unsaid, gone];
     words.retain(|one| !one.is_empty());
     words.join(" ")
 }

@@ -2,11 +2,17 @@
 //! state of its row, a few with each page that is drawn. Of those that were found so as many are held again with each page;
 //! the others are as they were found.
 
-use super::agenda::{Agenda, unreadable_words};
+use super::agenda::{Agenda, side, unreadable_words};
+use super::case_work::CaseWork;
+use super::counted::{self, Met};
+use super::whose_case::{find_own, keep_own};
 use super::{App, AppError, Person, see_case};
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::values::digest::sha256_hex;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
+use crate::store::cases;
 use std::collections::BTreeSet;
 
 /// Cases that one page holds for the first time in the state they are in, and as many again: some 50 ms each.
@@ -34,43 +40,152 @@ pub(super) async fn among_rows(
     cases: &[&Case],
     most: usize,
 ) -> Result<BTreeSet<CaseNumber>, AppError> {
+    let met = counted::listed_otherwise(app);
     let (mut doubted, mut new, mut again) = (BTreeSet::new(), 0, 0);
     for case in cases {
         // Whoever changes a row past this program leaves its version as it is.
         let row = sha256_hex(format!("{case:?}").as_bytes());
         match app.read_models.was_sound(&case.number, &row) {
-            Some(true) => continue,
+            // One that was found to be listed otherwise is asked about until its row is right.
+            Some(true) if !met.contains(&case.number) => continue,
             // Whoever changes all cases is not to make the page wait for all of them.
             Some(false) if again == HELD_AT_ONCE => {
                 doubted.insert(case.number.clone());
                 continue;
             }
-            Some(false) => again += 1,
             None if new == most => continue,
-            None => new += 1,
-        }
-        if is_doubted(app, person, case, row).await? {
-            doubted.insert(case.number.clone());
+            known => {
+                // One that is none of this person's costs little, and is not to take the place of one that is.
+                let Some(is_doubted) = is_doubted(app, person, case, row).await? else {
+                    continue;
+                };
+                match known {
+                    Some(_) => again += 1,
+                    None => new += 1,
+                }
+                if is_doubted {
+                    doubted.insert(case.number.clone());
+                }
+            }
         }
     }
     Ok(doubted)
 }
 
+/// Cases that are closed by their rows and wait for this person's house all the same, as far as they are not as the record
+/// says: a list of open cases has none of them. Where nobody has changed a row, there is none to be held.
+pub(super) async fn closed_by_row(
+    app: &App,
+    person: &Person,
+) -> Result<BTreeSet<CaseNumber>, AppError> {
+    let (side, party) = (side(person)?, person.party_id());
+    let mut conn = app.store.read().await?;
+    let mut found = ReadCases::default();
+    for &turn in WhoseTurn::ALL {
+        if turn == WhoseTurn::Others {
+            continue;
+        }
+        let asked = Sought {
+            side,
+            party,
+            turn,
+            closed: true,
+            house: None,
+            stage: None,
+            technician: None,
+            from: None,
+            before: None,
+        };
+        let part = Part {
+            limit: i64::try_from(HELD_AT_ONCE).unwrap_or(i64::MAX),
+            offset: 0,
+        };
+        found.append(lists::listed(&mut conn, asked, part).await?);
+    }
+    drop(conn);
+    // The other house has found those for which nothing is to be done here now.
+    for case in closed_among_met(app, party).await? {
+        if found.cases.iter().all(|one| one.number != case.number) {
+            found.cases.push(case);
+        }
+    }
+    if found.cases.is_empty() {
+        return Ok(BTreeSet::new());
+    }
+    keep_own(app, party, &mut found.cases).await?;
+    let rows: Vec<&Case> = found.cases.iter().collect();
+    among_rows(app, person, &rows, HELD_AT_ONCE).await
+}
+
+/// The cases of this party that are closed by their rows, among those that lists were found to show otherwise than they are.
+async fn closed_among_met(app: &App, party: &PartyId) -> Result<Vec<Case>, AppError> {
+    let met = counted::listed_otherwise(app);
+    let mut closed = Vec::new();
+    if met.is_empty() {
+        return Ok(closed);
+    }
+    let mut conn = app.store.read_at_once().await?;
+    for number in met {
+        match find_own(app, &mut conn, party, &number).await {
+            Ok((case, _)) if case.closed => closed.push(case),
+            Ok(_) => {}
+            Err(error) if error.is_of_one_alone() => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok(closed)
+}
+
+/// What the first page says of cases that stand in none of its lists and belong there; empty for most.
+pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
+    let closed = closed_by_row(app, person).await?;
+    let mut words = vec![
+        doubted_words(&closed),
+        counted::gone_words(app, person.party_id()),
+    ];
+    words.retain(|one| !one.is_empty());
+    Ok(words.join(" "))
+}
+
+/// None for what is none of this person's.
 async fn is_doubted(
     app: &App,
     person: &Person,
     case: &Case,
     row: String,
-) -> Result<bool, AppError> {
-    let is_sound = match see_case::see(app, person, &case.number).await {
-        Ok(view) => view.work.doubt.is_none() && view.work.is_listed_as(case),
-        // Nothing of it is this person's.
-        Err(AppError::NotFound) => return Ok(false),
-        Err(error) if error.is_of_one_alone() => false,
+) -> Result<Option<bool>, AppError> {
+    let view = match see_case::see(app, person, &case.number).await {
+        Ok(view) => Some(view),
+        Err(AppError::NotFound) => return Ok(None),
+        Err(error) if error.is_of_one_alone() => None,
         Err(error) => return Err(error),
     };
-    app.read_models.store_sound(&case.number, row, is_sound);
-    Ok(!is_sound)
+    let sound = view.as_ref().map(|view| &view.work);
+    let sound = sound.filter(|work| work.doubt.is_none() && work.is_listed_as(case));
+    app.read_models
+        .store_sound(&case.number, row, sound.is_some());
+    match sound {
+        Some(work) => forget_if_right(app, work).await?,
+        // What speaks against the case itself is noted where it is held.
+        None if view.as_ref().is_some_and(|view| view.work.doubt.is_none()) => {
+            counted::note(app, &case.number, Met::Listed);
+        }
+        None => {}
+    }
+    Ok(Some(sound.is_none()))
+}
+
+/// Forgets that a case was listed otherwise, where its row is right by now: a page that was kept may have shown an earlier one.
+async fn forget_if_right(app: &App, work: &CaseWork) -> Result<(), AppError> {
+    let number = &work.case.number;
+    if !counted::listed_otherwise(app).contains(number) {
+        return Ok(());
+    }
+    let row = cases::find_case(&mut *app.store.read().await?, number).await?;
+    if row.is_some_and(|row| work.is_listed_as(&row)) {
+        counted::forget(app, number, Met::Listed);
+    }
+    Ok(())
 }
 
 /// What a list says of its cases that cannot be read, and of those that nobody goes by; empty where there is none.

@@ -4,6 +4,7 @@
 pub mod reference;
 
 use super::clock_doubt::refuse_in_doubt;
+use super::counted::{self, Met};
 use super::proven::{Compared, Unproven, compare, not_in_record};
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
@@ -320,7 +321,7 @@ async fn hold_revision(
     };
     match not_in_record(app, conn, vec![leaf]).await?.is_empty() {
         true => Ok(()),
-        false => Err(not_as_signed(revision)),
+        false => Err(not_as_signed(app, revision)),
     }
 }
 
@@ -344,13 +345,14 @@ async fn compare_revision(
     };
     match is_signed {
         true => Ok(None),
-        false => Err(not_as_signed(revision)),
+        false => Err(not_as_signed(app, revision)),
     }
 }
 
-fn not_as_signed(revision: &Revision) -> AppError {
+fn not_as_signed(app: &App, revision: &Revision) -> AppError {
     let about = about_revision(&revision.case, revision.number);
     tracing::error!(revision = %about, "a signed revision is not as the record says");
+    counted::note(app, &revision.case, Met::Case);
     AppError::Refused(vec![format!(
         "Revision {} of case {} is not as it was signed: somebody has changed it past this program. It is neither shown \
          nor printed, and nobody works from it. Tell whoever runs this installation: “vestibule check” says more.",

@@ -1,6 +1,7 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
 use super::case_work::CaseWork;
+use super::counted;
 use super::custody_rows;
 use super::custody_words;
 use super::health::refuse_if_forked;
@@ -89,7 +90,8 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
     };
     // The side is by the row: who is none of the houses of the case that was kept is looked at by the record.
     let kept = app.read_models.case(number, side, &marks);
-    let kept = kept.filter(|known| known.work.case.side_of(party) == Some(side));
+    let is_own = |known: &Arc<Known>| known.work.case.side_of(party) == Some(side);
+    let kept = kept.filter(|known| is_own(known) && !counted::is_met(app, number));
     // Whoever reads the card by itself, for a draft or to sign, is not to see another one under this case without a word.
     let has_card = match &kept {
         Some(known) => known.work.has_card_of_now(&mut conn).await?,

@@ -1,6 +1,7 @@
 //! Whose a case is: by its row, and by its leaf in the record. Whoever can write the database can write another house into
 //! the row, or take the row away; so nothing of a case is shown to a house that the record does not name.
 
+use super::counted::{self, Met};
 use super::proven::{erased_of, is_signed, is_whole};
 use super::witness::Newest;
 use super::{App, AppError, Person};
@@ -27,7 +28,7 @@ pub async fn own_case(
     number: &CaseNumber,
 ) -> Result<Case, AppError> {
     let (case, _) = find_own(app, conn, person.party_id(), number).await?;
-    hold_newest(conn, &case).await?;
+    hold_newest(app, conn, &case).await?;
     Ok(case)
 }
 
@@ -47,16 +48,21 @@ pub(super) async fn find_own(
     let by_record = recorded.side_of(party);
     let Some(case) = found else {
         return Err(match by_record {
-            Some(_) => gone(number),
+            Some(_) => gone(app, number),
             None => AppError::NotFound,
         });
     };
     match (case.side_of(party), by_record, recorded) {
         (Some(side), Some(recorded), _) if side == recorded => Ok((case, side)),
         (Some(side), _, ByRecord::NotBegun) => Ok((case, side)),
-        (_, Some(_), _) | (Some(_), _, ByRecord::Unsaid) => Err(changed_past_us(number, WHOSE)),
+        (_, Some(_), _) | (Some(_), _, ByRecord::Unsaid) => {
+            tracing::error!(case = %number, "whose a case is, is not as the record says");
+            counted::note(app, number, Met::Case);
+            Err(changed_past_us(number, WHOSE))
+        }
         (Some(_), None, ByRecord::Between { .. }) => {
             tracing::error!(case = %number, %party, "a case is listed for a house that the record does not name");
+            counted::note(app, number, Met::Case);
             Err(AppError::NotFound)
         }
         (None, None, _) => Err(AppError::NotFound),
@@ -73,7 +79,7 @@ pub(super) async fn refuse_if_gone(
     number: &CaseNumber,
 ) -> Result<(), AppError> {
     match by_record(app, conn, None, number).await? {
-        ByRecord::Between { .. } => Err(gone(number)),
+        ByRecord::Between { .. } => Err(gone(app, number)),
         ByRecord::Unsaid | ByRecord::NotBegun => Ok(()),
     }
 }
@@ -212,11 +218,16 @@ async fn is_in_record(
 ///
 /// # Errors
 /// A refusal in words, where the row of the case says another one.
-pub(super) async fn hold_newest(conn: &mut Connection, case: &Case) -> Result<(), AppError> {
+pub(super) async fn hold_newest(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<(), AppError> {
     let Some(newest) = not_newest(conn, case).await? else {
         return Ok(());
     };
     tracing::error!(case = %case.number, ?newest, "a case is not listed with its newest revision");
+    counted::note(app, &case.number, Met::Case);
     Err(changed_past_us(&case.number, "which revision is in force"))
 }
 
@@ -264,8 +275,9 @@ pub(super) fn changed_past_us(number: &CaseNumber, what: &str) -> AppError {
 }
 
 /// That the record has a case, and no row is there of it.
-pub(super) fn gone(number: &CaseNumber) -> AppError {
+pub(super) fn gone(app: &App, number: &CaseNumber) -> AppError {
     tracing::error!(case = %number, "a case is in the record and is not stored any more");
+    counted::note(app, number, Met::Case);
     not_as_recorded(number, "taken it away")
 }
 

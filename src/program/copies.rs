@@ -108,9 +108,19 @@ fn on_server(to: &std::path::Path) -> String {
     )
 }
 
+const OF_AN_EARLIER_VERSION: &str = "note: this database is of an earlier version, and is looked at as it is. The next start brings its tables up to \
+     date, after `vestibule upgrade` where it asks for that: what is said of the tables below may be nothing else.";
+
 pub async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<()> {
     let paper = paper_root(paper)?;
     let app = open_read_only(data).await?;
+    let mut conn = app.store.read().await?;
+    // What cannot be asked is named below.
+    let is_of_now = app.store.is_of_now(&mut conn).await.unwrap_or(true);
+    drop(conn);
+    if !is_of_now {
+        say(OF_AN_EARLIER_VERSION)?;
+    }
     let examined = if tree {
         examine::examine_tree(&app, paper.as_ref()).await?
     } else {

@@ -83,6 +83,10 @@ pub struct OtherHouses {
     pub passed: i64,
 }
 
+/// Cases of the record that are looked for where no row is there of them: as many as a page names.
+const GONE: &str = "SELECT about, body FROM leaf WHERE kind = 'case' AND NOT EXISTS \
+    (SELECT 1 FROM case_file WHERE case_file.number = leaf.about) ORDER BY about LIMIT 100";
+
 /// The kinds of which there are more rows or fewer than the record says. All that `conn` reads is of one moment.
 pub async fn differences(conn: &mut AnyConnection) -> Result<Vec<Counted>, StoreError> {
     let mut found = Vec::new();
@@ -140,4 +144,11 @@ async fn cases_of_others(conn: &mut AnyConnection) -> Result<i64, StoreError> {
         .fetch_one(conn)
         .await?;
     Ok(row.try_get("n")?)
+}
+
+/// The cases that the record has and of which no row is there, a hundred at most: the number of each, and its leaf.
+pub async fn cases_gone(conn: &mut AnyConnection) -> Result<Vec<(String, String)>, StoreError> {
+    let rows = sqlx::query(GONE).fetch_all(conn).await?;
+    let one = |row: &AnyRow| Ok((row.try_get("about")?, row.try_get("body")?));
+    rows.iter().map(one).collect()
 }

@@ -124,8 +124,9 @@ fn fault(
 /// The leaves of these numbers. They come joined in one row, since a row for each costs more than the comparison.
 async fn run(conn: &mut AnyConnection, from: u64, until: u64) -> Result<Run, StoreError> {
     let row = sqlx::query(
-        "SELECT COUNT(*) AS n, string_agg(kind, $3) AS kind, string_agg(about, $3) AS about, \
-         string_agg(case_number, $3) AS case_number, string_agg(body, $3) AS body \
+        "SELECT COUNT(*) AS n, COUNT(*) FILTER (WHERE number = CAST(number AS BIGINT)) AS whole, \
+         string_agg(kind, $3) AS kind, string_agg(about, $3) AS about, string_agg(case_number, $3) AS case_number, \
+         string_agg(body, $3) AS body \
          FROM (SELECT number, kind, about, case_number, body FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) \
          AS some_leaves",
     )
@@ -134,7 +135,7 @@ async fn run(conn: &mut AnyConnection, from: u64, until: u64) -> Result<Run, Sto
     .bind(BETWEEN.to_string())
     .fetch_one(conn)
     .await?;
-    // As many different numbers as there are in between are all of them.
+    // As many different whole numbers as there are in between are all of them. A file keeps others too.
     let count = until - from;
     let text = |column| row.try_get::<Option<String>, _>(column).ok().flatten();
     let [Some(kinds), Some(abouts), Some(owners), Some(bodies)] = COLUMNS.map(text) else {
@@ -142,7 +143,8 @@ async fn run(conn: &mut AnyConnection, from: u64, until: u64) -> Result<Run, Sto
     };
     let texts = [kinds, abouts, owners, bodies];
     let is_distinguished = |text: &String| text.matches(BETWEEN).count() as u64 + 1 == count;
-    let is_whole = unsigned(&row, "n")? == count && texts.iter().all(is_distinguished);
+    let is_of_numbers = unsigned(&row, "n")? == count && unsigned(&row, "whole")? == count;
+    let is_whole = is_of_numbers && texts.iter().all(is_distinguished);
     Ok(match is_whole {
         true => Run::Whole(texts),
         false => Run::OneByOne,
@@ -285,13 +287,15 @@ async fn lost_in_an_index(
         }
         Err(error) => return Err(error.into()),
     };
-    let number = |column: &'static str| row.try_get::<i64, _>(column);
+    // A sum that is no whole number is none of numbers of ours.
+    let number = |column: &'static str| row.try_get::<i64, _>(column).ok();
     let all = u128::from(size);
     let numbers = all * all.saturating_sub(1) / 2;
-    let is_whole = number("n")? == signed(size)?
-        && i128::from(number("numbers")?).unsigned_abs() == numbers
-        && number("more")? == 0
-        && number("apart")? == 0;
+    let sum = number("numbers").map(|sum| i128::from(sum).unsigned_abs());
+    let is_whole = number("n") == Some(signed(size)?)
+        && sum == Some(numbers)
+        && number("more") == Some(0)
+        && number("apart") == Some(0);
     Ok((!is_whole).then(|| IN_AN_INDEX.to_owned()))
 }
 

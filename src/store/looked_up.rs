@@ -33,7 +33,7 @@ impl Store {
         owner: &str,
     ) -> Result<Vec<LeafRow>, StoreError> {
         let before = self.trust().known();
-        let found = record::leaves_owned_by(conn, owner).await?;
+        let found = self.legible(record::leaves_owned_by(conn, owner).await)?;
         let numbers: Vec<u64> = found.iter().map(|leaf| leaf.number).collect();
         self.hold_found(conn, By::Owner(owner), before, &numbers)
             .await?;
@@ -47,7 +47,7 @@ impl Store {
         owner: &str,
     ) -> Result<Option<LeafRow>, StoreError> {
         let before = self.trust().known();
-        let found = record::newest_owned_by(conn, owner).await?;
+        let found = self.legible(record::newest_owned_by(conn, owner).await)?;
         let number = found.as_ref().map(|leaf| leaf.number);
         let trust = self.trust();
         if !trust.is_newest(owner, before, number) {
@@ -66,7 +66,7 @@ impl Store {
         about: &str,
     ) -> Result<Option<LeafRow>, StoreError> {
         let before = self.trust().known();
-        let found = record::leaf_about(conn, kind, about).await?;
+        let found = self.legible(record::leaf_about(conn, kind, about).await)?;
         let number = Vec::from_iter(found.as_ref().map(|leaf| leaf.number));
         self.hold_found(conn, By::About(kind, about), before, &number)
             .await?;
@@ -80,7 +80,7 @@ impl Store {
         kind: &str,
     ) -> Result<Vec<LeafRow>, StoreError> {
         let before = self.trust().known();
-        let found = record::leaves_of_kind(conn, kind).await?;
+        let found = self.legible(record::leaves_of_kind(conn, kind).await)?;
         let numbers: Vec<u64> = found.iter().map(|leaf| leaf.number).collect();
         self.hold_found(conn, By::Kind(kind), before, &numbers)
             .await?;
@@ -94,7 +94,7 @@ impl Store {
         case: &CaseNumber,
     ) -> Result<Vec<(String, String, u64)>, StoreError> {
         let before = self.trust().known();
-        let found = record::numbers_of(conn, case).await?;
+        let found = self.legible(record::numbers_of(conn, case).await)?;
         let numbers: Vec<u64> = found.iter().map(|(.., number)| *number).collect();
         self.hold_found(conn, By::Owner(case.as_str()), before, &numbers)
             .await?;
@@ -120,6 +120,19 @@ impl Store {
     pub async fn root_at(&self, conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreError> {
         let root = self.hashes(conn, &root_plan(size)).await?.pop();
         root.ok_or_else(|| StoreError::row("tree_node", size, "no root"))
+    }
+
+    /// What was read of leaves. Where a value among them is of another kind than this program writes, the record is another
+    /// one: what looks at all leaves finds it too, and later.
+    fn legible<T>(&self, found: Result<T, StoreError>) -> Result<T, StoreError> {
+        let trust = self.trust();
+        match found {
+            // A program that only looks names every fault by itself.
+            Err(why) if why.is_of_a_value() && trust.known_frontier().is_some() => {
+                Err(trust.note_illegible())
+            }
+            found => found,
+        }
     }
 
     async fn hold_found(

@@ -255,6 +255,14 @@ impl Trust {
         StoreError::Forked(why)
     }
 
+    /// Remembers a leaf that cannot be read as one. Then nothing is entered any more.
+    pub fn note_illegible(&self) -> StoreError {
+        let why =
+            "a leaf has a number or a text of another kind than this program writes".to_owned();
+        self.note_filing(Some(why.clone()));
+        StoreError::Forked(why)
+    }
+
     /// The same of the newest leaf of a case, or of a row of reference data.
     ///
     /// # Errors

@@ -273,7 +273,9 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
         .collect();
     lists.extend(found.closed.iter().map(|lines| closed_view(&shown, lines)));
     say_doubted(&mut lists, &doubted::among(app, person, &found).await?);
-    let page = view(app, person, &found, &filter, today);
+    let mut page = view(app, person, &found, &filter, today);
+    let missing = doubted::missing_words(app, person).await?;
+    page.unreadable = format!("{} {missing}", page.unreadable).trim().to_owned();
     let technicians = technicians(person, &people, &filter);
     let casts = in_house::casts_that_may_go(app, person, today).await?;
     let passed = match side {

@@ -232,6 +232,10 @@ fn r8_a_store_of_an_earlier_version_is_taken_in_once_and_what_is_signed_again_is
     // As one of before there was a record: it has no such file, and is taken in by name.
     data.change(&format!("{START_OVER}; DELETE FROM witness_key"));
     std::fs::remove_file(data.path("record.last")).unwrap();
+    let looked = data.run(&["check"]);
+    let first = looked.out.lines().next().unwrap_or_default();
+    let is_named = first.starts_with("note: this database is of an earlier version");
+    assert!(is_named, "{looked:?}");
     let said = data.run(&["upgrade"]).well("Make a backup");
     assert!(
         said.out.contains("It would sign now what stands in"),

@@ -401,5 +401,17 @@ pub async fn a_row_whose_number_is_no_whole_number_is_said_to_be_so(bed: &Bed) {
     store.looked_at().await;
     let words = "where leaf 6 is looked for stands a row whose number is no whole number";
     takes_no_entry(store, &case, words).await;
+    // The same where there are as many leaves as before.
+    bed.unlock("leaf").await;
+    let moved = "PRAGMA foreign_keys = OFF; DELETE FROM leaf WHERE number = 5.5; \
+                 UPDATE leaf SET number = 5.5 WHERE number = 5";
+    bed.past_the_store(moved).await.unwrap();
+    store.looked_at().await;
+    let words = "where leaf 5 is looked for stands a row whose number is no whole number";
+    takes_no_entry(store, &case, words).await;
+    let mut conn = store.read().await.unwrap();
+    let found = store.leaves_of(&mut conn, &case.number).await;
+    refused(found, "of another kind than this program writes");
+    drop(conn);
     store.close().await;
 }

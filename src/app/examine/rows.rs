@@ -251,6 +251,11 @@ async fn one_case(
     let what = format!("Case {}", case.number);
     let work = CaseWork::of(app, conn, case.clone(), Side::Office).await;
     if let Some(work) = examined.read(&what, work) {
+        // What stands in its row is what is looked at here.
+        let work = CaseWork {
+            case: case.clone(),
+            ..work
+        };
         rules(examined, &work);
         let handoffs = stored::handoffs_of(conn, &case.number).await;
         if let Some(handoffs) = examined.read(&what, handoffs.map_err(AppError::from)) {

@@ -327,7 +327,13 @@ async fn every_page_of_a_case_that_was_changed_says_so_and_offers_nothing() {
             assert_eq!(offered == 1, is_changed, "{offered} actions");
             page.sees("History");
             // One rule of the style sheet hides whatever else could be sent.
-            for path in [&case, &sign, &scene.at("/questions"), &scene.at("/halt")] {
+            for path in [
+                &case,
+                &sign,
+                &scene.at("/questions"),
+                &scene.at("/halt"),
+                &scene.at("/pictures"),
+            ] {
                 let hidden = scene.dora.get(path).await.count("main.doubted");
                 assert_eq!(hidden, usize::from(is_changed), "{path}");
             }

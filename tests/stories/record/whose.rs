@@ -112,6 +112,12 @@ async fn a_row_that_was_taken_away_is_missed() {
             scene.dora.get(&scene.at("/write")).await.is(409);
         }
         if table == "case_file" {
+            const WORDS: &str = "1 case of yours taken away past this program";
+            scene.dora.get("/").await.is(200).sees(WORDS);
+            for path in ["/", "/bench"] {
+                scene.tom.get(path).await.is(200).sees(WORDS);
+            }
+            stranger.get("/").await.is(200).sees_not("taken away");
             let found = scene.tom.get(&format!("/find?q={}", scene.number)).await;
             found.is(409).sees(words);
             let sheet = format!("/c/{}/1", scene.number).to_uppercase();
@@ -332,5 +338,72 @@ async fn a_day_list_names_what_it_cannot_say_and_leaves_nothing_out_in_silence()
         change(&scene, &format!("UPDATE case_file SET {back}")).await;
         let text = text_of(paper().await.is(200));
         assert!(!text.contains(WORDS), "{set}, and back: {text}");
+    }
+}
+
+/// Whoever can write the database writes another day into the row: the text that was signed says the right one.
+#[tokio::test]
+async fn the_day_due_is_the_signed_one_whatever_stands_in_the_row() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    let (days, pan) = (scene.at("/dates.ics"), scene.at("/labels/pan.pdf"));
+    let papers = async || {
+        let days = scene.tom.get(&days).await.is(200).body.clone();
+        let pan = scene.tom.get(&pan).await;
+        (days, text_of(pan.is(200)))
+    };
+    let before = papers().await;
+    // With another version nothing that was read before is shown.
+    let set = "due = '2039-03-20', lab_day = '2039-03-20', version = version + 1";
+    change(&scene, &format!("UPDATE case_file SET {set}")).await;
+    for who in [&scene.tom, &scene.dora] {
+        who.get(&scene.at("")).await.is(200).sees_not("2039");
+        who.get(&scene.at("/dates")).await.is(200).sees_not("2039");
+    }
+    let bench = scene.tom.get(&scene.at("/bench")).await;
+    bench.is(200).sees_not("2039");
+    assert_eq!(papers().await, before);
+}
+
+#[tokio::test]
+async fn a_case_that_its_row_alone_says_is_closed_is_named_where_it_is_not_listed() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    const WORDS: &str = "Not as the record says";
+    let root = scene.world.person("root");
+    for (closed, is_said) in [(0, false), (1, true), (0, false)] {
+        change(&scene, &format!("UPDATE case_file SET closed = {closed}")).await;
+        for path in ["/bench", "/"] {
+            let page = scene.tom.get(path).await;
+            let says = page.is(200).text().contains(WORDS);
+            assert_eq!(says, is_said, "{path}, closed = {closed}");
+        }
+        // Nor does the other house, for which nothing is to be done now.
+        let other = scene.dora.get("/").await;
+        assert_eq!(other.is(200).text().contains(WORDS), is_said);
+        // Who works by the page of the case is not told that nothing is to be done.
+        scene.tom.get(&scene.at("/bench")).await.is(200);
+        let told = root.get("/people").await.text().contains("1 case, such as");
+        assert_eq!(told, is_said, "closed = {closed}");
+    }
+}
+
+#[tokio::test]
+async fn what_a_page_has_met_is_told_to_whoever_watches_until_it_is_put_right() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (root, nobody) = (scene.world.person("root"), scene.world.nobody());
+    const WORDS: &str = "what is stored is not what the record says";
+    scene.dora.get(&scene.at("")).await.is(200);
+    // Back again, the page is as it was read before all this.
+    for (set, status, is_said) in [
+        ("revision = 0, version = version + 1", 409, true),
+        ("revision = 1, version = version - 1", 200, false),
+    ] {
+        change(&scene, &format!("UPDATE case_file SET {set}")).await;
+        scene.dora.get(&scene.at("")).await.is(status);
+        let watched = nobody.get("/healthz").await;
+        assert_eq!(watched.is(200).text().contains(WORDS), is_said);
+        let told = root.get("/people").await.text().contains("1 case, such as");
+        assert_eq!(told, is_said);
     }
 }
