@@ -2,7 +2,7 @@
 //! and what was there for a moment only is told by the entries it left. Rows r20.
 
 use super::faults;
-use crate::common::{PASSWORD, Visitor};
+use crate::common::PASSWORD;
 use crate::scene::{LEAST, Scene, last_part};
 use vestibule::app::sign_in::secret_hash;
 
