@@ -5,7 +5,7 @@ use super::entry::late;
 use super::recorded::reference::hold;
 use super::run::on_case::run_on_case;
 use super::sign_in::prove;
-use super::whose_case::{changed_past_us, hold_case};
+use super::whose_case::{changed_past_us, find_own, hold_case};
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{Asked, Received};
 use crate::domain::custody::forms::ReceiptForm;
@@ -26,16 +26,16 @@ pub async fn see(
     person: &Person,
     id: &HandoffId,
 ) -> Result<(CaseWork, Handoff), AppError> {
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let Some(row) = find_handoff(&mut conn, id).await? else {
-        return Err(by_its_release(&mut conn, person, id).await?);
+        return Err(by_its_release(app, &mut conn, person, id).await?);
     };
     drop(conn);
     let view = match see_case::see(app, person, &row.case).await {
         // It may be listed for a case that is not its own.
         Err(AppError::NotFound) => {
-            let mut conn = app.store.read().await?;
-            return Err(by_its_release(&mut conn, person, id).await?);
+            let mut conn = app.store.read_at_once().await?;
+            return Err(by_its_release(app, &mut conn, person, id).await?);
         }
         found => found?,
     };
@@ -51,16 +51,19 @@ pub async fn see(
 }
 
 /// Why a handoff is not shown that is not listed for a case of one's own: an entry of such a case has released it, or there
-/// is none.
+/// is none. Whose that case is, the record says.
 async fn by_its_release(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     id: &HandoffId,
 ) -> Result<AppError, AppError> {
-    let of = case_of_release(conn, person.party_id(), id).await?;
-    Ok(of.map_or(AppError::NotFound, |number| {
-        changed_past_us(&number, HANDOFFS)
-    }))
+    let party = person.party_id();
+    let Some(number) = case_of_release(conn, party, id).await? else {
+        return Ok(AppError::NotFound);
+    };
+    find_own(app, conn, party, &number).await?;
+    Ok(changed_past_us(&number, HANDOFFS))
 }
 
 /// The two houses of a handoff, sender and receiver: all that whoever finds its parcel is told.

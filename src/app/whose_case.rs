@@ -204,13 +204,15 @@ async fn is_in_record(
     }
     match is_signed(app, conn, leaf).await {
         Err(error) if is_forked(&error) => Ok(true),
-        // Nothing is in a tree of which the newest head is another key's.
-        Ok(false) => {
-            let newest = Newest::read(conn, app.store.key()).await?;
-            Ok(matches!(newest, Newest::Unsigned(_)))
-        }
+        Ok(false) => is_of_another_key(app, conn).await,
         found => found,
     }
+}
+
+/// Whether the newest head is another key's: nothing is in such a tree, whatever is looked for, and every page says so.
+async fn is_of_another_key(app: &App, conn: &mut Connection) -> Result<bool, AppError> {
+    let newest = Newest::read(conn, app.store.key()).await?;
+    Ok(matches!(newest, Newest::Unsigned(_)))
 }
 
 /// Holds which revision is in force, and which is acknowledged, against the newest there is: of the rows, and of the leaves
@@ -263,7 +265,7 @@ pub(super) async fn hold_case(
         // A database of before is as it was until its rows are taken in.
         None => head(conn).await?.frontier.size() == 0,
     };
-    match is_recorded {
+    match is_recorded || is_of_another_key(app, conn).await? {
         true => Ok(()),
         false => Err(changed_past_us(&case.number, WHOSE)),
     }

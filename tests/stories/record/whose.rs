@@ -208,7 +208,7 @@ async fn a_card_given_to_another_office_is_shown_there_to_nobody_and_is_named() 
     counted::look(&scene.world.app).await.unwrap();
     root.get("/people")
         .await
-        .sees("1 patients’ cards under another house")
+        .sees("1 card under another house")
         .sees("1 cases for a patient of another office");
     let said = faults(&scene).await;
     assert!(said.contains("whose card is of another office"), "{said}");
