@@ -112,7 +112,7 @@
     if (answer.status === 401) return signIn("You are signed out. What you typed stays here, and is saved as soon as you have signed in: ");
     if (answer.status === 403) return refused(answer.headers.get("vestibule-refused"));
     if (answer.status === 409) {
-      say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case again.", true);
+      say(OVER[answer.headers.get("vestibule-refused")] ?? OVER.draft, true);
       isOver = true;
       return "over";
     }
@@ -148,6 +148,12 @@
     "password": `Whoever is here now came by a code, and a prescription is written with a password. ${STAYS}`,
     "role": `The role of whoever is signed in here now does not write prescriptions. ${STAYS}`,
     "origin": "Something between this browser and the server changes what is sent, so it was refused. What you typed stays here: tell your administrator.",
+  };
+
+  // Why nothing is saved any more.
+  const OVER = {
+    "closed": "The case has been closed meanwhile. What you typed stands on this page only: copy what you need. Once the case is open again, it can be written.",
+    "draft": "This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case again.",
   };
 
   function refused(why) {

@@ -15,9 +15,10 @@ use crate::domain::custody::bench::{
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
 use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, not_ready,
-    to_avoid,
+    sent_back, to_avoid,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
@@ -171,7 +172,7 @@ pub fn against_arch(work: &CaseWork, arch: Arch) -> Option<String> {
     })
 }
 
-/// What the lab lacks: for each arch, and for both.
+/// What the lab lacks: for each arch, and for both; and what it has back to be set right.
 pub fn lacking_here(work: &CaseWork) -> Vec<String> {
     let arches = work.case.arches.treated().iter();
     let mut words: Vec<String> = arches
@@ -188,7 +189,23 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
         let words_of = lacking_words(work, &rest);
         words.push(format!("Listed as enclosed, and not come: {words_of}."));
     }
+    words.extend(work.items.iter().filter_map(|item| set_right(work, item)));
     words
+}
+
+/// What the office has found not as asked of a thing that it has sent back and the lab still has.
+fn set_right(work: &CaseWork, item: &Item) -> Option<String> {
+    let state = work.state.item(&item.tag)?;
+    let is_here = state.is_there() && state.holder.is_with_lab();
+    let (_, found) = sent_back(&work.state, item, work.case.revision).filter(|_| is_here)?;
+    let (entry, _) = found.first()?;
+    let words: Vec<String> = found.iter().map(|(_, found)| found.words()).collect();
+    Some(format!(
+        "{} was sent back to be set right. Checked at the office on {}: {}.",
+        title_and_tag(work, &item.tag),
+        entry.at,
+        words.join("; ")
+    ))
 }
 
 /// Asks before a step is entered for an arch that lacks something or is done.

@@ -2,6 +2,7 @@
 //! said in `error_page.rs`.
 
 use crate::app::AppError;
+use crate::domain::custody::THE_CASE_IS_CLOSED;
 use crate::domain::form::Proof;
 use crate::domain::values::fault::Fault;
 use axum::http::StatusCode;
@@ -146,13 +147,18 @@ pub const REFUSED: &str = "vestibule-refused";
 /// What is said where a page was opened by somebody else than who is signed in by now.
 pub const ANOTHER_PERSON: &str = "Another person is signed in here now";
 
-/// Why somebody may not do what was asked, in a word for scripts; none for a failure that no right would have helped.
+/// Why somebody may not do what was asked, or that a case is closed, in a word for scripts; none for any other failure.
 pub fn refused_for(error: &WebError) -> Option<&'static str> {
     match error {
         WebError::ForeignOrigin => Some("origin"),
         WebError::AnotherPerson { .. } => Some("another-person"),
         WebError::NeedsPassword { .. } => Some("password"),
         WebError::App(AppError::Denied(_)) => Some("role"),
+        WebError::App(AppError::Refused(all))
+            if all.iter().any(|one| one == THE_CASE_IS_CLOSED) =>
+        {
+            Some("closed")
+        }
         _ => None,
     }
 }

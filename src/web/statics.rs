@@ -77,6 +77,11 @@ const FILES: &[File] = &[
         bytes: include_bytes!("../../static/places.js"),
     },
     File {
+        name: "sees.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/sees.js"),
+    },
+    File {
         name: "send.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/send.js"),

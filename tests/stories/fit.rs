@@ -432,6 +432,19 @@ async fn what_was_found_not_as_asked_is_the_turn_and_is_asked_about_before_it_go
     asked
         .is(422)
         .sees("It goes in as it is, though it was found not as asked");
+    // Back at the lab, its bench names what was found, and what is done to the denture is done again.
+    let change = [("purpose_code", "change"), ("purpose", "")];
+    scene.release(&scene.anna, &[&made], &change).await.is(303);
+    let bench = scene.tom.get(&scene.bench()).await;
+    bench.sees_not("was sent back to be set right");
+    scene.receive(&scene.tom, &sound, &[]).await.is(303);
+    let bench = scene.tom.get(&scene.bench()).await;
+    bench.sees("was sent back to be set right").sees(words);
+    let case = scene.tom.get(&scene.at("")).await;
+    case.sees("set it right, and hand it back").sees(words);
+    scene.release(&scene.tom, &[&made], &[]).await.is(303);
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
+    scene.checks(&scene.anna, &found).await.is(303);
     let anyway = [("although", "yes")];
     scene.fit(&scene.dora, &made, &anyway).await.is(303);
     let case = scene.dora.get(&scene.at("")).await;

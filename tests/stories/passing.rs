@@ -290,6 +290,10 @@ async fn a_second_laboratory_sees_the_part_that_its_work_needs_and_the_first_see
         .sees("What the second lab sees of the prescription")
         .sees("Metal framework, mesh or reinforcement");
     // What always goes and what never goes is no choice.
+    assert_eq!(
+        before.count("[data-sees=pass_work] dd[data-kind=mounting]"),
+        1
+    );
     let ticks = |part: &str| before.count(&format!("input[name='{part}.along']"));
     assert_eq!(
         ["shade", "base", "remarks", "dates", "law", "facebow"].map(ticks),

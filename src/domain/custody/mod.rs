@@ -122,7 +122,7 @@ pub use purpose::{Purpose, purpose_words};
 pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use ready::{NotReady, deferred_arches, made_before, not_ready};
 pub use rounds::{
-    asked_about, at_the_bench, by_revision as bench_by_revision, photographed, rounds,
+    asked_about, at_the_bench, by_revision as bench_by_revision, photographed, rounds, sent_back,
 };
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use said_to_lab::SaidToLab;

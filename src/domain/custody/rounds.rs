@@ -5,6 +5,8 @@ use super::bench::{
     BenchProgress, BenchRound, ByRevision, CarriedWord, Unsaid, cast_photographed, progress,
 };
 use super::case_state::CaseState;
+use super::fit::{FitEntry, FitFound};
+use super::fit_due::found_wanting;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind};
 use super::ordered::Ordered;
@@ -20,6 +22,22 @@ use crate::domain::values::arch::{Arch, Arches};
 fn left_ms(one: &Handoff) -> Option<i64> {
     let at = one.picked_up.as_ref().map_or(one.released_at, |one| one.at);
     (!one.is_packed() && one.voided.is_none()).then_some(at.unix_ms)
+}
+
+/// What the office has found not as asked of a thing and then sent to the lab to be worked on, with when that left.
+pub fn sent_back<'a>(
+    case: &'a CaseState,
+    item: &Item,
+    revision: i64,
+) -> Option<(i64, Vec<(&'a FitEntry, &'a FitFound)>)> {
+    let found = found_wanting(case, item, revision);
+    let first = found.iter().map(|(entry, _)| entry.at.unix_ms).min()?;
+    let sent = case.handoffs.iter().filter(|one| {
+        let is_for_work = one.purpose_code.is_some_and(Purpose::is_for_work);
+        one.to == Side::Lab && is_for_work && one.carries(&item.tag)
+    });
+    let left = sent.filter_map(left_ms).filter(|left| *left >= first);
+    Some((left.max()?, found))
 }
 
 struct RoundContext<'a> {
@@ -103,8 +121,18 @@ impl<'a> RoundContext<'a> {
             since_ms: over.iter().map(|(_, left)| *left).max(),
             work_since_ms,
             spare_lost_ms: self.spare_lost_ms(),
+            sent_back_ms: self.sent_back_ms(),
             tries: tries.count(),
         }
+    }
+
+    /// When the last thing of the arch was sent back that the office had found not as asked.
+    fn sent_back_ms(&self) -> Option<i64> {
+        let items = self.items.iter();
+        let own = items.filter(|item| item.arch == Some(self.arch));
+        let left =
+            own.filter_map(|item| Some(sent_back(self.case, item, self.ordered.revision)?.0));
+        left.max()
     }
 
     /// When the last spare of the arch that the lab had made was lost with the carrier or at the lab; none where one is

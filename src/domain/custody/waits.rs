@@ -311,27 +311,35 @@ fn of_the_spare(context: &Context<'_>, case: &CaseState, standing: &Standing) ->
     })
 }
 
-/// What the office has found not as asked, and is to send back or to use as it is.
+/// What the office has found not as asked: it sends that back or uses it as it is; what it has sent back, the lab sets
+/// right.
 fn not_as_asked(
     context: &Context<'_>,
     case: &CaseState,
     ordered: &Ordered,
     standing: &Standing,
 ) -> Vec<Wait> {
-    let mut tasks = standing.waiting_for.iter();
-    if !tasks.any(|task| task.step == Step::NotAsAsked) {
-        return Vec::new();
-    }
+    let is_next = |step: Step| standing.waiting_for.iter().any(|task| task.step == step);
     let wait = |item: &Item| {
         let state = case.item(&item.tag)?;
+        let (side, to_do) = match state.holder {
+            _ if !state.is_there() => return None,
+            Holder::Lab | Holder::Passed(_) if is_next(Step::Make) => {
+                (Side::Lab, "set it right, and hand it back")
+            }
+            Holder::Office if is_next(Step::NotAsAsked) && state.is_in_hand(Side::Office) => {
+                (Side::Office, "send it back, or use it as it is")
+            }
+            _ => return None,
+        };
         let found = found_wanting(case, item, ordered.revision);
-        let (entry, _) = found.first().filter(|_| state.is_in_hand(Side::Office))?;
+        let (entry, _) = found.first()?;
         let words: Vec<String> = found.iter().map(|(_, found)| found.words()).collect();
         Some(Wait {
             items: vec![item.tag.clone()],
             beside: false,
-            side: Side::Office,
-            to_do: "send it back, or use it as it is",
+            side,
+            to_do,
             why: format!("Checked on {}: {}", entry.at, words.join("; ")),
         })
     };

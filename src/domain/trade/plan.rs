@@ -203,18 +203,22 @@ impl Plan {
         self.lines.last().and_then(|line| line.spare)
     }
 
-    /// Lets a task wait for no day, whatever is to spare of the others: what it is made from does not keep. Whether it is
-    /// still to be done.
+    /// Lets a task wait for no day, and nothing that goes before it, whatever is to spare of what follows: what it is made
+    /// from does not keep. Whether it is still to be done.
     pub fn at_once(&mut self, task: usize) -> bool {
-        let is_open = |line: &&mut PlanLine| {
-            line.leg == Leg::Task(task) && matches!(line.status, Status::UnderWay | Status::Ahead)
-        };
-        let Some(line) = self.lines.iter_mut().find(is_open) else {
+        let is_open = |line: &PlanLine| matches!(line.status, Status::UnderWay | Status::Ahead);
+        let own = |line: &PlanLine| line.leg == Leg::Task(task) && is_open(line);
+        let Some(place) = self.lines.iter().position(own) else {
             return false;
         };
-        if line.latest.is_none_or(|latest| latest > line.end) {
-            line.latest = Some(line.end);
-            line.spare = Some(0);
+        for line in self.lines.iter_mut().take(place + 1) {
+            if is_open(line) && line.latest.is_none_or(|latest| latest > line.end) {
+                line.latest = Some(line.end);
+                line.spare = Some(0);
+                let is_way = line.leg == Leg::There;
+                let leaves = self.send_by.filter(|_| is_way);
+                self.send_by = leaves.map(|day| day.min(line.from)).or(self.send_by);
+            }
         }
         true
     }

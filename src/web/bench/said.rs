@@ -2,7 +2,7 @@
 //! work is done, whoever had asked.
 
 use super::input::BenchInput;
-use crate::domain::custody::SaidToLab;
+use crate::domain::custody::{Question, Reply, SaidToLab};
 use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::{Moment, since};
 use crate::web::questions::{about_words, pointed_at};
@@ -17,6 +17,8 @@ pub struct SaidRow {
     pub about: String,
     /// What was asked; empty where nothing was.
     pub asked: String,
+    /// What was answered before, with the word that a revision follows, and by whom; none where that is all there is.
+    pub before: Option<(String, String)>,
     pub words: String,
     pub who: String,
     /// What is still to be said of a call; empty of anything else.
@@ -50,6 +52,13 @@ fn picture<'a>(
     ))
 }
 
+/// The answer itself, where the reply says only that the revision is signed that was to follow it.
+fn before(input: &BenchInput<'_>, question: &Question, reply: &Reply) -> Option<(String, String)> {
+    let answer = question.promised.as_ref();
+    let answer = answer.filter(|one| one.text != reply.text && !one.text.is_empty())?;
+    Some((answer.text.clone(), who(input, &answer.by, answer.at)))
+}
+
 fn row(input: &BenchInput<'_>, one: &SaidToLab<'_>) -> SaidRow {
     let work = &input.view.work;
     match one {
@@ -57,6 +66,7 @@ fn row(input: &BenchInput<'_>, one: &SaidToLab<'_>) -> SaidRow {
             anchor: format!("q-{}", question.event),
             about: about_words(work, question),
             asked: question.text.clone(),
+            before: before(input, question, reply),
             words: reply.text.clone(),
             who: who(input, &reply.by, reply.at),
             verdict: String::new(),
@@ -66,6 +76,7 @@ fn row(input: &BenchInput<'_>, one: &SaidToLab<'_>) -> SaidRow {
             anchor: format!("q-{}", question.event),
             about: about_words(work, question),
             asked: String::new(),
+            before: None,
             words: question.text.clone(),
             who: who(input, &question.by, question.at),
             verdict: String::new(),
@@ -79,6 +90,7 @@ fn row(input: &BenchInput<'_>, one: &SaidToLab<'_>) -> SaidRow {
                 anchor: format!("c-{}", call.event),
                 about: about.collect::<Vec<_>>().join(", "),
                 asked: String::new(),
+                before: None,
                 words: call.text.clone(),
                 who: who(input, &call.by, call.at),
                 verdict: match call.is_open() {

@@ -8,6 +8,7 @@ use crate::domain::custody::forms::{AuthorityForm, PassOnForm};
 use crate::domain::custody::item::Item;
 use crate::domain::form::{FieldSpec, Form};
 use crate::domain::people::party::Party;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::web::field::{Choice, FieldView};
 use crate::web::personal_data_check::fields_of;
 
@@ -87,11 +88,23 @@ pub(super) fn pass_form(input: &PassInput<'_>, earlier: Option<&PassedWork>) -> 
     }
 }
 
-/// What stands in a field before anything is typed: the arches of the case, or what the earlier one says.
+/// The arches of which anything is ordered; of a piece for both, all that the case treats.
+fn ordered_arches(input: &PassInput<'_>) -> Arches {
+    let (case, work) = (&input.work.case, &input.work.ordered.work);
+    let is_ordered = |arch: &Arch| {
+        work.iter()
+            .any(|one| one.arch.is_none_or(|own| own == *arch))
+    };
+    let treated = case.arches.treated().iter().copied();
+    let ordered: Vec<Arch> = treated.filter(is_ordered).collect();
+    Arches::of(&ordered).unwrap_or(case.arches)
+}
+
+/// What stands in a field before anything is typed: the arches that are ordered, or what the earlier one says.
 fn before(field: &mut FieldView, input: &PassInput<'_>, earlier: Option<&PassedWork>) {
     let key = field.key.as_str();
     if key == AuthorityForm::pass_arches().key {
-        let arches = earlier.map_or(input.work.case.arches, |one| one.arches);
+        let arches = earlier.map_or_else(|| ordered_arches(input), |one| one.arches);
         field.value = arches.word().to_owned();
         field.mark_chosen();
     } else if let (true, Some(one)) = (key == AuthorityForm::pass_task().key, earlier) {

@@ -14,9 +14,20 @@ pub struct SeesView {
     /// What goes with every kind of work.
     pub always: String,
     /// Each kind of work with the parts that go besides.
-    pub kinds: Vec<(String, String)>,
+    pub kinds: Vec<SeesKind>,
     /// A tick for each part that can be added.
     pub more: Vec<FieldView>,
+}
+
+/// What goes along with one kind of work.
+pub struct SeesKind {
+    /// By which the kind is chosen.
+    pub word: &'static str,
+    pub shown: String,
+    /// The filled parts that go besides, by their titles.
+    pub parts: String,
+    /// The same by their keys: none of them needs a tick.
+    pub keys: String,
 }
 
 /// Titles of the filled sections that are so.
@@ -26,14 +37,18 @@ fn titles(prescription: &Prescription, is_so: impl Fn(&str) -> bool) -> Vec<&'st
     filled.map(|one| one.title).collect()
 }
 
-fn kind(prescription: &Prescription, work: SecondLabWork) -> (String, String) {
+fn kind(prescription: &Prescription, work: SecondLabWork) -> SeesKind {
     let needed = parts_needed(work);
     let own = titles(prescription, |key| needed.contains(&key));
-    let words = match own.is_empty() {
-        true => "nothing besides".to_owned(),
-        false => own.join("; "),
-    };
-    (capitalised(work.shown()), words)
+    SeesKind {
+        word: work.word(),
+        shown: capitalised(work.shown()),
+        parts: match own.is_empty() {
+            true => "nothing besides".to_owned(),
+            false => own.join("; "),
+        },
+        keys: needed.join(" "),
+    }
 }
 
 /// What would go along of the revision in force; none before one is signed.

@@ -85,6 +85,12 @@ async fn work_that_waits_goes_on_when_the_promised_revision_is_signed() {
     scene.sign(&[(FIELD, "69")]).await.is(303);
     let page = scene.tom.get(&scene.at("/questions")).await;
     page.sees("Nothing is open.").sees("Revision 2 is signed.");
+    // What was answered stands beside it where the work is done.
+    scene.accept(2).await;
+    let bench = scene.tom.get(&scene.at("/bench")).await;
+    bench
+        .sees("69 mm, the revision follows")
+        .sees("Revision 2 is signed.");
     // Another one, and no revision is needed after all.
     ask(&scene, &[&LINE[..], &[("waits", "yes")]].concat()).await;
     answer(&scene, &scene.anna, &said).await.is(303);

@@ -39,6 +39,8 @@ pub struct BenchRound {
     pub work_since_ms: Option<i64>,
     /// When the last spare that the lab had made was lost before it came to anybody; none where one is there.
     pub spare_lost_ms: Option<i64>,
+    /// When the office had sent back what it found not as asked; none where it has not, or where that came to it again.
+    pub sent_back_ms: Option<i64>,
     /// Try-ins that came back of the work in hand.
     pub tries: usize,
 }
@@ -51,6 +53,7 @@ impl BenchRound {
             since_ms: None,
             work_since_ms: None,
             spare_lost_ms: None,
+            sent_back_ms: None,
             tries: 0,
         }
     }
@@ -71,7 +74,10 @@ impl BenchRound {
         };
         // What the denture itself asks too stays done: that is not lost.
         let lost = self.spare_lost_ms;
-        since.max(lost.filter(|_| all(&|piece| piece.course == Course::Duplicate)))
+        let since = since.max(lost.filter(|_| all(&|piece| piece.course == Course::Duplicate)));
+        // What is done to the denture itself: cast, set-up and flask are not made again because of it. Common practice, no
+        // source.
+        since.max(self.sent_back_ms.filter(|_| step >= BenchStep::Relined))
     }
 }
 
@@ -237,6 +243,27 @@ mod tests {
             ..second
         };
         assert_eq!(open(Course::Copy, remake).len(), 8);
+    }
+
+    #[test]
+    fn what_is_sent_back_not_as_asked_is_worked_on_again() {
+        let entries = [
+            entry(BenchStep::CastPoured, Arches::Lower, 1),
+            entry(BenchStep::Relined, Arches::Lower, 2),
+            entry(BenchStep::Finished, Arches::Lower, 3),
+        ];
+        let open = |sent_back_ms: Option<i64>| {
+            let pieces = [piece(Some(Arch::Lower), Course::Reline)];
+            let round = BenchRound {
+                sent_back_ms,
+                ..BenchRound::first(Arch::Lower)
+            };
+            let found = progress(&pieces, &[round], &entries, &by_one());
+            found.open().map(|line| line.step).collect::<Vec<_>>()
+        };
+        assert_eq!(open(None), []);
+        assert_eq!(open(Some(4)), [BenchStep::Relined, BenchStep::Finished]);
+        assert_eq!(open(Some(2)), [BenchStep::Relined]);
     }
 
     #[test]

@@ -10,8 +10,8 @@ use crate::domain::custody::handover::is_registered;
 use crate::domain::custody::ordered::WithTheWork;
 use crate::domain::custody::ordered::{EarlierOrder, ListedBreak};
 use crate::domain::custody::{
-    NotAskedFor, is_nothing_registered, left_out, not_asked_for, to_go_with_the_work, to_send_back,
-    usual_purpose, work_in_hand,
+    NotAskedFor, is_nothing_registered, left_out, not_asked_for, rounds, to_go_with_the_work,
+    to_send_back, usual_purpose, work_in_hand,
 };
 use crate::domain::prescription::{OrderKind, Stage};
 use Side::{Lab, Office};
@@ -111,6 +111,13 @@ impl Life {
         let all = waits(&context, &case, &self.ordered, &self.stands(), day).into_iter();
         let own = all.filter(|one| one.items.contains(&tag(thing)));
         own.map(|one| (one.side, one.to_do)).collect()
+    }
+
+    /// Whether the bench of the upper arch works on what the office had found not as asked.
+    fn was_sent_back(&self) -> bool {
+        let case = self.world.case_state();
+        let found = rounds(&self.ordered, &self.world.items, &case, &[Arch::Upper]);
+        found.iter().any(|round| round.sent_back_ms.is_some())
     }
 
     fn reads(&mut self) {
@@ -1794,8 +1801,13 @@ fn what_the_office_finds_not_as_asked_is_sent_back_or_used_as_it_is() {
     life.is("on_the_way | lab:receive");
     life.takes(Lab, "h3", &["final upper"]);
     life.is("lab | lab:make");
+    let asked = [(Lab, "set it right, and hand it back")];
+    assert_eq!(life.asks_about("final upper"), asked);
+    assert!(life.was_sent_back());
     life.sends(Lab, "h4", Purpose::Finished, &["final upper"]);
     life.takes(Office, "h4", &["final upper"]);
+    assert!(!life.was_sent_back());
+    assert_eq!(life.asks_about("final upper"), []);
     life.is("office | office:fit");
     life.checks(FitValue::Ovd, NotAsAsked);
     life.fits("final upper", Some("provisional upper"));

@@ -125,6 +125,15 @@ fn what_does_not_keep_is_done_on_its_first_day_and_the_rest_has_its_days_to_spar
         }
         assert_eq!(before.lines[2..], after.lines[2..]);
         assert_eq!(before.decides, after.decides);
+        // Nor has the way there, which goes before it, a day to spare.
+        let (was, is) = (before.lines[0], after.lines[0]);
+        assert_eq!((is.leg, is.end), (Leg::There, was.end));
+        match was.spare {
+            Some(spare @ ..0) => assert_eq!(is.spare, Some(spare)),
+            _ => assert_eq!((is.latest, is.spare), (Some(is.end), Some(0))),
+        }
+        let leaves = before.send_by.map(|day| day.min(is.from));
+        assert_eq!(after.send_by, leaves);
     }
     // What is done by the record is over.
     let job = Job {
