@@ -1,6 +1,7 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
 use super::case_work::CaseWork;
+use super::fill_in::is_next_round;
 use super::see_lists::lists_context;
 use super::{App, AppError};
 use crate::domain::custody::fit::newest_found;
@@ -159,6 +160,7 @@ pub async fn setting(
             .filter(|arch| mouth::worn_in(&line, *arch).is_none())
             .collect(),
         previous,
+        is_next_round: is_next_round(work),
         found_on_fit: newest_found(&work.state.fits, Side::Office, work.case.revision)
             .into_iter()
             .map(|(_, found)| found.clone())
