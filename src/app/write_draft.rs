@@ -56,6 +56,8 @@ pub struct Written {
     pub course: Course,
     /// The kind of the revision in force, where there is one.
     pub signed: Option<Course>,
+    /// Whether that is done and back, and the same kind of work is its next round.
+    pub is_next_round: bool,
     /// These fields as read: values, and what could not be read.
     pub reading: Reading,
     pub reviewed: Reviewed,
@@ -175,6 +177,7 @@ impl Surroundings {
             reviewed: review_with(&reading.document, &self.setting, &filled.fields),
             course: course_written(&reading.document),
             signed: self.beforehand.signed,
+            is_next_round: self.beforehand.is_next_round,
             filled,
             reading,
             draft: state.draft,

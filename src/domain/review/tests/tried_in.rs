@@ -262,3 +262,37 @@ fn readings_that_are_off_both_heights_are_said_of_both() {
         "{sentence}"
     );
 }
+
+#[test]
+fn what_a_finish_left_in_the_draft_is_not_asked_of_wax() {
+    let left: Edits<'_> = &[
+        ("base_shade.guide", ""),
+        ("marking.answer", "accepted"),
+        ("marking.text", ""),
+        ("marking.place", ""),
+        ("pattern.source", "none"),
+        ("seal.by", "in_pattern"),
+    ];
+    let ids = [
+        "base-shade-without-guide",
+        "mark-without-text",
+        "mark-without-place",
+        "seal-of-no-pattern",
+    ];
+    for (stage, course, is_asked) in [
+        ("process", "finish", true),
+        ("try_in", "set_up", false),
+        ("reset", "reset", false),
+    ] {
+        let of_it = [
+            ("order.course", course),
+            ("pieces.0.stage", stage),
+            ("pieces.1.stage", stage),
+        ];
+        let (document, setting) = changed(&[left, &of_it[..]].concat());
+        for id in ids {
+            let found = said(&document, &setting, id).is_some();
+            assert_eq!(found, is_asked, "{id} {course}");
+        }
+    }
+}
