@@ -182,6 +182,11 @@
       else if (dirty.has(other.field) || sent.has(other.field) || kept.conflicts.includes(other.field)) showsAll = false;
       else field.value = other.text;
     }
+    // With an answer goes, or comes back, what hangs on it.
+    for (const [key, text] of Object.entries(kept.turned)) {
+      const field = fieldOf(key);
+      if (field && !dirty.has(key) && !kept.conflicts.includes(key)) field.value = text;
+    }
     if (showsAll) form.elements.base.value = kept.base;
     const list = document.getElementById("review-list");
     // A page about to be left goes with what stands in it.

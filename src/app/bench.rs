@@ -9,8 +9,8 @@ use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
-    BenchEntry, BenchPiece, BenchProgress, BenchStep, Mounting, USED_MOST, UsedLot, left_out,
-    prescribed_numbers,
+    BenchEntry, BenchMeasure, BenchPiece, BenchProgress, BenchStep, MeasuredValue, Mounting,
+    USED_MOST, UsedLot, left_out, prescribed_numbers,
 };
 use crate::domain::custody::by_revision::{AgainstRevision, revision_worked_to};
 use crate::domain::custody::events::{CarriedOver, Undone, Worked};
@@ -234,20 +234,48 @@ fn not_entered(work: &CaseWork, form: &WorkForm) -> String {
     open.collect::<Vec<_>>().join(", ")
 }
 
+/// Whether casts are mounted to a new height that is prescribed, and the height that it came to is not measured.
+fn is_unmeasured(work: &CaseWork, form: &WorkForm) -> bool {
+    let newest = work.signed.newest();
+    let asked = newest.and_then(|(_, document)| document.prescription.vertical.occlusal_mm);
+    let is_new = |piece: &BenchPiece| {
+        let is_of_it = |arch: Arch| form.arches.treated().contains(&arch);
+        piece.to_new_height && piece.arch.is_none_or(is_of_it)
+    };
+    let is_read = |one: &MeasuredValue| one.measure == BenchMeasure::Ovd;
+    form.step == BenchStep::Mounted
+        && asked.is_some()
+        && work.ordered.bench.iter().any(is_new)
+        && !form.readings.iter().any(is_read)
+}
+
 /// Asks before a step is entered that cannot be done without one that is not entered yet. Gives the words that stay in
 /// the entry where somebody says that it is done; empty where nothing was asked.
 fn asked_of_left_out(work: &CaseWork, form: &WorkForm) -> Result<String, AppError> {
     let open = not_entered(work, form);
-    if open.is_empty() {
-        return Ok(open);
+    let is_unmeasured = is_unmeasured(work, form);
+    let mut said = Vec::new();
+    let mut asked = Vec::new();
+    if !open.is_empty() {
+        said.push(format!("Not entered, said to be done: {open}."));
+        asked.push(format!(
+            "Not entered yet, and done before this: {open}. Enter it first, or tick that it is done."
+        ));
     }
-    if form.left_out {
-        return Ok(format!("Not entered, said to be done: {open}."));
+    if is_unmeasured {
+        said.push("OVD at the new height not entered, said to be measured.".to_owned());
+        asked.push(
+            "The height is a new one, and the OVD that it came to is not measured. Measure it, or tick that it is done."
+                .to_owned(),
+        );
     }
-    let sentence = format!(
-        "Not entered yet, and done before this: {open}. Enter it first, or tick that it is done."
-    );
-    Err(AppError::field(StepForm::bench_left_out().key, sentence))
+    if form.left_out || asked.is_empty() {
+        return Ok(said.join(" "));
+    }
+    Err(AppError::field(
+        StepForm::bench_left_out().key,
+        asked.join(" "),
+    ))
 }
 
 /// What was typed, and behind it what was said by a tick.

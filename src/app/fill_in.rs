@@ -6,7 +6,8 @@ use super::recorded::reference::{hold_in_force, hold_usual};
 use super::usual_sets::set_of;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
-use crate::domain::fill::{Beforehand, OnRecord, course_in};
+use crate::domain::custody::has_come;
+use crate::domain::fill::{Beforehand, OnRecord, comes_again, course_in};
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::revision::Document;
@@ -38,20 +39,30 @@ pub fn known_beside<'a>(
     }
 }
 
+/// Whether what is signed is done and back, and a draft of the same kind of work is the next round of it.
+pub fn is_next_round(work: &CaseWork) -> bool {
+    let newest = work.signed.newest();
+    let signed = newest.and_then(|(_, document)| document.prescription.order.course);
+    let arches = work.case.arches.treated();
+    signed.is_some_and(comes_again) && has_come(&work.ordered, &work.items, &work.state, arches)
+}
+
 /// What the two houses say once for all, in force and in the versions that the draft names, and what was signed for
-/// the patient before. A revision of the kind of work that is `signed` is filled from none of it.
+/// the patient before. A revision of the kind of work that is `signed` is filled from none of it, unless it is the next
+/// round of it.
 pub async fn beforehand(
     app: &App,
     conn: &mut Connection,
     case: &Case,
-    (signed, named_in): (Option<Course>, &[&Fields]),
+    (signed, is_next_round, named_in): (Option<Course>, bool, &[&Fields]),
     numbering: Numbering,
 ) -> Result<Beforehand, AppError> {
     let begun = Beforehand {
         signed,
+        is_next_round,
         ..Beforehand::default()
     };
-    if signed.is_some() && named_in.iter().all(|fields| is_of(fields, signed)) {
+    if signed.is_some() && !is_next_round && named_in.iter().all(|fields| is_of(fields, signed)) {
         return Ok(begun);
     }
     let in_force = usual::of_parties(conn, &case.office, &case.lab).await?;

@@ -2,6 +2,7 @@
 
 use super::case_work::{CARD, CaseWork};
 use super::recorded::reference::names_office;
+use super::fill_in::is_next_round;
 use super::see_lists::lists_context;
 use super::whose_case::changed_past_us;
 use super::{App, AppError};
@@ -175,6 +176,7 @@ pub async fn setting(
             .filter(|arch| mouth::worn_in(&line, *arch).is_none())
             .collect(),
         previous,
+        is_next_round: is_next_round(work),
         found_on_fit: newest_found(&work.state.fits, Side::Office, work.case.revision)
             .into_iter()
             .map(|(_, found)| found.clone())

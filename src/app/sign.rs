@@ -5,7 +5,7 @@
 
 use super::case_work::{CaseDoubt, CaseWork, SignedText, card_of};
 use super::clock_doubt::refuse_in_doubt;
-use super::fill_in::{beforehand, known_beside};
+use super::fill_in::{beforehand, is_next_round, known_beside};
 use super::recorded::reference::hold;
 use super::recorded::{find_revision, revisions_of};
 use super::reviewing::{Reviewed, review_with, setting};
@@ -107,7 +107,7 @@ async fn build_of(
     let mut context = setting(app, conn, work, previous, signer, issued).await?;
     let signed = (context.previous.as_ref()).map(course_written);
     let read = [typed];
-    let named = (signed, read.as_slice());
+    let named = (signed, is_next_round(work), read.as_slice());
     let beforehand = beforehand(app, conn, &work.case, named, person.numbering()).await?;
     let known = known_beside(work, &context.lists, &beforehand, person.numbering());
     let filled = fill(typed, &known);

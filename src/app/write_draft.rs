@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::CaseWork;
-use super::fill_in::{beforehand, known_beside};
+use super::fill_in::{beforehand, is_next_round, known_beside};
 use super::recorded::find_revision;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
@@ -12,9 +12,7 @@ use super::{App, AppError, Person, see_case};
 use crate::domain::custody::THE_CASE_IS_CLOSED;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{
-    Beforehand, OnRecord, SignedFields, fill, kept, otherwise, turn_to_stage,
-};
+use crate::domain::fill::{Beforehand, OnRecord, SignedFields, fill, kept, next_round, otherwise, turn_to_stage};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -46,6 +44,8 @@ pub struct Written {
     pub others: Vec<Edit>,
     /// Second texts for a field that two people wrote at once; one of the two is still to be chosen.
     pub conflicts: Vec<Edit>,
+    /// What this save took out or put back by itself: the page that sent it shows something else there.
+    pub turned: Fields,
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
     /// The draft's fields with what they take from elsewhere.
@@ -54,6 +54,8 @@ pub struct Written {
     pub course: Course,
     /// The kind of the revision in force, where there is one.
     pub signed: Option<Course>,
+    /// Whether that is done and back, and the same kind of work is its next round.
+    pub is_next_round: bool,
     /// These fields as read: values, and what could not be read.
     pub reading: Reading,
     pub reviewed: Reviewed,
@@ -116,7 +118,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
     let state = match drafts::find_with_conflicts(&mut conn, number).await? {
         Some((draft, conflicts)) => State::standing(draft, conflicts),
         None => {
-            let draft = not_begun(app, &mut conn, person, &view.work.case).await?;
+            let draft = not_begun(app, &mut conn, person, &view.work).await?;
             State::standing(draft, Vec::new())
         }
     };
@@ -144,7 +146,8 @@ async fn draft_context(
     let signer = person.may(Permission::Sign).then(|| dentist(person, work));
     let in_force = work.signed.newest();
     let previous = in_force.map(|(_, document)| document.prescription.clone());
-    let named = (previous.as_ref().map(course_written), named_in);
+    let is_next = is_next_round(work);
+    let named = (previous.as_ref().map(course_written), is_next, named_in);
     let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
     Ok(Surroundings {
         beforehand: beforehand(app, conn, &work.case, named, person.numbering()).await?,
@@ -172,11 +175,13 @@ impl Surroundings {
             reviewed: review_with(&reading.document, &self.setting, &filled.fields),
             course: course_written(&reading.document),
             signed: self.beforehand.signed,
+            is_next_round: self.beforehand.is_next_round,
             filled,
             reading,
             draft: state.draft,
             others: state.others,
             conflicts: state.conflicts,
+            turned: state.turned,
             items: self.items,
             law: self.law,
             about: DraftSubject {
@@ -192,24 +197,29 @@ impl Surroundings {
     }
 }
 
-/// What a new draft begins with: the revision in force, its reasons included, or nothing.
+/// What a new draft begins with: the revision in force, its reasons included, or nothing; of the next round of the same
+/// work, what holds on of it.
 async fn fields_in_force(
     app: &App,
     conn: &mut Connection,
     person: &Person,
-    case: &Case,
+    work: &CaseWork,
 ) -> Result<Fields, AppError> {
+    let case = &work.case;
     let Some(revision) = find_revision(app, conn, &case.number, case.revision).await? else {
         return Ok(Fields::new());
     };
     let document = open_revision(&revision)?;
     let mut fields = document.prescription.to_raw(person.numbering());
-    let reasons = document.passed.into_iter();
+    let reasons = document.passed.iter().cloned();
     fields.extend(reasons.map(|passed| {
         let key = reason_key(&passed.id, &mark_of(&passed.sentence));
         (key, passed.reason)
     }));
-    Ok(fields)
+    Ok(match is_next_round(work) {
+        true => next_round(&fields, course_written(&document.prescription)),
+        false => fields,
+    })
 }
 
 /// The fields that the form would show now; a draft that is not there is not begun by reading.
@@ -221,10 +231,13 @@ pub async fn fields_now(
     let mut conn = app.store.read_at_once().await?;
     let case = own_case(app, &mut conn, person, number).await?;
     office_only(&case, person)?;
-    match drafts::find(&mut conn, number).await? {
-        Some(draft) => Ok(draft.fields),
-        None => fields_in_force(app, &mut conn, person, &case).await,
+    if let Some(draft) = drafts::find(&mut conn, number).await? {
+        return Ok(draft.fields);
     }
+    drop(conn);
+    let view = see_case::see(app, person, number).await?;
+    let mut conn = app.store.read_at_once().await?;
+    fields_in_force(app, &mut conn, person, &view.work).await
 }
 
 /// What a draft of this case would begin with, before anything of it is stored.
@@ -232,13 +245,14 @@ async fn not_begun(
     app: &App,
     conn: &mut Connection,
     person: &Person,
-    case: &Case,
+    work: &CaseWork,
 ) -> Result<Draft, AppError> {
+    let case = &work.case;
     Ok(Draft {
         case: case.number.clone(),
         based_on: case.revision,
         began_ms: NOT_BEGUN,
-        fields: fields_in_force(app, conn, person, case).await?,
+        fields: fields_in_force(app, conn, person, work).await?,
         version: case.revision,
         changed_ms: 0,
         changed_by: String::new(),
@@ -247,7 +261,12 @@ async fn not_begun(
 }
 
 /// Begins the draft that a page showed before there was one.
-async fn begin(app: &App, tx: &mut Tx, person: &Person, shown: &Draft) -> Result<Draft, AppError> {
+async fn begin(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    (shown, work): (&Draft, &CaseWork),
+) -> Result<Draft, AppError> {
     // As it stands in this transaction: a revision signed this moment is not written over.
     let case = own_case(app, tx.conn(), person, &shown.case).await?;
     if case.revision != shown.based_on {
@@ -258,7 +277,7 @@ async fn begin(app: &App, tx: &mut Tx, person: &Person, shown: &Draft) -> Result
         version: FIRST,
         changed_ms: app.outside.now_ms(),
         changed_by: person.account.name.clone(),
-        ..not_begun(app, tx.conn(), person, &case).await?
+        ..not_begun(app, tx.conn(), person, work).await?
     };
     match drafts::insert(tx, &draft).await {
         // Somebody else has begun it at the same moment: the next attempt writes beside them.
@@ -394,7 +413,7 @@ pub async fn save_as(
             // What is being written goes on, so that nothing of it is lost; nothing new is begun.
             None if view.work.case.closed => return Err(closed()),
             None if view.work.case.revision == base.version => {
-                let draft = not_begun(app, &mut conn, person, &view.work.case).await?;
+                let draft = not_begun(app, &mut conn, person, &view.work).await?;
                 (State::standing(draft, Vec::new()), base)
             }
             None => return Err(draft_is_gone()),
@@ -428,9 +447,10 @@ struct Save<'a> {
 }
 
 impl Save<'_> {
-    /// What of it is the writer's own, and not what the page had filled in.
-    fn to_be_stored(&self, draft: &Draft, person: &Person) -> Fields {
-        let mut stored = kept(self.sent, &draft.fields, &self.context.known(person));
+    /// What of it is the writer's own, and not what the page had filled in; and what of that follows from another answer.
+    fn to_be_stored(&self, draft: &Draft, person: &Person) -> (Fields, Fields) {
+        let own = kept(self.sent, &draft.fields, &self.context.known(person));
+        let mut stored = own.clone();
         let (signed, was) = (
             &self.context.setting.previous,
             self.context.beforehand.signed,
@@ -443,14 +463,26 @@ impl Save<'_> {
                 let found = all.find(|one| course_written(one) == Course::SetUp);
                 found.map(|one| one.to_raw(numbering))
             };
+            let newest = || {
+                let fields = newest.to_raw(numbering);
+                match self.context.beforehand.is_next_round {
+                    true => next_round(&fields, course),
+                    false => fields,
+                }
+            };
             let signed = SignedFields {
                 course,
-                newest: || newest.to_raw(numbering),
+                newest,
                 set_up,
             };
             turn_to_stage(&mut stored, &draft.fields, &signed);
         }
-        stored
+        let turned = stored
+            .iter()
+            .filter(|(key, text)| own.get(*key) != Some(*text));
+        let turned = turned.map(|(key, text)| (key.clone(), text.clone()));
+        let turned = turned.collect();
+        (stored, turned)
     }
 }
 
@@ -459,15 +491,17 @@ struct State {
     draft: Draft,
     conflicts: Vec<Edit>,
     others: Vec<Edit>,
+    turned: Fields,
 }
 
 impl State {
-    /// As it is read; `others` is filled where it is written.
+    /// As it is read; the rest is filled where it is written.
     fn standing(draft: Draft, conflicts: Vec<Edit>) -> State {
         State {
             draft,
             conflicts,
             others: Vec::new(),
+            turned: Fields::new(),
         }
     }
 }
@@ -503,7 +537,8 @@ async fn store(
     if base.version != state.draft.version || state.conflicts.iter().any(own_conflict) {
         return save_beside_others(app, person, &number, save).await;
     }
-    let sent = save.to_be_stored(&state.draft, person);
+    let (sent, turned) = save.to_be_stored(&state.draft, person);
+    state.turned = turned;
     let merged = merge(&state.draft.fields, &state.draft.fields, &sent);
     let is_beginning = !base.is_begun() && begins == Begins::AtOnce;
     if merged.is_empty() && !is_beginning {
@@ -511,7 +546,7 @@ async fn store(
     }
     let mut tx = app.store.begin().await?;
     if !base.is_begun() {
-        state.draft = begin(app, &mut tx, person, &state.draft).await?;
+        state.draft = begin(app, &mut tx, person, (&state.draft, &save.context.work)).await?;
     }
     if merged.is_empty() {
         tx.commit().await?;
@@ -542,7 +577,8 @@ async fn save_beside_others(
     let mut tx = app.store.begin().await?;
     let found = state_now(tx.conn(), number, save.base).await?;
     let (mut state, base) = found.ok_or_else(draft_is_gone)?;
-    let mut sent = save.to_be_stored(&state.draft, person);
+    let (mut sent, turned) = save.to_be_stored(&state.draft, person);
+    state.turned = turned;
     let draft = &mut state.draft;
     let was_current = base.version == draft.version;
     let base_fields = if was_current {
@@ -590,7 +626,7 @@ pub(super) async fn write_into_draft(
     let (mut draft, base) = match state_now(tx.conn(), number, base).await? {
         Some((state, base)) => (state.draft, base),
         None if work.case.revision == base.version => {
-            (not_begun(app, tx.conn(), person, &work.case).await?, base)
+            (not_begun(app, tx.conn(), person, work).await?, base)
         }
         None => return Err(draft_is_gone()),
     };
@@ -615,7 +651,7 @@ pub(super) async fn write_into_draft(
         return Ok(TakenIn::Whole);
     }
     if !base.is_begun() {
-        draft = begin(app, tx, person, &draft).await?;
+        draft = begin(app, tx, person, (&draft, work)).await?;
     }
     write(app, tx, person, &mut draft, &merged).await?;
     Ok(TakenIn::Whole)

@@ -115,7 +115,7 @@ pub use passed::{
     SecondLabWork, doubts,
 };
 pub use pictures::{PICTURES_MOST, PRINTED_MOST, PictureOf, TakenPicture};
-pub use pieces::{is_back, is_unsaid_at, made_for_earlier, spares_at_the_lab};
+pub use pieces::{has_come, is_back, is_unsaid_at, made_for_earlier, spares_at_the_lab};
 pub use promise::{DatePromise, DayAnswer, PromiseAnswer};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope, answers_too_early};
 pub use purpose::{Purpose, purpose_words};

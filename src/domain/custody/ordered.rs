@@ -38,6 +38,8 @@ pub struct Ordered {
     pub files: Vec<Tag>,
     /// Whether files are all that the work is made from: nothing else is listed that would have to come first.
     pub by_files: bool,
+    /// The bite record by which a try-in is mounted again whose height was refused: the one of before stays here.
+    pub mounted_by: Option<Tag>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -246,6 +248,15 @@ impl Ordered {
                 (None, None) => {}
             }
         }
+        // What it is mounted again by goes along, whether it is in the list or not.
+        if is_mounted_again(&document.prescription) {
+            ordered
+                .mounted_by
+                .clone_from(&document.prescription.jaw.item);
+            let record = ordered.mounted_by.clone();
+            let unlisted = record.filter(|tag| !ordered.enclosed.contains(tag));
+            ordered.enclosed.extend(unlisted);
+        }
         let scans = &document.prescription.scan_set.scans;
         ordered.files = scans.iter().filter_map(|row| row.tag.clone()).collect();
         ordered.enclosed.retain(|tag| !ordered.files.contains(tag));
@@ -271,6 +282,12 @@ pub fn stays_by(document: &Document) -> StaysAtLab {
         pattern: back.pattern == Some(YesNo::No),
         records: back.records == Some(YesNo::No),
     }
+}
+
+/// Whether a try-in is reset whose height was refused.
+fn is_mounted_again(rx: &Prescription) -> bool {
+    let mut pieces = rx.order.pieces.iter();
+    rx.approval.refuses_height() && pieces.any(|piece| piece.stage == Some(Stage::Reset))
 }
 
 fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
@@ -459,7 +476,10 @@ pub fn travels(item: &Item, state: &State, ordered: &Ordered) -> bool {
     let stays_worn = state.worn && item.kind != ItemKind::Provisional;
     let is_kept = stays_worn || state.withheld.is_some() || state.spare || state.given_back;
     let is_listed = ordered.enclosed.contains(&item.tag);
-    state.is_there() && !is_kept && (is_listed || item.kind.travels_mostly())
+    let is_of_before = item.kind == ItemKind::BiteRecord
+        && (ordered.mounted_by.as_ref()).is_some_and(|record| *record != item.tag);
+    let goes_mostly = item.kind.travels_mostly() && !is_of_before;
+    state.is_there() && !is_kept && (is_listed || goes_mostly)
 }
 
 #[cfg(test)]

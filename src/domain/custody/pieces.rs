@@ -162,6 +162,12 @@ pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: 
     is_ordered && all.all(|piece| piece.is_done)
 }
 
+/// Whether something is ordered and all of it has been in the mouth, or has come to be tried in or used.
+pub fn has_come(ordered: &Ordered, items: &[Item], case: &CaseState, arches: &[Arch]) -> bool {
+    let mut all = pieces(ordered, items, case, arches).into_iter();
+    !ordered.work.is_empty() && all.all(|piece| piece.is_done)
+}
+
 /// Whether all that is ordered has left the lab for the office, or has been worn, tried in or used.
 pub fn is_back(ordered: &Ordered, items: &[Item], case: &CaseState, arches: &[Arch]) -> bool {
     let mut all = pieces(ordered, items, case, arches).into_iter();

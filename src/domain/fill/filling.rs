@@ -67,7 +67,9 @@ pub fn with_details(
 
 /// The kind of work that a draft is filled for; none where nothing is filled in.
 pub fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
-    course_in(typed).filter(|course| known.beforehand.signed != Some(*course))
+    let beforehand = known.beforehand;
+    let is_new = |course: &Course| beforehand.signed != Some(*course) || beforehand.is_next_round;
+    course_in(typed).filter(is_new)
 }
 
 /// What is read into the rows of what is enclosed: the entry of each thing. What is usual is no disinfection: before

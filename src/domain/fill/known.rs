@@ -22,6 +22,8 @@ pub struct Beforehand {
     /// The kind of work that is signed in this case. A draft of the same kind begins with what was decided, and what is
     /// empty there is empty on purpose; one of another kind is filled like a new one, below what holds on.
     pub signed: Option<Course>,
+    /// Whether that work is done and back, and one of the same kind is another round: it is filled like a new one too.
+    pub is_next_round: bool,
 }
 
 /// The case and its lists.

@@ -28,5 +28,5 @@ pub use kept::kept;
 pub use known::{Beforehand, OnRecord};
 pub use layers::Proposals;
 pub use register::{SetRow, made_set, set_to_register};
-pub use stage::{COURSE, SignedFields, course_in, turn_to_stage};
+pub use stage::{COURSE, SignedFields, comes_again, course_in, next_round, turn_to_stage};
 pub use usual::otherwise;

@@ -229,7 +229,8 @@ fn offer_records(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) 
     if let Some((item, tag)) = only(ItemKind::BiteRecord) {
         say(layers, "jaw.item", &tag);
         // Where it was made here, the entry is of that moment; what only came in says nothing of the day.
-        let made = beginning(known, &item.tag).filter(|(_, one)| one.made.is_some());
+        let is_named = layers.is("jaw.item", &tag);
+        let made = beginning(known, &item.tag).filter(|(_, one)| is_named && one.made.is_some());
         if let Some((event, _)) = made {
             say(layers, "jaw.taken_on", &show_date(event.at.date()));
         }
@@ -342,6 +343,13 @@ fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
 
 /// What stands at the office and goes along, and of it what is lent and wanted back.
 fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
+    let named = layers.says("jaw.item").and_then(|tag| Tag::parse(tag).ok());
+    let named = named.filter(|tag| known.item(tag).is_some());
+    // Of several records the lab mounts by the one that is named.
+    let is_other_record = |item: &Item| {
+        let is_record = course == Course::Reset && item.kind == ItemKind::BiteRecord;
+        is_record && named.as_ref().is_some_and(|tag| *tag != item.tag)
+    };
     let is_boxed = |item: &Item| {
         // The other jaw goes along as what the new one is set against.
         let is_opposing = matches!(
@@ -350,7 +358,7 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
         );
         let is_of_it = item.arch.is_none_or(|arch| known.treats(arch)) || is_opposing;
         let goes = goes_along(course, item.kind) && !stays_meanwhile(known, course, item);
-        goes && is_of_it
+        goes && is_of_it && !is_other_record(item)
     };
     let boxed: Vec<(&Item, &State)> = known
         .at_the_office()

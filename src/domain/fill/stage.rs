@@ -28,7 +28,6 @@ const NEVER: &[&str] = &[
     "vertical.reset_lower_front",
     // As the change list, by whose rows it is counted.
     "anterior.incisal_change_mm",
-    "jaw.",
     "impression.placed_on",
     "impression.placed_at",
     "impression.removed_on",
@@ -65,8 +64,11 @@ const TAKEN_UP: &[&str] = &[
     "anterior.midline_side",
     "anterior.incisal_show_mm",
 ];
-/// What is measured again where the height of a try-in was refused.
-const REFUSED: &str = "vertical.";
+/// The record by which the casts are mounted: it holds while the try-in stands between them. Common practice, no source.
+const RECORD: &str = "jaw.";
+const MOUNTED: &[Course] = &[Course::SetUp, Course::Reset];
+/// What is taken again where the height of a try-in was refused.
+const REFUSED: &[&str] = &["vertical.", RECORD];
 /// What only one kind of work asks.
 const OWN_PARTS: &[&str] = &[
     "cast_trim.",
@@ -143,17 +145,38 @@ const CHAINS: &[(&[Course], &[Course], &[&str])] = &[
 
 /// Whether a value that was signed for one kind of work does not hold for the next.
 pub fn is_left_behind(was: Course, now: Course, key: &str) -> bool {
-    if was == now || was == Course::Everything || key == COURSE {
+    was != now && is_of_one_round(was, now, key)
+}
+
+/// The same of one round of work and the next, which may be of the same kind.
+fn is_of_one_round(was: Course, now: Course, key: &str) -> bool {
+    if was == Course::Everything || key == COURSE {
         return false;
     }
-    let names = |list: &[&str]| {
-        let mut list = list.iter();
-        list.any(|name| key == *name || (name.ends_with('.') && key.starts_with(name)))
-    };
+    let names = |list: &[&str]| list.iter().any(|name| is_named(name, key));
+    let is_mounted = MOUNTED.contains(&was) && MOUNTED.contains(&now);
     let mut chains = CHAINS.iter();
     names(NEVER)
         || names(OWN_PARTS)
+        || (is_named(RECORD, key) && !is_mounted)
         || chains.any(|(from, to, list)| from.contains(&was) && to.contains(&now) && names(list))
+}
+
+fn is_named(name: &str, key: &str) -> bool {
+    key == name || (name.ends_with('.') && key.starts_with(name))
+}
+
+/// Whether a draft of this kind of work, written once what is signed for the same kind is done and back, is another
+/// round of it: a try-in that was reset is looked at again. Common practice, no source.
+pub fn comes_again(signed: Course) -> bool {
+    signed == Course::Reset
+}
+
+/// What of the signed fields the next round of the same kind begins with.
+pub fn next_round(signed: &Fields, course: Course) -> Fields {
+    let holds = |key: &str| !is_of_one_round(course, course, key);
+    let own = signed.iter().filter(|(key, _)| holds(key));
+    own.map(|(key, text)| (key.clone(), text.clone())).collect()
 }
 
 /// The kind of work that these fields say; none where they leave it open.
@@ -212,26 +235,22 @@ fn turn_course<N: Fn() -> Fields, S: Fn() -> Option<Fields>>(
     signed: &SignedFields<N, S>,
 ) {
     let newest = (signed.newest)();
-    if before == was {
-        let mut leaves = Fields::new();
-        for (key, text) in stands {
-            let is_as_signed = newest.get(key) == Some(text) || key.starts_with("reason.");
-            let is_otherwise = stored.get(key).is_some_and(|sent| sent != text);
-            if is_as_signed && !is_otherwise && is_left_behind(was, now, key) {
-                leaves.insert(key.clone(), String::new());
-            }
-        }
-        stored.extend(leaves);
-    } else if now == was {
-        for (key, text) in &newest {
-            if !stands.contains_key(key)
-                && !is_sent(stored, key)
-                && is_left_behind(was, before, key)
-            {
-                stored.insert(key.clone(), text.clone());
-            }
+    let is_left = |course: Course, key: &str| is_left_behind(was, course, key);
+    let mut turns = Fields::new();
+    for (key, text) in stands {
+        let is_as_signed = newest.get(key) == Some(text) || key.starts_with("reason.");
+        let is_otherwise = stored.get(key).is_some_and(|sent| sent != text);
+        if is_as_signed && !is_otherwise && is_left(now, key) && !is_left(before, key) {
+            turns.insert(key.clone(), String::new());
         }
     }
+    for (key, text) in &newest {
+        let is_open = !stands.contains_key(key) && !is_sent(stored, key);
+        if is_open && is_left(before, key) && !is_left(now, key) {
+            turns.insert(key.clone(), text.clone());
+        }
+    }
+    stored.extend(turns);
     let is_again = was != Course::SetUp && [before, now].contains(&Course::SetUp);
     let Some(set_up) = is_again.then(|| (signed.set_up)()).flatten() else {
         return;
@@ -251,7 +270,7 @@ fn turn_course<N: Fn() -> Fields, S: Fn() -> Option<Fields>>(
     }
 }
 
-/// With the height of a try-in the numbers go that were signed for it, and come back with it: those that were signed for
+/// With the height of a try-in the numbers and the record go that were signed for it, and come back with it: those that were signed for
 /// a refused one before are the new ones, and stay.
 fn turn_height(
     stored: &mut Fields,
@@ -263,10 +282,10 @@ fn turn_height(
     if refuses_height(newest) {
         return;
     }
-    for (key, text) in newest.iter().filter(|(key, _)| key.starts_with(REFUSED)) {
+    let is_of_it = |key: &str| REFUSED.iter().any(|part| key.starts_with(part));
+    for (key, text) in newest.iter().filter(|(key, _)| is_of_it(key)) {
         if is_refused {
-            let is_otherwise = stored.get(key).is_some_and(|sent| sent != text);
-            if stands.get(key) == Some(text) && !is_otherwise {
+            if stored.get(key).or_else(|| stands.get(key)) == Some(text) {
                 stored.insert(key.clone(), String::new());
             }
         } else {
@@ -282,7 +301,7 @@ fn turn_height(
 #[cfg(test)]
 pub fn names_of_parts() -> impl Iterator<Item = &'static str> {
     let chains = CHAINS.iter().flat_map(|(_, _, list)| list.iter());
-    let single = TAKEN_UP.iter().chain([&REFUSED]);
+    let single = TAKEN_UP.iter().chain(REFUSED);
     let all = NEVER.iter().chain(OWN_PARTS).chain(chains);
     all.chain(single).copied()
 }

@@ -27,6 +27,9 @@ const OF_THE_KIND: [&str; 9] = [
     "remarks",
 ];
 
+/// What a height takes with it that was refused: it is told as refused, and not piece by piece.
+const OF_THE_HEIGHT: [&str; 2] = ["jaw", "vertical"];
+
 /// Days of the patient, whatever the lab makes meanwhile.
 const PATIENT_DAYS: [&str; 2] = ["dates.insertion", "dates.first_check"];
 
@@ -67,7 +70,11 @@ impl Document {
         let kind = found.iter().find(|one| is_kind(one)).cloned();
         let gone = found.iter().filter(|one| tells_withdrawn && is_gone(one));
         let withdrawn: BTreeSet<&str> = gone.map(|one| one.key).collect();
-        found.retain(|one| holds_for_both(one, kinds, withdrawn.contains(one.key)));
+        let refuses = self.prescription.approval.refuses_height();
+        let is_withdrawn = |one: &Difference| {
+            withdrawn.contains(one.key) && !(refuses && OF_THE_HEIGHT.contains(&one.of))
+        };
+        found.retain(|one| holds_for_both(one, kinds, is_withdrawn(one)));
         let kind = kind.map(|kind| Difference {
             label: "New kind of work".to_owned(),
             ..kind

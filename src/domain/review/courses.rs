@@ -73,6 +73,11 @@ const SILENT: &[(&str, &str)] = &[
     ("record-height-unsaid", "............#."),
     ("record-off-the-kept-height", "............#."),
     ("vertical-after-record", "............#."),
+    // What a finish that was begun left in the draft: in wax nothing is marked, carved or coloured.
+    ("base-shade-without-guide", "....##........"),
+    ("seal-of-no-pattern", "....##........"),
+    ("mark-without-text", "....##........"),
+    ("mark-without-place", "....##........"),
     // Nothing is set against the other jaw there, or by the denture's own teeth.
     ("opposing-unsaid", "..##.....#...."),
     // A single denture, or one that comes back, is mostly of one jaw where both are treated.

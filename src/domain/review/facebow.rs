@@ -5,6 +5,7 @@ use super::input::{Input, no, yes};
 use super::reasons::RECORD_NOT_IN_BOX;
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CDC, PRACTICE, THIRD_POINT, TRAGUS};
+use super::stages::is_mounted_by;
 use crate::domain::prescription::{ReferencePlane, ThirdPoint};
 
 /// The rules about the facebow record, in the order of their findings.
@@ -181,7 +182,8 @@ fn identity(input: &Input<'_>) -> Option<Hit> {
 
 fn enclosed(input: &Input<'_>) -> Option<Hit> {
     let tag = input.rx.facebow.item.as_ref()?;
-    let wrong = is_made(input) && input.lists_enclosures() && !input.reaches_lab(tag);
+    let is_missing = !input.reaches_lab(tag) && !is_mounted_by(input, tag);
+    let wrong = is_made(input) && input.lists_enclosures() && is_missing;
     wrong.then(|| at("facebow.item", format!("The facebow record {tag} is neither in the list of what is enclosed nor at the lab.")))?
 }
 

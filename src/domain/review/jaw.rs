@@ -5,6 +5,7 @@ use super::input::{Input, no, words, yes};
 use super::reasons::RECORD_NOT_IN_BOX;
 use super::rule::{Hit, Rule, at, caution, is_reason, when};
 use super::sources::{AXIS, OWN_RULE, PRACTICE, RECORDS};
+use super::stages::is_mounted_by;
 use crate::domain::form::{YesNo, moments};
 use crate::domain::prescription::{JawPosition, Opposing, Piece, RecordMaterial, VerticalOrder};
 use crate::domain::trade::material::{Freshness, jaw_record};
@@ -342,7 +343,8 @@ fn corrected(input: &Input<'_>) -> Option<Hit> {
 
 fn enclosed(input: &Input<'_>) -> Option<Hit> {
     let tag = input.rx.jaw.item.as_ref()?;
-    let wrong = input.lists_enclosures() && !input.reaches_lab(tag);
+    let is_missing = !input.reaches_lab(tag) && !is_mounted_by(input, tag);
+    let wrong = input.lists_enclosures() && is_missing;
     wrong.then(|| {
         at(
             "jaw.item",

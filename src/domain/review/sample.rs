@@ -176,6 +176,7 @@ pub fn setting() -> Setting {
         taken_out: Vec::new(),
         natural_teeth: Vec::new(),
         previous: None,
+        is_next_round: false,
         found_on_fit: Vec::new(),
         card_changed: false,
         lists: lists(),

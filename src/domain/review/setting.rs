@@ -76,6 +76,8 @@ pub struct Setting {
     pub natural_teeth: Vec<Arch>,
     /// The revision in force, where this is a later one.
     pub previous: Option<Prescription>,
+    /// Whether that is done and back, and the same kind of work is the next round of it.
+    pub is_next_round: bool,
     /// What the office found last of each value, held against that revision.
     pub found_on_fit: Vec<FitFound>,
     /// Whether the patient's card says something else than that revision.

@@ -71,13 +71,19 @@ pub const RULES: &[Rule] = &[
     caution(
         "reset-of-an-approved-try-in",
         reset_approved,
-        "What is right in both answers need not be reset: an answer or the order is wrong.",
+        "What is right need not be reset: an answer or the order is wrong.",
         PRACTICE,
     ),
     stop(
         "record-of-before-the-reset",
         old_record,
         "A height that was refused has no bite record: the lower is mounted again.",
+        PRACTICE,
+    ),
+    stop(
+        "height-of-before-the-reset",
+        old_height,
+        "The lab would mount the teeth again to the height that was refused.",
         PRACTICE,
     ),
     caution(
@@ -488,12 +494,24 @@ fn refused(input: &Input<'_>) -> Option<Option<Day>> {
     (input.has_stage(Stage::Reset) && approval.refuses_height()).then_some(approval.on)
 }
 
+/// Whether this is what the casts were mounted by for the try-in, which goes on as they stand.
+pub fn is_mounted_by(input: &Input<'_>, tag: &Tag) -> bool {
+    let goes_on = finishes_a_try_in(input) || input.has_stage(Stage::Reset);
+    let is_named = |rx: &Prescription| {
+        rx.facebow.item.as_ref() == Some(tag) || rx.jaw.item.as_ref() == Some(tag)
+    };
+    let before = input.setting.previous.as_ref();
+    goes_on && refused(input).is_none() && before.is_some_and(is_named)
+}
+
 fn old_record(input: &Input<'_>) -> Option<Hit> {
     const KEY: &str = "jaw.taken_on";
     let refused_on = refused(input)?;
     let jaw = &input.rx.jaw;
     let is_old = |tag: &&Tag| {
-        tried_in(input).is_some_and(|rx| was_with(rx, tag) && !rx.approval.refuses_height())
+        let is_other =
+            |rx: &Prescription| !rx.approval.refuses_height() || input.setting.is_next_round;
+        tried_in(input).is_some_and(|rx| was_with(rx, tag) && is_other(rx))
     };
     if let Some(tag) = jaw.item.as_ref().filter(is_old) {
         return at(
@@ -530,6 +548,23 @@ fn old_record(input: &Input<'_>) -> Option<Hit> {
         ),
         _ => None,
     }
+}
+
+/// The height of the try-in that was refused, as it was signed for it.
+fn old_height(input: &Input<'_>) -> Option<Hit> {
+    refused(input)?;
+    let before = tried_in(input)
+        .filter(|rx| !rx.approval.refuses_height() || input.setting.is_next_round)?;
+    let (now, then) = (&input.rx.vertical, &before.vertical);
+    // Where it is opened or closed, the number is what it is changed from.
+    let is_changed = matches!(now.order, Some(VerticalOrder::Open | VerticalOrder::Close));
+    let (new, old) = (now.occlusal_mm?, then.occlusal_mm?);
+    (new == old && !is_changed).then(|| {
+        at(
+            "vertical.occlusal_mm",
+            format!("The height of the try-in was refused, and {new} mm is what it was set up to."),
+        )
+    })?
 }
 
 /// Whether a text named this thing as its bite record, or sent it.
@@ -928,12 +963,17 @@ fn approved_alone(input: &Input<'_>) -> Option<Hit> {
 
 fn reset_approved(input: &Input<'_>) -> Option<Hit> {
     let approval = &input.rx.approval;
-    let is_approved = yes(approval.arrangement) && yes(approval.height);
-    when(
-        input.has_stage(Stage::Reset) && is_approved,
-        "approval.arrangement",
-        "The teeth are as wanted and the height is right, and the try-in is to be reset.",
-    )
+    if !input.has_stage(Stage::Reset) || !yes(approval.arrangement) {
+        return None;
+    }
+    let sentence = match (yes(approval.height), input.rx.pattern.changes.len()) {
+        (true, _) => {
+            "The teeth are as wanted and the height is right, and the try-in is to be reset."
+        }
+        (false, 0) => return None,
+        (false, _) => "The teeth are as wanted, and changes of them are listed.",
+    };
+    at("approval.arrangement", sentence)
 }
 
 fn casts_gone(input: &Input<'_>) -> Option<Hit> {

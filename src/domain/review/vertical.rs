@@ -10,6 +10,7 @@ use crate::domain::trade::agreement;
 use crate::domain::trade::vertical::ChangeSize;
 use crate::domain::values::measure::Mm;
 use crate::domain::values::measure::tenths;
+use crate::domain::values::words::capitalised;
 
 /// The teaching value of the interocclusal distance, in mm.
 const USUAL: std::ops::RangeInclusive<f64> = 2.0..=4.0;
@@ -178,18 +179,23 @@ fn unsaid(input: &Input<'_>) -> Option<Hit> {
     if !lacks(input, 15) {
         return None;
     }
-    if vertical.order.is_none() {
-        return at(
+    let is_unknown = vertical.occlusal_mm.is_none() && input.rx.guidance.pin_mm.is_none();
+    let (key, sentence) = match (is_unknown, vertical.order) {
+        (true, None) => (
+            "vertical.occlusal_mm",
+            "Neither the occlusal vertical dimension nor a pin setting is given, nor whether the height is kept, opened or closed.",
+        ),
+        (true, Some(_)) => (
+            "vertical.occlusal_mm",
+            "Neither the occlusal vertical dimension nor a pin setting is given.",
+        ),
+        (false, None) => (
             "vertical.order",
             "It is not said whether the vertical dimension is kept, opened or closed.",
-        );
-    }
-    let unknown = vertical.occlusal_mm.is_none() && input.rx.guidance.pin_mm.is_none();
-    when(
-        unknown,
-        "vertical.occlusal_mm",
-        "Neither the occlusal vertical dimension nor a pin setting is given.",
-    )
+        ),
+        (false, Some(_)) => return None,
+    };
+    at(key, sentence)
 }
 
 fn amount(input: &Input<'_>) -> Option<Hit> {
@@ -445,15 +451,20 @@ fn off_mean(input: &Input<'_>) -> Option<Hit> {
         vertical.occlusal_mm,
         &values(&vertical.readings, |reading| reading.occlusal_mm),
     );
-    let (key, name, (given, mean)) = match (rest, occlusal) {
-        (Some(found), _) => ("vertical.rest_mm", "rest", found),
-        (None, Some(found)) => ("vertical.occlusal_mm", "occlusion", found),
-        (None, None) => return None,
+    let said = |name: &str, (given, mean): (Mm, Mm)| {
+        format!("for {name} {given} mm is given, and the mean of the readings is {mean} mm")
     };
-    at(
-        key,
-        format!("For {name} {given} mm is given, and the mean of the readings is {mean} mm."),
-    )
+    let found = [
+        ("vertical.occlusal_mm", "occlusion", occlusal),
+        ("vertical.rest_mm", "rest", rest),
+    ];
+    let mut found = found
+        .into_iter()
+        .filter_map(|(key, name, off)| Some((key, said(name, off?))));
+    let (key, first) = found.next()?;
+    let second = found.next().map(|(_, words)| format!("; {words}"));
+    let words = format!("{first}{}.", second.unwrap_or_default());
+    at(key, capitalised(&words))
 }
 
 /// Whether the height was found right at the try-in: it was read for the set-up and is carried from there.

@@ -8,7 +8,7 @@ use crate::domain::prescription::Stage;
 use crate::domain::prescription::sentences::pattern_is_files;
 use crate::domain::prescription::sentences::say::{after, answer, value};
 use crate::domain::prescription::sentences::short;
-use crate::domain::prescription::{PatternRule, Prescription};
+use crate::domain::prescription::{PatternRule, PatternSource, Prescription};
 use crate::domain::trade::changes;
 use crate::domain::trade::sketch::{
     NumberPlaces, Picture, Sketches, arches_side_by_side, small_face,
@@ -98,7 +98,11 @@ fn days_of(
 
 /// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
 /// try-in: it is finished or reset, where `names_try_ins`.
-pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
+pub fn what(
+    prescription: &Prescription,
+    before: Option<&Prescription>,
+    names_try_ins: bool,
+) -> String {
     let count = prescription.pattern.changes.len();
     let mut stages: Vec<&str> = Vec::new();
     for stage in prescription
@@ -113,7 +117,7 @@ pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
     }
     let try_in = done_to_try_in(prescription).filter(|_| names_try_ins);
     if try_in == Some("reset") && prescription.approval.refuses_height() {
-        return to_new_height(prescription);
+        return to_new_height(prescription, before);
     }
     let sentence = match (prescription.pattern.rule, count) {
         (Some(PatternRule::Exactly), _) if try_in == Some("finish") => {
@@ -139,13 +143,15 @@ pub fn what(prescription: &Prescription, names_try_ins: bool) -> String {
 }
 
 /// A try-in whose height was refused is mounted again: by which record, and to which height.
-fn to_new_height(prescription: &Prescription) -> String {
+fn to_new_height(prescription: &Prescription, before: Option<&Prescription>) -> String {
     use crate::domain::prescription::VerticalOrder;
     let (vertical, jaw) = (&prescription.vertical, &prescription.jaw);
+    let set_up = before.filter(|before| !before.approval.refuses_height());
+    let refused = set_up.and_then(|before| before.vertical.occlusal_mm);
     let height = match (vertical.order, vertical.change_mm, vertical.occlusal_mm) {
         (Some(VerticalOrder::Open), Some(mm), _) => format!("bite opened by {mm} mm"),
         (Some(VerticalOrder::Close), Some(mm), _) => format!("bite closed by {mm} mm"),
-        (_, _, Some(mm)) => format!("new height {mm} mm"),
+        (_, _, Some(mm)) if refused != Some(mm) => format!("new height {mm} mm"),
         _ => "new height".to_owned(),
     };
     let record = match &jaw.item {
@@ -163,10 +169,12 @@ fn to_new_height(prescription: &Prescription) -> String {
 
 /// What is done to a try-in that is the pattern, where the same is done to all pieces of it.
 fn done_to_try_in(prescription: &Prescription) -> Option<&'static str> {
-    use crate::domain::prescription::{PatternSource, Stage};
-    let pieces = &prescription.order.pieces;
-    let is_all = |stage: Stage| pieces.iter().all(|piece| piece.stage == Some(stage));
-    if prescription.pattern.source != Some(PatternSource::TryIn) || pieces.is_empty() {
+    // A spare is copied from what was made of the try-in.
+    let pieces = prescription.order.pieces.iter();
+    let pieces = pieces.filter(|piece| piece.stage != Some(Stage::Duplicate));
+    let is_all = |stage: Stage| pieces.clone().all(|piece| piece.stage == Some(stage));
+    let is_none = pieces.clone().next().is_none();
+    if prescription.pattern.source != Some(PatternSource::TryIn) || is_none {
         return None;
     }
     let verbs = [(Stage::Process, "finish"), (Stage::Reset, "reset")];
@@ -398,7 +406,12 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
         entries.push(change(fields, *row, None));
         entries.push(Entry::text(Words::plain(why.clone())));
     }
-    List::new("Changes from the pattern", entries).note("chewing side, not to scale")
+    let is_try_in = prescription.pattern.source == Some(PatternSource::TryIn);
+    let title = match is_try_in && fields.is_seventh() {
+        true => "Changes from the try-in",
+        false => "Changes from the pattern",
+    };
+    List::new(title, entries).note("chewing side, not to scale")
 }
 
 fn change(fields: &mut Fields, row: usize, number: Option<usize>) -> Entry {

@@ -202,7 +202,11 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
             &document.prescription,
             of.signature.map(|one| one.at.date()),
         ),
-        what: what(&document.prescription, fields.is_seventh()),
+        what: what(
+            &document.prescription,
+            before.map(|before| &before.prescription),
+            fields.is_seventh(),
+        ),
         arches: Words::strong(jaws(document).shown()).marked(are_others),
     }
 }

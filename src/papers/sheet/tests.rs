@@ -1026,6 +1026,26 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
         ("pieces.1.stage", "reset"),
     ];
     assert!(what(&reset, 7).starts_with("Reset the try-in with the "));
+    // A spare that the lab makes beside it is no other work on the try-in.
+    let spared = [
+        &exactly[..],
+        &[
+            ("pieces.2.arch", "upper"),
+            ("pieces.2.stage", "duplicate"),
+            ("pieces.2.description", "spare denture"),
+        ],
+    ];
+    assert_eq!(
+        what(&spared.concat(), 7),
+        "Finish the approved try-in exactly as it is"
+    );
+    let changes = |source: &str, number: u32| {
+        let fields = with(&[("pattern.source", source)], number);
+        signed(&fields, None, Paper::A4).changes.title.to_owned()
+    };
+    assert_eq!(changes("try_in", 7), "Changes from the try-in");
+    assert_eq!(changes("try_in", 6), "Changes from the pattern");
+    assert_eq!(changes("provisional", 7), "Changes from the pattern");
     assert!(what(&reset, 6).starts_with("Copy the pattern with the "));
     let order = |number: u32| {
         let fields = [&[("pattern.source", "try_in")][..], &reset].concat();
@@ -1066,6 +1086,15 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
     assert_eq!(
         said,
         format!("Reset: new height 61.5 mm, new bite record {tag}")
+    );
+    // The number that was refused is no new one.
+    let before = with(&[("vertical.occlusal_mm", "61.5")], 7);
+    let of_refused = [&[("pattern.source", "try_in")][..], &refused[..]].concat();
+    let same = signed(&with(&of_refused, 7), Some(&before), Paper::A4);
+    assert!(
+        same.top
+            .what
+            .starts_with("Reset: new height, new bite record")
     );
     let fields = [&[("pattern.source", "try_in")][..], &refused[..]].concat();
     let order = lines(&signed(&with(&fields, 7), None, Paper::A4).order).join(" ");

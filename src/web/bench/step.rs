@@ -236,6 +236,14 @@ impl StepView {
     }
 }
 
+fn title_of(step: BenchStep, document: &Document) -> &'static str {
+    let text = &document.prescription;
+    match text.approval.refuses_height() && text.pattern.changes.is_empty() {
+        true => step.to_do_at_new_height(),
+        false => step.to_do(),
+    }
+}
+
 /// The form of a step, for the arches that can be worked on.
 pub fn step_view(
     input: &BenchInput<'_>,
@@ -289,7 +297,7 @@ pub fn step_view(
     let more_used = MORE_USED.flat_map(|row| used_fields(row, input.lots, tried));
     StepView {
         step,
-        title: step.to_do(),
+        title: title_of(step, document),
         caution: step.caution(),
         arches: match open {
             [one] => one.shown().to_owned(),

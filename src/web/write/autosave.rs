@@ -32,6 +32,8 @@ struct Autosaved {
     base: String,
     at: String,
     others: Vec<OtherField>,
+    /// What the server took out or put back by itself.
+    turned: Fields,
     /// Fields with two texts: neither is changed on the page until one is chosen.
     conflicts: Vec<String>,
     faults: BTreeMap<String, String>,
@@ -88,6 +90,7 @@ impl Autosaved {
             base: Base::of(&written.draft).to_string(),
             at: now.clock(),
             others: others.map(|edit| OtherField::new(person, edit)).collect(),
+            turned: written.turned,
             conflicts: conflicts.map(|edit| edit.field).collect(),
             faults: (view.faults.into_iter())
                 .filter(|fault| sent.contains_key(&fault.key))

@@ -254,12 +254,16 @@ fn top(written: &Written, filling: &Filling<'_>) -> TopView {
     }
 }
 
-/// Said below the kind of work where it is another one than what is signed.
+/// Said below the kind of work where it is another one than what is signed, or the next round of it.
 fn next_kind(written: &Written) -> &'static str {
     match written.signed {
         Some(signed) if ![signed, Course::Everything].contains(&written.course) => {
             "Another kind than the one that is signed: its parcel, days, readings, bite and answers are asked again; \
              the rest stands."
+        }
+        Some(signed) if signed == written.course && written.is_next_round => {
+            "What was signed is done and back: changes, answers, readings, parcel and days are asked again; the rest \
+             stands."
         }
         _ => "",
     }

@@ -59,6 +59,14 @@ impl BenchStep {
         }
     }
 
+    /// The same where no tooth is to move of its own: it is set to where another height puts it.
+    pub const fn to_do_at_new_height(self) -> &'static str {
+        match self {
+            BenchStep::Reset => "Reset to the new height",
+            other => other.to_do(),
+        }
+    }
+
     /// What can hurt somebody, or what cannot be undone; empty for most.
     pub const fn caution(self) -> &'static str {
         match self {

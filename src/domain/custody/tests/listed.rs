@@ -66,6 +66,32 @@ fn what_is_listed_as_broken_is_how_the_denture_leaves() {
 }
 
 #[test]
+fn the_record_that_a_try_in_is_mounted_again_by_goes_along() {
+    let mut drawn = (0..32).filter_map(|n| Tag::from_random([n; 7]));
+    let (listed, record) = (drawn.next().unwrap(), drawn.next().unwrap());
+    for (stage, height, tag, goes) in [
+        ("reset", "no", &record, true),
+        ("reset", "no", &listed, true),
+        ("reset", "yes", &record, false),
+        ("process", "no", &record, false),
+    ] {
+        let ordered = ordered(&[
+            ("pieces.0.stage", stage),
+            ("approval.height", height),
+            ("jaw.item", tag.as_str()),
+            ("enclosed.0.tag", listed.as_str()),
+        ]);
+        let mut wanted = vec![listed.clone()];
+        if goes && *tag != listed {
+            wanted.push(record.clone());
+        }
+        assert_eq!(ordered.enclosed, wanted, "{stage} {height}");
+        let is_again = (stage, height) == ("reset", "no");
+        assert_eq!(ordered.mounted_by.as_ref(), is_again.then_some(tag));
+    }
+}
+
+#[test]
 fn files_come_with_the_text_and_no_parcel_is_awaited_where_nothing_else_is_listed() {
     let drawn = |seed: u8| {
         (seed..seed + 32)

@@ -438,3 +438,25 @@ const TEETH: &[&str] = &[
     "arrangement-unsaid",
     "midline-unsaid",
 ];
+
+/// Common practice, no source: a lab that finds two bite records in the box mounts by the wrong one.
+#[test]
+fn of_two_bite_records_a_reset_sends_the_one_that_it_names() {
+    let (mut bed, signed) = after_the_try_in("standard");
+    bed.has("bite_new", ItemKind::BiteRecord, None);
+    let new = bed.tag("bite_new").to_string();
+    let mut typed = signed.clone();
+    typed.retain(|key, _| !key.starts_with("enclosed."));
+    typed.extend(bed.typed(&[("order.course", "reset"), ("jaw.item", &new)]));
+    let filled = fill(&typed, &bed.known()).fields;
+    let boxed = filled.iter();
+    let boxed = boxed.filter(|(key, _)| key.starts_with("enclosed.") && key.ends_with(".tag"));
+    let records: Vec<&str> = boxed
+        .map(|(_, tag)| tag.as_str())
+        .filter(|tag| {
+            let tag = crate::domain::values::ids::Tag::parse(tag).unwrap();
+            bed.known().item(&tag).unwrap().kind == ItemKind::BiteRecord
+        })
+        .collect();
+    assert_eq!(records, [new.as_str()]);
+}

@@ -1,7 +1,7 @@
 //! The next kind of work in a signed case: what goes, what stays, and what comes back.
 
 use super::bed::copied;
-use crate::domain::fill::stage::{is_left_behind, names_of_parts};
+use crate::domain::fill::stage::{comes_again, is_left_behind, names_of_parts, next_round};
 use crate::domain::fill::{SignedFields, fill, kept, turn_to_stage};
 use crate::domain::prescription::draft::{Fields, apply};
 use crate::domain::prescription::{Course, all_fields};
@@ -90,8 +90,6 @@ fn what_was_true_of_one_stage_alone_never_goes_into_another() {
     let never = [
         "approval.height",
         "readings.0.occlusal_mm",
-        "jaw.keyed",
-        "jaw.at_final_vertical",
         "changes.0.mm",
         "dates.wanted",
         "dates.sent",
@@ -144,6 +142,9 @@ fn each_chain_drops_its_own_and_keeps_the_rest() {
                 "vertical.occlusal_mm",
                 "vertical.rest_mm",
                 "facebow.record_id",
+                "jaw.item",
+                "jaw.at_final_vertical",
+                "jaw.keyed",
                 "guidance.condylar_right",
                 "anterior.upper_mould",
                 "occlusion.scheme",
@@ -152,7 +153,11 @@ fn each_chain_drops_its_own_and_keeps_the_rest() {
         (
             SetUp,
             Finish,
-            &["vertical.change_mm", "anterior.incisal_change_mm"],
+            &[
+                "vertical.change_mm",
+                "anterior.incisal_change_mm",
+                "jaw.keyed",
+            ],
             &[
                 "vertical.occlusal_mm",
                 "anterior.midline_offset_mm",
@@ -292,6 +297,10 @@ fn a_height_is_carried_into_a_reset_and_goes_where_it_is_refused() {
         "64"
     );
     assert_eq!(turn(&refused, &[("order.course", "set_up")])[ovd], "64");
+    // By way of another kind it is refused all the same.
+    let finish = turn(&refused, &[("order.course", "finish")]);
+    let back = turn(&finish, &[("order.course", "reset")]);
+    assert!(!back.contains_key(ovd));
     // Refused with the save that chooses the kind of work, and the new height with it.
     let at_once = [("order.course", "reset"), (height, "no"), (ovd, "61.5")];
     let new = turn(&signed, &at_once);
@@ -333,4 +342,98 @@ fn a_set_up_after_a_reset_or_a_finish_takes_up_what_they_left_behind() {
         let own = [("order.course", "set_up"), ("anterior.midline", "no")];
         assert_eq!(turn(&signed, &own)["anterior.midline"], "no");
     }
+}
+
+/// Common practice, no source: the casts stay mounted by the record of the set-up until its height is refused.
+#[test]
+fn the_bite_record_is_carried_into_a_reset_and_goes_with_a_refused_height() {
+    let signed = fields(&[
+        ("order.course", "set_up"),
+        ("jaw.item", "ABC-DEF-GHJ"),
+        ("jaw.at_final_vertical", "yes"),
+        ("jaw.keyed", "yes"),
+    ]);
+    let height = "approval.height";
+    let turn =
+        |stands: &Fields, sent: &[(&str, &str)]| turned(stands, &signed, Course::SetUp, sent);
+    let record = |fields: &Fields| fields.keys().filter(|key| key.starts_with("jaw.")).count();
+    let reset = turn(&signed, &[("order.course", "reset"), (height, "yes")]);
+    assert_eq!(record(&reset), 3);
+    let refused = turn(&reset, &[(height, "no")]);
+    assert_eq!(record(&refused), 0);
+    assert_eq!(record(&turn(&refused, &[(height, "yes")])), 3);
+    // A finish has no record, and back in the reset it is refused still.
+    let finish = turn(&refused, &[("order.course", "finish")]);
+    assert_eq!(record(&finish), 0);
+    assert_eq!(record(&turn(&finish, &[("order.course", "reset")])), 0);
+    let right = [("order.course", "reset"), (height, "yes")];
+    assert_eq!(record(&turn(&finish, &right)), 3);
+}
+
+#[test]
+fn what_one_kind_takes_out_comes_back_with_the_next_that_keeps_it() {
+    let signed = fields(&[
+        ("order.course", "set_up"),
+        ("anterior.midline", "yes"),
+        ("anterior.incisal_show_mm", "2"),
+        ("dates.wanted", "2028-05-17"),
+    ]);
+    let turn =
+        |stands: &Fields, sent: &[(&str, &str)]| turned(stands, &signed, Course::SetUp, sent);
+    let reset = turn(&signed, &[("order.course", "reset")]);
+    assert!(!reset.contains_key("anterior.midline"));
+    let finish = turn(&reset, &[("order.course", "finish")]);
+    assert_eq!(finish["anterior.midline"], "yes");
+    assert!(!finish.contains_key("dates.wanted"));
+    assert_eq!(turn(&finish, &[("order.course", "set_up")]), signed);
+    let again = turn(&finish, &[("order.course", "reset")]);
+    assert_eq!(again, reset);
+}
+
+#[test]
+fn the_next_round_of_a_reset_begins_without_what_was_of_the_last() {
+    assert!(comes_again(Course::Reset));
+    for other in Course::ALL.iter().filter(|one| **one != Course::Reset) {
+        assert!(!comes_again(*other), "{other:?}");
+    }
+    let signed = fields(&[
+        ("order.course", "reset"),
+        ("approval.arrangement", "no"),
+        ("approval.height", "no"),
+        ("changes.0.mm", "1"),
+        ("readings.0.occlusal_mm", "61.5"),
+        ("enclosed.0.tag", "ABC-DEF-GHJ"),
+        ("reason.a.b", "as agreed"),
+        ("vertical.occlusal_mm", "61.5"),
+        ("jaw.keyed", "yes"),
+        ("shade.tab", "B-20"),
+    ]);
+    let held = fields(&[
+        ("order.course", "reset"),
+        ("vertical.occlusal_mm", "61.5"),
+        ("jaw.keyed", "yes"),
+        ("shade.tab", "B-20"),
+    ]);
+    let begun = next_round(&signed, Course::Reset);
+    assert_eq!(begun, held);
+    // A height that is refused once more goes with its record.
+    let refused = turned(&begun, &begun, Course::Reset, &[("approval.height", "no")]);
+    let keys: Vec<&str> = refused.keys().map(String::as_str).collect();
+    assert_eq!(keys, ["approval.height", "order.course", "shade.tab"]);
+}
+
+#[test]
+fn the_next_round_is_filled_like_a_new_one() {
+    let mut bed = copied();
+    bed.beforehand.signed = Some(Course::Reset);
+    let typed = bed.typed(&[
+        ("order.course", "reset"),
+        ("readings.0.occlusal_mm", "61.5"),
+        ("readings.1.occlusal_mm", "61.5"),
+    ]);
+    assert_eq!(fill(&typed, &bed.known()).fields, typed);
+    bed.beforehand.is_next_round = true;
+    let filled = fill(&typed, &bed.known()).fields;
+    assert_eq!(filled["pieces.0.stage"], "reset");
+    assert_eq!(filled["vertical.occlusal_mm"], "61.5");
 }

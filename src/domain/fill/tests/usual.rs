@@ -48,6 +48,7 @@ fn before(pairs: &[(&str, &str)]) -> Option<CaseBefore> {
 fn usual() -> Bed {
     let mut bed = copied();
     bed.beforehand = Beforehand {
+        is_next_round: false,
         office: vec![set(
             "office",
             3,

@@ -179,3 +179,24 @@ fn within_one_kind_of_work_each_field_is_told_and_things_and_cautions_are_not() 
     assert!(found.iter().any(|one| one.ends_with("nothing > heather")));
     assert_eq!(told(&before, &before), Vec::<String>::new());
 }
+
+#[test]
+fn what_a_refused_height_takes_with_it_is_not_told_as_withdrawn() {
+    let keyed = [SET_UP, &[("jaw.keyed", "yes")]].concat();
+    let told_of = |height: &str| {
+        let reset = [
+            ("order.course", "reset"),
+            ("pieces.0.arch", "upper"),
+            ("pieces.0.stage", "reset"),
+            ("approval.height", height),
+            ("vertical.occlusal_mm", "61.5"),
+        ];
+        told(&text(&reset), &text(&keyed))
+    };
+    let is_withdrawn = |told: &[String]| told.iter().any(|line| line == "Keyed: yes > nothing");
+    assert!(is_withdrawn(&told_of("yes")), "{:?}", told_of("yes"));
+    let refused = told_of("no");
+    assert!(!is_withdrawn(&refused), "{refused:?}");
+    let new = "Occlusal vertical dimension: 65 mm > 61.5 mm".to_owned();
+    assert!(refused.contains(&new), "{refused:?}");
+}

@@ -162,3 +162,137 @@ fn the_record_of_a_reset_is_not_that_of_its_set_up() {
     setting.previous = Some(again);
     assert_eq!(said(&document, &setting, ID), None);
 }
+
+#[test]
+fn the_refused_height_is_not_the_new_one() {
+    const ID: &str = "height-of-before-the-reset";
+    let reset = |edits: Edits<'_>, is_next_round: bool, before: Option<Prescription>| {
+        let refused: Edits<'_> = &[
+            ("pieces.0.stage", "reset"),
+            ("pieces.1.stage", "reset"),
+            ("approval.height", "no"),
+            ("vertical.order", "keep"),
+            ("vertical.change_mm", ""),
+        ];
+        let (document, mut setting) = changed(&[refused, edits].concat());
+        (setting.previous, setting.is_next_round) = (before, is_next_round);
+        said(&document, &setting, ID)
+    };
+    let old = set_up().vertical.occlusal_mm.unwrap();
+    let (key, sentence) = reset(&[], false, Some(set_up())).unwrap();
+    assert_eq!(key, "vertical.occlusal_mm");
+    assert!(sentence.contains(&format!("{old} mm")), "{sentence}");
+    for edits in [
+        &[("vertical.occlusal_mm", "61.5")][..],
+        &[("vertical.occlusal_mm", "")],
+        // It is what the bite is opened from.
+        &[("vertical.order", "open"), ("vertical.change_mm", "1")],
+        &[("approval.height", "yes")],
+    ] {
+        assert_eq!(reset(edits, false, Some(set_up())), None, "{edits:?}");
+    }
+    assert_eq!(reset(&[], false, None), None);
+    // A reset that is written once more has its new height already; once that was tried in, it can be refused too.
+    let mut again = set_up();
+    again.approval.height = Some(crate::domain::form::YesNo::No);
+    assert_eq!(reset(&[], false, Some(again.clone())), None);
+    assert!(reset(&[], true, Some(again)).is_some());
+}
+
+#[test]
+fn records_by_which_the_try_in_stands_mounted_need_not_go_along() {
+    let asked = |edits: Edits<'_>, before: Option<Prescription>, id: &str| {
+        let (document, mut setting) = changed(edits);
+        setting.previous = before;
+        said(&document, &setting, id).is_some()
+    };
+    let reset = [("pieces.0.stage", "reset"), ("pieces.1.stage", "reset")];
+    for (row, id) in [
+        ("enclosed.2.*", "record-not-enclosed"),
+        ("enclosed.3.*", "facebow-not-enclosed"),
+    ] {
+        let gone = [(row, "")];
+        let kinds = [FINISH, &reset[..]];
+        for kind in kinds {
+            let edits = [kind, &gone[..]].concat();
+            assert!(!asked(&edits, Some(set_up()), id), "{id}");
+            // Nothing was mounted by it yet.
+            assert!(asked(&edits, None, id), "{id}");
+        }
+        let refused = [&reset[..], &gone[..], &[("approval.height", "no")]].concat();
+        assert!(asked(&refused, Some(set_up()), id), "{id}");
+    }
+}
+
+#[test]
+fn teeth_that_are_as_wanted_are_not_changed() {
+    let asked = |edits: Edits<'_>| {
+        let reset: Edits<'_> = &[("pieces.0.stage", "reset"), ("pieces.1.stage", "reset")];
+        let (document, setting) = changed(&[reset, edits].concat());
+        said(&document, &setting, "reset-of-an-approved-try-in")
+    };
+    let wanted = ("approval.arrangement", "yes");
+    let refused = ("approval.height", "no");
+    let (_, sentence) = asked(&[wanted, refused]).unwrap();
+    assert_eq!(
+        sentence,
+        "The teeth are as wanted, and changes of them are listed."
+    );
+    assert_eq!(asked(&[wanted, refused, ("changes.*", "")]), None);
+    assert_eq!(asked(&[("approval.arrangement", "no"), refused]), None);
+}
+
+#[test]
+fn readings_that_are_off_both_heights_are_said_of_both() {
+    let (document, setting) =
+        changed(&[("vertical.rest_mm", "80"), ("vertical.occlusal_mm", "70")]);
+    let (key, sentence) = said(&document, &setting, "vertical-off-its-readings").unwrap();
+    assert_eq!(key, "vertical.occlusal_mm");
+    assert!(
+        sentence.starts_with("For occlusion 70 mm is given")
+            && sentence.contains("; for rest 80 mm is given"),
+        "{sentence}"
+    );
+    // Neither number nor what becomes of it: both are said.
+    let (document, setting) = changed(&[("vertical.order", ""), ("vertical.occlusal_mm", "")]);
+    let (key, sentence) = said(&document, &setting, "criterion-15-vertical").unwrap();
+    assert_eq!(key, "vertical.occlusal_mm");
+    assert!(
+        sentence.contains("nor whether the height is kept"),
+        "{sentence}"
+    );
+}
+
+#[test]
+fn what_a_finish_left_in_the_draft_is_not_asked_of_wax() {
+    let left: Edits<'_> = &[
+        ("base_shade.guide", ""),
+        ("marking.answer", "accepted"),
+        ("marking.text", ""),
+        ("marking.place", ""),
+        ("pattern.source", "none"),
+        ("seal.by", "in_pattern"),
+    ];
+    let ids = [
+        "base-shade-without-guide",
+        "mark-without-text",
+        "mark-without-place",
+        "seal-of-no-pattern",
+    ];
+    for (stage, course, is_asked) in [
+        ("process", "finish", true),
+        ("try_in", "set_up", false),
+        ("reset", "reset", false),
+    ] {
+        let of_it = [
+            ("order.course", course),
+            ("pieces.0.stage", stage),
+            ("pieces.1.stage", stage),
+        ];
+        let (document, setting) = changed(&[left, &of_it[..]].concat());
+        for id in ids {
+            let found = said(&document, &setting, id).is_some();
+            assert_eq!(found, is_asked, "{id} {course}");
+        }
+    }
+}
