@@ -1,8 +1,8 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
 use super::case_work::{CARD, CaseWork};
-use super::recorded::reference::names_office;
 use super::fill_in::is_next_round;
+use super::recorded::reference::names_office;
 use super::see_lists::lists_context;
 use super::whose_case::changed_past_us;
 use super::{App, AppError};

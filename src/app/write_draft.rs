@@ -12,7 +12,9 @@ use super::{App, AppError, Person, see_case};
 use crate::domain::custody::THE_CASE_IS_CLOSED;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{Beforehand, OnRecord, SignedFields, fill, kept, next_round, otherwise, turn_to_stage};
+use crate::domain::fill::{
+    Beforehand, OnRecord, SignedFields, fill, kept, next_round, otherwise, turn_to_stage,
+};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
