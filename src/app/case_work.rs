@@ -9,7 +9,10 @@ use super::proven::{Compared, compare, not_in_record};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
-use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
+use super::whose_case::{
+    WHOSE, changed_past_us, find_own, gone, hold_newest, is_of_another_key, own_case,
+};
+use super::witness::unsigned;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
@@ -588,6 +591,8 @@ impl CaseWork {
                 counted::forget(app, number, Met::Case);
                 Ok(())
             }
+            // Nothing can be proved by a head of another key, and no case is to blame for that.
+            Ok(Some(_)) if is_of_another_key(app, conn).await? => Err(unsigned()),
             Ok(Some(found)) => Err(found.said(app, &self.case)),
             // The card, which says so itself.
             Err(refused @ AppError::Refused(_)) => {

@@ -97,9 +97,7 @@ async fn against(
             witnesses: Vec::new(),
         }),
         Newest::Empty => Err(AppError::Refused(vec!["The record is empty.".to_owned()])),
-        Newest::Unsigned(_) => Err(AppError::Refused(vec![
-            "The newest checkpoint is not signed by the record's key.".to_owned(),
-        ])),
+        Newest::Unsigned(_) => Err(witness::unsigned()),
     }
 }
 

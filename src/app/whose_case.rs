@@ -210,7 +210,7 @@ async fn is_in_record(
 }
 
 /// Whether the newest head is another key's: nothing is in such a tree, whatever is looked for, and every page says so.
-async fn is_of_another_key(app: &App, conn: &mut Connection) -> Result<bool, AppError> {
+pub(super) async fn is_of_another_key(app: &App, conn: &mut Connection) -> Result<bool, AppError> {
     let newest = Newest::read(conn, app.store.key()).await?;
     Ok(matches!(newest, Newest::Unsigned(_)))
 }

@@ -27,6 +27,13 @@ pub enum Newest {
     Unsigned(String),
 }
 
+/// That nothing can be proved by the newest checkpoint.
+pub(super) fn unsigned() -> AppError {
+    AppError::Refused(vec![
+        "The newest checkpoint is not signed by the record's key.".to_owned(),
+    ])
+}
+
 impl Newest {
     pub async fn read(conn: &mut Connection, key: &Verifier) -> Result<Newest, AppError> {
         let note = match head(conn).await {

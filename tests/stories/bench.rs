@@ -986,7 +986,7 @@ async fn a_newer_revision_or_a_stop_keeps_everything_from_being_done() {
         .sees("Done before the work stood still");
     // Nothing is done now.
     let now = scene.works(&scene.tom, "mounted", &[]).await;
-    now.is(422).sees("stopped");
+    now.is(409).sees("Stopped by");
 }
 
 #[tokio::test]

@@ -2,6 +2,7 @@
 
 use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
+use vestibule::domain::values::ids::Tag;
 
 /// The prescription of a stage, by what differs from the least.
 fn stage(fields: &[(&'static str, &'static str)]) -> Vec<(&'static str, &'static str)> {
@@ -236,7 +237,7 @@ async fn a_refused_height_goes_back_to_the_bench_with_its_new_record() {
         .sees("Mount the casts")
         .sees("height refused, mount to the new record")
         .sees("61.5 mm")
-        .sees(&record);
+        .sees(&Tag::parse(&record).unwrap().to_string());
     // Teeth are not moved before they stand at the new height.
     scene.works_next(&scene.tom, "reset", &[]).await.is(422);
     // Nor is it mounted to a new height that nobody has measured.

@@ -209,7 +209,7 @@ async fn a_card_given_to_another_office_is_shown_there_to_nobody_and_is_named() 
     root.get("/people")
         .await
         .sees("1 card under another house")
-        .sees("1 cases for a patient of another office");
+        .sees("1 case for a patient of another office");
     let said = faults(&scene).await;
     assert!(said.contains("whose card is of another office"), "{said}");
     change(&scene, &give("Northgate")).await;
@@ -224,7 +224,7 @@ async fn a_card_given_to_another_office_is_shown_there_to_nobody_and_is_named() 
     sven.get(&write).await.is(409);
     counted::look(&scene.world.app).await.unwrap();
     let said = root.get("/people").await;
-    said.sees("1 cases for a patient of another office")
+    said.sees("1 case for a patient of another office")
         .sees_not("cards under another house");
     change(&scene, &of(&card)).await;
     counted::look(&scene.world.app).await.unwrap();
