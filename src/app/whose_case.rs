@@ -157,6 +157,9 @@ async fn by_record(
     let leaf = match app.store.leaf_about(conn, kind, about).await {
         // What stands on every page says so; what is found has to name the house all the same.
         Err(StoreError::Forked(_)) => record::leaf_about(conn, kind, about).await?,
+        Ok(None) if is_of_another_key(app, conn).await? => {
+            record::leaf_about(conn, kind, about).await?
+        }
         found => found?,
     };
     let Some(leaf) = leaf else {
