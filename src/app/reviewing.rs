@@ -21,10 +21,14 @@ use crate::domain::review::{
     unanswered,
 };
 use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
 use crate::store::cases::PatientRow;
 use crate::store::{Connection, cases};
+
+/// The field that names the case that this one continues or replaces.
+const EARLIER_CASE: &str = "order.earlier_case";
 
 /// The first part of the form key under which a caution's reason is typed.
 pub const REASON: &str = "reason.";
@@ -125,13 +129,34 @@ async fn card_of_case(
     }
 }
 
-/// Everything that is known around the prescription of a case at `now`; `previous` is the one in force.
+/// The cases of other patients of this office that these fields name as the one before: of the numbers of other houses
+/// nothing is known.
+async fn named_of_others(
+    conn: &mut Connection,
+    case: &Case,
+    named_in: &[&Fields],
+) -> Result<Vec<CaseNumber>, AppError> {
+    let mut found = Vec::new();
+    let texts = named_in
+        .iter()
+        .filter_map(|fields| fields.get(EARLIER_CASE));
+    for number in texts.filter_map(|text| CaseNumber::parse(text).ok()) {
+        let named = cases::find_case(conn, &number).await?;
+        if named.is_some_and(|one| one.office == case.office && one.patient != case.patient) {
+            found.push(number);
+        }
+    }
+    Ok(found)
+}
+
+/// Everything that is known around the prescription of a case at `now`; `previous` is the one in force, and `named_in` the
+/// fields that are read.
 /// `dentist` is who would sign; an assistant's draft is reviewed as if a dentist with a licence were to sign it.
 pub async fn setting(
     app: &App,
     conn: &mut Connection,
     work: &CaseWork,
-    previous: Option<Prescription>,
+    (previous, named_in): (Option<Prescription>, &[&Fields]),
     dentist: Option<Letterhead>,
     now: Moment,
 ) -> Result<Setting, AppError> {
@@ -183,6 +208,7 @@ pub async fn setting(
             .collect(),
         card_changed: work.card_changed,
         lists: lists_context(app, conn, &work.case).await?,
+        named_of_others: named_of_others(conn, &work.case, named_in).await?,
         usual_otherwise: Vec::new(),
     })
 }

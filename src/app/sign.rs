@@ -104,9 +104,10 @@ async fn build_of(
     let in_force = in_force.as_ref().map(open_revision).transpose()?;
     let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
-    let mut context = setting(app, conn, work, previous, signer, issued).await?;
-    let signed = (context.previous.as_ref()).map(course_written);
     let read = [typed];
+    let known = (previous, read.as_slice());
+    let mut context = setting(app, conn, work, known, signer, issued).await?;
+    let signed = (context.previous.as_ref()).map(course_written);
     let named = (signed, is_next_round(work), read.as_slice());
     let beforehand = beforehand(app, conn, &work.case, named, person.numbering()).await?;
     let known = known_beside(work, &context.lists, &beforehand, person.numbering());

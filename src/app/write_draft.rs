@@ -150,7 +150,8 @@ async fn draft_context(
     let previous = in_force.map(|(_, document)| document.prescription.clone());
     let is_next = is_next_round(work);
     let named = (previous.as_ref().map(course_written), is_next, named_in);
-    let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
+    let read = (previous, named_in);
+    let setting = setting(app, conn, work, read, signer, work.now(app)).await?;
     Ok(Surroundings {
         beforehand: beforehand(app, conn, &work.case, named, person.numbering()).await?,
         law: reviewing::law(app, work),

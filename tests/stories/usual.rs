@@ -534,4 +534,12 @@ async fn a_usual_value_that_the_patients_last_case_had_otherwise_is_asked_and_a_
         .await
         .is(303);
     assert_eq!(shown(&scene, &scene.dora, "shade.tab").await, pair("", ""));
+    // Named as the earlier case, it is asked about; a number of another house is not.
+    let other = "of another patient";
+    for (named, is_asked) in [(number, true), ("K 4711", false)] {
+        let fields = [("order.earlier_case", named)];
+        scene.write(&scene.dora, &fields).await.is(303);
+        let page = scene.dora.whole_form(&scene.at("/write")).await;
+        assert_eq!(page.words().contains(other), is_asked, "{named}");
+    }
 }

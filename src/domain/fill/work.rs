@@ -28,11 +28,14 @@ const LOWER: &[&str] = &[
 /// What only two jaws can be asked.
 const OF_TWO: &[&str] = &["dates.may_split"];
 
+/// What is asked of the jaw for which nothing is made.
+const OF_ONE: &[&str] = &["opposing."];
+
 /// Whether a field can be of what is treated.
 pub fn fits(key: &str, word: &str, arches: Arches) -> bool {
     let is_of = |keys: &[&str]| keys.iter().any(|one| key.starts_with(one));
     match arches {
-        Arches::Both => true,
+        Arches::Both => !is_of(OF_ONE),
         Arches::Upper => {
             // The pad lies in the other jaw.
             !(is_of(LOWER) || is_of(OF_TWO) || key == "plane.back" && word == "retromolar")

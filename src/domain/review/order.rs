@@ -14,6 +14,7 @@ use crate::domain::prescription::{
     Stage, Strengthening,
 };
 use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::CaseNumber;
 
 /// The rules about the order and its pieces, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -130,6 +131,12 @@ pub const RULES: &[Rule] = &[
         earlier_case,
         "The lab looks up casts, index and lots by the earlier number.",
         PRACTICE,
+    ),
+    caution(
+        "earlier-case-of-another-patient",
+        earlier_of_another,
+        "By that number the lab looks up casts and index of another mouth.",
+        OWN_RULE,
     ),
     caution(
         "correction-without-its-denture",
@@ -579,6 +586,17 @@ fn earlier_case(input: &Input<'_>) -> Option<Hit> {
         "order.earlier_case",
         "A remake or correction is ordered without the number of the earlier case.",
     )
+}
+
+fn earlier_of_another(input: &Input<'_>) -> Option<Hit> {
+    let named = input.rx.order.earlier_case.as_ref()?;
+    let number = CaseNumber::parse(named.as_str()).ok()?;
+    input.setting.named_of_others.contains(&number).then(|| {
+        at(
+            "order.earlier_case",
+            format!("Case {number}, which is named as the earlier one, is of another patient."),
+        )
+    })?
 }
 
 fn try_in(input: &Input<'_>) -> Option<Hit> {

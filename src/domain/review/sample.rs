@@ -180,6 +180,7 @@ pub fn setting() -> Setting {
         found_on_fit: Vec::new(),
         card_changed: false,
         lists: lists(),
+        named_of_others: Vec::new(),
         usual_otherwise: Vec::new(),
     }
 }

@@ -12,7 +12,7 @@ use crate::domain::prescription::usual::Otherwise;
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use time::Date;
 
 /// A party or a person as the signed text will name it. What is missing is empty.
@@ -84,6 +84,8 @@ pub struct Setting {
     pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.
     pub lists: Lists,
+    /// Cases of the office's other patients that the draft names as the one before.
+    pub named_of_others: Vec<CaseNumber>,
     /// Usual values that nobody typed, and that the last case of the same patient had otherwise.
     pub usual_otherwise: Vec<Otherwise>,
 }

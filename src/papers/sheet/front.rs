@@ -226,6 +226,9 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
         };
         reword(&mut entries, "pattern.rule", words);
     }
+    if fields.is_seventh() {
+        say_of_what(&mut entries, prescription);
+    }
     if let Some((label, words)) = spare.filter(|(_, words)| !words.is_empty()) {
         entries.insert(0, Entry::fact(label, words));
     }
@@ -235,6 +238,28 @@ pub fn order(fields: &mut Fields, prescription: &Prescription) -> List {
     entries.extend(fields.each("extractions", "Extract", EXTRACTION));
     entries.extend(fields.each("repairs", "Place", REPAIR));
     List::new("", entries)
+}
+
+/// Names what is not to be ground where nothing before it does; an order of work on a denture that is there is no
+/// new work.
+fn say_of_what(entries: &mut [Entry], prescription: &Prescription) {
+    if prescription.opposing.surface.is_none() {
+        let opposing = "the opposing teeth are not to be ground";
+        reword(
+            entries,
+            "opposing.may_grind",
+            ("is not to be ground", opposing),
+        );
+        let opposing = "the opposing teeth may be ground by the dentist";
+        let alone = "may be ground by the dentist";
+        reword(entries, "opposing.may_grind", (alone, opposing));
+    }
+    let is_there = |stage: Stage| matches!(stage, Stage::Reline | Stage::Rebase | Stage::Repair);
+    let mut stages = prescription.order.pieces.iter().map(|piece| piece.stage);
+    let is_any = stages.len() > 0;
+    if is_any && stages.all(|stage| stage.is_some_and(is_there)) {
+        reword(entries, "order.kind", ("new work", "new order"));
+    }
 }
 
 /// Says one field's words otherwise.

@@ -744,6 +744,32 @@ fn what_the_lab_copies_stands_in_the_order_where_the_copy_is_the_work() {
 }
 
 #[test]
+fn what_is_not_to_be_ground_is_named_and_a_repair_is_no_new_work() {
+    let order = |edits: &[(&str, &str)], number: u32| {
+        let sheet = signed(&with(edits, number), None, Paper::A4);
+        lines(&sheet.order).join("; ")
+    };
+    let alone = [("opposing.may_grind", "no")];
+    let of_enamel = [alone[0], ("opposing.surface", "enamel")];
+    let named = "Against the opposing teeth are not to be ground";
+    assert!(order(&alone, 7).contains(named), "{}", order(&alone, 7));
+    assert!(order(&alone, 6).contains("Against is not to be ground"));
+    assert!(!order(&of_enamel, 7).contains("the opposing teeth"));
+    let repair = [
+        ("order.kind", "new"),
+        ("pieces.0.stage", "repair"),
+        ("pieces.1.stage", "reline"),
+    ];
+    assert!(
+        order(&repair, 7).contains("new order"),
+        "{}",
+        order(&repair, 7)
+    );
+    assert!(order(&repair[..2], 7).contains("new work"));
+    assert!(order(&repair, 6).contains("new work"));
+}
+
+#[test]
 fn no_label_of_the_order_is_wider_than_its_column_and_both_arches_are_no_rush() {
     use crate::papers::sheet::Entry;
     let fields = [

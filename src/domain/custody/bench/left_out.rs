@@ -34,7 +34,23 @@ fn is_the_work(found: &BenchProgress<'_>, arch: Arch) -> bool {
     !others.any(|line| line.arches.iter().any(|(own, _)| *own == arch))
 }
 
-/// What of an order goes before a step for these arches and is not entered yet, in the order of the work.
+/// Whether a step that goes before was asked about already: another that cannot be done without it is entered.
+fn is_passed(found: &BenchProgress<'_>, before: BenchStep, arch: Arch) -> bool {
+    let after = BEFORE.iter().filter(|(_, asked)| asked.contains(&before));
+    let mut later = after.map(|(step, _)| *step);
+    // The last step of all says nothing of those before it: what was finished before its time is no flask.
+    later.any(|step| {
+        let mut lines = found.lines.iter().filter(|line| line.step == step);
+        step != S::Finished
+            && lines.any(|line| {
+                let mut arches = line.arches.iter();
+                arches.any(|(own, done)| *own == arch && done.is_some())
+            })
+    })
+}
+
+/// What of an order goes before a step for these arches and is not entered yet, in the order of the work; each is asked
+/// about once.
 pub fn left_out(
     found: &BenchProgress<'_>,
     step: BenchStep,
@@ -50,7 +66,8 @@ pub fn left_out(
         let mut open = line.open();
         open.retain(|arch| {
             let is_spare = line.step == S::Duplicated && !is_the_work(found, *arch);
-            arches.treated().contains(arch) && !is_spare
+            let is_passed = is_passed(found, line.step, *arch);
+            arches.treated().contains(arch) && !is_spare && !is_passed
         });
         (line.step, open)
     });
@@ -101,6 +118,23 @@ mod tests {
                 &[(S::Flasked, both), (S::Cured, both)],
                 S::Finished,
                 both,
+                "",
+            ),
+            // That it is flasked was asked when it was cured.
+            (
+                Course::Copy,
+                false,
+                &[(S::Cured, upper)],
+                S::Remounted,
+                both,
+                "flasked lower; cured lower",
+            ),
+            (
+                Course::Copy,
+                false,
+                &[(S::Remounted, upper)],
+                S::Finished,
+                upper,
                 "",
             ),
             // What was finished before its time is no flask.

@@ -948,6 +948,31 @@ fn that_nothing_is_worn_is_said_only_where_something_was_taken_out() {
 }
 
 #[test]
+fn b15_an_earlier_case_of_another_patient_is_asked_about() {
+    use crate::domain::values::ids::CaseNumber;
+    let number = |last: u8| {
+        let mut found = (0..32).filter_map(|n| CaseNumber::from_random([5, 5, 5, 5, 5, last, n]));
+        found.next().unwrap()
+    };
+    let asked = |named: &str, others: &[CaseNumber]| {
+        let remake = [
+            ("order.kind", "remake"),
+            ("order.remake_reason", "plane too high"),
+            ("order.earlier_case", named),
+        ];
+        let (document, mut setting) = changed(&remake);
+        setting.named_of_others = others.to_vec();
+        ids(&review(&document, &setting)).contains(&"earlier-case-of-another-patient")
+    };
+    let (own, other) = (number(1), number(2));
+    assert!(asked(other.as_str(), &[own.clone(), other.clone()]));
+    // As somebody types it.
+    assert!(asked(&other.to_string().to_lowercase(), &[other.clone()]));
+    assert!(!asked(own.as_str(), &[other]));
+    assert!(!asked("C-1", &[own]));
+}
+
+#[test]
 fn not_rinsed_is_said_as_its_entry_says_it() {
     let said = |rinsed: &str| {
         let found = found(&[("enclosed.0.rinsed", rinsed)]);
@@ -1153,6 +1178,7 @@ fn every_rule_stands_in_a_table() {
         .chain(SETTING_CHANGES.iter().map(|(id, _)| *id))
         .chain([
             "arch-without-a-denture",
+            "earlier-case-of-another-patient",
             "scan-off-its-item",
             "scan-named-otherwise",
             "opposing-off-the-card",

@@ -19,7 +19,7 @@ const LEAST_ROW: f32 = 4.4;
 const SINCE: u32 = 4;
 /// The sheet since which what the dentist let stand goes into both columns before lines come closer.
 const IN_HALVES_SINCE: u32 = 6;
-/// The sheet since which whatever fits with closed gaps is taken to fit.
+/// The sheet since which whatever fits with closed gaps is taken to fit, and a part where not all does.
 const CLOSED_SINCE: u32 = 7;
 /// Gaps are closed by so much more than what has to fit needs: rounding would otherwise send a line to page 3 in one sheet
 /// of five that uses its room up.
@@ -39,8 +39,9 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 /// The pages of a sheet, each with what its parts speak of.
 ///
 /// Where texts are long, this gives way, in this order: the room for pencil; the gaps between bands, by half; rows that
-/// are written into by hand; the column beside what the dentist let stand; the arches, at 85 %; the room between lines; and
-/// then lines go to page 3, as `ORDER` has it. Letters are never smaller.
+/// are written into by hand; the column beside what the dentist let stand; the arches, at 85 %; the place of what the
+/// dentist let stand, or of the remarks, which goes to the front; the room between lines; and then lines go to page 3, as
+/// `ORDER` has it. Letters are never smaller.
 pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
     let mut measure = Measure::of(sheet.paper, sheet.number);
     let mut draws = sides(sheet, &measure);
@@ -111,6 +112,14 @@ fn sides(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
         if fits(&upper, &more, is_close) {
             upper.append(&mut more);
         }
+    }
+    // Where not all of it has room there, a part of it may: a row more or less on the back is worth no third page.
+    while sheet.number >= CLOSED_SINCE && has_no_room(&more, &lower, &bench) {
+        let part = more
+            .iter()
+            .rposition(|band| fits(&upper, std::slice::from_ref(band), true));
+        let Some(part) = part else { break };
+        upper.push(more.remove(part));
     }
     lower.append(&mut more);
     lower.extend(bench);

@@ -268,6 +268,26 @@ fn l1_what_fits_with_closed_gaps_is_taken_to_fit_since_the_seventh_sheet() {
     assert!(others > 0, "the sixth sheet is set as the seventh");
 }
 
+#[test]
+fn b12_queries_that_fill_the_back_go_to_the_front_where_that_has_room() {
+    let wholes = wholes(&[]);
+    let (_, immediate) = wholes.iter().find(|(name, _)| name == "Immediate").unwrap();
+    for count in 1..=13 {
+        let mut text = immediate.clone();
+        let_stand(&mut text);
+        let row = PassedCaution {
+            reason: "as agreed".to_owned(),
+            ..text.passed.remove(0)
+        };
+        text.passed = vec![row; count];
+        let sheet = signed(&text, None, Paper::A4);
+        let pages = lay_out_sheet(&sheet);
+        assert_sound(&pages);
+        assert_whole(&sheet, &pages);
+        assert_eq!(pages.len(), 2, "{count} queries");
+    }
+}
+
 /// Front and back have no strip without ink that is higher than two lines, and no title stands without a line under it.
 fn assert_filled(pages: &[Page]) {
     for page in pages.iter().take(2) {
