@@ -133,7 +133,7 @@ enum ByRecord {
     },
     /// It has no leaf of it that is signed.
     Unsaid,
-    /// A database of before is as it was until its rows are taken in.
+    /// A database of before is as it was until its rows are taken in; so is one whose head is another key's.
     NotBegun,
 }
 
@@ -157,14 +157,12 @@ async fn by_record(
     let leaf = match app.store.leaf_about(conn, kind, about).await {
         // What stands on every page says so; what is found has to name the house all the same.
         Err(StoreError::Forked(_)) => record::leaf_about(conn, kind, about).await?,
-        Ok(None) if is_of_another_key(app, conn).await? => {
-            record::leaf_about(conn, kind, about).await?
-        }
         found => found?,
     };
     let Some(leaf) = leaf else {
         let is_begun = row.is_none() || head(conn).await?.frontier.size() > 0;
-        return Ok(match is_begun {
+        // Under a head of another key no leaf is found, and every page says so.
+        return Ok(match is_begun && !is_of_another_key(app, conn).await? {
             true => ByRecord::Unsaid,
             false => ByRecord::NotBegun,
         });
