@@ -1,7 +1,6 @@
 //! The work of a lab by technician: what waits for the lab, the earliest due first.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, answered_words, side};
-use super::counted::gone_words;
 use super::doubted::{self, not_to_go_by};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
@@ -96,11 +95,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
     let rows: Vec<&Case> = cases.iter().collect();
     let mut doubted = doubted::among_rows(app, person, &rows, doubted::HELD_AT_ONCE).await?;
     doubted.append(&mut doubted::closed_by_row(app, person).await?);
-    let gone = gone_words(app, party);
-    let mut unreadable = not_to_go_by(&found.unreadable, &doubted);
-    if !gone.is_empty() {
-        unreadable = format!("{unreadable} {gone}").trim_start().to_owned();
-    }
+    let unreadable = not_to_go_by(app, party, &found.unreadable, &doubted);
     let reader = AgendaReader {
         person,
         side: Side::Lab,

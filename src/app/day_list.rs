@@ -1,7 +1,6 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
 use super::agenda::{AgendaLine, AgendaReader, BenchPeople, Urgency, side};
-use super::counted::gone_words;
 use super::doubted::{self, not_to_go_by};
 use super::health::refuse_if_forked;
 use super::recorded::reference::hold;
@@ -215,17 +214,17 @@ async fn groups(
         });
     }
     // The newest change dates the paper, so that the same lines give the same file.
-    let unsaid = [not_to_go_by(&unreadable, &doubted), gone_words(app, party)];
+    let unsaid = not_to_go_by(app, party, &unreadable, &doubted);
     Ok((groups, more(is_cut, unsaid), newest))
 }
 
 /// What does not stand on the list, in words; empty for most.
-fn more(is_cut: bool, [unsaid, gone]: [String; 2]) -> String {
+fn more(is_cut: bool, unsaid: String) -> String {
     let cut = match is_cut {
         true => format!("There is more than these {LINES_MOST} lines: see the first page."),
         false => String::new(),
     };
-    let mut words = vec![cut, unsaid, gone];
+    let mut words = vec![cut, unsaid];
     words.retain(|one| !one.is_empty());
     words.join(" ")
 }

@@ -139,12 +139,7 @@ async fn closed_among_met(app: &App, party: &PartyId) -> Result<Vec<Case>, AppEr
 /// What the first page says of cases that stand in none of its lists and belong there; empty for most.
 pub async fn missing_words(app: &App, person: &Person) -> Result<String, AppError> {
     let closed = closed_by_row(app, person).await?;
-    let mut words = vec![
-        doubted_words(&closed),
-        counted::gone_words(app, person.party_id()),
-    ];
-    words.retain(|one| !one.is_empty());
-    Ok(words.join(" "))
+    Ok(not_to_go_by(app, person.party_id(), &[], &closed))
 }
 
 /// None for what is none of this person's.
@@ -188,9 +183,19 @@ async fn forget_if_right(app: &App, work: &CaseWork) -> Result<(), AppError> {
     Ok(())
 }
 
-/// What a list says of its cases that cannot be read, and of those that nobody goes by; empty where there is none.
-pub(super) fn not_to_go_by(unreadable: &[String], doubted: &BTreeSet<CaseNumber>) -> String {
-    let mut words = vec![unreadable_words(unreadable), doubted_words(doubted)];
+/// What a list says of this party's cases that cannot be read, of those that nobody goes by, and of those that were taken
+/// away; empty where there is none.
+pub(super) fn not_to_go_by(
+    app: &App,
+    party: &PartyId,
+    unreadable: &[String],
+    doubted: &BTreeSet<CaseNumber>,
+) -> String {
+    let mut words = vec![
+        unreadable_words(unreadable),
+        doubted_words(doubted),
+        counted::gone_words(app, party),
+    ];
     words.retain(|one| !one.is_empty());
     words.join(" ")
 }

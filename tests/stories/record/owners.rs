@@ -1,7 +1,7 @@
 //! What keeps the owners of an installation safe: who was shut out lets nobody in, what stands in a row without the key
 //! opens nothing, and what was set back or damaged is said where it is seen.
 
-use super::{faults, set_back};
+use super::{faults, set_back, words_on};
 use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::lists::{MOULDS, load_moulds};
 use crate::scene::{LEAST, Scene};
@@ -409,16 +409,6 @@ async fn b1_one_damaged_case_keeps_nobody_from_the_others() {
     scene.dora.get(&scene.at("")).await.is(200);
 }
 
-fn words_of(paper: &Answer) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, &paper.body).unwrap();
-    let mut tool = std::process::Command::new("pdftotext");
-    let read = tool.args(["-raw", "-enc", "UTF-8"]).arg(&file).arg("-");
-    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
 #[tokio::test]
 async fn a_case_that_cannot_be_read_is_named_at_the_bench_on_the_day_list_and_in_a_search() {
     let (scene, _) = Scene::at_the_lab().await;
@@ -434,7 +424,7 @@ async fn a_case_that_cannot_be_read_is_named_at_the_bench_on_the_day_list_and_in
         scene.tom.get(path).await.is(200).sees(&said);
     }
     let paper = scene.tom.get("/day-list.pdf?for=week").await;
-    assert!(words_of(paper.is(200)).contains(&said));
+    assert!(words_on(paper.is(200)).contains(&said));
     scene.dora.get("/find?q=Kiln").await.is(200).sees(&said);
     // Who has nothing to do with the case hears nothing of it.
     let stranger = scene.world.visitor("sven").await;

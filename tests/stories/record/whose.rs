@@ -1,8 +1,8 @@
 //! Rows of cases that somebody has changed or taken away past the program: nothing of a case is shown to a house that the
 //! record does not name, nobody is led to another patient's work, and what is gone is missed.
 
-use super::faults;
-use crate::common::{Answer, Visitor};
+use super::{faults, words_on};
+use crate::common::Visitor;
 use crate::scene::{LEAST, Scene, last_part, open_case};
 use vestibule::app::counted;
 
@@ -11,16 +11,6 @@ async fn change(scene: &Scene, sql: &str) {
     let sql = format!("PRAGMA foreign_keys = OFF; {sql}");
     let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
     done.await.unwrap();
-}
-
-fn text_of(paper: &Answer) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, &paper.body).unwrap();
-    let mut tool = std::process::Command::new("pdftotext");
-    let read = tool.args(["-raw", "-enc", "UTF-8"]).arg(&file).arg("-");
-    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The least of what is shown of a case, and a page of its own for each way in which it is read.
@@ -192,7 +182,7 @@ async fn a_card_given_to_another_office_is_shown_there_to_nobody_and_is_named() 
     let listed = sven.get("/patients").await;
     assert!(listed.is(200).hrefs(&path).is_empty());
     listed.sees_not("cannot be read");
-    let sheet = text_of(sven.get("/patients/key-sheet.pdf").await.is(200));
+    let sheet = words_on(sven.get("/patients/key-sheet.pdf").await.is(200));
     assert!(!sheet.contains(&printed), "{sheet}");
     let lab = sven.get("/cases/new").await;
     let lab = lab.option_value("lab", "Kiln Laboratory");
@@ -329,7 +319,7 @@ async fn a_day_list_names_what_it_cannot_say_and_leaves_nothing_out_in_silence()
     put_in_pan(&scene, "27").await;
     const WORDS: &str = "Not as the record says";
     let paper = || scene.tom.get("/day-list.pdf?for=week");
-    assert!(!text_of(paper().await.is(200)).contains(WORDS));
+    assert!(!words_on(paper().await.is(200)).contains(WORDS));
     change(&scene, "CREATE TABLE kept AS SELECT * FROM case_file").await;
     let back = "(due, lab_day, closed) = (SELECT due, lab_day, closed FROM kept)";
     for set in [
@@ -338,10 +328,10 @@ async fn a_day_list_names_what_it_cannot_say_and_leaves_nothing_out_in_silence()
         "closed = 1",
     ] {
         change(&scene, &format!("UPDATE case_file SET {set}")).await;
-        let text = text_of(paper().await.is(200));
+        let text = words_on(paper().await.is(200));
         assert!(text.contains(WORDS), "{set}: {text}");
         change(&scene, &format!("UPDATE case_file SET {back}")).await;
-        let text = text_of(paper().await.is(200));
+        let text = words_on(paper().await.is(200));
         assert!(!text.contains(WORDS), "{set}, and back: {text}");
     }
 }
@@ -355,7 +345,7 @@ async fn the_day_due_is_the_signed_one_whatever_stands_in_the_row() {
     let papers = async || {
         let days = scene.tom.get(&days).await.is(200).body.clone();
         let pan = scene.tom.get(&pan).await;
-        (days, text_of(pan.is(200)))
+        (days, words_on(pan.is(200)))
     };
     let before = papers().await;
     // With another version nothing that was read before is shown.
