@@ -172,18 +172,22 @@ fn alarm(app: &App, why: Why, kept: &str, found: &str, party: Option<PartyId>) -
     }
 }
 
+/// Whoever keeps an old checkpoint finds the same fault with every page: the log says it once.
 async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
-    tracing::error!(
-        why = alarm.why.word(),
-        kept = alarm.kept,
-        found = alarm.found,
-        "the record does not fit"
-    );
-    write(app, |mut tx| async {
-        stored::raise(&mut tx, alarm).await?;
-        Ok((tx, ()))
+    let new = write(app, |mut tx| async {
+        let new = stored::raise(&mut tx, alarm).await?;
+        Ok((tx, new))
     })
-    .await
+    .await?;
+    if new {
+        tracing::error!(
+            why = alarm.why.word(),
+            kept = alarm.kept,
+            found = alarm.found,
+            "the record does not fit"
+        );
+    }
+    Ok(())
 }
 
 /// Holds the record against everything that any side keeps, so that no alarm is left to come after the open

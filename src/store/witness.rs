@@ -266,8 +266,9 @@ fn alarm_row(row: &AnyRow) -> Result<AlarmRow, StoreError> {
     })
 }
 
-/// Writes an alarm down, open. One that is there already stays as it is, cleared or not.
-pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
+/// Writes an alarm down, open, and tells whether it is new. One that is there already stays as it is, cleared
+/// or not.
+pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<bool, StoreError> {
     let done = sqlx::query(
         "INSERT INTO alarm (id, why, kept, found, party_id, account_id, account_name, raised_ms) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, $8) ON CONFLICT (id) DO NOTHING",
@@ -282,7 +283,8 @@ pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
     .bind(alarm.at_ms)
     .execute(tx.conn())
     .await?;
-    if done.rows_affected() == 1 {
+    let new = done.rows_affected() == 1;
+    if new {
         // It stands open already where somebody has taken away the alarm alone, past this program.
         sqlx::query(
             "INSERT INTO open_alarm (raised_ms, alarm_id) VALUES ($1, $2) ON CONFLICT (raised_ms, alarm_id) DO NOTHING",
@@ -292,7 +294,7 @@ pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
         .execute(tx.conn())
         .await?;
     }
-    Ok(())
+    Ok(new)
 }
 
 /// Opens an alarm again that somebody has taken away past this program; one that stands open stays as it is.

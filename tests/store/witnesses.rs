@@ -134,8 +134,9 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     };
     let (first, second) = (alarm("x", MONDAY_MS), alarm("y", MONDAY_MS + 1));
     let mut tx = bed.tx().await;
-    for raised in [&second, &first, &alarm("x", MONDAY_MS + 9)] {
-        witness::raise(&mut tx, raised).await.unwrap();
+    let known = alarm("x", MONDAY_MS + 9);
+    for (raised, new) in [(&second, true), (&first, true), (&known, false)] {
+        assert_eq!(witness::raise(&mut tx, raised).await.unwrap(), new);
     }
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
@@ -158,7 +159,7 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     drop(tx);
     // A cleared one is not opened by being raised again.
     let mut tx = bed.tx().await;
-    witness::raise(&mut tx, &first).await.unwrap();
+    assert!(!witness::raise(&mut tx, &first).await.unwrap());
     tx.commit().await.unwrap();
     let open = witness::open_alarms(&mut conn, 10).await.unwrap();
     assert_eq!(open, [second]);
