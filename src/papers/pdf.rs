@@ -185,14 +185,17 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
             catalog.set("Lang", text);
         }
     }
+    // In the packing that every reader knows (ISO 32000-1, 7.4.4). Its tables are larger than most streams, and are laid
+    // out once.
+    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
     for stream in file
         .objects
         .values_mut()
         .filter_map(|o| o.as_stream_mut().ok())
     {
         if stream.allows_compression && stream.dict.get(b"Filter").is_err() {
-            let packed = packed(&stream.content)?;
-            stream.set_content(packed);
+            packing.write_all(&stream.content)?;
+            stream.set_content(packing.reset(Vec::new())?);
             stream.dict.set("Filter", "FlateDecode");
         }
     }
@@ -204,13 +207,6 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
 /// How hard the streams are packed. A sheet is a twentieth larger than at the hardest, which takes six times as long: as
 /// long as all the rest of it.
 const PACKED: Compression = Compression::new(4);
-
-/// In the packing that every reader knows (ISO 32000-1, 7.4.4).
-fn packed(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
-    let mut packing = ZlibEncoder::new(Vec::new(), PACKED);
-    packing.write_all(bytes)?;
-    packing.finish()
-}
 
 /// An empty thing of the same type, which only the library can name.
 fn empty_like<T: Default>(_: &T) -> T {

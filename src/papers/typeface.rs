@@ -108,6 +108,10 @@ pub fn is_combining(letter: char) -> bool {
 /// The text as it can be printed: composed letters, plain spaces, `\n` for every kind of line end, and a number in
 /// brackets for whatever the face cannot show.
 pub fn legible(text: &str) -> String {
+    // Most texts: every one of these is composed, in both weights, and printed as itself.
+    if text.bytes().all(|byte| matches!(byte, b' '..=b'~')) {
+        return text.to_owned();
+    }
     let mut shown = String::with_capacity(text.len());
     let mut letters = text.nfc().peekable();
     while let Some(letter) = letters.next() {

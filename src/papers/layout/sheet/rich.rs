@@ -28,6 +28,24 @@ impl Span {
             row: None,
         }
     }
+
+    /// Other words, of the same style and place.
+    fn with(&self, text: &str) -> Span {
+        let Span {
+            style,
+            changed,
+            about,
+            row,
+            ..
+        } = *self;
+        Span {
+            text: text.to_owned(),
+            style,
+            changed,
+            about,
+            row,
+        }
+    }
 }
 
 /// The words of the common size.
@@ -120,7 +138,7 @@ fn lines(spans: &[Span], width: f32) -> Vec<SetLine> {
         };
         let parts = parts(spans, at + begin, at + begin + word.len());
         at += begin + word.len();
-        setter.word(&parts);
+        setter.word(parts);
     }
     setter.turn();
     setter.lines
@@ -135,10 +153,7 @@ fn parts(spans: &[Span], from: usize, to: usize) -> Vec<Span> {
         if first < last
             && let Some(text) = span.text.get(first - begin..last - begin)
         {
-            parts.push(Span {
-                text: text.to_owned(),
-                ..span.clone()
-            });
+            parts.push(span.with(text));
         }
         begin = end;
     }
@@ -167,7 +182,7 @@ impl Setter {
     }
 
     /// Sets a word behind the last one, or on the next line; one that is wider than the line is broken.
-    fn word(&mut self, parts: &[Span]) {
+    fn word(&mut self, parts: Vec<Span>) {
         let width: f32 = parts
             .iter()
             .map(|part| part.style.width_mm(&part.text))
@@ -181,13 +196,13 @@ impl Setter {
                     last.text.push(' ');
                     self.used += last.style.width_mm(" ");
                 }
-                parts.iter().for_each(|part| self.push(part.clone()));
+                parts.into_iter().for_each(|part| self.push(part));
                 return;
             }
             self.turn();
         }
         if width <= self.width {
-            parts.iter().for_each(|part| self.push(part.clone()));
+            parts.into_iter().for_each(|part| self.push(part));
             return;
         }
         for part in parts {
@@ -195,10 +210,7 @@ impl Setter {
                 if self.used + part.style.width_mm(unit) > self.width {
                     self.turn();
                 }
-                self.push(Span {
-                    text: unit.to_owned(),
-                    ..part.clone()
-                });
+                self.push(part.with(unit));
             }
         }
     }
