@@ -1,8 +1,8 @@
 //! Papers about a case besides its prescription, read back by a reader that is not ours.
 
 use crate::common::{Answer, Visitor, World};
+use crate::pdf_text::{LAYOUT, in_single_spaces, pages_of};
 use crate::scene::Scene;
-use std::process::Command;
 use vestibule::app::case_papers::CasePaperKind;
 use vestibule::app::visit::Visit;
 use vestibule::app::{Person, case_papers, demo};
@@ -16,14 +16,8 @@ pub fn read(paper: &Answer) -> (String, usize) {
 }
 
 fn read_pdf(bytes: &[u8]) -> (String, usize) {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("paper.pdf");
-    std::fs::write(&file, bytes).unwrap();
-    let mut tool = Command::new("pdftotext");
-    let read = tool.args(["-layout", "-enc", "UTF-8"]).arg(&file).arg("-");
-    let text = String::from_utf8(read.output().unwrap().stdout).unwrap();
-    let pages = text.trim_end_matches('\u{c}').split('\u{c}').count();
-    (text.split_whitespace().collect::<Vec<_>>().join(" "), pages)
+    let pages = pages_of(bytes, LAYOUT);
+    (in_single_spaces(&pages.join(" ")), pages.len())
 }
 
 async fn works(scene: &Scene, who: &Visitor, step: &str, more: &[(&str, &str)]) {

@@ -11,6 +11,8 @@
 mod common;
 #[path = "../databases/mod.rs"]
 mod databases;
+#[path = "../pdf_text/mod.rs"]
+mod pdf_text;
 mod scans;
 mod scene;
 

@@ -1,6 +1,7 @@
 //! Pictures of a case: sent as a browser sends them, seen by both houses and by nobody else, and erased for good.
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
+use crate::pdf_text::{LAYOUT, words_of};
 use crate::scans::a_scan;
 use crate::scene::Scene;
 use axum::body::Body;
@@ -635,22 +636,17 @@ fn read(paper: &[u8]) -> (String, Vec<String>) {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");
     std::fs::write(&file, paper).unwrap();
-    let run = |name: &str, before: &[&str], after: &[&str]| {
-        let mut tool = std::process::Command::new(name);
-        let done = tool.args(before).arg(&file).args(after).output().unwrap();
-        assert!(done.status.success(), "{done:?}");
-        String::from_utf8(done.stdout).unwrap()
-    };
-    let text = run("pdftotext", &["-layout", "-enc", "UTF-8"], &["-"]);
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let images = run("pdfimages", &["-list"], &[]);
+    let mut tool = std::process::Command::new("pdfimages");
+    let done = tool.arg("-list").arg(&file).output().unwrap();
+    assert!(done.status.success(), "{done:?}");
+    let images = String::from_utf8(done.stdout).unwrap();
     // A line each below two of headings: page, number, type, width, height, colours.
     let lines = images.lines().skip(2).map(|line| {
         let words: Vec<&str> = line.split_whitespace().collect();
         assert_eq!(words[2..6], ["image", "48", "32", "rgb"], "{line}");
         words[0].to_owned()
     });
-    (text, lines.collect())
+    (words_of(paper, LAYOUT), lines.collect())
 }
 
 /// What stands open on the page of questions: its question, and the pictures that are shown with one.
