@@ -103,15 +103,8 @@ async fn groups(
         offset: 0,
     };
     let whole = Sought {
-        side,
-        party,
-        turn: WhoseTurn::Held,
-        closed: false,
-        house: None,
-        stage: None,
         technician,
-        from: None,
-        before: None,
+        ..Sought::open(side, party, WhoseTurn::Held)
     };
     let mut mine = lists::listed(&mut conn, whole, part).await?;
     // Whoever asks waits, whenever the work is due.

@@ -15,6 +15,7 @@ mod databases;
 mod pdf_text;
 mod scans;
 mod scene;
+mod sent_file;
 
 mod access;
 mod agenda;

@@ -4,6 +4,7 @@ use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::pdf_text::{LAYOUT, words_of};
 use crate::scans::a_scan;
 use crate::scene::Scene;
+use crate::sent_file::{self, SentFile};
 use axum::body::Body;
 use axum::http::{Request, header};
 use std::collections::BTreeMap;
@@ -29,25 +30,14 @@ fn taken(shade: u8) -> Vec<u8> {
 
 const SHOWN: &[(&str, &str)] = &[("shows", "bite_record"), ("mouth_only", "yes")];
 
-/// The form with a picture, field by field, as a browser sends it.
 fn request(path: &str, fields: &BTreeMap<String, String>, picture: &[u8]) -> Request<Body> {
-    let mut body = Vec::new();
-    for (key, text) in fields {
-        let part =
-            format!("--border\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{text}\r\n");
-        body.extend(part.bytes());
-    }
-    let part = "--border\r\nContent-Disposition: form-data; name=\"picture\"; filename=\"Quartermain.jpg\"\r\n\
-                Content-Type: image/jpeg\r\n\r\n";
-    body.extend(part.bytes());
-    body.extend(picture);
-    body.extend(b"\r\n--border--\r\n");
-    Request::post(path)
-        .header(header::CONTENT_TYPE, "multipart/form-data; boundary=border")
-        .header(header::HOST, "vestibule.test")
-        .header(header::ORIGIN, "http://vestibule.test")
-        .body(Body::from(body))
-        .unwrap()
+    let file = SentFile {
+        key: "picture",
+        name: "Quartermain.jpg",
+        kind: "image/jpeg",
+        bytes: picture,
+    };
+    sent_file::request(path, fields, &file)
 }
 
 async fn fields_of(
@@ -55,14 +45,7 @@ async fn fields_of(
     who: &Visitor,
     said: &[(&str, &str)],
 ) -> BTreeMap<String, String> {
-    let page = who.get(&scene.at("/pictures")).await;
-    let key = page.attribute("#add input[name=post_key]", "value");
-    let mut fields = BTreeMap::from([("post_key".to_owned(), key)]);
-    let said = said
-        .iter()
-        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()));
-    fields.extend(said);
-    fields
+    sent_file::fields_of(who, &scene.at("/pictures"), said).await
 }
 
 async fn send(scene: &Scene, who: &Visitor, picture: &[u8], said: &[(&str, &str)]) -> Answer {
