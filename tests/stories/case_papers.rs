@@ -4,7 +4,6 @@ use crate::common::{Answer, Visitor, World};
 use crate::pdf_text::{LAYOUT, in_single_spaces, pages_of};
 use crate::scene::Scene;
 use vestibule::app::case_papers::CasePaperKind;
-use vestibule::app::visit::Visit;
 use vestibule::app::{Person, case_papers, demo};
 use vestibule::domain::people::party::Paper;
 use vestibule::store::{cases, parties, people};
@@ -227,18 +226,10 @@ async fn the_statement_of_each_case_of_the_demo_stands_on_one_page_of_either_pap
         let of_lab = everybody
             .iter()
             .find(|one| one.party.as_ref() == Some(&case.lab));
-        let person = Person {
-            account: of_lab.unwrap().clone(),
-            party: parties::find(&mut conn, &case.lab).await.unwrap(),
-            session: String::new(),
-            changes: 0,
-            proved_ms: 0,
-            checkpoint: String::new(),
-            alarms: 0,
-            unread: 0,
-            visit: Visit::default(),
-            by_code: None,
-        };
+        let person = Person::without_session(
+            of_lab.unwrap().clone(),
+            parties::find(&mut conn, &case.lab).await.unwrap(),
+        );
         for paper in [Paper::A4, Paper::Letter] {
             let which = (CasePaperKind::Statement, Some(paper));
             let pdf = case_papers::pdf(&world.app, &person, &case.number, which);

@@ -4,7 +4,7 @@ use crate::common::{Answer, PASSWORD, Visitor};
 use crate::scene::Scene;
 use crate::sent_file::{self, SentFile};
 use axum::body::Body;
-use axum::http::{Request, header};
+use axum::http::Request;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Write};
 use std::path::PathBuf;

@@ -48,7 +48,8 @@ pub async fn fields_of(
 ) -> BTreeMap<String, String> {
     let page = who.get(path).await;
     let key = page.attribute("#add input[name=post_key]", "value");
-    let said = said.iter().chain([&("post_key", key.as_str())]);
+    let key = [("post_key", key.as_str())];
+    let said = said.iter().chain(&key);
     said.map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
         .collect()
 }
