@@ -202,7 +202,7 @@ fn least_type_pt(bytes: &[u8]) -> f64 {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("paper.pdf");
     std::fs::write(&file, bytes).unwrap();
-    let mut tool = Command::new("pdftohtml");
+    let mut tool = std::process::Command::new("pdftohtml");
     let read = tool
         .args(["-xml", "-stdout", "-i", "-zoom", "1"])
         .arg(&file);
