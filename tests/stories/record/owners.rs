@@ -700,11 +700,7 @@ async fn r27_one_damaged_row_hides_nothing_else_of_a_list() {
         .split('?')
         .next()
         .unwrap();
-    let here = scene
-        .tom
-        .get("/in-house")
-        .await
-        .count("table.in-house tr.of-case");
+    let here = scene.tom.get("/in-house").await.count("details.of-case");
     assert!(here > 0);
     change(
         &scene,
@@ -778,7 +774,7 @@ async fn what_is_in_the_house_is_told_behind_any_number_of_cases_that_cannot_be_
     let next = page.hrefs("/in-house?after=");
     let next = scene.tom.get(&next[0]).await;
     next.is(200).sees_not("cannot be read");
-    assert!(next.count("table.in-house tr.of-case") > 0);
+    assert!(next.count("details.of-case") > 0);
 }
 
 #[tokio::test]
