@@ -75,7 +75,7 @@ async fn a_list_is_loaded_looked_at_and_taken_home() {
     let page = scene.mara.get("/moulds?done=loaded").await;
     page.is(200)
         .sees("Loaded. This list is in force now")
-        .sees("Version 1, 2 entries, loaded 2026-03-02 09:00 +01:00 by tom.")
+        .sees("Version 1, 2 entries, loaded Mon 2 Mar 2026 09:00 +01:00 by tom.")
         .sees("Finch 5 upper front 49 curve 10.5 ovoid 0");
     let file = scene.mara.get("/moulds/1/list.csv").await;
     assert_eq!(file.is(200).text(), MOULDS);
@@ -128,7 +128,7 @@ async fn a_list_loaded_again_is_in_force_and_the_one_before_stays() {
                  Finch 6;upper;front;51,5;curve;11;ovoid;;2\r\n;;;;;;;;\r\n";
     load_moulds(&scene.mara, later).await.is(303);
     let page = scene.tom.get("/moulds").await;
-    page.sees("Version 2, 1 entry, loaded 2026-03-02 09:00 +01:00 by mara.")
+    page.sees("Version 2, 1 entry, loaded Mon 2 Mar 2026 09:00 +01:00 by mara.")
         .sees("Finch 6 upper front 51.5")
         .sees_not("Finch 4");
     assert_eq!(page.hrefs("/moulds/").len(), 2);

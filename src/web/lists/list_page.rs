@@ -69,7 +69,7 @@ pub fn in_force(seen: &Seen, person: &Person, path: &str, from: usize) -> Option
     let loaded = seen.versions.first().map(|version| {
         format!(
             "loaded {} by {}",
-            person.moment(version.at_ms),
+            person.moment(version.at_ms).in_words(),
             version.name
         )
     });
@@ -98,7 +98,7 @@ pub fn versions(seen: &Seen, person: &Person, path: Option<&str>) -> Vec<Version
             0 => "taken out of use".to_owned(),
             count => entries(usize::try_from(count).unwrap_or_default()),
         },
-        at: person.moment(version.at_ms).to_string(),
+        at: person.moment(version.at_ms).in_words(),
         name: version.name.clone(),
         href: path
             .filter(|_| version.entries > 0)
