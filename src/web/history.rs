@@ -117,6 +117,7 @@ pub async fn history_page(
     let number = &view.work.case.number;
     let (day, time) = (query.text("day"), query.text("time"));
     let history = HistoryView::at(person, view, day, time);
+    let rows = rows(app, view, &history).await?;
     let places = in_order(linked_items(history.places));
     let proof = FieldView::text(PAPER, "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");
@@ -127,7 +128,7 @@ pub async fn history_page(
         path_number: number.as_str().to_owned(),
         day: day.to_owned(),
         time: time.to_owned(),
-        rows: rows(app, view, &history).await?,
+        rows,
         is_signed: view.work.case.revision > 0,
         is_lab: view.work.side == Side::Lab,
         asked: history.asked,

@@ -1,5 +1,6 @@
 //! A list as a page: what is in force, a part at a time, and its versions.
 
+use super::lines::LinesPart;
 use super::load_form::LoadForm;
 use crate::app::Person;
 use crate::app::see_lists::{Seen, Version};
@@ -46,6 +47,8 @@ pub struct ListPage {
     /// What is said where nothing is in force.
     pub nothing: &'static str,
     pub versions: Vec<VersionView>,
+    /// The list line by line, where it is one that can be written so.
+    pub lines: Option<LinesPart>,
     pub form: Option<LoadForm>,
 }
 
