@@ -4,7 +4,7 @@
 use super::closed_lines::{NOTHING_LEFT, is_row_typed, rows_typed};
 use super::house_days::{LabStep, StepDays};
 use crate::domain::form::{FieldSet, Form, Kind, Raw, command, whole};
-use crate::domain::prescription::Course;
+use crate::domain::prescription::parts::Course;
 use crate::domain::values::fault::Fault;
 
 /// Lines of one list, as in a list that is loaded.
