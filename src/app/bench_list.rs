@@ -119,7 +119,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
             line: AgendaLine::of(case, reader, house),
             pan: bench.pan.clone(),
             open: bench.open,
-            next: bench.next.map_or("", |step| step.to_do()),
+            next: bench.next.map_or("", NextStep::to_do),
             lacks: case.lacks_shown(),
             answered: answered_words(case.agenda.lab, person, today).unwrap_or_default(),
         });

@@ -1,6 +1,6 @@
 //! Where a case stands in the agenda of either side, and what a line of it tells, as lists keep it.
 
-use super::bench::BenchStep;
+use super::bench::NextStep;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
@@ -174,7 +174,7 @@ pub struct OnBench {
     pub technician: Option<AccountId>,
     /// Steps that are still to be done, and the first of them.
     pub open: i64,
-    pub next: Option<BenchStep>,
+    pub next: Option<NextStep>,
 }
 
 impl Default for CaseAgenda {

@@ -8,6 +8,7 @@ mod instructions;
 mod left_out;
 mod measures;
 mod mounting;
+mod next_step;
 mod progress;
 mod scan_words;
 mod steps;
@@ -23,6 +24,7 @@ pub use measures::{
     BenchMeasure, MeasuredValue, is_measured_in, measures_of, prescribed, prescribed_numbers,
 };
 pub use mounting::{MountedPart, Mounting};
+pub use next_step::{NextStep, ResetBy};
 pub use progress::{BenchLine, BenchProgress, BenchRound, progress};
 pub use scan_words::{ScanWord, USED_MOST};
 pub use steps::{BenchPiece, BenchStep};
