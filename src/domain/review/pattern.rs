@@ -5,8 +5,9 @@ use super::reasons::FROM_THE_THING;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::form::YesNo;
 use crate::domain::prescription::{
-    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource, Piece, Stage, YesNo,
+    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource, Piece, Stage,
 };
 use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;

@@ -1,5 +1,6 @@
 //! The lab's bench: which steps a piece of work asks, what was done at the bench, and what is next.
 
+mod asked_about;
 mod assigning; // pan and technician
 mod carried;
 mod entries;
@@ -14,6 +15,7 @@ mod scan_words;
 mod steps;
 mod timers;
 
+pub use asked_about::asked_about;
 pub use assigning::{can_be_given, can_stand_in};
 pub use carried::{ByRevision, CarriedWord, Unsaid};
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, avoided_words};

@@ -84,7 +84,8 @@ impl NextStep {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::prescription::{Change, YesNo};
+    use crate::domain::form::YesNo;
+    use crate::domain::prescription::Change;
 
     #[test]
     fn a_list_says_what_a_reset_goes_by() {

@@ -1193,7 +1193,11 @@ fn a_record_that_the_list_lacks_is_named_beside_the_older_one_that_it_has() {
     let rows = &mut retaken.enclosures.enclosed;
     rows.retain(|row| row.tag.as_ref() != Some(&old));
     let finding = of_bite(&setting, &retaken).unwrap();
-    assert!(finding.sentence.starts_with(&format!("The bite record {} is", new.tag)));
+    assert!(
+        finding
+            .sentence
+            .starts_with(&format!("The bite record {} is", new.tag))
+    );
 }
 
 /// A side that is lifted is shown at its own row.
