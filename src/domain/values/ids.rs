@@ -6,7 +6,7 @@
 //! kind letter and the body; codes whose check character would be `*`, I, L, O or U are never issued.
 //! The kind letter is part of what is checked: a patient code typed where a tag belongs is named as such.
 
-use crate::domain::values::figures::plain_sign;
+use crate::domain::values::figures::{plain, plain_sign};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use strum::VariantArray;
@@ -193,6 +193,7 @@ impl Code {
 /// they are told apart by their length and their check characters. Behind an address's last slash stands its code.
 pub fn codes_in(typed: &str) -> (Vec<Code>, String) {
     let (mut codes, mut rest) = (Vec::new(), String::new());
+    let typed = plain(typed);
     let is_address = typed.contains('/');
     let letters: Vec<char> = typed
         .chars()
