@@ -79,6 +79,19 @@ fn is_saved(written: &Written) -> bool {
     written.too_long.is_empty() && written.others.is_empty() && written.conflicts.is_empty()
 }
 
+/// What was saved, with the thing in the list that the button puts there.
+async fn with_enclosed(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (written, button): (Written, &str),
+) -> Result<Written, AppError> {
+    match to_enclose(button).filter(|_| is_saved(&written)) {
+        Some(tag) => enclose::enclose(app, person, number, written, &tag).await,
+        None => Ok(written),
+    }
+}
+
 /// Whether a draft begins with what was sent, and what was sent with the kind of work that its button chooses.
 fn sent(person: &Person, button: &str, mut fields: TypedForm) -> (Begins, TypedForm) {
     let chosen = button.strip_prefix(KIND_OF_WORK);
@@ -97,12 +110,8 @@ pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
     let button = form.text("go").to_owned();
     let Posted { base, fields } = Posted::of(person, form)?;
     let (begins, fields) = sent(person, &button, fields);
-    let mut written = write_draft::save_as(app, person, number, base, &fields, begins).await?;
-    if let Some(tag) = to_enclose(&button)
-        && is_saved(&written)
-    {
-        written = enclose::enclose(app, person, number, written, &tag).await?;
-    }
+    let written = write_draft::save_as(app, person, number, base, &fields, begins).await?;
+    let written = with_enclosed(app, person, number, (written, &button)).await?;
     match next(&written, person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
         Next::Show { status, checked } => {

@@ -1929,7 +1929,7 @@ fn what_came_unannounced_is_told_before_other_trouble_of_the_same_parcel() {
     let damaged = found("try-in upper", Outcome::Damaged, true);
     let mut came = received("h2", Office, &[damaged]);
     if let What::Received(one) = &mut came {
-        one.found[0].note = "a tooth is off".to_owned();
+        one.items[0].note = "a tooth is off".to_owned();
         one.unannounced = "a shade tab".to_owned();
     }
     life.world.does(&dora(), came);
