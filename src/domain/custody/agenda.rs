@@ -4,6 +4,7 @@ use super::bench::NextStep;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::figures::with_plain_digits;
 use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
 use time::Date;
@@ -266,14 +267,24 @@ pub fn pan_key(pan: &str) -> String {
     as_searched(pan).split_whitespace().collect()
 }
 
-/// A text as it is looked for: small letters, no dashes.
+/// A text as it is looked for: small letters, no dashes, figures of any script as ASCII.
 pub fn as_searched(text: &str) -> String {
-    text.to_lowercase().replace(['-', '‐', '‑', '–'], "")
+    with_plain_digits(text)
+        .to_lowercase()
+        .replace(['-', '‐', '‑', '–'], "")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_looked_for_is_found_in_the_figures_of_any_keyboard() {
+        for typed in ["B-3", "b ٣", "B‑۳", "b３"] {
+            assert_eq!(pan_key(typed), "b3", "{typed}");
+        }
+        assert_eq!(as_searched("Kiln ٢"), "kiln 2");
+    }
 
     fn agenda(word: &str) -> CaseAgenda {
         CaseAgenda {
