@@ -5,6 +5,7 @@ use super::doubted::{self, not_to_go_by};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
