@@ -140,7 +140,7 @@ async fn read_back(store: &Store) {
     let at_bench = all.iter().find(|one| one.number == case("C3333333F"));
     let bench = &at_bench.unwrap().agenda.bench;
     assert_eq!((bench.pan.as_str(), bench.open), ("B-3", 3));
-    assert_eq!(bench.next, Some(BenchStep::Cured));
+    assert_eq!(bench.next.map(|next| next.step), Some(BenchStep::Cured));
     assert!(bench.technician.is_some());
     let found = cases::in_pan(&mut conn, &houses[0].id, "b 3")
         .await

@@ -750,6 +750,36 @@ fn a_file_for_a_spreadsheet_is_read_by_another_hand_and_holds_no_formula() {
     }
 }
 
+/// Every decimal figure of Unicode by its value, beside Python's `unicodedata`. Its tables are of an older or a newer
+/// Unicode than ours: what is no character yet in one of the two is passed over, and little is.
+#[test]
+fn u10_decimal_figures_are_those_of_another_table_of_unicode() {
+    use vestibule::domain::values::figures::with_plain_digits;
+    let Some(python) = named_python() else {
+        return;
+    };
+    let answers = second_opinion(&python, "figures\n");
+    let theirs: Vec<(u32, i64)> = serde_json::from_str(&answers[0]).unwrap();
+    let theirs: std::collections::BTreeMap<u32, i64> = theirs.into_iter().collect();
+    let unassigned: Vec<(u32, u32)> = serde_json::from_str(&answers[1]).unwrap();
+    let is_known = |sign: u32| {
+        !unassigned
+            .iter()
+            .any(|(first, last)| (*first..=*last).contains(&sign))
+    };
+    let mut seen = 0;
+    for sign in ('\0'..=char::MAX).filter(|sign| is_known(u32::from(*sign))) {
+        let typed = sign.to_string();
+        let read = with_plain_digits(&typed);
+        let ours = read.chars().next().and_then(|read| read.to_digit(10));
+        let value = theirs.get(&u32::from(sign)).map(|value| *value as u32);
+        assert_eq!(ours, value, "U+{:04X}", u32::from(sign));
+        seen += usize::from(value.is_some());
+    }
+    // Unicode 14.0 has 660 (DerivedGeneralCategory.txt), and later versions more.
+    assert!(seen >= 660, "{seen}");
+}
+
 /// A calendar file with awkward texts, read back by the package icalendar.
 #[test]
 fn a_calendar_file_is_read_by_another_hand() {

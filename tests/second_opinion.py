@@ -18,6 +18,8 @@ One question a line in the file named, one answer a line:
     wilson PART WHOLE        the score interval of 95 %, by scipy
     beyond OFF WITHIN PLUS   how likely a value lies beyond a limit that is read OFF from what was asked, give or take PLUS
                              at 95 per cent, and may be WITHIN off, by scipy
+    figures                  code point and value of each decimal figure (Nd), and on a line of its own the ranges of what
+                             is no character, by unicodedata
     csv HEX                  the rows of a file, by the module csv, which reads strictly
     plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
                              backward by trying each day forward until the work would come too late
@@ -34,6 +36,7 @@ import io
 import json
 import math
 import sys
+import unicodedata
 
 import holidays
 from coloraide import Color
@@ -260,6 +263,18 @@ def rows(content):
     return json.dumps(list(reader), separators=(",", ":"), ensure_ascii=False)
 
 
+def figures():
+    signs = range(sys.maxunicode + 1)
+    values = [(sign, unicodedata.decimal(chr(sign))) for sign in signs if unicodedata.category(chr(sign)) == "Nd"]
+    ranges = []
+    for sign in (sign for sign in signs if unicodedata.category(chr(sign)) == "Cn"):
+        if ranges and ranges[-1][1] == sign - 1:
+            ranges[-1][1] = sign
+        else:
+            ranges.append([sign, sign])
+    return json.dumps(values) + "\n" + json.dumps(ranges)
+
+
 def picture(kept, sent):
     with Image.open(kept) as one, Image.open(sent) as other:
         one.load()
@@ -322,6 +337,8 @@ def answer(line):
         return quartiles([float(value) for value in rest])
     if kind == "wilson":
         return wilson(int(rest[0]), int(rest[1]))
+    if kind == "figures":
+        return figures()
     if kind == "csv":
         return rows(bytes.fromhex(rest[0]))
     if kind == "picture":

@@ -43,6 +43,24 @@ pub fn not_as_asked(work: &CaseWork, tag: &Tag) -> Option<String> {
     ))
 }
 
+/// Whether a thing of the office lies at the lab that the prescription in force does not list, though such a thing is seldom
+/// worked from.
+pub fn is_unlisted_here(work: &CaseWork, tag: &Tag) -> bool {
+    let is_here = work
+        .state
+        .item(tag)
+        .is_some_and(|state| state.holder.is_with_lab());
+    let came = work.state.handoffs.iter().any(|one| {
+        let is_work = one.purpose_code.is_some_and(Purpose::is_for_work);
+        one.from == Side::Office && is_work && one.sent.iter().any(|sent| sent.tag == *tag)
+    });
+    let is_seldom = work
+        .item(tag)
+        .is_some_and(|item| !item.kind.travels_mostly());
+    let is_asked = work.case.revision > 0 && !work.ordered.enclosed.contains(tag);
+    is_here && came && is_seldom && is_asked
+}
+
 /// What the office sent to be worked on, and the list does not name, though such a thing is seldom worked from.
 fn unlisted(work: &CaseWork, handoff: &Handoff) -> Option<String> {
     let is_work = handoff.purpose_code.is_some_and(Purpose::is_for_work);
@@ -61,6 +79,13 @@ fn unlisted(work: &CaseWork, handoff: &Handoff) -> Option<String> {
             named.join("; ")
         )
     })
+}
+
+/// What the receipt says lay in the parcel and was not announced.
+fn came_along(handoff: &Handoff) -> Option<String> {
+    let said = handoff.unannounced.iter().filter(|text| !text.is_empty());
+    let said: Vec<&str> = said.map(String::as_str).collect();
+    (!said.is_empty()).then(|| format!("Also in it, and not announced: {}.", said.join("; ")))
 }
 
 /// Which of these things were made for an earlier revision, in one sentence.
@@ -109,5 +134,7 @@ pub fn in_a_parcel(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
     let sent: Vec<Tag> = handoff.sent.iter().map(|sent| sent.tag.clone()).collect();
     let is_from_lab = handoff.from == Side::Lab;
     let earlier = earlier(work, &sent).filter(|_| is_from_lab);
-    earlier.into_iter().chain(unlisted(work, handoff)).collect()
+    // What no list names comes first: it is asked about before anything is done.
+    let came = came_along(handoff).into_iter();
+    came.chain(unlisted(work, handoff)).chain(earlier).collect()
 }

@@ -16,7 +16,7 @@ use super::{App, AppError, Person, ended, witness};
 use crate::domain::form::{Kind, NEW_PASSWORD, PASSWORD, Proof, Secret, command};
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
-use crate::domain::people::bench_code::{BenchCode, LOCKED, is_locked, wrong_words};
+use crate::domain::people::bench_code::{BenchCode, LOCKED, as_typed, is_locked, wrong_words};
 use crate::domain::values::ids::AccountId;
 use crate::store::bench_codes::{self as stored, DeviceRow};
 use crate::store::{Connection, people};
@@ -231,7 +231,8 @@ pub async fn enter(
         ));
     };
     let account = account_here(app, &at.device, id).await?;
-    if let Err(wrong) = try_code(app, &at.device, account.as_ref(), form.bench_code.as_str()).await
+    let typed = as_typed(form.bench_code.as_str());
+    if let Err(wrong) = try_code(app, &at.device, account.as_ref(), &typed).await
     {
         happened(
             Happened::WrongCode,

@@ -5,6 +5,7 @@ use super::doubted::{self, not_to_go_by};
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{Workload, workload};
 use crate::domain::people::party::{Side, short_name};
@@ -109,7 +110,7 @@ pub async fn list(app: &App, person: &Person) -> Result<BenchList, AppError> {
             line: AgendaLine::of(case, reader, house),
             pan: bench.pan.clone(),
             open: bench.open,
-            next: bench.next.map_or("", |step| step.to_do()),
+            next: bench.next.map_or("", NextStep::to_do),
             lacks: case.lacks_shown(),
             answered: answered_words(case.agenda.lab, person, today).unwrap_or_default(),
         });

@@ -10,6 +10,7 @@ use crate::domain::custody::forms::{ExceptionForm, FromPaper, FromPaperForm};
 use crate::domain::custody::{Exception, Signed};
 use crate::domain::form::{Clock, Secret};
 use crate::domain::people::access::Permission;
+use crate::domain::values::figures::plain;
 use crate::domain::values::moment::{Moment, parse_date};
 
 /// An entry that is copied from paper.
@@ -34,7 +35,10 @@ pub fn late(person: &Person, paper: Option<&FromPaper>) -> Result<Option<Late>, 
 
 /// The last millisecond of a minute by the clock on the wall here: what was so by then.
 pub fn end_of_minute(person: &Person, day: &str, clock: &str) -> Result<i64, String> {
-    let (date, clock) = (parse_date(day)?, Clock::try_from(clock.to_owned())?);
+    let (date, clock) = (
+        parse_date(&plain(day))?,
+        Clock::try_from(plain(clock).into_owned())?,
+    );
     let at = moment_at(date, clock.hour(), clock.minute(), person.zone())
         .ok_or("There is no such moment.")?;
     Ok(at.unix_ms + 59_999)

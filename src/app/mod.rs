@@ -54,6 +54,7 @@ pub mod draft_front;
 pub mod draft_lines;
 pub mod draft_view;
 mod ended;
+pub mod enclose; // a thing that the list of what is enclosed lacks, by one button
 pub mod entry;
 pub mod erase_texts;
 pub mod examine;

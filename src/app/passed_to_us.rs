@@ -2,7 +2,7 @@
 //!
 //! Nothing else of the case is told: the part of the signed text that its work needs, pictures and scans of its things that
 //! are for the lab, and what the card says since is to be avoided; no other thing, no other entry, no agenda of office or
-//! lab.
+//! lab. Once the work is over, what is left is what was to be done, its things, and their way with its own entries.
 
 use super::authorization;
 use super::case_work::CaseWork;
@@ -19,11 +19,19 @@ use crate::domain::custody::forms::PassMoveForm;
 use crate::domain::custody::{
     Description, FiledScan, Hold, PassedWork, TakenPicture, What, describe_in,
 };
+use crate::domain::law::retention::{self, Longest};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::moment::whole_day;
 use crate::store::Connection;
 pub use crate::store::passed::PassedCount;
 use crate::store::passed::{self, PassedRow};
+use time::Date;
+
+/// What is left to a second laboratory of work that is over, said to whoever passes it on.
+pub const AFTER_THE_END: &str = "Once all of it is back, or you have ended it, the second lab reads here only what was to \
+     be done, which items it had, and their way with its own entries: the sheet, pictures, scans and its questions are \
+     closed to it, and its authorization stays for as long as the profiles of local law have a lab keep its papers.";
 
 /// Lines of the list at most: what is open stands first.
 const LINES_MOST: i64 = 100;
@@ -54,10 +62,11 @@ impl PassedToUs {
     pub fn cautions(&self) -> Vec<String> {
         let (work, pass, lab) = (&self.work, &self.pass, &self.work.lab.name);
         let mut words = Vec::new();
-        if !pass.is_open() {
+        if self.is_over() {
             words.push(format!(
                 "This is over: do not work on it. Ask {lab} if you have anything of it."
             ));
+            words.push(self.closed_words());
             return words;
         }
         if let Some(card) = work.card_since() {
@@ -87,9 +96,41 @@ impl PassedToUs {
         words
     }
 
-    /// Whether the text and what shows its things are open to it: not before the office has agreed, where that is asked.
+    /// Whether nothing is to be done to it any more.
+    pub fn is_over(&self) -> bool {
+        !self.pass.is_open() || self.work.case.closed
+    }
+
+    /// Whether the text and what shows its things are open to it: not before the office has agreed, where that is asked,
+    /// and not once the work is over.
     pub fn is_open_to_us(&self) -> bool {
-        !self.pass.is_refused() && !self.pass.awaits_consent()
+        !self.pass.is_refused() && !self.pass.awaits_consent() && !self.is_over()
+    }
+
+    /// Until when a lab keeps its papers of work that has ended, by the profiles with which the revision was signed.
+    fn kept(&self) -> Option<Longest> {
+        let (ended, _) = self.pass.ended.as_ref()?;
+        let (_, document) = self.work.signed.of(self.pass.revision)?;
+        retention::kept(ended.date(), &document.law).ok()?.lab
+    }
+
+    /// Whether the authorisation can be had: the order by which it works, and for as long as a lab keeps that.
+    pub fn is_authorized(&self, today: Date) -> bool {
+        let is_kept = || self.kept().is_some_and(|kept| today <= kept.until);
+        !self.pass.awaits_consent() && (!self.is_over() || is_kept())
+    }
+
+    /// What is closed to it since the work is over.
+    fn closed_words(&self) -> String {
+        let paper = match self.kept() {
+            Some(kept) => format!(
+                "the authorization can be had until {} ({})",
+                whole_day(kept.until),
+                kept.name
+            ),
+            None => "the profiles of local law name no time for the authorization".to_owned(),
+        };
+        format!("The sheet, pictures and scans are closed since; {paper}.")
     }
 
     /// Pictures for the lab that show one of its things.
@@ -287,7 +328,7 @@ pub async fn authorization_pdf(
     event: &EventId,
 ) -> Result<Vec<u8>, AppError> {
     let one = see(app, person, event).await?;
-    if one.pass.awaits_consent() {
+    if !one.is_authorized(person.moment(app.outside.now_ms()).date()) {
         return Err(AppError::Refused(one.cautions()));
     }
     let seen = revision_of(one.work, one.pass.revision)?;

@@ -5,6 +5,7 @@ use super::answer_value::{TypedValue, answer_words, take_along};
 use super::case_work::CaseWork;
 use super::run::on_case::{enter_on_case, run_on_case};
 use super::{App, AppError, Person, PostKey, pictures};
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::custody::{Question, What};
@@ -82,6 +83,7 @@ fn asked(work: &CaseWork, form: &AskForm, sent: Option<&EventId>) -> Result<Aske
         section,
         line,
         item: tag,
+        step: BenchStep::from_word(form.asked_step.trim()).filter(|_| work.side == Side::Lab),
         revision: revision_read(work, &form.read_revision),
         text: form.question.clone(),
         waits: form.waits && work.side == Side::Lab,

@@ -172,6 +172,7 @@ async fn ask_its_case(
         section: None,
         line: None,
         item: Some(tag.clone()),
+        step: None,
         revision: its_own.case.revision,
         text: format!(
             "It came in a parcel of case {}, and is here now. The record of this case has it {}. Say how that came, and \

@@ -7,7 +7,7 @@ use super::strays::refuse_at_end;
 use crate::domain::custody::agenda::{
     CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
 };
-use crate::domain::custody::bench::BenchStep;
+use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::form::Raw;
@@ -219,7 +219,7 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
             open: row.try_get("bench_open")?,
             next: match row.try_get("bench_next")? {
                 "" => None,
-                word => Some(BenchStep::from_word(word).ok_or_else(|| bad("bench_next"))?),
+                word => Some(NextStep::from_word(word).ok_or_else(|| bad("bench_next"))?),
             },
         },
     };
@@ -254,8 +254,8 @@ fn technician_text(agenda: &CaseAgenda) -> &str {
     technician.map_or("", AccountId::as_str)
 }
 
-fn next_text(agenda: &CaseAgenda) -> &'static str {
-    agenda.bench.next.map(BenchStep::word).unwrap_or_default()
+fn next_text(agenda: &CaseAgenda) -> String {
+    agenda.bench.next.map(NextStep::word).unwrap_or_default()
 }
 
 fn held_text(held: Option<&Held>) -> String {

@@ -10,6 +10,7 @@ use super::pictures::PictureRow;
 use super::ribbon::RibbonView;
 use super::waiting::Waiting;
 use crate::app::agenda::BenchPeople;
+use crate::app::as_it_came::is_unlisted_here;
 use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, MainAction, RevisionLine};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::ItemLine;
@@ -170,7 +171,10 @@ fn case_page(
     let actions = overview.actions.into_iter().map(|one| button(&case, one));
     let is_main = |path: &str| main.as_ref().is_some_and(|(main, _)| main == path);
     let actions = actions.filter(|(path, _)| !is_main(path)).collect();
-    let (gone, items) = overview.items.into_iter().partition(|item| item.gone);
+    let (gone, mut items): (Vec<ItemLine>, Vec<ItemLine>) =
+        overview.items.into_iter().partition(|item| item.gone);
+    // What no list names stands above what is expected.
+    items.sort_by_key(|item| !is_unlisted_here(&view.work, &item.tag));
     let (newest, others): (Vec<_>, Vec<_>) = (overview.handoffs.into_iter().enumerate())
         .partition(|(place, one)| *place == 0 || !one.is_done);
     let handoffs = |lines: Vec<(usize, HandoffLine)>| -> Vec<Linked<HandoffLine>> {

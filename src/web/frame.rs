@@ -199,6 +199,15 @@ impl Frame {
         }
     }
 
+    /// With the scan box in this form of a case.
+    pub fn scanning_into(self, case: &CaseNumber, form: &'static str) -> Frame {
+        Frame {
+            scan_case: case.as_str().to_owned(),
+            scan_form: form,
+            ..self
+        }
+    }
+
     /// On a device of the lab, with who is here and the way for another person.
     pub fn on_device(self, person: &Person, path: &str) -> Frame {
         let is_device = person.visit.device.is_some() && person.may(Permission::WorkAtBench);

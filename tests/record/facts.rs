@@ -212,6 +212,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     section: Some("vertical".to_owned()),
                     line: Some("vertical.wanted_mm".to_owned()),
                     item: Some(tag.clone()),
+                    step: Some(BenchStep::Mounted),
                     revision: 2,
                     text: text.clone(),
                     waits: true,

@@ -5,7 +5,7 @@ use time::macros::date;
 use vestibule::domain::custody::agenda::{
     AskedFirst, CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn,
 };
-use vestibule::domain::custody::bench::BenchStep;
+use vestibule::domain::custody::bench::{BenchStep, NextStep, ResetBy};
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
 use vestibule::domain::custody::case::{Case, Place};
@@ -148,7 +148,7 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
                 pan: "B-3".to_owned(),
                 technician: Some("t".into()),
                 open: 4,
-                next: Some(BenchStep::SetUp),
+                next: Some(NextStep::new(BenchStep::Reset, ResetBy::Height)),
             },
         },
         ..case.clone()

@@ -249,6 +249,9 @@ async fn a_refused_height_goes_back_to_the_bench_with_its_new_record() {
     let page = scene.tom.get(&scene.bench()).await;
     page.sees("Reset to the new height")
         .sees_not("Reset the teeth as listed");
+    let list = scene.tom.get("/bench").await;
+    list.sees("Reset to the new height , 2 to do")
+        .sees_not("as listed");
     let steps = [
         ("reset", "1 of 3 steps done"),
         ("try_in_checked", "2 of 3 steps done"),

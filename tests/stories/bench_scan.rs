@@ -117,6 +117,57 @@ async fn a_tick_is_given_only_where_the_page_asks_for_it() {
 }
 
 #[tokio::test]
+async fn a_question_takes_its_step_along_and_is_asked_by_scans_alone() {
+    let scene = at_the_bench().await;
+    let page = scene.tom.get(&scene.bench()).await;
+    let led = scene.scans(&scene.tom, &page, "BENCH.ASK").await;
+    let at = led.is(303).location().to_owned();
+    assert!(
+        at.starts_with(&scene.at("/questions?step=cast_poured")),
+        "{at}"
+    );
+    assert!(at.ends_with("#ask"), "{at}");
+    // By hand it is the same address: a touch, the words, and a touch.
+    assert!(page.hrefs(&scene.at("/questions")).contains(&at));
+    let at = at.trim_end_matches("#ask");
+    let asks = scene.tom.get(at).await;
+    asks.sees("From the bench: Pour and box the cast");
+    assert_eq!(asks.count("#scan[form=ask-form]"), 1);
+    assert_eq!(asks.count("#ask details[open]"), 1);
+    let to = scene.at("/ask");
+    let mut form = asks.form(at, &to, "matter");
+    assert_eq!(form.get("matter").map(String::as_str), Some("unclear"));
+    // Anything else that is scanned leads where it leads from any page, and asks nothing.
+    for (word, leads) in [("BENCH.LIST", "/bench"), ("B-3", "/find?q=B%2D3")] {
+        let mut form = form.clone();
+        form.insert("q".to_owned(), word.to_owned());
+        let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+        let answer = scene.tom.post_body(&to, encode(pairs)).await;
+        assert_eq!(answer.is(303).location(), leads, "{word}");
+    }
+    scene
+        .dora
+        .get(&scene.at("/questions"))
+        .await
+        .sees("Nothing is open.");
+    form.insert("q".to_owned(), "BENCH.DONE".to_owned());
+    form.insert("go".to_owned(), "scan".to_owned());
+    let pairs = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    scene.tom.post_body(&to, encode(pairs)).await.is(303);
+    let read = scene.dora.get(&scene.at("/questions")).await;
+    read.sees("Pour and box the cast").sees(": unclear");
+    // The step is the lab's: what an office sends as one is none.
+    let from_office = [
+        ("matter", "unclear"),
+        ("asked_step", "flasked"),
+        ("question", "when?"),
+    ];
+    let page = scene.at("/questions");
+    scene.dora.send(&page, &to, &from_office).await.is(303);
+    scene.tom.get(&page).await.sees_not("Flask");
+}
+
+#[tokio::test]
 async fn what_is_no_word_for_a_step_leads_where_it_leads_from_any_page() {
     let scene = at_the_bench().await;
     scene.assigns(&scene.tom, "B-3", &[]).await.is(303);
@@ -127,7 +178,6 @@ async fn what_is_no_word_for_a_step_leads_where_it_leads_from_any_page() {
             "BENCH.STEP.TRY-IN-CHECKED",
             format!("{bench}?step=try_in_checked"),
         ),
-        ("BENCH.ASK", scene.at("/questions#ask")),
         ("BENCH.LIST", "/bench".to_owned()),
         ("B-3", "/find?q=B%2D3".to_owned()),
     ] {

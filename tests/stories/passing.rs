@@ -17,7 +17,11 @@ const CLEANED: [(&str, &str); 4] = [
 
 /// Bite record and provisional lie at the lab, clean; the prescription says whether a second laboratory may be.
 async fn at_the_lab(second_lab: &str) -> (Scene, Things) {
-    let scene = Scene::opened().await;
+    at_the_lab_of(Scene::opened().await, second_lab).await
+}
+
+/// The same in a case that is opened already.
+async fn at_the_lab_of(scene: Scene, second_lab: &str) -> (Scene, Things) {
     let said = [("law.second_lab", second_lab)];
     let fields: Vec<(&str, &str)> = LEAST.iter().chain(&said).copied().collect();
     scene.sign(&fields).await.is(303);
@@ -67,6 +71,28 @@ impl Scene {
         page.option_value("second_party", "Anvil Laboratory")
     }
 
+    /// Whether of work that is over nothing but what was done is left to whoever did it, at every address that there was.
+    async fn is_closed_to(&self, who: &Visitor, path: &str, files: &[String]) {
+        let page = who.get(path).await;
+        page.is(200)
+            .sees("This is over: do not work on it.")
+            .sees("The sheet, pictures and scans are closed since")
+            .sees("Cast the framework in the alloy named.")
+            .sees("Received at the second lab")
+            .sees_not("Pictures and scans of them")
+            .sees_not("Front of the sheet")
+            .sees_not("What you have asked");
+        assert_eq!(page.hrefs(&format!("{path}/")), [""; 0]);
+        assert_eq!(page.count("img[src^='/passed/']"), 0);
+        for rest in ["sheet.pdf", "front.svg", "authorization.pdf"] {
+            let refused = who.get(&format!("{path}/{rest}")).await;
+            refused.is(409).sees("This is over");
+        }
+        for file in files {
+            who.get(file).await.is(404);
+        }
+    }
+
     async fn is_whole(&self) {
         let found = examine(&self.world.app, None).await.unwrap();
         assert_eq!(found.faults, []);
@@ -102,6 +128,9 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
     let late = [to_anvil[0], wrong[2]];
     let gone = scene.passes_on(&scene.tom, &things.bite, &late).await;
     gone.is(409).sees("is gone");
+    // What is left to the second laboratory afterwards is said before.
+    let rule = "the sheet, pictures, scans and its questions are closed to it";
+    scene.tom.get(&scene.at("/passed")).await.sees(rule);
     // What lies at the office is no choice.
     let page = scene.tom.get(&scene.at("/passed")).await;
     let ticks = |tag: &str| page.count(&format!("input[name='{tag}.goes']"));
@@ -219,11 +248,11 @@ async fn a_laboratory_with_accounts_sees_what_is_passed_on_to_it_and_nothing_els
         .await
         .sees("This is over")
         .sees("Received at the second lab");
-    let [_, sheet, front] = read_by(&lars, path).await;
-    // Neither the sheet nor its front looks like one to work from.
-    for text in [sheet, front] {
-        assert!(text.contains("This work is over: all of it was back on"));
-    }
+    scene.is_closed_to(&lars, path, &[]).await;
+    // Nor does the sheet that the first laboratory keeps look like one to work from.
+    let kept = scene.at(&format!("/passed/{event}/sheet.pdf"));
+    let kept = pages(&tom.get(&kept).await).join(" ");
+    assert!(kept.contains("This work is over: all of it was back on"));
     lars.get("/").await.sees_not("Passed on to you");
     scene
         .tom
@@ -528,7 +557,9 @@ async fn against_a_signed_no_nothing_goes_before_the_dentist_has_agreed() {
         .await;
     passed_again.is(303);
     lars.get(&path).await.sees("This is over");
-    let [_, copy, _] = read_by(&lars, &path).await;
+    scene.is_closed_to(&lars, &path, &[]).await;
+    let of_before = scene.at(&format!("/passed/{event}/sheet.pdf"));
+    let copy = pages(&scene.tom.get(&of_before).await).join(" ");
     assert!(copy.contains("it was passed on again"), "{copy}");
     lars.get("/").await.sees("Passed on to you: 1");
     // Stopped work: the second laboratory reads it at once.
@@ -1003,5 +1034,65 @@ async fn the_second_laboratory_sees_pictures_and_scans_of_its_things_alone() {
     let page = lars.get(&path).await;
     page.sees("Pictures and scans of them");
     assert_eq!(page.count(".pictures img"), 1);
-    assert_eq!(page.hrefs(&file), [file]);
+    assert_eq!(page.hrefs(&file), std::slice::from_ref(&file));
+    let shown = page.hrefs(&format!("{path}/pictures/"));
+    assert!(!shown.is_empty());
+    let question = [("pass_question", "Which alloy is named?")];
+    lars.send(&path, &format!("{path}/ask"), &question)
+        .await
+        .is(303);
+    // It goes back, and until it is back whoever has sent it answers for it.
+    let sets_off = [("pass_carrier", "the post")];
+    lars.send_where(
+        &path,
+        &format!("{path}/move"),
+        "value=\"set_off\"",
+        &sets_off,
+    )
+    .await
+    .is(303);
+    lars.get(&file).await.is(200);
+    scene.moves(&scene.mara, "home", &[ALL_SOUND]).await.is(303);
+    let small = shown
+        .iter()
+        .map(|one| one.replace("picture.jpg", "small.jpg"));
+    let files: Vec<String> = small.chain(shown.iter().cloned()).chain([file]).collect();
+    scene.is_closed_to(&lars, &path, &files).await;
+    // The first laboratory, which answers for the work, keeps what it has.
+    scene.tom.get(&scene.at("/scans")).await.is(200);
+    scene.is_whole().await;
+}
+
+/// The profile of the European Union has a lab keep its papers for ten years (see its source):
+/// the order by which the second laboratory worked is one of them.
+#[tokio::test]
+async fn the_authorization_stays_for_as_long_as_the_law_has_a_lab_keep_its_papers() {
+    let scene = Scene::opened().await;
+    let law = [("profile", "eu")];
+    scene.tom.send("/law", "/law", &law).await.is(303);
+    let (scene, things) = at_the_lab_of(scene, "yes").await;
+    let path = at_anvil(&scene, &things).await;
+    let lars = scene.world.person("lars");
+    let sets_off = [("pass_carrier", "the post")];
+    lars.send_where(
+        &path,
+        &format!("{path}/move"),
+        "value=\"set_off\"",
+        &sets_off,
+    )
+    .await
+    .is(303);
+    scene.moves(&scene.mara, "home", &[ALL_SOUND]).await.is(303);
+    let page = lars.get(&path).await;
+    page.sees("the authorization can be had until")
+        .sees("2036 (European Union)");
+    let paper = format!("{path}/authorization.pdf");
+    assert_eq!(
+        page.hrefs(&format!("{path}/")),
+        std::slice::from_ref(&paper)
+    );
+    lars.get(&paper).await.is(200);
+    for rest in ["sheet.pdf", "front.svg"] {
+        lars.get(&format!("{path}/{rest}")).await.is(409);
+    }
 }

@@ -42,6 +42,31 @@ fn whatever_could_be_sent_of_a_case_that_is_not_as_the_record_says_is_hidden() {
     assert!(written.contains("method=\"post\" class=\"writing\""));
 }
 
+/// A bar that stays in sight covers what is scrolled below it. So it stands in the flow behind the last line of its form,
+/// where it covers nothing once that line is reached, with room above it.
+#[test]
+fn the_bar_at_the_foot_of_a_form_stands_behind_its_last_line() {
+    let style = style();
+    assert!(style.contains(".savebar { position: sticky;"));
+    assert!(style.contains(".writing .savebar { grid-column: 1 / -1; margin-top: var(--s9); }"));
+    assert!(style.contains("html:has(.savebar) { scroll-padding-bottom: 11rem; }"));
+    let mut seen = 0;
+    for file in std::fs::read_dir("templates").unwrap() {
+        let path = file.unwrap().path();
+        let Some(page) = std::fs::read_to_string(&path).ok() else {
+            continue;
+        };
+        let Some((_, bar)) = page.split_once("<div class=\"savebar\">") else {
+            continue;
+        };
+        let (bar, rest) = bar.split_once("</div>").unwrap();
+        assert!(!bar.contains("<div"), "{path:?}");
+        assert!(rest.trim_start().starts_with("</form>"), "{path:?}");
+        seen += 1;
+    }
+    assert!(seen > 0);
+}
+
 #[test]
 fn type_space_and_colour_are_tokens() {
     let all = declarations(&style());

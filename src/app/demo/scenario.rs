@@ -725,6 +725,7 @@ async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppE
         section: "borders".to_owned(),
         line: String::new(),
         read_revision: String::new(),
+        asked_step: String::new(),
         asked_item: None,
         asked_picture: None,
         question: "Borders are to be kept as sent, and the lower left one ends 2 mm over the ridge behind the \

@@ -10,7 +10,7 @@ use crate::app::case_work::{CaseWork, clock_words};
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
 use crate::app::{App, AppError};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OrderedWork};
-use crate::domain::custody::bench::BenchStep;
+use crate::domain::custody::bench::NextStep;
 use crate::domain::custody::case::{Case, DRAWN, Place, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
@@ -648,11 +648,7 @@ fn unlike(is: &Case, should: &Case) -> Vec<String> {
             ("open steps", bench.open.to_string()),
             (
                 "next step",
-                bench
-                    .next
-                    .map(BenchStep::word)
-                    .unwrap_or_default()
-                    .to_owned(),
+                bench.next.map(NextStep::word).unwrap_or_default(),
             ),
         ]
     };

@@ -1,9 +1,10 @@
 //! Where a case stands in the agenda of either side, and what a line of it tells, as lists keep it.
 
-use super::bench::BenchStep;
+use super::bench::NextStep;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::figures::with_plain_digits;
 use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
 use time::Date;
@@ -174,7 +175,7 @@ pub struct OnBench {
     pub technician: Option<AccountId>,
     /// Steps that are still to be done, and the first of them.
     pub open: i64,
-    pub next: Option<BenchStep>,
+    pub next: Option<NextStep>,
 }
 
 impl Default for CaseAgenda {
@@ -266,14 +267,24 @@ pub fn pan_key(pan: &str) -> String {
     as_searched(pan).split_whitespace().collect()
 }
 
-/// A text as it is looked for: small letters, no dashes.
+/// A text as it is looked for: small letters, no dashes, figures of any script as ASCII.
 pub fn as_searched(text: &str) -> String {
-    text.to_lowercase().replace(['-', '‐', '‑', '–'], "")
+    with_plain_digits(text)
+        .to_lowercase()
+        .replace(['-', '‐', '‑', '–'], "")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_looked_for_is_found_in_the_figures_of_any_keyboard() {
+        for typed in ["B-3", "b ٣", "B‑۳", "b３"] {
+            assert_eq!(pan_key(typed), "b3", "{typed}");
+        }
+        assert_eq!(as_searched("Kiln ٢"), "kiln 2");
+    }
 
     fn agenda(word: &str) -> CaseAgenda {
         CaseAgenda {

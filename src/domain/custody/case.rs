@@ -171,7 +171,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 12;
+pub const DRAWN: i64 = 13;
 
 impl Case {
     /// What is made, as its pages are headed.

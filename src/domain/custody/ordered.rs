@@ -4,7 +4,7 @@
 //! missed, by the lab before it begins and by the office before it waits for nothing.
 
 use super::agenda::OrderedWork;
-use super::bench::BenchPiece;
+use super::bench::{BenchPiece, ResetBy};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::{Item, ItemKind, StaysAtLab};
@@ -52,6 +52,8 @@ pub struct Ordered {
     pub work: Vec<OrderedWork>,
     /// What the steps of the bench follow from, piece by piece.
     pub bench: Vec<BenchPiece>,
+    /// What a try-in is reset by, where one is.
+    pub reset: ResetBy,
     /// How a denture leaves the office that is sent to be repaired, as the list of its places says it.
     pub broken: Option<ListedBreak>,
     /// What is to come back with the work.
@@ -270,6 +272,7 @@ impl Ordered {
         ordered.work = work(document);
         ordered.kind = document.prescription.order.kind;
         ordered.bench = bench_pieces(&document.prescription);
+        ordered.reset = ResetBy::of(&document.prescription);
         ordered.broken = broken(document);
         ordered
     }

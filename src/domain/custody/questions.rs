@@ -1,5 +1,6 @@
 //! What one house asks the other about a case, and what was said on the telephone.
 
+use super::bench::BenchStep;
 use crate::domain::form::choice_field;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{EventId, Tag};
@@ -61,6 +62,8 @@ pub struct Question {
     /// The line of that section, by the key of its field.
     pub line: Option<String>,
     pub item: Option<Tag>,
+    /// The step at the bench at which it came up.
+    pub step: Option<BenchStep>,
     /// The revision that whoever asks had read; 0 where there is none.
     pub revision: i64,
     pub text: String,

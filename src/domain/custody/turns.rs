@@ -1,6 +1,7 @@
 //! Draws where a case stands in the agenda of either side.
 
 use super::agenda::{AskedFirst, CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched};
+use super::bench::NextStep;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
@@ -97,7 +98,9 @@ fn on_bench(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -
         pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),
         technician: assigned.and_then(|one| one.technician.clone()),
         open: i64::try_from(found.open().count()).unwrap_or(i64::MAX),
-        next: found.next().map(|line| line.step),
+        next: found
+            .next()
+            .map(|line| NextStep::new(line.step, ordered.reset)),
     }
 }
 

@@ -5,6 +5,7 @@ use super::case::Step;
 use super::case_state::CaseState;
 use super::fit_due::found_wanting;
 use super::follow_up::remakes_to_order;
+use super::hold::{Hold, Trouble};
 use super::item::{Item, ItemKind};
 use super::lineage::{Loan, LoanNow, overdue};
 use super::ordered::{Lacking, NotCome, Ordered};
@@ -43,7 +44,10 @@ pub fn waits(
     today: Date,
 ) -> Vec<Wait> {
     let mut waits = halted(case, standing);
-    for hold in case.open_holds() {
+    // What nobody knows anything of is to be looked at before what is known to be there.
+    let mut holds: Vec<&Hold> = case.open_holds().collect();
+    holds.sort_by_key(|hold| hold.trouble != Trouble::Unannounced);
+    for hold in holds {
         waits.push(Wait {
             items: hold.waiting.clone(),
             beside: !hold.keeps_back(),

@@ -226,7 +226,7 @@ pub fn slot<T: Slot>(
     let read = if typed.is_empty() && !spec.needed.is_empty() {
         Err(spec.needed.to_owned())
     } else {
-        T::read(typed, spec)
+        T::read(&spec.kind.as_read(typed), spec)
     };
     read.map_err(|why| faults.push(Fault::new(key, why))).ok()
 }
@@ -373,6 +373,21 @@ mod tests {
         assert_eq!(
             read(&[]).unwrap_err(),
             [said("how", "Say how."), said("pieces", "Count the pieces.")]
+        );
+    }
+
+    #[test]
+    fn u10_a_number_is_read_in_the_figures_of_any_keyboard_and_a_name_stays() {
+        for pieces in ["12", "١٢", "۱۲", "１２"] {
+            let sample = read(&[("how", "٤"), ("maker", "２"), ("pieces", pieces)]).unwrap();
+            assert_eq!(
+                (sample.pieces, sample.how.as_str(), sample.maker.as_str()),
+                (12, "٤", "２")
+            );
+        }
+        assert_eq!(
+            read(&[("how", "cut"), ("pieces", "②")]).unwrap_err().len(),
+            1
         );
     }
 

@@ -62,7 +62,7 @@ impl<'a> Reader<'a> {
         let key = spec.key_at(row);
         let text = self.raw.get(key.as_ref());
         let text = text.filter(|text| !text.trim().is_empty())?;
-        match T::parse(text, spec, self.numbering) {
+        match T::parse(&spec.kind.as_read(text), spec, self.numbering) {
             Ok(value) => Some(value),
             Err(message) => {
                 self.faults.push(Fault::new(key.into_owned(), message));

@@ -1,5 +1,6 @@
 //! What a form, a slip and a reader need to know of a field: one entry each.
 
+use crate::domain::values::figures;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -85,6 +86,35 @@ impl Kind {
             Kind::Degrees { .. } => "°",
             Kind::Whole { unit, .. } => unit,
             _ => "",
+        }
+    }
+
+    /// What was typed, as this kind reads it: a number, a day, a time or a code in ASCII figures, whatever keyboard
+    /// typed it; words, names, passwords and lists as they stand. The one place through which every form reads.
+    pub fn as_read<'a>(&self, typed: &'a str) -> Cow<'a, str> {
+        match self {
+            Kind::Mm { .. }
+            | Kind::Degrees { .. }
+            | Kind::Number { .. }
+            | Kind::Whole { .. }
+            | Kind::Date
+            | Kind::Time
+            | Kind::Tooth
+            | Kind::Tag
+            | Kind::Hash
+            | Kind::PatientCode => figures::plain(typed),
+            Kind::Text { .. }
+            | Kind::LongText { .. }
+            | Kind::YesNo
+            | Kind::Choice(_)
+            | Kind::Tick
+            | Kind::Name { .. }
+            | Kind::Address { .. }
+            | Kind::Csv { .. }
+            | Kind::Entry
+            | Kind::Listed
+            | Kind::Secret { .. }
+            | Kind::Hidden => typed.into(),
         }
     }
 }

@@ -1,8 +1,10 @@
 //! A short code of a person, by which entries are made at the bench on a device that the lab has allowed.
 
 use crate::domain::form::{FieldSpec, Slot};
+use crate::domain::values::figures::plain;
 use crate::domain::values::ids::DeviceId;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::fmt;
 
 /// Digits of a code, fewest and most.
@@ -41,6 +43,7 @@ impl BenchCode {
     /// # Errors
     /// What is wrong with it, and what to do.
     pub fn parse(typed: &str) -> Result<BenchCode, &'static str> {
+        let typed = plain(typed);
         let digits: Vec<u8> = typed.bytes().collect();
         if !digits.iter().all(u8::is_ascii_digit) || !CODE_DIGITS.contains(&digits.len()) {
             return Err("A code has 4 to 6 digits.");
@@ -58,13 +61,18 @@ impl BenchCode {
                 "The same digit again and again, or digits in their order, are tried first: take others.",
             );
         }
-        Ok(BenchCode(typed.to_owned()))
+        Ok(BenchCode(typed.into_owned()))
     }
 
     /// The digits, to be hashed.
     pub fn as_str(&self) -> &str {
         &self.0
     }
+}
+
+/// A code that is tried, as it was chosen: the same figures in ASCII.
+pub fn as_typed(typed: &str) -> Cow<'_, str> {
+    plain(typed)
 }
 
 impl Slot for BenchCode {
@@ -103,7 +111,7 @@ mod tests {
             assert_eq!(BenchCode::parse(good).unwrap().as_str(), good);
         }
         for wrong in [
-            "", "407", "4071234", "40a1", "40 1", "٤٠٧١", "0000", "999999", "1234", "23456",
+            "", "407", "4071234", "40a1", "40 1", "٤٠٧", "½071", "0000", "999999", "1234", "23456",
             "4321", "987654",
         ] {
             assert!(BenchCode::parse(wrong).is_err(), "{wrong}");
@@ -112,6 +120,15 @@ mod tests {
             format!("{:?}", BenchCode::parse("4071").unwrap()),
             "BenchCode"
         );
+    }
+
+    #[test]
+    fn a_code_is_the_same_whatever_keyboard_typed_it() {
+        for typed in ["4071", "٤٠٧١", "۴۰۷۱", "４０７１"] {
+            assert_eq!(BenchCode::parse(typed).unwrap().as_str(), "4071");
+            assert_eq!(as_typed(typed), "4071");
+        }
+        assert!(BenchCode::parse("١٢٣٤").is_err(), "digits in their order");
     }
 
     #[test]

@@ -6,6 +6,7 @@
 
 mod telephone;
 
+use crate::domain::values::figures::with_plain_digits;
 use crate::domain::values::words_of;
 use std::collections::BTreeMap;
 
@@ -23,7 +24,7 @@ words_of! {
 /// One place in a text that looks personal.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Warning {
-    /// The words that caused it, as typed.
+    /// The words that caused it, as typed, with the figures of other scripts in ASCII.
     pub found: String,
     pub kind: Personal,
 }
@@ -41,6 +42,8 @@ impl Warning {
 
 /// Everything in the text that looks personal, in the order of kinds.
 pub fn personal_data_warnings(text: &str) -> Vec<Warning> {
+    // A birth date is one in whichever figures it is written.
+    let text = with_plain_digits(text);
     let words: Vec<&str> = text.split_whitespace().collect();
     let mut warnings = names(&words);
     warnings.extend(turned_names(&words));
@@ -445,6 +448,15 @@ mod tests {
         ] {
             assert_eq!(personal_data_warnings(text), [], "{text}");
         }
+    }
+
+    #[test]
+    fn a_birth_date_is_one_in_whichever_figures() {
+        for text in ["born ١٢.٣.١٩٤٨", "geb. １２.３.１９４８", "۱۹۴۸-۰۳-۱۲"]
+        {
+            assert_eq!(kinds(text), [Personal::BirthDate], "{text}");
+        }
+        assert_eq!(kinds("٦٥ mm, tooth ١٤, until ٢٠٢٦-٠٣-١٢"), []);
     }
 
     #[test]

@@ -341,6 +341,7 @@ fn not_sent(input: &Input<'_>) -> Option<Hit> {
             key,
             format!("{tag} is to be {work}, and it is neither in the list of what is enclosed nor at the lab."),
         )
+        .map(|hit| hit.answered_by(input, tag))
     })?
 }
 

@@ -407,6 +407,7 @@ fn return_unsent(input: &Input<'_>) -> Option<Hit> {
                 item.tag
             ),
         )
+        .map(|hit| hit.answered_by(input, &item.tag))
     })?
 }
 

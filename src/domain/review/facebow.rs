@@ -2,6 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, yes};
+use super::not_listed::not_listed;
 use super::reasons::RECORD_NOT_IN_BOX;
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CDC, PRACTICE, THIRD_POINT, TRAGUS};
@@ -184,7 +185,7 @@ fn enclosed(input: &Input<'_>) -> Option<Hit> {
     let tag = input.rx.facebow.item.as_ref()?;
     let is_missing = !input.reaches_lab(tag) && !is_mounted_by(input, tag);
     let wrong = is_made(input) && input.lists_enclosures() && is_missing;
-    wrong.then(|| at("facebow.item", format!("The facebow record {tag} is neither in the list of what is enclosed nor at the lab.")))?
+    wrong.then(|| not_listed(input, "facebow.item", "facebow record", tag))?
 }
 
 fn fork(input: &Input<'_>) -> Option<Hit> {

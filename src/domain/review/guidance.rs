@@ -1,6 +1,7 @@
 //! Articulator and guidance.
 
 use super::input::{Input, yes};
+use super::not_listed::not_listed;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{HANAU, OWN_RULE, PLANES, PRACTICE, PROTRUSION};
 use super::sums::protrusive_angle;
@@ -221,7 +222,7 @@ fn record(input: &Input<'_>) -> Option<Hit> {
 fn enclosed(input: &Input<'_>) -> Option<Hit> {
     let tag = input.rx.guidance.item.as_ref()?;
     let wrong = input.lists_enclosures() && !input.reaches_lab(tag);
-    wrong.then(|| at("guidance.item", format!("The protrusive record {tag} is neither in the list of what is enclosed nor at the lab.")))?
+    wrong.then(|| not_listed(input, "guidance.item", "protrusive record", tag))?
 }
 
 fn zero(input: &Input<'_>) -> Option<Hit> {

@@ -2,6 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, words, yes};
+use super::not_listed::not_listed;
 use super::reasons::RECORD_NOT_IN_BOX;
 use super::rule::{Hit, Rule, at, caution, is_reason, when};
 use super::sources::{AXIS, OWN_RULE, PRACTICE, RECORDS};
@@ -345,14 +346,7 @@ fn enclosed(input: &Input<'_>) -> Option<Hit> {
     let tag = input.rx.jaw.item.as_ref()?;
     let is_missing = !input.reaches_lab(tag) && !is_mounted_by(input, tag);
     let wrong = input.lists_enclosures() && is_missing;
-    wrong.then(|| {
-        at(
-            "jaw.item",
-            format!(
-                "The bite record {tag} is neither in the list of what is enclosed nor at the lab."
-            ),
-        )
-    })?
+    wrong.then(|| not_listed(input, "jaw.item", "bite record", tag))?
 }
 
 fn other(input: &Input<'_>) -> Option<Hit> {

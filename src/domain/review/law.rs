@@ -219,6 +219,7 @@ fn stop(
         sentence,
         why,
         source: source.into(),
+        encloses: None,
     }
 }
 

@@ -25,6 +25,7 @@ mod jaw;
 mod law;
 mod lists;
 mod marking;
+mod not_listed;
 mod order;
 mod parties;
 mod parts_named;

@@ -5,8 +5,9 @@ use super::reasons::FROM_THE_THING;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::form::YesNo;
 use crate::domain::prescription::{
-    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource, Stage,
+    BorderOrder, Change, ChangedPart, Direction, PatternRule, PatternSource, Piece, Stage,
 };
 use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;
@@ -311,6 +312,10 @@ fn jaw_not_enclosed(input: &Input<'_>) -> Option<Hit> {
             arch.shown()
         ),
     )
+    .map(|hit| match input.pattern_of(arch) {
+        Some(tag) => hit.answered_by(input, tag),
+        None => hit,
+    })
 }
 
 fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
@@ -359,12 +364,33 @@ fn none_listed(input: &Input<'_>) -> Option<Hit> {
 
 fn changes_without_pattern(input: &Input<'_>) -> Option<Hit> {
     let pattern = &input.rx.pattern;
-    let wrong = pattern.source == Some(PatternSource::None) && !pattern.changes.is_empty();
+    let measured = |change: &Change| is_of_a_refused_try_in(input, change);
+    let wrong =
+        pattern.source == Some(PatternSource::None) && !pattern.changes.iter().all(measured);
     when(
         wrong,
         "changes.0.what",
         "Changes are listed, and there is no pattern from which to measure them.",
     )
+}
+
+/// Whether a change is measured from a set-up that was tried in: its jaw is reset, or set up once more after a try-in of
+/// which teeth or height were refused. What is to move stands in that wax, whatever it was set up from.
+fn is_of_a_refused_try_in(input: &Input<'_>, change: &Change) -> bool {
+    let approval = &input.rx.approval;
+    let is_refused = approval.refuses_height() || approval.arrangement == Some(YesNo::No);
+    let arch = change.tooth.map(Tooth::arch);
+    let is_of_it = |piece: &&Piece| arch.is_none() || piece.arch.is_none() || piece.arch == arch;
+    let mut stages = input
+        .pieces()
+        .iter()
+        .filter(is_of_it)
+        .map(|piece| piece.stage);
+    stages.any(|stage| match stage {
+        Some(Stage::Reset) => true,
+        Some(Stage::SetUp | Stage::TryIn) => is_refused,
+        _ => false,
+    })
 }
 
 /// A hit at the first row for which `wrong` holds; the sentence names all of them.

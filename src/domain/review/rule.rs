@@ -1,7 +1,9 @@
 //! A rule: its name and weight, its reason, and the function that judges.
 
 use super::input::Input;
+use crate::domain::custody::Holder;
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::Tag;
 use crate::domain::values::words_of;
 use std::borrow::Cow;
 
@@ -32,6 +34,8 @@ pub struct Finding {
     pub why: &'static str,
     /// What the rule is taken from, for whoever asks.
     pub source: Cow<'static, str>,
+    /// The thing at the office that answers it once it stands in the list of what is enclosed.
+    pub encloses: Option<Tag>,
 }
 
 /// The fewest letters that can be a reason: a dash or a dot is none.
@@ -65,6 +69,8 @@ pub struct Hit {
     pub sentence: String,
     /// Sources of what was found here; those of the rule where there are none.
     pub source: Option<String>,
+    /// See [`Finding::encloses`].
+    pub encloses: Option<Tag>,
 }
 
 impl Hit {
@@ -72,6 +78,15 @@ impl Hit {
     pub fn from(self, source: String) -> Hit {
         let source = Some(source).filter(|source| !source.is_empty());
         Hit { source, ..self }
+    }
+
+    /// The same, answered by this thing in the list of what is enclosed; from elsewhere than the office nothing is sent.
+    pub fn answered_by(self, input: &Input<'_>, tag: &Tag) -> Hit {
+        let is_there = input
+            .state(tag)
+            .is_some_and(|state| state.holder == Holder::Office);
+        let encloses = is_there.then(|| tag.clone());
+        Hit { encloses, ..self }
     }
 }
 
@@ -81,6 +96,7 @@ pub fn at(key: impl Into<String>, sentence: impl Into<String>) -> Option<Hit> {
         key: key.into(),
         sentence: sentence.into(),
         source: None,
+        encloses: None,
     })
 }
 
@@ -90,6 +106,7 @@ pub fn when(wrong: bool, key: &str, sentence: &str) -> Option<Hit> {
         key: key.to_owned(),
         sentence: sentence.to_owned(),
         source: None,
+        encloses: None,
     })
 }
 
@@ -120,6 +137,7 @@ impl Rule {
             sentence: hit.sentence,
             why: self.why,
             source: hit.source.map_or(self.source.into(), Cow::from),
+            encloses: hit.encloses,
         })
     }
 }

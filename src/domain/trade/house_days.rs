@@ -2,6 +2,7 @@
 
 use crate::domain::prescription::{Course, Stage};
 use crate::domain::trade::calendar::{OpenDays, Way};
+use crate::domain::values::figures::plain;
 use crate::domain::values::moment::{parse_date, show_date};
 use crate::domain::values::table::{self, quoted};
 use time::{Date, Weekday};
@@ -104,7 +105,7 @@ pub struct HouseDays {
 }
 
 fn closed(row: &table::Row) -> Result<ClosedDay, String> {
-    let text = row.code("day", "the day", 20)?.to_lowercase();
+    let text = plain(&row.code("day", "the day", 20)?).to_lowercase();
     let of_chair = text.strip_prefix(CHAIR).map(str::trim_start);
     let said = of_chair.unwrap_or(&text);
     let weekday = WEEKDAYS.iter().find(|(word, _)| *word == said);
@@ -439,6 +440,9 @@ mod tests {
             write_closed(&days),
             "day,what\nsunday,\n2026-12-25,winter holiday\n"
         );
+        // In the figures of another keyboard it is the same day, kept in ASCII.
+        let other = read_closed("day,what\n٢٠٢٦-١٢-٢٥,٢٥\n").expect("days");
+        assert_eq!(write_closed(&other), "day,what\n2026-12-25,٢٥\n");
         // A leap day is a day like another, in the years that have one.
         let leap = read_closed("day,what\n2028-02-29,\n").expect("days");
         let open = open_days(&leap).expect("open");

@@ -6,6 +6,7 @@
 //! kind letter and the body; codes whose check character would be `*`, I, L, O or U are never issued.
 //! The kind letter is part of what is checked: a patient code typed where a tag belongs is named as such.
 
+use crate::domain::values::figures::{plain, plain_sign};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use strum::VariantArray;
@@ -112,7 +113,7 @@ impl Code {
     }
 
     /// Reads what was typed or scanned. Hyphens and spaces are ignored, small letters raised, O read
-    /// as 0 and I or L as 1; no other letter is guessed. An address ending in the code (what the QR holds)
+    /// as 0 and I or L as 1; no other letter is guessed. Figures of other scripts and full-width letters are those of ASCII. An address ending in the code (what the QR holds)
     /// is read as the code.
     pub fn parse(kind: CodeKind, typed: &str) -> Result<Code, CodeError> {
         let code = Code::parse_any(typed).map_err(|error| match error {
@@ -138,7 +139,7 @@ impl Code {
         let last = last_part(typed);
         let mut text = String::with_capacity(9);
         for character in last.chars() {
-            match character.to_ascii_uppercase() {
+            match plain_sign(character).to_ascii_uppercase() {
                 '-' | '\u{2010}'..='\u{2015}' | '\u{2212}' => {}
                 space if space.is_whitespace() => {}
                 'O' => text.push('0'),
@@ -192,6 +193,7 @@ impl Code {
 /// they are told apart by their length and their check characters. Behind an address's last slash stands its code.
 pub fn codes_in(typed: &str) -> (Vec<Code>, String) {
     let (mut codes, mut rest) = (Vec::new(), String::new());
+    let typed = plain(typed);
     let is_address = typed.contains('/');
     let letters: Vec<char> = typed
         .chars()
@@ -505,6 +507,29 @@ mod tests {
             .replace('0', "o")
             .replace('1', "l");
         assert_eq!(Tag::parse(&sloppy), Ok(code));
+    }
+
+    #[test]
+    fn a_code_is_read_in_the_figures_and_letters_of_any_keyboard() {
+        let code =
+            Tag::from_random([0, 1, 0, 1, 5, 9, 12]).or(Tag::from_random([0, 1, 0, 1, 5, 9, 13]));
+        let code = code.expect("one of two neighbours is issuable");
+        let shifted = |zero: u32, sign: char| match sign.to_digit(10) {
+            Some(value) => char::from_u32(zero + value).expect("a figure"),
+            None => sign,
+        };
+        for zero in [0x660, 0x6f0] {
+            let typed: String = code
+                .to_string()
+                .chars()
+                .map(|sign| shifted(zero, sign))
+                .collect();
+            assert_eq!(Tag::parse(&typed), Ok(code.clone()), "{typed}");
+        }
+        let wide = |byte: u8| char::from_u32(0xfee0 + u32::from(byte)).expect("a full-width sign");
+        let wide: String = code.to_string().bytes().map(wide).collect();
+        assert_eq!(Tag::parse(&wide), Ok(code.clone()), "{wide}");
+        assert_eq!(codes_in(&format!("{wide}{wide}")).0.len(), 2);
     }
 
     #[test]

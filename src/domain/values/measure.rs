@@ -259,6 +259,7 @@ mod tests {
             "+-3",
             "3-",
             "three",
+            // As it is stored: a form has it in ASCII figures before it comes here (`Kind::as_read`).
             "٣",
             "1000000",
             "99999999999999999999",

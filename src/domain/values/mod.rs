@@ -4,6 +4,7 @@ pub mod arch; // upper and lower
 pub mod digest; // SHA-256 as text
 pub mod evidence; // where a number comes from
 pub mod fault; // a message beside a field
+pub mod figures; // decimal figures of every script, as ASCII
 pub mod icalendar; // days as a file for calendars
 pub mod ids; // codes with check characters
 pub mod measure; // millimetres and degrees, exact

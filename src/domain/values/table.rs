@@ -10,6 +10,7 @@
 //! which comes off on the way in.
 
 use crate::domain::form::check_readable;
+use crate::domain::values::figures::plain;
 use csv::{ReaderBuilder, StringRecord, Trim};
 
 /// Complaints that one list gets; the rest is counted.
@@ -69,11 +70,12 @@ impl Row {
     /// A sentence where it is empty, no number or not finite.
     pub fn number(&self, column: &str) -> Result<f64, String> {
         let text = self.text(column)?;
-        let has_decimal_comma = self.comma_is_decimal && !text.contains('.');
+        let figures = plain(text);
+        let has_decimal_comma = self.comma_is_decimal && !figures.contains('.');
         let spelt = if has_decimal_comma {
-            text.replacen(',', ".", 1)
+            figures.replacen(',', ".", 1)
         } else {
-            text.to_owned()
+            figures.into_owned()
         };
         spelt
             .parse::<f64>()
@@ -343,6 +345,8 @@ mod tests {
             ("a;n\nx;8.5\n", Ok(8.5)),
             ("a\tn\nx\t-8,5\n", Ok(-8.5)),
             ("a,n\nx,8.5\n", Ok(8.5)),
+            ("a,n\nx,٨٫٥\n", Ok(8.5)),
+            ("a;n\nx;８，５\n", Ok(8.5)),
             ("a;n\nx;1.008,5\n", Err(())),
             ("a;n\nx;1,008,5\n", Err(())),
         ] {

@@ -15,7 +15,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::domain::custody::bench::{
-    Assignment, BenchProgress, BenchStep, MeasuredValue, prescribed,
+    Assignment, BenchProgress, BenchStep, MeasuredValue, asked_about, prescribed,
 };
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
@@ -78,6 +78,8 @@ pub struct BenchPage {
     pub said: SaidView,
     pub is_stopped: bool,
     pub asks_open: usize,
+    /// Where something is asked, with the step that is shown and what the prescription says for it.
+    pub ask: String,
     pub step: Option<StepView>,
     /// The field that takes what is scanned as digits, or as a lot; empty where none does.
     pub scan_into: String,
@@ -245,6 +247,20 @@ fn due_words(work: &CaseWork, day: Option<String>, is_over: bool) -> String {
     }
 }
 
+/// The address of the questions from a step: with the line that prescribes what is measured at it.
+fn ask_at(case: &str, document: Option<&Document>, step: Option<&StepView>) -> String {
+    let Some(step) = step.map(|one| one.step) else {
+        return format!("{case}/questions#ask");
+    };
+    let about = document.map(|one| asked_about(step, &one.prescription, one.numbering));
+    let about = match about.unwrap_or_default() {
+        (Some(section), Some(line)) => format!("&section={section}&line={line}"),
+        (Some(section), None) => format!("&section={section}"),
+        (None, _) => String::new(),
+    };
+    format!("{case}/questions?step={}{about}#ask", step.word())
+}
+
 /// The whole page.
 pub fn bench_page(
     input: &BenchInput<'_>,
@@ -301,6 +317,7 @@ pub fn bench_page(
         said: said_view(input),
         is_stopped: free.is_empty(),
         asks_open: work.open_questions().count(),
+        ask: ask_at(&case, document, step.as_ref()),
         step,
         scan_into: String::new(),
         timers: timer_views(input),

@@ -19,8 +19,8 @@ use axum::http::StatusCode;
 use axum::response::Response;
 
 /// What was scanned, and the button that takes it.
-const SCAN: &str = "q";
-const BUTTON: &str = "go";
+pub const SCAN: &str = "q";
+pub const BUTTON: &str = "go";
 
 /// Where a word of the card leads from any page; none for one that is of a step.
 pub fn leads_to(word: ScanWord, case: Option<&CaseNumber>) -> Option<String> {
@@ -50,6 +50,10 @@ pub async fn answer(
     let word = ScanWord::parse(scanned);
     if scanned.is_empty() || word == Some(ScanWord::Done) {
         return Ok(None);
+    }
+    if word == Some(ScanWord::Ask) {
+        let page = read_again((app, person, number), &form.0).await?;
+        return Ok(Some(see_other(&page.ask)));
     }
     if let Some(to) = word.and_then(|word| leads_to(word, Some(number))) {
         return Ok(Some(see_other(&to)));

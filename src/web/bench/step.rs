@@ -6,7 +6,7 @@ use super::timers::{StartView, start_view};
 use crate::app::bench::{LastLot, against_arch, newest_of};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::bench::{
-    BenchMeasure, BenchStep, Instruction, measures_of, prescribed,
+    BenchMeasure, BenchStep, Instruction, ResetBy, measures_of, prescribed,
 };
 use crate::domain::custody::fit::FitValue;
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
@@ -237,11 +237,7 @@ impl StepView {
 }
 
 fn title_of(step: BenchStep, document: &Document) -> &'static str {
-    let text = &document.prescription;
-    match text.approval.refuses_height() && text.pattern.changes.is_empty() {
-        true => step.to_do_at_new_height(),
-        false => step.to_do(),
-    }
+    step.to_do_by(ResetBy::of(&document.prescription))
 }
 
 /// The form of a step, for the arches that can be worked on.

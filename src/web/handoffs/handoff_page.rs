@@ -2,7 +2,7 @@
 //! still do.
 
 use super::receipt_form::{
-    AwaitedParcel, ReceiveRow, parcel_forms, parcel_words, receive_folds, receive_rows,
+    AwaitedParcel, ReceiveRow, extra_fold, parcel_forms, parcel_words, receive_folds, receive_rows,
     unsaved_receipt,
 };
 use super::release::anyway;
@@ -59,6 +59,8 @@ pub struct HandoffPage {
     pub refusals: Vec<String>,
     pub parcel_forms: Vec<AwaitedParcel>,
     pub rows: Vec<ReceiveRow>,
+    /// What came along and was not announced.
+    pub extra: Folded,
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
     /// What the second of two receivers typed, who finds everything received.
@@ -229,10 +231,11 @@ pub fn handoff_page(
     let take_back = fields_under(TakeBackForm::FIELDS, "");
     let take_back = fill(take_back, back_typed, back_faults);
     let rows = receive_rows(work, handoff, may_receive, typed, faults);
+    let extra = extra_fold(typed, faults);
     let folds = receive_folds(handoff, typed, faults);
     let mut unsaved = Vec::new();
     if !may_receive {
-        unsaved.extend(unsaved_receipt(&rows, &folds));
+        unsaved.extend(unsaved_receipt(&rows, &extra, &folds));
     }
     if pick_up.is_none() {
         unsaved.extend(unsaved_words(out_typed, &PickUpForm::field_sets()));
@@ -283,6 +286,7 @@ pub fn handoff_page(
             texts: unsaved,
             instead: instead::OF_A_RECEIPT,
         },
+        extra,
         folds,
         not_in: not_in(work, handoff),
         may_receive,

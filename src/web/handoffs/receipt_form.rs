@@ -71,7 +71,7 @@ fn is_plain_parcel(handoff: &Handoff) -> bool {
     handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
 }
 
-/// What a receipt asks for with some parcels only: the seal, an extra item, an entry from paper.
+/// What a receipt asks for with some parcels only: the seal, an entry from paper.
 pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let mut folds = Vec::new();
     if is_plain_parcel(handoff) && handoff.waiting() == [1] {
@@ -81,10 +81,14 @@ pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> 
             seal_fields(1, false, typed, faults),
         ));
     }
-    let extra = fill(fields_under(ExtraForm::FIELDS, ""), typed, faults);
-    folds.push(Folded::new("An extra item was in the parcel", "", extra));
     folds.push(from_paper(typed, faults));
     folds
+}
+
+/// What came along and was not announced: it is asked above what was, since it is what needs a look.
+pub fn extra_fold(typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let extra = fill(fields_under(ExtraForm::FIELDS, ""), typed, faults);
+    Folded::new("An extra item was in the parcel", "", extra)
 }
 
 /// Seal and packing of each parcel. Whoever is to compare the seal does not read it here first.
@@ -178,13 +182,18 @@ pub fn receive_rows(
 }
 
 /// What was typed of each item and of what came along, where it can be received no more.
-pub fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, String)> {
+pub fn unsaved_receipt(
+    rows: &[ReceiveRow],
+    extra: &Folded,
+    folds: &[Folded],
+) -> Vec<(String, String)> {
     let of_items = rows.iter().flat_map(|row: &ReceiveRow| {
         let fields = row.pieces.iter().chain(&row.folded.fields);
         let said = fields.flat_map(|field| unsaved(std::slice::from_ref(field)));
         said.map(|(label, text)| (format!("{} {}: {label}", row.title, row.tag), text))
     });
-    let of_all = folds.iter().flat_map(|fold| unsaved(&fold.fields));
+    let of_all = std::iter::once(extra).chain(folds);
+    let of_all = of_all.flat_map(|fold| unsaved(&fold.fields));
     of_items.chain(of_all).collect()
 }
 

@@ -22,7 +22,9 @@ pub fn pointed_at(
 /// What a question is about, and what the matter is.
 pub fn about_words(work: &CaseWork, one: &Question) -> String {
     let line = one.line.as_deref().and_then(line_words);
-    let words = pointed_at(work, (one.section.as_deref(), line, one.item.as_ref()));
+    let mut words = pointed_at(work, (one.section.as_deref(), line, one.item.as_ref()));
+    // Where somebody stood when it came up goes before what it is about.
+    words.splice(0..0, one.step.map(|step| step.to_do().to_owned()));
     let about = match words.is_empty() {
         true => one.matter.shown().to_owned(),
         false => format!("{}: {}", words.join(", "), one.matter.shown()),

@@ -11,14 +11,16 @@ mod value;
 pub use self::about::{about_words, pointed_at};
 pub use self::chosen::choose_pictures;
 use self::input::QuestionsInput;
+pub use self::page::ASK_FORM;
 use self::page::{AboutQuestion, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
+use super::bench::{BUTTON, SCAN, leads_to};
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{On, Typed};
+use super::extract::{On, Typed, encode};
 use super::field::id_of;
 use super::form_page::{FormPage, Onward, refuse_of_another};
-use super::frame::Frame;
+use super::frame::{Frame, see_other};
 use super::pictures::SentPicture;
 use super::tried::Tried;
 use crate::app::answer_value::TypedValue;
@@ -28,6 +30,7 @@ use crate::app::questions::{AnsweredAbout, PictureAlong};
 use crate::app::write_draft::Base;
 use crate::app::{AppError, pass_questions, questions, see_case};
 use crate::domain::custody::PictureOf;
+use crate::domain::custody::bench::{BenchStep, ScanWord};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::form::Form;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -53,6 +56,7 @@ impl FormPage for QuestionsPage {
             line: said("line"),
             revision: said("revision"),
             item: said("item"),
+            step: BenchStep::from_word(on.query.text("step")),
             question: asked_by_second(&view.work, on.query.text("second")),
         };
         let taken = on.query.text("taken");
@@ -128,8 +132,24 @@ async fn answer_sent(
     QuestionsPage::answer(on, sent.form.0, done).await
 }
 
+/// Where a scan into the form of a question leads; none where it sends the question as it stands there.
+fn scanned_away(on: &On<CaseNumber>, form: &mut Typed) -> Option<String> {
+    let mut taken = |key: &str| form.0.remove(key).unwrap_or_default();
+    let (scanned, _) = (taken(SCAN), taken(BUTTON));
+    let scanned = scanned.trim();
+    let word = ScanWord::parse(scanned);
+    if scanned.is_empty() || matches!(word, Some(ScanWord::Done | ScanWord::Ask)) {
+        return None;
+    }
+    let to = word.and_then(|word| leads_to(word, Some(&on.at)));
+    Some(to.unwrap_or_else(|| format!("/find?q={}", encode(scanned))))
+}
+
 /// Enters a question, and the picture that was sent with it.
 pub async fn ask(on: On<CaseNumber>, mut sent: SentPicture) -> Result<Response, WebError> {
+    if let Some(to) = scanned_away(&on, &mut sent.form) {
+        return Ok(see_other(&to));
+    }
     let (key, has_picture) = (sent.form.key()?, !sent.bytes.is_empty());
     let done = async {
         refuse_of_another(&on.person, &sent.form)?;

@@ -10,6 +10,7 @@ use crate::app::AppError;
 use crate::app::answer_value::may_take_along;
 use crate::app::case_work::CaseWork;
 use crate::app::questions::revision_read;
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PassReplyForm};
 use crate::domain::custody::{CaseStep, Matter, Offers, Question, WorkOver};
 use crate::domain::form::Form;
@@ -72,6 +73,8 @@ pub struct QuestionsPage {
     pub open: Vec<QuestionRow>,
     pub ended: Vec<QuestionRow>,
     pub calls: Vec<CallRow>,
+    /// The step of the bench at which it came up, and the address of that.
+    pub at_step: Option<(&'static str, String)>,
     /// Empty where nothing can be asked now.
     pub ask: Vec<FieldView>,
     pub picture: AlongPicture,
@@ -101,6 +104,8 @@ pub struct AboutQuestion {
     /// The revision that was on the screen.
     pub revision: String,
     pub item: String,
+    /// The step at the bench from which somebody asks.
+    pub step: Option<BenchStep>,
     /// What a second laboratory has asked, as the words to begin with.
     pub question: String,
 }
@@ -177,6 +182,11 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
             // What the patient says, the office has heard.
             let says = Matter::PatientSays.word();
             (field.choices).retain(|one| work.side == Side::Office || one.word != says);
+            // At the bench the likeliest matter is chosen: another one is a touch, and none is needed.
+            if about.step.is_some() && field.value.is_empty() {
+                Matter::Unclear.word().clone_into(&mut field.value);
+                field.mark_chosen();
+            }
             continue;
         }
         let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
@@ -187,6 +197,8 @@ fn ask_fields(input: &QuestionsInput<'_>, about: &AboutQuestion, tried: &Tried) 
             (Vec::new(), &about.line)
         } else if field.key == AskForm::read_revision().key {
             (Vec::new(), &about.revision)
+        } else if field.key == AskForm::asked_step().key {
+            (Vec::new(), about.step.map_or("", BenchStep::word))
         } else if field.key == AskForm::question().key {
             (Vec::new(), &about.question)
         } else {
@@ -244,6 +256,33 @@ fn unsaved(input: &QuestionsInput<'_>) -> Unsaved {
     }
 }
 
+/// The step that the page was opened at, or that was sent with a question that was not entered.
+fn step_of(about: &AboutQuestion, tried: &Tried) -> Option<BenchStep> {
+    let sent = tried.typed.get(AskForm::asked_step().key);
+    about.step.or_else(|| BenchStep::from_word(sent?))
+}
+
+fn bench_at(work: &CaseWork, step: BenchStep) -> String {
+    let number = work.case.number.as_str();
+    format!("/cases/{number}/bench?step={}", step.word())
+}
+
+/// From the bench the scan box belongs to the question: one scan sends it, as it enters a step there.
+fn frame(
+    input: &QuestionsInput<'_>,
+    (step, may_ask): (Option<BenchStep>, bool),
+) -> Result<Frame, WebError> {
+    let work = &input.view.work;
+    let frame = Frame::of_case(input.app, input.person, work, "Questions")?;
+    Ok(match step.is_some() && may_ask {
+        true => frame.at_bench().scanning_into(&work.case.number, ASK_FORM),
+        false => frame,
+    })
+}
+
+/// The form by which something is asked.
+pub const ASK_FORM: &str = "ask-form";
+
 /// The whole page.
 pub fn questions_page(
     input: &QuestionsInput<'_>,
@@ -260,6 +299,7 @@ pub fn questions_page(
     );
     let may = input.person.may_now(Permission::HandleItems);
     let may_ask = input.person.may_now(Permission::Ask) && offers.has(CaseStep::Ask);
+    let at_step = step_of(about, input.tried);
     let ask = match may_ask {
         true => ask_fields(input, about, input.tried.only_if(asks)),
         false => Vec::new(),
@@ -283,12 +323,13 @@ pub fn questions_page(
         .document()
         .and_then(|one| one.prescription.remarks.ask_by);
     let said = [&about.section, &about.item, &about.question];
-    let is_about = said.iter().any(|text| !text.is_empty());
+    let is_about = about.step.is_some() || said.iter().any(|text| !text.is_empty());
     let none_open = open.is_empty();
     // Whoever is to be telephoned first is, and what was said is written down.
     let telephones = work.side == Side::Lab && !asks && wish == Some(AskBy::Telephone);
     Ok(QuestionsPage {
-        frame: Frame::of_case(input.app, input.person, work, "Questions")?,
+        frame: frame(input, (at_step, may_ask))?,
+        at_step: at_step.map(|step| (step.to_do(), bench_at(work, step))),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         other: other.name.clone(),

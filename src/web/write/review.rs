@@ -14,6 +14,9 @@ use crate::web::typed_form::TypedForm;
 use askama::Template;
 use std::collections::BTreeMap;
 
+/// How the word of a button begins that puts a thing into the list of what is enclosed.
+pub const ENCLOSE: &str = "enclose-";
+
 /// One finding of the review, with the box for its reason where it may stand with one.
 pub struct FindingView {
     pub level: &'static str,
@@ -27,6 +30,8 @@ pub struct FindingView {
     pub why: &'static str,
     pub source: String,
     pub reason: Option<FieldView>,
+    /// The button that puts the thing it misses into the list, by its value.
+    pub adds: Option<(String, String)>,
 }
 
 impl FindingView {
@@ -53,6 +58,10 @@ impl FindingView {
             why: finding.why,
             source: finding.source.to_string(),
             reason: (finding.level == Level::Caution).then(|| reason_box(reviewed, finding)),
+            adds: finding.encloses.as_ref().map(|tag| {
+                let button = format!("{ENCLOSE}{}", tag.as_str());
+                (button, tag.to_string())
+            }),
         }
     }
 }

@@ -2,14 +2,15 @@
 
 use super::page::{DRAWINGS, write_page};
 use super::posted::{Posted, sent_by_its_reader};
+use super::review::ENCLOSE;
 use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, enclose};
 use crate::domain::fill::COURSE;
 use crate::domain::form::ShownVersion;
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::{Course, section_of};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{At, On, SignedIn, Typed};
@@ -51,7 +52,7 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
             true => Next::Go("sign".to_owned()),
             false => show(StatusCode::UNPROCESSABLE_ENTITY, true),
         },
-        _ if written.others.is_empty() && written.conflicts.is_empty() => {
+        _ if is_saved(written) => {
             // The kind of work shows by what the form asks now.
             Next::Go(match button.starts_with(KIND_OF_WORK) {
                 true => "write".to_owned(),
@@ -66,6 +67,29 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
 fn list_to_extend(button: &str) -> Option<&str> {
     let is_key = |list: &&str| list.bytes().all(|b| b.is_ascii_lowercase() || b == b'_');
     button.strip_prefix("more-").filter(is_key)
+}
+
+/// The thing that a button puts into the list of what is enclosed.
+fn to_enclose(button: &str) -> Option<Tag> {
+    Tag::parse(button.strip_prefix(ENCLOSE)?).ok()
+}
+
+/// Whether all that was sent is stored, and nobody else wrote meanwhile.
+fn is_saved(written: &Written) -> bool {
+    written.too_long.is_empty() && written.others.is_empty() && written.conflicts.is_empty()
+}
+
+/// What was saved, with the thing in the list that the button puts there.
+async fn with_enclosed(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (written, button): (Written, &str),
+) -> Result<Written, AppError> {
+    match to_enclose(button).filter(|_| is_saved(&written)) {
+        Some(tag) => enclose::enclose(app, person, number, written, &tag).await,
+        None => Ok(written),
+    }
 }
 
 /// Whether a draft begins with what was sent, and what was sent with the kind of work that its button chooses.
@@ -87,6 +111,7 @@ pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError>
     let Posted { base, fields } = Posted::of(person, form)?;
     let (begins, fields) = sent(person, &button, fields);
     let written = write_draft::save_as(app, person, number, base, &fields, begins).await?;
+    let written = with_enclosed(app, person, number, (written, &button)).await?;
     match next(&written, person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
         Next::Show { status, checked } => {

@@ -1,6 +1,6 @@
 //! What may leave, and under which conditions.
 
-use crate::common::PASSWORD;
+use crate::common::{Answer, PASSWORD};
 use crate::scene::{LEAST, Scene};
 
 /// The provisional is here, and the patient wears nothing: by the dentist's exception.
@@ -423,4 +423,27 @@ async fn an_old_denture_that_no_list_names_is_asked_about_before_it_leaves() {
     let handoff = scene.handoff(&scene.tom).await;
     let page = scene.tom.get(&handoff).await;
     page.sees("Not listed in revision 1: Old denture, upper");
+    // What came unannounced is asked above what was announced, and what no list names stands above what is expected.
+    let place = |page: &Answer, words: &str| {
+        let text = page.text();
+        text.find(words)
+            .unwrap_or_else(|| panic!("“{words}” is not on the page"))
+    };
+    let extra = place(&page, "An extra item was in the parcel");
+    assert!(extra < place(&page, "Tag checked against the item in hand"));
+    let sound = tags.map(|tag| (tag, "sound"));
+    let along = [("unannounced", "a shade tab of nobody")];
+    scene.receive(&scene.tom, &sound, &along).await.is(303);
+    let case = scene.tom.get(&scene.at("")).await;
+    let items = place(&case, "Items, and where each is now");
+    let after = |words: &str| case.text()[items..].find(words).unwrap();
+    assert!(after("<b>Old denture, upper") < after("<b>Bite record"));
+    assert!(place(&case, "Something came along") < items);
+    // And the handoff says it before anything else of it.
+    let came = scene.tom.get(&handoff).await;
+    let said = place(
+        &came,
+        "Also in it, and not announced: a shade tab of nobody.",
+    );
+    assert!(said < place(&came, "Not listed in revision 1"));
 }

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use vestibule::domain::form::Kind;
 use vestibule::domain::prescription::course::{SectionPlace, place};
 use vestibule::domain::prescription::{Course, all_fields, catalogue};
+use vestibule::domain::values::ids::Tag;
 
 /// The keys of the page's fields, of a list those of its rows as one.
 fn keys(page: &str) -> BTreeSet<String> {
@@ -283,6 +284,40 @@ async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is
     let page = scene.dora.whole_form(&scene.at("/write")).await;
     assert_eq!(page.attribute(agent, "value"), "another agent");
     assert_eq!(page.count(given), 0);
+}
+
+#[tokio::test]
+async fn a_record_that_a_touched_list_lacks_is_added_by_one_tap() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let new = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let typed = [
+        ("order.course", "copy"),
+        ("enclosed.0.tag", things.provisional.as_str()),
+        ("enclosed.1.tag", things.bite.as_str()),
+        ("jaw.item", new.as_str()),
+    ];
+    scene.write(&scene.dora, &typed).await.is(303);
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
+    let button = format!("enclose-{new}");
+    let shown = Tag::parse(&new).unwrap();
+    page.sees(&format!("The new bite record {shown} is neither"))
+        .sees(&format!("Add {shown} to what is enclosed"));
+    assert_eq!(page.count(&format!("#review [name=\"go\"][value=\"{button}\"]")), 1);
+    // What is typed meanwhile is saved with it, and the row stands behind the others.
+    let tap = [("go", button.as_str()), ("remarks.remarks", "as agreed")];
+    scene.write(&scene.dora, &tap).await.is(303);
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
+    let value = |key: &str| page.attribute(&format!("[name=\"{key}\"]"), "value");
+    assert_eq!(value("enclosed.2.tag").replace('-', ""), new);
+    assert_eq!(value("enclosed.1.tag").replace('-', ""), things.bite);
+    page.sees("as agreed").sees_not("The new bite record");
+    // Twice it stands there once, and a thing of no case is not added.
+    for other in [button.as_str(), "enclose-T00000000", "enclose-"] {
+        scene.write(&scene.dora, &[("go", other)]).await.is(303);
+    }
+    let page = scene.dora.whole_form(&scene.at("/write")).await;
+    assert_eq!(page.attribute("[name=\"enclosed.3.tag\"]", "value"), "");
 }
 
 #[tokio::test]

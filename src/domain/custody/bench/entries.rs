@@ -5,6 +5,7 @@ use super::mounting::Mounting;
 use super::steps::BenchStep;
 use super::timers::TimedRun;
 use crate::domain::values::arch::Arches;
+use crate::domain::values::figures::with_plain_digits;
 use crate::domain::values::ids::{AccountId, EventId};
 use crate::domain::values::moment::Moment;
 use serde::{Deserialize, Serialize};
@@ -43,7 +44,7 @@ pub fn check_pan(pan: &str) -> Result<(), &'static str> {
         Ok(())
     } else if !pan.chars().all(fits) {
         Err("A pan has letters, digits, blanks, hyphens, dots and strokes only.")
-    } else if !pan.chars().any(|sign| sign.is_ascii_digit()) {
+    } else if !with_plain_digits(pan).contains(|sign: char| sign.is_ascii_digit()) {
         Err("A pan has a number, such as 14 or B-3.")
     } else {
         Ok(())

@@ -21,7 +21,7 @@ words_of! {
         RimsMade = "record base and rim made",
         Mounted = "mounted",
         SetUp = "teeth set up",
-        Reset = "teeth reset as listed",
+        Reset = "teeth reset",
         TryInChecked = "try-in checked",
         Flasked = "flasked",
         Cured = "cured",
@@ -37,7 +37,7 @@ words_of! {
 choice_field!(BenchStep);
 
 impl BenchStep {
-    /// The step as it is to be done.
+    /// The step as it is to be done; what a reset goes by is said by [`super::ResetBy`].
     pub const fn to_do(self) -> &'static str {
         match self {
             BenchStep::CastPoured => "Pour and box the cast",
@@ -46,7 +46,7 @@ impl BenchStep {
             BenchStep::RimsMade => "Make the record base and rim",
             BenchStep::Mounted => "Mount the casts",
             BenchStep::SetUp => "Set up the teeth",
-            BenchStep::Reset => "Reset the teeth as listed",
+            BenchStep::Reset => "Reset the teeth",
             BenchStep::TryInChecked => "Check the try-in on the articulator",
             BenchStep::Flasked => "Flask",
             BenchStep::Cured => "Pack and cure",
@@ -56,14 +56,6 @@ impl BenchStep {
             BenchStep::Repaired => "Repair",
             BenchStep::Remounted => "Remount and grind in",
             BenchStep::Finished => "Finish and polish",
-        }
-    }
-
-    /// The same where no tooth is to move of its own: it is set to where another height puts it.
-    pub const fn to_do_at_new_height(self) -> &'static str {
-        match self {
-            BenchStep::Reset => "Reset to the new height",
-            other => other.to_do(),
         }
     }
 

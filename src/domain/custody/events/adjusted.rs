@@ -238,6 +238,7 @@ impl EventKind for Adjusted {
                 section: None,
                 line: None,
                 item: Some(self.tag.clone()),
+                step: None,
                 revision: 0,
                 text: self.said.clone(),
                 waits: false,

@@ -3,6 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::pictured::{WITH_A_PICTURE, known_picture};
 use super::sample::{SAMPLE_TEXT, SampleContext};
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::{Matter, Question};
@@ -28,6 +29,9 @@ pub struct Asked {
     pub line: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub item: Option<Tag>,
+    /// The step at the bench at which it came up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step: Option<BenchStep>,
     /// A picture that shows it, by the entry that added it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub picture: Option<EventId>,
@@ -53,6 +57,7 @@ impl Asked {
             section: None,
             line: None,
             item: None,
+            step: None,
             revision: 0,
             text: SAMPLE_TEXT.to_owned(),
             waits: false,
@@ -60,12 +65,13 @@ impl Asked {
         }
     }
 
-    /// What is to be written where neither words nor a part, an item or a picture say what is meant; none where they do.
+    /// What is to be written where neither words nor a part, an item, a picture or a step say what is meant; none where they do.
     pub fn wants_words(&self) -> Option<&'static str> {
         let points = [
             self.section.is_some(),
             self.item.is_some(),
             self.picture.is_some(),
+            self.step.is_some(),
         ];
         let points = points.iter().filter(|is_there| **is_there).count();
         match points {
@@ -80,7 +86,9 @@ impl Asked {
 
 impl Constants for Asked {
     const WORD: &'static str = "asked";
-    const OPEN: &'static [&'static str] = &["matter", "from", "section", "line", "item", "picture"];
+    const OPEN: &'static [&'static str] = &[
+        "matter", "from", "section", "line", "item", "picture", "step",
+    ];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "question")];
 }
 
@@ -102,6 +110,10 @@ impl EventKind for Asked {
             let sentence = "What the patient says reaches the lab through the office.";
             proposal.refuse(CustodyRule::Form, None, sentence);
         }
+        if self.step.is_some() && self.from != Side::Lab {
+            let sentence = "Only the lab asks from a step of its bench.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
         proposal.own_only(self.item.as_ref());
         known_picture(proposal, self.picture.as_ref());
         if self.waits && self.from != Side::Lab {
@@ -120,6 +132,7 @@ impl EventKind for Asked {
             section: self.section.clone(),
             line: self.line.clone(),
             item: self.item.clone(),
+            step: self.step,
             revision: self.revision,
             text: self.text.clone(),
             waits: self.waits,
@@ -133,8 +146,10 @@ impl EventKind for Asked {
         let section = self.section.as_deref().and_then(section_of);
         let section = section.map(|one| one.title.to_owned());
         let line = self.line.as_deref().and_then(line_words);
-        let about: Vec<String> = section
+        let step = self.step.map(|step| step.to_do().to_owned());
+        let about: Vec<String> = step
             .into_iter()
+            .chain(section)
             .chain(line)
             .chain(self.item.as_ref().map(named))
             .collect();

@@ -142,6 +142,7 @@ fn asked() -> What {
         section: None,
         line: None,
         item: None,
+        step: None,
         revision: 1,
         text: "which height holds".to_owned(),
         waits: true,

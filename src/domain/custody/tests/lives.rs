@@ -1914,6 +1914,25 @@ fn what_was_never_packed_is_listed_as_that() {
 }
 
 #[test]
+fn what_came_unannounced_is_told_before_other_trouble_of_the_same_parcel() {
+    let mut life = set_up_ordered();
+    life.has(Lab, &["try-in upper"]);
+    life.sends(Lab, "h2", Purpose::Trial, &["try-in upper"]);
+    let damaged = found("try-in upper", Outcome::Damaged, true);
+    let mut came = received("h2", Office, &[damaged]);
+    if let What::Received(one) = &mut came {
+        one.items[0].note = "a tooth is off".to_owned();
+        one.unannounced = "a shade tab".to_owned();
+    }
+    life.world.does(&dora(), came);
+    let (context, case) = (life.world.context(), life.world.case_state());
+    let day = Moment::new(life.world.now_ms, 60).date();
+    let all = waits(&context, &case, &life.ordered, &life.stands(), day);
+    assert_eq!(all[0].why, "Something came along that was not announced");
+    assert!(all.iter().any(|one| one.why.contains("damaged")), "{all:?}");
+}
+
+#[test]
 fn what_only_came_along_holds_nothing_up() {
     let mut life = set_up_ordered();
     life.has(Lab, &["try-in upper"]);

@@ -11,6 +11,7 @@ fn asked(from: Side, text: &str, waits: bool) -> What {
         section: Some("vertical".to_owned()),
         line: None,
         item: None,
+        step: None,
         revision: 1,
         text: text.to_owned(),
         waits,
@@ -206,6 +207,7 @@ fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
         let against = What::Asked(Asked {
             matter: Matter::Contradicts,
             item,
+            step: None,
             ..one
         });
         let expected: &[(CustodyRule, &str)] = if refused { &[(Form, "")] } else { &[] };
@@ -313,6 +315,7 @@ fn a_question_about_a_thing_is_about_one_of_this_case() {
         };
         What::Asked(Asked {
             item: Some(tag(thing)),
+            step: None,
             ..asked
         })
     };

@@ -507,6 +507,7 @@ impl Move {
                 section: None,
                 line: None,
                 item: self.bit(2).then_some(tag),
+                step: None,
                 revision: 1,
                 text,
                 waits: self.bit(1),

@@ -176,7 +176,6 @@ fn no_field_takes_an_odd_number_or_another_unit() {
         "3 4",
         "½",
         "1/2",
-        "３",
         "99999999999",
         "-99999999999",
         "2 cm",
@@ -240,6 +239,63 @@ fn no_field_takes_an_odd_number_or_another_unit() {
         seen += 1;
     }
     assert!(seen > 60, "{seen} fields want a number");
+}
+
+/// `text` in the figures that begin with this zero.
+fn in_figures(text: &str, zero: char) -> String {
+    let other = |sign: char| {
+        let value = sign.to_digit(10)?;
+        char::from_u32(u32::from(zero) + value)
+    };
+    text.chars()
+        .map(|sign| other(sign).unwrap_or(sign))
+        .collect()
+}
+
+/// The zeros are those of the code charts of the Unicode Standard; `tests/outside.rs` asks another implementation for all.
+#[test]
+fn u10_figures_of_any_script_are_read_where_a_number_or_a_code_is_and_kept_as_ascii() {
+    let mut seen = 0;
+    for (spec, seed) in all_fields().zip(0..) {
+        let (key, ascii) = (spec.at(Some(0)), filling(spec, seed));
+        let whole = read(&one(&key, &ascii), Iso3950).document;
+        // Arabic-Indic, extended Arabic-Indic, full-width, Devanagari.
+        for zero in ['\u{660}', '\u{6f0}', '\u{ff10}', '\u{966}'] {
+            let typed = in_figures(&ascii, zero);
+            let reading = read(&one(&key, &typed), Iso3950);
+            match spec.kind {
+                Kind::Text { .. } | Kind::LongText { .. } => {
+                    let kept = serde_json::to_string(&reading.document).unwrap();
+                    assert!(typed.lines().all(|line| kept.contains(line)), "{kept}");
+                }
+                Kind::Choice(_) | Kind::YesNo => {}
+                _ => {
+                    assert_eq!(reading.faults, [], "{key} {typed}");
+                    assert_eq!(reading.document, whole, "{key} {typed}");
+                    let stored = serde_json::to_string(&reading.document).unwrap();
+                    assert!(stored.is_ascii(), "{key}: {stored}");
+                    seen += 1;
+                }
+            }
+        }
+    }
+    assert!(seen > 4 * 60, "{seen}");
+    for (typed, mm) in [
+        ("６５．５", "65.5"),
+        ("６５，５ｍｍ", "65.5"),
+        ("٦٥٫٥", "65.5"),
+        ("＋６５", "65"),
+    ] {
+        let reading = read(&one("vertical.occlusal_mm", typed), Iso3950);
+        let kept = reading.document.vertical.occlusal_mm.unwrap();
+        assert_eq!((reading.faults, kept.to_string().as_str()), (vec![], mm));
+    }
+    let reading = read(&one("changes.0.mm", "－１．５"), Iso3950);
+    assert_eq!(
+        reading.faults.len(),
+        1,
+        "a change is no negative number, and the sign is read as one"
+    );
 }
 
 /// Values that could be right in centimetres or inches and cannot be in millimetres.

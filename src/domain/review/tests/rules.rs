@@ -173,6 +173,11 @@ const ROWS: &[Row] = &[
     ("seal-without-place", &[("seal.by", "lab"), ("seal.position", "")], &[("seal.by", "lab"), ("seal.position", ""), ("pieces.0.stage", "try_in"), ("pieces.1.stage", "try_in")]),
     ("polished-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("pieces.0.stage", "try_in"), ("pieces.1.stage", "try_in")]),
     ("changes-without-rule", &[NO_PATTERN], &[NO_PATTERN, ("changes.*", "")]),
+    // What was tried in and refused is what a reset is measured from, and a set-up once more.
+    ("changes-without-rule", &[NO_PATTERN, ("pieces.0.stage", "set_up"), ("pieces.1.stage", "set_up")], &[NO_PATTERN, RESET, ("pieces.1.stage", "reset")]),
+    ("changes-without-rule", &[NO_PATTERN, ("pieces.0.stage", "set_up"), ("pieces.1.stage", "set_up"), ("approval.arrangement", "yes")], &[NO_PATTERN, ("pieces.0.stage", "set_up"), ("pieces.1.stage", "set_up"), ("approval.arrangement", "no")]),
+    // Of the jaw that is not reset there is nothing to measure from.
+    ("changes-without-rule", &[NO_PATTERN, ("pieces.0.stage", "reset"), ("pieces.1.stage", "process"), ("changes.0.what", "tooth"), ("changes.0.tooth", "31")], &[NO_PATTERN, ("pieces.0.stage", "reset"), ("pieces.1.stage", "process"), ("changes.0.what", "tooth"), ("changes.0.tooth", "11"), ("changes.1.*", "")]),
     ("change-without-part", &[("changes.1.what", "")], NONE),
     ("change-without-direction", &[("changes.0.direction", "")], NONE),
     ("change-without-amount", &[("changes.0.mm", "")], &[("changes.0.mm", ""), ("changes.0.direction", "remove")]),
@@ -1148,6 +1153,51 @@ fn a_pattern_that_is_at_the_lab_already_need_not_be_enclosed() {
     let (document, mut setting) = changed(&[("enclosed.0.*", ""), ("enclosed.1.*", "")]);
     state(&mut setting, "provisional_upper").holder = Holder::Lab;
     assert!(!ids(&review(&document, &setting)).contains(&"copy-without-pattern"));
+}
+
+/// A list that was touched takes no new record in: which one is new is said, and that it can be added.
+#[test]
+fn a_record_that_the_list_lacks_is_named_beside_the_older_one_that_it_has() {
+    let (document, mut setting) = changed(&[]);
+    let of_bite = |setting: &Setting, document: &Prescription| {
+        let mut findings = review(document, setting).into_iter();
+        findings.find(|one| one.key == "jaw.item")
+    };
+    assert_eq!(of_bite(&setting, &document), None);
+    let old = document.jaw.item.clone().unwrap();
+    let first = setting.items.iter().find(|item| item.tag == old).unwrap();
+    let new = crate::domain::custody::item::Item {
+        tag: (0..32)
+            .find_map(|last| crate::domain::values::ids::Tag::from_random([9, 9, 9, 9, 9, 9, last]))
+            .unwrap(),
+        ..first.clone()
+    };
+    let at_the_office = setting.custody.get(&old).unwrap().clone();
+    setting.custody.insert(new.tag.clone(), at_the_office);
+    setting.items.push(new.clone());
+    let mut retaken = document.clone();
+    retaken.jaw.item = Some(new.tag.clone());
+    let finding = of_bite(&setting, &retaken).unwrap();
+    assert_eq!(
+        finding.sentence,
+        format!(
+            "The new bite record {} is neither in the list of what is enclosed nor at the lab: the list has {old}, which is older.",
+            new.tag
+        )
+    );
+    assert_eq!(finding.encloses.as_ref(), Some(&new.tag));
+    // What is not at the office is not added by a tap.
+    setting.custody.get_mut(&new.tag).unwrap().holder = Holder::Patient;
+    assert_eq!(of_bite(&setting, &retaken).unwrap().encloses, None);
+    // Where the list has no other one, none is called new.
+    let rows = &mut retaken.enclosures.enclosed;
+    rows.retain(|row| row.tag.as_ref() != Some(&old));
+    let finding = of_bite(&setting, &retaken).unwrap();
+    assert!(
+        finding
+            .sentence
+            .starts_with(&format!("The bite record {} is", new.tag))
+    );
 }
 
 /// A side that is lifted is shown at its own row.
