@@ -255,6 +255,7 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         unread: 0,
         visit: Visit::default(),
         by_code: None,
+        no_cases: None,
     })
 }
 

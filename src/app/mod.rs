@@ -41,7 +41,7 @@ pub mod clear_alarm;
 pub mod clock_doubt;
 pub mod clock_word;
 pub mod close;
-pub mod counted; // rows against the record, at a start
+pub mod counted; // rows against the record
 mod custody_rows;
 pub mod custody_words;
 pub mod dates;
@@ -71,9 +71,11 @@ pub mod keep_papers; // how long papers are kept
 pub mod key_sheet;
 pub mod laid;
 pub mod let_in;
+mod listed_row; // rows of lists against their cases
 pub mod load_list;
 pub mod manage;
 mod new_codes;
+mod one_entry; // an entry against its leaf
 pub mod open_case;
 pub mod own_account;
 mod papers_noted; // the days of papers beside the case

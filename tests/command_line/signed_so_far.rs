@@ -99,6 +99,7 @@ fn in_the_program(data: &Data, work: impl AsyncFnOnce(&App, &Person)) {
             unread: 0,
             visit: Visit::default(),
             by_code: None,
+            no_cases: None,
         };
         let settings = Settings {
             over_tls: false,

@@ -244,6 +244,7 @@ async fn the_statement_of_each_case_of_the_demo_stands_on_one_page_of_either_pap
             unread: 0,
             visit: Visit::default(),
             by_code: None,
+            no_cases: None,
         };
         for paper in [Paper::A4, Paper::Letter] {
             let which = (CasePaperKind::Statement, Some(paper));
