@@ -73,6 +73,7 @@ pub mod laid;
 pub mod let_in;
 mod listed_row; // rows of lists against their cases
 pub mod load_list;
+pub mod look_through; // what is stored, while the program runs
 pub mod manage;
 mod new_codes;
 mod one_entry; // an entry against its leaf
