@@ -1,9 +1,9 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
 use super::case_work::CaseWork;
-use super::recorded::reference::{hold, names_office, note, own_card};
+use super::recorded::reference::{hold, hold_card, names_office, note, own_card};
 use super::run::run;
-use super::whose_case::keep_own;
+use super::whose_case::{is_of_patient, keep_own};
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{Raw, ShownVersion};
@@ -167,7 +167,7 @@ async fn keep_own_cards(
     Ok(own)
 }
 
-/// One's own patient's card, and the cases opened for it.
+/// One's own patient's card, and the cases opened for it: for whom each was, its leaf says.
 pub async fn see(
     app: &App,
     person: &Person,
@@ -175,10 +175,30 @@ pub async fn see(
 ) -> Result<(Card, Vec<Case>), AppError> {
     let mut conn = app.store.read_at_once().await?;
     let row = own_card(app, &mut conn, person.party_id(), code).await?;
-    let mut cases = cases::cases_of_patient(&mut conn, code).await?;
+    let mut cases = Vec::new();
+    for case in cases::cases_of_patient(&mut conn, code).await? {
+        if is_of_patient(app, &mut conn, &case, code).await? {
+            cases.push(case);
+        }
+    }
     drop(conn);
     keep_own(app, person.party_id(), &mut cases).await?;
     Ok((card(row)?, cases))
+}
+
+/// Whether a card of a list is as the record says. One that cannot be read is told by what reads it; under a record that is
+/// another one, every page says so.
+async fn is_sound(
+    app: &App,
+    conn: &mut Connection,
+    row: &Result<PatientRow, StoreError>,
+) -> Result<bool, AppError> {
+    let Ok(row) = row else { return Ok(true) };
+    match hold_card(app, conn, row).await {
+        Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok(true),
+        Err(AppError::Refused(_)) => Ok(false),
+        Err(other) => Err(other),
+    }
 }
 
 /// Patients on one page of the list.
@@ -207,13 +227,20 @@ pub async fn list(app: &App, person: &Person, page: i64) -> Result<CardList, App
     let many = rows.len();
     let rows = keep_own_cards(app, &mut conn, rows).await?;
     let own = rows.len();
+    // Of a card that says something else than its leaf nothing is shown: its own page says why.
+    let mut held = Vec::with_capacity(own);
+    for row in rows {
+        if is_sound(app, &mut conn, &row).await? {
+            held.push(row);
+        }
+    }
     let card_of = |row: Result<PatientRow, StoreError>| {
         row.map_err(AppError::from)
             .and_then(card)
             .inspect_err(|error| tracing::warn!(%error, "a card is left out of a list"))
             .ok()
     };
-    let cards: Vec<Card> = rows.into_iter().filter_map(card_of).collect();
+    let cards: Vec<Card> = held.into_iter().filter_map(card_of).collect();
     Ok(CardList {
         unread: own - cards.len(),
         rows: many,

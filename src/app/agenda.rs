@@ -1,6 +1,7 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
 use super::patient_wears::{Contradicting, contradicting};
+use super::recorded::reference::people_of;
 use super::whose_case::keep_own;
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::{AskedFirst, OnAgenda, OnBench, WhoseTurn};
@@ -14,7 +15,7 @@ use crate::domain::values::moment::{Moment, day_in_words, days_off, since};
 use crate::domain::values::words::{counted, lowered};
 use crate::domain::values::words_of;
 use crate::store::agenda::{self as lists, Part, ReadCases, Sought};
-use crate::store::{Connection, StoreError, people};
+use crate::store::{Connection, StoreError};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use time::{Date, Duration};
@@ -266,8 +267,7 @@ impl BenchPeople {
         if side(person)? == Side::Office {
             return Ok(BenchPeople::default());
         }
-        let mut conn = app.store.read().await?;
-        let accounts = people::accounts_of(&mut conn, person.party_id()).await?;
+        let accounts = people_of(app, person.party_id()).await?;
         let named = accounts.into_iter().map(|one| (one.id, one.name));
         Ok(BenchPeople(named.collect()))
     }
@@ -445,15 +445,17 @@ pub async fn agenda(
     };
     let mut agenda = reading.all(&mut conn).await?;
     drop(conn);
+    let mut unsaid = 0;
     let lists = agenda.lists.iter_mut().map(|(_, lines)| lines);
     for lines in lists.chain(&mut agenda.closed) {
-        keep_own(app, person.party_id(), &mut lines.cases).await?;
+        unsaid += keep_own(app, person.party_id(), &mut lines.cases).await?;
     }
     if is_whole && side == Side::Office {
         agenda.contradicting = contradicting(app, person, person.party_id()).await?;
     }
     let agenda = Arc::new(agenda);
-    if is_whole {
+    // What is put right past this program is listed again without a change that is counted.
+    if is_whole && unsaid == 0 {
         let kept = agenda.clone();
         app.read_models.store_agenda(person.party_id(), mark, kept);
     }

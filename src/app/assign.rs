@@ -1,6 +1,7 @@
 //! The lab gives a case its pan and its technician: taken over, passed on, or given back to nobody.
 
 use super::case_work::CaseWork;
+use super::recorded::reference::{hold_account, people_of};
 use super::run::on_case::run_on_case;
 use super::standing_in::hold_pan;
 use super::{App, AppError, Person, PostKey};
@@ -14,14 +15,14 @@ use crate::store::{Connection, Tx, cases, people};
 
 /// Whom a case can be given to, by name.
 pub async fn who_can_work(app: &App, person: &Person) -> Result<Vec<Account>, AppError> {
-    let mut conn = app.store.read().await?;
-    let mut own = people::accounts_of(&mut conn, person.party_id()).await?;
+    let mut own = people_of(app, person.party_id()).await?;
     own.retain(|one| can_be_given(person.party_id(), one));
     Ok(own)
 }
 
-/// The account that was chosen, if the case can be given to it.
+/// The account that was chosen, if the case can be given to it, and it is as the record says.
 async fn chosen(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     form: &AssignForm,
@@ -34,7 +35,10 @@ async fn chosen(
     };
     let account = people::account_by_id(conn, id).await?;
     match account.filter(|one| can_be_given(person.party_id(), one)) {
-        Some(account) => Ok(Some(account.id)),
+        Some(account) => {
+            hold_account(app, conn, &account).await?;
+            Ok(Some(account.id))
+        }
         None => Err(AppError::field(
             AssignForm::technician().key,
             "Choose somebody of the list, or nobody.",
@@ -99,7 +103,7 @@ pub async fn assign(
                 return Err(AppError::NotFound);
             }
             let pan = free_pan(app, &mut tx, person, (number, &emptied), form).await?;
-            let technician = chosen(tx.conn(), person, form).await?;
+            let technician = chosen(app, tx.conn(), person, form).await?;
             let now = work.state.assigned.as_ref();
             let wanted = (pan.as_str(), technician.as_ref());
             Assignment::can_become(now, &form.assign_shown, wanted)

@@ -138,7 +138,7 @@ async fn is_of_here(app: &App, device: &DeviceRow, id: &AccountId) -> Result<boo
         return Ok(false);
     };
     match hold_signed_in(app, &account).await {
-        Ok(()) => Ok(true),
+        Ok(is_proved) => Ok(is_proved),
         Err(error) if error.is_of_one_alone() => Ok(false),
         Err(error) => Err(error),
     }

@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::run::run;
+use super::whose_case::{ShownTo, shown_to};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::bench::{
@@ -15,7 +16,7 @@ use crate::domain::values::ids::{CaseNumber, EventId, TimerId};
 use crate::domain::values::words::capitalised;
 use crate::store::bench_timers as stored;
 pub use crate::store::bench_timers::TimerRow;
-use crate::store::{Connection, Tx, custody};
+use crate::store::{Connection, Tx, cases, custody};
 
 /// Timers of one case that wait for their step at most.
 const TIMERS_MOST: usize = 12;
@@ -38,10 +39,30 @@ pub async fn of_case(app: &App, number: &CaseNumber) -> Result<Vec<TimerRow>, Ap
 
 /// The timers that run in one's own lab, the first that is over first, each with its pan.
 pub async fn running(app: &App, person: &Person) -> Result<Vec<(TimerRow, String)>, AppError> {
-    let mut conn = app.store.read().await?;
-    let mut found = stored::running_timers(&mut conn, person.party_id()).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let mut found = Vec::new();
+    // Timers are in no record; of whose case each is, the record is asked.
+    for (row, pan) in stored::running_timers(&mut conn, person.party_id()).await? {
+        if is_own(app, &mut conn, person, &row.case).await? {
+            found.push((row, pan));
+        }
+    }
     found.sort_by_key(|(row, _)| row.began_ms + 1_000 * i64::from(row.seconds));
     Ok(found)
+}
+
+/// Whether a case that is listed for this person's house is not another's by the record.
+async fn is_own(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<bool, AppError> {
+    let Some(case) = cases::find_case(conn, number).await? else {
+        return Ok(false);
+    };
+    let shown = shown_to(app, conn, &case, person.party_id()).await?;
+    Ok(shown == ShownTo::ThisParty)
 }
 
 /// The case, if it is of this person's lab.

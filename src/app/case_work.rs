@@ -5,20 +5,18 @@ use super::clock_doubt::refuse_in_doubt;
 use super::counted::{self, Met};
 use super::entry::Late;
 use super::health::{FORKED, refuse_if_forked};
+use super::one_entry::{PassByRecord, pass_by_record};
 use super::proven::{Compared, compare, not_in_record};
 use super::recorded::reference::{hold, hold_card};
 use super::recorded::{about_revision, erased_places, revisions_of};
 use super::signed_revisions::SignedRevisions;
-use super::whose_case::{
-    WHOSE, changed_past_us, find_own, gone, hold_newest, is_of_another_key, own_case,
-};
-use super::witness::unsigned;
+use super::whose_case::{WHOSE, changed_past_us, find_own, gone, hold_newest, own_case};
+use super::witness::refuse_another_key;
 use super::{App, AppError, Person, papers_noted, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::bench::{BenchProgress, BenchRound, CarriedWord, Unsaid};
 use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summary};
 use crate::domain::custody::erasing::erased;
-use crate::domain::custody::events::PassedOn;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
@@ -93,25 +91,6 @@ fn own_teeth(card: Option<&Patient>) -> BTreeMap<Arch, OwnTeeth> {
     arches
         .filter_map(|arch| Some((arch, card?.teeth(arch)?)))
         .collect()
-}
-
-/// Why work is not found that is not listed as passed on: an entry passes it on to the person's house, or there is none.
-async fn unlisted_pass(
-    conn: &mut Connection,
-    person: &Person,
-    pass: &EventId,
-) -> Result<AppError, StoreError> {
-    let row = stored::find_stored_event(conn, pass).await?;
-    let event = row.and_then(|row| serde_json::from_str::<Event>(&row.body).ok());
-    let is_for = |one: &PassedOn| one.to.party.as_ref() == Some(person.party_id());
-    Ok(match event {
-        Some(Event {
-            case,
-            what: What::PassedOn(one),
-            ..
-        }) if is_for(&one) => changed_past_us(&case, PASSED_ON),
-        _ => AppError::NotFound,
-    })
 }
 
 /// The case with what the text in force and the entries say, in the place of what stands in its row for lists: whoever can
@@ -239,18 +218,28 @@ impl CaseWork {
     }
 
     /// The case of which this entry passes work on to the person's laboratory, as the lab's, with that work; for anybody
-    /// else there is none.
+    /// else there is none. To whom it is passed on, and of which case, the entry's leaf says: by a changed row no laboratory
+    /// gets at a thing of a case.
     pub async fn passed_to(
         app: &App,
         conn: &mut Connection,
         person: &Person,
         pass: &EventId,
     ) -> Result<(CaseWork, PassedWork), AppError> {
-        let Some(row) = passed::find(conn, pass).await? else {
-            return Err(unlisted_pass(conn, person, pass).await?);
+        let recorded = pass_by_record(app, conn, pass).await?;
+        let row = passed::find(conn, pass).await?;
+        let number = match (recorded, row) {
+            (PassByRecord::To(case, house), row) if house == *person.party_id() => {
+                match row.is_some_and(|row| row.case == case) {
+                    true => case,
+                    false => return Err(changed_past_us(&case, PASSED_ON)),
+                }
+            }
+            (PassByRecord::NotBegun, Some(row)) => row.case,
+            _ => return Err(AppError::NotFound),
         };
-        let case = cases::find_case(conn, &row.case).await?;
-        let case = case.ok_or_else(|| gone(app, &row.case))?;
+        let case = cases::find_case(conn, &number).await?;
+        let case = case.ok_or_else(|| gone(app, &number))?;
         let work = CaseWork::of(app, conn, case, Side::Lab).await?;
         let found = work.state.pass(pass).cloned();
         let own = found.filter(|one| one.is_for(&person.actor()));
@@ -585,14 +574,13 @@ impl CaseWork {
     /// # Errors
     /// A refusal in words, where the record says otherwise: nothing is entered, signed or printed of such a case.
     pub(super) async fn hold(&self, app: &App, conn: &mut Connection) -> Result<(), AppError> {
+        refuse_another_key(app, conn).await?;
         let number = &self.case.number;
         match self.difference(app, conn).await {
             Ok(None) => {
                 counted::forget(app, number, Met::Case);
                 Ok(())
             }
-            // Nothing can be proved by a head of another key, and no case is to blame for that.
-            Ok(Some(_)) if is_of_another_key(app, conn).await? => Err(unsigned()),
             Ok(Some(found)) => Err(found.said(app, &self.case)),
             // The card, which says so itself.
             Err(refused @ AppError::Refused(_)) => {
@@ -631,13 +619,17 @@ impl CaseWork {
         Ok(cases::find_patient(conn, &self.case.patient).await? == self.card_row)
     }
 
-    /// What a page says on top of a case that is not as the record says; none where it is.
+    /// What a page says on top of a case that is not as the record says, or whose houses are not; none where all is.
     async fn doubt_of(
         &self,
         app: &App,
         conn: &mut Connection,
     ) -> Result<Option<CaseDoubt>, AppError> {
-        match self.hold(app, conn).await {
+        let held = match self.hold(app, conn).await {
+            Ok(()) => self.hold_houses(app, conn).await,
+            other => other,
+        };
+        match held {
             Ok(()) => Ok(None),
             Err(AppError::Refused(why)) => Ok(Some(CaseDoubt::OfCase(why.join(" ")))),
             Err(AppError::Store(StoreError::Forked(why))) => Ok(Some(CaseDoubt::OfRecord(why))),
@@ -674,7 +666,7 @@ impl CaseWork {
         let case = &self.case;
         let leaves = app.store.leaves_of(conn, &case.number).await?;
         // A database of before is as it was until its rows are taken in.
-        if leaves.is_empty() && head(conn).await?.frontier.size() == 0 {
+        if leaves.is_empty() && head(conn).await?.is_empty() {
             return Ok(None);
         }
         let of = |kind: LeafKind| leaves.iter().filter(move |leaf| leaf.kind == kind.word());
@@ -770,10 +762,23 @@ impl CaseWork {
         conn: &mut Connection,
     ) -> Result<CaseWork, AppError> {
         let work = self.held_on(app, conn).await?;
-        for house in [&work.office, &work.lab] {
+        work.hold_houses(app, conn).await?;
+        Ok(work)
+    }
+
+    /// Holds the rows of both houses: their names and addresses stand on pages and papers.
+    ///
+    /// # Errors
+    /// A refusal in words, where one is not as the record says.
+    pub(super) async fn hold_houses(
+        &self,
+        app: &App,
+        conn: &mut Connection,
+    ) -> Result<(), AppError> {
+        for house in [&self.office, &self.lab] {
             let _held = hold(app, conn, ReferenceData::Party, &house.id).await?;
         }
-        Ok(work)
+        Ok(())
     }
 
     /// Where the case stands by its events and the revision in force.

@@ -1,4 +1,4 @@
-//! Whether rows that the record says are there, counted at a start: a case, a card or a handoff that somebody has taken away
+//! Whether rows that the record says are there, counted at a start and while the program runs: a case, a card or a handoff that somebody has taken away
 //! is asked for by nobody who does not know of it. And which cases a page or an entry has met since that are not as the
 //! record says.
 
@@ -9,6 +9,9 @@ use crate::store::counted::{Counted, OtherHouses, cases_gone, differences, of_ot
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+use tokio::sync::Notify;
+use tokio::time::{sleep, timeout};
 
 /// Cases that are kept in memory at most: one is enough to look at the database.
 const MET_MOST: usize = 100;
@@ -26,33 +29,54 @@ pub(super) enum Met {
 struct Found {
     /// At the last count, in words; nothing where all is as the record says, or nobody has counted.
     words: Option<String>,
+    /// Houses and accounts that were not as the record says when they were looked through last, in words.
+    changed: Option<String>,
     /// Cases of a house that the record has and of which no row is there, at the last count.
     gone: BTreeMap<PartyId, BTreeSet<String>>,
     /// What was not as the record says when it was looked at last.
     met: BTreeSet<(CaseNumber, Met)>,
+    /// Cases that are listed for a house and of which the record does not say whose they are, since the last count.
+    unsaid: BTreeSet<(PartyId, CaseNumber)>,
 }
 
 /// What was found to differ from the record.
 #[derive(Debug, Default)]
-pub(super) struct CountedRows(Mutex<Found>);
+pub(super) struct CountedRows {
+    found: Mutex<Found>,
+    asked: Notify,
+}
 
 impl CountedRows {
     fn found(&self) -> MutexGuard<'_, Found> {
         // After a panic too: each change is one step.
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.found.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Comes back when it is to be counted again: after `each`, and sooner where somebody has asked for it, but never before
+    /// `least`.
+    pub(super) async fn due(&self, least: Duration, each: Duration) {
+        sleep(least).await;
+        // Whether it was asked for or the time has passed, it is due.
+        timeout(each.saturating_sub(least), self.asked.notified())
+            .await
+            .ok();
     }
 }
 
-/// Counts, and says in the log what differs.
+/// Asks for the next count soon: an alarm was raised.
+pub(super) fn ask(app: &App) {
+    app.counted.asked.notify_one();
+}
+
+/// Counts, and says in the log what differs. Each part is read at a moment of its own, so that no reader is held for all of
+/// them.
 ///
 /// # Errors
 /// If the database does not answer.
 pub async fn look(app: &App) -> Result<(), AppError> {
-    let mut conn = app.store.read_at_once().await?;
-    let found = differences(&mut conn).await?;
-    let others = of_other_houses(&mut conn).await?;
-    let gone = cases_gone(&mut conn).await?;
-    drop(conn);
+    let found = differences(&mut *app.store.read_at_once().await?).await?;
+    let others = of_other_houses(&mut *app.store.read_at_once().await?).await?;
+    let gone = cases_gone(&mut *app.store.read_at_once().await?).await?;
     let words = words(&found, others);
     if let Some(words) = &words {
         tracing::error!("{words}");
@@ -60,6 +84,8 @@ pub async fn look(app: &App) -> Result<(), AppError> {
     let mut kept = app.counted.found();
     kept.words = words;
     kept.gone = by_house(&gone);
+    // What is still so is met again by whoever lists it.
+    kept.unsaid.clear();
     Ok(())
 }
 
@@ -83,10 +109,38 @@ fn by_house(gone: &[(String, String)]) -> BTreeMap<PartyId, BTreeSet<String>> {
     houses
 }
 
-/// What a house is told of its cases that nobody finds in a list; empty for most.
+/// What a house is told of cases that nobody finds in a list: of its own, and of what may be anybody's; empty for most.
 pub(super) fn gone_words(app: &App, house: &PartyId) -> String {
     let kept = app.counted.found();
-    kept.gone.get(house).map_or_else(String::new, said_gone)
+    let gone = kept.gone.get(house).map(said_gone);
+    let unsaid = kept.unsaid.iter().filter(|(of, _)| of == house).count();
+    let unsaid = (unsaid > 0).then(|| said_unsaid(unsaid));
+    let words: Vec<String> = gone.into_iter().chain(unsaid).collect();
+    words.join(" ")
+}
+
+/// Without its number: it may be of other houses.
+fn said_unsaid(many: usize) -> String {
+    format!(
+        "{} listed for you and not shown, since nothing in the record says for whom. Tell your administrator: “vestibule \
+         check” says more.",
+        counted(i64::try_from(many).unwrap_or(i64::MAX), "case")
+    )
+}
+
+/// Notes whether the record says whose a case is that is listed for a house.
+pub(super) fn note_unsaid(app: &App, house: &PartyId, number: &CaseNumber, is_unsaid: bool) {
+    let mut kept = app.counted.found();
+    let one = || (house.clone(), number.clone());
+    match is_unsaid {
+        true if kept.unsaid.len() < MET_MOST => {
+            kept.unsaid.insert(one());
+        }
+        false if !kept.unsaid.is_empty() => {
+            kept.unsaid.remove(&one());
+        }
+        _ => {}
+    }
 }
 
 fn said_gone(numbers: &BTreeSet<String>) -> String {
@@ -135,7 +189,16 @@ pub fn found(app: &App) -> Option<String> {
         let numbers: BTreeSet<&CaseNumber> = kept.met.iter().map(|(number, _)| number).collect();
         (!numbers.is_empty()).then(|| said_met(&numbers))
     };
-    kept.words.clone().or_else(met)
+    let changed = || kept.changed.clone();
+    kept.words.clone().or_else(changed).or_else(met)
+}
+
+/// Notes how many rows of houses and accounts were found changed; none of a kind where all are as the record says.
+pub(super) fn note_changed(app: &App, changed: &[(i64, &str)]) {
+    let said = changed.iter().map(|(many, what)| counted(*many, what));
+    let said: Vec<String> = said.collect();
+    let words = (!said.is_empty()).then(|| differs(&said.join("; ")));
+    app.counted.found().changed = words;
 }
 
 fn said_met(numbers: &BTreeSet<&CaseNumber>) -> String {
@@ -215,6 +278,24 @@ mod tests {
             let words = words(&found, others).unwrap();
             assert!(words.contains(said), "{words}");
         }
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn it_is_counted_each_hour_and_soon_after_an_alarm_but_not_with_each() {
+        let (least, each) = (Duration::from_secs(60), Duration::from_secs(3_600));
+        let counted = CountedRows::default();
+        // Seconds from now until it is due.
+        let due = async || {
+            let begun = tokio::time::Instant::now();
+            counted.due(least, each).await;
+            begun.elapsed().as_secs()
+        };
+        assert_eq!(due().await, 3_600);
+        for _ in 0..20 {
+            counted.asked.notify_one();
+        }
+        assert_eq!(due().await, 60);
+        assert_eq!(due().await, 3_600);
     }
 
     #[test]

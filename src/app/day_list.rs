@@ -22,7 +22,7 @@ use time::{Date, Duration};
 /// Lines on a list at most: some twenty pages.
 const LINES_MOST: usize = 400;
 
-/// Cases that stand on one paper and are held for it for the first time in the state they are in: some two seconds.
+/// Cases that stand on one paper and are held for it for the first time in the state they are in: each costs as much as the page of its case.
 const HELD_MOST: usize = 100;
 
 /// Of those that do not stand on it so many, and the others with the next papers.

@@ -1,14 +1,16 @@
 //! What a lab has done in a month, step by step, as whoever makes out its invoices reads it: no money.
 
 use super::agenda::side;
-use super::reports::{named_houses, window};
+use super::proven::not_in_record;
+use super::reports::{entries, named_houses, window};
 use super::{App, AppError, Person};
 use crate::domain::custody::CaseState;
 use crate::domain::custody::bench::BenchEntry;
 use crate::domain::people::party::Side;
 use crate::domain::report::month::CalendarMonth;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::{custody, reports};
+use crate::store::reports;
+use std::collections::BTreeSet;
 use time::Date;
 
 /// A step of one of the lab's cases.
@@ -33,15 +35,16 @@ pub async fn of_month(
         return Err(AppError::NotFound);
     }
     let window = window(person, month)?;
-    let mut conn = app.store.read().await?;
+    let mut conn = app.store.read_at_once().await?;
     let own = (Side::Lab, person.party_id());
     let numbers = reports::touched(&mut conn, own, window).await?;
     let houses = named_houses(&mut conn, person, &numbers).await?;
-    let mut steps = Vec::new();
+    let (mut steps, mut leaves) = (Vec::new(), Vec::new());
     for number in numbers {
-        let events = custody::events_of(&mut conn, &number).await;
-        let events = match events.map_err(AppError::from) {
-            Ok(events) => events,
+        let entries = match entries(app, &mut conn, person, &number).await {
+            Ok(Some(entries)) => entries,
+            // By the record it is of other houses.
+            Ok(None) => continue,
             Err(error) if error.is_of_one_alone() => {
                 tracing::warn!(%number, %error, "a case is left out of what was done");
                 continue;
@@ -49,14 +52,19 @@ pub async fn of_month(
             Err(error) => return Err(error),
         };
         let house = houses.get(&number).cloned().unwrap_or_default();
-        let done = CaseState::of(&events).bench.into_iter();
+        let rests_on: BTreeSet<u64> = entries.rests_on.iter().map(|leaf| leaf.number).collect();
+        leaves.extend(entries.rests_on);
+        let done = CaseState::of(&entries.events).bench.into_iter();
         let done = done.filter(|one| (window.0..window.1).contains(&one.at.unix_ms));
-        steps.extend(done.map(|entry| DoneStep {
+        let done = done.map(|entry| DoneStep {
             number: number.clone(),
             house: house.clone(),
             day: person.moment(entry.at.unix_ms).date(),
             entry,
-        }));
+        });
+        steps.push((rests_on, done.collect::<Vec<_>>()));
     }
-    Ok(steps)
+    let missing = not_in_record(app, &mut conn, leaves).await?;
+    steps.retain(|(rests_on, _)| missing.is_disjoint(rests_on));
+    Ok(steps.into_iter().flat_map(|(_, done)| done).collect())
 }

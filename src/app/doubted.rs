@@ -44,7 +44,7 @@ pub(super) async fn among_rows(
     let (mut doubted, mut new, mut again) = (BTreeSet::new(), 0, 0);
     for case in cases {
         // Whoever changes a row past this program leaves its version as it is.
-        let row = sha256_hex(format!("{case:?}").as_bytes());
+        let row = hash_of(case);
         match app.read_models.was_sound(&case.number, &row) {
             // One that was found to be listed otherwise is asked about until its row is right.
             Some(true) if !met.contains(&case.number) => continue,
@@ -70,6 +70,11 @@ pub(super) async fn among_rows(
         }
     }
     Ok(doubted)
+}
+
+/// Under what it is kept whether a case was as the record says.
+pub(super) fn hash_of(case: &Case) -> String {
+    sha256_hex(format!("{case:?}").as_bytes())
 }
 
 /// Cases that are closed by their rows and wait for this person's house all the same, as far as they are not as the record

@@ -33,6 +33,9 @@ pub enum AppError {
     /// Too many strangers wait for their passwords to be looked at.
     #[error("too many sign in at this moment")]
     Busy,
+    /// The newest checkpoint is another key's: nothing of a case can be proved, and none is shown.
+    #[error("the newest checkpoint is not signed by the record's key")]
+    AnotherKey,
     /// Broken from within: a reference number on the page, the detail in the log.
     #[error(transparent)]
     Store(StoreError),
@@ -108,5 +111,7 @@ mod tests {
         let gone = StoreError::Address("none".to_owned());
         assert!(!AppError::from(gone).is_of_one_alone());
         assert!(!AppError::Busy.is_of_one_alone());
+        // It is about all of them, so no list goes on without one.
+        assert!(!AppError::AnotherKey.is_of_one_alone());
     }
 }

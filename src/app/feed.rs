@@ -15,6 +15,7 @@ use super::sign_in::{confirm_password, secret_hash};
 use super::tries::Doors;
 use super::visit::Visit;
 use super::whose_case::find_own;
+use super::witness::refuse_another_key;
 use super::{App, AppError, Person, ended};
 use crate::domain::form::Proof;
 use crate::domain::people::access::{Permission, may};
@@ -100,6 +101,7 @@ async fn owner(app: &App, secret: &str) -> Result<Option<Party>, AppError> {
     let hash = secret_hash(secret);
     ended::look(app).await;
     let mut conn = app.store.read_at_once().await?;
+    refuse_another_key(app, &mut conn).await?;
     let Some(row) = feeds::by_secret(&mut conn, &hash).await? else {
         return Ok(None);
     };
@@ -160,6 +162,7 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
         found => found?,
     };
     let work = CaseWork::of(app, &mut conn, case, side).await?;
+    work.hold(app, &mut conn).await?;
     drop(conn);
     let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());

@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::recorded::find_revision;
 use super::recorded::reference::{hold_in_force, hold_usual};
 use super::usual_sets::set_of;
+use super::whose_case::is_of_patient;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::has_come;
@@ -126,7 +127,8 @@ async fn earlier(
     }
 }
 
-/// The last case of the same patient at this office that was opened before and has something signed.
+/// The last case of the same patient at this office that was opened before and has something signed. For whom it was, its
+/// leaf says: nothing of another patient's prescription gets into this one by a changed row.
 async fn case_before(
     app: &App,
     conn: &mut Connection,
@@ -143,6 +145,9 @@ async fn case_before(
     let Some(found) = all.into_iter().find(is_before) else {
         return Ok(None);
     };
+    if !is_of_patient(app, conn, &found, &case.patient).await? {
+        return Ok(None);
+    }
     let revision = find_revision(app, conn, &found.number, found.revision).await?;
     let Some(revision) = revision else {
         return Ok(None);

@@ -229,11 +229,12 @@ fn is_of_a_sheet(typed: &str) -> bool {
 
 /// Where the number of another's case leads.
 async fn passed_on(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     number: CaseNumber,
 ) -> Result<Destination, AppError> {
-    let own = passed_to_us::of_case_on(conn, person, &number).await?;
+    let own = passed_to_us::of_case_on(app, conn, person, &number).await?;
     match own.is_empty() {
         true => Err(AppError::NotFound),
         false => Ok(Destination::PassedOn(number)),
@@ -251,7 +252,7 @@ async fn lookup(
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
             let case = match own_case(app, &mut conn, person, &number).await {
-                Err(AppError::NotFound) => return passed_on(&mut conn, person, number).await,
+                Err(AppError::NotFound) => return passed_on(app, &mut conn, person, number).await,
                 found => found?,
             };
             Ok(match sheet {

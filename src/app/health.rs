@@ -36,6 +36,11 @@ pub async fn probe(app: &App) -> Result<(), Outage> {
 pub const FORKED: &str = "Somebody has changed the record of this installation past Vestibule, or has set its database back. Nothing can \
      be entered, printed or proved until an administrator has put the right database back: the log, and “vestibule check”, say more.";
 
+/// What is said in the place of each page of a case where another key has signed the record, or nobody.
+pub const ANOTHER_KEY: &str = "The newest checkpoint is not signed by the record's key: somebody has put another record in the place of this \
+     installation's. No case is shown, since nothing of it can be proved, and nothing can be entered or printed, until an administrator \
+     has put the right database back. The page “Record” says what is known, the log and “vestibule check” say more.";
+
 /// What is said for some seconds after a start.
 pub const COMPARING: &str = "This installation has just started and is looking through its record: pages are shown already, and \
      entries and papers wait until that is done.";

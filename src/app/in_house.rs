@@ -4,8 +4,9 @@ use super::agenda::side;
 use super::case_work::CaseWork;
 use super::custody_words::{passed_words, title_of};
 use super::keep_papers::{self, PapersOver};
+use super::listed_row::held;
 use super::passed_to_us;
-use super::whose_case::is_shown_to;
+use super::whose_case::{ShownTo, shown_to};
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
@@ -243,12 +244,13 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
         page.next = numbers.find(|number| !number.is_empty()).cloned();
     }
     for (_, case) in cases {
-        if is_of_others(app, &mut conn, &case, person).await? {
-            continue;
-        }
-        let Some(work) = readable(app, &mut conn, case, side).await? else {
-            page.unread += 1;
-            continue;
+        let work = match look_at(app, &mut conn, case, (person, side)).await? {
+            LookedAt::Held(work) => work,
+            LookedAt::OfOthers => continue,
+            LookedAt::Unread => {
+                page.unread += 1;
+                continue;
+            }
         };
         let house = houses.other(&work.case);
         page.things.extend(things(&work, side, &house));
@@ -257,41 +259,48 @@ pub async fn here(app: &App, person: &Person, after: &str) -> Result<HousePage, 
     Ok(page)
 }
 
-/// Whether the record has a listed case for other houses than this person's.
-async fn is_of_others(
-    app: &App,
-    conn: &mut Connection,
-    case: &Result<Case, StoreError>,
-    person: &Person,
-) -> Result<bool, AppError> {
-    match case {
-        Ok(case) => Ok(!is_shown_to(app, conn, case, person.party_id()).await?),
-        Err(_) => Ok(false),
-    }
+/// What became of a case that a page of the house goes through.
+enum LookedAt {
+    Held(Box<CaseWork>),
+    /// By the record it is of other houses.
+    OfOthers,
+    /// It hides no other, and whoever reads the page is given the count: `check` names what is wrong.
+    Unread,
 }
 
-/// A case with all that is stored of it; none where that cannot be read, which hides no other: `check` names what is wrong.
-async fn readable(
+/// A case with all that is stored of it, as the record says. Under a record that is another one, every page says so.
+async fn look_at(
     app: &App,
     conn: &mut Connection,
     case: Result<Case, StoreError>,
-    side: Side,
-) -> Result<Option<CaseWork>, AppError> {
+    (person, side): (&Person, Side),
+) -> Result<LookedAt, AppError> {
     let case = match case {
         Ok(case) => case,
         Err(error) => return left_out(error.into()),
     };
-    match CaseWork::of(app, conn, case, side).await {
-        Ok(work) => Ok(Some(work)),
-        Err(error) if error.is_of_one_alone() => left_out(error),
-        Err(error) => Err(error),
+    match shown_to(app, conn, &case, person.party_id()).await? {
+        ShownTo::ThisParty => {}
+        ShownTo::Others => return Ok(LookedAt::OfOthers),
+        ShownTo::Nobody => return Ok(LookedAt::Unread),
+    }
+    let work = match CaseWork::of(app, conn, case, side).await {
+        Ok(work) => work,
+        Err(error) => return left_out(error),
+    };
+    match work.hold(app, conn).await {
+        Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok(LookedAt::Held(Box::new(work))),
+        Err(error) => left_out(error),
     }
 }
 
-/// The error names the case; whoever reads the page is given its count.
-fn left_out(error: AppError) -> Result<Option<CaseWork>, AppError> {
+/// The error names the case, where it is about one alone.
+fn left_out(error: AppError) -> Result<LookedAt, AppError> {
+    if !error.is_of_one_alone() {
+        return Err(error);
+    }
     tracing::warn!(%error, "a case is left out of what is in the house");
-    Ok(None)
+    Ok(LookedAt::Unread)
 }
 
 /// What is lent and not back.
@@ -332,31 +341,53 @@ pub async fn whole(
         });
     }
     let (of_others, unread) = of_others(app, person).await?;
-    here.unread += unread;
+    let (casts, papers) = (
+        casts_that_may_go(app, person, today).await?,
+        keep_papers::over(app, person, today).await?,
+    );
+    here.unread += unread + casts.unread + papers.unread;
     Ok(WholeHouse {
         here,
         loans: loans(app, person).await?,
         of_others,
-        casts: casts_that_may_go(app, person, today).await?,
-        papers: keep_papers::over(app, person, today).await?,
+        casts: casts.over,
+        papers,
     })
 }
 
 /// Cases of which a list of casts tells at most.
 const CASTS_MOST: i64 = 100;
 
-/// The cases of a lab, closed ones too, of which matrix and casts were kept until a day that has passed; nothing for an
-/// office.
+/// What of a lab's casts is past its day.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct CastsOver {
+    /// The earliest first, each with the day until which it was kept.
+    pub over: Vec<(CaseNumber, Date)>,
+    /// How many rows are not told, since their cases cannot be read, or say something else.
+    pub unread: usize,
+}
+
+/// The cases of a lab, closed ones too, of which matrix and casts were kept until a day that has passed, as their entries
+/// say; nothing for an office. Of many that nobody has looked at yet, the next pages tell.
 pub async fn casts_that_may_go(
     app: &App,
     person: &Person,
     today: Date,
-) -> Result<Vec<(CaseNumber, Date)>, AppError> {
+) -> Result<CastsOver, AppError> {
     if side(person)? == Side::Office {
-        return Ok(Vec::new());
+        return Ok(CastsOver::default());
     }
-    let mut conn = app.store.read().await?;
-    Ok(casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST).await?)
+    let mut conn = app.store.read_at_once().await?;
+    let rows = casts_kept::over(&mut conn, person.party_id(), today, CASTS_MOST).await?;
+    let rows = rows.into_iter().map(|row| (row.0.clone(), row));
+    let says = |work: &CaseWork, (_, until): &(CaseNumber, Date)| {
+        work.casts_row().is_some_and(|row| row.until == *until)
+    };
+    let held = held(app, &mut conn, person, "casts", rows, says).await?;
+    Ok(CastsOver {
+        over: held.rows,
+        unread: held.unread,
+    })
 }
 
 /// Why there is no file: a list that is taken home says nothing of what it lacks.
@@ -405,12 +436,13 @@ pub async fn loans(app: &App, person: &Person) -> Result<Loans, AppError> {
     loans.more = cases.len() > most;
     cases.truncate(most);
     for case in cases {
-        if is_of_others(app, &mut conn, &case, person).await? {
-            continue;
-        }
-        let Some(work) = readable(app, &mut conn, case, side).await? else {
-            loans.unread += 1;
-            continue;
+        let work = match look_at(app, &mut conn, case, (person, side)).await? {
+            LookedAt::Held(work) => work,
+            LookedAt::OfOthers => continue,
+            LookedAt::Unread => {
+                loans.unread += 1;
+                continue;
+            }
         };
         let house = houses.other(&work.case);
         for one in overdue(&work.items, &work.state, &work.ordered, Date::MAX) {

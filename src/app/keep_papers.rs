@@ -4,13 +4,15 @@
 use super::agenda::side;
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::papers_noted::kept_of;
+use super::listed_row::held;
+use super::papers_noted::{kept_of, row_of};
 use super::run::on_case::enter_on_case;
 use super::see_case::{CaseView, see};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{KeptLonger, MEANS_KEPT_LONGER, MEANS_KEPT_NO_LONGER, What};
 use crate::domain::custody::forms::KeepForm;
 use crate::domain::law::retention::Kept;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 use crate::store::papers_kept;
 use time::Date;
@@ -108,19 +110,34 @@ pub struct PapersOver {
     pub more: bool,
     /// How many have no day, since the profiles name no time.
     pub without_a_time: i64,
+    /// How many rows are not told, since their cases cannot be read, or say something else.
+    pub unread: usize,
 }
 
-/// The closed cases of one's own house whose papers are past their day.
+/// The closed cases of one's own house whose papers are past their day, as their texts and entries say.
 pub async fn over(app: &App, person: &Person, today: Date) -> Result<PapersOver, AppError> {
-    let house = (side(person)?, person.party_id());
-    let mut conn = app.store.read().await?;
-    let mut over = papers_kept::over(&mut conn, house, today, LISTED_MOST + 1).await?;
+    let (side, party) = (side(person)?, person.party_id());
+    let mut conn = app.store.read_at_once().await?;
+    let mut over = papers_kept::over(&mut conn, (side, party), today, LISTED_MOST + 1).await?;
     let most = usize::try_from(LISTED_MOST).unwrap_or(usize::MAX);
     let more = over.len() > most;
     over.truncate(most);
+    let rows = over.into_iter().map(|row| (row.0.clone(), row));
+    let says = |work: &CaseWork, (_, until, longer): &(CaseNumber, Date, bool)| {
+        let said = row_of(&work.case, &work.state, &work.signed);
+        said.is_some_and(|said| {
+            let day = match side {
+                Side::Office => said.office_until,
+                Side::Lab => said.lab_until,
+            };
+            (day, said.longer) == (Some(*until), *longer)
+        })
+    };
+    let held = held(app, &mut conn, person, "papers", rows, says).await?;
     Ok(PapersOver {
-        over,
-        more,
-        without_a_time: papers_kept::without_a_time(&mut conn, house).await?,
+        over: held.rows,
+        more: more || held.more,
+        without_a_time: papers_kept::without_a_time(&mut conn, (side, party)).await?,
+        unread: held.unread,
     })
 }

@@ -42,7 +42,7 @@ pub mod clock_doubt;
 pub mod clock_word;
 pub mod close;
 pub mod closed_days; // line by line
-pub mod counted; // rows against the record, at a start
+pub mod counted; // rows against the record
 mod custody_rows;
 pub mod custody_words;
 pub mod dates;
@@ -74,9 +74,12 @@ pub mod key_sheet;
 pub mod lab_days; // line by line
 pub mod laid;
 pub mod let_in;
+mod listed_row; // rows of lists against their cases
 pub mod load_list;
+pub mod look_through; // what is stored, while the program runs
 pub mod manage;
 mod new_codes;
+mod one_entry; // an entry against its leaf
 pub mod open_case;
 pub mod own_account;
 mod papers_noted; // the days of papers beside the case

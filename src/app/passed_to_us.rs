@@ -23,9 +23,9 @@ use crate::domain::law::retention::{self, Longest};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::whole_day;
-use crate::store::Connection;
 pub use crate::store::passed::PassedCount;
 use crate::store::passed::{self, PassedRow};
+use crate::store::{Connection, StoreError};
 use time::Date;
 
 /// What is left to a second laboratory of work that is over, said to whoever passes it on.
@@ -190,7 +190,7 @@ pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
     };
     for row in rows {
         let read = match &row {
-            Ok(row) => CaseWork::passed_to(app, &mut conn, person, &row.event).await,
+            Ok(row) => held(app, &mut conn, person, &row.event).await,
             Err(_) => Err(AppError::NotFound),
         };
         match read {
@@ -208,6 +208,20 @@ pub async fn list(app: &App, person: &Person) -> Result<PassedList, AppError> {
     Ok(list)
 }
 
+/// One line of the list, with its case as the record says. Under a record that is another one, every page says so.
+async fn held(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+    event: &EventId,
+) -> Result<(CaseWork, PassedWork), AppError> {
+    let (work, pass) = CaseWork::passed_to(app, conn, person, event).await?;
+    match work.hold(app, conn).await {
+        Ok(()) | Err(AppError::Store(StoreError::Forked(_))) => Ok((work, pass)),
+        Err(other) => Err(other),
+    }
+}
+
 /// What of a case is passed on to this house, and open where any of it is: the code on a sheet names the case alone. A row
 /// that cannot be read is counted in the list.
 pub async fn of_case(
@@ -215,11 +229,14 @@ pub async fn of_case(
     person: &Person,
     number: &CaseNumber,
 ) -> Result<Vec<EventId>, AppError> {
-    of_case_on(&mut *app.store.read().await?, person, number).await
+    let mut conn = app.store.read_at_once().await?;
+    of_case_on(app, &mut conn, person, number).await
 }
 
-/// The same on a reader that somebody holds.
+/// The same on a reader that somebody holds. A row alone leads nobody to a case: what no entry passes on to this house is not
+/// among them, and what is not as the record says is, so that its own page says why.
 pub(super) async fn of_case_on(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     number: &CaseNumber,
@@ -232,7 +249,15 @@ pub(super) async fn of_case_on(
     own.retain(|row| row.case == *number);
     let any_open = own.iter().any(|row| row.is_open);
     own.retain(|row| row.is_open == any_open);
-    Ok(own.into_iter().map(|row| row.event).collect())
+    let mut found = Vec::with_capacity(own.len());
+    for row in own {
+        match CaseWork::passed_to(app, conn, person, &row.event).await {
+            Ok(_) | Err(AppError::Refused(_)) => found.push(row.event),
+            Err(AppError::NotFound) => {}
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(found)
 }
 
 /// One of them; what is passed on to others does not exist.
@@ -253,8 +278,8 @@ pub async fn picture(
     let one = see(app, person, event).await?;
     match one.pictures().any(|shown| shown.event == *id) {
         true => {
-            let mut conn = app.store.read().await?;
-            pictures::of_case(&mut conn, &one.work.case.number, id).await
+            let mut conn = app.store.read_at_once().await?;
+            pictures::of_case(app, &mut conn, &one.work.case.number, id).await
         }
         false => Err(AppError::NotFound),
     }

@@ -2,12 +2,14 @@
 
 use super::case_work::CaseWork;
 use super::custody_words::worn_words;
+use super::see_case::CaseView;
+use super::whose_case::is_of_patient;
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::contradictions::{CaseSays, Contradiction, contradictions};
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::moment::Moment;
 use crate::store::cases;
 use std::collections::BTreeMap;
@@ -15,8 +17,16 @@ use std::collections::BTreeMap;
 /// A sentence for each arch that any of these cases treats.
 pub async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<String>, AppError> {
     let mut newest: BTreeMap<Arch, (Option<Moment>, String)> = BTreeMap::new();
+    let mut left_out = Vec::new();
     for case in cases {
-        let view = see_case::see(app, person, &case.number).await?;
+        let view = match other_case(app, person, &case.number, &case.patient).await? {
+            OtherCase::Sound(view) => view,
+            OtherCase::Doubted(words) => {
+                left_out.push(words);
+                continue;
+            }
+            OtherCase::Strange => continue,
+        };
         let work = &view.work;
         for &arch in case.arches.treated() {
             let stretch = mouth::worn_now(&work.items, &work.state, arch);
@@ -32,7 +42,43 @@ pub async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Stri
             }
         }
     }
-    Ok(newest.into_iter().map(sentence).collect())
+    let said = newest.into_iter().map(sentence);
+    Ok(said.chain(left_out).collect())
+}
+
+/// Another case that is listed for a patient.
+enum OtherCase {
+    /// It is as the record says.
+    Sound(Box<CaseView>),
+    /// It is not, and nobody goes by it: in words.
+    Doubted(String),
+    /// It is of another patient or other houses, whatever its row says: of those nothing is told.
+    Strange,
+}
+
+/// A page that was kept shows the case as it was when it was held, whoever has changed its row since.
+async fn other_case(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    patient: &PatientCode,
+) -> Result<OtherCase, AppError> {
+    let doubted = || {
+        OtherCase::Doubted(format!(
+            "What case {number} says is left out here: it is not as the record says."
+        ))
+    };
+    match see_case::see(app, person, number).await {
+        Ok(view) if view.work.case.patient != *patient => Ok(OtherCase::Strange),
+        Ok(view) if view.work.doubt.is_some() => Ok(doubted()),
+        Ok(view) => Ok(OtherCase::Sound(Box::new(view))),
+        Err(AppError::NotFound) => Ok(OtherCase::Strange),
+        Err(error) if error.is_of_one_alone() => {
+            tracing::error!(case = %number, %error, "a case cannot be read");
+            Ok(doubted())
+        }
+        Err(other) => Err(other),
+    }
 }
 
 /// Other cases of a patient that are looked through: the newest.
@@ -67,8 +113,15 @@ pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Els
     if person.party_id() != &this.office {
         return Ok(Elsewhere::default());
     }
-    let mut conn = app.store.read().await?;
-    let cases = cases::cases_of_patient(&mut conn, &this.patient).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let others = cases::cases_of_patient(&mut conn, &this.patient).await?;
+    let others = others.iter().filter(|case| case.number != this.number);
+    let mut cases = Vec::new();
+    for case in others.take(OTHERS_MOST) {
+        if is_of_patient(app, &mut conn, case, &this.patient).await? {
+            cases.push(case.clone());
+        }
+    }
     drop(conn);
     let arches = this.arches.treated();
     let mut found = Elsewhere {
@@ -76,9 +129,15 @@ pub async fn elsewhere(app: &App, person: &Person, own: &CaseWork) -> Result<Els
         besides: Vec::new(),
         newest: vec![None; arches.len()],
     };
-    let others = cases.iter().filter(|case| case.number != this.number);
-    for case in others.take(OTHERS_MOST) {
-        let view = see_case::see(app, person, &case.number).await?;
+    for case in &cases {
+        let view = match other_case(app, person, &case.number, &this.patient).await? {
+            OtherCase::Sound(view) => view,
+            OtherCase::Doubted(words) => {
+                found.sentences.push(words);
+                continue;
+            }
+            OtherCase::Strange => continue,
+        };
         let work = &view.work;
         let both = contradictions(&says(own), &says(work));
         if !this.closed && !case.closed {
@@ -158,12 +217,16 @@ pub async fn contradicting(
         for number in numbers.iter().take(OTHERS_MOST) {
             // A case that cannot be read keeps nobody from the page: its own line says so.
             match see_case::see(app, person, number).await {
-                Ok(view) => views.push(view),
+                Ok(view) if view.work.doubt.is_none() => views.push(view),
+                Ok(_) => {}
                 Err(why) => tracing::error!(case = %number, ?why, "a case cannot be read"),
             }
         }
         for (place, one) in views.iter().enumerate() {
-            for other in views.iter().skip(place + 1) {
+            // For whom each is, its leaf says, and not the row by which it was found.
+            let patient = &one.work.case.patient;
+            let others = views.iter().skip(place + 1);
+            for other in others.filter(|other| other.work.case.patient == *patient) {
                 found.extend(pair(&one.work, &other.work));
             }
         }

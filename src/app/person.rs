@@ -1,8 +1,9 @@
 //! Who is asking, and the key of what is posted.
 
+use super::AppError;
 use super::visit::Visit;
 use crate::domain::form::Raw;
-use crate::domain::people::access::{Permission, by_code, may};
+use crate::domain::people::access::{Permission, by_code, is_of_no_case, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::bench_code::AtDevice;
 use crate::domain::people::party::{Actor, Paper, Party};
@@ -10,7 +11,17 @@ use crate::domain::values::digest::hex;
 use crate::domain::values::ids::PartyId;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
+use crate::store::StoreError;
 use sha2::{Digest, Sha256};
+
+/// Why nothing of a case is shown to somebody who is signed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoCases {
+    /// The newest checkpoint is not signed by the record's key.
+    AnotherKey,
+    /// The record does not prove whose account it is.
+    Account,
+}
 
 /// A signed-in person.
 #[derive(Debug, Clone)]
@@ -34,6 +45,8 @@ pub struct Person {
     pub visit: Visit,
     /// The device, where this person came in by a code: for entries at the bench, and nothing that signs.
     pub by_code: Option<AtDevice>,
+    /// Why nothing of a case is shown now; none for most.
+    pub no_cases: Option<NoCases>,
 }
 
 impl Person {
@@ -50,6 +63,7 @@ impl Person {
             unread: 0,
             visit: Visit::default(),
             by_code: None,
+            no_cases: None,
         }
     }
 
@@ -60,6 +74,24 @@ impl Person {
     /// Whether nothing more is asked for it: whoever came in by a code may less until the password is typed.
     pub fn may_now(&self, permission: Permission) -> bool {
         self.may(permission) && (self.by_code.is_none() || by_code(permission))
+    }
+
+    /// Refuses what nobody is to see or do while nothing can be proved. To sign in and out, to look at the record, and, for
+    /// an administrator, to look after people, is open all the same.
+    ///
+    /// # Errors
+    /// That the record is another one.
+    pub fn refuse_if_no_cases(&self, permission: Permission) -> Result<(), AppError> {
+        match self.no_cases {
+            Some(NoCases::AnotherKey) if !is_of_no_case(permission) => Err(AppError::AnotherKey),
+            Some(NoCases::Account)
+                if !is_of_no_case(permission) || permission == Permission::ManageInstallation =>
+            {
+                let why = "the record does not prove whose account this is".to_owned();
+                Err(StoreError::Forked(why).into())
+            }
+            _ => Ok(()),
+        }
     }
 
     pub fn actor(&self) -> Actor {

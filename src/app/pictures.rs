@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::laid::{EntriesOfFile, add_file, sweep_one};
+use super::one_entry::hold_entry;
 use super::run::on_case::enter_on_case;
 use super::whose_case::own_case;
 use super::written_again::{Cut, KeptPicture, made_small, written_again};
@@ -155,11 +156,12 @@ pub async fn find(
 ) -> Result<PictureFile, AppError> {
     let mut conn = app.store.read_at_once().await?;
     own_case(app, &mut conn, person, number).await?;
-    of_case(&mut conn, number, id).await
+    of_case(app, &mut conn, number, id).await
 }
 
-/// The picture of an entry of this case; whoever asks may see it.
+/// The picture of an entry of this case, as the record has that entry; whoever asks may see it.
 pub(super) async fn of_case(
+    app: &App,
     conn: &mut Connection,
     number: &CaseNumber,
     id: &EventId,
@@ -168,8 +170,12 @@ pub(super) async fn of_case(
     let row = row.ok_or(AppError::NotFound)?;
     let event = serde_json::from_str::<Event>(&row.body);
     let event = event.map_err(|why| StoreError::row("event", id, why))?;
+    if event.case != *number {
+        return Err(AppError::NotFound);
+    }
+    hold_entry(app, conn, number, &event).await?;
     match event.what {
-        What::Pictured(one) if event.case == *number && one.hash != ERASED => Ok(PictureFile {
+        What::Pictured(one) if one.hash != ERASED => Ok(PictureFile {
             case: number.clone(),
             name: format!(
                 "{}-{}.jpg",

@@ -97,7 +97,7 @@ async fn against(
             witnesses: Vec::new(),
         }),
         Newest::Empty => Err(AppError::Refused(vec!["The record is empty.".to_owned()])),
-        Newest::Unsigned(_) => Err(witness::unsigned()),
+        Newest::Unsigned(_) => Err(AppError::AnotherKey),
     }
 }
 

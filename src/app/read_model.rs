@@ -75,6 +75,8 @@ pub struct ReadModels {
     cases: Kept<(CaseNumber, bool), Marks, Known>,
     /// Whether a case was as the record says when it was held last, under the hash of its row.
     held: Kept<CaseNumber, String, bool>,
+    /// That a row of a list says what its case does, under the hash of both: by the list and the case.
+    rows: Kept<(&'static str, CaseNumber), String, ()>,
     /// Whose a case is, where the record says the same: its leaf is written once.
     houses: Kept<CaseNumber, (PartyId, PartyId), ()>,
     /// That an account is as the record says, under the hash of its row.
@@ -98,6 +100,7 @@ impl Default for ReadModels {
             agendas: Kept::new(AGENDAS_MOST),
             cases: Kept::new(CASES_MOST),
             held: Kept::new(HELD_MOST),
+            rows: Kept::new(HELD_MOST),
             houses: Kept::new(HOUSES_MOST),
             accounts: Kept::new(ACCOUNTS_MOST),
             moulds: Kept::new(LISTS_MOST),
@@ -147,6 +150,14 @@ impl ReadModels {
 
     pub(super) fn store_sound(&self, number: &CaseNumber, row: String, is_sound: bool) {
         self.held.put(number.clone(), row, Arc::new(is_sound));
+    }
+
+    pub(super) fn was_held(&self, list: &'static str, number: &CaseNumber, mark: &String) -> bool {
+        self.rows.get(&(list, number.clone()), mark).is_some()
+    }
+
+    pub(super) fn store_held(&self, list: &'static str, number: &CaseNumber, mark: String) {
+        self.rows.put((list, number.clone()), mark, Arc::new(()));
     }
 
     pub(super) fn has_houses(&self, number: &CaseNumber, houses: &(PartyId, PartyId)) -> bool {

@@ -2,20 +2,19 @@
 
 use super::case_work::CaseWork;
 use super::entry::late;
-use super::recorded::reference::hold;
 use super::run::on_case::run_on_case;
 use super::sign_in::prove;
-use super::whose_case::{changed_past_us, find_own, hold_case};
+use super::whose_case::{changed_past_us, find_own};
+use super::witness::refuse_another_key;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{Asked, Received};
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{CaseStep, Matter, What};
-use crate::domain::people::party::Party;
+use crate::domain::people::party::{Party, Side};
 use crate::domain::values::ids::{CaseNumber, Code, EventId, HandoffId, Tag};
 use crate::store::custody::{case_of_release, find_handoff, find_item};
-use crate::store::reference::ReferenceData;
-use crate::store::{Connection, Tx, cases, parties};
+use crate::store::{Tx, cases};
 
 /// What of a case is listed to be found by the address of a handoff.
 const HANDOFFS: &str = "what is listed of its handoffs";
@@ -26,64 +25,53 @@ pub async fn see(
     person: &Person,
     id: &HandoffId,
 ) -> Result<(CaseWork, Handoff), AppError> {
-    let mut conn = app.store.read_at_once().await?;
-    let Some(row) = find_handoff(&mut conn, id).await? else {
-        return Err(by_its_release(app, &mut conn, person, id).await?);
+    let row = find_handoff(&mut *app.store.read().await?, id).await?;
+    let view = match &row {
+        Some(row) => see_case::see(app, person, &row.case).await,
+        None => Err(AppError::NotFound),
     };
-    drop(conn);
-    let view = match see_case::see(app, person, &row.case).await {
-        // It may be listed for a case that is not its own.
-        Err(AppError::NotFound) => {
-            let mut conn = app.store.read_at_once().await?;
-            return Err(by_its_release(app, &mut conn, person, id).await?);
-        }
+    let view = match view {
+        // It may be listed for a case that is not its own, or not at all.
+        Err(AppError::NotFound) => return Err(by_its_release(app, person, id).await?),
         found => found?,
     };
     let work = view.work.clone();
-    let handoff = work
-        .state
-        .handoffs
-        .iter()
-        .find(|one| one.id == *id)
-        .cloned();
-    let handoff = handoff.ok_or_else(|| changed_past_us(&row.case, HANDOFFS))?;
+    let handoff = the_handoff(&work, id);
+    let handoff = handoff.map_err(|_| changed_past_us(&work.case.number, HANDOFFS))?;
     Ok((work, handoff))
 }
 
 /// Why a handoff is not shown that is not listed for a case of one's own: an entry of such a case has released it, or there
 /// is none. Whose that case is, the record says.
-async fn by_its_release(
-    app: &App,
-    conn: &mut Connection,
-    person: &Person,
-    id: &HandoffId,
-) -> Result<AppError, AppError> {
-    let party = person.party_id();
-    let Some(number) = case_of_release(conn, party, id).await? else {
+async fn by_its_release(app: &App, person: &Person, id: &HandoffId) -> Result<AppError, AppError> {
+    let (party, mut conn) = (person.party_id(), app.store.read_at_once().await?);
+    let Some(number) = case_of_release(&mut conn, party, id).await? else {
         return Ok(AppError::NotFound);
     };
-    find_own(app, conn, party, &number).await?;
+    find_own(app, &mut conn, party, &number).await?;
     Ok(changed_past_us(&number, HANDOFFS))
 }
 
-/// The two houses of a handoff, sender and receiver: all that whoever finds its parcel is told.
+/// The two houses of a handoff, sender and receiver, as the entries of its case say: all that whoever finds its parcel is
+/// told.
 pub async fn houses(app: &App, id: &HandoffId) -> Result<(Party, Party), AppError> {
     let mut conn = app.store.read_at_once().await?;
+    refuse_another_key(app, &mut conn).await?;
     let row = find_handoff(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound)?;
     let case = cases::find_case(&mut conn, &row.case).await?;
     let case = case.ok_or(AppError::NotFound)?;
-    hold_case(app, &mut conn, &case).await?;
-    for house in [&row.from, &row.to] {
-        if ![&case.office, &case.lab].contains(&house) {
-            return Err(AppError::NotFound);
-        }
-        let _held = hold(app, &mut conn, ReferenceData::Party, house).await?;
+    let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
+    work.hold(app, &mut conn).await?;
+    let handoff = the_handoff(&work, id)?;
+    work.hold_houses(app, &mut conn).await?;
+    let of = |side: Side| work.party(side).clone();
+    let (from, to) = (of(handoff.from), of(handoff.to));
+    match (&from.id, &to.id) == (&row.from, &row.to) {
+        true => Ok((from, to)),
+        false => Err(AppError::NotFound),
     }
-    let from = parties::find(&mut conn, &row.from).await?;
-    let to = parties::find(&mut conn, &row.to).await?;
-    from.zip(to).ok_or(AppError::NotFound)
 }
 
 /// The code of what came along, where one is scanned that is none of a handoff: its case's own number says nothing.

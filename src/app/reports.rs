@@ -1,8 +1,9 @@
 //! How the work of a house went in a month: read from its own cases, and kept until one of them changes.
 
 use super::agenda::side;
-use super::proven::{Unproven, not_in_record};
+use super::proven::{Compared, Unproven, compare, not_in_record};
 use super::recorded::revisions_compared;
+use super::whose_case::{ShownTo, WHOSE, changed_past_us, shown_to};
 use super::{App, AppError, Person};
 use crate::clock::{moment_at, moment_in};
 use crate::domain::custody::agreed::agreed_at;
@@ -18,7 +19,9 @@ use crate::domain::report::month::CalendarMonth;
 use crate::domain::report::tally::MonthTally;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
+use crate::record::entry::{Entry, LeafKind};
 use crate::store::agenda::houses;
+use crate::store::record::{LeafRow, head};
 use crate::store::{Connection, cases, custody, reports};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -45,11 +48,13 @@ pub async fn month(
     let numbers = reports::touched(&mut conn, (side, person.party_id()), window).await?;
     let (mut tracks, mut leaves, mut unread) = (Vec::new(), Vec::new(), 0);
     for number in numbers {
-        match track(app, &mut conn, number.clone(), window, person.zone()).await {
-            Ok((track, rests_on)) => {
+        match track(app, &mut conn, (person, number.clone()), window).await {
+            Ok(Some((track, rests_on))) => {
                 tracks.push((track, numbers_of(&rests_on)));
                 leaves.extend(rests_on);
             }
+            // By the record it is of other houses.
+            Ok(None) => {}
             // One case that cannot be read hides no other: the page says so, and `check` names what is wrong.
             Err(error) if error.is_of_one_alone() => {
                 tracing::warn!(%number, %error, "a case is left out of a report");
@@ -122,6 +127,65 @@ pub(super) fn window(person: &Person, month: CalendarMonth) -> Result<(i64, i64)
     Ok((begins(month)?, begins(month.next())?))
 }
 
+/// The entries of a case, and the leaves of the case with those that are still to be found in the signed tree.
+pub(super) struct ComparedEntries {
+    pub events: Vec<Event>,
+    leaves: Vec<LeafRow>,
+    pub rests_on: Vec<Unproven>,
+}
+
+/// The entries of a case of one's own, each compared with its leaf; none of a case that the record has for other houses.
+///
+/// # Errors
+/// A refusal in words, where they are not as the record says.
+pub(super) async fn entries(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Option<ComparedEntries>, AppError> {
+    let case = cases::find_case(conn, number).await?;
+    let case = case.ok_or(AppError::NotFound)?;
+    match shown_to(app, conn, &case, person.party_id()).await? {
+        ShownTo::ThisParty => {}
+        ShownTo::Others => return Ok(None),
+        ShownTo::Nobody => return Err(changed_past_us(number, WHOSE)),
+    }
+    let leaves = app.store.leaves_of(conn, number).await?;
+    let events = custody::events_of(conn, number).await?;
+    let said: Result<Vec<Entry>, _> = events.iter().map(Entry::event).collect();
+    let said = said.map_err(|why| AppError::Inner(why.to_string()))?;
+    let rests_on = match leaves.is_empty() && head(conn).await?.is_empty() {
+        // A database of before is as it was until its rows are taken in.
+        true => Some(Vec::new()),
+        false => compared(app, (&leaves, LeafKind::Event), &said),
+    };
+    let rests_on = rests_on.ok_or_else(|| changed_past_us(number, "an entry"))?;
+    Ok(Some(ComparedEntries {
+        events,
+        leaves,
+        rests_on,
+    }))
+}
+
+/// The leaves of a kind that are still to be found in the signed tree, if each stands for its entry, in their order.
+fn compared(
+    app: &App,
+    (leaves, kind): (&[LeafRow], LeafKind),
+    entries: &[Entry],
+) -> Option<Vec<Unproven>> {
+    let mut of_kind = leaves.iter().filter(|leaf| leaf.kind == kind.word());
+    let mut to_prove = Vec::new();
+    for entry in entries {
+        match compare(app, of_kind.next()?, entry) {
+            Compared::Proven(_) => {}
+            Compared::ToProve(one) => to_prove.push(one),
+            Compared::Other => return None,
+        }
+    }
+    of_kind.next().is_none().then_some(to_prove)
+}
+
 fn numbers_of(leaves: &[Unproven]) -> BTreeSet<u64> {
     leaves.iter().map(|leaf| leaf.number).collect()
 }
@@ -131,11 +195,13 @@ fn numbers_of(leaves: &[Unproven]) -> BTreeSet<u64> {
 async fn track(
     app: &App,
     conn: &mut Connection,
-    number: CaseNumber,
+    (person, number): (&Person, CaseNumber),
     window: (i64, i64),
-    zone: &str,
-) -> Result<(CaseTrack, Vec<Unproven>), AppError> {
-    let events = custody::events_of(conn, &number).await?;
+) -> Result<Option<(CaseTrack, Vec<Unproven>)>, AppError> {
+    let Some(entries) = entries(app, conn, person, &number).await? else {
+        return Ok(None);
+    };
+    let (events, mut rests_on) = (entries.events, entries.rests_on);
     let state = CaseState::of(&events);
     let is_in = |ms: i64| (window.0..window.1).contains(&ms);
     // Before anything has travelled, of what is signed only the first prescription counts.
@@ -144,6 +210,12 @@ async fn track(
         true => custody::items_of(conn, &number).await?,
         false => Vec::new(),
     };
+    if !items.is_empty() && !entries.leaves.is_empty() {
+        let said: Result<Vec<Entry>, _> = items.iter().map(Entry::item).collect();
+        let said = said.map_err(|why| AppError::Inner(why.to_string()))?;
+        let of_items = compared(app, (&entries.leaves, LeafKind::Item), &said);
+        rests_on.extend(of_items.ok_or_else(|| changed_past_us(&number, "its things"))?);
+    }
     let is_read = has_travelled || {
         let signed = reports::signed(conn, &number).await?;
         signed.first().is_some_and(|(_, at)| is_in(*at))
@@ -161,8 +233,8 @@ async fn track(
     rounds.retain(|round| is_in(round.left.unix_ms));
     // By the clock of whoever reads; that it arrived stands by the clock of the office, where it was wanted.
     for round in &mut rounds {
-        round.came = moment_in(round.came.unix_ms, zone);
-        round.left = moment_in(round.left.unix_ms, zone);
+        round.came = moment_in(round.came.unix_ms, person.zone());
+        round.left = moment_in(round.left.unix_ms, person.zone());
     }
     let order = texts.first().filter(|(_, at)| is_in(at.unix_ms));
     let track = CaseTrack {
@@ -182,7 +254,8 @@ async fn track(
             .collect(),
         number,
     };
-    Ok((track, leaves))
+    rests_on.extend(leaves);
+    Ok(Some((track, rests_on)))
 }
 
 /// The signed texts of a case, oldest first, with the leaves that are still to be found in the signed tree.

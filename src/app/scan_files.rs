@@ -3,6 +3,7 @@
 
 use super::case_work::CaseWork;
 use super::laid::{EntriesOfFile, add_file};
+use super::one_entry::hold_entry;
 use super::pictures::{in_turn, kept_bytes};
 use super::whose_case::own_case;
 use super::{App, AppError, Person, PostKey, new_codes};
@@ -230,18 +231,24 @@ pub async fn find(
     of_case(app, number, id).await
 }
 
-/// The scan of an entry of this case; whoever asks may have it.
+/// The scan of an entry of this case, as the record has that entry; whoever asks may have it.
 pub(super) async fn of_case(
     app: &App,
     number: &CaseNumber,
     id: &EventId,
 ) -> Result<(ScanBytes, String), AppError> {
-    let row = custody::find_stored_event(&mut *app.store.read().await?, id).await?;
+    let mut conn = app.store.read_at_once().await?;
+    let row = custody::find_stored_event(&mut conn, id).await?;
     let row = row.ok_or(AppError::NotFound)?;
     let event = serde_json::from_str::<Event>(&row.body);
     let event = event.map_err(|why| StoreError::row("event", id, why))?;
+    if event.case != *number {
+        return Err(AppError::NotFound);
+    }
+    hold_entry(app, &mut conn, number, &event).await?;
+    drop(conn);
     let one = match event.what {
-        What::ScanFiled(one) if event.case == *number && one.hash != ERASED => one,
+        What::ScanFiled(one) if one.hash != ERASED => one,
         _ => return Err(AppError::NotFound),
     };
     let name = format!(

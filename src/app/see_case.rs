@@ -10,6 +10,7 @@ use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
 use super::whose_case::{find_own, refuse_if_gone};
+use super::witness::refuse_another_key;
 use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
@@ -233,6 +234,7 @@ pub async fn read_sheet(
     revision: Option<i64>,
 ) -> Result<Option<ReadSheet>, AppError> {
     let mut conn = app.store.read_at_once().await?;
+    refuse_another_key(app, &mut conn).await?;
     let case = cases::find_case(&mut conn, number).await?;
     if case.is_none() {
         // A sheet in the hand of somebody is not made up.
@@ -244,6 +246,8 @@ pub async fn read_sheet(
     };
     let newest = case.revision;
     let work = CaseWork::of(app, &mut conn, case, Side::Office).await?;
+    // Somebody works from the sheet, or lets it be, by what is said here.
+    work.hold(app, &mut conn).await?;
     let asked = revision.unwrap_or(newest);
     Ok(Some(ReadSheet {
         newest,

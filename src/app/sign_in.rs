@@ -2,6 +2,7 @@
 
 use super::bindings::{binding_of_browser, binding_of_session, is_bound};
 use super::hashing::HashingQueue;
+use super::person::NoCases;
 use super::recorded::reference::{hold_account, hold_signed_in, note_held};
 use super::run::write;
 use super::security::{Happened, happened};
@@ -267,7 +268,8 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
     if row.account.disabled || is_over(now, row.seen_ms, row.ends_ms) {
         return Ok(None);
     }
-    hold_signed_in(app, &row.account).await?;
+    let is_proved = hold_signed_in(app, &row.account).await?;
+    let is_other = witness::is_of_another_key(app, before.as_deref(), &row.checkpoint);
     if by_hand && (now - row.seen_ms).abs() >= TOUCH_MS {
         match touch(app, &hash, now).await {
             Ok(()) => witness::compare(app, &row.account).await?,
@@ -289,6 +291,11 @@ async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Pers
         unread: row.unread,
         visit: Visit::default(),
         by_code: row.by_code,
+        no_cases: match (is_other, is_proved) {
+            (true, _) => Some(NoCases::AnotherKey),
+            (false, false) => Some(NoCases::Account),
+            (false, true) => None,
+        },
     }))
 }
 

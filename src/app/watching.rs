@@ -93,6 +93,11 @@ pub fn end(app: &App) {
     app.watching.inside().watchers.clear();
 }
 
+/// Hears that the program stops.
+pub(super) fn ended(app: &App) -> watch::Receiver<bool> {
+    app.watching.ended.subscribe()
+}
+
 /// News of one's own agenda, or of one case of one's own: first the counter as it is now, then each change.
 pub async fn watch(
     app: &App,

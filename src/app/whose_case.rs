@@ -3,11 +3,11 @@
 
 use super::counted::{self, Met};
 use super::proven::{erased_of, is_signed, is_whole};
-use super::witness::Newest;
+use super::witness::refuse_another_key;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::record::{self, LeafRow, head};
 use crate::store::{Connection, StoreError, cases, revisions};
@@ -84,44 +84,91 @@ pub(super) async fn refuse_if_gone(
     }
 }
 
-/// Whether nothing in the record keeps a listed case from this party. Of others, nothing is shown.
-pub(super) async fn is_shown_to(
+/// To whom a case is shown that is listed for a party.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ShownTo {
+    ThisParty,
+    /// By the record it is of other houses: nothing is told of it.
+    Others,
+    /// The record does not say whose it is: that much is told, and whoever runs the installation hears which it is.
+    Nobody,
+}
+
+/// To whom a case is shown that is listed for this party.
+pub(super) async fn shown_to(
     app: &App,
     conn: &mut Connection,
     case: &Case,
     party: &PartyId,
-) -> Result<bool, AppError> {
+) -> Result<ShownTo, AppError> {
+    // Lists of other things than cases name a party of their own.
+    if case.side_of(party).is_none() {
+        return Ok(ShownTo::Others);
+    }
     let houses = (case.office.clone(), case.lab.clone());
     if app.read_models.has_houses(&case.number, &houses) {
-        return Ok(true);
+        return Ok(ShownTo::ThisParty);
     }
     let recorded = by_record(app, conn, Some(case), &case.number).await?;
+    counted::note_unsaid(app, party, &case.number, recorded == ByRecord::Unsaid);
     Ok(match &recorded {
         ByRecord::Between { office, lab } if (office, lab) == (&houses.0, &houses.1) => {
             app.read_models.store_houses(&case.number, houses);
-            true
+            ShownTo::ThisParty
         }
-        ByRecord::Between { .. } => recorded.side_of(party).is_some(),
-        // Its own page, and the mark on its line, say what is wrong with it.
-        ByRecord::Unsaid | ByRecord::NotBegun => true,
+        ByRecord::Between { .. } => match recorded.side_of(party) {
+            Some(_) => ShownTo::ThisParty,
+            None => ShownTo::Others,
+        },
+        ByRecord::Unsaid => {
+            tracing::error!(case = %case.number, "the record does not say whose a listed case is");
+            counted::note(app, &case.number, Met::Case);
+            ShownTo::Nobody
+        }
+        ByRecord::NotBegun => ShownTo::ThisParty,
     })
 }
 
-/// Takes the cases out of a list that are none of this party's by the record.
+/// Takes the cases out of a list that are none of this party's by the record. Answers with the number of those of which it
+/// does not say whose they are.
 pub(super) async fn keep_own(
     app: &App,
     party: &PartyId,
     cases: &mut Vec<Case>,
-) -> Result<(), AppError> {
+) -> Result<usize, AppError> {
     let mut conn = app.store.read_at_once().await?;
-    let mut own = Vec::new();
+    let (mut own, mut unsaid) = (Vec::new(), 0);
     for case in std::mem::take(cases) {
-        if is_shown_to(app, &mut conn, &case, party).await? {
-            own.push(case);
+        match shown_to(app, &mut conn, &case, party).await? {
+            ShownTo::ThisParty => own.push(case),
+            ShownTo::Others => {}
+            ShownTo::Nobody => unsaid += 1,
         }
     }
     *cases = own;
-    Ok(())
+    Ok(unsaid)
+}
+
+/// Whether the record has a case for this patient, between the houses that its row names. What a patient's other cases say
+/// is read beside this patient's own, so nothing is taken from a case by its row alone.
+pub(super) async fn is_of_patient(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+    patient: &PatientCode,
+) -> Result<bool, AppError> {
+    if case.patient != *patient {
+        return Ok(false);
+    }
+    match hold_case(app, conn, case).await {
+        Ok(()) => Ok(true),
+        Err(AppError::Refused(_)) => {
+            tracing::error!(case = %case.number, "a case is listed for a patient otherwise than the record says");
+            counted::note(app, &case.number, Met::Case);
+            Ok(false)
+        }
+        Err(other) => Err(other),
+    }
 }
 
 /// What the record says of whose a case is.
@@ -133,7 +180,7 @@ enum ByRecord {
     },
     /// It has no leaf of it that is signed.
     Unsaid,
-    /// A database of before is as it was until its rows are taken in; so is one whose head is another key's.
+    /// A database of before is as it was until its rows are taken in.
     NotBegun,
 }
 
@@ -153,6 +200,8 @@ async fn by_record(
     row: Option<&Case>,
     number: &CaseNumber,
 ) -> Result<ByRecord, AppError> {
+    // Nothing is in the tree of another key, whatever is looked for.
+    refuse_another_key(app, conn).await?;
     let (kind, about) = (LeafKind::Case.word(), number.as_str());
     let leaf = match app.store.leaf_about(conn, kind, about).await {
         // What stands on every page says so; what is found has to name the house all the same.
@@ -160,9 +209,8 @@ async fn by_record(
         found => found?,
     };
     let Some(leaf) = leaf else {
-        let is_begun = row.is_none() || head(conn).await?.frontier.size() > 0;
-        // Under a head of another key no leaf is found, and every page says so.
-        return Ok(match is_begun && !is_of_another_key(app, conn).await? {
+        let is_begun = row.is_none() || !head(conn).await?.is_empty();
+        return Ok(match is_begun {
             true => ByRecord::Unsaid,
             false => ByRecord::NotBegun,
         });
@@ -186,34 +234,24 @@ async fn by_record(
     )
 }
 
-/// Whether a leaf is in the signed tree. One that stands for the row is asked about once; where the record is another one,
-/// every page says so, and nothing can be asked.
+/// Whether a leaf is in the signed tree. One that stands for the row is asked about once.
+///
+/// # Errors
+/// Where it cannot be proved, since the record is another one: a house is shown no case by a leaf that may be anybody's.
 async fn is_in_record(
     app: &App,
     conn: &mut Connection,
     leaf: &LeafRow,
     row: Option<&Case>,
 ) -> Result<bool, AppError> {
-    let is_forked = |error: &AppError| matches!(error, AppError::Store(StoreError::Forked(_)));
-    if let Some(case) = row {
-        match erased_of(app, conn, leaf, &Entry::case(case)).await {
-            Ok(Some(_)) => return Ok(true),
-            Ok(None) => {}
-            Err(error) if is_forked(&error) => return Ok(true),
-            Err(error) => return Err(error),
-        }
+    if let Some(case) = row
+        && erased_of(app, conn, leaf, &Entry::case(case))
+            .await?
+            .is_some()
+    {
+        return Ok(true);
     }
-    match is_signed(app, conn, leaf).await {
-        Err(error) if is_forked(&error) => Ok(true),
-        Ok(false) => is_of_another_key(app, conn).await,
-        found => found,
-    }
-}
-
-/// Whether the newest head is another key's: nothing is in such a tree, whatever is looked for, and every page says so.
-pub(super) async fn is_of_another_key(app: &App, conn: &mut Connection) -> Result<bool, AppError> {
-    let newest = Newest::read(conn, app.store.key()).await?;
-    Ok(matches!(newest, Newest::Unsigned(_)))
+    is_signed(app, conn, leaf).await
 }
 
 /// Holds which revision is in force, and which is acknowledged, against the newest there is: of the rows, and of the leaves
@@ -240,8 +278,8 @@ async fn not_newest(
     case: &Case,
 ) -> Result<Option<revisions::Newest>, StoreError> {
     let newest = revisions::newest(conn, &case.number).await?;
-    let is_recorded = newest.leaves == case.revision
-        || (newest.leaves == 0 && head(conn).await?.frontier.size() == 0);
+    let is_recorded =
+        newest.leaves == case.revision || (newest.leaves == 0 && head(conn).await?.is_empty());
     let rows = (newest.signed, newest.acknowledged);
     let is_as_listed = rows == (case.revision, case.acknowledged) && is_recorded;
     Ok((!is_as_listed).then_some(newest))
@@ -256,6 +294,7 @@ pub(super) async fn hold_case(
     conn: &mut Connection,
     case: &Case,
 ) -> Result<(), AppError> {
+    refuse_another_key(app, conn).await?;
     let about = case.number.as_str();
     let leaf = app
         .store
@@ -264,9 +303,9 @@ pub(super) async fn hold_case(
     let is_recorded = match &leaf {
         Some(leaf) => is_whole(app, conn, leaf, &Entry::case(case)).await?,
         // A database of before is as it was until its rows are taken in.
-        None => head(conn).await?.frontier.size() == 0,
+        None => head(conn).await?.is_empty(),
     };
-    match is_recorded || is_of_another_key(app, conn).await? {
+    match is_recorded {
         true => Ok(()),
         false => Err(changed_past_us(&case.number, WHOSE)),
     }

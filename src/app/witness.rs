@@ -4,7 +4,7 @@
 
 use super::resume::open_again;
 use super::run::write;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, counted};
 use crate::domain::people::account::Account;
 use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::ids::PartyId;
@@ -27,11 +27,31 @@ pub enum Newest {
     Unsigned(String),
 }
 
-/// That nothing can be proved by the newest checkpoint.
-pub(super) fn unsigned() -> AppError {
-    AppError::Refused(vec![
-        "The newest checkpoint is not signed by the record's key.".to_owned(),
-    ])
+/// Whether a newest checkpoint that was read is one that the record's key has not signed. `seen` is the newest that this
+/// program had seen signed before: after one, none at all is another record too.
+pub(super) fn is_of_another_key(app: &App, seen: Option<&str>, note: &str) -> bool {
+    match seen {
+        Some(seen) if seen == note => false,
+        _ if note.is_empty() => seen.is_some(),
+        _ => Checkpoint::open(note, app.store.key(), &[]).is_err(),
+    }
+}
+
+/// Refuses to show anything of a case where the newest checkpoint is another key's.
+///
+/// # Errors
+/// If so.
+pub(super) async fn refuse_another_key(app: &App, conn: &mut Connection) -> Result<(), AppError> {
+    let seen = app.store.newest_seen();
+    let is_other = match head(conn).await {
+        Ok(head) => is_of_another_key(app, seen.as_deref(), &head.checkpoint),
+        Err(StoreError::Row { .. }) => true,
+        Err(other) => return Err(other.into()),
+    };
+    match is_other {
+        true => Err(AppError::AnotherKey),
+        false => Ok(()),
+    }
 }
 
 impl Newest {
@@ -180,6 +200,7 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
     })
     .await?;
     if new {
+        counted::ask(app);
         tracing::error!(
             why = alarm.why.word(),
             kept = alarm.kept,

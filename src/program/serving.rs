@@ -3,7 +3,7 @@
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
 use crate::app::{
-    App, clock_doubt, counted, demo, laid, manage, pictures, redraw, resume, watching,
+    App, clock_doubt, counted, demo, laid, look_through, manage, pictures, redraw, resume, watching,
 };
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
@@ -113,6 +113,10 @@ pub async fn serve(store: Store, listen: &Listen, options: ServeOptions) -> Resu
     }
     let handle = Handle::new();
     let outside = app.outside.clone();
+    tokio::spawn(look_through::keep_looking(
+        app.clone(),
+        look_through::Pace::default(),
+    ));
     tokio::spawn(stop_on_signal(app, handle.clone()));
     let how = web::Listening {
         caps,

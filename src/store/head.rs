@@ -18,6 +18,13 @@ pub struct Head {
     pub checkpoint: String,
 }
 
+impl Head {
+    /// Whether nothing was ever entered: whoever takes all leaves away leaves the checkpoint, or writes another one.
+    pub fn is_empty(&self) -> bool {
+        self.frontier.size() == 0 && self.checkpoint.is_empty()
+    }
+}
+
 pub(super) fn signed(number: u64) -> Result<i64, StoreError> {
     i64::try_from(number).map_err(|why| StoreError::row("leaf", number, why))
 }

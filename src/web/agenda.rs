@@ -283,7 +283,7 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
         Side::Office => PassedCount::default(),
     };
     Ok(AgendaPage {
-        casts: casts.len(),
+        casts: casts.over.len(),
         lists,
         technicians,
         passed: passed.open,

@@ -107,6 +107,9 @@ fn story(error: &WebError) -> Story {
             vec![BUSY.to_owned()],
             "Nothing is lost, and whoever has signed in here before is not kept waiting.",
         ),
+        WebError::App(AppError::AnotherKey) => {
+            story(StatusCode::SERVICE_UNAVAILABLE, OTHER_RECORD, vec![health::ANOTHER_KEY.to_owned()], NOT_STORED)
+        }
         WebError::App(AppError::Store(error)) => of_database(error, broken),
         WebError::App(AppError::Chance(error)) => broken(error.to_string()),
         WebError::App(AppError::Document(error)) => broken(error.to_string()),
@@ -217,7 +220,7 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
         ),
         Outage::Record => (
             StatusCode::SERVICE_UNAVAILABLE,
-            "The record is not the one that was signed",
+            OTHER_RECORD,
             health::FORKED,
         ),
         Outage::NotCompared => (
@@ -249,6 +252,7 @@ fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
     }
 }
 
+const OTHER_RECORD: &str = "The record is not the one that was signed";
 const NOT_STORED: &str = "What was stored before is safe. What you just sent was not stored: leave this page open, and \
     reload it to send the same again.";
 const MAY_BE_STORED: &str = "What was stored before is safe. What you just sent may have been stored or not: reload \

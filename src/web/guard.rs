@@ -63,12 +63,17 @@ pub async fn guard(
     if person.by_code.is_some() && person.may(watch.permission) && !by_code(watch.permission) {
         return with_password(&person, request).await;
     }
-    let answer = if person.may(watch.permission) {
-        request.extensions_mut().insert(person.clone());
-        next.run(request).await
-    } else {
-        refused(Happened::RefusedByRole);
-        WebError::from(AppError::Denied(why_not(watch.permission))).into_response()
+    let no_cases = person.refuse_if_no_cases(watch.permission);
+    let answer = match (person.may(watch.permission), no_cases) {
+        (true, Ok(())) => {
+            request.extensions_mut().insert(person.clone());
+            next.run(request).await
+        }
+        (true, Err(why)) => WebError::from(why).into_response(),
+        (false, _) => {
+            refused(Happened::RefusedByRole);
+            WebError::from(AppError::Denied(why_not(watch.permission))).into_response()
+        }
     };
     if answer.status() == StatusCode::NOT_FOUND {
         refused(Happened::RefusedObject);

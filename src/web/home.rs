@@ -27,6 +27,7 @@ pub async fn home(
     if !person.may(Permission::ReadCases) {
         return Ok(see_other("/parties"));
     }
+    person.refuse_if_no_cases(Permission::ReadCases)?;
     page(&agenda::page_of(&app, &person, &query).await?)
 }
 

@@ -232,6 +232,24 @@ pub async fn r0_a_database_that_is_set_back_while_it_is_open_takes_no_entry_more
     assert_eq!(std::fs::read(last.path()).unwrap(), newest);
 }
 
+/// Whoever takes all leaves away makes no database of before the record: its checkpoint is left, or another one.
+pub async fn a_head_is_one_of_before_the_record_only_where_nothing_was_ever_signed(bed: &Bed) {
+    let is_empty = async || {
+        let head = record::head(&mut *bed.read().await).await.unwrap();
+        head.is_empty()
+    };
+    let none = (0, String::new(), String::new());
+    let case = bed.with_a_case().await;
+    append(&bed.store, &case, 1).await;
+    assert!(!is_empty().await);
+    let (.., checkpoint) = stored_head(bed).await;
+    assert_ne!(checkpoint, "");
+    put_head(bed, &(0, String::new(), checkpoint)).await;
+    assert!(!is_empty().await);
+    put_head(bed, &none).await;
+    assert!(is_empty().await);
+}
+
 /// More than are compared at once.
 const MANY: u64 = 5_200;
 

@@ -1307,3 +1307,22 @@ async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
     let fit = scene.dora.get(&scene.at("/fit")).await;
     fit.sees_not("At the bench: Articulator");
 }
+
+/// Somebody throws casts away by what a list says: what the entries do not say stands on none.
+#[tokio::test]
+async fn casts_that_may_go_by_a_changed_row_alone_are_listed_nowhere() {
+    let scene = at_the_bench().await;
+    scene.add(&scene.tom, "cast", "upper", "here").await;
+    let kept = [("keep_until", "2026-05-20")];
+    scene.works(&scene.tom, "finished", &kept).await.is(303);
+    scene.tom.get("/").await.is(200).sees_not("may go");
+    let mut conn = scene.world.past_the_store().await;
+    let sooner = "UPDATE casts_kept SET until = '2026-02-20'";
+    sqlx::raw_sql(sooner).execute(&mut conn).await.unwrap();
+    scene.tom.get("/").await.is(200).sees_not("may go");
+    let house = scene.tom.get("/in-house").await;
+    house
+        .is(200)
+        .sees_not("may go")
+        .sees("1 of the cases cannot be read");
+}

@@ -228,3 +228,19 @@ async fn r13_whoever_changes_the_list_of_papers_past_the_program_is_found() {
         );
     }
 }
+
+/// Papers are thrown away by what a list says: what texts and entries do not say stands on none.
+#[tokio::test]
+async fn papers_past_their_day_by_a_changed_row_alone_are_not_listed() {
+    let scene = closed("us-fl", "uk").await;
+    const HEADING: &str = "1 Jan 2020";
+    scene.dora.get("/in-house").await.is(200).sees_not(HEADING);
+    let mut conn = scene.world.past_the_store().await;
+    let sooner = "UPDATE papers_kept SET office_until = '2020-01-01'";
+    sqlx::raw_sql(sooner).execute(&mut conn).await.unwrap();
+    let house = scene.dora.get("/in-house").await;
+    house
+        .is(200)
+        .sees_not(HEADING)
+        .sees("1 of the cases cannot be read");
+}

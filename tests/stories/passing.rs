@@ -1096,3 +1096,68 @@ async fn the_authorization_stays_for_as_long_as_the_law_has_a_lab_keep_its_paper
         lars.get(&format!("{path}/{rest}")).await.is(409);
     }
 }
+
+/// Whoever can write the database passes work on by rows alone: no laboratory gets at a thing of a case by that.
+#[tokio::test]
+async fn work_passed_on_by_changed_rows_alone_leads_nobody_to_a_case() {
+    let (scene, things) = at_the_lab("yes").await;
+    let outside = [
+        ("second_name", "Bellows Castings"),
+        ("second_address", "9 Furnace Row\nSampletown"),
+    ];
+    let anvil = scene.anvil().await;
+    let passed = scene.passes_on(&scene.tom, &things.bite, &outside).await;
+    passed.is(303);
+    let lars = scene.world.person("lars");
+    let mut conn = scene.world.past_the_store().await;
+    let event = "SELECT id FROM event WHERE kind = 'passed_on'";
+    let id: String = sqlx::query_scalar(event)
+        .fetch_one(&mut conn)
+        .await
+        .unwrap();
+    let sql = format!(
+        "INSERT INTO passed_work (event_id, case_number, party_id, is_open) \
+         SELECT id, case_number, '{anvil}', 1 FROM event WHERE id = '{id}'; \
+         UPDATE event SET body = json_set(body, '$.what.to.party', '{anvil}') WHERE id = '{id}'"
+    );
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+    done.await.unwrap();
+    lars.get(&format!("/passed/{id}")).await.is(404);
+    let printed = format!(
+        "{}-{}-{}",
+        &scene.number[..3],
+        &scene.number[3..6],
+        &scene.number[6..]
+    );
+    for path in ["/passed", "/in-house"] {
+        let page = lars.get(path).await;
+        page.is(200)
+            .sees_not(&printed)
+            .sees_not("Kiln Laboratory")
+            .sees("1 of the cases cannot be read");
+    }
+    let scanned = format!("/C/{}", scene.number);
+    let answer = lars.get(&scanned).await;
+    assert!(answer.status != 303, "{}", answer.location());
+    let found = lars.get(&format!("/find?q={}", scene.number)).await;
+    found.is(404);
+}
+
+/// A picture is shown as the entry that is in the record says, and by no other.
+#[tokio::test]
+async fn a_picture_whose_entry_was_changed_is_shown_to_nobody() {
+    let (scene, things) = at_the_lab("yes").await;
+    let id = a_picture_of(&scene, (60, &things.bite), true).await;
+    let path = scene.at(&format!("/pictures/{id}/picture.jpg"));
+    scene.dora.get(&path).await.is(200);
+    let mut conn = scene.world.past_the_store().await;
+    let sql = "UPDATE event SET body = replace(body, '\"bite_record\"', '\"teeth\"') WHERE kind = 'pictured'";
+    sqlx::raw_sql(sql).execute(&mut conn).await.unwrap();
+    let body: String = sqlx::query_scalar("SELECT body FROM event WHERE kind = 'pictured'")
+        .fetch_one(&mut conn)
+        .await
+        .unwrap();
+    assert!(!body.contains("bite_record"), "{body}");
+    let shown = scene.dora.get(&path).await;
+    assert!(shown.status.as_u16() >= 400, "{}", shown.status);
+}

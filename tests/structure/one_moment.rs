@@ -6,7 +6,7 @@ use crate::{Line, none_is, program};
 use std::collections::BTreeSet;
 
 /// What holds a row against its leaf, or calls what does, on the connection that it is given.
-const HOLD: [&str; 28] = [
+const HOLD: [&str; 32] = [
     "load(",
     "load_shown(",
     "CaseWork::of(",
@@ -14,7 +14,11 @@ const HOLD: [&str; 28] = [
     "own_case(",
     "find_own(",
     "refuse_if_gone(",
-    "is_shown_to(",
+    "shown_to(",
+    "is_of_patient(",
+    "hold_entry(",
+    "pass_by_record(",
+    "held(",
     "own_card(",
     "standing_in(",
     "hold_case(",

@@ -386,27 +386,67 @@ pub async fn hold_account(
 }
 
 /// Holds the account of a session that goes on: once for each state of its row, since it is asked with every request.
+/// Answers whether the record proves house and role: where it is another one, the leaf that is there all the same lets
+/// somebody look at the record, and nothing of a case is shown by it.
 ///
 /// # Errors
 /// See [`hold_account`].
-pub async fn hold_signed_in(app: &App, account: &Account) -> Result<(), AppError> {
+pub async fn hold_signed_in(app: &App, account: &Account) -> Result<bool, AppError> {
     if app.read_models.has_account(&account.id, &hash_of(account)) {
-        return Ok(());
+        return Ok(true);
     }
     let mut conn = app.store.read_at_once().await?;
     match hold_account(app, &mut conn, account).await {
         Ok(()) => {
             note_held(app, account);
-            Ok(())
+            Ok(true)
         }
-        // What stands on every page says so; house and role are those of the leaf that is there all the same.
         Err(AppError::Store(StoreError::Forked(why))) => {
             let leaf = record::newest_owned_by(&mut conn, account.id.as_str()).await?;
-            match leaf.is_some_and(|leaf| is_of_account(&leaf, account)) {
-                true => Ok(()),
-                false => Err(StoreError::Forked(why).into()),
+            let leaf = leaf.filter(|leaf| is_of_account(leaf, account));
+            let leaf = leaf.ok_or(StoreError::Forked(why))?;
+            match is_signed(app, &mut conn, &leaf).await {
+                Err(AppError::Store(StoreError::Forked(_))) => Ok(false),
+                found => found,
             }
         }
+        Err(other) => Err(other),
+    }
+}
+
+/// The people of a house by its rows, those who may no longer sign in too, as far as the record has each of them there under
+/// this name: nobody else is offered work, or named for it.
+pub async fn people_of(app: &App, house: &PartyId) -> Result<Vec<Account>, AppError> {
+    let mut conn = app.store.read_at_once().await?;
+    let mut held = Vec::new();
+    for account in people::accounts_of(&mut conn, house).await? {
+        if is_held(app, &mut conn, &account).await? {
+            held.push(account);
+        }
+    }
+    Ok(held)
+}
+
+/// Whether an account is as the record says; looked at once for each state of its row.
+async fn is_held(app: &App, conn: &mut Connection, account: &Account) -> Result<bool, AppError> {
+    if app.read_models.has_account(&account.id, &hash_of(account)) {
+        return Ok(true);
+    }
+    let (key, row) = (account.id.as_str(), of_account(account));
+    match is_recorded(app, conn, ReferenceData::Account, key, &row).await {
+        Ok(true) => {
+            note_held(app, account);
+            Ok(true)
+        }
+        Ok(false) => {
+            tracing::error!(
+                account = key,
+                "an account is not as the record says, and is left out of a list"
+            );
+            Ok(false)
+        }
+        // What stands on every page says that the record is another one.
+        Err(AppError::Store(StoreError::Forked(_))) => Ok(false),
         Err(other) => Err(other),
     }
 }
@@ -598,8 +638,8 @@ async fn forget_before(
 /// A patient's card of this office, by its row and by the record.
 ///
 /// # Errors
-/// Of another office, by either, it does not exist; a refusal in words, where the record has it for this office, and the row
-/// is of another or gone.
+/// Of another office, by the record, it does not exist, nor where neither has it for this one. A refusal in words, where the
+/// record has it for this office, and the row says anything else, or is gone; and where the row alone has it.
 pub async fn own_card(
     app: &App,
     conn: &mut Connection,
@@ -609,20 +649,34 @@ pub async fn own_card(
     let row = cases::find_patient(conn, code).await?;
     let by_row = row.filter(|row| row.office == *office);
     let leaf = match app.store.newest_owned_by(conn, code.as_str()).await {
-        // Every page says that the record is another one; what is read by the row is read on.
-        Err(StoreError::Forked(_)) => None,
+        // Every page says that the record is another one; of whom the card is, the leaf that is there has to prove.
+        Err(StoreError::Forked(_)) => record::newest_owned_by(conn, code.as_str()).await?,
         found => found?,
     };
     let is_card = |leaf: &LeafRow| leaf.kind == LeafKind::Patient.word();
     let Some(leaf) = leaf.filter(is_card) else {
-        return by_row.ok_or(AppError::NotFound);
+        let row = by_row.ok_or(AppError::NotFound)?;
+        // A database of before is as it was until its rows are taken in.
+        return match has_begun(app, conn).await? {
+            false => Ok(row),
+            true => Err(changed_past_us(conn, ReferenceData::Patient, code.as_str()).await?),
+        };
     };
+    if let Some(row) = &by_row
+        && stands_for(app, conn, &leaf, row).await?
+    {
+        return by_row.ok_or(AppError::NotFound);
+    }
     let whole: Value = serde_json::from_str(&leaf.body).unwrap_or_default();
     let recorded = whole.pointer("/patient/office").and_then(Value::as_str);
-    match (by_row, recorded == Some(office.as_str())) {
-        (Some(row), true) => Ok(row),
-        (None, true) => Err(changed_past_us(conn, ReferenceData::Patient, code.as_str()).await?),
-        (_, false) => Err(AppError::NotFound),
+    let is_recorded_here = recorded == Some(office.as_str());
+    match (by_row.is_some(), is_recorded_here) {
+        (false, false) => Err(AppError::NotFound),
+        // By a leaf that is not proved, a card is of nobody else.
+        (true, false) if is_signed(app, conn, &leaf).await? => Err(AppError::NotFound),
+        (true, _) | (false, true) => {
+            Err(changed_past_us(conn, ReferenceData::Patient, code.as_str()).await?)
+        }
     }
 }
 
@@ -634,7 +688,7 @@ pub async fn names_office(
 ) -> Result<bool, AppError> {
     let key = row.code.as_str();
     let leaf = match app.store.newest_owned_by(conn, key).await {
-        // What stands on every page says so; the office is that of the leaf that is there all the same.
+        // What stands on every page says so; the office is that of the leaf that is there, where that can be proved.
         Err(StoreError::Forked(_)) => record::newest_owned_by(conn, key).await?,
         found => found?,
     };
@@ -651,25 +705,23 @@ pub async fn names_office(
         );
         return Ok(false);
     }
-    match is_leaf_signed(app, conn, &leaf, row).await {
-        Err(AppError::Store(StoreError::Forked(_))) => Ok(true),
-        found => found,
-    }
+    // A leaf that stands for the row is proved once; of any other it is asked each time.
+    Ok(stands_for(app, conn, &leaf, row).await? || is_signed(app, conn, &leaf).await?)
 }
 
-/// A leaf that stands for the row is proved once; of any other it is asked each time.
-async fn is_leaf_signed(
+/// Whether a leaf of the signed record stands for a card.
+async fn stands_for(
     app: &App,
     conn: &mut Connection,
     leaf: &LeafRow,
     row: &PatientRow,
 ) -> Result<bool, AppError> {
-    for (_, entry) in of_patient(row).entries {
-        if erased_of(app, conn, leaf, &entry).await?.is_some() {
+    for (about, entry) in of_patient(row).entries {
+        if leaf.about == about && erased_of(app, conn, leaf, &entry).await?.is_some() {
             return Ok(true);
         }
     }
-    is_signed(app, conn, leaf).await
+    Ok(false)
 }
 
 /// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.

@@ -100,6 +100,18 @@ pub fn by_code(permission: Permission) -> bool {
     )
 }
 
+/// Whether nothing of a case is shown or entered by it: the way in and out, one's own account, the record, and what an
+/// administrator keeps.
+pub fn is_of_no_case(permission: Permission) -> bool {
+    matches!(
+        permission,
+        Permission::Anybody
+            | Permission::SignedIn
+            | Permission::OwnAccount
+            | Permission::ManageInstallation
+    )
+}
+
 /// Why not, in words for the page that refuses.
 pub fn why_not(permission: Permission) -> &'static str {
     match permission {
@@ -139,6 +151,22 @@ pub fn why_not(permission: Permission) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_of_no_case_says_nothing_of_one() {
+        let of_no_case = Permission::ALL.iter().filter(|one| is_of_no_case(**one));
+        let found: Vec<_> = of_no_case.copied().collect();
+        // By hand: the first page has a permission of its own, and refuses by itself what it shows of cases.
+        assert_eq!(
+            found,
+            [
+                Permission::Anybody,
+                Permission::SignedIn,
+                Permission::OwnAccount,
+                Permission::ManageInstallation
+            ]
+        );
+    }
 
     #[test]
     fn the_table_in_full() {

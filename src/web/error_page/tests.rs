@@ -18,6 +18,7 @@ fn every_failure_has_its_status() {
         (WebError::App(AppError::Closed { minutes: 1 }), 429),
         (WebError::WrongAddresses { minutes: 1 }, 429),
         (WebError::App(AppError::Busy), 503),
+        (WebError::App(AppError::AnotherKey), 503),
         (
             WebError::App(AppError::Store(crate::store::StoreError::Again)),
             500,

@@ -167,19 +167,105 @@ async fn a_newest_checkpoint_of_another_key_is_an_alarm() {
     a_minute_of_use(&scene).await;
     let forger = Signer::log("vestibule.test/record", &[8; 32]).unwrap();
     rewrite(&scene, 5, &forger, |_, body| body.to_owned()).await;
-    a_minute_of_use(&scene).await;
-    scene.dora.get("/").await.sees(ALARM);
-    scene
-        .dora
-        .get("/record")
-        .await
-        .sees("The newest checkpoint is not signed by the record's key");
+    scene.world.pass_minutes(1);
+    // No case is shown under it, and the alarm is raised and seen all the same.
+    for who in [&scene.dora, &scene.tom] {
+        let page = who.get("/").await;
+        page.is(503).sees(UNSIGNED);
+        who.get("/").await.is(503).sees(ALARM);
+    }
+    scene.dora.get("/record").await.is(200).sees(UNSIGNED);
     scene
         .dora
         .get(&scene.at("/record.tar"))
         .await
-        .is(409)
-        .sees("not signed by the record's key");
+        .is(503)
+        .sees(UNSIGNED);
+}
+
+/// What is said where another key has signed, or nobody.
+const UNSIGNED: &str = "The newest checkpoint is not signed by the record's key";
+
+/// Whoever has forged the head too has made no house see another's case, and keeps nobody from finding out what is wrong.
+#[tokio::test]
+async fn under_a_checkpoint_of_another_key_no_case_is_shown_until_the_right_one_is_back() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let handoff = scene.handoff(&scene.dora).await;
+    a_minute_of_use(&scene).await;
+    let genuine = checkpoint(&scene.dora).await;
+    let forger = Signer::log("vestibule.test/record", &[8; 32]).unwrap();
+    let forged = opened(&genuine).sign(&forger).unwrap();
+    let (lars, root) = (scene.world.person("lars"), scene.world.person("root"));
+    let nobody = scene.world.nobody();
+    let put = async |note: &str, lab: &str| {
+        let mut conn = scene.world.past_the_store().await;
+        let sql = format!(
+            "PRAGMA foreign_keys = OFF; UPDATE record_head SET checkpoint = '{note}'; \
+             UPDATE case_file SET lab_id = (SELECT id FROM party WHERE name LIKE '{lab}%'); \
+             UPDATE party SET changes = changes + 1"
+        );
+        let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+        done.await.unwrap();
+    };
+    let of_cases = [
+        scene.at(""),
+        scene.at("/history"),
+        scene.at("/bench"),
+        scene.at("/record.tar"),
+        format!("/items/{}", things.bite),
+        handoff.clone(),
+        "/".to_owned(),
+        "/bench".to_owned(),
+        "/in-house".to_owned(),
+        "/reports".to_owned(),
+        "/passed".to_owned(),
+        "/day-list.pdf".to_owned(),
+        format!("/find?q={}", scene.number),
+    ];
+    let of_anybody = [
+        format!("/c/{}/1", scene.number).to_uppercase(),
+        handoff.replace("/handoffs/", "/H/"),
+    ];
+    put(&forged, "Anvil").await;
+    for path in &of_cases {
+        for who in [&lars, &scene.tom] {
+            let page = who.get(path).await;
+            assert_eq!(page.status, 503, "{path}");
+            page.sees(UNSIGNED).sees_not("Northgate");
+        }
+    }
+    for path in &of_anybody {
+        nobody.get(path).await.is(503).sees(UNSIGNED);
+    }
+    for path in ["/patients", "/cases/new"] {
+        scene.dora.get(path).await.is(503).sees(UNSIGNED);
+    }
+    // What is needed to find out, and to get out of it.
+    for who in [&lars, &scene.tom, &scene.dora, &root] {
+        who.get("/record").await.is(200).sees(UNSIGNED);
+        who.get("/account").await.is(200);
+    }
+    root.get("/people").await.is(200);
+    scene
+        .world
+        .visitor("tom")
+        .await
+        .get("/record")
+        .await
+        .is(200);
+    // An emptied checkpoint is no other than that of another key.
+    put("", "Anvil").await;
+    lars.get(&scene.at("")).await.sees_not("Northgate");
+    put(&genuine, "Kiln").await;
+    for path in of_cases.iter().filter(|path| *path != &handoff) {
+        scene.tom.get(path).await.sees_not(UNSIGNED);
+    }
+    scene.tom.get(&scene.at("")).await.is(200);
+    lars.get(&scene.at("")).await.is(404);
+    clear(&scene, "the right database is back", PASSWORD)
+        .await
+        .is(303);
+    scene.tom.get("/").await.is(200).sees_not(ALARM);
 }
 
 #[tokio::test]

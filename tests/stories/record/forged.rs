@@ -66,16 +66,24 @@ async fn r20_a_houses_row_and_a_card_are_held_before_they_are_written_over_and_s
     scene.write(&scene.dora, &LEAST).await.is(303);
     scene.reason().await;
     let shown = scene.signature().await;
+    // Opened before, since the page of a card that was changed is not shown.
+    let mut form = scene.dora.get(&card).await.form(&card, &card, "");
     change(
         &scene,
         "UPDATE patient SET facts = '{}'; UPDATE party SET licence = 'X-1' WHERE kind = 'lab'",
     )
     .await;
-    let answer = scene
-        .dora
-        .send(&card, &card, &[("patient.sex", "female")])
-        .await;
+    form.insert("patient.sex".to_owned(), "female".to_owned());
+    let fields: Vec<(&str, &str)> = form
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()))
+        .collect();
+    let answer = scene.dora.post(&card, &fields).await;
     answer.is(409).sees("The card of patient").sees(PAST);
+    let page = scene.dora.get(&card).await;
+    page.is(409).sees("The card of patient").sees(PAST);
+    let listed = scene.dora.get("/patients").await;
+    listed.is(200).sees("are missing here: 1.");
     let root = scene.world.person("root");
     let page = root.get("/parties").await;
     let lab = page.hrefs("/parties/");

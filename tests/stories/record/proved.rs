@@ -6,7 +6,7 @@ use crate::common::{Answer, PASSWORD};
 use crate::scene::{Scene, open_case};
 use serde_json::{Value, json};
 use sqlx::{AnyConnection, Row};
-use vestibule::app::App;
+use vestibule::app::{App, counted};
 use vestibule::domain::prescription::revision::document_hash;
 use vestibule::record::hash::leaf_hash;
 use vestibule::record::leaf::{commitment, salts_from_json};
@@ -380,6 +380,8 @@ async fn cases_that_were_changed_together_are_found_a_few_with_each_first_page_a
 async fn a_record_that_is_another_one_is_answered_alike_by_papers_and_entries() {
     const TITLE: &str = "The record is not the one that was signed";
     let scene = Scene::opened().await;
+    // Whose the case is was proved while that could be done.
+    scene.dora.get(&scene.at("")).await.is(200);
     let mut conn = scene.world.past_the_store().await;
     let was = one(&mut conn, "SELECT peaks FROM record_head").await;
     let other = if was.starts_with('0') { "1" } else { "0" };
@@ -457,4 +459,155 @@ async fn one_damaged_hash_keeps_no_other_leaf_from_being_proved() {
     );
     let world = scene.world.served(app);
     world.person("tom").get(&paper).await.is(200);
+}
+
+/// Whoever changes an entry past the program leaves the versions as they are: a page that was kept goes on with the genuine
+/// entry, and a check, and the first page after a start, name the other one.
+#[tokio::test]
+async fn an_entry_changed_under_a_page_that_was_kept_is_not_shown_and_is_named() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (page, words) = (scene.at("/history"), "somebody has changed an entry");
+    let told = |page: &Answer| page.text().matches("damaged").count();
+    let kept = scene.tom.get(&page).await;
+    kept.is(200).sees_not(words);
+    let mut conn = scene.world.past_the_store().await;
+    let other = "UPDATE event SET body = replace(body, '\"outcome\":\"sound\"', '\"outcome\":\"damaged\"') \
+                 WHERE kind = 'received'";
+    run(&mut conn, other).await;
+    let shown = scene.tom.get(&page).await;
+    shown.is(200).sees_not(words);
+    assert_eq!(told(&shown), told(&kept));
+    assert_ne!(faults(&scene).await, "");
+    let before = &scene.world;
+    let app = App::new(
+        before.app.store.clone(),
+        before.outside.clone(),
+        before.app.settings.clone(),
+    );
+    let again = scene.world.served(app);
+    again.person("tom").get(&page).await.is(200).sees(words);
+}
+
+/// Makes a leaf say something else in the open, with all that can be made without the key.
+async fn rewrite_leaf(scene: &Scene, of: &str, (said, other): (&str, &str)) {
+    let mut conn = scene.world.past_the_store().await;
+    let body = one(&mut conn, &format!("SELECT body FROM leaf WHERE {of}")).await;
+    let changed = body.replace(said, other);
+    assert_ne!(changed, body);
+    let hash = leaf_hash(changed.as_bytes());
+    let sql = format!("UPDATE leaf SET body = '{changed}', hash = '{hash}' WHERE {of}");
+    run(&mut conn, &sql).await;
+}
+
+async fn id_of_house(scene: &Scene, name: &str) -> String {
+    let mut conn = scene.world.past_the_store().await;
+    let id = format!("SELECT id FROM party WHERE name LIKE '{name}%'");
+    one(&mut conn, &id).await
+}
+
+#[tokio::test]
+async fn a_case_given_to_another_lab_with_its_leaf_is_told_there_by_no_list() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let (kiln, anvil) = (
+        id_of_house(&scene, "Kiln").await,
+        id_of_house(&scene, "Anvil").await,
+    );
+    let leaf = "kind = 'case'";
+    let give = |lab: &str| format!("UPDATE case_file SET lab_id = '{lab}'");
+    const WORDS: &str = "1 case listed for you and not shown";
+    let lars = scene.world.person("lars");
+    for is_given in [false, true, false] {
+        let (to, from) = match is_given {
+            true => (&anvil, &kiln),
+            false => (&kiln, &anvil),
+        };
+        let mut conn = scene.world.past_the_store().await;
+        run(&mut conn, "PRAGMA foreign_keys = OFF").await;
+        run(&mut conn, &give(to)).await;
+        run(&mut conn, "UPDATE party SET changes = changes + 1").await;
+        let body = one(&mut conn, &format!("SELECT body FROM leaf WHERE {leaf}")).await;
+        if body.contains(from.as_str()) {
+            rewrite_leaf(&scene, leaf, (from, to)).await;
+        }
+        // What was met before is met again, where it is still so.
+        counted::look(&scene.world.app).await.unwrap();
+        for path in ["/", "/bench"] {
+            let page = lars.get(path).await;
+            assert!(page.is(200).hrefs(&scene.at("")).is_empty(), "{path}");
+            assert_eq!(page.text().contains(WORDS), is_given, "{path}");
+        }
+        let house = lars.get("/in-house").await;
+        assert!(house.is(200).hrefs(&scene.at("")).is_empty());
+        let own = scene.at("");
+        lars.get(&own).await.is(if is_given { 409 } else { 404 });
+        scene
+            .tom
+            .get(&own)
+            .await
+            .is(if is_given { 404 } else { 200 });
+    }
+}
+
+#[tokio::test]
+async fn a_card_given_to_another_office_with_its_leaf_is_shown_there_to_nobody() {
+    let scene = Scene::opened().await;
+    let (north, south) = (
+        id_of_house(&scene, "Northgate").await,
+        id_of_house(&scene, "Southgate").await,
+    );
+    let (card, sven) = (
+        format!("/patients/{}", scene.patient),
+        scene.world.person("sven"),
+    );
+    sven.get(&card).await.is(404);
+    scene.dora.get(&card).await.is(200);
+    let mut conn = scene.world.past_the_store().await;
+    run(&mut conn, "PRAGMA foreign_keys = OFF").await;
+    let give = format!("UPDATE patient SET office_id = '{south}'");
+    run(&mut conn, &give).await;
+    rewrite_leaf(&scene, "kind = 'patient'", (&north, &south)).await;
+    let page = sven.get(&card).await;
+    page.is(409)
+        .sees("The card of patient")
+        .sees("past this program");
+    let listed = sven.get("/patients").await;
+    assert!(listed.is(200).hrefs(&card).is_empty());
+    let found = sven.get(&format!("/find?q={}", scene.patient)).await;
+    found.is(409).sees_not("Northgate");
+    scene.dora.get(&card).await.is(404);
+}
+
+#[tokio::test]
+async fn a_house_whose_name_was_changed_is_shown_under_it_on_no_page_of_a_case_without_a_word() {
+    let (scene, _) = Scene::at_the_lab().await;
+    const WORDS: &str = "What is stored of Kiln Laboratory and Sons is not as the record says";
+    let page = scene.at("");
+    for (name, is_said) in [
+        ("Kiln Laboratory and Sons", true),
+        ("Kiln Laboratory", false),
+    ] {
+        let set = format!("UPDATE party SET name = '{name}' WHERE name LIKE 'Kiln%'");
+        change(&scene, &set).await;
+        let shown = scene.dora.get(&page).await;
+        assert_eq!(shown.is(200).text().contains(WORDS), is_said, "{name}");
+    }
+}
+
+/// What is invoiced, and how the work went, is read from entries that are held.
+#[tokio::test]
+async fn a_report_and_what_was_done_count_nothing_by_a_changed_entry() {
+    let (scene, _) = Scene::at_the_lab().await;
+    const LEFT_OUT: &str = "Left out because they cannot be read: 1 of the cases.";
+    let report = async || scene.dora.get("/reports").await.is(200).text();
+    assert!(!report().await.contains(LEFT_OUT));
+    let replaced = |from: &str, to: &str| {
+        format!(
+            "UPDATE event SET body = replace(body, '\"outcome\":\"{from}\"', '\"outcome\":\"{to}\"') \
+             WHERE kind = 'received'"
+        )
+    };
+    change(&scene, &replaced("sound", "damaged")).await;
+    assert!(report().await.contains(LEFT_OUT));
+    change(&scene, &replaced("damaged", "sound")).await;
+    assert!(!report().await.contains(LEFT_OUT));
 }

@@ -4,7 +4,9 @@
 use super::{faults, words_on};
 use crate::common::Visitor;
 use crate::scene::{LEAST, Scene, last_part, open_case};
-use vestibule::app::counted;
+use std::time::Duration;
+use tokio::time::timeout;
+use vestibule::app::{counted, look_through, watching};
 
 async fn change(scene: &Scene, sql: &str) {
     let mut conn = scene.world.past_the_store().await;
@@ -401,4 +403,137 @@ async fn what_a_page_has_met_is_told_to_whoever_watches_until_it_is_put_right() 
         let told = root.get("/people").await.text().contains("1 case, such as");
         assert_eq!(told, is_said);
     }
+}
+
+/// The identifier of an account.
+async fn id_of(scene: &Scene, login: &str) -> String {
+    let mut conn = scene.world.past_the_store().await;
+    let sql = format!("SELECT id FROM account WHERE login = '{login}'");
+    let row = sqlx::query_scalar(sqlx::AssertSqlSafe(sql));
+    row.fetch_one(&mut conn).await.unwrap()
+}
+
+#[tokio::test]
+async fn somebody_of_another_lab_is_offered_for_no_work_and_given_none() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    let (bench, assign) = (scene.at("/bench"), scene.at("/assign"));
+    let id = id_of(&scene, "lars").await;
+    let give = |name: &str| {
+        format!(
+            "UPDATE account SET party_id = {} WHERE login = 'lars'",
+            party(name)
+        )
+    };
+    change(&scene, &give("Kiln")).await;
+    for path in [bench.as_str(), "/bench", "/"] {
+        let page = scene.tom.get(path).await;
+        page.is(200).sees_not("lars");
+    }
+    let fields = [("pan", "27"), ("technician", id.as_str())];
+    let given = scene.tom.send(&bench, &assign, &fields).await;
+    given.is(409).sees("The account of lars");
+    change(&scene, &give("Anvil")).await;
+    let given = scene.tom.send(&bench, &assign, &fields).await;
+    given.is(422).sees("Choose somebody of the list");
+}
+
+/// What is stored is looked through while nobody opens a page.
+#[tokio::test]
+async fn what_is_changed_while_the_program_runs_is_told_without_anybody_who_looks() {
+    let (scene, _) = Scene::at_the_lab().await;
+    put_in_pan(&scene, "27").await;
+    let (root, nobody) = (scene.world.person("root"), scene.world.nobody());
+    const WORDS: &str = "what is stored is not what the record says";
+    let app = &scene.world.app;
+    let looked = async || {
+        look_through::look(app, Duration::ZERO).await.unwrap();
+        let watched = nobody.get("/healthz").await.is(200).text();
+        watched.contains(WORDS)
+    };
+    assert!(!looked().await);
+    for (set, back, said) in [
+        (
+            "UPDATE party SET name = name || '.' WHERE name LIKE 'Anvil%'",
+            "UPDATE party SET name = rtrim(name, '.') WHERE name LIKE 'Anvil%'",
+            "says: 1 house.",
+        ),
+        (
+            "UPDATE account SET name = name || '.' WHERE login IN ('sven', 'lars')",
+            "UPDATE account SET name = rtrim(name, '.') WHERE login IN ('sven', 'lars')",
+            "says: 2 accounts.",
+        ),
+        (
+            "CREATE TABLE kept AS SELECT lab_day FROM case_file; UPDATE case_file SET lab_day = '2031-03-20'",
+            "UPDATE case_file SET lab_day = (SELECT lab_day FROM kept); DROP TABLE kept",
+            "says: 1 case, such as",
+        ),
+    ] {
+        change(&scene, set).await;
+        assert!(looked().await, "{set}");
+        root.get("/people").await.sees(said);
+        change(&scene, back).await;
+        assert!(!looked().await, "{back}");
+    }
+    // By itself, again and again, until the program stops.
+    let pace = look_through::Pace {
+        each: Duration::from_millis(20),
+        least: Duration::from_millis(10),
+        rest: Duration::ZERO,
+    };
+    let looks = tokio::spawn(look_through::keep_looking(app.clone(), pace));
+    change(
+        &scene,
+        "UPDATE party SET name = name || '.' WHERE name LIKE 'Anvil%'",
+    )
+    .await;
+    let told = async {
+        while !nobody.get("/healthz").await.text().contains(WORDS) {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+    };
+    timeout(Duration::from_secs(20), told).await.unwrap();
+    watching::end(app);
+    timeout(Duration::from_secs(20), looks)
+        .await
+        .unwrap()
+        .unwrap();
+}
+
+#[tokio::test]
+async fn a_case_listed_for_another_patient_is_not_shown_beside_that_patients_own() {
+    let scene = Scene::signed().await;
+    let other = last_part(&scene.dora.send("/patients/new", "/patients/new", &[]).await);
+    let number = open_case(&scene.dora, &other, "both").await;
+    let cards = [
+        format!("/patients/{}", scene.patient),
+        format!("/patients/{other}"),
+    ];
+    let pages = [format!("/cases/{number}"), format!("/cases/{number}/write")];
+    for page in &pages {
+        scene.dora.get(page).await.is(200);
+    }
+    let listed = async |card: &str| !scene.dora.get(card).await.hrefs(&scene.at("")).is_empty();
+    assert!(listed(&cards[0]).await && !listed(&cards[1]).await);
+    let give = |code: &str| {
+        format!(
+            "UPDATE case_file SET patient_code = '{code}' WHERE number = '{}'",
+            scene.number
+        )
+    };
+    change(&scene, &give(&other)).await;
+    assert!(!listed(&cards[1]).await);
+    let printed = format!(
+        "{}-{}-{}",
+        &scene.number[..3],
+        &scene.number[3..6],
+        &scene.number[6..]
+    );
+    for page in pages.iter().chain(&cards[1..]) {
+        scene.dora.get(page).await.is(200).sees_not(&printed);
+    }
+    let root = scene.world.person("root");
+    root.get("/people").await.sees("1 case, such as");
+    change(&scene, &give(&scene.patient)).await;
+    assert!(listed(&cards[0]).await);
 }

@@ -1,0 +1,169 @@
+//! Looks through what is stored while the program runs: counts rows against leaves as at a start, and holds houses, accounts
+//! and the open cases with the rows by which lists show them. What is changed past this program is told by `/healthz` and to
+//! administrators also where nobody opens its page.
+//!
+//! It goes on calmly: nobody waits for it, each of its readers is given back after a few rows, and it rests between them.
+
+use super::case_work::CaseWork;
+use super::counted::{self, Met};
+use super::recorded::reference::hold;
+use super::{App, AppError, doubted, watching};
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::PartyId;
+use crate::store::reference::{ReferenceData, keys_after};
+use crate::store::{Connection, StoreError, reports};
+use std::time::Duration;
+use tokio::time::sleep;
+
+/// Rows of houses and accounts that are read on one reader.
+const ROWS_AT_ONCE: i64 = 50;
+/// Cases that are held on one reader: each costs as much as its page.
+const CASES_AT_ONCE: i64 = 5;
+
+/// How calmly it is looked.
+#[derive(Debug, Clone, Copy)]
+pub struct Pace {
+    /// From the end of one look to the next, unless an alarm is raised.
+    pub each: Duration,
+    /// The same at the least, however many alarms are raised.
+    pub least: Duration,
+    /// Between two readers of one look.
+    pub rest: Duration,
+}
+
+impl Default for Pace {
+    fn default() -> Pace {
+        Pace {
+            each: Duration::from_secs(60 * 60),
+            least: Duration::from_secs(60),
+            rest: Duration::from_millis(250),
+        }
+    }
+}
+
+/// Looks again and again, until the program stops.
+pub async fn keep_looking(app: App, pace: Pace) {
+    let mut ended = watching::ended(&app);
+    while !*ended.borrow_and_update() {
+        let looked = async {
+            app.counted.due(pace.least, pace.each).await;
+            look(&app, pace.rest).await
+        };
+        let looked = tokio::select! {
+            _ = ended.changed() => return,
+            looked = looked => looked,
+        };
+        // What was found before stays said.
+        if let Err(error) = looked {
+            tracing::warn!(%error, "what is stored could not be looked through, and is again later");
+        }
+    }
+}
+
+/// One look at everything.
+///
+/// # Errors
+/// If the database does not answer.
+pub async fn look(app: &App, rest: Duration) -> Result<(), AppError> {
+    counted::look(app).await?;
+    let mut changed = Vec::new();
+    for (of, what) in [
+        (ReferenceData::Party, "house"),
+        (ReferenceData::Account, "account"),
+    ] {
+        match changed_rows(app, of, rest).await? {
+            0 => {}
+            many => changed.push((many, what)),
+        }
+    }
+    counted::note_changed(app, &changed);
+    open_cases(app, rest).await
+}
+
+/// How many of these rows are not as their newest leaves say; none under a record that is another one, as every page says.
+async fn changed_rows(app: &App, of: ReferenceData, rest: Duration) -> Result<i64, AppError> {
+    let (mut after, mut changed) = (String::new(), 0);
+    loop {
+        let mut conn = app.store.read_at_once().await?;
+        let keys = keys_after(&mut conn, of, &after, ROWS_AT_ONCE).await?;
+        for key in &keys {
+            match hold(app, &mut conn, of, key).await {
+                Ok(_held) => {}
+                Err(AppError::Store(StoreError::Forked(_)) | AppError::AnotherKey) => return Ok(0),
+                Err(error) if error.is_of_one_alone() => changed += 1,
+                Err(other) => return Err(other),
+            }
+        }
+        drop(conn);
+        let Some(last) = keys.last() else {
+            return Ok(changed);
+        };
+        after.clone_from(last);
+        sleep(rest).await;
+    }
+}
+
+/// Holds the open cases of all laboratories, a few on each reader.
+async fn open_cases(app: &App, rest: Duration) -> Result<(), AppError> {
+    let (mut after, mut conn) = (String::new(), app.store.read().await?);
+    let mut houses = Vec::new();
+    loop {
+        let keys = keys_after(&mut conn, ReferenceData::Party, &after, ROWS_AT_ONCE).await?;
+        let Some(last) = keys.last() else { break };
+        after.clone_from(last);
+        houses.extend(keys);
+    }
+    drop(conn);
+    for house in houses.into_iter().map(PartyId::new) {
+        let mut after = Some(String::new());
+        while let Some(number) = after {
+            after = some_of_lab(app, &house, &number).await?;
+            sleep(rest).await;
+        }
+    }
+    Ok(())
+}
+
+/// Holds the next open cases of a laboratory; answers with the number behind which it goes on, where it does.
+async fn some_of_lab(app: &App, lab: &PartyId, after: &str) -> Result<Option<String>, AppError> {
+    let mut conn = app.store.read_at_once().await?;
+    let rows = reports::open_after(&mut conn, (Side::Lab, lab), after, CASES_AT_ONCE).await?;
+    let is_full = i64::try_from(rows.len()).is_ok_and(|many| many == CASES_AT_ONCE);
+    let mut next = None;
+    for (number, case) in rows {
+        // One that cannot be read is named by its line, and by `check`.
+        if let Ok(case) = case {
+            look_at(app, &mut conn, &case).await?;
+        }
+        next = Some(number).filter(|number| !number.is_empty()).or(next);
+    }
+    Ok(next.filter(|_| is_full))
+}
+
+/// Holds one case, and the row by which lists show it. What speaks against it is noted where it is held.
+async fn look_at(app: &App, conn: &mut Connection, case: &Case) -> Result<(), AppError> {
+    let held: Result<CaseWork, AppError> = async {
+        let work = CaseWork::of(app, conn, case.clone(), Side::Lab).await?;
+        work.hold(app, conn).await?;
+        Ok(work)
+    }
+    .await;
+    let work = match held {
+        Ok(work) => work,
+        Err(AppError::AnotherKey) => return Ok(()),
+        Err(error) if error.is_of_one_alone() => return Ok(()),
+        Err(other) => return Err(other),
+    };
+    let is_listed = work.is_listed_as(case);
+    match is_listed {
+        true => counted::forget(app, &case.number, Met::Listed),
+        false => {
+            tracing::error!(case = %case.number, "a case is listed otherwise than its entries say");
+            counted::note(app, &case.number, Met::Listed);
+        }
+    }
+    let row = doubted::hash_of(case);
+    app.read_models.store_sound(&case.number, row, is_listed);
+    Ok(())
+}
