@@ -232,8 +232,7 @@ pub async fn enter(
     };
     let account = account_here(app, &at.device, id).await?;
     let typed = as_typed(form.bench_code.as_str());
-    if let Err(wrong) = try_code(app, &at.device, account.as_ref(), &typed).await
-    {
+    if let Err(wrong) = try_code(app, &at.device, account.as_ref(), &typed).await {
         happened(
             Happened::WrongCode,
             account.as_ref(),

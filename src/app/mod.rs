@@ -52,8 +52,8 @@ pub mod doubted; // cases of the first page that are not as the record says
 pub mod draft_front;
 pub mod draft_lines;
 pub mod draft_view;
-mod ended;
 pub mod enclose; // a thing that the list of what is enclosed lacks, by one button
+mod ended;
 pub mod entry;
 pub mod erase_texts;
 pub mod examine;

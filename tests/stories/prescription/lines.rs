@@ -262,7 +262,10 @@ async fn a_record_that_a_touched_list_lacks_is_added_by_one_tap() {
     let shown = Tag::parse(&new).unwrap();
     page.sees(&format!("The new bite record {shown} is neither"))
         .sees(&format!("Add {shown} to what is enclosed"));
-    assert_eq!(page.count(&format!("#review [name=\"go\"][value=\"{button}\"]")), 1);
+    assert_eq!(
+        page.count(&format!("#review [name=\"go\"][value=\"{button}\"]")),
+        1
+    );
     // What is typed meanwhile is saved with it, and the row stands behind the others.
     let tap = [("go", button.as_str()), ("remarks.remarks", "as agreed")];
     scene.write(&scene.dora, &tap).await.is(303);
