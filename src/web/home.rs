@@ -1,7 +1,7 @@
 //! The first page, the scan box, and the heartbeat.
 
 use super::agenda::{self, ListView};
-use super::bench::leads_to;
+use super::card_words::leads_to;
 use super::error::{ForMachines, WebError};
 use super::extract::{Query, SignedIn};
 use super::frame::{Frame, page, page_with, see_other};

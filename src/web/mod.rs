@@ -4,6 +4,7 @@
 mod account;
 mod agenda;
 mod bench; // the bench of a lab
+mod card_words; // what a scanner reads in place of a touch
 mod case_new;
 mod case_page;
 mod changes;

@@ -193,6 +193,8 @@ mod tests {
         let moment = Moment::new(1_645_557_742_000, 60);
         assert_eq!(moment.to_string(), "2022-02-22 20:22 +01:00");
         assert_eq!(moment.rfc3339(), "2022-02-22T20:22:22.000+01:00");
+        // The example of RFC 9562 says that it is a Tuesday.
+        assert_eq!(moment.in_words(), "Tue 22 Feb 2022 20:22 +01:00");
         assert_eq!(
             Moment::new(1_645_557_742_000, -330).to_string(),
             "2022-02-22 13:52 -05:30"

@@ -31,7 +31,6 @@ use axum::response::Response;
 pub use code::{enter_by_code, go_on_with_password, password_form, who};
 pub use devices::{allow_device, devices, take_device_back};
 pub use list::{card, list};
-pub use scan::{BUTTON, SCAN, leads_to};
 pub use timers::timers;
 
 impl FormPage for BenchPage {

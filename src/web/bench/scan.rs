@@ -9,6 +9,7 @@ use crate::domain::custody::bench::{BenchStep, BenchTimer, ScanWord};
 use crate::domain::custody::forms::{StartTimerForm, StepForm, UsedForm};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
+use crate::web::card_words::{BUTTON, SCAN, leads_to};
 use crate::web::error::WebError;
 use crate::web::extract::{Typed, encode};
 use crate::web::frame::{page, page_with, see_other};
@@ -17,26 +18,6 @@ use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use axum::http::StatusCode;
 use axum::response::Response;
-
-/// What was scanned, and the button that takes it.
-pub const SCAN: &str = "q";
-pub const BUTTON: &str = "go";
-
-/// Where a word of the card leads from any page; none for one that is of a step.
-pub fn leads_to(word: ScanWord, case: Option<&CaseNumber>) -> Option<String> {
-    let case = case.map(|number| format!("/cases/{}", number.as_str()));
-    match (word, case) {
-        (ScanWord::List, _) => Some("/bench".to_owned()),
-        (ScanWord::Another, Some(case)) => {
-            let back = encode(&format!("{case}/bench"));
-            Some(format!("/bench/who?next={back}"))
-        }
-        (ScanWord::Another, None) => Some("/bench/who".to_owned()),
-        (ScanWord::Ask, Some(case)) => Some(format!("{case}/questions#ask")),
-        (ScanWord::Step(step), Some(case)) => Some(format!("{case}/bench?step={}", step.word())),
-        _ => None,
-    }
-}
 
 /// What a scan on the page of the bench is answered with; none where the step is to be entered as it stands there.
 pub async fn answer(

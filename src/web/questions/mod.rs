@@ -14,7 +14,7 @@ use self::input::QuestionsInput;
 pub use self::page::ASK_FORM;
 use self::page::{AboutQuestion, QuestionsPage, questions_page};
 use self::value::{draft_for, value_sets};
-use super::bench::{BUTTON, SCAN, leads_to};
+use super::card_words::{BUTTON, SCAN, leads_to};
 use super::done::Done;
 use super::error::WebError;
 use super::extract::{On, Typed, encode};

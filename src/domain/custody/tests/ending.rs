@@ -42,7 +42,7 @@ fn i_a_late_entry_is_told_as_late_with_both_times_and_the_name_on_the_paper() {
     let words = description.details.join(" ");
     assert!(words.contains("Late entry, written down on"), "{words}");
     assert!(words.contains("the name on it: J. Field"), "{words}");
-    assert_eq!(description.when, event.at.to_string());
+    assert_eq!(description.when, event.at.in_words());
     // The name on the paper answers for the thing, not whoever copied it.
     let state = fold(&[world.events[0].clone(), late]);
     assert!(state.len() == 1);
