@@ -71,12 +71,7 @@ async fn send(scene: &Scene, who: &Visitor, picture: &[u8], said: &[(&str, &str)
 }
 
 /// A picture that is sent by the form of a page, from wherever somebody came to it.
-pub async fn sent_by(
-    page: &Answer,
-    who: &Visitor,
-    shade: u8,
-    said: &[(&str, &str)],
-) -> Answer {
+pub async fn sent_by(page: &Answer, who: &Visitor, shade: u8, said: &[(&str, &str)]) -> Answer {
     let action = page.attribute("#add", "action");
     let key = page.attribute("#add input[name=post_key]", "value");
     let said = said.iter().copied().chain([("post_key", key.as_str())]);
