@@ -571,6 +571,9 @@ fn p14_plans_agree_with_a_second_count() {
             Some(plan::NextDay::Open(day)) => show_date(*day),
             _ => "closed".to_owned(),
         };
+        // Where the insertion would move to, if the work came too late for it.
+        let moves = calendar::first_insertion(plan.in_hands, &office);
+        let moves = moves.map_or("never".to_owned(), |one| show_date(one.day));
         ours.push(
             serde_json::json!([
                 ends,
@@ -578,7 +581,8 @@ fn p14_plans_agree_with_a_second_count() {
                 spare,
                 show_date(plan.send_by.unwrap()),
                 plan.before_insertion,
-                check
+                check,
+                moves
             ])
             .to_string(),
         );

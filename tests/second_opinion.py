@@ -22,7 +22,8 @@ One question a line in the file named, one answer a line:
                              is no character, by unicodedata
     csv HEX                  the rows of a file, by the module csv, which reads strictly
     plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
-                             backward by trying each day forward until the work would come too late
+                             backward by trying each day forward until the work would come too late; and the first day
+                             from there on that the office is open on, with the next
     picture KEPT SENT        format, mode, size and what stands beside the pixels of KEPT, and how far its pixels are from
                              those of SENT as it stands upright, of 255, by Pillow
     scans FOLDER             writes a surface into FOLDER in each form that scanners write, by trimesh; how many files
@@ -222,9 +223,12 @@ def plan(job):
     spare = [count_between(days, *pair) for days, *pair in zip(calendars, ends, latest)]
     show = lambda day: datetime.date.fromordinal(day).isoformat()
     is_open = insertion in of_office and insertion + 1 in of_office
+    here, following = ends[-1], set(of_office)
+    moves = next((day for day in of_office if day >= here and day + 1 in following), None)
     return json.dumps([
         [show(day) for day in ends], [show(day) for day in latest], spare, show(send_by),
         count_between(of_office, ends[-1], insertion), show(insertion + 1) if is_open else "closed",
+        show(moves) if moves is not None else "never",
     ], separators=(",", ":"))
 
 

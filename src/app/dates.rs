@@ -11,7 +11,7 @@ use crate::domain::custody::{Halt, What, bench_by_revision, case::Place, spares_
 use crate::domain::form::Day;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::revision::{Document, Revision};
-use crate::domain::trade::calendar::{OpenDays, Way, next_open};
+use crate::domain::trade::calendar::{CheckedInsertion, OpenDays, Way, first_insertion, next_open};
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::perishable::poured_at_once;
 use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
@@ -34,6 +34,8 @@ pub struct CaseDates {
     /// What is agreed, otherwise what is asked for.
     pub wanted: Option<Date>,
     pub insertion: Option<Date>,
+    /// Where what is back lies after that insertion: the first one that can be, or why there is none.
+    pub moved: Option<Result<CheckedInsertion, String>>,
     /// What is planned; none where nothing is signed, or nothing is left to plan.
     pub planned: Option<Planned>,
     /// Why nothing is planned, in a sentence.
@@ -232,6 +234,23 @@ fn planned(
     }))
 }
 
+/// Whether the work is agreed for a later day than this one, which then is not kept as it is signed.
+pub(super) fn is_agreed_after(agreed: Option<Date>, day: Option<Date>) -> bool {
+    agreed.zip(day).is_some_and(|(agreed, day)| agreed > day)
+}
+
+/// The insertion that can be, where what is back lies after the one that is signed.
+fn moved(
+    planned: &Planned,
+    office: &OpenDays,
+    (signed, agreed): (Option<Date>, Option<Date>),
+    today: Date,
+) -> Option<Result<CheckedInsertion, String>> {
+    let back = planned.back(agreed);
+    let is_late = signed.is_some_and(|signed| back > signed);
+    (is_late || is_agreed_after(agreed, signed)).then(|| first_insertion(back.max(today), office))
+}
+
 /// Why there is nothing to plan.
 fn over(view: &CaseView) -> Option<&'static str> {
     let case = &view.work.case;
@@ -283,7 +302,12 @@ pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
         Ok(None) => (None, Some(nothing_yet.to_owned())),
         Err(why) => (None, Some(why)),
     };
+    let days = (asked.insertion, view.work.agreed_day());
+    let moved = planned
+        .as_ref()
+        .and_then(|planned| moved(planned, &lists.office_open(), days, now.date()));
     Ok(CaseDates {
+        moved,
         lists,
         now,
         wanted: asked.wanted,
@@ -307,14 +331,14 @@ pub async fn file_of_case(
     let Some(signed) = work.signed.newest() else {
         return Ok(icalendar::file(&[]));
     };
-    let says = |day: SignedDay| {
+    let says = |day: SignedDay, kept: &str| {
         let kind = match day {
             SignedDay::Due => "Due",
             SignedDay::Agreed => "Agreed for",
             SignedDay::Insertion => "Insertion",
             SignedDay::FirstCheck => "First check",
         };
-        format!("{kind}: case {}, {other}", work.case.number)
+        format!("{kind}{kept}: case {}, {other}", work.case.number)
     };
     let events = signed_days(app, work, signed, says);
     Ok(icalendar::file(&events))
@@ -329,33 +353,47 @@ pub(super) enum SignedDay {
     FirstCheck,
 }
 
-/// The days of a case by its revision in force, as events that stay the same in every file.
+/// Said of a day that is signed, where the work is agreed for a later one.
+const NOT_KEPT: &str = " as signed, not to be kept";
+
+/// The days of a case by its revision in force, as events that stay the same in every file. What `says` is given behind
+/// the day is put behind its name: empty, or that it is not to be kept.
 pub(super) fn signed_days(
     app: &App,
     work: &CaseWork,
     (revision, document): (&Revision, &Document),
-    says: impl Fn(SignedDay) -> String,
+    says: impl Fn(SignedDay, &'static str) -> String,
 ) -> Vec<DayEvent> {
     let number = &work.case.number;
     let dates = &document.prescription.dates;
     let is_off = work.case.closed || work.state.is_cancelled();
     let agreed = work.state.agreed_day(revision.number);
     let due = agreed.map_or(SignedDay::Due, |_| SignedDay::Agreed);
+    let (insertion, check) = (
+        dates.insertion.map(Day::date),
+        dates.first_check.map(Day::date),
+    );
+    // The check goes with its insertion.
+    let is_moved = is_agreed_after(agreed, insertion);
+    let kept = |is_off: bool| if is_off { NOT_KEPT } else { "" };
     let days = [
         (
             "due",
-            due,
+            (due, kept(false)),
             work.state.day_due(revision.number, work.case.due),
         ),
         (
             "insertion",
-            SignedDay::Insertion,
-            dates.insertion.map(Day::date),
+            (SignedDay::Insertion, kept(is_moved)),
+            insertion,
         ),
         (
             "check",
-            SignedDay::FirstCheck,
-            dates.first_check.map(Day::date),
+            (
+                SignedDay::FirstCheck,
+                kept(is_moved || is_agreed_after(agreed, check)),
+            ),
+            check,
         ),
     ];
     // Whatever is said of the days since counts: a number that a calendar has seen never comes again.
@@ -376,11 +414,11 @@ pub(super) fn signed_days(
     let said = said
         .max_by_key(|at| at.unix_ms)
         .unwrap_or(revision.signature.at);
-    let event = |(word, kind, day): (&str, SignedDay, Option<Date>)| {
+    let event = |(word, (kind, kept), day): (&str, (SignedDay, &'static str), Option<Date>)| {
         Some(DayEvent {
             uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),
             day: day?,
-            summary: says(kind),
+            summary: says(kind, kept),
             said,
             sequence,
             is_off,
@@ -394,5 +432,18 @@ impl Planned {
     /// Why the work rests now.
     pub fn resting(&self) -> Option<Resting> {
         self.so_far.resting.map(|(why, _)| why)
+    }
+
+    /// The day on which the work is back: by the plan, or as the lab has named it or both have agreed, where that is
+    /// later and the work has not left the lab.
+    fn back(&self, agreed: Option<Date>) -> Date {
+        let plan = self.plan.in_hands;
+        match self.so_far.progress {
+            Progress::SentBack(..) | Progress::Here(..) => plan,
+            Progress::ToBeSent | Progress::Sent(_) | Progress::AtLab(_) => {
+                let named = self.named.map(|one| one.day);
+                [named, agreed].into_iter().flatten().fold(plan, Date::max)
+            }
+        }
     }
 }

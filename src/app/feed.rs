@@ -167,7 +167,7 @@ async fn of_case(app: &App, party: &Party, number: &CaseNumber) -> Result<Vec<Da
     let Some(signed) = work.signed.newest() else {
         return Ok(Vec::new());
     };
-    let words = |day| format!("{}: case {number}", says(side, day));
+    let words = |day, kept| format!("{}{kept}: case {number}", says(side, day));
     Ok(signed_days(app, &work, signed, words))
 }
 

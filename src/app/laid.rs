@@ -113,6 +113,7 @@ pub(super) struct EntriesOfFile {
 }
 
 /// Entries of which one names a file, and the bytes of that file. `what` is told by which ids they go, one after the other.
+/// The answer is the entry that names the file.
 pub(super) async fn add_file(
     app: &App,
     person: &Person,
@@ -120,7 +121,7 @@ pub(super) async fn add_file(
     key: &PostKey,
     (hash, bytes): (&str, Vec<u8>),
     what: impl Fn(&CaseWork, &[EventId; 2]) -> Result<EntriesOfFile, AppError> + Send + Sync,
-) -> Result<(), AppError> {
+) -> Result<EventId, AppError> {
     health::refuse_unless_room(app, bytes.len())?;
     let id = || Ok::<_, AppError>(EventId::new(app.outside.identity()?));
     let ids = [id()?, id()?];
@@ -133,12 +134,13 @@ pub(super) async fn add_file(
             let entry = (id, &item);
             add_item::enter(app, &mut tx, person, &mut work, entry, registered, None).await?;
         }
+        let of_file = free.clone().next().cloned().unwrap_or_default();
         for (id, what) in free.zip(entries.more) {
             work.append(app, &mut tx, person, id, what, None).await?;
         }
         // Before the entry is kept, its bytes are.
         laid.keep(&mut tx).await?;
-        Ok((work, tx, ()))
+        Ok((work, tx, of_file))
     });
     let done = done.await;
     laid.finish(done.is_ok()).await;

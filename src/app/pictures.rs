@@ -48,14 +48,14 @@ pub(super) async fn in_turn<T: Send + 'static>(
     Ok(done.await.unwrap_or_else(|_| Err(fallen())))
 }
 
-/// Adds a picture that was sent.
+/// Adds a picture that was sent; the answer is its entry.
 pub async fn add(
     app: &App,
     person: &Person,
     number: &CaseNumber,
     (form, sent): (&PictureForm, Vec<u8>),
     key: &PostKey,
-) -> Result<(), AppError> {
+) -> Result<EventId, AppError> {
     let work = CaseWork::see(app, person, number).await?;
     add_with(app, person, &work, (form, sent), key, |_, _| Ok(None)).await
 }
@@ -68,7 +68,7 @@ pub(super) async fn add_with(
     (form, sent): (&PictureForm, Vec<u8>),
     key: &PostKey,
     more: impl Fn(&CaseWork, &EventId) -> Result<Option<What>, AppError> + Send + Sync,
-) -> Result<(), AppError> {
+) -> Result<EventId, AppError> {
     let is_here = |tag: &Tag| work.context().scope().item(tag).is_some();
     let item = form.shown_item.among(is_here);
     let item = item.map_err(|why| AppError::field(PictureForm::shown_item().key, why))?;

@@ -1,7 +1,7 @@
 //! The lab names the day by which the work is back; the office says whether it will do.
 
 use super::case_work::CaseWork;
-use super::dates::{CaseDates, of_case};
+use super::dates::{CaseDates, is_agreed_after, of_case};
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{DayAnswered, Promised};
@@ -54,6 +54,13 @@ pub fn words(dates: &CaseDates, named: &DatePromise) -> Vec<String> {
     words.extend(agreed.filter(|day| *day != named.day).map(|day| {
         let day = day_in_words(day, today);
         format!("Until another day is agreed on, {day} stands as agreed.")
+    }));
+    let insertion = dates
+        .insertion
+        .filter(|_| is_agreed_after(agreed, dates.insertion));
+    words.extend(insertion.map(|day| {
+        let day = day_in_words(day, today);
+        format!("The insertion signed for {day} is not to be kept.")
     }));
     words
 }

@@ -146,6 +146,7 @@ async fn enter_with(
         Ok(Some(what(work, Some(shown))?))
     })
     .await
+    .map(drop)
 }
 
 /// Asks the other house, with a picture that shows it where one was sent.

@@ -11,7 +11,7 @@ pub(super) mod on_case;
 
 use super::recorded::reference::hold_account;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::values::ids::{CaseNumber, HandoffId, PartyId, PatientCode, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PartyId, PatientCode, Tag};
 use crate::store::{Store, StoreError, Tx, people, retry};
 
 /// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
@@ -58,6 +58,16 @@ impl Answer for PartyId {
 
     fn from_noted(text: String) -> Result<PartyId, AppError> {
         Ok(PartyId::new(text))
+    }
+}
+
+impl Answer for EventId {
+    fn noted(&self) -> String {
+        self.to_string()
+    }
+
+    fn from_noted(text: String) -> Result<EventId, AppError> {
+        Ok(EventId::new(text))
     }
 }
 

@@ -147,6 +147,7 @@ pub async fn add(
         })
     })
     .await
+    .map(drop)
 }
 
 /// A scan file as an item of its own, here from now on.

@@ -107,3 +107,45 @@ export async function answerTheBench(dentist, questions) {
   await dentist.type("answer", "yes, at zero");
   await dentist.press("Answer");
 }
+
+/** Sets one's own code for the bench, with the password. */
+export async function setCode(person, password, code) {
+  await person.go("/account");
+  const boxes = await person.page.$$('form[action="/account/code"] input');
+  await boxes[0].type(password);
+  await boxes[1].type(code);
+  await person.press("Set the code");
+  await person.sees("Your code is set.");
+}
+
+/** A manager allows the browser that he or she is at, so that people come in there by their codes. */
+export async function allowDevice(manager, password, name) {
+  await manager.go("/bench/devices");
+  await manager.type("device_name", name);
+  await manager.type("password", password);
+  await manager.press("Allow this device");
+  await manager.sees(name);
+}
+
+const benches = async (person) => {
+  await person.go("/bench");
+  return person.page.$$eval(".bench-list li a", (links) => links.map((link) => link.getAttribute("href")));
+};
+
+/** Acknowledges the revision in force of each case of the list: before that nothing is made, and a code is not enough for it. */
+export async function acknowledgeAll(technician) {
+  for (const one of await benches(technician)) {
+    await technician.go(one.replace(/\/bench$/, ""));
+    const button = await technician.page.$("form[action$=acknowledge] button");
+    if (button) await Promise.all([technician.page.waitForNavigation(), button.click()]);
+  }
+}
+
+/** Goes to a step of the first case of the list whose work does not stand still: a timer can be started there. Returns its bench. */
+export async function toTimersOf(person, step) {
+  for (const one of await benches(person)) {
+    await person.go(`${one}?step=${step}`);
+    if (await person.page.$('[name="timer_minutes"]')) return one;
+  }
+  throw new Error(`no case of the list has a timer for the step ${step}`);
+}

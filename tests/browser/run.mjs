@@ -3,7 +3,10 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { LEAST, answerTheBench, askFromBench, fillIn, giveReasons, openCase, pack, receive, register, release, signAs } from "./actions.mjs";
+import {
+  LEAST, acknowledgeAll, allowDevice, answerTheBench, askFromBench, fillIn, giveReasons, openCase, pack, receive, register, release, setCode, signAs,
+  toTimersOf,
+} from "./actions.mjs";
 import { Person, Server, openBrowser } from "./harness.mjs";
 import { KNOWN, WHOLE, measure, seconds, walk } from "./minute.mjs";
 import { newcomer } from "./newcomer.mjs";
@@ -1198,45 +1201,35 @@ journey("what came back is held against the prescription, fitted and looked at a
   return [assistant];
 });
 
+/** What a device of the lab shows, on a telephone and on a screen too; it is left as wide as it was. */
+const isAccessibleInEachWidth = async (person) => {
+  const before = person.page.viewport();
+  for (const width of WIDTHS) {
+    await shown(person, width, "light");
+    await person.isAccessible();
+  }
+  await person.page.setViewport(before);
+};
+
 journey("another person at a tablet of the lab costs a code, and a timer rings by words and colour", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 390 });
   await technician.go("/account");
   await technician.isAccessible();
-  const passwords = await technician.page.$$('form[action="/account/code"] input');
-  await passwords[0].type(server.accounts.bruno.password);
-  await passwords[1].type("4071");
-  await technician.press("Set the code");
-  await technician.sees("Your code is set.");
-  // The revision in force is acknowledged before anything is made; a code is not enough for that.
-  await technician.go("/bench");
-  for (const one of await technician.page.$$eval(".bench-list li a", (links) => links.map((link) => link.getAttribute("href")))) {
-    await technician.go(one.replace(/\/bench$/, ""));
-    const button = await technician.page.$("form[action$=acknowledge] button");
-    if (button) await Promise.all([technician.page.waitForNavigation(), button.click()]);
-  }
+  await setCode(technician, server.accounts.bruno.password, "4071");
+  await acknowledgeAll(technician);
   const tablet = await Person.signIn(browser, server, "vera", { width: 820 });
-  await tablet.go("/bench/devices");
-  await tablet.type("device_name", "Tablet, bench 2");
-  await tablet.type("password", server.accounts.vera.password);
-  await tablet.press("Allow this device");
-  await tablet.sees("Tablet, bench 2");
+  await allowDevice(tablet, server.accounts.vera.password, "Tablet, bench 2");
   await tablet.isAccessible();
   await tablet.go("/bench");
   await tablet.sees("Another person");
   await tablet.press("Another person");
-  await tablet.isAccessible();
+  await isAccessibleInEachWidth(tablet);
   // Four keys, and a touch.
   await tablet.page.keyboard.type("4071");
   await tablet.press("Bruno Kiesel");
   await tablet.sees("Bruno Kiesel, by code at Tablet, bench 2");
   await tablet.isAccessible();
-  // A case whose work does not stand still.
-  let first;
-  for (const one of await tablet.page.$$eval(".bench-list li a", (links) => links.map((link) => link.getAttribute("href")))) {
-    await tablet.go(`${one}?step=cured`);
-    first = one;
-    if (await tablet.page.$('[name="timer_minutes"]')) break;
-  }
+  const first = await toTimersOf(tablet, "cured");
   await tablet.type("timer_minutes", "0.02");
   await tablet.press("Start: cure");
   await tablet.until("the time is up", () => document.querySelector(".timer.rings .left")?.textContent.startsWith("Time is up"));
@@ -1252,7 +1245,7 @@ journey("another person at a tablet of the lab costs a code, and a timer rings b
   await tablet.isAccessible();
   await tablet.go("/bench/timers");
   await tablet.sees("Time is up");
-  await tablet.isAccessible();
+  await isAccessibleInEachWidth(tablet);
   // A question about a line costs three touches: the line, what the matter is, and the button; no key, no password.
   await tablet.go(first.replace("/bench", ""));
   const sheet = await tablet.page.$eval('a[href*="/revisions/"]', (link) => link.getAttribute("href").split(/[?#]/)[0].replace(/(revisions\/\d+).*/, "$1"));
@@ -1273,7 +1266,7 @@ journey("another person at a tablet of the lab costs a code, and a timer rings b
   // What hands something over asks for the password.
   await tablet.go(first.replace("/bench", "/release"));
   await tablet.sees("You are here by your code");
-  await tablet.isAccessible();
+  await isAccessibleInEachWidth(tablet);
   return [technician, tablet];
 });
 
@@ -1294,6 +1287,12 @@ journey("a picture from a telephone: only with the word that no face is in it, s
   await technician.tick("mouth_only");
   await technician.press("Add the picture");
   await technician.sees("Added: both sides see it.");
+  // Back at the bench; where a step can be entered, the picture stands chosen for it.
+  expect(new URL(technician.page.url()).pathname === `${case_}/bench`, "the camera leads back to the bench");
+  const chosen = await technician.page.$$eval('[name="step_picture"]', (all) => all.map((one) => one.selectedOptions[0].textContent));
+  expect(chosen.every((one) => one.includes("the upper, from above")), `${chosen} is chosen`);
+  await technician.isAccessible();
+  await technician.go(`${path}?back=bench`);
   await technician.sees("the upper, from above");
   await technician.isAccessible();
   // It is fetched when it comes into sight.

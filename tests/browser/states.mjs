@@ -1,5 +1,7 @@
 // The states that no link leads to: refused forms, messages, work that stands still, what has ended, nothing there yet.
-import { LEAST, answerTheBench, askFromBench, fillIn, giveReasons, openCase, pack, receive, register } from "./actions.mjs";
+import {
+  LEAST, acknowledgeAll, allowDevice, answerTheBench, askFromBench, fillIn, giveReasons, openCase, pack, receive, register, setCode, toTimersOf,
+} from "./actions.mjs";
 import { Person } from "./harness.mjs";
 import { newcomer } from "./newcomer.mjs";
 
@@ -249,6 +251,33 @@ export async function states(browser, server, shoot) {
       await manager.go(path);
       await shoot(manager, `bench, ${place + 1}`);
     }
+  });
+
+  await state("a device at the bench", async () => {
+    const technician = await as("bruno");
+    await setCode(technician, server.accounts.bruno.password, "4071");
+    await acknowledgeAll(technician);
+    // A browser of its own: whoever comes in by a code signs out who sat there before.
+    const device = (people.device = await Person.signIn(browser, server, "vera"));
+    await allowDevice(device, server.accounts.vera.password, "Tablet, bench 2");
+    await shoot(device, "devices, one allowed");
+    await device.go("/bench/who");
+    await shoot(device, "who is at the bench");
+    await device.type("bench_code", "9753");
+    await wrongly(device, "Bruno Kiesel", "who is at the bench, wrong code");
+    await device.type("bench_code", "4071");
+    await device.press("Bruno Kiesel");
+    await shoot(device, "bench list, by code");
+    const bench = await toTimersOf(device, "cured");
+    await device.type("timer_minutes", "90");
+    await device.press("Start: cure");
+    await shoot(device, "bench, by code, a timer runs");
+    await device.go("/bench/timers");
+    await shoot(device, "timers, one runs");
+    await device.go(bench.replace(/bench$/, "release"));
+    await shoot(device, "password at the bench");
+    await device.type("password", "not this one");
+    await wrongly(device, "Go on", "password at the bench, refused");
   });
 
   await state("a bare installation", async () => {

@@ -1,9 +1,11 @@
 //! The lab's bench: pan and technician, steps that are done, and who sees what of them.
 
+use crate::bench_code::{at_a_tablet, comes_in};
 use crate::common::{Answer, Visitor};
-use crate::pictures::a_cast_is_photographed;
+use crate::pictures::{a_cast_is_photographed, sent_by};
 use crate::scene::{LEAST, Scene};
 use vestibule::app::examine::examine;
+use vestibule::domain::custody::bench::BenchStep;
 
 impl Scene {
     pub fn bench(&self) -> String {
@@ -1223,6 +1225,57 @@ async fn a_picture_belongs_to_a_step_and_disinfection_stands_on_its_list() {
         .get(&bench)
         .await
         .sees("Disinfected ✓ Final denture");
+}
+
+/// By the personal code alone: from a step to the camera and back, and the picture goes into the entry of the step.
+#[tokio::test]
+async fn what_is_photographed_from_a_step_comes_back_chosen_for_it() {
+    let (scene, tablet) = at_a_tablet().await;
+    let tom = comes_in(&tablet, "tom", "4071").await;
+    let (bench, camera) = (scene.bench(), scene.at("/pictures?back=bench"));
+    // At each step, though the case has no picture yet.
+    for step in BenchStep::ALL {
+        let word = step.word();
+        let page = tom.get(&format!("{bench}?step={word}")).await;
+        let links = page.hrefs(&camera);
+        assert_eq!(links, [format!("{camera}&step={word}")], "{word}");
+        assert_eq!(page.count("select[name=step_picture]"), 0, "{word}");
+    }
+    let back = format!("{bench}?step=cured");
+    let form = tom.get(&format!("{camera}&step=cured")).await;
+    form.is(200).sees("Back to the bench");
+    assert!(form.hrefs(&back).contains(&back), "{}", form.text());
+    // What is wrong comes back, and still leads to the bench.
+    let bare = sent_by(&form, &tom, 91, &[("shows", "other")]).await;
+    bare.is(422).sees("A face is not kept here");
+    let said = [("shows", "other"), ("mouth_only", "yes")];
+    let chosen = sent_by(&bare, &tom, 91, &said).await.is(303).location();
+    assert!(chosen.starts_with(&format!("{back}&picture=")), "{chosen}");
+    let page = tom.get(&chosen).await;
+    page.is(200).sees("Added: both sides see it.");
+    let is_chosen = "details[open] select[name=step_picture] option[selected]";
+    let picture = page.attribute(is_chosen, "value");
+    assert!(chosen.contains(&picture) && !picture.is_empty());
+    let done_before = [("bench_left_out", "yes")];
+    tom.send(&chosen, &bench, &done_before).await.is(303);
+    let address = scene.at(&format!("/pictures/{picture}/picture.jpg"));
+    let page = tom.get(&bench).await;
+    assert!(page.hrefs(&address).contains(&address), "{}", page.words());
+    let history = scene.anna.get(&scene.at("/history")).await.words();
+    assert!(history.contains("With a picture"), "{history}");
+    let by_code = "Entered by code, at Tablet, bench 2.";
+    assert_eq!(history.matches(by_code).count(), 2, "{history}");
+    // Without its address, and by one of another picture, none is chosen.
+    for path in [back.clone(), format!("{back}&picture=of-another-case")] {
+        let page = tom.get(&path).await;
+        let own = format!("select[name=step_picture] option[value=\"{picture}\"]");
+        assert_eq!(page.count(&own), 1, "{path}");
+        assert_eq!(page.count(&format!("{own}[selected]")), 0, "{path}");
+    }
+    // From elsewhere one comes to the pictures, as ever.
+    let form = tom.get(&scene.at("/pictures")).await;
+    let there = sent_by(&form, &tom, 92, &said).await.is(303).location();
+    assert_eq!(there, scene.at("/pictures?done=pictured"));
 }
 
 #[tokio::test]

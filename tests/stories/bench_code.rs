@@ -53,14 +53,14 @@ fn with_session(device: &Visitor, answer: &Answer) -> Visitor {
 }
 
 /// Comes in by a code.
-async fn comes_in(device: &Visitor, name: &str, code: &str) -> Visitor {
+pub async fn comes_in(device: &Visitor, name: &str, code: &str) -> Visitor {
     let answer = types_code(device, name, code).await;
     assert_eq!(answer.is(303).location(), "/bench");
     with_session(device, &answer)
 }
 
 /// Work is at the lab, tom and mara have codes, and a tablet is allowed.
-async fn at_a_tablet() -> (Scene, Visitor) {
+pub async fn at_a_tablet() -> (Scene, Visitor) {
     let (scene, _things) = Scene::at_the_lab().await;
     let accept = scene.at("/revisions/1/acknowledge");
     scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);

@@ -558,6 +558,125 @@ async fn the_check_on_the_day_after_is_not_called_open_where_no_closed_days_are_
     seen.sees("The check on the day after is on Wed 25 Mar: the office is open.");
 }
 
+/// Monday 2 March: seven lab days and the way, as one laboratory publishes them, end on Friday 13 March.
+#[tokio::test]
+async fn an_insertion_before_the_work_is_back_moves_to_a_day_that_has_its_check() {
+    let scene = Scene::opened().await;
+    let days = [
+        ("dates.wanted", "2026-03-10"),
+        ("dates.insertion", "2026-03-11"),
+        ("dates.first_check", "2026-03-12"),
+    ];
+    scene
+        .sign(&[&crate::scene::LEAST[..], &days].concat())
+        .await
+        .is(303);
+    let page = scene.at("/dates");
+    // The day after that Friday is a Saturday.
+    let seen = scene.dora.get(&page).await;
+    seen.is(200)
+        .sees("after the insertion planned for Wed 11 Mar")
+        .sees("The insertion moves: from Mon 16 Mar on, with its check on Tue 17 Mar: no closed days of the office are loaded.")
+        .sees("Insertion, earliest")
+        .sees_not("The check on the day after is on");
+    // Nobody is treated on Tuesdays: neither is the check.
+    let loaded = "day,what\nsaturday,\nsunday,\nchair tuesday,laboratory day\n";
+    scene
+        .dora
+        .send("/closed-days", "/closed-days", &[("text", loaded)])
+        .await
+        .is(303);
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&page)
+            .await
+            .sees("The insertion moves: from Wed 18 Mar on, with its check on Thu 19 Mar.");
+    }
+}
+
+#[tokio::test]
+async fn an_insertion_before_the_day_agreed_on_stands_nowhere_as_if_it_were_kept() {
+    let scene = Scene::opened().await;
+    let days = [
+        ("dates.insertion", "2026-03-24"),
+        ("dates.first_check", "2026-03-25"),
+    ];
+    scene
+        .sign(&[&crate::scene::LEAST[..], &days].concat())
+        .await
+        .is(303);
+    let page = scene.at("/dates");
+    let offices = crate::feed::makes(&scene.dora).await;
+    let labs = crate::feed::makes(&scene.tom).await;
+    let nobody = scene.world.nobody();
+    let files = || async {
+        let mut all = Vec::new();
+        for (who, path) in [
+            (&scene.dora, scene.at("/dates.ics")),
+            (&nobody, offices.clone()),
+            (&nobody, labs.clone()),
+        ] {
+            // A long line goes on behind a blank (RFC 5545, section 3.1).
+            all.push(who.get(&path).await.text().replace("\r\n ", ""));
+        }
+        all
+    };
+    let names = |day| [("promised_day", day)];
+    let agrees = || async {
+        let event = scene.dora.get(&page).await;
+        let event = event.attribute("input[name=promise]", "value");
+        let yes = [("promise", event.as_str()), ("will_do", "accepted")];
+        say(&scene, &scene.dora, "/day", &yes).await.is(303);
+    };
+    let stands = "The check on the day after is on Wed 25 Mar";
+    scene.dora.get(&page).await.sees(stands);
+    // Later than asked, and before the insertion: that stands.
+    let named = say(&scene, &scene.tom, "/promise", &names("2026-03-23")).await;
+    named.is(303);
+    agrees().await;
+    scene.dora.get(&page).await.sees(stands);
+    for text in files().await {
+        assert!(!text.contains("not to be kept"), "{text}");
+    }
+    // Named for the Friday after it: what is signed stands in the calendars until both agree.
+    let named = say(&scene, &scene.tom, "/promise", &names("2026-03-27")).await;
+    named.is(303);
+    let moves = "The insertion moves: from Mon 30 Mar on, with its check on Tue 31 Mar";
+    let of_tuesday = "The insertion signed for Tue 24 Mar is not to be kept.";
+    let seen = scene.dora.get(&page).await;
+    seen.sees(moves).sees_not(of_tuesday).sees_not(stands);
+    for text in files().await {
+        assert!(!text.contains("not to be kept"), "{text}");
+    }
+    agrees().await;
+    for who in [&scene.dora, &scene.tom] {
+        let seen = who.get(&page).await;
+        seen.sees(moves).sees(of_tuesday).sees_not(stands);
+    }
+    let texts = files().await;
+    for (text, place) in texts.iter().zip(["", "", " at the office"]) {
+        for (what, day) in [("Insertion", "20260324"), ("First check", "20260325")] {
+            // A comma in a text is escaped (RFC 5545, section 3.3.11).
+            let said = format!("SUMMARY:{what}{place} as signed\\, not to be kept: case ");
+            assert!(text.contains(&said), "{said} in {text}");
+            assert!(text.contains(&format!("VALUE=DATE:{day}")), "{text}");
+        }
+        assert_eq!(text.matches("not to be kept").count(), 2, "{text}");
+    }
+    // The next revision has days of its own, and they stand.
+    let later = [
+        ("dates.wanted", "2026-03-27"),
+        ("dates.insertion", "2026-03-30"),
+        ("dates.first_check", "2026-03-31"),
+    ];
+    scene.sign(&later).await.is(303);
+    let seen = scene.dora.get(&page).await;
+    seen.sees("The check on the day after is on Tue 31 Mar")
+        .sees_not("The insertion moves");
+    for text in files().await {
+        assert!(!text.contains("not to be kept"), "{text}");
+    }
+}
+
 /// The final is back, and the spare that is ordered with it is not made yet.
 #[tokio::test]
 async fn a_spare_that_is_left_at_the_lab_is_named_on_the_days_and_on_the_first_page() {

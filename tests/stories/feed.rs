@@ -19,7 +19,7 @@ async fn signed() -> Scene {
 }
 
 /// Makes an address, and answers with its path.
-async fn makes(who: &Visitor) -> String {
+pub async fn makes(who: &Visitor) -> String {
     let page = who
         .send("/account", "/account/feed", &[("password", PASSWORD)])
         .await;

@@ -54,6 +54,16 @@ async fn send(scene: &Scene, who: &Visitor, picture: &[u8], said: &[(&str, &str)
         .await
 }
 
+/// A picture that is sent by the form of a page, from wherever somebody came to it.
+pub async fn sent_by(page: &Answer, who: &Visitor, shade: u8, said: &[(&str, &str)]) -> Answer {
+    let action = page.attribute("#add", "action");
+    let key = page.attribute("#add input[name=post_key]", "value");
+    let said = said.iter().copied().chain([("post_key", key.as_str())]);
+    let fields = said.map(|(key, text)| (key.to_owned(), text.to_owned()));
+    who.ask(request(&action, &fields.collect(), &taken(shade)))
+        .await
+}
+
 /// A picture of the cast before flasking, added at the lab.
 pub async fn a_cast_is_photographed(scene: &Scene, who: &Visitor) {
     let shown = [("shows", "cast_before_flasking"), ("mouth_only", "yes")];

@@ -240,16 +240,18 @@ pub fn working_days_between(start: Date, end: Date, houses: &[&OpenDays]) -> u32
 pub const FIRST_CHECK_SOURCE: Source =
     Source::published("a dental school’s denture schedule: next day, one week, one month");
 
+/// The day after an insertion, on which it is checked; none where nobody is treated on either day.
+fn checked_on(insertion: Date, office: &OpenDays) -> Option<Date> {
+    let next = insertion.next_day()?;
+    (office.treats(insertion) && office.treats(next)).then_some(next)
+}
+
 /// The day of the first check: the day after insertion.
 ///
 /// # Errors
 /// A sentence naming the last better day of insertion where the office is closed on either day.
 pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
-    let fits = |day: Date| {
-        let next = day.next_day()?;
-        (office.treats(day) && office.treats(next)).then_some(next)
-    };
-    if let Some(check) = fits(insertion) {
+    if let Some(check) = checked_on(insertion, office) {
         return Ok(check);
     }
     let next = insertion.next_day().unwrap_or(insertion);
@@ -264,13 +266,36 @@ pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
         ),
     };
     let mut earlier = (1..30).filter_map(|days| insertion.checked_sub(Duration::days(days)));
-    Err(match earlier.find(|day| fits(*day).is_some()) {
-        Some(day) => format!(
-            "{why} The last day before it that allows a check is {}.",
-            whole_day(day)
-        ),
-        None => why,
-    })
+    Err(
+        match earlier.find(|day| checked_on(*day, office).is_some()) {
+            Some(day) => format!(
+                "{why} The last day before it that allows a check is {}.",
+                whole_day(day)
+            ),
+            None => why,
+        },
+    )
+}
+
+/// An insertion, and the check on the day after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CheckedInsertion {
+    pub day: Date,
+    pub check: Date,
+}
+
+/// The first insertion from `day` on that is checked on the next day: [`first_check`], looking forward.
+///
+/// # Errors
+/// A sentence where the office treats nobody on two days that follow each other, within four years.
+pub fn first_insertion(day: Date, office: &OpenDays) -> Result<CheckedInsertion, String> {
+    (0..FAR)
+        .filter_map(|days| day.checked_add(Duration::days(days)))
+        .find_map(|day| checked_on(day, office).map(|check| CheckedInsertion { day, check }))
+        .ok_or_else(|| {
+            "In the next years the office treats nobody on two days that follow each other."
+                .to_owned()
+        })
 }
 
 /// Lab days of a stage as one laboratory publishes them; `None` where no number is known.
@@ -482,6 +507,42 @@ mod tests {
     }
 
     #[test]
+    fn an_insertion_that_moves_goes_to_the_next_day_that_has_its_check() {
+        // Nobody is treated on Tuesdays, nor on Friday 11 December 2026; the days of the week are the calendar's.
+        let office = plain().without_chair([Weekday::Tuesday], [date!(2026 - 12 - 11)]);
+        let office = office.expect("a chair");
+        let table = [
+            // A Wednesday before an open Thursday.
+            (&plain(), date!(2026 - 12 - 09), Some(9)),
+            // A Friday, a Saturday and a Sunday: the check would fall on a closed day.
+            (&plain(), date!(2026 - 12 - 11), Some(14)),
+            (&plain(), date!(2026 - 12 - 12), Some(14)),
+            (&plain(), date!(2026 - 12 - 13), Some(14)),
+            // Monday goes before a Tuesday without a chair, and Thursday before the Friday without one.
+            (&office, date!(2026 - 12 - 07), Some(9)),
+            (&office, date!(2026 - 12 - 10), Some(16)),
+            // On Mondays, Wednesdays and Fridays alone there is no day after.
+            (
+                &plain()
+                    .without_chair([Weekday::Tuesday, Weekday::Thursday], [])
+                    .expect("a chair"),
+                date!(2026 - 12 - 07),
+                None,
+            ),
+            (&plain(), Date::MAX, None),
+        ];
+        for (office, day, expected) in table {
+            let found = first_insertion(day, office);
+            assert_eq!(found.as_ref().ok().map(|one| one.day.day()), expected);
+            // Looked at from there backward, the same day is good, and its check is the next one.
+            if let Ok(found) = found {
+                assert_eq!(first_check(found.day, office), Ok(found.check), "{day}");
+                assert_eq!(found.day.next_day(), Some(found.check), "{day}");
+            }
+        }
+    }
+
+    #[test]
     fn the_earliest_day_is_told() {
         // Sent on Monday: there on Tuesday, four lab days to Monday, back on Tuesday.
         let found =
@@ -573,6 +634,18 @@ mod tests {
             prop_assert!(lab.is_open(end));
             prop_assert_eq!(working_days_between(day(start), end, &[&lab]), days);
             prop_assert!(add_working_days(day(start), days + 1, &[&lab]).expect("day") > end);
+        }
+
+        #[test]
+        fn no_day_that_has_its_check_is_passed_over(start in 0_i64..600, holidays in proptest::collection::vec(0_i64..700, 0..60)) {
+            let day = |days: i64| date!(2026 - 01 - 01) + Duration::days(days);
+            let office = OpenDays::weekdays(holidays.into_iter().map(day));
+            let found = first_insertion(day(start), &office).expect("a day");
+            prop_assert_eq!(first_check(found.day, &office), Ok(found.check));
+            let before = (0..(found.day - day(start)).whole_days()).map(|days| day(start + days));
+            for day in before {
+                prop_assert!(first_check(day, &office).is_err(), "{} does", day);
+            }
         }
 
         #[test]

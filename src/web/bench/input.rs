@@ -23,6 +23,8 @@ pub struct BenchInput<'a> {
     pub timers: &'a [TimerRow],
     /// For how long each timer of the step was set last.
     pub last_set: &'a [(BenchTimer, u32)],
+    /// The picture that the address chooses for the step; empty for most.
+    pub picture: &'a str,
     pub tried: &'a Tried,
 }
 

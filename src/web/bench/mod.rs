@@ -55,6 +55,7 @@ impl FormPage for BenchPage {
         let asked = AskedOfBench {
             step: BenchStep::from_word(sent.map_or(on.query.text("step"), String::as_str)),
             scanned: on.query.text("scanned"),
+            picture: on.query.text("picture"),
         };
         let mut shown = shown((app, person, number), asked, tried).await?;
         shown.frame = shown.frame.on_device(person, &Self::says_done(number));

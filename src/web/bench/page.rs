@@ -41,6 +41,8 @@ pub struct AskedOfBench<'a> {
     pub step: Option<BenchStep>,
     /// The tag by which somebody came here.
     pub scanned: &'a str,
+    /// The picture that was added just now, for the step.
+    pub picture: &'a str,
 }
 
 /// The bench of one case.

@@ -36,6 +36,7 @@ pub async fn shown(
         lots: &lots,
         timers: &timers,
         last_set: &last_set,
+        picture: asked.picture,
         tried,
     };
     bench_page(&input, step, &asked)

@@ -283,7 +283,12 @@ pub fn step_view(
     let (mut measures, others) = measure_rows((work, document), step, (chosen.treated(), tried));
     let repeated = repeated_fields(&measures, tried);
     let unprescribed = unprescribed_of(&mut measures);
-    let mut more = vec![of(StepForm::step_picture())];
+    let mut picture = of(StepForm::step_picture());
+    let mut there = work.pictures_there();
+    if !sent && there.any(|one| one.event.as_str() == input.picture) {
+        input.picture.clone_into(&mut picture.value);
+    }
+    let mut more = vec![picture];
     choose_pictures(&mut more, &input.view.work, StepForm::step_picture());
     more.extend([of(StepForm::worked_minutes()), of(StepForm::bench_note())]);
     more.extend(personal_data_check::tick_for(

@@ -132,16 +132,32 @@ fn short(weekday: Weekday) -> &'static str {
     }
 }
 
+/// The insertion and its check, each with the name of its row; where the insertion moves, the first that can be.
+fn of_the_patient(dates: &CaseDates, planned: &Planned) -> [(&'static str, Option<Date>); 2] {
+    let (name, day, check) = match &dates.moved {
+        Some(moved) => {
+            let moved = moved.as_ref().ok();
+            let (day, check) = (moved.map(|one| one.day), moved.map(|one| one.check));
+            ("Insertion, earliest", day, check)
+        }
+        None => {
+            let check = match planned.plan.next_day {
+                Some(NextDay::Open(day)) => Some(day),
+                _ => None,
+            };
+            ("Insertion", dates.insertion, check)
+        }
+    };
+    [(name, day), ("Check, the day after", check)]
+}
+
 /// From the first day that matters to the last; of a long course the days of what is not done yet.
 fn scale(dates: &CaseDates, planned: &Planned) -> Scale {
     let (plan, today) = (&planned.plan, dates.now.date());
-    let check = match plan.next_day {
-        Some(NextDay::Open(day)) => Some(day),
-        _ => None,
-    };
+    let [(_, insertion), (_, check)] = of_the_patient(dates, planned);
     let latest = plan.lines.iter().filter_map(|line| line.latest);
     let ends = plan.lines.iter().map(|line| line.end);
-    let wanted = [dates.wanted, dates.insertion, check, Some(today)];
+    let wanted = [dates.wanted, insertion, check, Some(today)];
     let last = ends
         .clone()
         .chain(latest)
@@ -237,7 +253,8 @@ pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
     let scale = scale(dates, planned);
     let today = dates.now.date();
     let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
-    let is_marked = |day| day == today || [dates.wanted, dates.insertion].contains(&Some(day));
+    let patient = of_the_patient(dates, planned);
+    let is_marked = |day| day == today || [dates.wanted, patient[0].1].contains(&Some(day));
     let heads = scale.days().map(|day| StripHead {
         x: scale.x(day) + scale.column / 2,
         weekday: short(day.weekday()),
@@ -258,14 +275,7 @@ pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
         rows.push(row((planned, &scale), (&office, &lab), one, y));
         y += ROW;
     }
-    let check = match planned.plan.next_day {
-        Some(NextDay::Open(day)) => Some(day),
-        _ => None,
-    };
-    for (name, day) in [
-        ("Insertion", dates.insertion),
-        ("Check, the day after", check),
-    ] {
+    for (name, day) in patient {
         let one = day.and_then(|day| of_a_day(&scale, name, day, y));
         if let Some(row) = one {
             rows.push(row);

@@ -4,7 +4,7 @@ use crate::app::dates::{CaseDates, Planned};
 use crate::domain::custody::Halt;
 use crate::domain::custody::progress::Resting;
 use crate::domain::people::party::Side;
-use crate::domain::trade::calendar::OpenDays;
+use crate::domain::trade::calendar::{CheckedInsertion, OpenDays};
 use crate::domain::trade::house_days::clock_words;
 use crate::domain::trade::plan::{Leg, NamedDay, NextDay, PlanLine, Progress, Status};
 use crate::domain::values::arch::Arches;
@@ -242,9 +242,30 @@ pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
     all
 }
 
-/// The check on the day after; and whether it is a caution.
+/// An insertion that is not to be kept, with the first one that can be.
+fn moved(dates: &CaseDates, moved: &Result<CheckedInsertion, String>) -> String {
+    let today = dates.now.date();
+    let found = match moved {
+        Ok(found) => found,
+        Err(why) => return format!("The insertion moves. {why}"),
+    };
+    let (day, check) = (
+        day_in_words(found.day, today),
+        day_in_words(found.check, today),
+    );
+    let unknown = match dates.lists.office_days {
+        Some(_) => "",
+        None => ": no closed days of the office are loaded",
+    };
+    format!("The insertion moves: from {day} on, with its check on {check}{unknown}.")
+}
+
+/// The check on the day after the insertion, or where that moves to; and whether it is a caution.
 pub fn next_day(dates: &CaseDates, planned: &Planned) -> Option<(String, bool)> {
     let today = dates.now.date();
+    if let Some(one) = &dates.moved {
+        return Some((moved(dates, one), true));
+    }
     Some(match planned.plan.next_day.as_ref()? {
         NextDay::Open(day) => {
             let day = day_in_words(*day, today);

@@ -54,8 +54,10 @@ pub async fn add(on: On<CaseNumber>, sent: SentPicture) -> Result<Response, WebE
     let done = async {
         size?;
         let command: PictureForm = form.read()?;
-        pictures::add(&on.app, &on.person, number, (&command, sent.bytes), &key).await?;
-        Ok(after_adding(&on, form.text(PictureForm::of_question().key)))
+        let sent = (&command, sent.bytes);
+        let picture = pictures::add(&on.app, &on.person, number, sent, &key).await?;
+        let question = form.text(PictureForm::of_question().key);
+        Ok(after_adding(&on, question, &picture))
     };
     let done = done.await;
     // A browser sends no file a second time by itself, and the word given was of that one.
@@ -63,15 +65,17 @@ pub async fn add(on: On<CaseNumber>, sent: SentPicture) -> Result<Response, WebE
     PicturesPage::answer(&on, form.0, done).await
 }
 
-/// To the question that it was added to, or to the pictures.
-fn after_adding(on: &On<CaseNumber>, question: &str) -> Onward {
+/// To the question that it was added to, to the bench, where it is chosen for the step, or to the pictures.
+fn after_adding(on: &On<CaseNumber>, question: &str, picture: &EventId) -> Onward {
     let number = on.at.as_str();
-    Onward::To(match question {
-        "" => {
+    let about = AboutPicture::of(&on.query);
+    Onward::To(match (question, about.at_the_bench(picture)) {
+        ("", Some(bench)) => Done::Pictured.at(&format!("/cases/{number}/{bench}")),
+        ("", None) => {
             let pictures = Done::Pictured.at(&PicturesPage::says_done(&on.at));
-            format!("{pictures}{}", AboutPicture::of(&on.query).to_go_back())
+            format!("{pictures}{}", about.to_go_back())
         }
-        question => {
+        (question, _) => {
             let questions = Done::Shown.at(&format!("/cases/{number}/questions"));
             format!("{questions}#q-{question}")
         }

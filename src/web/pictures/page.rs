@@ -4,6 +4,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::pictures::erased_words;
 use crate::app::{App, AppError, Person};
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::forms::PictureForm;
 use crate::domain::custody::{CaseStep, PICTURES_MOST, TakenPicture};
 use crate::domain::form::Form;
@@ -21,12 +22,17 @@ use askama::Template;
 
 use super::file::PictureFileView;
 
+/// Whence somebody came who works at the bench.
+const BENCH: &str = "bench";
+
 /// What the address says that the picture shows, and whence somebody came.
 #[derive(Debug, Default)]
 pub struct AboutPicture {
     shows: String,
     item: String,
     back: String,
+    /// The step of the bench that somebody came from.
+    step: Option<BenchStep>,
     /// The question that it is added to.
     question: String,
 }
@@ -35,13 +41,14 @@ impl AboutPicture {
     /// As the address says.
     pub fn of(query: &Query) -> AboutPicture {
         let back = match query.text("back") {
-            known @ ("bench" | "flasking" | "questions") => known.to_owned(),
+            known @ (BENCH | "flasking" | "questions") => known.to_owned(),
             _ => String::new(),
         };
         AboutPicture {
             shows: query.text("shows").to_owned(),
             item: query.text("item").to_owned(),
             question: query.text("question").to_owned(),
+            step: BenchStep::from_word(query.text("step")).filter(|_| back == BENCH),
             back,
         }
     }
@@ -50,8 +57,32 @@ impl AboutPicture {
     pub fn to_go_back(&self) -> String {
         match self.back.is_empty() {
             true => String::new(),
-            false => format!("&back={}", self.back),
+            false => format!("&back={}", self.whence()),
         }
+    }
+
+    /// Whence somebody came, as it stands behind `back=`.
+    fn whence(&self) -> String {
+        match self.step {
+            Some(step) => format!("{BENCH}&step={}", step.word()),
+            None => self.back.clone(),
+        }
+    }
+
+    /// The address below the case whence somebody came.
+    fn back_to(&self) -> String {
+        match (self.back.as_str(), self.step) {
+            ("flasking", _) => format!("{BENCH}?step={}", BenchStep::Flasked.word()),
+            (BENCH, Some(step)) => format!("{BENCH}?step={}", step.word()),
+            (other, _) => other.to_owned(),
+        }
+    }
+
+    /// The address below the case of the bench with a picture chosen; none where somebody came from elsewhere.
+    pub fn at_the_bench(&self, picture: &EventId) -> Option<String> {
+        let step = self.step.map(|step| format!("step={}&", step.word()));
+        let step = step.unwrap_or_default();
+        (self.back == BENCH).then(|| format!("{BENCH}?{step}picture={picture}"))
     }
 }
 
@@ -195,16 +226,13 @@ pub fn pictures_page(
         },
         file: PictureFileView::of(tried, true),
         back_words: match about.back.as_str() {
-            "bench" => "Back to the bench",
+            BENCH => "Back to the bench",
             "flasking" => "Back to flasking",
             "questions" => "Back to the questions",
             _ => "",
         },
-        back: about.back.clone(),
-        back_to: match about.back.as_str() {
-            "flasking" => "bench?step=flasked".to_owned(),
-            other => other.to_owned(),
-        },
+        back: about.whence(),
+        back_to: about.back_to(),
         may_erase: person.may(Permission::EraseTexts),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
