@@ -64,7 +64,7 @@ impl HistoryRows<'_> {
 }
 
 /// Entries and items that stand unfolded.
-const ROWS: usize = 5;
+const ROWS: usize = 4;
 
 /// The entries as tables, the older ones behind a fold; empty where there are none.
 async fn written(
