@@ -92,6 +92,16 @@ pub fn whole_day(date: time::Date) -> String {
     format!("{weekday} {} {month} {}", date.day(), date.year())
 }
 
+/// `Wed 25 Nov 2026 14:05 +01:00`, for a sentence.
+pub fn whole_moment(at: Moment) -> String {
+    format!("{} {} {}", whole_day(at.date()), at.clock(), at.offset())
+}
+
+/// The same words in one piece: with spaces at which no line ends.
+pub fn in_one_piece(words: &str) -> String {
+    words.replace(' ', "\u{A0}")
+}
+
 /// `Wed 25 Nov`; with the year where it is not that of `today`.
 pub fn day_in_words(date: time::Date, today: time::Date) -> String {
     let whole = whole_day(date);
