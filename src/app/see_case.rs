@@ -25,7 +25,7 @@ use crate::domain::prescription::revision::{Acknowledgement, Document, Revision}
 use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::ids::{CaseNumber, Tag};
-use crate::domain::values::moment::Moment;
+use crate::domain::values::moment::{Moment, whole_moment};
 use crate::papers;
 use crate::record::entry::LeafKind;
 use crate::store::{StoreError, cases, custody, revisions};
@@ -370,7 +370,9 @@ pub async fn custody_pdf(
         title: "Custody sheet".to_owned(),
         case_number: work.case.number.to_string(),
         patient_code: work.case.patient.to_string(),
-        as_of: last.map_or_else(String::new, |at| format!("As recorded up to {at}")),
+        as_of: last.map_or_else(String::new, |at| {
+            format!("As recorded up to {}", whole_moment(at))
+        }),
         items: custody_words::items(work, &ribbon),
         worn: custody_words::worn(work),
         ribbon: Some(ribbon),
@@ -438,7 +440,8 @@ pub async fn parcel_note_pdf(
         purpose: handoff.purpose.clone(),
         released: format!(
             "Released by {}, {}",
-            handoff.released_by.name, handoff.released_at
+            handoff.released_by.name,
+            whole_moment(handoff.released_at)
         ),
         parcels: parcels.collect(),
         qr_address: Some(format!("{address}/H/{}", handoff.id).to_uppercase()),

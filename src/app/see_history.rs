@@ -7,7 +7,7 @@ use super::see_record::leaves_of_events;
 use super::signed_words::signed;
 use super::{App, AppError, Person};
 use crate::domain::custody::{CaseState, Description, Event};
-use crate::domain::values::moment::{Moment, whole_day};
+use crate::domain::values::moment::{Moment, whole_moment};
 use std::borrow::Cow;
 
 /// A case as it stood at a moment, or as it stands now.
@@ -54,9 +54,9 @@ impl<'a> HistoryView<'a> {
     }
 }
 
-/// With its weekday, as screens have a moment: papers keep the date by which it is looked up.
+/// With its weekday; entries on papers keep the date by which they are looked up.
 fn on_screen(at: Moment) -> String {
-    format!("{} {} {}", whole_day(at.date()), at.clock(), at.offset())
+    whole_moment(at)
 }
 
 /// All that was done, signed and acknowledged, the newest first.
