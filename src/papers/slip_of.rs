@@ -155,7 +155,8 @@ fn highlights_once(highlights: Vec<Highlight>) -> Vec<Highlight> {
         }),
         HEIGHT => Some(match &order {
             Some(order) => Highlight {
-                unit: format!("{}; {order}", one.unit),
+                value: format!("{} {}; {order}", one.value, one.unit),
+                unit: String::new(),
                 ..one
             },
             None => one,
@@ -388,7 +389,7 @@ mod tests {
         let heights = content.highlights.iter();
         let heights: Vec<_> = heights.filter(|one| one.label == HEIGHT).collect();
         assert_eq!(heights.len(), 1);
-        assert!(heights[0].unit.starts_with("mm; keep"), "{:?}", heights[0]);
+        assert_eq!(heights[0].value, "65 mm; keep as recorded");
         assert!(content.wanted_back.is_some());
     }
 }
