@@ -3,13 +3,13 @@
 use super::case_work::CaseWork;
 use super::{App, AppError, Person, passed_sheet, record_mark};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{PassEnd, PassedWork};
+use crate::domain::custody::{PassEnd, PassedWork, SecondLabWork};
 use crate::domain::people::party::Party;
 use crate::domain::prescription::Piece;
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::second_lab::Along;
 use crate::domain::values::ids::{CaseNumber, EventId};
-use crate::domain::values::moment::whole_day;
+use crate::domain::values::moment::{Moment, in_one_piece, whole_day};
 use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
@@ -51,7 +51,7 @@ fn in_line(parts: [String; 2]) -> String {
 fn house(party: &Party) -> Vec<String> {
     let telephone = match party.telephone.as_str() {
         "" => String::new(),
-        number => format!("telephone {number}"),
+        number => format!("telephone {}", in_one_piece(number)),
     };
     vec![
         in_line([party.name.clone(), one_line(&party.address)]),
@@ -59,35 +59,51 @@ fn house(party: &Party) -> Vec<String> {
     ]
 }
 
-fn piece_row(piece: &Piece) -> Vec<String> {
+/// A piece: of the whole work with the stage that is ordered, of any other what the first laboratory makes.
+fn piece_row(piece: &Piece, is_whole: bool) -> Vec<String> {
     let text = |text: &Option<crate::domain::form::Text>| {
         let text = text.as_ref().map(|text| text.as_str().to_owned());
         text.unwrap_or_default()
     };
     let arch = piece.arch.map(|arch| capitalised(arch.shown()));
-    let stage = piece.stage.map(|stage| stage.shown().to_owned());
-    vec![
-        arch.unwrap_or_default(),
-        stage.unwrap_or_default(),
-        text(&piece.description),
-        text(&piece.materials),
-    ]
+    let mut row = vec![arch.unwrap_or_default()];
+    if is_whole {
+        let stage = piece.stage.map(|stage| stage.shown().to_owned());
+        row.push(stage.unwrap_or_default());
+    }
+    row.extend([text(&piece.description), text(&piece.materials)]);
+    row
 }
 
-/// What is ordered for the arches that are passed on.
+/// What is ordered for the arches that are passed on: of the second laboratory where it does all of it, and otherwise what
+/// its work is for.
 fn pieces(document: &Document, pass: &PassedWork) -> Listing {
     let pieces = document.prescription.order.pieces.iter();
     let treated = pass.arches.treated();
     let is_its = |piece: &&Piece| piece.arch.is_none_or(|arch| treated.contains(&arch));
+    let is_whole = pass.work == SecondLabWork::Whole;
+    let (heading, columns) = match is_whole {
+        true => (
+            "Pieces ordered",
+            vec![
+                ("Arch", 0.12),
+                ("Stage", 0.2),
+                ("Work", 0.34),
+                ("Materials", 0.34),
+            ],
+        ),
+        false => (
+            "Made at the first laboratory, for which this work is",
+            vec![("Arch", 0.12), ("Denture", 0.44), ("Materials", 0.44)],
+        ),
+    };
     Listing {
-        heading: "Of these pieces of the prescription".to_owned(),
-        columns: vec![
-            ("Arch", 0.12),
-            ("Stage", 0.2),
-            ("Work", 0.34),
-            ("Materials", 0.34),
-        ],
-        rows: pieces.filter(is_its).map(piece_row).collect(),
+        heading: heading.to_owned(),
+        columns,
+        rows: pieces
+            .filter(is_its)
+            .map(|piece| piece_row(piece, is_whole))
+            .collect(),
         nothing: "No piece is listed.",
     }
 }
@@ -119,23 +135,30 @@ fn things(work: &CaseWork, pass: &PassedWork) -> Listing {
     }
 }
 
+/// A moment as it stands in a sentence.
+fn said_at(at: Moment) -> String {
+    in_one_piece(&at.in_words())
+}
+
 /// Why nobody works by it, or by it alone.
 fn caution(pass: &PassedWork) -> String {
     let refused = pass.reply.as_ref().filter(|_| pass.is_refused());
     match (&pass.ended, refused) {
         (Some((at, PassEnd::PassedAgain)), _) => {
+            let at = said_at(*at);
             format!("Replaced by a later authorization on {at}: do not work from this one.")
         }
-        (Some((at, _)), _) => format!("Ended on {at}: do not work from it."),
+        (Some((at, _)), _) => format!("Ended on {}: do not work from it.", said_at(*at)),
         (None, Some(reply)) => format!(
             "{} said on {} that it is not to be passed on: do not work from it.",
-            reply.by, reply.at
+            reply.by,
+            said_at(reply.at)
         ),
         (None, None) if pass.awaits_consent() => {
             "The office has not agreed yet: nothing goes before.".to_owned()
         }
         (None, None) => format!(
-            "Work from it only with its sheet, part of revision {}, beside it: materials to be avoided stand on its front.",
+            "Work from it only together with the order sheet (part of revision {}): the materials to be avoided are on that sheet.",
             pass.revision
         ),
     }
@@ -143,7 +166,12 @@ fn caution(pass: &PassedWork) -> String {
 
 fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point> {
     let office = match (&pass.reply, pass.needs_consent) {
-        (Some(reply), _) => format!("{} on {}: {}.", reply.by, reply.at, reply.answer.shown()),
+        (Some(reply), _) => format!(
+            "{} on {}: {}.",
+            reply.by,
+            said_at(reply.at),
+            reply.answer.shown()
+        ),
         (None, true) => "The office has not agreed yet.".to_owned(),
         (None, false) => "The office is told; no consent is asked for.".to_owned(),
     };
@@ -174,7 +202,7 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
                     "{}, to revision {}. Wanted back on {}.",
                     capitalised(pass.arches.shown()),
                     pass.revision,
-                    whole_day(pass.wanted)
+                    in_one_piece(&whole_day(pass.wanted))
                 ),
             ],
         ),
@@ -184,7 +212,7 @@ fn points(work: &CaseWork, pass: &PassedWork, document: &Document) -> Vec<Point>
         ),
         point(
             "Authorized by",
-            vec![format!("{}, signed {}", pass.by, pass.at), office],
+            vec![format!("{}, signed {}", pass.by, said_at(pass.at)), office],
         ),
     ]
 }
@@ -224,14 +252,14 @@ pub(super) async fn pdf_of(
             "{} of this case. Revision {} of the prescription, signed {}",
             title(work, &pass.event),
             pass.revision,
-            revision.signature.at
+            said_at(revision.signature.at)
         )],
         caution: caution(pass),
         points: points(work, pass, &document),
         tables: vec![pieces(&document, pass), things(work, pass)],
         signed_for: "Received at the second laboratory".to_owned(),
         notes: notes(),
-        as_of: format!("Passed on {}", pass.at),
+        as_of: format!("Passed on {}", pass.at.in_words()),
         record,
     };
     let meta = Meta {

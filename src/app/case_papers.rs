@@ -11,7 +11,7 @@ use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::prescription::{OrderKind, Piece};
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::{Moment, show_date};
+use crate::domain::values::moment::{Moment, in_one_piece, show_date};
 use crate::domain::values::words::{capitalised, counted, lowered};
 use crate::papers::case_paper::{CasePaper, Listing, Point, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
@@ -77,7 +77,7 @@ impl PaperContext {
             tables: said.tables,
             signed_for: said.signed_for,
             notes: said.notes,
-            as_of: format!("As recorded up to {as_of}"),
+            as_of: format!("As recorded up to {}", as_of.in_words()),
             record: record_mark::of_case(app, &self.work.case.number).await?,
         };
         let meta = Meta {
@@ -96,7 +96,9 @@ impl PaperContext {
         vec![
             format!(
                 "Patient {}. Revision {} of the prescription, signed {}",
-                document.patient.code, self.revision.number, self.revision.signature.at
+                document.patient.code,
+                self.revision.number,
+                in_one_piece(&self.revision.signature.at.in_words())
             ),
             format!("{}, for {}", self.work.lab.name, self.work.office.name),
         ]
@@ -325,7 +327,7 @@ fn materials(context: &PaperContext) -> Said {
         about: context.about(),
         tables: vec![lots(&context.work.state.bench), made(context)],
         notes: std::iter::once(
-            "From the bench record of the lab. “Not recorded” is no lot: the lab can be asked."
+            "From the bench record of the lab. “Not recorded”: no lot was entered; ask the lab."
                 .to_owned(),
         )
         .chain(passed_to(&context.work).map(|lab| {
@@ -413,7 +415,7 @@ fn points(context: &PaperContext) -> Vec<Point> {
             tags.join(", ")
         )
     });
-    let signed = context.revision.signature.at;
+    let signed = in_one_piece(&context.revision.signature.at.in_words());
     let places = passed_to(work).map(|lab| {
         format!(
             "Passed on to {}: made there too? Strike out what is not so.",

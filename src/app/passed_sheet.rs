@@ -100,7 +100,7 @@ pub async fn front(
 pub fn sees(name: &str, along: Along<'_>, document: &Document) -> String {
     let goes = along.titles(&document.prescription, true).join("; ");
     format!(
-        "{name} sees of the prescription: {goes}; the day wanted back; what is to be avoided, and whatever warns of harm."
+        "{name} sees of the prescription: {goes}; the date wanted back; materials to be avoided, and all warnings."
     )
 }
 
@@ -110,7 +110,7 @@ pub fn sees_not(along: Along<'_>, document: &Document) -> String {
     stays.push(match along.work {
         // Whoever does all of it has the rest of the card too.
         SecondLabWork::Whole => "the code, age and sex of the patient",
-        _ => "the code, age and sex of the patient, and what else the card says without a warning",
+        _ => "the code, age and sex of the patient, and the rest of the patient’s card except warnings",
     });
     format!("Left out: {}.", stays.join("; "))
 }
@@ -139,7 +139,11 @@ mod tests {
                 "{said}"
             );
             let is_part = *work != SecondLabWork::Whole;
-            assert_eq!(said.contains("what else the card says"), is_part, "{said}");
+            assert_eq!(
+                said.contains("the rest of the patient’s card"),
+                is_part,
+                "{said}"
+            );
         }
     }
 }

@@ -5,7 +5,7 @@ use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::pictures::{erased_words, kept_bytes};
 use super::{App, AppError, Person, record_mark};
-use crate::domain::custody::{FiledScan, PRINTED_MOST, TakenPicture};
+use crate::domain::custody::{FiledScan, PRINTED_MOST, PictureOf, TakenPicture};
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::{Moment, show_date};
@@ -23,7 +23,13 @@ async fn printed(
     one: &TakenPicture,
 ) -> Result<PrintedPicture, AppError> {
     let of = one.item.as_ref().map(|tag| title_and_tag(work, tag));
-    let of = of.map_or_else(String::new, |of| format!(", {of}"));
+    let shows = match (one.shows, of) {
+        // That it shows something else says nothing.
+        (PictureOf::Other, Some(of)) => of,
+        (PictureOf::Other, None) => "Picture".to_owned(),
+        (shows, Some(of)) => format!("{}, {of}", shows.shown()),
+        (shows, None) => shows.shown().to_owned(),
+    };
     let photo = match erased_words(work, &one.event) {
         Some(words) => Err(format!("{words}.")),
         None if one.is_erased() => Err("Erased.".to_owned()),
@@ -41,9 +47,9 @@ async fn printed(
         }
     };
     Ok(PrintedPicture {
-        words: capitalised(&format!("{}{of}", one.shows.shown())),
+        words: capitalised(&shows),
         caption: one.caption.clone(),
-        by: format!("{} on {}", one.by, one.at),
+        by: format!("{} on {}", one.by, one.at.in_words()),
         photo,
     })
 }
@@ -68,7 +74,7 @@ pub async fn beside(
     let there: Vec<&TakenPicture> = there
         .filter(|one| one.for_lab && !one.is_erased())
         .collect();
-    let as_of = format!("Marked for the laboratory up to {newest}");
+    let as_of = format!("Marked for the laboratory up to {}", newest.in_words());
     let pages = match there.is_empty() {
         true => Vec::new(),
         false => lay_out(&paper_of(app, work, there, (size, as_of, None)).await?),
@@ -99,11 +105,19 @@ fn words(work: &CaseWork) -> Option<(Section, Moment)> {
         .collect();
     let row = |called: &str, shows: &str, caption: &str, at: Moment| {
         let day = show_date(at.date());
-        vec![format!("{called}: {shows}"), caption.to_owned(), day]
+        let shows = match shows {
+            "" => called.to_owned(),
+            shows => format!("{called}: {shows}"),
+        };
+        vec![shows, caption.to_owned(), day]
     };
-    let rows = pictures
-        .iter()
-        .map(|one| row("Picture", one.shows.shown(), &one.caption, one.at));
+    let rows = pictures.iter().map(|one| {
+        let shows = match one.shows {
+            PictureOf::Other => "",
+            shows => shows.shown(),
+        };
+        row("Picture", shows, &one.caption, one.at)
+    });
     let of_scans = scans
         .iter()
         .map(|one| row("Scan", one.shows.shown(), &one.caption, one.at));
@@ -142,7 +156,7 @@ async fn paper_of(
         pictures.push(printed(app, work, one).await?);
     }
     let mut notes = vec![
-        "No shade is matched by a picture: its colours are those of the light, the camera and the printer.".to_owned(),
+        "Do not match shades from a picture: its colours are those of the light, the camera and the printer.".to_owned(),
     ];
     if left_out > 0 {
         notes.push(format!(
@@ -184,7 +198,7 @@ pub async fn pictures_pdf(
         return Err(AppError::Refused(vec![sentence.to_owned()]));
     };
     let record = record_mark::of_case(app, number).await?;
-    let said = format!("As recorded up to {as_of}");
+    let said = format!("As recorded up to {}", as_of.in_words());
     let paper = paper_of(app, &work, marked, (person.paper(), said, Some(record))).await?;
     let meta = Meta {
         title: format!("Pictures {}", paper.case_number),

@@ -374,7 +374,9 @@ pub async fn custody_pdf(
         title: "Custody sheet".to_owned(),
         case_number: work.case.number.to_string(),
         patient_code: work.case.patient.to_string(),
-        as_of: last.map_or_else(String::new, |at| format!("As recorded up to {at}")),
+        as_of: last.map_or_else(String::new, |at| {
+            format!("As recorded up to {}", at.in_words())
+        }),
         items: custody_words::items(work, &ribbon),
         worn: custody_words::worn(work),
         ribbon: Some(ribbon),
@@ -424,7 +426,8 @@ pub async fn parcel_note_pdf(
         purpose: handoff.purpose.clone(),
         released: format!(
             "Released by {}, {}",
-            handoff.released_by.name, handoff.released_at
+            handoff.released_by.name,
+            handoff.released_at.in_words()
         ),
         parcels: parcels.collect(),
         qr_address: Some(format!("{address}/H/{}", handoff.id).to_uppercase()),

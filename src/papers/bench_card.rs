@@ -15,13 +15,15 @@ use crate::domain::people::party::Paper;
 pub const TITLE_WORDS: &str = "Bench card";
 
 /// How it is used.
-pub const USE_WORDS: &str = "Scan the pan or the sheet, then from this card what you would touch. What was scanned stands \
-    on the page before “Done” enters it. Whoever is at the bench is asked for a code as always.";
+pub const USE_WORDS: &str = "Scan the pan or the sheet, then the codes below instead of touching the screen. Check what \
+    the page shows, then scan “Done” to enter it. You are asked for your bench code as usual.";
 
 /// Codes side by side.
 const COLUMNS: usize = 8;
 /// Width of a code's modules: read from a hand's breadth, and wide apart enough that no other is read.
 const CODE_MM: f32 = 14.0;
+/// The free border of the coarsest of them, which has 21 modules in a row (ISO/IEC 18004, version 1): all stand on one line.
+const BORDER_MM: f32 = 4.0 * CODE_MM / 21.0;
 
 /// Everything that a card says.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,8 +71,9 @@ fn codes(flow: &mut Flow, words: &[ScanWord]) {
             continue;
         };
         let x = left + column * place as f32;
-        flow.push(code.mark(x + (column - code.side_mm) / 2.0, top));
-        let mut below = top + code.side_mm - 1.2;
+        let (side, upper) = (code.bare_side(), top + BORDER_MM);
+        flow.push(code.bare_mark(x + (column - side) / 2.0, upper));
+        let mut below = upper + side.max(CODE_MM) + BORDER_MM - 1.2;
         for line in wrap(&word.shown(), SMALL, column - 1.0) {
             let indent = (column - SMALL.width_mm(&line)) / 2.0;
             flow.push(text_mark(x + indent, below, SMALL, &line));
@@ -95,7 +98,22 @@ mod tests {
             });
             assert_eq!(pages.len(), 1, "{paper:?}");
             let marks = pages.iter().flat_map(|page| &page.marks);
-            let codes = marks.filter(|mark| matches!(mark, Mark::Qr { .. })).count();
+            let placed = marks.filter_map(|mark| match mark {
+                Mark::Qr {
+                    y, module_mm, rows, ..
+                } => Some((*y, module_mm * rows.len() as f32)),
+                _ => None,
+            });
+            let placed: Vec<(f32, f32)> = placed.collect();
+            let codes = placed.len();
+            // Codes of one row begin on one line and are as large as each other, whatever they hold.
+            for (at, (y, side)) in placed.iter().enumerate() {
+                assert!((side - CODE_MM).abs() < 0.6, "{side}");
+                for (other, _) in &placed[at + 1..] {
+                    let apart = (y - other).abs();
+                    assert!(!(0.01..10.0).contains(&apart), "{apart} mm apart");
+                }
+            }
             let words: usize = ScanWord::groups()
                 .iter()
                 .map(|(_, words)| words.len())

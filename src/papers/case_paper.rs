@@ -5,7 +5,7 @@
 use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::place_record;
+use super::layout::record::{end_with_record, least_record_mm};
 use super::layout::row::{BOX_PAD_MM, Cell, RowStyle, height_mm, place};
 use super::layout::style::{HEADING, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
 use super::page::{Grey, Page, Stroke};
@@ -62,6 +62,9 @@ const GUTTER_MM: f32 = 7.0;
 /// Below each point of a column.
 const APART_MM: f32 = 2.4;
 
+/// Of which moment of the record the paper tells.
+const WHEN: &str = "The record with these entries";
+
 /// How the points stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Arranged {
@@ -90,7 +93,7 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     let mut head = Cell::new(flow.left(), flow.measure()).add(&paper.title, TITLE);
     head = head.add(&format!("Case {}", paper.case_number), STRONG);
     for line in &paper.about {
-        head = head.add(line, VALUE);
+        head = head.add_kept(line, VALUE);
     }
     place(&mut flow, vec![head], RowStyle::default(), &|_| {});
     caution(&mut flow, &paper.caution);
@@ -107,11 +110,9 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
     }
     sign(&mut flow, &paper.signed_for);
     flow.gap(2.0);
-    for note in &paper.notes {
-        let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
-        place(&mut flow, vec![note], RowStyle::default(), &|_| {});
-    }
-    place_record(&mut flow, &paper.record, "The record with these entries");
+    let record = least_record_mm(&flow, &paper.record, WHEN);
+    notes(&mut flow, &paper.notes, record);
+    end_with_record(&mut flow, &paper.record, WHEN);
     let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
@@ -121,6 +122,18 @@ fn arranged(paper: &CasePaper, how: Arranged) -> Vec<Page> {
         draft: false,
     };
     flow.finish(|number, count| frame.marks(number, count))
+}
+
+/// Notes in small type, one below the other; `record_mm` is left below the last of them, so that the mark of the record is no
+/// page by itself.
+pub(super) fn notes(flow: &mut Flow, notes: &[String], record_mm: f32) {
+    for (number, note) in (1..).zip(notes) {
+        let note = vec![Cell::new(flow.left(), flow.measure()).add(note, SMALL)];
+        if number == notes.len() {
+            flow.reserve(height_mm(&note, RowStyle::default()) + record_mm);
+        }
+        place(flow, note, RowStyle::default(), &|_| {});
+    }
 }
 
 fn caution(flow: &mut Flow, words: &str) {
@@ -135,7 +148,7 @@ fn caution(flow: &mut Flow, words: &str) {
         ..RowStyle::default()
     };
     let inside = flow.measure() - 2.0 * BOX_PAD_MM;
-    let cell = Cell::new(flow.left() + BOX_PAD_MM, inside).add(words, ROW_STRONG);
+    let cell = Cell::new(flow.left() + BOX_PAD_MM, inside).add_kept(words, ROW_STRONG);
     place(flow, vec![cell], row_style, &|_| {});
     flow.gap(2.0);
 }
@@ -150,7 +163,7 @@ fn point(flow: &mut Flow, number: usize, point: &Point) {
     let words = left + NUMBER_MM + LABEL_MM;
     let mut said = Cell::new(words, flow.right() - words);
     for line in &point.words {
-        said = said.add(line, ROW);
+        said = said.add_kept(line, ROW);
     }
     if point.blank {
         said = said.space(BLANK_LINE_MM - 5.0);
@@ -170,7 +183,7 @@ fn column(points: &[Point], first: usize, (x, width): (f32, f32)) -> Cell {
     for (number, one) in (first..).zip(points) {
         cell = cell.add(&format!("{number}  {}", one.label), ROW_STRONG);
         for line in &one.words {
-            cell = cell.add(line, ROW);
+            cell = cell.add_kept(line, ROW);
         }
         if one.blank {
             cell = cell.to_write_on(BLANK_LINE_MM - 3.0);
@@ -225,7 +238,7 @@ fn listing(flow: &mut Flow, listing: &Listing) {
         let cells = columns(flow, listing).into_iter().zip(row).enumerate();
         let cells = cells.map(|(place, ((x, width), text))| {
             let style = if place == 0 { ROW_STRONG } else { ROW };
-            Cell::new(x, width).add(text, style)
+            Cell::new(x, width).add_kept(text, style)
         });
         cells.collect()
     };
@@ -258,4 +271,74 @@ fn sign(flow: &mut Flow, words: &str) {
     place(flow, vec![heading], RowStyle::default(), &|_| {});
     blank_line(flow, &[("Name and function", 1.0)]);
     blank_line(flow, &[("Signature", 0.5), ("Place", 0.25), ("Date", 0.25)]);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::page::Mark;
+
+    fn texts(page: &Page) -> Vec<&str> {
+        let texts = page.marks.iter().filter_map(|mark| match mark {
+            Mark::Text { text, .. } => Some(text.as_str()),
+            _ => None,
+        });
+        texts.collect()
+    }
+
+    fn paper(size: Paper, rows: usize) -> CasePaper {
+        CasePaper {
+            paper: size,
+            title: "Materials and lots".to_owned(),
+            case_number: "CGN-9EY-7Y3".to_owned(),
+            about: vec!["Kiln Laboratory, for Northgate Dental".to_owned()],
+            caution: String::new(),
+            points: Vec::new(),
+            tables: vec![Listing {
+                heading: "Materials".to_owned(),
+                columns: vec![("Material", 0.5), ("Lot", 0.5)],
+                rows: (0..rows)
+                    .map(|row| vec!["Stone".to_owned(), row.to_string()])
+                    .collect(),
+                nothing: "No material is entered.",
+            }],
+            signed_for: String::new(),
+            notes: vec![
+                "From the bench record.".to_owned(),
+                "The last note.".to_owned(),
+            ],
+            as_of: String::new(),
+            record: crate::papers::samples::record(),
+        }
+    }
+
+    #[test]
+    fn the_mark_of_the_record_is_no_page_by_itself() {
+        for size in [Paper::A4, Paper::Letter] {
+            for rows in 1..90 {
+                let pages = lay_out(&paper(size, rows));
+                let last = texts(pages.last().unwrap());
+                assert!(
+                    last.contains(&"The last note."),
+                    "{size:?}, {rows}: {last:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn what_firm_spaces_join_is_not_broken() {
+        for filler in 0..60 {
+            let mut paper = paper(Paper::A4, 1);
+            let words = format!("{} telephone 555\u{A0}0187", "m".repeat(filler));
+            paper.points.push(Point {
+                label: "From the laboratory".to_owned(),
+                words: vec![words],
+                blank: false,
+            });
+            let pages = lay_out(&paper);
+            let all: Vec<&str> = pages.iter().flat_map(texts).collect();
+            assert!(all.iter().any(|text| text.contains("555 0187")), "{all:?}");
+        }
+    }
 }

@@ -4,11 +4,11 @@
 use super::content::Table;
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::{WHEN_PRINTED, place_record};
+use super::layout::record::{WHEN_PRINTED, end_with_record, least_record_mm};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{HISTORY, NUMBER, ROW, TITLE, VALUE};
-use super::layout::table::{place_close_table, place_whole_table};
+use super::layout::table::{place_close_table, place_last_table, place_whole_table};
 use super::page::Page;
 use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
@@ -122,8 +122,9 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     items(&mut flow, &sheet.items);
     worn(&mut flow, &sheet.worn);
     every_entry(&mut flow, &sheet.people);
-    events(&mut flow, &sheet.events);
-    place_record(&mut flow, &sheet.record, WHEN_PRINTED);
+    let record = least_record_mm(&flow, &sheet.record, WHEN_PRINTED);
+    events(&mut flow, &sheet.events, record);
+    end_with_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
@@ -199,7 +200,8 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
     place_whole_table(flow, &table);
 }
 
-fn events(flow: &mut Flow, events: &[CustodyRow]) {
+/// The entries; `record_mm` is left below the last of them.
+fn events(flow: &mut Flow, events: &[CustodyRow], record_mm: f32) {
     if events.is_empty() {
         let cell =
             Cell::new(flow.left(), flow.measure()).add("Nothing has been recorded yet.", VALUE);
@@ -215,6 +217,16 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
             _ => days.push((event.day.clone(), vec![event.line()])),
         }
     }
+    // A day with more lines than a row holds goes on in the next: its date heads one group.
+    for at in (1..days.len()).rev() {
+        let before = days.get(at - 1).map(|(day, _)| day.clone());
+        if let Some((day, _)) = days
+            .get_mut(at)
+            .filter(|(day, _)| Some(day) == before.as_ref())
+        {
+            day.push_str("\ncontinued");
+        }
+    }
     let row = |(day, lines): (String, Vec<String>)| vec![day, lines.join("\n")];
     let days: Vec<Vec<String>> = days.into_iter().map(row).collect();
     let table = Table {
@@ -224,5 +236,53 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
         rows: days,
         tick: false,
     };
-    place_close_table(flow, &table);
+    place_last_table(flow, &table, record_mm);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::page::Mark;
+    use crate::papers::samples::custody;
+
+    fn texts(page: &Page) -> impl Iterator<Item = &str> {
+        page.marks.iter().filter_map(|mark| match mark {
+            Mark::Text { text, .. } => Some(text.as_str()),
+            _ => None,
+        })
+    }
+
+    #[test]
+    fn the_mark_of_the_record_is_no_page_by_itself() {
+        for paper in [Paper::A4, Paper::Letter] {
+            for count in 1..140 {
+                let sheet = CustodySheet {
+                    paper,
+                    ..custody(count)
+                };
+                let pages = lay_out(&sheet);
+                let last = pages.last().unwrap();
+                let has_entries = texts(last).any(|text| text.contains("provisional upper"));
+                assert!(has_entries, "{paper:?}, {count} entries");
+                let codes = last.marks.iter();
+                let codes = codes.filter(|mark| matches!(mark, Mark::Qr { .. })).count();
+                assert_eq!(codes, 1, "{paper:?}, {count} entries");
+            }
+        }
+    }
+
+    #[test]
+    fn a_date_heads_one_group_of_entries() {
+        let mut sheet = custody(20);
+        for event in &mut sheet.events {
+            "2026-03-02 +01:00".clone_into(&mut event.day);
+        }
+        let pages = lay_out(&sheet);
+        let all: Vec<&str> = pages.iter().flat_map(texts).collect();
+        let continued = all.iter().filter(|text| **text == "continued").count();
+        // Twenty entries of one day are three rows of at most eight.
+        assert_eq!(continued, 2);
+        let lines = all.iter().filter(|text| text.contains("provisional upper"));
+        assert_eq!(lines.count(), 20);
+    }
 }

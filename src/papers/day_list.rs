@@ -2,7 +2,7 @@
 
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::{WHEN_PRINTED, place_record};
+use super::layout::record::{WHEN_PRINTED, place_close_record};
 use super::layout::row::{Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
 use super::layout::style::{HEADING, LABEL, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
 use super::page::{Grey, Page, Stroke};
@@ -67,7 +67,7 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
     flow.gap(3.0);
     let rest = Cell::new(flow.left(), flow.measure()).add_some(rest, VALUE);
     place(&mut flow, vec![rest], RowStyle::default(), &|_| {});
-    place_record(&mut flow, &list.record, WHEN_PRINTED);
+    place_close_record(&mut flow, &list.record, WHEN_PRINTED);
     let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,

@@ -2,7 +2,7 @@
 
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::{WHEN_PRINTED, place_record, record_height_mm};
+use super::layout::record::{WHEN_PRINTED, least_record_mm, place_close_record};
 use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
 use super::page::{Grey, Mark, Page, Stroke};
@@ -54,7 +54,7 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
     place(&mut flow, vec![caution], row_style, &|_| {});
     flow.gap(4.0);
     headings(&mut flow);
-    let record = record_height_mm(&flow, &sheet.record, WHEN_PRINTED);
+    let record = least_record_mm(&flow, &sheet.record, WHEN_PRINTED);
     // The mark of the record alone is no page.
     let fits =
         |row_mm: &f32| sheet.codes.iter().map(|_| row_mm).sum::<f32>() + record <= flow.room();
@@ -72,7 +72,7 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
         }
         row(&mut flow, "", row_mm);
     }
-    place_record(&mut flow, &sheet.record, WHEN_PRINTED);
+    place_close_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = PageFrame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,

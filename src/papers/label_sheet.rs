@@ -65,13 +65,18 @@ pub struct PanLabel {
     pub revision: String,
 }
 
+/// A space at which no line ends where that can be helped.
+const FIRM: &str = "\u{A0}";
+/// Between two parts of a line, which stand below each other where the line is too narrow for both.
+const PARTED: &str = " · ";
+
 /// Words of a label with their size.
 type LabelLine = (String, f32, Face);
 
 impl Label {
     fn lines(&self) -> Vec<LabelLine> {
         let set_and_day = match &self.set {
-            Some(set) => format!("{set} · {}", self.day),
+            Some(set) => format!("{set}{PARTED}{}", self.day),
             None => self.day.clone(),
         };
         let mut lines = vec![
@@ -92,10 +97,15 @@ impl PanLabel {
             "" => String::new(),
             pan => format!("Pan {pan}"),
         };
+        // The day stays in one piece where a smaller size has room for it.
+        let due = match self.due.split_once(' ') {
+            Some((word, day)) => format!("{word} {}", day.replace(' ', FIRM)),
+            None => self.due.clone(),
+        };
         let mut lines = vec![
             (pan, 20.0, Face::Bold),
             (self.case.clone(), 16.0, Face::Bold),
-            (self.due.clone(), 12.0, Face::Bold),
+            (due, 12.0, Face::Bold),
             (self.house.clone(), 11.0, Face::Regular),
             (self.revision.clone(), 11.0, Face::Regular),
         ];
@@ -189,7 +199,9 @@ pub fn test_page(run: &Run, record: &RecordMark) -> Result<Page, LabelError> {
     if let Some(first) = cells.first() {
         let (x, y) = (first.x + 3.0, first.y + 3.0);
         if x + TEST_LINE_MM < page.width_mm {
-            page.marks.extend(line_across(x, y, "50 mm"));
+            page.marks.extend(measured_across(x, y));
+            // Beside the line it would run over the edge of a label that is little wider than it.
+            page.marks.push(text(x + 2.0, y + 4.0, small(), "50 mm"));
         }
         if y + TEST_LINE_MM < page.height_mm {
             page.marks.extend(line_down(x, y));
@@ -271,10 +283,14 @@ fn label_marks(
 /// The words in the largest size in which all of them fit, in the middle of their room. The record's line
 /// comes along where that makes nothing else smaller.
 fn words(says: &[LabelLine], room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
-    let lines = SCALES.into_iter().find_map(|scale| {
-        let with_record = record.and_then(|record| lines(says, scale, room, Some(record)));
-        with_record.or_else(|| lines(says, scale, room, None))
-    })?;
+    let whole = |is_firm: bool| {
+        SCALES.into_iter().find_map(|scale| {
+            let set = |record| lines(says, (scale, is_firm), room, record);
+            let with_record = record.and_then(|record| set(Some(record)));
+            with_record.or_else(|| set(None))
+        })
+    };
+    let lines = whole(true).or_else(|| whole(false))?;
     let height: f32 = lines.iter().map(|(_, style)| style.line_mm()).sum();
     let mut top = room.y + (room.height - height) / 2.0;
     let mut marks = Vec::new();
@@ -285,9 +301,10 @@ fn words(says: &[LabelLine], room: Cell, record: Option<&str>) -> Option<Vec<Mar
     Some(marks)
 }
 
+/// The lines at a scale; a firm space is a letter where `is_firm`, and a common space otherwise.
 fn lines(
     says: &[LabelLine],
-    scale: f32,
+    (scale, is_firm): (f32, bool),
     room: Cell,
     record: Option<&str>,
 ) -> Option<Vec<(String, Style)>> {
@@ -296,16 +313,20 @@ fn lines(
     let record = record.map(|record| (record, style(LEAST_PT, Face::Regular)));
     let all = (says.iter()).map(|(words, size, face)| (words.as_str(), sized(*size, *face)));
     for (words, style) in all.chain(record) {
-        let words = legible(words);
+        let parts = words.split(FIRM).map(legible);
+        let words = parts
+            .collect::<Vec<_>>()
+            .join(if is_firm { FIRM } else { " " });
         let is_whole = |word: &str| style.width_mm(word) <= room.width;
         if !words.split(' ').all(is_whole) {
             return None;
         }
-        lines.extend(
-            wrap(&words, style, room.width)
-                .into_iter()
-                .map(|line| (line, style)),
-        );
+        let words = match is_whole(&words) {
+            true => words,
+            false => words.replacen(PARTED, "\n", 1),
+        };
+        let set = wrap(&words, style, room.width).into_iter();
+        lines.extend(set.map(|line| (line.replace(FIRM, " "), style)));
     }
     let height: f32 = lines.iter().map(|(_, style)| style.line_mm()).sum();
     (height <= room.height).then_some(lines)
@@ -350,8 +371,7 @@ fn margin_line(page: &Page, cells: &[Cell], record: Option<&str>) -> Vec<Mark> {
     }
     let words = "50 mm: measure it. If it is not, print at 100 %, not fitted to the page.";
     let mut marks = line_across(12.0, y, words);
-    let small = style(LEAST_PT, Face::Regular);
-    marks.extend(record.map(|record| text(12.0, y + RECORD_BELOW_MM, small, record)));
+    marks.extend(record.map(|record| text(12.0, y + RECORD_BELOW_MM, small(), record)));
     marks
 }
 
@@ -359,14 +379,23 @@ fn stroke() -> Stroke {
     Stroke::solid(0.25, Grey::INK)
 }
 
-fn line_across(x: f32, y: f32, words: &str) -> Vec<Mark> {
+fn small() -> Style {
+    style(LEAST_PT, Face::Regular)
+}
+
+fn measured_across(x: f32, y: f32) -> Vec<Mark> {
     let end = x + TEST_LINE_MM;
     vec![
         Mark::line((x, y), (end, y), stroke()),
         Mark::line((x, y - 1.5), (x, y + 1.5), stroke()),
         Mark::line((end, y - 1.5), (end, y + 1.5), stroke()),
-        text(end + 2.0, y + 1.0, style(LEAST_PT, Face::Regular), words),
     ]
+}
+
+fn line_across(x: f32, y: f32, words: &str) -> Vec<Mark> {
+    let mut marks = measured_across(x, y);
+    marks.push(text(x + TEST_LINE_MM + 2.0, y + 1.0, small(), words));
+    marks
 }
 
 fn line_down(x: f32, y: f32) -> Vec<Mark> {
@@ -375,6 +404,113 @@ fn line_down(x: f32, y: f32) -> Vec<Mark> {
         Mark::line((x, y), (x, end), stroke()),
         Mark::line((x - 1.5, y), (x + 1.5, y), stroke()),
         Mark::line((x - 1.5, end), (x + 1.5, end), stroke()),
-        text(x + 2.0, end, style(LEAST_PT, Face::Regular), "50 mm"),
+        text(x + 2.0, end, small(), "50 mm"),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::layout::grid::READY;
+
+    fn run(grid: Grid) -> Run {
+        Run {
+            grid,
+            offset: (0, 0),
+            start: 1,
+        }
+    }
+
+    fn texts(page: &Page) -> Vec<(&str, f32)> {
+        let texts = page.marks.iter().filter_map(|mark| match mark {
+            Mark::Text {
+                text,
+                x,
+                size_pt,
+                face,
+                ..
+            } => {
+                let end = x + style(*size_pt, *face).width_mm(text);
+                Some((text.as_str(), end))
+            }
+            _ => None,
+        });
+        texts.collect()
+    }
+
+    #[test]
+    fn the_day_of_a_pan_is_not_broken_on_any_label_that_is_offered() {
+        let label = PanLabel {
+            pan: "27".to_owned(),
+            case: "C12-345-67X".to_owned(),
+            address: "HTTPS://VESTIBULE.OFFICE.EXAMPLE/C/C1234567X/2".to_owned(),
+            due: "Due Thu 10 Dec 2026".to_owned(),
+            house: "Office on the Quay".to_owned(),
+            revision: "Revision 2".to_owned(),
+        };
+        for ready in READY.iter() {
+            let page = lay_out_pan(&label, &run(ready.grid())).unwrap();
+            let whole = texts(&page)
+                .iter()
+                .any(|(text, _)| text.ends_with("Thu 10 Dec 2026"));
+            assert!(whole, "{}: {:?}", ready.word, texts(&page));
+        }
+        // Where no size has room for it in one piece it is printed all the same.
+        let narrow = (40..65).filter_map(|width| {
+            let grid = Grid::single(width * 100, 5000);
+            lay_out_pan(&label, &run(grid)).ok()
+        });
+        let is_broken = |page: &Page| {
+            let mut texts = texts(page).into_iter();
+            !texts.any(|(text, _)| text.contains("Thu 10 Dec 2026"))
+        };
+        assert!(narrow.filter(is_broken).count() > 0);
+    }
+
+    #[test]
+    fn set_and_day_stand_in_one_line_or_below_each_other() {
+        let label = Label {
+            code: "T4K-7M9-003".to_owned(),
+            address: "HTTPS://VESTIBULE.OFFICE.EXAMPLE/I/T4K7M9003".to_owned(),
+            title: "Provisional denture, upper".to_owned(),
+            set: Some("Second set".to_owned()),
+            warning: None,
+            day: "2026-11-07".to_owned(),
+            case: "C12-345-67X".to_owned(),
+        };
+        let mut parted = 0;
+        for ready in READY.iter() {
+            let pages = lay_out(std::slice::from_ref(&label), &run(ready.grid()), None).unwrap();
+            let texts: Vec<&str> = pages.iter().flat_map(texts).map(|(text, _)| text).collect();
+            let is_whole = texts.contains(&"Second set · 2026-11-07");
+            let is_parted = texts.contains(&"Second set") && texts.contains(&"2026-11-07");
+            assert!(is_whole || is_parted, "{}: {texts:?}", ready.word);
+            parted += usize::from(is_parted);
+        }
+        let narrow = lay_out(&[label], &run(Grid::single(3600, 5500)), None).unwrap();
+        let ends = narrow.iter().flat_map(texts).map(|(text, _)| text);
+        assert!(
+            !ends.into_iter().any(|text| text.ends_with('·')),
+            "{parted}"
+        );
+    }
+
+    #[test]
+    fn what_names_the_measured_line_stays_on_its_label() {
+        for ready in READY.iter() {
+            let grid = ready.grid();
+            let cells = grid.cells((0, 0)).unwrap();
+            let page = test_page(&run(grid), &crate::papers::samples::record()).unwrap();
+            let first = cells[0];
+            let named = texts(&page).into_iter();
+            let named: Vec<f32> = named
+                .filter(|(text, _)| *text == "50 mm")
+                .map(|(_, end)| end)
+                .collect();
+            assert!(!named.is_empty(), "{}", ready.word);
+            for end in named {
+                assert!(end < first.x + first.width, "{}: {end}", ready.word);
+            }
+        }
+    }
 }

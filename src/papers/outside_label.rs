@@ -4,7 +4,7 @@
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
 use super::layout::qr::QrBox;
-use super::layout::record::place_record;
+use super::layout::record::place_close_record;
 use super::layout::row::{Cell, RowStyle, place};
 use super::layout::style::{BIG_LONG, LABEL, STRONG, TITLE, VALUE};
 use super::page::Page;
@@ -28,7 +28,7 @@ pub struct OutsideLabel {
 }
 
 /// What whoever carries it has to know.
-const HANDLING: &str = "Dental work and records: keep dry and cool, and press on nothing. Hand over unopened, to the address above only.";
+const HANDLING: &str = "Dental work and records: keep dry and cool, and do not press. Hand over unopened, to the address above only.";
 
 /// A page for each parcel; its upper half is cut out and stuck on.
 pub fn lay_out(label: &OutsideLabel) -> Vec<Page> {
@@ -79,6 +79,6 @@ fn one(flow: &mut Flow, label: &OutsideLabel, (number, count): (usize, usize), t
     flow.y = flow.y.max(top + side);
     flow.gap(6.0);
     if let Some(record) = &label.record {
-        place_record(flow, record, "The record with this release");
+        place_close_record(flow, record, "The record with this release");
     }
 }

@@ -63,6 +63,10 @@ pub const CAUTIONS: [&str; 3] = [
      the time shown here.",
 ];
 
+/// What each of the two codes is for.
+const CASE_CODE: &str = "Opens the case";
+const RECORD_CODE: &str = "For checking the record: as it stood with this release";
+
 /// The pages: each parcel begins a new one.
 pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
     let mut flow = Flow::new(note.paper);
@@ -77,7 +81,7 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
         hands(&mut flow);
         // Each parcel travels by itself, so each note says where the record stood.
         if let Some(record) = &note.record {
-            place_record(&mut flow, record, "The record with this release");
+            place_record(&mut flow, record, RECORD_CODE);
         }
     }
     let frame = PageFrame {
@@ -102,7 +106,7 @@ fn hands(flow: &mut Flow) {
         &[
             ("Picked up: name or initials", 0.55),
             ("Parcels", 0.15),
-            ("Day, time", 0.3),
+            ("Date, time", 0.3),
         ],
     );
     blank_line(flow, &of_a_house("Received: name"));
@@ -112,8 +116,13 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
     let code = note.qr_address.as_deref().and_then(QrBox::encode);
     let side = code.as_ref().map_or(0.0, |code| code.side_mm);
     let (top, page) = (flow.y, flow.pages());
+    let mut bottom = top + side;
     if let Some(code) = &code {
-        flow.push(code.mark(flow.right() - side, top));
+        let left = flow.right() - side;
+        flow.push(code.mark(left, top));
+        let indent = (side - LABEL.width_mm(CASE_CODE)) / 2.0;
+        flow.text(left + indent.max(0.0), bottom - 1.2, LABEL, CASE_CODE);
+        bottom += LABEL.line_mm() - 1.2;
     }
     let width = flow.measure() - side;
     let title = Cell::new(flow.left(), width)
@@ -122,24 +131,23 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
         .beside("case", LABEL);
     place(flow, vec![title], RowStyle::default(), &|_| {});
     let way = [("Carrier", &note.carrier), ("Reason", &note.purpose)];
-    side_by_side(flow, way, width);
+    side_by_side(flow, way, side);
     if flow.pages() == page {
-        flow.y = flow.y.max(top + side);
+        flow.y = flow.y.max(bottom);
     }
     flow.gap(1.5);
-    let measure = flow.measure();
-    side_by_side(flow, [("From", &note.from), ("To", &note.to)], measure);
+    side_by_side(flow, [("From", &note.from), ("To", &note.to)], 0.0);
     flow.gap(2.0);
 }
 
-/// Two labelled texts, each with half of the width.
-fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], width: f32) {
-    let half = width / 2.0;
+/// Two labelled texts, each from where its half of the measure begins; the second leaves `taken` mm free on its right.
+fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], taken: f32) {
+    let half = flow.measure() / 2.0;
     let cells = texts
         .into_iter()
-        .zip([0.0, half])
-        .map(|((label, text), x)| {
-            Cell::new(flow.left() + x, half - 4.0)
+        .zip([(0.0, half), (half, half - taken)])
+        .map(|((label, text), (x, width))| {
+            Cell::new(flow.left() + x, width - 4.0)
                 .add(label, LABEL)
                 .add(text, ROW)
         });
@@ -241,4 +249,44 @@ fn cautions(flow: &mut Flow) {
         place(flow, vec![cell], row_style, &|_| {});
     }
     flow.gap(1.0);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::page::Mark;
+
+    #[test]
+    fn carrier_and_reason_stand_above_the_two_houses_and_each_code_says_what_it_is_for() {
+        let note = ParcelNote {
+            paper: Paper::Letter,
+            case_number: "CGN-9EY-7Y3".to_owned(),
+            from: "Office on the Quay\n3 Quay Street".to_owned(),
+            to: "Kiln Laboratory\n2 Forge Lane".to_owned(),
+            carrier: "Parcel bicycle, reference run 4".to_owned(),
+            purpose: "final upper and lower".to_owned(),
+            released: "Released by anna".to_owned(),
+            parcels: vec![NoteParcel::default()],
+            qr_address: Some("HTTPS://VESTIBULE.OFFICE.EXAMPLE/H/1".to_owned()),
+            record: Some(crate::papers::samples::record()),
+        };
+        let pages = lay_out(&note);
+        assert_eq!(pages.len(), 1);
+        let at = |wanted: &str| {
+            let found = pages[0].marks.iter().find_map(|mark| match mark {
+                Mark::Text {
+                    x, baseline, text, ..
+                } if text == wanted => Some((*x, *baseline)),
+                _ => None,
+            });
+            found.unwrap_or_else(|| panic!("{wanted} is not printed"))
+        };
+        assert_eq!(at("Carrier").0, at("From").0);
+        assert_eq!(at("Reason").0, at("To").0);
+        assert!(at(CASE_CODE).1 < at("From").1 && at(RECORD_CODE).1 > at("From").1);
+        assert!(at("Date, time").1 > 0.0);
+        let days = pages[0].marks.iter();
+        let is_day = |mark: &&Mark| matches!(mark, Mark::Text { text, .. } if text == "Day, time");
+        assert_eq!(days.filter(is_day).count(), 0);
+    }
 }

@@ -1,8 +1,9 @@
 //! The pictures of a case that print with its prescription: two on a page at most, each with what it shows below it.
 
+use super::case_paper::notes;
 use super::layout::flow::Flow;
 use super::layout::frame::PageFrame;
-use super::layout::record::place_record;
+use super::layout::record::{end_with_record, least_record_mm};
 use super::layout::row::{Cell, RowStyle, height_mm, place};
 use super::layout::style::{SMALL, STRONG, TITLE, VALUE};
 use super::page::{Mark, Page, Photo, Point};
@@ -38,6 +39,8 @@ pub struct PrintedPicture {
     pub photo: Result<Arc<Photo>, String>,
 }
 
+/// Of which moment of the record the paper tells.
+const WHEN: &str = "The record with these entries";
 const TITLE_WORDS: &str = "Pictures for the laboratory";
 /// The most height of a picture: two with their words fit on a page of Letter below the title.
 const HEIGHT_MM: f32 = 78.0;
@@ -66,12 +69,11 @@ pub fn lay_out(paper: &PicturePaper) -> Vec<Page> {
         count += usize::from(is_photo);
     }
     flow.gap(3.0);
-    for note in &paper.notes {
-        let note = Cell::new(flow.left(), flow.measure()).add(note, SMALL);
-        place(&mut flow, vec![note], RowStyle::default(), &|_| {});
-    }
-    if let Some(record) = &paper.record {
-        place_record(&mut flow, record, "The record with these entries");
+    let record = paper.record.as_ref();
+    let record_mm = record.map_or(0.0, |record| least_record_mm(&flow, record, WHEN));
+    notes(&mut flow, &paper.notes, record_mm);
+    if let Some(record) = record {
+        end_with_record(&mut flow, record, WHEN);
     }
     let frame = PageFrame {
         width_mm: flow.width_mm,
@@ -148,7 +150,7 @@ mod tests {
             case_number: "C33-333-33F".to_owned(),
             about: vec!["Kiln Laboratory, for Northgate Dental".to_owned()],
             pictures,
-            notes: vec!["No shade is matched by a picture.".to_owned()],
+            notes: vec!["Do not match shades from a picture.".to_owned()],
             as_of: "As recorded up to 2026-03-02 09:00".to_owned(),
             record: Some(RecordMark::new(1, Hash::new([1; 32]), signer.verifier())),
         }

@@ -9,7 +9,9 @@ use crate::domain::law::profile::TITLE;
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::{keys, labels};
-use crate::domain::prescription::{Prescription, PrintedLine, PrintedSection};
+use crate::domain::prescription::{
+    HEIGHT, HEIGHT_ORDER, Prescription, PrintedLine, PrintedSection, WANTED,
+};
 use crate::domain::trade::sketch::{self, ChangeRow, Sketches};
 use crate::domain::values::moment::show_date;
 
@@ -94,12 +96,19 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
 }
 
 /// The full text as a paper of its own: every field, the law, the score and the fingerprint, to be read and not
-/// worked with.
+/// worked with. It has the words of today's papers; the long slip has those with which it was signed.
 pub fn full_text(of: &SlipOf<'_>) -> SlipContent {
     let mut content = slip(of);
     content.bench = false;
     content.title = "Full text of the prescription".to_owned();
     content.handoff_blanks.clear();
+    content.highlights = highlights_once(content.highlights);
+    for drawing in &mut content.drawings {
+        drawing.title = renamed(&drawing.title);
+        for words in &mut drawing.words {
+            *words = renamed(words);
+        }
+    }
     for section in content.foremost.iter_mut().chain(&mut content.sections) {
         for block in &mut section.blocks {
             match block {
@@ -110,6 +119,51 @@ pub fn full_text(of: &SlipOf<'_>) -> SlipContent {
         }
     }
     content
+}
+
+/// The words of the long slip that have others on the full text, each at the beginning of its line.
+const RENAMED: [(&str, &str); 4] = [
+    (
+        "What the change list comes to, on the chewing side",
+        "Net changes, occlusal view",
+    ),
+    ("Height, rest", "RVD"),
+    ("Height, occlusal", "OVD"),
+    ("Rest less occlusal", "Freeway space"),
+];
+
+fn renamed(words: &str) -> String {
+    let mut found = RENAMED.iter().filter_map(|(before, now)| {
+        let rest = words.strip_prefix(before)?;
+        Some(format!("{now}{rest}"))
+    });
+    found.next().unwrap_or_else(|| words.to_owned())
+}
+
+/// The large values with the height in one place, with what is to be done with it; the day in the dentist's hands stands in
+/// the head.
+fn highlights_once(highlights: Vec<Highlight>) -> Vec<Highlight> {
+    let order = highlights.iter().find(|one| one.label == HEIGHT_ORDER);
+    let order = order.map(|one| one.value.clone());
+    let has_height = highlights.iter().any(|one| one.label == HEIGHT);
+    let one = |one: Highlight| match one.label.as_str() {
+        WANTED => None,
+        HEIGHT_ORDER if has_height => None,
+        HEIGHT_ORDER => Some(Highlight {
+            label: HEIGHT.to_owned(),
+            ..one
+        }),
+        HEIGHT => Some(match &order {
+            Some(order) => Highlight {
+                value: format!("{} {}; {order}", one.value, one.unit),
+                unit: String::new(),
+                ..one
+            },
+            None => one,
+        }),
+        _ => Some(one),
+    };
+    highlights.into_iter().filter_map(one).collect()
 }
 
 fn party(card: &PartyCard) -> PartyBlock {
@@ -305,5 +359,37 @@ mod tests {
             let walk: Words = walk.iter().flat_map(of_walk).collect();
             assert_eq!(of_slip(&slip), walk);
         }
+    }
+
+    #[test]
+    fn the_full_text_names_each_height_and_each_day_once_and_the_long_slip_stays_as_it_was_signed()
+    {
+        let document = samples::document(sample::document());
+        let of = SlipOf {
+            document: &document,
+            signature: None,
+            paper: document.paper,
+            record: None,
+        };
+        let words = |content: &SlipContent| {
+            let drawn = content.drawings.iter();
+            let drawn = drawn.flat_map(|one| std::iter::once(&one.title).chain(&one.words));
+            let large = content.highlights.iter().map(|one| &one.label);
+            let all: Vec<&str> = drawn.chain(large).map(String::as_str).collect();
+            all.join("\n")
+        };
+        let (full, long) = (words(&full_text(&of)), words(&slip(&of)));
+        for (before, now) in RENAMED {
+            assert!(long.contains(before) && !full.contains(before), "{before}");
+            assert!(full.contains(now) && !long.contains(now), "{now}");
+        }
+        assert!(long.contains(HEIGHT_ORDER) && long.contains(WANTED));
+        assert!(!full.contains(WANTED), "{full}");
+        let content = full_text(&of);
+        let heights = content.highlights.iter();
+        let heights: Vec<_> = heights.filter(|one| one.label == HEIGHT).collect();
+        assert_eq!(heights.len(), 1);
+        assert_eq!(heights[0].value, "65 mm; keep as recorded");
+        assert!(content.wanted_back.is_some());
     }
 }

@@ -400,8 +400,10 @@ mod tests {
     }
 
     /// Said together with other fields, in words of the sheet's own: that the code beside is the one to take, how each
-    /// reading was taken, the agents by their numbers, what of the box comes back.
+    /// reading was taken, the agents by their numbers, what of the box comes back; and set and year within the marked text.
     const UNTOUCHED: &[&str] = &[
+        "marking.set_letter",
+        "marking.year",
         "anterior.choice",
         "posterior.choice",
         "shade.source",

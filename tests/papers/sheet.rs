@@ -60,11 +60,11 @@ fn the_days_are_drawn_alike_in_both_kinds_of_file() {
         let front = &text_of(&file)[0];
         let svg = write_svg(&pages[0], "front");
         for words in [
-            "days as signed",
+            "dates as signed",
             "signed Mon 2 Mar",
             "insertion Wed 18 Mar",
             "check Thu 19 Mar",
-            "The plan of today is on the page of the case.",
+            "Current dates: see the case page.",
         ] {
             assert!(front.contains(words), "{words} in {front}");
             assert!(svg.contains(words), "{words}");

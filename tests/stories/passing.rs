@@ -341,12 +341,12 @@ async fn a_second_laboratory_sees_the_part_that_its_work_needs_and_the_first_see
             .await
             .sees("Anvil Laboratory sees of the prescription: Order;")
             .sees("Left out: Tooth shade;")
-            .sees("and what else the card says without a warning.");
+            .sees("and the rest of the patient’s card except warnings.");
     }
     let path = lars.get("/passed").await.hrefs("/passed/").remove(0);
     let [page, sheet, front] = read_by(&lars, &path).await;
     for words in [
-        "Part for a second laboratory",
+        "Order to second laboratory",
         "heat-cured resin",
         "Cast the framework in the alloy named.",
         "eryllium",
@@ -619,7 +619,7 @@ async fn a_laboratory_without_accounts_signs_on_paper_and_the_lab_enters_it() {
     let sheet = newest.replace("authorization", "sheet");
     assert!(papers.contains(&sheet));
     let words = pages(&tom.get(&sheet).await).join(" ");
-    assert!(words.contains("Part for a second laboratory") && !words.contains("B-20"));
+    assert!(words.contains("Order to second laboratory") && !words.contains("B-20"));
     let lars = scene.world.person("lars");
     lars.get(&sheet).await.is(404);
     scene.moves(tom, "left", &[COURIER]).await.is(303);

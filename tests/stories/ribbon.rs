@@ -208,7 +208,7 @@ async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends(
         "Where each item has been",
         "Worn, upper",
         "On the way",
-        "As recorded up to 2026-03-02",
+        "As recorded up to Mon 2 Mar 2026",
         "To the lab: sound",
         "used up",
         "still open: in the mouth",

@@ -34,7 +34,7 @@ use crate::domain::review::{mark_of, sample};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
-use crate::domain::values::moment::{parse_date, show_date};
+use crate::domain::values::moment::{Moment, parse_date, show_date};
 use time::{Date, Duration, Weekday};
 
 const HOUR_MS: i64 = 60 * 60_000;
@@ -463,8 +463,8 @@ async fn draft(
     place: usize,
 ) -> Result<(), AppError> {
     let written = write_draft::open(app, team.assistant, number).await?;
-    let today = team.dentist.moment(app.outside.now_ms()).date();
-    let fields = prescription(today, things, place);
+    let now = team.dentist.moment(app.outside.now_ms());
+    let fields = prescription(now, things, place);
     write_draft::save(
         app,
         team.assistant,
@@ -476,9 +476,22 @@ async fn draft(
     Ok(())
 }
 
-/// A whole prescription: the sample of the review, with this case's items and days. Values differ a little
-/// from case to case.
-fn prescription(today: Date, things: &Things, place: usize) -> Fields {
+/// How long before the prescription is written the bite was recorded, the surfaces left the mouth, and the material of them
+/// went in: whatever the hour, nothing that is stated lies after the signature.
+const TAKEN_BEFORE_MS: i64 = 100 * 60_000;
+const OUT_BEFORE_MS: i64 = 50 * 60_000;
+const IN_BEFORE_MS: i64 = OUT_BEFORE_MS + 24 * HOUR_MS + HOUR_MS / 4;
+
+/// Day and clock of what was done that long before.
+fn done_before(now: Moment, ms: i64) -> [String; 2] {
+    let then = Moment::new(now.unix_ms - ms, now.offset_min);
+    [then.day(), then.clock()]
+}
+
+/// A whole prescription as it is written at this moment: the sample of the review, with this case's items and days. Values
+/// differ a little from case to case.
+fn prescription(now: Moment, things: &Things, place: usize) -> Fields {
+    let today = now.date();
     let mut fields: Fields = sample::raw()
         .into_iter()
         .map(|(key, text)| (key, moved(&text, things, today)))
@@ -525,6 +538,24 @@ fn prescription(today: Date, things: &Things, place: usize) -> Fields {
         ),
     ];
     fields.extend(own.map(|(key, text)| (key.to_owned(), text)));
+    for (keys, before_ms) in [
+        (["jaw.taken_on", "jaw.taken_at"], TAKEN_BEFORE_MS),
+        (
+            ["impression.removed_on", "impression.removed_at"],
+            OUT_BEFORE_MS,
+        ),
+        (
+            ["impression.placed_on", "impression.placed_at"],
+            IN_BEFORE_MS,
+        ),
+    ] {
+        let said = keys.into_iter().zip(done_before(now, before_ms));
+        fields.extend(said.map(|(key, text)| (key.to_owned(), text)));
+    }
+    if matches!(PLAN.get(place), Some((_, _, Trouble::PassedOn))) {
+        // What is then made elsewhere is what the prescription asks for.
+        fields.insert("base.strengthening".to_owned(), "glass_fibre".to_owned());
+    }
     if step == 4 {
         // A reading beside the tab, so that the distances to the guide's tabs stand on the form.
         let reading = [
@@ -1048,8 +1079,11 @@ mod tests {
                     let drafted = clock_ms + before_ms(Until::Drafted);
                     clock_ms += takes_ms(until, trouble);
                     assert!(clock_ms < now_ms, "{zone} {half_hour} {place}");
-                    let today = moment_in(drafted, zone).date();
-                    check(&prescription(today, &things(), place), today);
+                    let (written, signed) = (
+                        moment_in(drafted, zone),
+                        moment_in(drafted + before_ms(Until::Signed), zone),
+                    );
+                    check(&prescription(written, &things(), place), (written, signed));
                     clock_ms += BETWEEN_MS;
                 }
                 let (ended, now) = (moment_in(clock_ms, zone), moment_in(now_ms, zone));
@@ -1058,7 +1092,36 @@ mod tests {
         }
     }
 
-    fn check(fields: &Fields, today: Date) {
+    /// What was done, by its day and its clock where it has one.
+    const DONE: [(&str, &str); 6] = [
+        ("jaw.taken_on", "jaw.taken_at"),
+        ("impression.placed_on", "impression.placed_at"),
+        ("impression.removed_on", "impression.removed_at"),
+        ("shade.date", "shade.time"),
+        ("duplicate.made_on", ""),
+        ("pattern.last_corrected", ""),
+    ];
+
+    /// Nothing that the text states lies after its signature, to the minute where it has a clock.
+    fn check_done(fields: &Fields, signed: Moment) {
+        let limit = format!("{} {}", signed.day(), signed.clock());
+        let said = |key: &str| fields.get(key).map(String::as_str);
+        let mut clocks = 0;
+        for (on, at) in DONE {
+            let day = said(on).unwrap_or_else(|| panic!("{on} is not said"));
+            clocks += usize::from(said(at).is_some());
+            let moment = format!("{day} {}", said(at).unwrap_or("00:00"));
+            assert!(moment <= limit, "{on}: {moment} is after {limit}");
+        }
+        assert_eq!(clocks, 3);
+        let placed = (said("impression.placed_on"), said("impression.placed_at"));
+        let removed = (said("impression.removed_on"), said("impression.removed_at"));
+        assert!(placed < removed, "{placed:?} {removed:?}");
+    }
+
+    fn check(fields: &Fields, (written, signed): (Moment, Moment)) {
+        let today = written.date();
+        check_done(fields, signed);
         let reading = prescription::read(fields, Numbering::Iso3950);
         assert_eq!(reading.faults, []);
         let day = |key: &str| fields.get(key).and_then(|text| parse_date(text).ok());

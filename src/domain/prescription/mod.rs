@@ -38,5 +38,7 @@ pub use changed_since::KIND_OF_WORK;
 pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;
-pub use print::{HEIGHT_ORDER, Highlight, PrintedLine, PrintedSection, PrintedTable, WANTED};
+pub use print::{
+    HEIGHT, HEIGHT_ORDER, Highlight, PrintedLine, PrintedSection, PrintedTable, WANTED,
+};
 pub use signing::missing_for_signing;

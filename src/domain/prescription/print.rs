@@ -58,7 +58,8 @@ pub struct PrintedTable {
     pub rows: Vec<Vec<String>>,
 }
 
-/// Names of two of the values that a technician looks for first.
+/// Names of three of the values that a technician looks for first.
+pub const HEIGHT: &str = "Occlusal vertical dimension";
 pub const HEIGHT_ORDER: &str = "Vertical dimension";
 pub const WANTED: &str = "In the dentist’s hands by";
 
@@ -120,7 +121,7 @@ impl Prescription {
             "",
         );
         add(
-            "Occlusal vertical dimension",
+            HEIGHT,
             self.vertical.occlusal_mm.map(|mm| mm.to_string()),
             "mm",
         );

@@ -166,8 +166,10 @@ pub struct Document {
 /// drawn on a line, no lot of teeth is asked of work that takes none, another kind of work is no list of changed fields,
 /// what is repaired, relined or extracted stands first among the large values, a guide alone is no shade, and the jaws on
 /// top are those of what is ordered; since the seventh a value that is there no longer is told so, between two kinds of work
-/// too, a try-in is finished or reset and not copied, and whatever fits with closed gaps is taken to fit.
-pub const SHEET: u32 = 7;
+/// too, a try-in is finished or reset and not copied, and whatever fits with closed gaps is taken to fit; since the eighth a
+/// midline, an edge, a lip and a height that fields move stand in the list of changes and are counted there, and ticks and
+/// numbers stand clear of the words and lines beside them.
+pub const SHEET: u32 = 8;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;

@@ -4,5 +4,6 @@ mod harm;
 mod part;
 mod parts;
 
+pub use harm::tells_of_harm;
 pub use part::{Along, Between, PassedPart, part_of};
 pub use parts::{ALWAYS, can_be_added, parts_needed};

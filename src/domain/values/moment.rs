@@ -52,7 +52,8 @@ impl Moment {
         u16::from(local.hour()) * 60 + u16::from(local.minute())
     }
 
-    /// `Mon 2 Mar 2026 14:05 +01:00`, for a page; papers and files keep the form of ISO 8601, by which a day is looked up.
+    /// `Mon 2 Mar 2026 14:05 +01:00`, for a page or a sentence; lists on papers and files keep the form of ISO 8601, by which a
+    /// day is looked up.
     pub fn in_words(self) -> String {
         format!(
             "{} {} {}",
@@ -100,6 +101,11 @@ pub fn whole_day(date: time::Date) -> String {
     let (weekday, month) = (date.weekday().to_string(), date.month().to_string());
     let (weekday, month) = (short(weekday), short(month));
     format!("{weekday} {} {month} {}", date.day(), date.year())
+}
+
+/// The same words in one piece: with spaces at which no line ends.
+pub fn in_one_piece(words: &str) -> String {
+    words.replace(' ', "\u{A0}")
 }
 
 /// `Wed 25 Nov`; with the year where it is not that of `today`.

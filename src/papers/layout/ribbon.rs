@@ -32,6 +32,8 @@ const FOOT_LINE_MM: f32 = 3.8;
 /// Items that share a strip: their rows in all four lanes fit any sheet, and in five where a second laboratory has one.
 const GROUP: usize = 11;
 const GROUP_OF_FIVE: usize = 9;
+/// Between a time and the line of the present.
+const CLEAR_OF_PRESENT_MM: f32 = 0.7;
 /// Half the size of a sign.
 const SIGN_MM: f32 = 1.9;
 
@@ -292,9 +294,11 @@ impl Drawing<'_> {
             let faint = Stroke::solid(0.1, FAINT);
             flow.push(Mark::line((x, top + HEAD_MM), (x, floor), faint));
             let clock = column.at.clock();
-            if x >= time_end && x + WORD.width_mm(&clock) <= flow.right() {
-                flow.text(x, top + HEAD_MM - 4.0, WORD, &clock);
-                time_end = x + WORD.width_mm(&clock) + 0.5;
+            let width = WORD.width_mm(&clock);
+            let from = self.beside_the_present(flow, x, width);
+            if from >= time_end && from + width <= flow.right() {
+                flow.text(from, top + HEAD_MM - 4.0, WORD, &clock);
+                time_end = from + width + 0.5;
             }
             if column.at.day() != day {
                 day = column.at.day();
@@ -316,6 +320,21 @@ impl Drawing<'_> {
                 let x = self.strip.x_mm(flow.left(), column.x);
                 flow.text(x.min(flow.right() - width), floor + 0.6, WORD, column.note);
             }
+        }
+    }
+
+    /// Where words of this width begin that would begin at `x`: before the line of the present, where it would run through
+    /// them.
+    fn beside_the_present(&self, flow: &Flow, x: f32, width: f32) -> f32 {
+        if !self.strip.has(self.ribbon.now_x) {
+            return x;
+        }
+        let now = self.strip.x_mm(flow.left(), self.ribbon.now_x);
+        let is_in_it = x <= now && now < x + width + CLEAR_OF_PRESENT_MM;
+        if is_in_it {
+            now - width - CLEAR_OF_PRESENT_MM
+        } else {
+            x
         }
     }
 
@@ -679,6 +698,38 @@ mod tests {
             now,
             now_x: x,
             width: x + 20,
+        }
+    }
+
+    #[test]
+    fn no_time_stands_under_the_line_of_the_present() {
+        for gap in 0..40_u32 {
+            let mut ribbon = of_columns(&[(40, 60), (40, 60)]);
+            let last = ribbon.columns.last().map_or(0, |column| column.x);
+            ribbon.now_x = last + gap;
+            ribbon.width = last + 60;
+            let drawing = Drawing {
+                ribbon: &ribbon,
+                kinds: &[],
+                lines: &[],
+                rows: Vec::new(),
+                strip: strips(&ribbon, 600, STEP_MM)[0],
+                is_with_mouth: false,
+            };
+            let mut flow = Flow::new(crate::domain::people::party::Paper::A4);
+            drawing.time(&mut flow, 30.0);
+            let present = drawing.strip.x_mm(flow.left(), ribbon.now_x);
+            let pages = flow.finish(|_, _| (vec![], vec![]));
+            let clocks = pages[0].marks.iter().filter_map(|mark| match mark {
+                Mark::Text { x, text, .. } if text.contains(':') => Some((*x, text)),
+                _ => None,
+            });
+            let clocks: Vec<_> = clocks.collect();
+            assert!(!clocks.is_empty());
+            for (x, text) in clocks {
+                let right = x + WORD.width_mm(text);
+                assert!(present < x || right < present, "{text} after {gap} steps");
+            }
         }
     }
 

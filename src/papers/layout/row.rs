@@ -6,6 +6,9 @@ use super::wrap::wrap;
 use crate::papers::page::{Grey, Mark, Stroke};
 use crate::papers::typeface::legible;
 
+/// A space at which no line ends.
+const FIRM: char = '\u{A0}';
+
 /// Side of the square to tick, large enough for a wet pencil.
 pub const TICK_MM: f32 = 4.0;
 /// Where text begins beside such a square.
@@ -43,6 +46,21 @@ impl Cell {
         for line in wrap(&legible(text), style, self.width_mm) {
             self.lines.push(CellLine {
                 runs: vec![(0.0, style, line)],
+                height_mm: style.line_mm(),
+                baseline_mm: style.baseline_mm(),
+                ruled: false,
+            });
+        }
+        self
+    }
+
+    /// Adds a text in which firm spaces end no line where a line has room for what they join.
+    pub fn add_kept(mut self, text: &str, style: Style) -> Cell {
+        let parts: Vec<String> = text.split(FIRM).map(legible).collect();
+        let firm = parts.join(&String::from(FIRM));
+        for line in wrap(&firm, style, self.width_mm) {
+            self.lines.push(CellLine {
+                runs: vec![(0.0, style, line.replace(FIRM, " "))],
                 height_mm: style.line_mm(),
                 baseline_mm: style.baseline_mm(),
                 ruled: false,

@@ -8,7 +8,7 @@ use super::drawing::place_drawing;
 use super::flow::Flow;
 use super::frame::PageFrame;
 use super::qr::QrBox;
-use super::record::place_record;
+use super::record::{end_with_record, least_record_mm, place_record};
 use super::row::{BOX_PAD_MM, Cell, RowStyle, TICK_INDENT_MM, height_mm, place};
 use super::style::{
     BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, Style, TITLE, UNIT, VALUE,
@@ -105,9 +105,18 @@ fn masthead(flow: &mut Flow, content: &SlipContent) {
             0.0
         };
         let cell = Cell::new(right - code.side_mm, code.side_mm).space(drop.max(0.0));
-        cells.push(cell.add(&content.case_number, STRONG).add(address, CODE));
+        let cell = cell.add(&content.case_number, STRONG);
+        cells.push(match content.bench {
+            true => cell.add(address, CODE),
+            false => cell,
+        });
     }
     place(flow, cells, RowStyle::default(), &|_| {});
+    if let (Some(address), Some(_), false) = (&content.qr_address, &code, content.bench) {
+        // Below a code of its own width it would be broken.
+        let cell = Cell::new(left, flow.measure()).add(address, CODE);
+        place(flow, vec![cell], RowStyle::default(), &|_| {});
+    }
     if let (None, Some(address)) = (&code, &content.qr_address) {
         let words = format!("The address is too long for a QR code: {address}");
         let cell = Cell::new(left, flow.measure()).add(&words, CODE);
@@ -381,7 +390,8 @@ fn signature(flow: &mut Flow, content: &SlipContent) {
     let Some(signed) = &content.signature else {
         return;
     };
-    heading(flow, "Signature", FIRST_LINES_MM);
+    let first_mm = signature_mm(flow, content);
+    heading(flow, "Signature", first_mm);
     let again = |flow: &mut Flow| continued(flow, "Signature");
     for line in [
         Line::new("Signed by", &signed.name).strong(),
@@ -395,12 +405,31 @@ fn signature(flow: &mut Flow, content: &SlipContent) {
     labelled(flow, &hash, CODE, &again);
 }
 
+const JUST_AFTER: &str = "The record just after this revision was signed";
+
+/// Room that the lines of the signature take, besides the heading.
+const SIGNATURE_MM: f32 = 44.0;
+
+/// What of the signature stays on one page: of the full text all of it, with the mark of the record below it.
+fn signature_mm(flow: &Flow, content: &SlipContent) -> f32 {
+    match &content.record {
+        InRecord::At(mark) if !content.bench && content.beside.is_none() => {
+            SIGNATURE_MM + least_record_mm(flow, mark, JUST_AFTER)
+        }
+        _ => FIRST_LINES_MM,
+    }
+}
+
 /// The record as it was just after this revision was signed, so that a slip never changes.
 fn record(flow: &mut Flow, content: &SlipContent) {
     let words = match &content.record {
         _ if content.draft => DRAFT_WORDS,
         InRecord::At(mark) => {
-            return place_record(flow, mark, "The record just after this revision was signed");
+            // What is worked with prints as it was signed.
+            return match content.bench {
+                true => place_record(flow, mark, JUST_AFTER),
+                false => end_with_record(flow, mark, JUST_AFTER),
+            };
         }
         InRecord::Draft => DRAFT_WORDS,
         InRecord::Missing => MISSING_WORDS,

@@ -50,6 +50,31 @@ pub fn place_close_table(flow: &mut Flow, table: &Table) {
     place_in(flow, table, CLOSE, &|_| {});
 }
 
+/// The same where `tail_mm` of room is left on the page of the last row for what follows the table.
+pub fn place_last_table(flow: &mut Flow, table: &Table, tail_mm: f32) {
+    let (Some(last), Some(before)) = (
+        table.rows.last(),
+        table.rows.len().checked_sub(1).filter(|rows| *rows > 0),
+    ) else {
+        return place_close_table(flow, table);
+    };
+    let places = places_in(flow, table, CLOSE);
+    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let upper = Table {
+        rows: table.rows.iter().take(before).cloned().collect(),
+        ..table.clone()
+    };
+    place_placed(flow, &upper, (CLOSE, &places), &|_| {});
+    let last = cells(last, &places, CLOSE.value, CLOSE.strong);
+    let needs = height_mm(&last, of_row(table, CLOSE)) + tail_mm;
+    if flow.reserve(needs) {
+        headings(flow, head.clone());
+    }
+    place(flow, last, of_row(table, CLOSE), &|flow| {
+        headings(flow, head.clone());
+    });
+}
+
 /// The same for a few rows that belong together: they stand on one page, if one holds them.
 pub fn place_whole_table(flow: &mut Flow, table: &Table) {
     let places = places_in(flow, table, CLOSE);
@@ -65,6 +90,16 @@ pub fn place_whole_table(flow: &mut Flow, table: &Table) {
 
 fn place_in(flow: &mut Flow, table: &Table, sizes: Sizes, above: &dyn Fn(&mut Flow)) {
     let places = places_in(flow, table, sizes);
+    place_placed(flow, table, (sizes, &places), above);
+}
+
+/// The same in columns that are measured already.
+fn place_placed(
+    flow: &mut Flow,
+    table: &Table,
+    (sizes, places): (Sizes, &[(f32, f32)]),
+    above: &dyn Fn(&mut Flow),
+) {
     if places.is_empty() {
         return;
     }
@@ -73,7 +108,7 @@ fn place_in(flow: &mut Flow, table: &Table, sizes: Sizes, above: &dyn Fn(&mut Fl
         above(flow);
     }
     let named = table.headings.iter().any(|heading| !heading.is_empty());
-    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let head = cells(&table.headings, places, LABEL, LABEL);
     // Headings that would fill a good part of each page are printed once only.
     let repeated = named && height_mm(&head, RowStyle::default()) < flow.full_height() / 5.0;
     let again = |flow: &mut Flow| {
@@ -86,7 +121,7 @@ fn place_in(flow: &mut Flow, table: &Table, sizes: Sizes, above: &dyn Fn(&mut Fl
         headings(flow, head.clone());
     }
     for row in &table.rows {
-        let cells = cells(row, &places, sizes.value, sizes.strong);
+        let cells = cells(row, places, sizes.value, sizes.strong);
         place(flow, cells, of_row(table, sizes), &again);
     }
 }

@@ -27,8 +27,20 @@ pub fn surface(fields: &mut Fields) -> List {
     List::new("Fitting surface, borders, seal", entries)
 }
 
-/// Base, finish and marking.
+/// Base, finish and marking; since the eighth sheet set and year are said once where the marked text holds them.
 pub fn base(fields: &mut Fields) -> List {
+    if fields.is_eighth() {
+        let text = fields.raw("marking.text").unwrap_or_default().to_owned();
+        let is_in_it = |raw: &str| {
+            let mut words = text.split(|sign: char| !sign.is_alphanumeric());
+            words.any(|word| word == raw)
+        };
+        for key in ["marking.set_letter", "marking.year"] {
+            if fields.raw(key).is_some_and(is_in_it) {
+                fields.take(key, None);
+            }
+        }
+    }
     List::new("Base, finish, marking", fields.lines(BASE))
 }
 

@@ -2,7 +2,9 @@
 
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::tables::{BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, SET_UP_CHECKS, SET_UP_SINCE};
+use super::tables::{
+    BESIDE_A_CHECK, FINISH_CHECKS, FINISH_SINCE, MIDLINE_MOVED, SET_UP_CHECKS, SET_UP_SINCE,
+};
 use super::words::{Run, Words};
 use crate::domain::prescription::sentences::short;
 use crate::domain::prescription::{Broken, Course, Prescription, RepairPlace};
@@ -79,7 +81,13 @@ pub fn set_up(fields: &Fields, prescription: &Prescription) -> List {
         let place = net.parts.iter().position(|part| part.rows.contains(&row))?;
         Some(place + 1)
     };
+    let midline = prescription.anterior.midline_offset_mm;
+    let is_kept = midline.is_some_and(|mm| mm.hundredths() == 0);
     let mut entries = of_table(fields, SET_UP_CHECKS);
+    if fields.is_eighth() && is_kept {
+        // Where nothing is moved, nothing is measured.
+        entries.retain(|one| !matches!(one, Entry::Check { label, .. } if label == MIDLINE_MOVED));
+    }
     if fields.is_fourth() {
         entries.extend(of_table(fields, SET_UP_SINCE));
     }

@@ -56,6 +56,15 @@ pub struct Sheet {
     pub mark: InRecord,
 }
 
+/// Between whom the things of a sheet go there and back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Hands {
+    #[default]
+    OfficeAndLab,
+    /// The first laboratory, which passes work on, and the second one.
+    TwoLabs,
+}
+
 /// What identifies the work.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Top {
@@ -139,6 +148,8 @@ pub struct List {
     pub counts_all: bool,
     /// Whether it stays on its side until every other list has given way: what is to be made.
     pub goes_last: bool,
+    /// Between whom its things go.
+    pub hands: Hands,
 }
 
 /// A line of a list.
@@ -253,6 +264,11 @@ impl List {
 }
 
 impl Sheet {
+    /// Between whom its things go.
+    pub fn hands(&self) -> Hands {
+        self.parcel.hands
+    }
+
     /// All lists, in the order of reading.
     pub fn lists(&self) -> [&List; 20] {
         [

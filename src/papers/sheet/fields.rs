@@ -78,6 +78,11 @@ impl Fields {
         self.sheet >= 7
     }
 
+    /// The same for the eighth.
+    pub fn is_eighth(&self) -> bool {
+        self.sheet >= 8
+    }
+
     fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {
         let is_it =
             |slot: &Slot| slot.cell.spec.key == key && slot.cell.row == row && !slot.is_taken;

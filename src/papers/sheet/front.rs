@@ -2,6 +2,7 @@
 
 use super::content::{Change, Due, DueDay, Entry, List, OnDay};
 use super::fields::Fields;
+use super::moved;
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Run, Words, day, day_of_year};
 use crate::domain::prescription::Stage;
@@ -97,13 +98,10 @@ fn days_of(
 }
 
 /// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go. Nobody copies a
-/// try-in: it is finished or reset, where `names_try_ins`.
-pub fn what(
-    prescription: &Prescription,
-    before: Option<&Prescription>,
-    names_try_ins: bool,
-) -> String {
-    let count = prescription.pattern.changes.len();
+/// try-in: it is finished or reset, since the seventh sheet; since the eighth all that is changed is counted.
+pub fn what(prescription: &Prescription, before: Option<&Prescription>, fields: &Fields) -> String {
+    let names_try_ins = fields.is_seventh();
+    let count = changed(prescription, fields);
     let mut stages: Vec<&str> = Vec::new();
     for stage in prescription
         .order
@@ -117,7 +115,7 @@ pub fn what(
     }
     let try_in = done_to_try_in(prescription).filter(|_| names_try_ins);
     if try_in == Some("reset") && prescription.approval.refuses_height() {
-        return to_new_height(prescription, before);
+        return to_new_height(prescription, before, count);
     }
     let sentence = match (prescription.pattern.rule, count) {
         (Some(PatternRule::Exactly), _) if try_in == Some("finish") => {
@@ -142,8 +140,21 @@ pub fn what(
     capitalised(&sentence)
 }
 
-/// A try-in whose height was refused is mounted again: by which record, and to which height.
-fn to_new_height(prescription: &Prescription, before: Option<&Prescription>) -> String {
+/// How many changes are listed, as `change_list` lists them.
+fn changed(prescription: &Prescription, fields: &Fields) -> usize {
+    let by_fields = match fields.is_eighth() {
+        true => moved::by_fields(prescription).len(),
+        false => 0,
+    };
+    prescription.pattern.changes.len() + by_fields
+}
+
+/// A try-in whose height was refused is mounted again: by which record, to which height, and with how many changes.
+fn to_new_height(
+    prescription: &Prescription,
+    before: Option<&Prescription>,
+    count: usize,
+) -> String {
     use crate::domain::prescription::VerticalOrder;
     let (vertical, jaw) = (&prescription.vertical, &prescription.jaw);
     let set_up = before.filter(|before| !before.approval.refuses_height());
@@ -159,7 +170,7 @@ fn to_new_height(prescription: &Prescription, before: Option<&Prescription>) -> 
         None if jaw.taken_on.is_some() => ", new bite record".to_owned(),
         None => String::new(),
     };
-    let changes = match prescription.pattern.changes.len() {
+    let changes = match count {
         0 => String::new(),
         1 => ", 1 change listed".to_owned(),
         count => format!(", {count} changes listed"),
@@ -409,7 +420,7 @@ pub fn ask(fields: &mut Fields, telephone: &str) -> List {
     List::new(title, entries).note(note)
 }
 
-/// Every row of the change list under the number that it has in the picture.
+/// Every row of the change list under the number that it has in the picture, and since the eighth sheet what fields move.
 pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
     let net = changes::net(&prescription.pattern.changes);
     let mut entries = Vec::new();
@@ -430,6 +441,9 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
     for (row, why) in &net.unclear {
         entries.push(change(fields, *row, None));
         entries.push(Entry::text(Words::plain(why.clone())));
+    }
+    if fields.is_eighth() {
+        entries.extend(moved::rows(fields, prescription));
     }
     let is_try_in = prescription.pattern.source == Some(PatternSource::TryIn);
     let title = match is_try_in && fields.is_seventh() {
@@ -495,7 +509,13 @@ pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
         .collect();
     let at = entries.len().min(2);
     entries.splice(at..at, readings);
-    entries.extend(fields.lines(FRONT_VIEW));
+    let mut front = fields.lines(FRONT_VIEW);
+    if fields.is_eighth() {
+        // As the list of what changed names it.
+        let words = ("below lip at rest", "incisal show at rest");
+        reword(&mut front, "anterior.incisal_show_mm", words);
+    }
+    entries.extend(front);
     List::new("Heights, plane, lip", entries).note("from the front, not to scale")
 }
 
@@ -509,7 +529,7 @@ pub fn pictures(prescription: &Prescription, sheet: u32) -> Pictures {
     let pair = |scale| arches_side_by_side(prescription, scale, places);
     Pictures {
         arches: (!sketches.arches.rows.is_empty()).then(|| (pair(0.88), pair(0.75))),
-        face: sketches.face.is_written.then(|| small_face(prescription)),
+        face: (sketches.face.is_written).then(|| small_face(prescription, sheet >= 8)),
     }
 }
 

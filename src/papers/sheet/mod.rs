@@ -4,12 +4,14 @@
 //! printed all the same, as a compact line with the name that its form gives it. So a field that is added later
 //! can stand in a poor place, and never be missing.
 
+mod along;
 mod back;
 mod bench;
 mod boxes;
 mod content;
 mod fields;
 mod front;
+mod moved;
 mod second_lab;
 mod sheet_of;
 mod strip;
@@ -19,7 +21,8 @@ mod tests;
 mod words;
 
 pub use content::{
-    BoxRow, Change, Due, DueDay, Entry, House, List, OnDay, Sheet, SignedWords, StripCell, Top,
+    BoxRow, Change, Due, DueDay, Entry, Hands, House, List, OnDay, Sheet, SignedWords, StripCell,
+    Top,
 };
 pub use second_lab::{SecondLabSheet, sheet_for_second_lab};
 pub use sheet_of::{SheetOf, qr_address, sheet};

@@ -1,14 +1,16 @@
-//! The sheet for a second laboratory: made from the part that goes along, and from nothing else of the text.
+//! The sheet for a second laboratory: what is ordered there, in the order's own words, and what of the part that goes along
+//! belongs to it. Nothing else of the text is on it.
 
-use super::content::{BoxRow, Entry, Sheet, SignedWords};
-use super::sheet_of::{SheetOf, sheet};
-use super::words::{Words, in_line, moment};
-use crate::domain::custody::PassedWork;
+use super::along::{is_against_the_prescription, lots_of, made_for, own_words, work_of};
+use super::content::{BoxRow, Entry, Hands, List, Sheet, SignedWords};
+use super::sheet_of::{SheetOf, house, sheet};
+use super::words::{Run, Words, in_line, moment};
 use crate::domain::custody::item::Item;
+use crate::domain::custody::{PassedWork, SecondLabWork};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::Signature;
 use crate::domain::second_lab::PassedPart;
-use crate::domain::values::words::capitalised;
+use crate::domain::values::arch::Arch;
 use crate::papers::record_mark::RecordMark;
 
 /// What that sheet is made of.
@@ -27,12 +29,13 @@ pub struct SecondLabSheet<'a> {
 }
 
 fn row(item: &&Item) -> Entry {
-    let mut name = Words::strong(in_line(&item.title()));
+    let mut name = Words::strong(item.kind.shown());
     if item.pieces > 1 {
         name.join(", ", Words::plain(format!("pieces: {}", item.pieces)));
     }
     Entry::Parcel(BoxRow {
         name,
+        arch: Words::plain(item.arch.map(Arch::shown).unwrap_or_default()),
         tag: Words::plain(item.tag.to_string()),
         back: Words::plain("with the work"),
         goes_out: true,
@@ -54,35 +57,88 @@ fn caution(pass: &PassedWork) -> Option<&'static str> {
     }
 }
 
+/// An order longer than this is no title: it stands below one that names it.
+const LONG_ORDER: usize = 160;
+
+/// The order's own words, as the title where they are no longer than one.
+fn say_the_order(sheet: &mut Sheet, pass: &PassedWork) {
+    let task = in_line(&pass.task);
+    let order = &mut sheet.order.entries;
+    if task.chars().count() > LONG_ORDER {
+        sheet.top.what = "To be done here, and nothing else:".to_owned();
+        order.insert(0, Entry::text(Words::strong(task)));
+    } else {
+        sheet.top.what = task;
+    }
+    if let Some(words) = caution(pass) {
+        order.insert(0, Entry::fact("Caution", Words::strong(words)));
+    }
+}
+
+/// Whom whoever does the work asks, and what the prescriber has said of that.
+fn say_whom_to_ask(sheet: &mut Sheet, part: &PassedPart, work: SecondLabWork) {
+    let first = &part.document.office;
+    let reached = match first.telephone.as_str() {
+        "" => String::new(),
+        number => format!(", tel {}", in_line(number)),
+    };
+    let said = std::mem::take(&mut sheet.ask.entries);
+    let whom = Words::strong(format!("The first laboratory{reached}"));
+    let mut entries = vec![Entry::text(whom.and("; not the office."))];
+    if is_against_the_prescription(&part.document, work) {
+        let words = "The prescription asks for no strengthening: ask before you begin.";
+        entries.push(Entry::text(Words::strong(words)));
+    }
+    for entry in said {
+        if let Entry::Fact { words, .. } = entry {
+            let mut asked = Words::plain("The prescriber wants to be asked if: ");
+            asked.runs.extend(words.runs.into_iter().map(|run| Run {
+                strong: false,
+                ..run
+            }));
+            entries.push(Entry::text(asked));
+        }
+    }
+    sheet.ask = List::new("Questions", entries);
+}
+
 /// The words of the sheet of work that is passed on.
 pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
     let (part, pass) = (of.part, of.pass);
-    let (document, signature) = (&part.document, of.signature);
+    let own = |part: &PassedPart| own_words(&part.document, pass.work, of.items);
+    let (document, signature) = (own(part), of.signature);
+    let before = of.before.map(own);
     let mut sheet = sheet(&SheetOf {
-        document,
-        before: of.before.map(|before| &before.document),
+        document: &document,
+        before: before.as_ref(),
         signature: Some(signature),
         paper: of.paper,
         record: of.record,
     });
     let top = &mut sheet.top;
-    top.title = format!(
-        "Part for a second laboratory, revision {}",
-        document.revision
-    );
+    top.title = format!("Order to second laboratory, revision {}", document.revision);
     top.moment = format!("Passed on {}", moment(pass.at));
     // The office's code for the patient is none of this laboratory's.
-    top.patient = Words::plain("Patient by the case number of the first laboratory");
-    top.what = capitalised(pass.work.shown());
+    top.patient = Words::plain("No patient code: use the case number");
     top.due.label = "Wanted back by";
     top.due.days.clear();
     top.due.more = Words::default();
-    let task = Words::strong(in_line(&pass.task));
-    let order = &mut sheet.order.entries;
-    order.insert(0, Entry::fact("To be done", task));
-    if let Some(words) = caution(pass) {
-        order.insert(0, Entry::fact("Caution", Words::strong(words)));
+    let prescriber = Words::plain("; prescriber ").and_strong(in_line(&document.prescriber_name));
+    top.office.words = house("First laboratory ", &document.office);
+    top.office.words.runs.extend(prescriber.runs);
+    let licence = Words::plain(in_line(&document.prescriber_licence));
+    top.office.words.join(", ", licence);
+    top.lab.words = house("Second laboratory ", &document.lab);
+    say_whom_to_ask(&mut sheet, part, pass.work);
+    say_the_order(&mut sheet, pass);
+    sheet.lots = lots_of(pass.work, sheet.lots);
+    if pass.work != SecondLabWork::Whole {
+        let made_for = made_for(&std::mem::take(&mut sheet.pieces));
+        sheet.order.entries.extend(made_for);
+        // What is ordered of the first laboratory does not come back from here.
+        sheet.parcel.entries = vec![work_of(pass)];
     }
+    sheet.parcel.hands = Hands::TwoLabs;
     sheet.parcel.entries.splice(0..0, of.items.iter().map(row));
     if !part.stays.is_empty() {
         let stays = part.stays.join("; ");
@@ -108,7 +164,8 @@ pub fn sheet_for_second_lab(of: &SecondLabSheet<'_>) -> Sheet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::custody::{PassAnswer, PassEnd, PassReply, SecondLab, SecondLabWork};
+    use crate::domain::custody::item::ItemKind;
+    use crate::domain::custody::{PassAnswer, PassEnd, PassReply, SecondLab};
     use crate::domain::prescription::revision::{Document, PartyCard};
     use crate::domain::prescription::{read, samples, section_of};
     use crate::domain::second_lab::{Along, Between, part_of};
@@ -204,7 +261,9 @@ mod tests {
         let sheet = made(&document, &pass);
         let words = sheet.words().join(" ").replace('\u{A0}', " ");
         for said in [
-            "Part for a second laboratory, revision 2",
+            "Order to second laboratory, revision 2",
+            "First laboratory",
+            "Second laboratory",
             "Kiln",
             "Anvil",
             "Cast the framework.",
@@ -228,6 +287,108 @@ mod tests {
             );
         }
         assert_eq!(sheet.top.due.label, "Wanted back by");
+    }
+
+    fn thing(kind: ItemKind) -> Item {
+        use crate::domain::values::ids::{CaseNumber, Tag};
+        let case = (0..32).find_map(|last| CaseNumber::from_random([3, 3, 3, 3, 3, 3, last]));
+        let tag = (0..32).find_map(|last| Tag::from_random([7, 7, 7, 7, 7, 1, last]));
+        Item {
+            tag: tag.unwrap(),
+            case: case.unwrap(),
+            kind,
+            arch: Some(Arch::Upper),
+            note: String::new(),
+            pieces: 1,
+            borrowed: false,
+        }
+    }
+
+    /// The sheet of a whole prescription for work that is passed on with one thing.
+    fn made_with(pass: &PassedWork, kind: ItemKind) -> Sheet {
+        let document = samples::document(crate::domain::review::sample::document());
+        let (item, signature) = (thing(kind), sheet_samples::signature());
+        sheet_for_second_lab(&SecondLabSheet {
+            part: &part(&document, pass),
+            before: None,
+            pass,
+            items: &[&item],
+            signature: &signature,
+            paper: Paper::A4,
+            record: None,
+        })
+    }
+
+    fn said(sheet: &Sheet) -> String {
+        sheet.words().join(" ").replace('\u{A0}', " ")
+    }
+
+    #[test]
+    fn the_order_stands_in_its_own_words_and_nothing_of_other_things_is_ordered() {
+        let mut pass = passed(SecondLabWork::Framework, Vec::new());
+        "Make a glass fiber reinforcement on this cast; no metal.".clone_into(&mut pass.task);
+        let sheet = made_with(&pass, ItemKind::Cast);
+        assert_eq!(sheet.top.what, pass.task);
+        let words = said(&sheet);
+        for has in [
+            "First laboratory Kiln",
+            "Second laboratory Anvil",
+            "Master cast upper",
+            "The work ordered here",
+            "by Thu 12 Mar",
+            "complete denture, 14 teeth",
+            "made at the first laboratory",
+            // The sample asks for none, and one is ordered: that is no line of the base.
+            "The prescription asks for no strengthening: ask before you begin.",
+        ] {
+            assert!(words.contains(has), "{has} is not on it: {words}");
+        }
+        for kept in [
+            "Metal framework",
+            "process and finish",
+            "on arrival",
+            "keep it untouched",
+            "functional surface in the pattern",
+            "bead and box",
+            "strengthening: none",
+            "new work",
+            "by the question",
+        ] {
+            assert!(!words.contains(kept), "{kept} is on it: {words}");
+        }
+        assert!(!sheet.lots.contains(&"Teeth"));
+        // An impression has its clock with it.
+        let words = said(&made_with(&pass, ItemKind::Impression));
+        assert!(words.contains("on arrival, in type 3 stone"), "{words}");
+    }
+
+    #[test]
+    fn an_order_longer_than_a_title_stands_below_one() {
+        let mut pass = passed(SecondLabWork::SetUp, Vec::new());
+        pass.task = "Set the upper six first, then call. ".repeat(9);
+        let sheet = made_with(&pass, ItemKind::Cast);
+        assert!(sheet.top.what.chars().count() < LONG_ORDER);
+        assert_eq!(said(&sheet).matches("then call").count(), 9);
+    }
+
+    #[test]
+    fn the_sheet_is_one_page_where_it_fits_and_is_about_two_laboratories() {
+        for paper in Paper::ALL {
+            for work in [SecondLabWork::Framework, SecondLabWork::Tray] {
+                let pass = passed(work, Vec::new());
+                let sheet = Sheet {
+                    paper: *paper,
+                    ..made_with(&pass, ItemKind::Cast)
+                };
+                let pages = lay_out_sheet(&sheet);
+                assert_eq!(pages.len(), 1, "{work:?} on {}", paper.word());
+                let words = printed(&sheet);
+                for has in ["from first lab", "at second lab", "Page 1 of 1", "Cautions"] {
+                    assert!(words.contains(has), "{has} is not on it: {words}");
+                }
+                assert!(!words.contains("at office") && !words.contains("from office"));
+            }
+        }
     }
 
     #[test]

@@ -205,13 +205,14 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
         what: what(
             &document.prescription,
             before.map(|before| &before.prescription),
-            fields.is_seventh(),
+            fields,
         ),
         arches: Words::strong(jaws(document).shown()).marked(are_others),
     }
 }
 
-fn house(word: &str, card: &PartyCard) -> Words {
+/// A house behind these words, with what it is reached by.
+pub(super) fn house(word: &str, card: &PartyCard) -> Words {
     let mut words = Words::plain(word).and_strong(in_line(&card.name));
     let mut rest = Vec::new();
     rest.extend(Some(in_line(&card.licence)).filter(|licence| !licence.is_empty()));

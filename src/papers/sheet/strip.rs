@@ -236,22 +236,37 @@ fn height(fields: &mut Fields) -> StripCell {
     }
 }
 
+/// How far the midline is moved, as an order and not as a place: since the eighth sheet.
+fn moved_midline(by: Run, is_kept: bool) -> Run {
+    let text = match is_kept {
+        true => "not moved".to_owned(),
+        false => format!("Move {}", by.text),
+    };
+    Run { text, ..by }
+}
+
 fn midline(fields: &mut Fields, prescription: &Prescription) -> StripCell {
     let anterior = &prescription.anterior;
+    let is_kept = anterior
+        .midline_offset_mm
+        .is_none_or(|mm| mm.hundredths() == 0);
+    let is_order = fields.is_eighth();
     let by = fields.take("anterior.midline_offset_mm", None);
+    let by = match is_order {
+        true => by.map(|by| moved_midline(by, is_kept)),
+        false => by,
+    };
     let side = fields.take("anterior.midline_side", None);
     let is_as_marked = anterior.midline.is_some_and(YesNo::is_yes);
     let marked = fields.take("anterior.midline", None).map(|run| Run {
         text: match is_as_marked {
+            true if is_order && !is_kept => "from the mark on pattern or rim",
             true => "as marked on pattern or rim",
             false => "not as marked",
         }
         .to_owned(),
         ..run
     });
-    let is_kept = anterior
-        .midline_offset_mm
-        .is_none_or(|mm| mm.hundredths() == 0);
     let mut note = Words::default();
     let value = match (by, is_kept, marked) {
         (by, true, Some(marked)) if is_as_marked => {

@@ -777,6 +777,9 @@ pub const DATES: &[SheetLine] = &[
     ),
 ];
 
+/// How the row of a midline is named that is moved.
+pub const MIDLINE_MOVED: &str = "Midline, moved by";
+
 /// What can be measured while mounting and setting up, by the field that prescribes it.
 pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
     ("Incisal pin", &["guidance.pin_mm"]),
@@ -803,7 +806,7 @@ pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
     ("Posterior overlap", &["occlusion.posterior_overlap_mm"]),
     ("Front clearance", &["occlusion.front_clearance_mm"]),
     ("Gap, upper centrals", &["anterior.diastema_mm"]),
-    ("Midline, moved by", &["anterior.midline_offset_mm"]),
+    (MIDLINE_MOVED, &["anterior.midline_offset_mm"]),
     ("Edge to papilla", &["anterior.papilla_mm"]),
     ("Incisal length, change", &["anterior.incisal_change_mm"]),
     ("Lip support, change", &["anterior.lip_support_mm"]),

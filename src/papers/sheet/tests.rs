@@ -114,7 +114,9 @@ fn in_one_line(text: &str) -> String {
 
 /// Values that the sheet says by other means than their words: that a mould or a shade is the one named here is
 /// said by the place where it stands.
-const SAID_BY_PLACE: [(&str, &str); 5] = [
+const SAID_BY_PLACE: [(&str, &str); 6] = [
+    // "not moved", since the eighth sheet.
+    ("anterior.midline_offset_mm", "0 mm"),
     // By the kind of work: a denture that is relined is its own tray.
     ("impression.source", "impression in a custom tray"),
     // Said once for all readings where they share it.
@@ -1146,4 +1148,115 @@ fn a_try_in_is_finished_or_reset_and_not_copied_since_the_seventh_sheet() {
     // Where one piece is finished and one reset, neither word says it.
     let again = [("pattern.rule", "exactly"), ("pieces.1.stage", "reset")];
     assert_eq!(what(&again, 7), "Copy the pattern exactly");
+}
+
+#[test]
+fn what_fields_move_is_listed_and_counted_with_the_changes_since_the_eighth_sheet() {
+    let of = |fields: &[(&str, &str)], number: u32| {
+        let sheet = signed(&with(fields, number), None, Paper::A4);
+        (sheet.top.what.clone(), lines(&sheet.changes))
+    };
+    let midline = [
+        ("anterior.midline_offset_mm", "1"),
+        ("anterior.midline_side", "right"),
+    ];
+    let (what, rows) = of(&midline, 8);
+    assert_eq!(
+        what,
+        "Copy the pattern with the 3 changes listed, nothing else"
+    );
+    let row = " midline: to the patient’s right 1 mm".to_owned();
+    assert!(rows.contains(&row), "{rows:?}");
+    // What was signed before prints as it did.
+    let (what, rows) = of(&midline, 7);
+    assert!(what.contains("the 2 changes"), "{what}");
+    assert!(!rows.contains(&row), "{rows:?}");
+    let all = [
+        &midline[..],
+        &[
+            ("anterior.incisal_change_mm", "1"),
+            ("anterior.lip_support", "more"),
+            ("anterior.lip_support_mm", "1.5"),
+            ("vertical.order", "open"),
+            ("vertical.change_mm", "2"),
+            // The sample's own row about the upper incisors.
+            ("changes.1.what", "lower_incisors"),
+        ],
+    ]
+    .concat();
+    let (what, rows) = of(&all, 8);
+    assert!(what.contains("the 6 changes"), "{what}");
+    for said in [
+        "upper incisal edge 1 mm, longer",
+        "lip support: ",
+        "OVD: open",
+    ] {
+        assert!(rows.iter().any(|row| row.contains(said)), "{said} {rows:?}");
+    }
+    // What a row moves is listed once.
+    let listed = [
+        &midline[..],
+        &[
+            ("changes.2.what", "midline"),
+            ("changes.2.direction", "right"),
+            ("changes.2.mm", "1"),
+        ],
+    ]
+    .concat();
+    assert!(of(&listed, 8).0.contains("the 3 changes"));
+    // A pattern that is copied exactly, or is only a guide, has no list of changes to count in.
+    let exactly = [&midline[..], &[("pattern.rule", "exactly")]].concat();
+    assert!(!of(&exactly, 8).1.contains(&row));
+}
+
+#[test]
+fn a_midline_that_is_moved_reads_as_an_order_and_one_that_stays_takes_no_measure() {
+    let midline = |fields: &[(&str, &str)], number: u32| {
+        let cells = strip_of(fields, number).into_iter();
+        let mut own = cells.filter(|cell| cell.starts_with("Midline"));
+        own.next().unwrap_or_default()
+    };
+    let moved = [
+        ("anterior.midline", "yes"),
+        ("anterior.midline_offset_mm", "1"),
+        ("anterior.midline_side", "right"),
+    ];
+    assert_eq!(
+        midline(&moved, 8),
+        "Midline: Move 1 mm / to the patient’s right; from the mark on pattern or rim"
+    );
+    assert_eq!(
+        midline(&moved, 7),
+        "Midline: 1 mm / to the patient’s right; as marked on pattern or rim"
+    );
+    let kept = [
+        ("anterior.midline", "yes"),
+        ("anterior.midline_offset_mm", "0"),
+    ];
+    assert_eq!(
+        midline(&kept, 8),
+        "Midline: as marked / not moved; on pattern or rim"
+    );
+    let measured = |number: u32| {
+        let sheet = signed(&with(&kept, number), None, Paper::A4);
+        let rows = lines(&sheet.set_up);
+        rows.iter().any(|row| row.starts_with("Midline"))
+    };
+    assert!(!measured(8) && measured(7));
+}
+
+#[test]
+fn one_field_has_one_name_and_set_and_year_are_said_once_since_the_eighth_sheet() {
+    let said_on = |number: u32| said(&signed(&with(&[], number), None, Paper::A4));
+    let (now, before) = (said_on(8), said_on(7));
+    assert!(now.contains("incisal show at rest 1.5 mm") && !now.contains("below lip at rest"));
+    assert!(before.contains("below lip at rest 1.5 mm"));
+    assert!(before.contains("set 1st; 2026") && !now.contains("set 1st"));
+    // A year that the text does not hold stands beside it.
+    let other = with(&[("marking.year", "2027")], 8);
+    let other = said(&signed(&other, None, Paper::A4));
+    assert!(
+        other.contains("1st set 2026") && other.contains("; 2027"),
+        "{other}"
+    );
 }

@@ -95,7 +95,7 @@ impl ScanWord {
         let used = (1..=USED_MOST).map(ScanWord::Used);
         vec![
             (
-                "Which arch, what now, and a timer for as long as it was set last",
+                "Arch, what to do, and a timer: it runs as long as it did last time",
                 arches.into_iter().chain(rest).chain(timers).collect(),
             ),
             ("Another step", steps.collect()),
@@ -104,7 +104,7 @@ impl ScanWord {
                 keys.chain([ScanWord::Clear, ScanWord::Next]).collect(),
             ),
             (
-                "Material by its place under “Used last”; before it “Another lot” and the lot itself, where it is another",
+                "Material: its place in the list “Used last”. For another lot scan “Another lot”, the lot, then the place",
                 std::iter::once(ScanWord::NewLot).chain(used).collect(),
             ),
         ]

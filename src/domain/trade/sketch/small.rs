@@ -19,13 +19,19 @@ const RENAMED: [(&str, &str); 4] = [
 const RVD_AT: f64 = 74.0;
 const OVD_AT: f64 = 92.0;
 
-/// The face, drawn small.
-pub fn small_face(document: &Prescription) -> Picture {
+/// How far the bare paper below a number reaches beyond it, and how far the heights stand below their bars, where both
+/// stand clear: the letters are not smaller by as much as the drawing is.
+const CLEAR_MM: f64 = 0.8;
+
+/// The face, drawn small; `is_clear` where its numbers stand clear of the lines beside them.
+pub fn small_face(document: &Prescription, is_clear: bool) -> Picture {
     let large = FaceSketch::of(document).picture;
+    let more = if is_clear { CLEAR_MM } else { 0.0 };
+    let shapes = large.shapes.into_iter();
     Picture {
         width_mm: large.width_mm * SMALLER,
         height_mm: large.height_mm * SMALLER,
-        shapes: large.shapes.into_iter().filter_map(smaller).collect(),
+        shapes: shapes.filter_map(|shape| smaller(shape, more)).collect(),
     }
 }
 
@@ -33,7 +39,7 @@ fn moved(place: SketchPoint) -> SketchPoint {
     at(place.x * SMALLER, place.y * SMALLER)
 }
 
-fn smaller(shape: Shape) -> Option<Shape> {
+fn smaller(shape: Shape, clear_mm: f64) -> Option<Shape> {
     Some(match shape {
         Shape::Path {
             points,
@@ -65,10 +71,13 @@ fn smaller(shape: Shape) -> Option<Shape> {
             from: moved(from),
             to: moved(to),
         },
-        Shape::Bare { from, to } => Shape::Bare {
-            from: moved(from),
-            to: moved(to),
-        },
+        Shape::Bare { from, to } => {
+            let (from, to) = (moved(from), moved(to));
+            Shape::Bare {
+                from: at((from.x - clear_mm).max(0.0), from.y - clear_mm),
+                to: at(to.x + clear_mm, to.y + clear_mm),
+            }
+        }
         Shape::Words {
             at: place,
             size_mm,
@@ -76,7 +85,7 @@ fn smaller(shape: Shape) -> Option<Shape> {
             anchor,
             text,
         } => Shape::Words {
-            at: words_at(place, is_bold),
+            at: words_at(place, is_bold, clear_mm),
             // R and L are the largest letters, and stay so.
             size_mm: match size_mm > 7.0 {
                 true => SIDE_WORDS,
@@ -90,14 +99,14 @@ fn smaller(shape: Shape) -> Option<Shape> {
 }
 
 /// Two heights side by side need more room than they have in the large drawing.
-fn words_at(place: SketchPoint, is_bold: bool) -> SketchPoint {
-    let lateral = match place.x {
-        x if is_bold && x == RVD_AT => -2.2,
-        x if is_bold && x == OVD_AT => 2.2,
-        _ => 0.0,
+fn words_at(place: SketchPoint, is_bold: bool, clear_mm: f64) -> SketchPoint {
+    let (lateral, lower) = match place.x {
+        x if is_bold && x == RVD_AT => (-2.2, clear_mm),
+        x if is_bold && x == OVD_AT => (2.2, clear_mm),
+        _ => (0.0, 0.0),
     };
     let place = moved(place);
-    at(place.x + lateral, place.y)
+    at(place.x + lateral, place.y + lower)
 }
 
 /// The words of the small drawing, where they are not left out.

@@ -470,3 +470,41 @@ fn an_older_sheet_keeps_its_numbers_where_they_stood() {
     assert!(lowest(&first) > first.height_mm && lowest(&own) <= own.height_mm);
     assert_ne!(Sketches::as_first(&document), Sketches::of(&document));
 }
+
+/// Where a run of words stands in a picture.
+fn said_at(picture: &Picture, wanted: &str) -> SketchPoint {
+    let found = picture.shapes.iter().find_map(|shape| match shape {
+        Shape::Words { at, text, .. } if text == wanted => Some(*at),
+        _ => None,
+    });
+    found.unwrap_or_else(|| panic!("{wanted} is not drawn"))
+}
+
+#[test]
+fn numbers_of_the_small_face_stand_clear_of_its_lines_and_an_older_one_stays_as_it_was() {
+    let fields = [
+        ("vertical.occlusal_mm", "67"),
+        ("vertical.rest_mm", "70"),
+        ("anterior.midline_offset_mm", "0.5"),
+        ("anterior.midline_side", "right"),
+    ];
+    let pair = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());
+    let raw: Raw = fields.iter().map(pair).collect();
+    let document = prescription::read(&raw, Numbering::Iso3950).document;
+    let (before, now) = (small_face(&document, false), small_face(&document, true));
+    for height in ["67", "70"] {
+        let lower = said_at(&now, height).y - said_at(&before, height).y;
+        assert!(lower > 0.5, "{height} is {lower} mm lower");
+    }
+    let bare = |picture: &Picture| {
+        let bare = picture.shapes.iter().find_map(|shape| match shape {
+            Shape::Bare { from, to } => Some((*from, *to)),
+            _ => None,
+        });
+        bare.expect("bare paper below the number")
+    };
+    let (was, is) = (bare(&before), bare(&now));
+    assert!(is.0.y < was.0.y && is.1.y > was.1.y && is.1.x > was.1.x && is.0.x >= 0.0);
+    let places = [said_at(&before, "0.5 mm"), said_at(&now, "0.5 mm")];
+    assert_eq!(places[0], places[1]);
+}

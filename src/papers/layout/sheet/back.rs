@@ -87,7 +87,7 @@ pub fn at_the_bench<'a>(sheet: &'a Sheet, measure: &Measure) -> Vec<Band<'a>> {
 
 /// Handover, cautions and the mark of the record, at the foot of the page.
 pub fn foot(sheet: &Sheet, measure: &Measure) -> Draw {
-    let mut draw = handover(measure);
+    let mut draw = handover(sheet.hands(), measure);
     draw.height += measure.gap + 0.6;
     draw.below(cautions_and_record(sheet, measure));
     draw

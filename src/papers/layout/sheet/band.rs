@@ -5,7 +5,7 @@ use super::entry::{BOX_COLUMNS, BOX_TICKS, CHECK_SHARES, PIECE_COLUMNS, entry};
 use super::measure::{GUTTER, HEAD, LABEL, LABEL_STRONG, Measure, frame, hair, part, warning};
 use super::rich::{Span, set};
 use crate::papers::page::Grey;
-use crate::papers::sheet::{Entry, List};
+use crate::papers::sheet::{Entry, Hands, List};
 
 /// How a list is dressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -264,22 +264,30 @@ impl<'a> Column<'a> {
 
     fn box_heads(&self, draw: &mut Draw, top: f32) {
         let low = top + 2.0 * self.step - 0.2;
-        let heads = [
-            "Item",
-            "Arch",
-            "Tag",
-            "Disinfected at the office",
-            "Comes back",
-        ];
+        let (disinfected, ticks) = match self.list.hands {
+            Hands::OfficeAndLab => (
+                "Disinfected at the office",
+                [
+                    ("from", "office"),
+                    ("at", "lab"),
+                    ("from", "lab"),
+                    ("at", "office"),
+                ],
+            ),
+            Hands::TwoLabs => (
+                "Disinfected at the first lab",
+                [
+                    ("from", "first"),
+                    ("at", "second"),
+                    ("from", "second"),
+                    ("at", "first"),
+                ],
+            ),
+        };
+        let heads = ["Item", "Arch", "Tag", disinfected, "Comes back"];
         for ((x, _), head) in BOX_COLUMNS.iter().zip(heads) {
             draw.text(*x, low - 1.0, LABEL, head);
         }
-        let ticks = [
-            ("from", "office"),
-            ("at", "lab"),
-            ("from", "lab"),
-            ("at", "office"),
-        ];
         for (x, (upper, lower)) in BOX_TICKS.into_iter().zip(ticks) {
             let middle = x + super::entry::TICK / 2.0;
             for (word, baseline) in [(upper, low - 4.0), (lower, low - 1.0)] {

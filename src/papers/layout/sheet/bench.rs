@@ -7,7 +7,7 @@ use super::measure::{
 use super::rich::{Span, set};
 use crate::papers::layout::qr::QrBox;
 use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS};
-use crate::papers::sheet::Sheet;
+use crate::papers::sheet::{Hands, Sheet};
 
 /// Width of the code of the record, of one of its modules, and of the free border about it.
 const CODE_MM: f32 = 22.2;
@@ -49,7 +49,7 @@ pub fn bench(sheet: &Sheet, measure: &Measure) -> Draw {
 }
 
 /// Lines for each of the four handovers, as the squares of the table are named.
-pub fn handover(measure: &Measure) -> Draw {
+pub fn handover(hands: Hands, measure: &Measure) -> Draw {
     let (head, row) = (4.0, measure.row + 1.6);
     let mut draw = Draw::space(measure.step + 0.8);
     draw.line((0.0, 0.0), (measure.width, 0.0), part());
@@ -59,13 +59,25 @@ pub fn handover(measure: &Measure) -> Draw {
     draw.text(x, measure.step * 0.85, LABEL, words);
     let width = measure.column(2);
     let top = draw.height;
-    let sides = [
-        ("To the lab", ["from office", "at lab"]),
-        ("Back", ["from lab", "at office"]),
-    ];
+    let (name, sides) = match hands {
+        Hands::OfficeAndLab => (
+            16.5,
+            [
+                ("To the lab", ["from office", "at lab"]),
+                ("Back", ["from lab", "at office"]),
+            ],
+        ),
+        Hands::TwoLabs => (
+            22.5,
+            [
+                ("There", ["from first lab", "at second lab"]),
+                ("Back", ["from second lab", "at first lab"]),
+            ],
+        ),
+    };
     for (at, (title, rows)) in sides.into_iter().enumerate() {
         let mut table = Draw::new();
-        let columns = [0.0, 16.5, 55.0, 74.0];
+        let columns = [0.0, name, 55.0, 74.0];
         let heads = [title, "Name, signature", "Date, time", "Pieces, seal"];
         for ((x, word), style) in
             columns

@@ -8,7 +8,7 @@ use super::top::{head, houses, strip, what};
 use crate::domain::trade::sketch::{Picture, SMALL_SCALE};
 use crate::papers::layout::drawing::picture_marks;
 use crate::papers::page::{Grey, Stroke};
-use crate::papers::sheet::{List, Sheet};
+use crate::papers::sheet::{Hands, List, Sheet};
 
 /// A picture on the sheet.
 fn drawn(picture: &Picture) -> Draw {
@@ -111,8 +111,11 @@ pub fn pencil(width: f32, height: f32) -> Draw {
     draw
 }
 
-/// Said where a line is free for it.
-const PLAN_OF_TODAY: &str = "The plan of today is on the page of the case.";
+/// Said where a line is free for it: to the seventh sheet, and since.
+const PLAN_OF_TODAY: [&str; 2] = [
+    "The plan of today is on the page of the case.",
+    "Current dates: see the case page.",
+];
 
 /// The signature, and the lab's word.
 pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
@@ -124,10 +127,12 @@ pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
     draw.line((0.0, 0.0), (measure.width, 0.0), part());
     let words = spans(&signed.words);
     let used: f32 = words.iter().map(|one| one.style.width_mm(&one.text)).sum();
-    let left = measure.width - LABEL.width_mm(PLAN_OF_TODAY);
+    let [before, now] = PLAN_OF_TODAY;
+    let plan = if sheet.number >= 8 { now } else { before };
+    let left = measure.width - LABEL.width_mm(plan);
     if !sheet.top.due.days.is_empty() && used + GUTTER <= left {
         let y = draw.height + measure.step * 0.76;
-        draw.text(left, y, LABEL, PLAN_OF_TODAY);
+        draw.text(left, y, LABEL, plan);
     }
     draw.below(set(&words, measure.width, measure.step));
     let beside = 60.0;
@@ -135,7 +140,10 @@ pub fn signature(sheet: &Sheet, measure: &Measure) -> Draw {
     let text = set(&meaning, measure.width - beside - GUTTER, measure.step);
     let (y, x) = (draw.height + measure.step * 0.76, measure.width - beside);
     draw.below(text);
-    let word = "Accepted by the lab";
+    let word = match sheet.hands() {
+        Hands::OfficeAndLab => "Accepted by the lab",
+        Hands::TwoLabs => "Accepted there",
+    };
     draw.text(x, y, LABEL, word);
     let from = x + LABEL.width_mm(word) + 1.0;
     draw.line((from, y + 0.4), (from + 17.5, y + 0.4), hair());

@@ -7,7 +7,7 @@ use super::entry::entry;
 use super::front::{front, pencil, signature};
 use super::measure::{LABEL, LABEL_STRONG, Measure, part};
 use crate::papers::page::{Grey, Mark, Page, SheetPlace, Stroke};
-use crate::papers::sheet::{Entry, List, Sheet};
+use crate::papers::sheet::{Entry, Hands, List, Sheet};
 
 /// Room of the line at the foot of each page.
 const FOOT: f32 = 4.6;
@@ -44,6 +44,13 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 /// `ORDER` has it. Letters are never smaller.
 pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
     let mut measure = Measure::of(sheet.paper, sheet.number);
+    if sheet.hands() == Hands::TwoLabs {
+        let mut measures = std::iter::once(measure).chain(measure.closer());
+        let one = measures.find_map(|measure| Some((one_side(sheet, &measure)?, measure)));
+        if let Some((draw, measure)) = one {
+            return vec![page(sheet, draw, (1, 1), &measure)];
+        }
+    }
     let mut draws = sides(sheet, &measure);
     for close in measure.closer() {
         if draws.len() > 2 && sheet.number >= SINCE {
@@ -56,6 +63,26 @@ pub fn lay_out_places(sheet: &Sheet) -> Vec<(Page, Vec<SheetPlace>)> {
     pages
         .map(|(at, draw)| page(sheet, draw, (at + 1, count), &measure))
         .collect()
+}
+
+/// All of it on one side, where that has room: what goes to a second laboratory is a part of a prescription.
+fn one_side(sheet: &Sheet, measure: &Measure) -> Option<Draw> {
+    let mut below = signature(sheet, measure);
+    below.height += measure.gap;
+    below.below(foot(sheet, measure));
+    let room = measure.height - FOOT - below.height - measure.gap;
+    let bands = |is_large: bool| {
+        let mut bands = front(sheet, measure, is_large);
+        // The head of the back says what the head of the page says.
+        bands.extend(back(sheet, measure).into_iter().skip(1));
+        bands.extend(more(sheet, measure));
+        bands.extend(at_the_bench(sheet, measure));
+        bands
+    };
+    let mut tried = [true, false].into_iter().map(bands);
+    let bands = tried.find(|bands| total(bands, measure) <= room)?;
+    let gaps = spread(&bands, room, measure);
+    Some(side(bands, below, &gaps))
 }
 
 /// Front, back and what goes on, each as one piece.

@@ -251,7 +251,7 @@ fn l1_what_fits_with_closed_gaps_is_taken_to_fit_since_the_seventh_sheet() {
     let mut others = 0;
     for paper in Paper::ALL {
         for ((name, before), (_, mut after)) in wholes(&[]).into_iter().zip(wholes(&SECOND)) {
-            after.revision = 2;
+            (after.revision, after.sheet) = (2, 7);
             let_stand(&mut after);
             let seventh = signed(&after, Some(&before), *paper);
             let set_as = |number: u32| {

@@ -56,7 +56,7 @@ pub fn head(sheet: &Sheet, measure: &Measure) -> (Draw, Vec<Draw>) {
         draw.put(NUMBER, 16.4, patient);
     }
     below.extend(avoid(&mut draw, top, left, measure));
-    below.extend(due(&mut draw, top, right, measure));
+    below.extend(due(&mut draw, sheet, right, measure));
     (draw, below)
 }
 
@@ -116,14 +116,14 @@ const ON_LINE: DueLines = DueLines {
 };
 /// Where that line begins.
 const DAYS_TOP: f32 = 12.3;
-/// What was planned since then, the paper does not know.
-const AS_SIGNED: &str = "days as signed";
+/// What was planned since then, the paper does not know: to the seventh sheet, and since.
+const AS_SIGNED: [&str; 2] = ["days as signed", "dates as signed"];
 
 /// The box of the day; gives a line where it cannot hold the other dates.
-fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
-    let due = &top.due;
+fn due(draw: &mut Draw, sheet: &Sheet, x: f32, measure: &Measure) -> Option<Draw> {
+    let due = &sheet.top.due;
     let inner = DUE_WIDTH - 4.8;
-    let line = days_on_line(&due.days, inner);
+    let line = days_on_line(&due.days, inner, sheet.number);
     let at = if line.is_some() { ON_LINE } else { IN_WORDS };
     draw.frame((x, 0.3), (DUE_WIDTH, BOX - 0.6), frame());
     let mut label = x + 2.4;
@@ -148,8 +148,10 @@ fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
     }
     if let Some(line) = line {
         if due.days.iter().any(|day| day.is == OnDay::Signature) {
-            let left = x + 2.4 + inner - LABEL.width_mm(AS_SIGNED);
-            draw.text(left, at.label, LABEL, AS_SIGNED);
+            let [before, now] = AS_SIGNED;
+            let words = if sheet.number >= 8 { now } else { before };
+            let left = x + 2.4 + inner - LABEL.width_mm(words);
+            draw.text(left, at.label, LABEL, words);
         }
         draw.put(x + 2.4, DAYS_TOP, line);
         return None;
