@@ -2,11 +2,13 @@
 
 use super::bench_timers::{into_entry, out_of_entry};
 use super::case_work::CaseWork;
+use super::changed_at_chair::changed_at_the_chair;
 use super::custody_words::title_and_tag;
 use super::entry::{Late, late};
 use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
+use super::stated_of_flaws::stated_at_the_lab;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
     BenchEntry, BenchMeasure, BenchPiece, BenchProgress, BenchStep, MeasuredValue, Mounting,
@@ -190,6 +192,8 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
         words.push(format!("Listed as enclosed, and not come: {words_of}."));
     }
     words.extend(work.items.iter().filter_map(|item| set_right(work, item)));
+    words.extend(stated_at_the_lab(work));
+    words.extend(changed_at_the_chair(work));
     words
 }
 

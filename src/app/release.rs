@@ -2,6 +2,7 @@
 //! for the carrier, or says who took it at once.
 
 use super::case_work::CaseWork;
+use super::changed_at_chair::changed_words;
 use super::custody_words::title_and_tag;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
@@ -13,8 +14,8 @@ use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
-    self, CaseStep, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake, What,
-    made_before, travels,
+    self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake,
+    What, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
@@ -153,6 +154,7 @@ pub async fn release(
             stays: anyway.stays.clone(),
             unread: anyway.unread,
             older: (!anyway.older.is_empty()).then_some(work.case.revision),
+            as_it_comes: (!anyway.changed.is_empty()).then_some(work.case.revision),
             awaits_pickup: form.taken_by.is_empty(),
             taken_by: form.taken_by.clone(),
         });
@@ -176,6 +178,8 @@ struct Anyway {
     left_out: Vec<ToMake>,
     /// What goes to be worked on, and nothing that is signed asks for.
     not_asked_for: Vec<(Tag, NotAskedFor)>,
+    /// What was changed at the chair after the revision in force was signed.
+    changed: Vec<ChangedAtChair>,
 }
 
 impl Anyway {
@@ -187,6 +191,7 @@ impl Anyway {
             && older(work, sent, unread).len() == self.older.len()
             && left_out(work, sent, purpose) == self.left_out
             && not_asked_for(work, sent, purpose) == self.not_asked_for
+            && changed(work, sent, purpose) == self.changed
     }
 }
 
@@ -197,6 +202,16 @@ fn not_asked_for(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<(Tag, N
     }
     let case = (&work.items[..], &work.state);
     custody::not_asked_for(&work.ordered, case, (sent, purpose))
+}
+
+/// What was done at the chair to what the office sends to be worked on, and no signed text knows of.
+fn changed(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ChangedAtChair> {
+    if work.side != Side::Office || !purpose.is_for_work() {
+        return Vec::new();
+    }
+    let mut all = work.changed_at_chair();
+    all.retain(|one| sent.contains(&one.tag));
+    all
 }
 
 /// Asks about that, in one sentence for each reason.
@@ -359,6 +374,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         older: older(work, &sent, unread),
         left_out: left_out(work, &sent, form.carriage.purpose_code),
         not_asked_for: not_asked_for(work, &sent, form.carriage.purpose_code),
+        changed: changed(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -380,6 +396,12 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
             "Ordered and not registered: {named}. Register it first, so that it goes along. Send without it?"
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
+    }
+    if let Some(words) = changed_words(work, anyway.changed.iter())
+        && !form.anyway.as_it_comes
+    {
+        let sentence = format!("{words} Sign a revision, or say how the lab takes it.");
+        faults.push(Fault::new(SendAnywayForm::as_it_comes().key, sentence));
     }
     let not_asked = ask_not_asked_for(work, &anyway.not_asked_for);
     faults.extend(not_asked.filter(|_| !form.anyway.not_asked));

@@ -206,6 +206,7 @@ pub async fn setting(
             .into_iter()
             .map(|(_, found)| found.clone())
             .collect(),
+        changed_at_chair: work.changed_at_chair(),
         card_changed: work.card_changed,
         lists: lists_context(app, conn, &work.case).await?,
         named_of_others: named_of_others(conn, &work.case, named_in).await?,

@@ -16,6 +16,7 @@ pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once
 mod casts; // matrix and casts that the lab keeps
+mod changed_at_chair; // what the signed text knows nothing of
 mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
 mod consent_to_pass; // whether the office agrees to a second laboratory
@@ -70,6 +71,7 @@ mod stamp; // under what an event stands
 mod standing; // where the case as a whole stands
 mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
+mod stated; // what was signed of a flaw
 #[cfg(test)]
 mod tests;
 mod to_avoid; // what goes into the work and is to be avoided
@@ -84,6 +86,7 @@ pub use balance::Balance;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
+pub use changed_at_chair::{ChangedAtChair, changed_at_chair, day_of_visit};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};
 pub use consent_to_pass::ConsentAsked;
@@ -132,6 +135,7 @@ pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
+pub use stated::{Stated, stated};
 pub use to_avoid::to_avoid;
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};

@@ -40,6 +40,10 @@ pub struct Ordered {
     pub by_files: bool,
     /// The bite record by which a try-in is mounted again whose height was refused: the one of before stays here.
     pub mounted_by: Option<Tag>,
+    /// What the work follows: the denture or the try-in that is named as the pattern of a jaw.
+    pub patterns: Vec<Tag>,
+    /// The day on which that was corrected in the mouth last, as the text says it.
+    pub corrected: Option<Date>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -257,6 +261,10 @@ impl Ordered {
             let unlisted = record.filter(|tag| !ordered.enclosed.contains(tag));
             ordered.enclosed.extend(unlisted);
         }
+        let pattern = &document.prescription.pattern;
+        let named = [&pattern.upper_item, &pattern.lower_item];
+        ordered.patterns = named.into_iter().flatten().cloned().collect();
+        ordered.corrected = pattern.last_corrected.map(|day| day.date());
         let scans = &document.prescription.scan_set.scans;
         ordered.files = scans.iter().filter_map(|row| row.tag.clone()).collect();
         ordered.enclosed.retain(|tag| !ordered.files.contains(tag));
