@@ -71,7 +71,12 @@ fn unlisted(work: &CaseWork, handoff: &Handoff) -> Option<String> {
 /// Which of these things were made for an earlier revision, in one sentence.
 fn earlier(work: &CaseWork, tags: &[Tag]) -> Option<String> {
     let older = made_for_earlier(&work.ordered, &work.items, &work.state);
-    let older = tags.iter().filter(|tag| older.contains(tag));
+    // What that revision works on, or goes on from, is not what it asks for.
+    let is_gone_on_from =
+        |tag: &Tag| work.ordered.enclosed.contains(tag) || work.ordered.patterns.contains(tag);
+    let older = tags
+        .iter()
+        .filter(|tag| older.contains(tag) && !is_gone_on_from(tag));
     let named: Vec<String> = older.map(|tag| title_and_tag(work, tag)).collect();
     (!named.is_empty()).then(|| {
         format!(

@@ -19,6 +19,7 @@ use crate::domain::custody::{
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
@@ -180,6 +181,8 @@ struct Anyway {
     not_asked_for: Vec<(Tag, NotAskedFor)>,
     /// What was changed at the chair after the revision in force was signed.
     changed: Vec<ChangedAtChair>,
+    /// What is called finished, and is not entered as that.
+    unfinished: Vec<String>,
 }
 
 impl Anyway {
@@ -192,6 +195,7 @@ impl Anyway {
             && left_out(work, sent, purpose) == self.left_out
             && not_asked_for(work, sent, purpose) == self.not_asked_for
             && changed(work, sent, purpose) == self.changed
+            && unfinished(work, sent, purpose) == self.unfinished
     }
 }
 
@@ -246,6 +250,30 @@ fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ToMake> {
     }
     let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
     custody::left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// What is sent as finished, and the steps at the bench are not entered to their end: "upper, 2 of 8 steps; open: flasked".
+fn unfinished(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
+    if work.side != Side::Lab || purpose != Purpose::Finished {
+        return Vec::new();
+    }
+    let found = work.at_the_bench();
+    let is_final = |item: &&Item| item.kind == ItemKind::FinalDenture && sent.contains(&item.tag);
+    let finals = work.items.iter().filter(is_final);
+    let mut arches: Vec<Arch> = finals.filter_map(|item| item.arch).collect();
+    arches.sort_unstable();
+    arches.dedup();
+    let words = |arch: Arch| {
+        let (asked, open) = found.unfinished(arch)?;
+        let names: Vec<&str> = open.iter().map(|step| step.shown()).collect();
+        Some(format!(
+            "{}, {} of {asked} steps; open: {}",
+            arch.shown(),
+            asked - open.len(),
+            names.join(", ")
+        ))
+    };
+    arches.into_iter().filter_map(words).collect()
 }
 
 /// "wax try-in, upper and lower; ..."
@@ -375,6 +403,7 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         left_out: left_out(work, &sent, form.carriage.purpose_code),
         not_asked_for: not_asked_for(work, &sent, form.carriage.purpose_code),
         changed: changed(work, &sent, form.carriage.purpose_code),
+        unfinished: unfinished(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -396,6 +425,13 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
             "Ordered and not registered: {named}. Register it first, so that it goes along. Send without it?"
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
+    }
+    if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
+        let sentence = format!(
+            "Entered at the bench: {}. Is it finished?",
+            anyway.unfinished.join(". ")
+        );
+        faults.push(Fault::new(SendAnywayForm::unfinished().key, sentence));
     }
     if let Some(words) = changed_words(work, anyway.changed.iter())
         && !form.anyway.as_it_comes

@@ -1307,3 +1307,22 @@ async fn what_the_casts_were_mounted_on_is_said_beside_what_was_prescribed() {
     let fit = scene.dora.get(&scene.at("/fit")).await;
     fit.sees_not("At the bench: Articulator");
 }
+
+/// Common practice, no source: a denture that is called finished has been through the steps that its lab enters.
+#[tokio::test]
+async fn work_that_is_called_finished_at_some_of_its_steps_is_asked_about() {
+    let scene = at_the_bench().await;
+    scene.works(&scene.tom, "cast_poured", &[]).await.is(303);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    let asked = scene.release(&scene.tom, &[&last], &finished).await;
+    asked
+        .is(422)
+        .sees("Entered at the bench: upper, 1 of")
+        .sees("Is it finished?");
+    let all_the_same = [&finished[..], &[("unfinished", "yes")]].concat();
+    let sent = scene.release(&scene.tom, &[&last], &all_the_same).await;
+    sent.is(303);
+}

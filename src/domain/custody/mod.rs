@@ -4,6 +4,7 @@
 //! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
 //! rules that stand against it, each in a sentence for the person at the screen.
 
+mod absent; // what a step needs and is not here
 pub mod agenda; // where a case stands for either side
 pub mod agreed; // the day that was agreed on at a moment
 mod astray;
@@ -82,6 +83,7 @@ mod wind_up; // what cancelled work still moves
 mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
+pub use absent::absent;
 pub use balance::Balance;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
@@ -110,7 +112,7 @@ pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
-pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
+pub use ordered::{Lacking, NotCome, Ordered, lacking, records_of_before, stays_by, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{
