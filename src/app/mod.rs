@@ -86,6 +86,7 @@ pub mod patient_wears;
 pub mod pick_up;
 pub mod picture_paper;
 pub mod pictures;
+mod planned; // the plan of the days of a case
 pub mod print_labels;
 pub mod print_sheet;
 pub mod promises;

@@ -83,6 +83,8 @@ pub struct Setting {
     pub found_on_fit: Vec<FitFound>,
     /// What was done at the chair to what that revision follows, after it was signed.
     pub changed_at_chair: Vec<ChangedAtChair>,
+    /// The jaws of which a remake is agreed on and not ordered yet; none where none is.
+    pub remake: Option<Arches>,
     /// Whether the patient's card says something else than that revision.
     pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.

@@ -778,6 +778,7 @@ const SETTING_CHANGES: &[SettingChange] = &[
         setting.previous = Some(sample::document());
         setting.changed_at_chair = vec![done_at_the_chair(Adjustment::ToothMoved, "2026-02-24")];
     }),
+    ("agreed-remake-ordered-otherwise", |setting| setting.remake = Some(Arches::Lower)),
     ("piece-outside-the-case", |setting| setting.arches = Arches::Upper),
     ("spare-of-an-untreated-jaw", |setting| setting.arches = Arches::Lower),
     ("tag-of-no-item", |setting| {
@@ -873,6 +874,30 @@ fn what_was_done_at_the_chair_is_asked_until_the_text_knows_of_it() {
         Some("pattern.last_corrected")
     );
     assert_eq!(said(&[], Adjustment::EdgeRounded, "2026-02-23"), None);
+}
+
+/// Common practice, no source.
+#[test]
+fn an_agreed_remake_is_ordered_as_one_and_for_its_own_jaw() {
+    let said = |edits: Edits<'_>, agreed: Arches| {
+        let (document, mut setting) = changed(edits);
+        setting.remake = Some(agreed);
+        let mut all = review(&document, &setting).into_iter();
+        let one = all.find(|one| one.id == "agreed-remake-ordered-otherwise");
+        one.map(|one| (one.key.to_string(), one.sentence))
+    };
+    let remake = ("order.kind", "remake");
+    let lower = [("pieces.0.*", ""), remake];
+    assert_eq!(said(&lower, Arches::Lower), None);
+    assert_eq!(said(&[remake], Arches::Both), None);
+    for (edits, agreed, key) in [
+        (&[][..], Arches::Both, "order.kind"),
+        (&lower[..1], Arches::Lower, "order.kind"),
+        (&[remake], Arches::Lower, "pieces.0.arch"),
+    ] {
+        let (at, sentence) = said(edits, agreed).unwrap();
+        assert_eq!(at, key, "{sentence}");
+    }
 }
 
 #[test]
