@@ -1,7 +1,7 @@
 //! The days of a case: planned from what is signed, what is on record, and the days of both houses.
 
 use super::case_work::CaseWork;
-use super::planned::{Asked, over, planned};
+use super::planned::{DaysAsked, over, planned};
 use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
@@ -49,7 +49,7 @@ pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let now = moment_in(app.outside.now_ms(), &view.work.lab.zone);
     let rx = view.document().map(|one| &one.prescription);
     let day = |day: Option<Day>| day.map(Day::date);
-    let asked = Asked {
+    let asked = DaysAsked {
         wanted: view.work.state.day_due(
             view.work.case.revision,
             rx.and_then(|rx| day(rx.dates.wanted)),

@@ -9,7 +9,7 @@ use crate::domain::trade::calendar::{OpenDays, Way, next_open};
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::perishable::poured_at_once;
 use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
-use crate::domain::trade::steps::{Chain, Craft, UnderWay, chains, longest};
+use crate::domain::trade::steps::{Chain, Craft, WorkUnderWay, chains, longest};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
 use time::Date;
@@ -50,7 +50,7 @@ fn days_tried(lab: &OpenDays, now: Moment) -> Vec<Date> {
 }
 
 /// The days that are asked for.
-pub(super) struct Asked {
+pub(super) struct DaysAsked {
     pub wanted: Option<Date>,
     pub insertion: Option<Date>,
 }
@@ -190,7 +190,7 @@ fn pour_at_once(plan: &mut Plan, piece: &OnePiece, rx: &Prescription) -> Option<
 pub(super) fn planned(
     work: &CaseWork,
     lists: &Lists,
-    (rx, asked): (&Prescription, &Asked),
+    (rx, asked): (&Prescription, &DaysAsked),
     now: Moment,
 ) -> Result<Option<Planned>, String> {
     let (office, lab) = (lists.office_open(), lists.lab_open());
@@ -264,13 +264,13 @@ pub(super) fn over(work: &CaseWork) -> Option<&'static str> {
 
 /// The work of the revision in force, where the lab has what it is made from or that is on its way there: a revision that
 /// orders the same is back on the day of the plan, and waits for no parcel. None where that cannot be planned.
-pub(super) fn under_way(work: &CaseWork, lists: &Lists, now: Moment) -> Option<UnderWay> {
+pub(super) fn under_way(work: &CaseWork, lists: &Lists, now: Moment) -> Option<WorkUnderWay> {
     let (_, document) = work.signed.newest()?;
     let rx = &document.prescription;
     if over(work).is_some() {
         return None;
     }
-    let asked = Asked {
+    let asked = DaysAsked {
         wanted: None,
         insertion: None,
     };
@@ -280,7 +280,7 @@ pub(super) fn under_way(work: &CaseWork, lists: &Lists, now: Moment) -> Option<U
         planned.so_far.progress,
         Progress::Sent(_) | Progress::AtLab(_)
     );
-    is_there.then(|| UnderWay {
+    is_there.then(|| WorkUnderWay {
         in_hands: planned.plan.in_hands,
         chains: chains(rx, lists.lab_days.as_deref()),
     })

@@ -230,7 +230,7 @@ fn split(parts: &[Part], days: u32) -> Vec<(Craft, LabTask)> {
 
 /// Work that the lab has begun, or that is on its way there.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct UnderWay {
+pub struct WorkUnderWay {
     /// The first day on which it can be in the dentist's hands, by the plan of the case.
     pub in_hands: Date,
     /// What its pieces go through.

@@ -5,7 +5,7 @@ use crate::domain::form::Raw;
 use crate::domain::prescription::{self, catalogue, samples};
 use crate::domain::review::sample;
 use crate::domain::trade::house_days;
-use crate::domain::trade::steps::{self, UnderWay};
+use crate::domain::trade::steps::{self, WorkUnderWay};
 use crate::domain::values::tooth::Numbering;
 use proptest::prelude::*;
 use time::macros::date;
@@ -886,7 +886,7 @@ fn p13_form_and_review_count_by_one_calendar() {
     // The same work at the lab already: one day, that of the plan, for form and review.
     let document = prescription::read(&sample::raw(), Numbering::Iso3950).document;
     let under_way = |chains| Lists {
-        under_way: Some(UnderWay {
+        under_way: Some(WorkUnderWay {
             in_hands: date!(2026 - 03 - 05),
             chains,
         }),
