@@ -449,8 +449,8 @@ async fn what_is_done_at_the_chair_after_the_signature_is_asked_about_told_and_w
     let page = scene.dora.get(&scene.at("")).await;
     page.sees(CHANGED).sees(RAISED).sees("Sign a revision");
     // The next draft names the day of the correction.
-    let draft = scene.dora.get(&scene.at("/write?folds=yes")).await;
-    let day = "input[name=\"pattern.last_corrected\"]";
+    let draft = scene.dora.whole_form(&scene.at("/write")).await;
+    let day = "[name=\"pattern.last_corrected\"]";
     assert_eq!(draft.attribute(day, "value"), "2026-03-02");
     // What goes along beside it is not what was changed.
     let tags = [things.provisional.as_str(), things.bite.as_str()];
