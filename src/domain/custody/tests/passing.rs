@@ -879,7 +879,7 @@ fn a_step_on_what_is_with_the_second_laboratory_is_asked_about() {
         missed(&world, BenchStep::SetUp, Arch::Upper),
         ["cast upper"]
     );
-    assert_eq!(missed(&world, mounted, Arch::Upper), ["cast upper", "bite"]);
+    assert_eq!(missed(&world, mounted, Arch::Upper), ["bite", "cast upper"]);
     assert_eq!(missed(&world, mounted, Arch::Lower), ["bite"]);
     assert_eq!(missed(&world, BenchStep::Finished, Arch::Upper), [""; 0]);
 }
