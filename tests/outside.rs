@@ -553,6 +553,7 @@ fn p14_plans_agree_with_a_second_count() {
                 false => plan::Progress::ToBeSent,
             },
             finished: (done > 0).then_some((done, done_on)),
+            passed: None,
             is_written: false,
             rests: &rests[..usize::from(is_there)],
             now: (today, Some(now_at)),

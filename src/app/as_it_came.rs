@@ -4,6 +4,7 @@
 use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::release::newer_than_packed;
+use super::stated_of_flaws::signed_of;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{
     Condition, Purpose, found_wanting, made_for_earlier, waits_with_the_work,
@@ -20,10 +21,14 @@ pub fn before_the_fit(work: &CaseWork, tags: &[Tag]) -> Vec<String> {
             Condition::Damaged => "was found damaged",
             Condition::NotAsDescribed => "was not as described",
         };
-        Some(format!(
+        let found = format!(
             "{} {how}: look at it again, and send it back if it does not serve.",
             title_and_tag(work, tag)
-        ))
+        );
+        Some(match signed_of(work, tag) {
+            Some(signed) => format!("{found} {signed}"),
+            None => found,
+        })
     };
     let flaws = tags.iter().filter_map(flaw);
     let wanting = tags.iter().filter_map(|tag| not_as_asked(work, tag));
@@ -91,7 +96,12 @@ fn came_along(handoff: &Handoff) -> Option<String> {
 /// Which of these things were made for an earlier revision, in one sentence.
 fn earlier(work: &CaseWork, tags: &[Tag]) -> Option<String> {
     let older = made_for_earlier(&work.ordered, &work.items, &work.state);
-    let older = tags.iter().filter(|tag| older.contains(tag));
+    // What that revision works on, or goes on from, is not what it asks for.
+    let is_gone_on_from =
+        |tag: &Tag| work.ordered.enclosed.contains(tag) || work.ordered.patterns.contains(tag);
+    let older = tags
+        .iter()
+        .filter(|tag| older.contains(tag) && !is_gone_on_from(tag));
     let named: Vec<String> = older.map(|tag| title_and_tag(work, tag)).collect();
     (!named.is_empty()).then(|| {
         format!(

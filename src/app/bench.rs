@@ -2,11 +2,14 @@
 
 use super::bench_timers::{into_entry, out_of_entry};
 use super::case_work::CaseWork;
+use super::changed_at_chair::changed_at_the_chair;
 use super::custody_words::title_and_tag;
 use super::entry::{Late, late};
+use super::planned::WAITS_FOR_A_PRESCRIPTION;
 use super::questions::picture_chosen;
 use super::run::on_case::run_on_case;
 use super::see_case::{self, CaseView};
+use super::stated_of_flaws::stated_at_the_lab;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{
     BenchEntry, BenchMeasure, BenchPiece, BenchProgress, BenchStep, MeasuredValue, Mounting,
@@ -17,13 +20,13 @@ use crate::domain::custody::events::{CarriedOver, Undone, Worked};
 use crate::domain::custody::forms::{CarryForm, NOTHING_AGAIN, StepForm, UndoForm, WorkForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, not_ready,
-    sent_back, to_avoid,
+    CaseStep, CustodyRule, ERASED, Event, Lacking, NotCome, NotReady, Offers, What, absent,
+    not_ready, records_of_before, sent_back, to_avoid,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::custody as stored;
 
@@ -100,9 +103,6 @@ async fn all_lots(app: &App, person: &Person, step: BenchStep) -> Result<Vec<Las
         .collect();
     Ok(last_of(&entries, &withdrawn, step))
 }
-
-/// Said of work that was handed over and is at the lab again.
-pub(super) const WAITS_FOR_A_PRESCRIPTION: &str = "This waits for a prescription: what was ordered is done, and no revision says what is to be done to it now.";
 
 /// What keeps anything from being done at the bench, with the address below the case where that is seen to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -190,7 +190,24 @@ pub fn lacking_here(work: &CaseWork) -> Vec<String> {
         words.push(format!("Listed as enclosed, and not come: {words_of}."));
     }
     words.extend(work.items.iter().filter_map(|item| set_right(work, item)));
+    words.extend(record_of_before(work));
+    words.extend(stated_at_the_lab(work));
+    words.extend(changed_at_the_chair(work));
     words
+}
+
+/// Which record at the lab is the one that nothing is mounted by any more.
+fn record_of_before(work: &CaseWork) -> Option<String> {
+    let record = work.ordered.mounted_by.as_ref()?;
+    let others = records_of_before(&work.ordered, &work.items, &work.state);
+    let named: Vec<String> = others.iter().map(|tag| title_and_tag(work, tag)).collect();
+    (!named.is_empty()).then(|| {
+        format!(
+            "Of the height or bite that was refused: {}. Mount by {}.",
+            named.join("; "),
+            title_and_tag(work, record)
+        )
+    })
 }
 
 /// What the office has found not as asked of a thing that it has sent back and the lab still has.
@@ -208,11 +225,32 @@ fn set_right(work: &CaseWork, item: &Item) -> Option<String> {
     ))
 }
 
+/// What the step is done on or by, and is not in the lab's hands.
+fn not_in_hand(work: &CaseWork, form: &WorkForm) -> Option<String> {
+    let case = (&work.ordered, &work.items[..], &work.state);
+    let missed = absent(case, (form.step, form.arches.treated()));
+    let lacking = work.lacking();
+    let words = |tag: &Tag| {
+        let lacks = lacking.iter().find(|one| one.tag == *tag);
+        lacks.map_or_else(
+            || {
+                let holder = work.state.item(tag)?.holder;
+                let place = holder.place_in(work.house_names());
+                Some(format!("{} is {place}", title_and_tag(work, tag)))
+            },
+            |one| Some(lacking_words(work, std::slice::from_ref(one))),
+        )
+    };
+    let named: Vec<String> = missed.iter().filter_map(words).collect();
+    (!named.is_empty()).then(|| format!("Needed for this step: {}.", named.join("; ")))
+}
+
 /// Asks before a step is entered for an arch that lacks something or is done.
 fn asked_of_arches(work: &CaseWork, form: &WorkForm) -> Result<(), AppError> {
     let arches = form.arches.treated().iter();
     let against: Vec<String> = arches
         .filter_map(|&arch| against_arch(work, arch))
+        .chain(not_in_hand(work, form))
         .collect();
     if against.is_empty() || form.anyway {
         return Ok(());

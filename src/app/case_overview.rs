@@ -2,6 +2,7 @@
 
 use super::agenda::answered_words;
 use super::case_work::CaseWork;
+use super::changed_at_chair::changed_at_the_chair;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::fit;
 use super::follow_up;
@@ -10,6 +11,7 @@ use super::passing;
 use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::signed_words::signed;
+use super::stated_of_flaws::stated_at_the_lab;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
 use crate::domain::custody::case::Place;
@@ -290,7 +292,12 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         halt: halt_words(work, person),
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),
-        reminders: spares_and_checks(work, &view.office_open),
+        reminders: [
+            stated_at_the_lab(work),
+            changed_at_the_chair(work),
+            spares_and_checks(work, &view.office_open),
+        ]
+        .concat(),
         answered: answered_words(case.agenda.of(work.side), person, now.date()),
         fit: fit::sentences(work),
         passed: passing::sentences(work, now.date()),

@@ -19,11 +19,11 @@ use crate::domain::custody::case::{Case, DRAWN, Place, Step, Task, unsigned_summ
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CardSince, CaseState, ClockWord, Context, Event, HouseNames, Lacking, Offers, Ordered,
-    PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in, asked_about,
-    at_the_bench, bench_by_revision, deferred_arches, has_casts, has_left_the_lab, is_done,
-    is_nothing_registered, is_unsaid_at, lacking, overdue, photographed, rounds, standing,
-    to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
+    CardSince, CaseState, ChangedAtChair, ClockWord, Context, Event, HouseNames, Lacking, Offers,
+    Ordered, PassedWork, Purpose, Standing, TakenPicture, What, agenda, allow_entered_in,
+    asked_about, at_the_bench, bench_by_revision, changed_at_chair, deferred_arches, has_casts,
+    has_left_the_lab, is_done, is_nothing_registered, is_unsaid_at, lacking, overdue, photographed,
+    rounds, standing, to_go_with_the_work, to_send_back, usual_purpose, work_in_hand,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth, Patient};
@@ -501,6 +501,14 @@ impl CaseWork {
     pub fn is_over_at_the_bench(&self) -> bool {
         let is_delivered = || is_done(&self.case, &self.items, &self.state, &self.ordered);
         self.case.closed || self.state.is_cancelled() || is_delivered()
+    }
+
+    /// What was done at the chair to what the revision in force follows, after it was signed; nothing once its work is over.
+    pub fn changed_at_chair(&self) -> Vec<ChangedAtChair> {
+        match self.is_over_at_the_bench() {
+            true => Vec::new(),
+            false => changed_at_chair(&self.ordered, &self.events, &self.state),
+        }
     }
 
     /// What is offered to this person now.

@@ -1,29 +1,22 @@
 //! The days of a case: planned from what is signed, what is on record, and the days of both houses.
 
-use super::bench::WAITS_FOR_A_PRESCRIPTION;
 use super::case_work::CaseWork;
+use super::planned::{DaysAsked, over, planned};
 use super::see_case::{CaseView, see};
 use super::see_lists::lists_context;
 use super::{App, AppError, Person};
 use crate::clock::moment_in;
-use crate::domain::custody::progress::{PlanContext, Resting, SoFar};
-use crate::domain::custody::{Halt, What, bench_by_revision, case::Place, spares_at_the_lab};
+use crate::domain::custody::What;
 use crate::domain::form::Day;
-use crate::domain::prescription::Prescription;
 use crate::domain::prescription::revision::{Document, Revision};
-use crate::domain::trade::calendar::{CheckedInsertion, OpenDays, Way, first_insertion, next_open};
+use crate::domain::trade::calendar::{CheckedInsertion, OpenDays, first_insertion};
 use crate::domain::trade::lists::Lists;
-use crate::domain::trade::perishable::poured_at_once;
-use crate::domain::trade::plan::{Job, LabTask, NamedDay, Plan, Progress, plan};
-use crate::domain::trade::steps::{Chain, Craft, longest};
-use crate::domain::values::arch::Arch;
 use crate::domain::values::icalendar::{self, DayEvent};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
 use time::Date;
 
-/// How many days are tried for what rests.
-const DAYS_TRIED: usize = 4;
+pub use super::planned::Planned;
 
 /// The days of a case as they are known.
 pub struct CaseDates {
@@ -40,198 +33,6 @@ pub struct CaseDates {
     pub planned: Option<Planned>,
     /// Why nothing is planned, in a sentence.
     pub nothing: Option<String>,
-}
-
-/// A plan with what it was made of.
-pub struct Planned {
-    /// What the piece goes through that is back last.
-    pub chain: Chain,
-    pub tasks: Vec<LabTask>,
-    pub way: Way,
-    pub so_far: SoFar,
-    pub plan: Plan,
-    /// The day that the lab names for this revision, where it is later than the plan.
-    pub named: Option<NamedDay>,
-    /// The arches whose spare the lab has still to make, where all else is back.
-    pub spares: Vec<Arch>,
-    /// Where the arches are not as far: the one that the plan follows, and the day of the other.
-    pub slower: Option<(Arch, Date)>,
-    /// Why the cast is poured on the first day that it can be; none where nothing is to be said.
-    pub at_once: Option<String>,
-    /// The plan for each day on which what rests could go on; empty where nothing rests.
-    pub if_goes_on: Vec<(Date, Plan)>,
-}
-
-/// The first open days of the lab on which something could go on.
-fn days_tried(lab: &OpenDays, now: Moment) -> Vec<Date> {
-    let first = lab.counts_for(now.date(), Some(now.minutes())).ok();
-    let later = |day: &Date| next_open(day.next_day()?, &[lab]).ok();
-    std::iter::successors(first, later)
-        .take(DAYS_TRIED)
-        .collect()
-}
-
-struct Asked {
-    wanted: Option<Date>,
-    insertion: Option<Date>,
-}
-
-/// What one piece of the work goes through, and how far it has come.
-struct OnePiece {
-    arch: Option<Arch>,
-    chain: Chain,
-    tasks: Vec<LabTask>,
-    /// How many tasks are finished by the record, and on which day.
-    finished: Option<(usize, Date)>,
-}
-
-/// The longest piece for each arch that is worked on.
-fn pieces(rx: &Prescription, lists: &Lists, so_far: &SoFar) -> Vec<OnePiece> {
-    let own = lists.lab_days.as_deref();
-    let piece = |(arch, furthest): &(Option<Arch>, Option<(Craft, Date)>)| {
-        let chain = longest(rx, own, *arch)?;
-        let steps = chain.tasks();
-        let finished = furthest.and_then(|(craft, day)| {
-            let count = steps.iter().filter(|(one, _)| *one <= craft).count();
-            (count > 0).then_some((count, day))
-        });
-        let tasks = steps.into_iter().map(|(_, task)| task).collect();
-        let arch = *arch;
-        Some(OnePiece {
-            arch,
-            chain,
-            tasks,
-            finished,
-        })
-    };
-    so_far.finished.iter().filter_map(piece).collect()
-}
-
-/// What the events say of the days.
-fn so_far(view: &CaseView, lab: &OpenDays) -> SoFar {
-    let (work, case) = (&view.work, &view.work.case);
-    let signed: Vec<Moment> = view
-        .revisions()
-        .iter()
-        .map(|one| one.signature.at)
-        .collect();
-    let ordered = work.ordered.work.iter();
-    let mut arches: Vec<Arch> = ordered.filter_map(|one| one.arch).collect();
-    arches.sort_unstable();
-    arches.dedup();
-    PlanContext {
-        state: &work.state,
-        items: &work.items,
-        events: &work.events,
-        places: (case.place, case.also),
-        arches: &arches,
-        work: &work.ordered.work,
-        signed: &signed,
-        by: &bench_by_revision(&work.ordered, &work.state),
-        lab,
-        clock: moment_in,
-        zones: (&work.office.zone, &work.lab.zone),
-    }
-    .so_far()
-}
-
-/// The plan of a piece, where its work rests from the day on which it goes on.
-fn plan_of(piece: &OnePiece, job: &Job<'_>, goes_on: Option<Date>) -> Result<Plan, String> {
-    let job = Job {
-        tasks: &piece.tasks,
-        finished: piece.finished,
-        goes_on,
-        ..job.clone()
-    };
-    plan(&job).map_err(|why| why.to_string())
-}
-
-/// The piece that is back last, with its plan, and the day of the other arch where that is back earlier.
-type Slowest = (OnePiece, Plan, Option<(Arch, Date)>);
-
-fn slowest(pieces: Vec<OnePiece>, job: &Job<'_>) -> Result<Option<Slowest>, String> {
-    let mut slowest: Option<Slowest> = None;
-    for piece in pieces {
-        let planned = plan_of(&piece, job, None)?;
-        slowest = Some(match slowest {
-            Some((one, first, _)) if first.in_hands >= planned.in_hands => {
-                let earlier = (first.in_hands > planned.in_hands).then_some(planned.in_hands);
-                let named = one.arch.zip(earlier);
-                (one, first, named)
-            }
-            before => {
-                let named = before.and_then(|(_, first, _)| Some((piece.arch?, first.in_hands)));
-                (piece, planned, named)
-            }
-        });
-    }
-    Ok(slowest)
-}
-
-/// Lets the cast wait for no day where what it is poured from does not keep; the answer says why, where it is not poured
-/// yet.
-fn pour_at_once(plan: &mut Plan, piece: &OnePiece, rx: &Prescription) -> Option<String> {
-    let why = poured_at_once(rx)?;
-    let steps = piece.chain.tasks();
-    let task = steps.iter().position(|(craft, _)| *craft == Craft::Pour)?;
-    plan.at_once(task).then_some(why)
-}
-
-fn planned(
-    view: &CaseView,
-    lists: &Lists,
-    (rx, asked): (&Prescription, &Asked),
-    now: Moment,
-) -> Result<Option<Planned>, String> {
-    let (office, lab) = (lists.office_open(), lists.lab_open());
-    let so_far = so_far(view, &lab);
-    let way = lists
-        .lab_days
-        .as_ref()
-        .map_or(Way::USUAL, |days| days.way());
-    let at_office = moment_in(now.unix_ms, &view.work.office.zone);
-    let job = Job {
-        tasks: &[],
-        way,
-        office: &office,
-        lab: &lab,
-        progress: so_far.progress,
-        finished: None,
-        is_written: so_far.is_written,
-        rests: &so_far.rests,
-        now: (now.date(), Some(now.minutes())),
-        office_now: (at_office.date(), Some(at_office.minutes())),
-        goes_on: None,
-        wanted: asked.wanted,
-        insertion: asked.insertion,
-    };
-    let Some((piece, mut plan_now, slower)) = slowest(pieces(rx, lists, &so_far), &job)? else {
-        return Ok(None);
-    };
-    let at_once = pour_at_once(&mut plan_now, &piece, rx);
-    let rests = so_far.resting.is_some() && !matches!(so_far.progress, Progress::Here(..));
-    let days = match rests {
-        true => days_tried(&lab, now),
-        false => Vec::new(),
-    };
-    let goes_on = |day: Date| Ok((day, plan_of(&piece, &job, Some(day))?));
-    let if_goes_on = days.into_iter().map(goes_on);
-    let if_goes_on = if_goes_on.collect::<Result<_, String>>()?;
-    let (work, case) = (&view.work, &view.work.case);
-    let named = work.state.named_day(case.revision).map(|one| one.day);
-    let treated = case.arches.treated();
-    Ok(Some(Planned {
-        named: plan_now.later_by_the_lab(named, &job),
-        spares: spares_at_the_lab(&work.ordered, &work.items, &work.state, treated),
-        chain: piece.chain,
-        way,
-        plan: plan_now,
-        slower,
-        at_once,
-        if_goes_on,
-        tasks: piece.tasks,
-        so_far,
-    }))
 }
 
 /// Whether the work is agreed for a later day than this one, which then is not kept as it is signed.
@@ -251,22 +52,6 @@ fn moved(
     (is_late || is_agreed_after(agreed, signed)).then(|| first_insertion(back.max(today), office))
 }
 
-/// Why there is nothing to plan.
-fn over(view: &CaseView) -> Option<&'static str> {
-    let case = &view.work.case;
-    let is_unsaid = !view.work.unsaid_arches().is_empty();
-    let halt = view.work.state.standstill.as_ref().map(|one| one.halt);
-    match (halt, case.place, case.also) {
-        _ if case.closed => Some("This case is closed: nothing is planned any more."),
-        (Some(Halt::Cancelled), ..) => Some("The work is cancelled: nothing is planned any more."),
-        (_, Place::Patient, None) => {
-            Some("The patient wears the work: nothing is planned any more.")
-        }
-        (_, Place::Lab, None) if is_unsaid => Some(WAITS_FOR_A_PRESCRIPTION),
-        _ => None,
-    }
-}
-
 /// The days of one's own case.
 pub async fn of_case(
     app: &App,
@@ -284,17 +69,17 @@ pub async fn of_view(app: &App, view: CaseView) -> Result<CaseDates, AppError> {
     let now = moment_in(app.outside.now_ms(), &view.work.lab.zone);
     let rx = view.document().map(|one| &one.prescription);
     let day = |day: Option<Day>| day.map(Day::date);
-    let asked = Asked {
+    let asked = DaysAsked {
         wanted: view.work.state.day_due(
             view.work.case.revision,
             rx.and_then(|rx| day(rx.dates.wanted)),
         ),
         insertion: rx.and_then(|rx| day(rx.dates.insertion)),
     };
-    let made = match (over(&view), rx) {
+    let made = match (over(&view.work), rx) {
         (Some(why), _) => Err(why.to_owned()),
         (None, None) => Ok(None),
-        (None, Some(rx)) => planned(&view, &lists, (rx, &asked), now),
+        (None, Some(rx)) => planned(&view.work, &lists, (rx, &asked), now),
     };
     let nothing_yet = "Nothing is signed yet, so that there is no day to keep.";
     let (planned, nothing) = match made {
@@ -426,24 +211,4 @@ pub(super) fn signed_days(
         })
     };
     days.into_iter().filter_map(event).collect()
-}
-
-impl Planned {
-    /// Why the work rests now.
-    pub fn resting(&self) -> Option<Resting> {
-        self.so_far.resting.map(|(why, _)| why)
-    }
-
-    /// The day on which the work is back: by the plan, or as the lab has named it or both have agreed, where that is
-    /// later and the work has not left the lab.
-    fn back(&self, agreed: Option<Date>) -> Date {
-        let plan = self.plan.in_hands;
-        match self.so_far.progress {
-            Progress::SentBack(..) | Progress::Here(..) => plan,
-            Progress::ToBeSent | Progress::Sent(_) | Progress::AtLab(_) => {
-                let named = self.named.map(|one| one.day);
-                [named, agreed].into_iter().flatten().fold(plan, Date::max)
-            }
-        }
-    }
 }

@@ -33,6 +33,7 @@ pub fn known_beside<'a>(
         items: &work.items,
         events: &work.events,
         state: &work.state,
+        ordered: &work.ordered,
         own_teeth: &work.own_teeth,
         lists,
         beforehand,

@@ -36,6 +36,7 @@ pub mod case_papers; // what was done, materials, the statement
 mod case_shown; // what pages read of a case in hand
 pub mod case_work;
 pub mod change_mouth;
+mod changed_at_chair; // what was done at the chair after the signature
 pub mod choose_law;
 pub mod clear_alarm;
 pub mod clock_doubt;
@@ -91,6 +92,7 @@ pub mod patient_wears;
 pub mod pick_up;
 pub mod picture_paper;
 pub mod pictures;
+mod planned; // the plan of the days of a case
 pub mod print_labels;
 pub mod print_sheet;
 pub mod promises;
@@ -122,6 +124,7 @@ mod signed_revisions; // the revisions of a case with their texts, read once
 mod signed_words;
 pub mod spare_card; // what the patient keeps with a spare
 mod standing_in; // which case a pan leads to
+mod stated_of_flaws; // what was signed of what was found wanting
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;

@@ -2,6 +2,7 @@
 //! for the carrier, or says who took it at once.
 
 use super::case_work::CaseWork;
+use super::changed_at_chair::changed_words;
 use super::custody_words::title_and_tag;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
@@ -13,11 +14,12 @@ use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{
-    self, CaseStep, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake, What,
-    made_before, travels,
+    self, CaseStep, ChangedAtChair, Lacking, NotAskedFor, NotCome, Offers, Purpose, Sent, ToMake,
+    What, made_before, travels,
 };
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
@@ -153,6 +155,7 @@ pub async fn release(
             stays: anyway.stays.clone(),
             unread: anyway.unread,
             older: (!anyway.older.is_empty()).then_some(work.case.revision),
+            as_it_comes: (!anyway.changed.is_empty()).then_some(work.case.revision),
             awaits_pickup: form.taken_by.is_empty(),
             taken_by: form.taken_by.clone(),
         });
@@ -176,6 +179,10 @@ struct Anyway {
     left_out: Vec<ToMake>,
     /// What goes to be worked on, and nothing that is signed asks for.
     not_asked_for: Vec<(Tag, NotAskedFor)>,
+    /// What was changed at the chair after the revision in force was signed.
+    changed: Vec<ChangedAtChair>,
+    /// What is called finished, and is not entered as that.
+    unfinished: Vec<String>,
 }
 
 impl Anyway {
@@ -187,6 +194,8 @@ impl Anyway {
             && older(work, sent, unread).len() == self.older.len()
             && left_out(work, sent, purpose) == self.left_out
             && not_asked_for(work, sent, purpose) == self.not_asked_for
+            && changed(work, sent, purpose) == self.changed
+            && unfinished(work, sent, purpose) == self.unfinished
     }
 }
 
@@ -197,6 +206,16 @@ fn not_asked_for(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<(Tag, N
     }
     let case = (&work.items[..], &work.state);
     custody::not_asked_for(&work.ordered, case, (sent, purpose))
+}
+
+/// What was done at the chair to what the office sends to be worked on, and no signed text knows of.
+fn changed(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ChangedAtChair> {
+    if work.side != Side::Office || !purpose.is_for_work() {
+        return Vec::new();
+    }
+    let mut all = work.changed_at_chair();
+    all.retain(|one| sent.contains(&one.tag));
+    all
 }
 
 /// Asks about that, in one sentence for each reason.
@@ -231,6 +250,30 @@ fn left_out(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<ToMake> {
     }
     let (case, treated) = ((&work.items[..], &work.state), work.case.arches.treated());
     custody::left_out(&work.ordered, case, treated, (sent, purpose))
+}
+
+/// What is sent as finished, and the steps at the bench are not entered to their end: "upper, 2 of 8 steps; open: flasked".
+fn unfinished(work: &CaseWork, sent: &[Tag], purpose: Purpose) -> Vec<String> {
+    if work.side != Side::Lab || purpose != Purpose::Finished {
+        return Vec::new();
+    }
+    let found = work.at_the_bench();
+    let is_final = |item: &&Item| item.kind == ItemKind::FinalDenture && sent.contains(&item.tag);
+    let finals = work.items.iter().filter(is_final);
+    let mut arches: Vec<Arch> = finals.filter_map(|item| item.arch).collect();
+    arches.sort_unstable();
+    arches.dedup();
+    let words = |arch: Arch| {
+        let (asked, open) = found.unfinished(arch)?;
+        let names: Vec<&str> = open.iter().map(|step| step.shown()).collect();
+        Some(format!(
+            "{}, {} of {asked} steps; open: {}",
+            arch.shown(),
+            asked - open.len(),
+            names.join(", ")
+        ))
+    };
+    arches.into_iter().filter_map(words).collect()
 }
 
 /// "wax try-in, upper and lower; ..."
@@ -359,6 +402,8 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
         older: older(work, &sent, unread),
         left_out: left_out(work, &sent, form.carriage.purpose_code),
         not_asked_for: not_asked_for(work, &sent, form.carriage.purpose_code),
+        changed: changed(work, &sent, form.carriage.purpose_code),
+        unfinished: unfinished(work, &sent, form.carriage.purpose_code),
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
@@ -380,6 +425,19 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
             "Ordered and not registered: {named}. Register it first, so that it goes along. Send without it?"
         );
         faults.push(Fault::new(SendAnywayForm::unmade().key, sentence));
+    }
+    if !anyway.unfinished.is_empty() && !form.anyway.unfinished {
+        let sentence = format!(
+            "Entered at the bench: {}. Is it finished?",
+            anyway.unfinished.join(". ")
+        );
+        faults.push(Fault::new(SendAnywayForm::unfinished().key, sentence));
+    }
+    if let Some(words) = changed_words(work, anyway.changed.iter())
+        && !form.anyway.as_it_comes
+    {
+        let sentence = format!("{words} Sign a revision, or say how the lab takes it.");
+        faults.push(Fault::new(SendAnywayForm::as_it_comes().key, sentence));
     }
     let not_asked = ask_not_asked_for(work, &anyway.not_asked_for);
     faults.extend(not_asked.filter(|_| !form.anyway.not_asked));

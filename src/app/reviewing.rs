@@ -2,12 +2,14 @@
 
 use super::case_work::{CARD, CaseWork};
 use super::fill_in::is_next_round;
+use super::planned::under_way;
 use super::recorded::reference::names_office;
 use super::see_lists::lists_context;
 use super::whose_case::changed_past_us;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::fit::newest_found;
+use crate::domain::custody::follow_up::remakes_to_order;
 use crate::domain::custody::mouth;
 use crate::domain::fill::last_disinfection;
 use crate::domain::form::split_row_key;
@@ -20,7 +22,7 @@ use crate::domain::review::{
     CanSign, Criterion, Finding, Letterhead, Passed, Setting, applying, criteria, review, score,
     unanswered,
 };
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
@@ -149,6 +151,18 @@ async fn named_of_others(
     Ok(found)
 }
 
+/// The jaws of which a remake is still to be ordered.
+fn remake(work: &CaseWork) -> Option<Arches> {
+    let agreed = remakes_to_order(&work.state.follow_ups, work.ordered.since);
+    let mut arches: Vec<Arch> = agreed
+        .flat_map(|one| one.arches.treated())
+        .copied()
+        .collect();
+    arches.sort_unstable();
+    arches.dedup();
+    Arches::of(&arches)
+}
+
 /// Everything that is known around the prescription of a case at `now`; `previous` is the one in force, and `named_in` the
 /// fields that are read.
 /// `dentist` is who would sign; an assistant's draft is reviewed as if a dentist with a licence were to sign it.
@@ -162,6 +176,8 @@ pub async fn setting(
 ) -> Result<Setting, AppError> {
     let row = card_of_case(app, conn, &work.case).await?;
     let facts = row.typed()?;
+    let mut lists = lists_context(app, conn, &work.case).await?;
+    lists.under_way = under_way(work, &lists, now);
     let line = work.state.worn(&work.items);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();
     Ok(Setting {
@@ -206,8 +222,10 @@ pub async fn setting(
             .into_iter()
             .map(|(_, found)| found.clone())
             .collect(),
+        changed_at_chair: work.changed_at_chair(),
+        remake: remake(work),
         card_changed: work.card_changed,
-        lists: lists_context(app, conn, &work.case).await?,
+        lists,
         named_of_others: named_of_others(conn, &work.case, named_in).await?,
         usual_otherwise: Vec::new(),
     })

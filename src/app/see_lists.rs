@@ -201,6 +201,7 @@ pub(super) async fn lists_context(
         office_days: closed_in_force(app, conn, office_days).await?,
         lab_closed: closed_in_force(app, conn, lab_closed).await?,
         lab_days: lab_days_in_force(app, conn, lab_days).await?,
+        under_way: None,
     })
 }
 

@@ -14,6 +14,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
 use crate::domain::fill::{
     Beforehand, OnRecord, SignedFields, fill, kept, next_round, otherwise, turn_to_stage,
+    without_overtaken,
 };
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
@@ -221,7 +222,12 @@ async fn fields_in_force(
     }));
     Ok(match is_next_round(work) {
         true => next_round(&fields, course_written(&document.prescription)),
-        false => fields,
+        false => {
+            let (lists, beforehand) = (Lists::default(), Beforehand::default());
+            let known = known_beside(work, &lists, &beforehand, person.numbering());
+            without_overtaken(&mut fields, &known);
+            fields
+        }
     })
 }
 

@@ -20,7 +20,6 @@ use crate::domain::people::access::Permission;
 use crate::domain::trade::complaint::Complaint;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::whole_day;
 use askama::Template;
 use axum::response::Response;
 
@@ -165,12 +164,7 @@ fn unsaved(
 fn proposed(view: &CaseView) -> Vec<ProposedRow> {
     let all = follow_up::proposed(&view.work, &view.office_open).into_iter();
     let row = |(arches, check, is_done): (Arches, Check, bool)| ProposedRow {
-        words: format!(
-            "{}, {}: {}",
-            check.after,
-            arches.shown(),
-            whole_day(check.day)
-        ),
+        words: format!("{}, {}: {}", check.after, arches.shown(), check.day_words()),
         is_done,
     };
     all.map(row).collect()

@@ -455,6 +455,7 @@ fn a_release() -> impl Strategy<Value = What> {
                 stays: Vec::new(),
                 unread: None,
                 older: None,
+                as_it_comes: None,
                 awaits_pickup,
                 taken_by: if awaits_pickup {
                     String::new()

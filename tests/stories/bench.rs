@@ -1379,3 +1379,22 @@ async fn casts_that_may_go_by_a_changed_row_alone_are_listed_nowhere() {
         .sees_not("may go")
         .sees("1 of the cases cannot be read");
 }
+
+/// Common practice, no source: a denture that is called finished has been through the steps that its lab enters.
+#[tokio::test]
+async fn work_that_is_called_finished_at_some_of_its_steps_is_asked_about() {
+    let scene = at_the_bench().await;
+    scene.works(&scene.tom, "cast_poured", &[]).await.is(303);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    let asked = scene.release(&scene.tom, &[&last], &finished).await;
+    asked
+        .is(422)
+        .sees("Entered at the bench: upper, 1 of")
+        .sees("Is it finished?");
+    let all_the_same = [&finished[..], &[("unfinished", "yes")]].concat();
+    let sent = scene.release(&scene.tom, &[&last], &all_the_same).await;
+    sent.is(303);
+}

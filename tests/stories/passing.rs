@@ -1161,3 +1161,32 @@ async fn a_picture_whose_entry_was_changed_is_shown_to_nobody() {
     let shown = scene.dora.get(&path).await;
     assert!(shown.status.as_u16() >= 400, "{}", shown.status);
 }
+
+/// Common practice, no source: what is in another house is worked on there, and its day is the one on which it is back.
+#[tokio::test]
+async fn what_is_with_the_second_laboratory_is_counted_and_asked_about() {
+    let (scene, _things) = at_the_lab("yes").await;
+    scene.accept(1).await;
+    let cast = scene.add(&scene.tom, "cast", "upper", "here").await;
+    scene
+        .record(&scene.tom, &cast, "disinfect", &CLEANED)
+        .await
+        .is(303);
+    const ELSEWHERE: &str = "Set up the teeth, at the second laboratory";
+    let dates = scene.at("/dates");
+    scene.dora.get(&dates).await.sees_not(ELSEWHERE);
+    let set_up = [("pass_work", "set_up"), ("pass_wanted", "2026-03-17")];
+    let anvil = scene.anvil().await;
+    let to_anvil = [&[("second_party", anvil.as_str())][..], &set_up].concat();
+    scene.passes_on(&scene.tom, &cast, &to_anvil).await.is(303);
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&dates).await.sees(ELSEWHERE).sees("Tue 17 Mar");
+    }
+    scene.moves(&scene.tom, "left", &[COURIER]).await.is(303);
+    let asked = scene.works(&scene.tom, "mounted", &[]).await;
+    asked
+        .is(422)
+        .sees("Needed for this step: Master cast, upper");
+    let anyway = [("bench_anyway", "yes")];
+    scene.works(&scene.tom, "mounted", &anyway).await.is(303);
+}

@@ -657,6 +657,8 @@ async fn hand_over(
         ("tracking", "run 4"),
         ("purpose_code", code.word()),
         ("purpose", words),
+        // The demo lab enters the first steps alone.
+        ("unfinished", "yes"),
     ]);
     for tag in tags {
         form.insert(format!("{}.take", tag.as_str()), "yes".to_owned());

@@ -70,6 +70,9 @@ pub struct Handoff {
     pub not_packed: Vec<Tag>,
     /// The revision that its work is said to be as, though it was made or packed before that was signed.
     pub as_revision: Option<i64>,
+    /// The revision in force, where what it follows was changed at the chair after it was signed, and the lab works from
+    /// that as it comes.
+    pub as_it_comes: Option<i64>,
     /// The dentist has signed at the release that a provisional leaves without cover.
     pub excepted: bool,
     /// The numbers of parcels that the carrier brought back to the sender, after others had come.

@@ -4,6 +4,7 @@
 //! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
 //! rules that stand against it, each in a sentence for the person at the screen.
 
+mod absent; // what a step needs and is not here
 pub mod agenda; // where a case stands for either side
 pub mod agreed; // the day that was agreed on at a moment
 mod astray;
@@ -16,6 +17,7 @@ pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once
 mod casts; // matrix and casts that the lab keeps
+mod changed_at_chair; // what the signed text knows nothing of
 mod closing; // what became of every item
 mod common_refusals; // what several kinds of events refuse
 mod consent_to_pass; // whether the office agrees to a second laboratory
@@ -70,6 +72,7 @@ mod stamp; // under what an event stands
 mod standing; // where the case as a whole stands
 mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
+mod stated; // what was signed of a flaw
 #[cfg(test)]
 mod tests;
 mod to_avoid; // what goes into the work and is to be avoided
@@ -80,10 +83,12 @@ mod wind_up; // what cancelled work still moves
 mod workload; // how much waits for each technician
 mod worn; // what goes in and comes out
 
+pub use absent::absent;
 pub use balance::Balance;
 pub use card_since::CardSince;
 pub use case_state::CaseState;
 pub use casts::{has_casts, is_cast};
+pub use changed_at_chair::{ChangedAtChair, changed_at_chair, day_of_visit};
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
 pub use common_refusals::{NOT_BEFORE_THE_OFFICE_AGREES, NOTHING_TO_RESOLVE, THE_CASE_IS_CLOSED};
 pub use consent_to_pass::ConsentAsked;
@@ -107,7 +112,7 @@ pub use keeping::{KeepingHouses, KeptSince};
 pub use lineage::{Lineage, Loan, LoanNow, lineage, loan, made_as, overdue};
 pub use offers::{CaseStep, Offers};
 pub use open_questions::WorkOver;
-pub use ordered::{Lacking, NotCome, Ordered, lacking, stays_by, travels};
+pub use ordered::{Lacking, NotCome, Ordered, lacking, records_of_before, stays_by, travels};
 pub use out_of_force::OutOfForce;
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use passed::{
@@ -132,6 +137,7 @@ pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, HouseNames, PassedPlace, Spare, State};
+pub use stated::{Stated, stated};
 pub use to_avoid::to_avoid;
 pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};

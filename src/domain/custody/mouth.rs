@@ -12,7 +12,8 @@ use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_treated}
 use crate::domain::values::arch::Arch;
 use crate::domain::values::evidence::Source;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::Moment;
+use crate::domain::values::moment::{Moment, whole_day};
+use crate::domain::values::words::counted;
 use time::{Date, Duration, Month};
 
 /// Every stretch of wearing, in the order it began.
@@ -141,6 +142,23 @@ pub struct Check {
     /// "24 hours", "one week", "one month"
     pub after: &'static str,
     pub day: Date,
+    /// Days by which the check of the next day comes late, since the office treats nobody before; those of a week and of a
+    /// month are about that day.
+    pub late_days: i64,
+}
+
+impl Check {
+    /// "Fri 4 Dec 2026, 2 days late: the office treats nobody before"
+    pub fn day_words(&self) -> String {
+        let day = whole_day(self.day);
+        match self.late_days {
+            ..=0 => day,
+            days => format!(
+                "{day}, {} late: the office treats nobody before",
+                counted(days, "day")
+            ),
+        }
+    }
 }
 
 /// Where the three checks come from.
@@ -154,11 +172,20 @@ pub fn checks(fitted: Date, office: &OpenDays) -> Vec<Check> {
         ("one week", fitted.checked_add(Duration::days(7))),
         ("one month", month_later(fitted)),
     ];
-    let open = |(after, day): (&'static str, Option<Date>)| {
-        let day = next_treated(day?, office).ok()?;
-        Some(Check { after, day })
+    let open = |(place, (after, wanted)): (usize, (&'static str, Option<Date>))| {
+        let wanted = wanted?;
+        let day = next_treated(wanted, office).ok()?;
+        let late_days = match place {
+            0 => (day - wanted).whole_days(),
+            _ => 0,
+        };
+        Some(Check {
+            after,
+            day,
+            late_days,
+        })
     };
-    wanted.into_iter().filter_map(open).collect()
+    wanted.into_iter().enumerate().filter_map(open).collect()
 }
 
 /// The same day of the next month, or its last day where it is shorter.

@@ -40,6 +40,12 @@ pub struct Ordered {
     pub by_files: bool,
     /// The bite record by which a try-in is mounted again whose height was refused: the one of before stays here.
     pub mounted_by: Option<Tag>,
+    /// What the work follows: the denture or the try-in that is named as the pattern of a jaw.
+    pub patterns: Vec<Tag>,
+    /// The day on which that was corrected in the mouth last, as the text says it.
+    pub corrected: Option<Date>,
+    /// The records by which the casts are mounted.
+    pub records: Vec<Tag>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What does not come back.
@@ -259,6 +265,13 @@ impl Ordered {
             let unlisted = record.filter(|tag| !ordered.enclosed.contains(tag));
             ordered.enclosed.extend(unlisted);
         }
+        let rx = &document.prescription;
+        let records = [&rx.jaw.item, &rx.facebow.item];
+        ordered.records = records.into_iter().flatten().cloned().collect();
+        let pattern = &document.prescription.pattern;
+        let named = [&pattern.upper_item, &pattern.lower_item];
+        ordered.patterns = named.into_iter().flatten().cloned().collect();
+        ordered.corrected = pattern.last_corrected.map(|day| day.date());
         let scans = &document.prescription.scan_set.scans;
         ordered.files = scans.iter().filter_map(|row| row.tag.clone()).collect();
         ordered.enclosed.retain(|tag| !ordered.files.contains(tag));
@@ -470,6 +483,20 @@ fn whereabouts(state: &State) -> NotCome {
         Holder::Office if state.packed => NotCome::OnTheWay,
         _ => NotCome::Stays,
     }
+}
+
+/// The bite records that the lab has, beside the one by which a try-in is mounted again whose height was refused.
+pub fn records_of_before(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Tag> {
+    let Some(record) = &ordered.mounted_by else {
+        return Vec::new();
+    };
+    let is_other = |item: &&Item| {
+        let state = case.item(&item.tag);
+        let is_there = state.is_some_and(|one| one.is_there() && one.holder.is_with_lab());
+        item.kind == ItemKind::BiteRecord && item.tag != *record && is_there
+    };
+    let others = items.iter().filter(is_other);
+    others.map(|item| item.tag.clone()).collect()
 }
 
 /// Whether a thing goes to the other side in the course of things: not what the patient wears or keeps, and no old

@@ -10,6 +10,7 @@ use super::questions::Reply;
 use super::state::{Holder, PassedPlace};
 use crate::domain::form::choice_field;
 use crate::domain::people::party::{Actor, Side};
+use crate::domain::trade::steps::Craft;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{EventId, PartyId, Tag};
 use crate::domain::values::moment::{Moment, whole_day};
@@ -51,6 +52,27 @@ words_of! {
 }
 
 choice_field!(SecondLabWork);
+
+impl SecondLabWork {
+    /// The step of a plan that it is, or ends with; none where it is the whole work. Common practice, no source.
+    pub fn craft(self) -> Option<Craft> {
+        match self {
+            SecondLabWork::Mounting => Some(Craft::Mount),
+            SecondLabWork::SetUp => Some(Craft::SetUp),
+            SecondLabWork::Framework | SecondLabWork::Processing | SecondLabWork::FromFiles => {
+                Some(Craft::Cure)
+            }
+            SecondLabWork::Tray
+            | SecondLabWork::Rims
+            | SecondLabWork::Finishing
+            | SecondLabWork::Relining
+            | SecondLabWork::Repairing
+            | SecondLabWork::Remounting
+            | SecondLabWork::Copying => Some(Craft::Finish),
+            SecondLabWork::Whole => None,
+        }
+    }
+}
 
 words_of! {
     /// One stretch of the way between the two laboratories.

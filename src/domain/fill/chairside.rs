@@ -15,17 +15,25 @@
 use super::known::OnRecord;
 use crate::domain::custody::events::{Adjusted, Adjustment};
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::{What, lineage};
+use crate::domain::custody::{What, day_of_visit, lineage};
 use crate::domain::prescription::{ChangedPart, Direction};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::show_date;
 use crate::domain::values::tooth::Tooth;
 use time::Date;
 
+/// What of a signed text the chair has overtaken since: whether something was done to the pattern that it does not know of.
+pub fn is_overtaken(known: &OnRecord<'_>) -> bool {
+    known.standing().any(|event| match &event.what {
+        What::Adjusted(one) => known.ordered.knows_nothing_of(event, one),
+        _ => false,
+    })
+}
+
 /// Entries of adjusting, each with the day of its visit, in the order in which they were written.
 fn adjusted<'a>(known: &OnRecord<'a>) -> impl Iterator<Item = (Date, &'a Adjusted)> {
     known.standing().filter_map(|event| match &event.what {
-        What::Adjusted(one) => Some((one.day.map_or(event.at.date(), |day| day.date()), one)),
+        What::Adjusted(one) => Some((day_of_visit(event, one), one)),
         _ => None,
     })
 }

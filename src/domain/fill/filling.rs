@@ -10,14 +10,16 @@ use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::{Filled, Origin, USUAL, USUAL_OF_LAB};
 
-/// What stands in each field unless something is typed there. Nothing while no kind of work is chosen, and nothing
-/// where a signed revision is written again: what it left empty stays empty. The next kind of work in a signed case is
+/// What stands in each field unless something is typed there. Nothing while no kind of work is chosen, and of a
+/// signed revision that is written again what was done to its pattern since: what it left empty stays empty. The next kind of work in a signed case is
 /// filled below what holds on of the one before.
 ///
 /// Of a list it holds what stands there while nothing of the list is typed.
 pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
     let Some(course) = course_of(typed, known) else {
-        return Proposals::new();
+        let mut layers = Layers::over(typed);
+        record::offer_since(&mut layers, known);
+        return layers.found();
     };
     let known = &OnRecord {
         arches: jaws_of(typed, known, course),

@@ -1,7 +1,7 @@
 //! What is known beside a draft.
 
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{CaseState, Event, Holder, State};
+use crate::domain::custody::{CaseState, Event, Holder, Ordered, State};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::Course;
 use crate::domain::prescription::usual::{CaseBefore, InUse};
@@ -33,6 +33,8 @@ pub struct OnRecord<'a> {
     pub items: &'a [Item],
     pub events: &'a [Event],
     pub state: &'a CaseState,
+    /// What the revision in force says of things.
+    pub ordered: &'a Ordered,
     /// What stands in the jaws beside dentures.
     pub own_teeth: &'a BTreeMap<Arch, OwnTeeth>,
     pub lists: &'a Lists,

@@ -27,6 +27,7 @@ pub use filling::{fill, proposals};
 pub use kept::kept;
 pub use known::{Beforehand, OnRecord};
 pub use layers::Proposals;
+pub use record::without_overtaken;
 pub use register::{SetRow, made_set, set_to_register};
 pub use stage::{COURSE, SignedFields, comes_again, course_in, next_round, turn_to_stage};
 pub use usual::otherwise;

@@ -10,11 +10,15 @@ use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::Worn;
 use crate::domain::custody::{Event, Holder, ScanOf, State, What};
 use crate::domain::form::{Kind, MOST_ROWS};
+use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, ScanShows, StaysWith, field_spec};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{Moment, show_date};
+
+const CORRECTED: &str = "pattern.last_corrected";
+const KEEP: &str = "pattern.keep";
 
 /// Everything that items and entries say.
 pub fn offer(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
@@ -74,14 +78,47 @@ fn offer_log(layers: &mut Layers<'_>, known: &OnRecord<'_>, patterns: &[Tag]) {
     if let Some(since) = worn_since(known, patterns) {
         say(layers, "pattern.worn_since", &show_date(since.date()));
     }
-    if let Some(day) = chairside::last_corrected(known, patterns) {
-        say(layers, "pattern.last_corrected", &show_date(day));
-    }
-    let kept = chairside::to_be_kept(known, patterns, most("pattern.keep"));
-    say(layers, "pattern.keep", &kept);
+    offer_corrected(layers, known, patterns);
     let mut rows = chairside::still_to_be_done(known, patterns);
     rows.truncate(MOST_ROWS);
     layers.offer_rows(Origin::Record, "changes", &rows);
+}
+
+/// When the pattern was corrected last, and what of that is to be kept.
+fn offer_corrected(layers: &mut Layers<'_>, known: &OnRecord<'_>, patterns: &[Tag]) {
+    if let Some(day) = chairside::last_corrected(known, patterns) {
+        say(layers, CORRECTED, &show_date(day));
+    }
+    let kept = chairside::to_be_kept(known, patterns, most(KEEP));
+    say(layers, KEEP, &kept);
+}
+
+/// What is read of a text that was signed already: it knows nothing of what was done to its pattern since.
+pub fn offer_since(layers: &mut Layers<'_>, known: &OnRecord<'_>) {
+    if chairside::is_overtaken(known) {
+        offer_corrected(layers, known, &known.ordered.patterns);
+    }
+}
+
+/// Takes out of the fields of a signed text what the chair has overtaken since, so that the record fills it again: the day
+/// of the last correction, and what is to be kept where it says what the record had said. Words of the writer's own stay.
+pub fn without_overtaken(fields: &mut Fields, known: &OnRecord<'_>) {
+    let signed = known.ordered.since.map(|since| since.unix_ms);
+    let Some(signed) = signed.filter(|_| chairside::is_overtaken(known)) else {
+        return;
+    };
+    fields.remove(CORRECTED);
+    let before = known.events.iter();
+    let before = before.filter(|event| event.entered_at.unix_ms <= signed);
+    let before: Vec<Event> = before.cloned().collect();
+    let then = OnRecord {
+        events: &before,
+        ..*known
+    };
+    let kept = chairside::to_be_kept(&then, &known.ordered.patterns, most(KEEP));
+    if fields.get(KEEP) == Some(&kept) {
+        fields.remove(KEEP);
+    }
 }
 
 /// Since when both are worn in this form: since the later one went in. What was in the mouth when it was registered

@@ -217,6 +217,14 @@ fn early(input: &Input<'_>) -> Option<Hit> {
         Some(days) => format!("The work ({days} lab days: {}) and the way", work.words),
         None => "The way there and back alone".to_owned(),
     };
+    if work.is_under_way {
+        let sentence = format!(
+            "By the plan of the case the work is back on {} at the earliest; it is wanted by {}.",
+            whole_day(found.in_hands),
+            whole_day(due)
+        );
+        return when(wrong, "dates.wanted", &sentence);
+    }
     wrong.then(|| {
         at(
             "dates.wanted",

@@ -121,6 +121,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "agreed-remake-ordered-otherwise",
+        remake_otherwise,
+        "What was agreed on for one jaw is made once more for both, or charged as new work.",
+        PRACTICE,
+    ),
+    caution(
         "remake-without-reason",
         remake_reason,
         "What was wrong once is made wrong again when nobody says what it was.",
@@ -566,6 +572,30 @@ fn single_strength(input: &Input<'_>) -> Option<Hit> {
             ),
         )
     })?
+}
+
+/// A remake that both houses agreed on, and a text that orders something else.
+fn remake_otherwise(input: &Input<'_>) -> Option<Hit> {
+    let agreed = input.setting.remake?;
+    let is_more = |arch: &Arch| !agreed.treated().contains(arch) && input.orders(*arch);
+    let jaws = agreed.shown();
+    let more = BOTH.into_iter().find(is_more);
+    let (key, said) = match (input.rx.order.kind, more) {
+        (Some(OrderKind::Remake), None) => return None,
+        (Some(OrderKind::Remake), Some(other)) => (
+            "pieces.0.arch",
+            format!("the {} is ordered too", other.shown()),
+        ),
+        (_, None) => ("order.kind", "the kind of order is another".to_owned()),
+        (_, Some(other)) => (
+            "order.kind",
+            format!(
+                "the kind of order is another, and the {} is ordered too",
+                other.shown()
+            ),
+        ),
+    };
+    at(key, format!("A remake ({jaws}) is agreed on, and {said}."))
 }
 
 fn remake_reason(input: &Input<'_>) -> Option<Hit> {

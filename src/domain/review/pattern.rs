@@ -4,6 +4,8 @@ use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::reasons::FROM_THE_THING;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
+use crate::domain::custody::ChangedAtChair;
+use crate::domain::custody::events::Adjustment;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::{
@@ -13,6 +15,7 @@ use crate::domain::trade::changes::net;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::moment::show_date;
 use crate::domain::values::tooth::{PatientSide, Tooth};
 use crate::domain::values::words;
 
@@ -225,6 +228,12 @@ pub const RULES: &[Rule] = &[
         "pattern-corrected-before-worn",
         corrected_early,
         "A form cannot have been corrected before it was worn.",
+        PRACTICE,
+    ),
+    caution(
+        "changed-at-the-chair-since",
+        changed_since,
+        "The lab works by the text: what it does not know of is mounted and set as it was before.",
         PRACTICE,
     ),
     remark(
@@ -972,6 +981,41 @@ fn corrected_early(input: &Input<'_>) -> Option<Hit> {
         "pattern.last_corrected",
         "The last correction lies before the day since which the pattern is worn.",
     )
+}
+
+/// What was done at the chair since the revision in force was signed, and this text goes on as if it had not been.
+fn changed_since(input: &Input<'_>) -> Option<Hit> {
+    let all = &input.setting.changed_at_chair;
+    let (rx, before) = (input.rx, input.setting.previous.as_ref()?);
+    let is_of_height = |one: &&ChangedAtChair| {
+        matches!(one.done, Adjustment::BiteRaised | Adjustment::BiteLowered)
+    };
+    let then = before.vertical.occlusal_mm;
+    if let Some(one) = all.iter().rfind(is_of_height)
+        && let Some(mm) = rx.vertical.occlusal_mm.filter(|now| Some(*now) == then)
+    {
+        return at(
+            "vertical.occlusal_mm",
+            format!(
+                "{} at the chair ({}) after the last revision was signed, and the height is {mm} mm as it was then.",
+                words::capitalised(&one.words),
+                show_date(one.day)
+            ),
+        );
+    }
+    let one = all.iter().max_by_key(|one| one.day)?;
+    let named = rx.pattern.last_corrected;
+    named.filter(|day| day.date() < one.day).map(|named| {
+        at(
+            "pattern.last_corrected",
+            format!(
+                "Changed at the chair on {} ({}), and {} is named as the day of the last correction.",
+                show_date(one.day),
+                one.words,
+                String::from(named)
+            ),
+        )
+    })?
 }
 
 fn brief(input: &Input<'_>) -> Option<Hit> {

@@ -178,6 +178,8 @@ pub fn setting() -> Setting {
         previous: None,
         is_next_round: false,
         found_on_fit: Vec::new(),
+        changed_at_chair: Vec::new(),
+        remake: None,
         card_changed: false,
         lists: lists(),
         named_of_others: Vec::new(),

@@ -1,5 +1,6 @@
 //! What is known around a prescription when it is reviewed.
 
+use crate::domain::custody::ChangedAtChair;
 use crate::domain::custody::Custody;
 use crate::domain::custody::FiledScan;
 use crate::domain::custody::events::Disinfected;
@@ -80,6 +81,10 @@ pub struct Setting {
     pub is_next_round: bool,
     /// What the office found last of each value, held against that revision.
     pub found_on_fit: Vec<FitFound>,
+    /// What was done at the chair to what that revision follows, after it was signed.
+    pub changed_at_chair: Vec<ChangedAtChair>,
+    /// The jaws of which a remake is agreed on and not ordered yet; none where none is.
+    pub remake: Option<Arches>,
     /// Whether the patient's card says something else than that revision.
     pub card_changed: bool,
     /// The lab's moulds and the office's guides, as loaded.

@@ -57,6 +57,12 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
+        "height-of-another-try-in",
+        other_height,
+        "What was approved stands at the height of the wax: at another one it is mounted and looked at once more.",
+        PRACTICE,
+    ),
+    caution(
         "approved-against-the-check",
         against_check,
         "What is finished in resin at the wrong height or in the wrong place is made once more.",
@@ -80,10 +86,10 @@ pub const RULES: &[Rule] = &[
         "A height that was refused has no bite record: the lower is mounted again.",
         PRACTICE,
     ),
-    stop(
+    caution(
         "height-of-before-the-reset",
         old_height,
-        "The lab would mount the teeth again to the height that was refused.",
+        "A new record at the same height is right where the bite alone was wrong; otherwise the lab mounts once more to the height that was refused.",
         PRACTICE,
     ),
     caution(
@@ -431,6 +437,34 @@ pub fn other_shade(input: &Input<'_>) -> Option<Hit> {
     })
 }
 
+/// What the height of a try-in may be off what was ordered by a change of the bite, which is rounded at its place, in mm.
+/// Common practice, no source.
+const CHANGE_ROUNDED: f64 = 0.5;
+
+/// A height that is approved, and named otherwise than in the order by which the try-in was set up.
+fn other_height(input: &Input<'_>) -> Option<Hit> {
+    let is_finished = finishes_a_try_in(input);
+    let goes_on = is_finished || input.has_stage(Stage::Reset);
+    let before = tried_in(input).filter(|_| goes_on && yes(input.rx.approval.height))?;
+    let (now, then) = (&input.rx.vertical, before.vertical.occlusal_mm?);
+    // Where it is to be opened or closed, that is asked about by itself.
+    if matches!(now.order, Some(VerticalOrder::Open | VerticalOrder::Close)) {
+        return None;
+    }
+    let now = now.occlusal_mm?;
+    let came_to = agreement::ordered_mm(before).map(|change| then.to_f64() + change);
+    let is_that = |height: f64| (now.to_f64() - height).abs() <= CHANGE_ROUNDED;
+    let work = if is_finished { "finish" } else { "reset" };
+    (now != then && !came_to.is_some_and(is_that)).then(|| {
+        at(
+            "vertical.occlusal_mm",
+            format!(
+                "The height of the try-in is approved, which was set up to {then} mm, and the {work} names {now} mm."
+            ),
+        )
+    })?
+}
+
 /// Whether two names are of two things, whatever letters and gaps they are written with.
 fn is_named_otherwise(now: &Text, then: &Text) -> bool {
     let plain = |text: &Text| {
@@ -562,7 +596,9 @@ fn old_height(input: &Input<'_>) -> Option<Hit> {
     (new == old && !is_changed).then(|| {
         at(
             "vertical.occlusal_mm",
-            format!("The height of the try-in was refused, and {new} mm is what it was set up to."),
+            format!(
+                "Height, bite or speech was not right, and {new} mm is the height that it was set up to."
+            ),
         )
     })?
 }
@@ -963,7 +999,18 @@ fn approved_alone(input: &Input<'_>) -> Option<Hit> {
 
 fn reset_approved(input: &Input<'_>) -> Option<Hit> {
     let approval = &input.rx.approval;
-    if !input.has_stage(Stage::Reset) || !yes(approval.arrangement) {
+    if !input.has_stage(Stage::Reset) {
+        return None;
+    }
+    let order = input.rx.vertical.order;
+    let is_changed = matches!(order, Some(VerticalOrder::Open | VerticalOrder::Close));
+    if yes(approval.height) && is_changed {
+        return at(
+            "approval.height",
+            "Height, bite and speech are right, and the bite is to be opened or closed.",
+        );
+    }
+    if !yes(approval.arrangement) {
         return None;
     }
     let sentence = match (yes(approval.height), input.rx.pattern.changes.len()) {

@@ -20,6 +20,8 @@ pub struct Work {
     pub words: String,
     pub way: Way,
     pub source: String,
+    /// Whether it has begun already, so that its day is the one of the plan.
+    pub is_under_way: bool,
 }
 
 /// What the longest of the pieces takes; `None` while no stage is said.
@@ -36,17 +38,19 @@ pub fn work(rx: &Prescription, own: Option<&LabDays>) -> Option<Work> {
         words: known.map(Chain::words).unwrap_or_default(),
         way: own.map_or(Way::USUAL, LabDays::way),
         source,
+        is_under_way: false,
     })
 }
 
 /// When an order that is sent on this day at this time can be back, by the days of both houses; `None` while no stage
-/// is said. What is sent after the office's hour leaves on its next open day.
+/// is said. What is sent after the office's hour leaves on its next open day. Work of the same steps that is under way
+/// already is back by the plan of the case.
 pub fn earliest(
     rx: &Prescription,
     (sent, at): (Date, Option<Clock>),
     lists: &Lists,
 ) -> Option<(Work, Result<Feasible, String>)> {
-    let work = work(rx, lists.lab_days.as_deref())?;
+    let mut work = work(rx, lists.lab_days.as_deref())?;
     let days = work.lab_days.unwrap_or(0);
     let (office, lab) = (lists.office_open(), lists.lab_open());
     let minutes = at.and_then(|at| u16::try_from(at.minutes()).ok());
@@ -54,6 +58,15 @@ pub fn earliest(
         true => office.counts_for(sent, minutes),
         false => Ok(sent),
     };
-    let found = leaves.and_then(|leaves| feasible(leaves, days, work.way, &office, &lab));
+    let mut found = leaves.and_then(|leaves| feasible(leaves, days, work.way, &office, &lab));
+    let own = lists.lab_days.as_deref();
+    let under_way = lists.under_way.as_ref();
+    if let Some(one) = under_way.filter(|one| one.chains == steps::chains(rx, own)) {
+        work.is_under_way = true;
+        found = found.map(|found| Feasible {
+            in_hands: one.in_hands,
+            ..found
+        });
+    }
     Some((work, found))
 }

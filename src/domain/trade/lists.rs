@@ -11,6 +11,7 @@ use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::colour::{Guide, Tab};
 use crate::domain::trade::house_days::{self, ClosedDay, HouseDays, LabDays, StepDays};
 use crate::domain::trade::mould::{self, Mould, Region};
+use crate::domain::trade::steps::WorkUnderWay;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::words_of;
 use std::sync::Arc;
@@ -326,6 +327,8 @@ pub struct Lists {
     pub lab_closed: Option<Arc<HouseDays>>,
     /// The working days that the lab takes.
     pub lab_days: Option<Arc<LabDays>>,
+    /// The work of the case that is under way, with the day of its plan; none before anything is on its way.
+    pub under_way: Option<WorkUnderWay>,
 }
 
 /// The open days of a house: Monday to Friday where it has loaded none of its own.

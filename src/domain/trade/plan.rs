@@ -104,6 +104,8 @@ pub struct Job<'a> {
     pub progress: Progress,
     /// How many tasks are finished by the record, and on which day the last of them was.
     pub finished: Option<(usize, Date)>,
+    /// The task that a second laboratory does, by its place, and the day on which the lab wants that back.
+    pub passed: Option<(usize, Date)>,
     /// Whether the lab writes down each step: what it has not entered is not done then.
     pub is_written: bool,
     pub rests: &'a [Rest],
@@ -442,8 +444,10 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
             end = if is_last_finished { day } else { end.min(day) };
             Status::Done
         } else if !is_there {
+            end = passed_until(job, days, (place, end))?;
             Status::Ahead
         } else {
+            end = passed_until(job, days, (place, end))?;
             let is_last = place + 1 == job.tasks.len();
             if (is_last || job.is_written) && end < days.lab_from {
                 end = days.work.next(days.lab_from)?;
@@ -459,6 +463,20 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
     }
     lines.push(way_back(job, days, cursor)?);
     Ok(Forward { lines, parcel_late })
+}
+
+/// The end of a task, by its place: where a second laboratory does it, not before it is wanted back from there, nor while
+/// it is still awaited.
+fn passed_until(
+    job: &Job<'_>,
+    days: &Calendars<'_>,
+    (place, end): (usize, Date),
+) -> Result<Date, PlanError> {
+    let own = job.passed.filter(|(own, _)| *own == place);
+    match own.map(|(_, back)| back.max(days.lab_from)) {
+        Some(back) if back > end => days.lab.next(back),
+        _ => Ok(end),
+    }
 }
 
 fn way_back(job: &Job<'_>, days: &Calendars<'_>, ready: Date) -> Result<PlanLine, PlanError> {

@@ -8,6 +8,7 @@ use crate::domain::prescription::{Course, PatternSource, Prescription, Stage};
 use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::words::lowered;
+use time::Date;
 
 /// Where the days of a stage are known from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,10 +64,18 @@ fn parts(stage: Stage, by: By) -> &'static [Part] {
             (Craft::Mount, "Matrix, mount", 1),
             (Craft::SetUp, "Set up the teeth", 2),
         ],
-        (Stage::SetUp | Stage::TryIn, By::Casts) => &[
+        (Stage::SetUp | Stage::TryIn, By::Casts | By::NewRecord) => &[
             (Craft::Pour, "Pour the casts", 1),
             (Craft::Mount, "Mount", 1),
             (Craft::SetUp, "Set up the teeth", 2),
+        ],
+        (Stage::SetUp | Stage::TryIn, By::Bases) => &[
+            (Craft::Mount, "Mount", 1),
+            (Craft::SetUp, "Set up the teeth", 3),
+        ],
+        (Stage::Reset, By::NewRecord) => &[
+            (Craft::Mount, "Mount to the new record", 1),
+            (Craft::SetUp, "Reset the teeth", 1),
         ],
         (Stage::Reset, _) => &[(Craft::SetUp, "Reset the teeth", 1)],
         (Stage::Process, By::Files) => &[
@@ -94,14 +103,22 @@ enum By {
     Pattern,
     Casts,
     Files,
+    /// The casts stand there since the bases were made.
+    Bases,
+    /// A try-in whose height was refused.
+    NewRecord,
 }
 
 impl By {
-    fn of(rx: &Prescription) -> By {
-        match (rx.order.course, rx.pattern.source) {
+    /// Of a piece of this course.
+    fn of(rx: &Prescription, course: Option<Course>) -> By {
+        let has_pattern = !matches!(rx.pattern.source, None | Some(PatternSource::None));
+        match (rx.order.course, course) {
             (Some(Course::DigitalCopy), _) => By::Files,
-            (_, None | Some(PatternSource::None)) => By::Casts,
-            _ => By::Pattern,
+            (_, Some(Course::Reset)) if rx.approval.refuses_height() => By::NewRecord,
+            (_, Some(Course::SetUp)) if !has_pattern => By::Bases,
+            _ if has_pattern => By::Pattern,
+            _ => By::Casts,
         }
     }
 }
@@ -116,7 +133,11 @@ fn stages_of(stage: Stage, is_tried_in: bool) -> Vec<Stage> {
 }
 
 /// The days of a stage, and where they are known from.
-pub fn days_of(stage: Stage, course: Option<Course>, own: Option<&LabDays>) -> (u32, Basis) {
+fn days_of(
+    (stage, by): (Stage, By),
+    course: Option<Course>,
+    own: Option<&LabDays>,
+) -> (u32, Basis) {
     // A stage of no day, in a list that was loaded earlier, is counted as if the lab had said nothing.
     if let Some(days) = own
         .and_then(|own| own.stage(stage, course))
@@ -127,7 +148,7 @@ pub fn days_of(stage: Stage, course: Option<Course>, own: Option<&LabDays>) -> (
     match usual_lab_days(stage) {
         Some(days) => (days, Basis::Published),
         None => {
-            let usual = parts(stage, By::Casts).iter();
+            let usual = parts(stage, by).iter();
             (usual.map(|(_, _, share)| share).sum(), Basis::Practice)
         }
     }
@@ -207,6 +228,15 @@ fn split(parts: &[Part], days: u32) -> Vec<(Craft, LabTask)> {
         .collect()
 }
 
+/// Work that the lab has begun, or that is on its way there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WorkUnderWay {
+    /// The first day on which it can be in the dentist's hands, by the plan of the case.
+    pub in_hands: Date,
+    /// What its pieces go through.
+    pub chains: Vec<Chain>,
+}
+
 /// What each piece of an order goes through; pieces without a stage are left out.
 pub fn chains(rx: &Prescription, own: Option<&LabDays>) -> Vec<Chain> {
     let is_tried_in = rx.pattern.source == Some(PatternSource::TryIn);
@@ -216,16 +246,18 @@ pub fn chains(rx: &Prescription, own: Option<&LabDays>) -> Vec<Chain> {
         Some((piece.arch, piece.stage?, course))
     });
     staged
-        .map(|(arch, stage, course)| Chain {
-            arch,
-            stages: stages_of(stage, is_tried_in)
-                .into_iter()
-                .map(|stage| {
-                    let (days, basis) = days_of(stage, course, own);
-                    (stage, days, basis)
-                })
-                .collect(),
-            by: By::of(rx),
+        .map(|(arch, stage, course)| {
+            let by = By::of(rx, course);
+            let stages = stages_of(stage, is_tried_in).into_iter();
+            let stages = stages.map(|stage| {
+                let (days, basis) = days_of((stage, by), course, own);
+                (stage, days, basis)
+            });
+            Chain {
+                arch,
+                stages: stages.collect(),
+                by,
+            }
         })
         .collect()
 }
@@ -313,14 +345,37 @@ mod tests {
         assert_eq!(crafts, [Craft::SetUp, Craft::Cure, Craft::Finish]);
     }
 
+    /// Common practice, no source: for a set-up the casts stand there since the rims were made, and a refused height begins with
+    /// a new mounting, at the bench and in the plan.
+    #[test]
+    fn a_set_up_pours_nothing_and_a_reset_to_a_new_record_mounts_first() {
+        let described_of =
+            |rx: &Prescription| described(&longest(rx, None, None).expect("a chain"));
+        assert_eq!(
+            described_of(&order(Stage::TryIn, None)),
+            "Mount 1; Set up the teeth 3"
+        );
+        let mut reset = order(Stage::Reset, Some(PatternSource::TryIn));
+        assert_eq!(described_of(&reset), "Reset the teeth 1");
+        reset.approval.height = Some(crate::domain::form::YesNo::No);
+        assert_eq!(
+            described_of(&reset),
+            "Mount to the new record 1; Reset the teeth 1"
+        );
+        // What is made from casts alone has them poured.
+        let mut single = order(Stage::Process, None);
+        single.order.course = Some(Course::Single);
+        assert!(described_of(&single).starts_with("Pour the casts 1; Mount 1"));
+    }
+
     #[test]
     fn the_labs_own_days_go_first_and_none_is_lost_in_their_steps() {
         let rx = order(Stage::SetUp, None);
         let table = [
-            (1, "Pour the casts, mount, set up the teeth 1"),
-            (2, "Pour the casts, mount, set up the teeth 2"),
-            (3, "Pour the casts 1; Mount 1; Set up the teeth 1"),
-            (5, "Pour the casts 1; Mount 1; Set up the teeth 3"),
+            (1, "Mount, set up the teeth 1"),
+            (2, "Mount 1; Set up the teeth 1"),
+            (3, "Mount 1; Set up the teeth 2"),
+            (5, "Mount 1; Set up the teeth 4"),
         ];
         for (days, words) in table {
             let own = own(&format!("step,days\nset_up,{days}\n"));

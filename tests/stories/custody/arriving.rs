@@ -1,5 +1,6 @@
 //! On the way and received: item by item, marked or not, missing or damaged.
 
+use crate::chain::resolve;
 use crate::common::PASSWORD;
 use crate::scene::Scene;
 use vestibule::app::examine::examine;
@@ -429,4 +430,22 @@ async fn a_tag_that_is_not_in_the_box_cannot_be_received_with_it() {
         .sees("Northgate Dental")
         .sees_not("Received");
     scene.tom.get(&format!("/items/{foreign}")).await.is(404);
+}
+
+/// Common practice, no source: the bench goes by what the sender has signed of a damaged thing.
+#[tokio::test]
+async fn what_was_signed_of_a_damaged_thing_is_read_where_it_is_worked_with() {
+    let (scene, bite, impression) = on_the_way().await;
+    let note = format!("{bite}.note");
+    let found = [(bite.as_str(), "damaged"), (impression.as_str(), "sound")];
+    let chipped = [(note.as_str(), "a corner of it is off")];
+    scene.receive(&scene.tom, &found, &chipped).await.is(303);
+    let statement = [("done", "mount by the other side of the arch")];
+    resolve(&scene, &scene.dora, &statement).await.is(303);
+    scene.accept(1).await;
+    for (who, rest) in [(&scene.tom, ""), (&scene.tom, "/bench"), (&scene.dora, "")] {
+        let seen = who.get(&scene.at(rest)).await;
+        seen.sees("arrived damaged, a corner of it is off")
+            .sees("has signed: mount by the other side of the arch");
+    }
 }

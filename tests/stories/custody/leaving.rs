@@ -447,3 +447,56 @@ async fn an_old_denture_that_no_list_names_is_asked_about_before_it_leaves() {
     );
     assert!(said < place(&came, "Not listed in revision 1"));
 }
+
+/// Common practice, no source: a pattern that was changed in the mouth is no longer the one that the text was written for.
+#[tokio::test]
+async fn what_is_done_at_the_chair_after_the_signature_is_asked_about_told_and_written_next() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let listed = [
+        ("enclosed.0.tag", things.provisional.as_str()),
+        ("enclosed.1.tag", things.bite.as_str()),
+        ("pattern.upper_item", things.provisional.as_str()),
+    ];
+    let fields = [&LEAST[..], &listed].concat();
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    scene.sign(&fields).await.is(303);
+    const CHANGED: &str = "Changed at the chair after revision 1 was signed";
+    scene.dora.get(&scene.at("")).await.sees_not(CHANGED);
+    let raised = [("done", "bite_raised"), ("mm", "2")];
+    scene
+        .record(&scene.dora, &things.provisional, "adjust", &raised)
+        .await
+        .is(303);
+    const RAISED: &str = "bite raised, 2 mm (2026-03-02)";
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees(CHANGED).sees(RAISED).sees("Sign a revision");
+    // The next draft names the day of the correction.
+    let draft = scene.dora.whole_form(&scene.at("/write")).await;
+    let day = "[name=\"pattern.last_corrected\"]";
+    assert_eq!(draft.attribute(day, "value"), "2026-03-02");
+    // What goes along beside it is not what was changed.
+    let tags = [things.provisional.as_str(), things.bite.as_str()];
+    let make = [("purpose_code", "make"), ("purpose", "")];
+    let asked = scene.release(&scene.anna, &tags, &make).await;
+    asked
+        .is(422)
+        .sees(CHANGED)
+        .sees("The lab works from it as it comes");
+    let as_it_comes = [&make[..], &[("as_it_comes", "yes")]].concat();
+    scene
+        .release(&scene.anna, &tags, &as_it_comes)
+        .await
+        .is(303);
+    let found = tags.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    scene.accept(1).await;
+    for rest in ["", "/bench"] {
+        let seen = scene.tom.get(&scene.at(rest)).await;
+        seen.sees(CHANGED)
+            .sees(RAISED)
+            .sees("The office says: work from it as it comes.");
+    }
+    let history = scene.tom.get(&scene.at("/history")).await;
+    history.sees("the lab works from it as it comes");
+}

@@ -394,4 +394,9 @@ async fn what_was_packed_before_a_newer_revision_is_asked_about_at_the_door_and_
         .sees("send back what came, or use it as it is")
         .sees("read and acknowledge the prescription");
     scene.dora.get(&scene.at("/mouth")).await.sees(words);
+    // What the next revision sends to be worked on is not asked to be as that asks.
+    scene.world.pass_minutes(1);
+    scene.sign(&[("enclosed.0.tag", &last)]).await.is(303);
+    let page = scene.anna.get(&path).await;
+    page.sees_not("Left the lab before");
 }

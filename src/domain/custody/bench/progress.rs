@@ -118,6 +118,22 @@ impl<'a> BenchProgress<'a> {
         (asked, asked - self.open().count())
     }
 
+    /// What is asked for an arch whose last step is not entered, though some before it are: how many steps, and those that
+    /// are open. A lab that enters none leaves nothing open.
+    pub fn unfinished(&self, arch: Arch) -> Option<(usize, Vec<BenchStep>)> {
+        let asked = self.lines.iter().filter(|line| line.asked);
+        let own = asked.filter_map(|line| {
+            let done = line.arches.iter().find(|(one, _)| *one == arch)?.1;
+            Some((line.step, done.is_some()))
+        });
+        let own: Vec<(BenchStep, bool)> = own.collect();
+        let is_begun = own.iter().any(|(_, done)| *done);
+        let is_last_open = own.last().is_some_and(|(_, done)| !*done);
+        let open = own.iter().filter(|(_, done)| !*done);
+        let open = open.map(|(step, _)| *step).collect();
+        (is_begun && is_last_open).then_some((own.len(), open))
+    }
+
     /// How many of those are done for an earlier revision, and nobody has said whether they stand.
     pub fn done_for_earlier(&self) -> usize {
         let done = self.lines.iter().filter(|line| line.open().is_empty());

@@ -250,24 +250,9 @@ impl EventKind for Adjusted {
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
-        let said = |shown: Option<&'static str>| shown.unwrap_or_default().to_owned();
-        let by = self.mm.map_or_else(String::new, |mm| format!("{mm} mm"));
-        let numbering = self.numbering.unwrap_or(Numbering::Iso3950);
-        let tooth = self.tooth.map(|tooth| tooth.shown(numbering));
-        // “One tooth” is said by which one it is.
-        let part = self
-            .part
-            .filter(|part| tooth.is_none() || *part != ChangedPart::Tooth);
-        let place = [
-            said(part.map(ChangedPart::shown)),
-            tooth.unwrap_or_default(),
-            by,
-            said(self.direction.map(Direction::shown)),
-        ];
-        let place: Vec<String> = place.into_iter().filter(|word| !word.is_empty()).collect();
         let why = self.complaint.and_then(complaint);
         let details = vec![
-            place.join(", "),
+            self.place(),
             why.map_or_else(String::new, |one| format!("Because of: {}", one.complaint)),
             prefixed("The patient said: ", &self.said),
             match self.tell_lab {
@@ -303,6 +288,35 @@ impl EventKind for Adjusted {
 }
 
 impl Adjusted {
+    /// "11, 1 mm, down": where, by how much and which way, as far as it is said.
+    fn place(&self) -> String {
+        let said = |shown: Option<&'static str>| shown.unwrap_or_default().to_owned();
+        let by = self.mm.map_or_else(String::new, |mm| format!("{mm} mm"));
+        let numbering = self.numbering.unwrap_or(Numbering::Iso3950);
+        let tooth = self.tooth.map(|tooth| tooth.shown(numbering));
+        // “One tooth” is said by which one it is.
+        let part = self
+            .part
+            .filter(|part| tooth.is_none() || *part != ChangedPart::Tooth);
+        let place = [
+            said(part.map(ChangedPart::shown)),
+            tooth.unwrap_or_default(),
+            by,
+            said(self.direction.map(Direction::shown)),
+        ];
+        let place: Vec<String> = place.into_iter().filter(|word| !word.is_empty()).collect();
+        place.join(", ")
+    }
+
+    /// "bite raised, 2 mm"; of what has no word of its own what was written.
+    pub fn words(&self) -> String {
+        let done = match self.done {
+            Adjustment::Other if !self.said.is_empty() => self.said.as_str(),
+            done => done.shown(),
+        };
+        format!("{done}{}", prefixed(", ", &self.place()))
+    }
+
     /// One tooth is named only where one was moved, added or taken away, and it is of the denture's own arch.
     fn check_tooth(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(tooth) = self.tooth else { return };

@@ -54,6 +54,15 @@ pub fn made_before(number: Option<i64>) -> Option<String> {
     })
 }
 
+/// That what a revision follows was changed at the chair after it was signed, and is worked from as it comes.
+pub fn as_it_comes(number: Option<i64>) -> Option<String> {
+    number.map(|number| {
+        format!(
+            "Changed at the chair after revision {number} was signed: the lab works from it as it comes"
+        )
+    })
+}
+
 /// For fields that are not stored while they are false.
 pub fn is_false(flag: &bool) -> bool {
     !flag

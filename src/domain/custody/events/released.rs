@@ -55,6 +55,10 @@ pub struct Released {
     /// The revision in force, where work was made before it was signed, and is said to be as it asks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub older: Option<i64>,
+    /// The revision in force, where what it follows was changed at the chair after it was signed, and the lab is to work
+    /// from that as it comes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_it_comes: Option<i64>,
     /// Name or initials of who took it along in the same step.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub taken_by: String,
@@ -71,6 +75,7 @@ impl Constants for Released {
         "stays/*",
         "unread",
         "older",
+        "as_it_comes",
     ];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
@@ -166,6 +171,7 @@ impl EventKind for Released {
         ));
         details.extend(phrases::left_unread(self.unread));
         details.extend(phrases::made_before(self.older));
+        details.extend(phrases::as_it_comes(self.as_it_comes));
         details.push(prefixed("Picked up in the same step by ", &self.taken_by));
         let to = self.to.word();
         let sentence = if self.awaits_pickup {
@@ -227,6 +233,7 @@ impl Released {
             stays: Vec::new(),
             unread: None,
             older: None,
+            as_it_comes: None,
             awaits_pickup: false,
             taken_by: String::new(),
         }
@@ -277,6 +284,7 @@ impl Released {
             written_off: Vec::new(),
             not_packed: Vec::new(),
             as_revision: self.older,
+            as_it_comes: self.as_it_comes,
             excepted: self.exception.is_some(),
             brought_back: Vec::new(),
         }

@@ -65,6 +65,8 @@ command! {
     stays: bool = Kind::Tick, "Send it anyway: what is listed and stays here follows later", "";
     unread: bool = Kind::Tick, "Send the work anyway: it is as the newest revision asks", "";
     older: bool = Kind::Tick, "It was made before that, and it is as the newest revision asks", "";
+    as_it_comes: bool = Kind::Tick, "The lab works from it as it comes", "";
+    unfinished: bool = Kind::Tick, "It is finished: the steps that are not entered were done", "";
     not_asked: bool = Kind::Tick, "Send it anyway, though the prescription does not ask for it", "";
     unmade: bool = Kind::Tick, "Send it anyway: what is ordered follows later", "";
     vain: bool = Kind::Tick, "The carrier has it, though the work is cancelled", "";

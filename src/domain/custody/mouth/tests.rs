@@ -198,6 +198,14 @@ fn the_three_checks_fall_on_open_days() {
     // A Friday, a holiday a week after a Tuesday, and a month that is shorter.
     assert_eq!(days(date!(2026 - 03 - 06))[0], date!(2026 - 03 - 09));
     assert_eq!(days(date!(2026 - 03 - 03))[1], date!(2026 - 03 - 11));
+    // The check of the next day that comes later says so; those of a week and a month mean no hour.
+    let words = |fitted, place: usize| checks(fitted, &office)[place].day_words();
+    assert_eq!(words(date!(2026 - 03 - 02), 0), "Tue 3 Mar 2026");
+    assert_eq!(
+        words(date!(2026 - 03 - 06), 0),
+        "Mon 9 Mar 2026, 2 days late: the office treats nobody before"
+    );
+    assert_eq!(words(date!(2026 - 03 - 03), 1), "Wed 11 Mar 2026");
     assert_eq!(days(date!(2025 - 12 - 31))[2], date!(2026 - 02 - 02));
     assert_eq!(days(date!(2027 - 01 - 29))[2], date!(2027 - 03 - 01));
 }

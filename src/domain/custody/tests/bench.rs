@@ -586,3 +586,39 @@ fn b5_a_spare_lost_on_the_way_is_made_again_and_the_denture_beside_it_is_not() {
     world.does(&tom(), worked(BenchStep::Duplicated, Arches::Lower));
     assert_eq!(open(&world), []);
 }
+
+/// Common practice, no source: a denture that is called finished has been through the steps that its lab enters.
+#[test]
+fn what_is_called_finished_at_some_of_its_steps_is_told_with_those_that_are_open() {
+    let mut world = at_the_lab();
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms - MINUTE_MS, 60)),
+        bench: vec![BenchPiece {
+            arch: None,
+            course: Course::Finish,
+            by_machine: false,
+            without_remount: false,
+            to_new_height: false,
+        }],
+        ..Ordered::default()
+    };
+    let open = |world: &World, arch: Arch| {
+        let case = world.case_state();
+        let found = at_the_bench(&ordered, &world.items, &case, Arches::Both);
+        let (asked, open) = found.unfinished(arch)?;
+        let words: Vec<&str> = open.iter().map(|step| step.word()).collect();
+        Some((asked, words.join(" ")))
+    };
+    // A lab that enters nothing is asked nothing.
+    assert_eq!(open(&world, Arch::Upper), None);
+    world.does(&tom(), worked(BenchStep::Cured, Arches::Upper));
+    assert_eq!(
+        open(&world, Arch::Upper),
+        Some((4, "flasked remounted finished".to_owned()))
+    );
+    assert_eq!(open(&world, Arch::Lower), None);
+    // Whoever enters the last step says that it is finished.
+    world.does(&tom(), worked(BenchStep::Finished, Arches::Upper));
+    assert_eq!(open(&world, Arch::Upper), None);
+}

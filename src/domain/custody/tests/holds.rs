@@ -4,6 +4,7 @@
 
 use super::*;
 use crate::domain::custody::case;
+use crate::domain::custody::{Stated, stated};
 use CustodyRule::{A, F, Form, H, Held, I, Right};
 use Side::{Lab, Office};
 
@@ -334,4 +335,32 @@ fn a_mark_of_disinfection_is_the_receivers_matter_and_no_statement_ends_it() {
     assert_eq!(world.open_holds(), []);
     world.expect(&tom(), &used_up("bite", "the mounting"), &[(H, "bite")]);
     world.expect(&anna(), &disinfected("bite"), &[(A, "bite")]);
+}
+
+/// Common practice, no source: who works with a flawed thing goes by what its sender has signed of it.
+#[test]
+fn the_statement_on_a_flawed_thing_stands_until_it_is_set_right_or_goes_on_its_way_again() {
+    for outcome in [Outcome::Damaged, Outcome::NotAsDescribed] {
+        let mut world = arrived(outcome);
+        let said = |world: &World| {
+            let case = world.case_state();
+            let all = stated(&case, &world.events);
+            let words = |one: &Stated<'_>| (name(one.tag), one.done.to_owned());
+            all.iter().map(words).collect::<Vec<_>>()
+        };
+        assert_eq!(said(&world), []);
+        let hold = world.open_holds().remove(0);
+        world.does(&dora(), resolution(&hold));
+        let What::Resolved(statement) = resolution(&hold) else {
+            panic!("a statement");
+        };
+        assert_eq!(said(&world), [("bite", statement.done)]);
+        world.sends(&tom(), "h2", &["bite"]);
+        assert_eq!(said(&world), []);
+    }
+    // What is missing is not there to be worked with.
+    let mut world = arrived(Outcome::Missing);
+    let hold = world.open_holds().remove(0);
+    world.does(&dora(), resolution(&hold));
+    assert!(stated(&world.case_state(), &world.events).is_empty());
 }

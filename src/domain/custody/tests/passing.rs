@@ -853,3 +853,54 @@ fn another_arch_and_a_day_after_the_work_is_due_are_doubted() {
         assert_eq!(said.len(), expected.iter().filter(|one| **one).count());
     }
 }
+
+/// Common practice, no source: nothing is mounted on a cast that is in another house.
+#[test]
+fn a_step_on_what_is_with_the_second_laboratory_is_asked_about() {
+    let mut world = begun();
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        enclosed: vec![tag("bite")],
+        records: vec![tag("bite")],
+        ..Ordered::default()
+    };
+    let missed = |world: &World, step: BenchStep, arch: Arch| {
+        let case = world.case_state();
+        let found = absent((&ordered, &world.items, &case), (step, &[arch]));
+        found.iter().map(name).collect::<Vec<_>>()
+    };
+    let mounted = BenchStep::Mounted;
+    // The record that the text names has not come; the cast is here still.
+    assert_eq!(missed(&world, mounted, Arch::Upper), ["bite"]);
+    assert_eq!(missed(&world, BenchStep::SetUp, Arch::Upper), [""; 0]);
+    world.does(&tom(), moved(&world, PassLeg::Left, &["cast upper"]));
+    assert_eq!(
+        missed(&world, BenchStep::SetUp, Arch::Upper),
+        ["cast upper"]
+    );
+    assert_eq!(missed(&world, mounted, Arch::Upper), ["bite", "cast upper"]);
+    assert_eq!(missed(&world, mounted, Arch::Lower), ["bite"]);
+    assert_eq!(missed(&world, BenchStep::Finished, Arch::Upper), [""; 0]);
+}
+
+/// Common practice, no source: of two records the lab mounts by the one that was taken after the other was refused.
+#[test]
+fn the_record_of_a_refused_height_is_told_from_the_new_one() {
+    let mut world = begun();
+    let mounted_by = |record: &str| Ordered {
+        mounted_by: Some(tag(record)),
+        ..Ordered::default()
+    };
+    let others = |world: &World, ordered: &Ordered| {
+        let found = records_of_before(ordered, &world.items, &world.case_state());
+        found.iter().map(name).collect::<Vec<_>>()
+    };
+    let new = mounted_by("facebow");
+    assert_eq!(others(&world, &new), [""; 0]);
+    world.sends(&anna(), "h9", &["bite"]);
+    world.takes(&tom(), "h9", &["bite"]);
+    assert_eq!(others(&world, &new), ["bite"]);
+    assert_eq!(others(&world, &mounted_by("bite")), [""; 0]);
+    assert_eq!(others(&world, &Ordered::default()), [""; 0]);
+}

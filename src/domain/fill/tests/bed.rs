@@ -4,7 +4,7 @@ use crate::domain::custody::events::{
     Adjusted, Adjustment, Disinfected, Fitted, Made, Registered, Withdrawn,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{CaseState, Event, FileFacts, What, mouth};
+use crate::domain::custody::{CaseState, Event, FileFacts, Ordered, What, mouth};
 use crate::domain::fill::{Beforehand, OnRecord, fill};
 use crate::domain::form::Day;
 use crate::domain::people::party::{Actor, Role, Side};
@@ -29,12 +29,14 @@ const DAY_MS: i64 = 24 * 60 * 60_000;
 /// 2026-03-02 09:00 by the clock of the office: the day of the review.
 const TODAY_MS: i64 = 1_772_438_400_000;
 
+#[derive(Clone)]
 pub struct Bed {
     pub arches: Arches,
     pub items: Vec<Item>,
     pub names: Vec<&'static str>,
     pub events: Vec<Event>,
     pub state: CaseState,
+    pub ordered: Ordered,
     pub own_teeth: BTreeMap<Arch, OwnTeeth>,
     pub lists: Lists,
     pub beforehand: Beforehand,
@@ -56,6 +58,7 @@ impl Bed {
             names: Vec::new(),
             events: Vec::new(),
             state: CaseState::default(),
+            ordered: Ordered::default(),
             own_teeth: BTreeMap::new(),
             lists: sample::lists(),
             beforehand: Beforehand::default(),
@@ -275,6 +278,7 @@ impl Bed {
             items: &self.items,
             events: &self.events,
             state: &self.state,
+            ordered: &self.ordered,
             own_teeth: &self.own_teeth,
             lists: &self.lists,
             beforehand: &self.beforehand,

@@ -1,11 +1,19 @@
 //! What was done at the chair: in the pattern, or still to be done.
 
 use super::bed::{Bed, LOWER, UPPER, copied, value};
-use crate::domain::custody::events::Adjustment;
+use crate::domain::custody::events::{Adjustment, Released};
 use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::{ChangedAtChair, Ordered, Sent, What, changed_at_chair};
+use crate::domain::fill::{fill, without_overtaken};
+use crate::domain::form::Day;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
-use crate::domain::prescription::{ChangedPart, Direction};
+use crate::domain::prescription::{ChangedPart, Course, Direction};
 use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::HandoffId;
+use crate::domain::values::measure::Mm;
+use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
 
 const COPY: &[(&str, &str)] = &[("order.course", "copy")];
@@ -234,4 +242,126 @@ fn what_is_to_be_kept_never_grows_longer_than_its_field() {
     // The latest stands first.
     assert!(keep.contains("(2026-04-01)"), "{keep}");
     assert!(!keep.contains("(2026-01-02)"), "{keep}");
+}
+
+/// The signed text of a copy whose patterns are these, as the next draft begins with it.
+fn signed(bed: &mut Bed) -> Vec<(&'static str, String)> {
+    let filled = bed.filled(COPY).fields;
+    let fields = [
+        "order.course",
+        "pattern.upper_item",
+        "pattern.lower_item",
+        "pattern.last_corrected",
+        "pattern.keep",
+    ];
+    let fields = fields.map(|key| (key, filled.get(key).cloned().unwrap_or_default()));
+    let day = Day::try_from("2026-03-01".to_owned()).expect("a day");
+    bed.ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(bed.now, 60)),
+        patterns: vec![bed.tag("prov_u"), bed.tag("prov_l")],
+        corrected: Some(day.date()),
+        ..Ordered::default()
+    };
+    bed.beforehand.signed = Some(Course::Copy);
+    fields.into()
+}
+
+/// Common practice, no source: what was done to the pattern in the mouth after the signature is in it, and the text that is
+/// signed next says so.
+#[test]
+fn the_next_draft_says_what_was_done_at_the_chair_since_the_signature() {
+    let mut bed = copied();
+    let before = signed(&mut bed);
+    let begun = |bed: &Bed, own: &[(&'static str, String)]| {
+        let mut fields: Fields = own
+            .iter()
+            .map(|(key, text)| ((*key).to_owned(), text.clone()))
+            .collect();
+        without_overtaken(&mut fields, &bed.known());
+        let filled = fill(&fields, &bed.known());
+        let text = |key: &str| filled.fields.get(key).cloned().unwrap_or_default();
+        (text("pattern.last_corrected"), text("pattern.keep"))
+    };
+    let as_signed = (before[3].1.clone(), before[4].1.clone());
+    assert_eq!(as_signed.0, "2026-03-01");
+    assert_eq!(begun(&bed, &before), as_signed);
+    // A mistake that was taken back is none.
+    bed.adjusts(
+        "prov_u",
+        Adjustment::ToothMoved,
+        Some((ChangedPart::Tooth, Direction::Down, 10)),
+    );
+    bed.withdraws_the_last("prov_u");
+    assert_eq!(begun(&bed, &before), as_signed);
+    // The duplicate is not what is followed.
+    bed.adjusts("dup_l", Adjustment::BlockMoved, BLOCK);
+    assert_eq!(begun(&bed, &before), as_signed);
+    bed.adjusts(
+        "prov_u",
+        Adjustment::ToothMoved,
+        Some((ChangedPart::Tooth, Direction::Down, 10)),
+    );
+    bed.of_tooth(11);
+    let (day, kept) = begun(&bed, &before);
+    assert_eq!(day, "2026-03-02");
+    assert!(kept.starts_with("as corrected at the chair: 11"), "{kept}");
+    assert!(
+        kept.ends_with("lower right posterior teeth, 1 mm, outward, to lip or cheek (2026-01-02)"),
+        "{kept}"
+    );
+    // Words of the writer's own stay.
+    let mut own = before.clone();
+    own[4].1 = "the smile".to_owned();
+    assert_eq!(
+        begun(&bed, &own),
+        ("2026-03-02".to_owned(), "the smile".to_owned())
+    );
+    // An entry of an earlier day that the text names already tells nothing new.
+    let mut late = copied();
+    let before = signed(&mut late);
+    late.adjusts("prov_u", Adjustment::EdgeRounded, None);
+    late.at_the_visit_of("2026-02-28");
+    assert_eq!(begun(&late, &before), as_signed);
+    assert!(changed_at_chair(&late.ordered, &late.events, &late.state).is_empty());
+}
+
+#[test]
+fn what_was_changed_since_the_signature_is_asked_about_until_the_office_has_said_how_it_is_taken() {
+    let mut bed = copied();
+    signed(&mut bed);
+    let found = |bed: &Bed| {
+        let all = changed_at_chair(&bed.ordered, &bed.events, &bed.state);
+        let words = |one: ChangedAtChair| (one.words, one.as_it_comes);
+        all.into_iter().map(words).collect::<Vec<_>>()
+    };
+    assert_eq!(found(&bed), []);
+    bed.adjusts("prov_u", Adjustment::BiteRaised, None);
+    if let Some(What::Adjusted(one)) = bed.events.last_mut().map(|event| &mut event.what) {
+        one.part = None;
+        one.direction = None;
+        one.mm = Some(Mm::from_hundredths(200));
+    }
+    let raised = |is_said: bool| vec![("bite raised, 2 mm".to_owned(), is_said)];
+    assert_eq!(found(&bed), raised(false));
+    let goes = |bed: &mut Bed, from: Side, word: Option<i64>| {
+        let handoff = HandoffId::new(format!("handoff {}", bed.events.len()));
+        bed.happens(Released {
+            as_it_comes: word,
+            ..Released::of(handoff, vec![Sent::of(bed.tag("prov_u"))], from)
+        });
+    };
+    let mut unsaid = bed.clone();
+    goes(&mut unsaid, Side::Office, None);
+    assert_eq!(found(&unsaid), raised(false));
+    goes(&mut bed, Side::Office, Some(1));
+    assert_eq!(found(&bed), raised(true));
+    // Another revision is signed, and knows of it or not by its own text.
+    bed.ordered.revision = 2;
+    bed.ordered.since = Some(Moment::new(bed.now, 60));
+    assert_eq!(found(&bed), []);
+    // What came back from there has done its work.
+    goes(&mut bed, Side::Lab, None);
+    bed.adjusts("prov_u", Adjustment::EdgeRounded, None);
+    assert_eq!(found(&bed), []);
 }

@@ -55,6 +55,7 @@ fn handoff(from: Side, purpose: Purpose, left: i64, arrived: Option<i64>) -> Han
         written_off: Vec::new(),
         not_packed: Vec::new(),
         as_revision: None,
+        as_it_comes: None,
         excepted: false,
         brought_back: Vec::new(),
     }

@@ -1,7 +1,9 @@
 //! Every rule with a document that it finds and a near one that it leaves alone.
 
 use super::*;
-use crate::domain::custody::{Condition, Gone, Holder};
+use crate::domain::custody::events::Adjustment;
+use crate::domain::custody::{ChangedAtChair, Condition, Gone, Holder};
+use crate::domain::form::Day;
 use crate::domain::people::party::Side;
 use crate::domain::review::rules;
 use crate::domain::values::arch::{Arch, Arches};
@@ -139,6 +141,7 @@ const ROWS: &[Row] = &[
     ("broken-and-enclosed-in-one-piece", &[REPAIR, ("repair.item", "@provisional_upper"), ("repair.other_item", "@provisional_lower"), ("repairs.0.what", "base_broken"), ("repairs.0.place", "lower, midline"), ("enclosed.1.pieces", "1")], &[REPAIR, ("repair.item", "@provisional_upper"), ("repair.other_item", "@provisional_lower"), ("repairs.0.what", "base_broken"), ("repairs.0.place", "lower, midline"), ("enclosed.0.pieces", "1")]),
     ("repair-tooth-of-another-jaw", &[("pieces.0.*", ""), ("repairs.0.what", "base_broken"), ("repairs.0.place", "upper left")], &[("pieces.0.*", ""), ("repairs.0.what", "base_broken"), ("repairs.0.place", "lower left")]),
     ("approved-without-the-patient", &[TRY_IN, ("approval.by", "dentist_alone")], &[TRY_IN, ("approval.by", "patient")]),
+    ("reset-of-an-approved-try-in", &[RESET, ("approval.height", "yes"), ("vertical.order", "open"), ("vertical.change_mm", "2")], &[RESET, ("approval.height", "yes"), ("vertical.order", "keep"), ("vertical.change_mm", "")]),
     ("reset-of-an-approved-try-in", &[RESET, ("approval.arrangement", "yes"), ("approval.height", "yes")], &[RESET, ("approval.arrangement", "yes"), ("approval.height", "no"), ("changes.*", "")]),
     ("remount-against-the-height", &[REMOUNT, ("vertical.order", "open")], &[REMOUNT]),
     // Kaiser & Schelb: 2 mm at the incisors are 3 mm at the pin, 0.3 mm are 0.45 mm.
@@ -772,6 +775,15 @@ const SETTING_CHANGES: &[SettingChange] = &[
     }),
     ("disinfection-off-its-entry", |setting| setting.disinfected = vec![entry_of("bite", "green spray", 10)]),
     ("disinfection-off-its-entry", |setting| setting.disinfected = vec![entry_of("bite", AGENT, 5)]),
+    ("changed-at-the-chair-since", |setting| {
+        setting.previous = Some(sample::document());
+        setting.changed_at_chair = vec![done_at_the_chair(Adjustment::BiteRaised, "2026-02-20")];
+    }),
+    ("changed-at-the-chair-since", |setting| {
+        setting.previous = Some(sample::document());
+        setting.changed_at_chair = vec![done_at_the_chair(Adjustment::ToothMoved, "2026-02-24")];
+    }),
+    ("agreed-remake-ordered-otherwise", |setting| setting.remake = Some(Arches::Lower)),
     ("piece-outside-the-case", |setting| setting.arches = Arches::Upper),
     ("spare-of-an-untreated-jaw", |setting| setting.arches = Arches::Lower),
     ("tag-of-no-item", |setting| {
@@ -826,6 +838,70 @@ fn every_rule_finds_what_it_is_for_and_leaves_its_neighbour_alone() {
         );
         let right = found(near);
         assert!(!ids(&right).contains(id), "{id} is found with {near:?}");
+    }
+}
+
+/// Something that was done to the pattern after the revision in force was signed.
+fn done_at_the_chair(done: Adjustment, day: &str) -> ChangedAtChair {
+    ChangedAtChair {
+        tag: sample::tag("provisional_upper").expect("it is there"),
+        day: Day::try_from(day.to_owned()).expect("a day").date(),
+        done,
+        words: format!("{}, 2 mm", done.shown()),
+        as_it_comes: false,
+    }
+}
+
+/// Common practice, no source: a height that is measured anew, or a day that is named, knows of what was done.
+#[test]
+fn what_was_done_at_the_chair_is_asked_until_the_text_knows_of_it() {
+    const RULE: &str = "changed-at-the-chair-since";
+    let said = |edits: Edits<'_>, done: Adjustment, day: &str| {
+        let (document, mut setting) = changed(edits);
+        setting.previous = Some(sample::document());
+        setting.changed_at_chair = vec![done_at_the_chair(done, day)];
+        let mut all = review(&document, &setting).into_iter();
+        let one = all.find(|one| one.id == RULE);
+        one.map(|one| (one.key.to_string(), one.sentence))
+    };
+    let height = said(&[], Adjustment::BiteLowered, "2026-02-20");
+    let sentence = "Bite lowered, 2 mm at the chair (2026-02-20) after the last revision was signed, and the height is 65 mm \
+                    as it was then.";
+    assert_eq!(
+        height,
+        Some(("vertical.occlusal_mm".to_owned(), sentence.to_owned()))
+    );
+    let measured = [("vertical.occlusal_mm", "63")];
+    assert_eq!(said(&measured, Adjustment::BiteLowered, "2026-02-20"), None);
+    let day = said(&measured, Adjustment::BiteLowered, "2026-02-24");
+    assert_eq!(
+        day.map(|(key, _)| key).as_deref(),
+        Some("pattern.last_corrected")
+    );
+    assert_eq!(said(&[], Adjustment::EdgeRounded, "2026-02-23"), None);
+}
+
+/// Common practice, no source.
+#[test]
+fn an_agreed_remake_is_ordered_as_one_and_for_its_own_jaw() {
+    let said = |edits: Edits<'_>, agreed: Arches| {
+        let (document, mut setting) = changed(edits);
+        setting.remake = Some(agreed);
+        let mut all = review(&document, &setting).into_iter();
+        let one = all.find(|one| one.id == "agreed-remake-ordered-otherwise");
+        one.map(|one| (one.key.to_string(), one.sentence))
+    };
+    let remake = ("order.kind", "remake");
+    let lower = [("pieces.0.*", ""), remake];
+    assert_eq!(said(&lower, Arches::Lower), None);
+    assert_eq!(said(&[remake], Arches::Both), None);
+    for (edits, agreed, key) in [
+        (&[][..], Arches::Both, "order.kind"),
+        (&lower[..1], Arches::Lower, "order.kind"),
+        (&[remake], Arches::Lower, "pieces.0.arch"),
+    ] {
+        let (at, sentence) = said(edits, agreed).unwrap();
+        assert_eq!(at, key, "{sentence}");
     }
 }
 
@@ -1243,6 +1319,7 @@ fn every_rule_stands_in_a_table() {
             "approved-against-the-check",
             "cut-cast-not-sent",
             "height-of-before-the-reset",
+            "height-of-another-try-in",
         ])
         .collect();
     let all: BTreeSet<&str> = rules().map(|rule| rule.id).collect();

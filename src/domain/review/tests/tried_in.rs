@@ -178,6 +178,10 @@ fn the_refused_height_is_not_the_new_one() {
     let (key, sentence) = reset(&[], false, Some(set_up())).unwrap();
     assert_eq!(key, "vertical.occlusal_mm");
     assert!(sentence.contains(&format!("{old} mm")), "{sentence}");
+    // Common practice, no source: a wrong centric at a good height is a new record and no other height, so a reason passes it.
+    let mut rules = crate::domain::review::rules();
+    let rule = rules.find(|rule| rule.id == ID).unwrap();
+    assert_eq!(rule.level, crate::domain::review::Level::Caution);
     for edits in [
         &[("vertical.occlusal_mm", "61.5")][..],
         &[("vertical.occlusal_mm", "")],
@@ -290,5 +294,58 @@ fn what_a_finish_left_in_the_draft_is_not_asked_of_wax() {
             let found = said(&document, &setting, id).is_some();
             assert_eq!(found, is_asked, "{id} {course}");
         }
+    }
+}
+
+/// Common practice, no source: the wax that was approved stands at its height, and is finished or set again at that.
+#[test]
+fn an_approved_height_is_the_one_of_the_try_in() {
+    const ID: &str = "height-of-another-try-in";
+    let height = |mm: &'static str| ("vertical.occlusal_mm", mm);
+    let keep: Edits<'_> = &[("vertical.order", "keep"), ("vertical.change_mm", "")];
+    let (key, sentence) = finished(&[keep, &[height("71")]].concat(), Some(set_up()), ID).unwrap();
+    assert_eq!(key, "vertical.occlusal_mm");
+    assert_eq!(
+        sentence,
+        "The height of the try-in is approved, which was set up to 65 mm, and the finish names 71 mm."
+    );
+    for edits in [
+        &[height("65")][..],
+        &[height("")],
+        // It is answered with no, or to be changed: both are asked about by themselves.
+        &[height("71"), ("approval.height", "no")],
+        &[
+            height("71"),
+            ("vertical.order", "open"),
+            ("vertical.change_mm", "2"),
+        ],
+    ] {
+        let edits = [keep, edits].concat();
+        assert_eq!(finished(&edits, Some(set_up()), ID), None, "{edits:?}");
+    }
+    assert_eq!(finished(&[keep, &[height("71")]].concat(), None, ID), None);
+    // The same of a reset whose height was right.
+    let reset: Edits<'_> = &[
+        ("pieces.0.stage", "reset"),
+        ("pieces.1.stage", "reset"),
+        ("pattern.source", "none"),
+    ];
+    let (_, sentence) =
+        finished(&[keep, reset, &[height("61")]].concat(), Some(set_up()), ID).unwrap();
+    assert!(
+        sentence.ends_with("and the reset names 61 mm."),
+        "{sentence}"
+    );
+    // What the try-in was opened to is its height: 65 mm and 2 mm at the incisors.
+    let mut opened = set_up();
+    let (ordered, _) = changed(&[
+        ("vertical.order", "open"),
+        ("vertical.change_mm", "2"),
+        ("vertical.change_at", "incisors"),
+    ]);
+    opened.vertical = ordered.vertical;
+    for (mm, is_asked) in [("67", false), ("65", false), ("71", true)] {
+        let found = finished(&[keep, &[height(mm)]].concat(), Some(opened.clone()), ID);
+        assert_eq!(found.is_some(), is_asked, "{mm}");
     }
 }

@@ -174,7 +174,13 @@ fn earliest(document: &Prescription, sent: When, lists: &Lists) -> Option<Number
     let (work, found) = due::earliest(document, sent, lists)?;
     let days = work.lab_days?;
     let number = found.map(|found| {
-        Number::new("dates", LABEL, whole_day(found.in_hands), "")
+        let number = Number::new("dates", LABEL, whole_day(found.in_hands), "");
+        if work.is_under_way {
+            return number
+                .note("The work is under way: by the plan of the case.")
+                .source(&work.source);
+        }
+        number
             .note(format!(
                 "{days} lab days, {}; {} on the way there and {} back, {}.",
                 work.words,

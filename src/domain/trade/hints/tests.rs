@@ -5,6 +5,7 @@ use crate::domain::form::Raw;
 use crate::domain::prescription::{self, catalogue, samples};
 use crate::domain::review::sample;
 use crate::domain::trade::house_days;
+use crate::domain::trade::steps::{self, WorkUnderWay};
 use crate::domain::values::tooth::Numbering;
 use proptest::prelude::*;
 use time::macros::date;
@@ -882,6 +883,23 @@ fn p13_form_and_review_count_by_one_calendar() {
     };
     assert!(says(&Lists::default(), "2026-03-12") && !says(&Lists::default(), "2026-03-13"));
     assert!(says(&own, "2026-03-10") && !says(&own, "2026-03-11"));
+    // The same work at the lab already: one day, that of the plan, for form and review.
+    let document = prescription::read(&sample::raw(), Numbering::Iso3950).document;
+    let under_way = |chains| Lists {
+        under_way: Some(WorkUnderWay {
+            in_hands: date!(2026 - 03 - 05),
+            chains,
+        }),
+        ..Lists::default()
+    };
+    let same = under_way(steps::chains(&document, None));
+    let numbers = compute(&document, TODAY, &same);
+    let number = find(&numbers, "Earliest day in the dentist’s hands");
+    assert_eq!(number.value, "Thu 5 Mar 2026");
+    assert!(says(&same, "2026-03-04") && !says(&same, "2026-03-05"));
+    // Other work waits for its own parcel.
+    let other = under_way(Vec::new());
+    assert!(says(&other, "2026-03-12") && !says(&other, "2026-03-13"));
     // No calendar names days for a reline: the way alone is counted, and the form gives no day.
     let reline = [("pieces.0.stage", "reline"), ("dates.sent", "2026-03-02")];
     let numbers = computed(&reline);

@@ -27,6 +27,7 @@ fn job<'a>(tasks: &'a [LabTask], office: &'a OpenDays, lab: &'a OpenDays, today:
         lab,
         progress: Progress::ToBeSent,
         finished: None,
+        passed: None,
         is_written: false,
         rests: &[],
         now: (today, None),
@@ -601,4 +602,49 @@ fn a_day_that_the_lab_names_later_than_the_plan_goes_before_it() {
         planned.later_by_the_lab(Some(date!(2026 - 12 - 29)), &sent),
         None
     );
+}
+
+/// Common practice, no source: what is done elsewhere is done when it is back from there, and what follows waits for it.
+#[test]
+fn what_a_second_laboratory_does_is_done_on_the_day_it_is_wanted_back() {
+    let plain = OpenDays::weekdays([]);
+    let tasks = copy();
+    let own = Job {
+        progress: Progress::AtLab((date!(2026 - 03 - 02), None)),
+        wanted: Some(date!(2026 - 03 - 20)),
+        ..job(&tasks, &plain, &plain, date!(2026 - 03 - 02))
+    };
+    let at_home = plan(&own).expect("a plan");
+    // The set-up, wanted back on the Thursday a week later.
+    let back = date!(2026 - 03 - 12);
+    let passed = plan(&Job {
+        passed: Some((2, back)),
+        ..own.clone()
+    });
+    let passed = passed.expect("a plan");
+    assert_eq!(
+        (passed.lines[3].leg, passed.lines[3].end),
+        (Leg::Task(2), back)
+    );
+    assert_eq!(passed.lines[..3], at_home.lines[..3]);
+    // Flask, cure and remount 2, finish 1, the way 1: Tuesday, and on Wednesday in hands.
+    assert_eq!(passed.lines[5].end, date!(2026 - 03 - 17));
+    assert_eq!(passed.in_hands, date!(2026 - 03 - 18));
+    // A day that is earlier than the work itself takes shortens nothing, and what is done is done.
+    for passed in [Some((2, date!(2026 - 03 - 03))), Some((9, back)), None] {
+        let same = plan(&Job {
+            passed,
+            ..own.clone()
+        });
+        assert_eq!(same.expect("a plan"), at_home);
+    }
+    let done = Job {
+        finished: Some((3, date!(2026 - 03 - 02))),
+        ..own.clone()
+    };
+    let same = plan(&Job {
+        passed: Some((2, back)),
+        ..done.clone()
+    });
+    assert_eq!(same.expect("a plan"), plan(&done).expect("a plan"));
 }
