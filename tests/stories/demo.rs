@@ -41,8 +41,8 @@ async fn c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_con
                 // What was let stand with a reason; what contradicts itself would be among it, or not signed at all.
                 passed.extend(document.passed.into_iter().map(|one| one.id));
                 assert_eq!(document.warnings, [""; 0]);
-                let signed = revision.signature.at;
-                let signed = format!("{} {}", signed.day(), signed.clock());
+                let at = revision.signature.at;
+                let at = format!("{} {}", at.day(), at.clock());
                 let (jaw, surface) = (
                     &document.prescription.jaw,
                     &document.prescription.impression,
@@ -53,10 +53,7 @@ async fn c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_con
                     (surface.removed_on, surface.removed_at),
                 ] {
                     let (day, clock) = (String::from(day.unwrap()), String::from(clock.unwrap()));
-                    assert!(
-                        format!("{day} {clock}") <= signed,
-                        "{day} {clock}, {signed}"
-                    );
+                    assert!(format!("{day} {clock}") <= at, "{day} {clock}, {at}");
                 }
                 let by = licences.entry(document.prescriber_licence).or_default();
                 by.insert(document.prescriber_name);
