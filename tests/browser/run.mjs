@@ -11,7 +11,7 @@ import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
 import { shortLists } from "./heights.mjs";
 import { everyPage } from "./sizes.mjs";
-import { closedTab, twoPeople } from "./unsaved.mjs";
+import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
@@ -460,6 +460,9 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
 
 journey("what was typed without a network in a tab that was closed is offered to who typed it", async ({ browser, server }) =>
   closedTab(browser, server));
+
+journey("what was typed into a form stands there again after a reload, of whoever typed it", async ({ browser, server }) =>
+  loadedAgain(browser, server));
 
 journey("of two people at one browser neither sends nor sees what the other has typed", async ({ browser, server }) =>
   twoPeople(browser, server));
