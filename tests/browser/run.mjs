@@ -175,7 +175,7 @@ journey("released at the office, received at the lab, and both read the same his
   await manager.press("Receive what is on the way");
   await manager.isAccessible();
   const handoff = new URL(manager.page.url()).pathname;
-  await manager.press("Receive");
+  await manager.press("Receive what is ticked");
   await manager.sees("Say what you found");
   await receive(manager, handoff, { [provisional]: "sound", [bite]: "damaged" });
   await manager.sees("Received. Both sides see it in the history.");
@@ -327,7 +327,7 @@ journey("a fast hand scanner and a telephone's camera: no scan is lost, none is 
     await technician.page.keyboard.press("Enter");
   }
   await technician.sees("All are in hand.");
-  await technician.press("All here, tags compared, as described: receive");
+  await technician.press("Receive all as listed");
   await technician.sees("Received. Both sides see it in the history.");
   return [assistant, technician];
 });

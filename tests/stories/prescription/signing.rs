@@ -392,3 +392,35 @@ async fn what_comes_behind_the_page_is_of_the_very_text_that_would_be_signed() {
     let answer = scene.dora.send(&words, &sign, &password).await;
     answer.is(303);
 }
+
+#[tokio::test]
+async fn what_was_typed_into_a_draft_that_is_signed_meanwhile_comes_back_to_be_copied() {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    scene.reason().await;
+    let write = scene.at("/write");
+    let page = scene.anna.whole_form(&write).await;
+    let mut form = page.form(&write, &write, "");
+    let sign = scene.at("/sign");
+    let password = [("password", PASSWORD)];
+    scene.dora.send(&sign, &sign, &password).await.is(303);
+    form.insert(
+        "remarks.remarks".to_owned(),
+        "Keep the contacts.".to_owned(),
+    );
+    let fields = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let fields: Vec<(&str, &str)> = fields.collect();
+    let answer = scene.anna.post(&write, &fields).await;
+    answer
+        .is(409)
+        .sees("This draft is over")
+        .sees("signed or given up meanwhile")
+        .sees("Keep the contacts.")
+        // What is signed needs no copying.
+        .sees_not("heat-cured resin");
+    assert_eq!(
+        answer.attribute("main p.actions a[href$=\"/write\"]", "href"),
+        write
+    );
+    scene.dora.get(&scene.at("/revisions/2")).await.is(404);
+}
