@@ -10,7 +10,7 @@ import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
 import { shortLists } from "./heights.mjs";
-import { everyPage } from "./sizes.mjs";
+import { OTHER_DAYS, everyPage } from "./sizes.mjs";
 import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
@@ -404,7 +404,7 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   };
   page.on("request", answer);
   await assistant.type("posterior.note", "not too broad");
-  await said("busy or in trouble");
+  await said("The server is in trouble");
   await (await assistant.find("Save")).click();
   await stands("posterior.note", "not too broad", "with the server in trouble");
   expect(page.url() === address, "the page has not been left");
@@ -918,25 +918,26 @@ journey("what is signed is read on two screens, with the password", async ({ bro
   const dentist = await Person.signIn(browser, server, "ilse");
   const paths = [];
   for (const list of ["you", "coming", "others"]) paths.push(...(await casesIn(dentist, list)));
-  let read = 0;
-  for (const path of paths) {
+  const read = [];
+  for (const path of new Set(paths.map((one) => one.split(/[?#]/)[0]))) {
     await dentist.go(path);
-    // An ordinary revision of a case that has one: another day.
+    // An ordinary revision of a case that has one: other days. A loan that is due back before them is asked about.
     if (!(await dentist.page.$(`a[href^="${path}/revisions/"]`))) continue;
     if ((await dentist.go(`${path}/write`)).status() !== 200) continue;
-    if (!(await dentist.page.$('[name="remarks.remarks"]'))) continue;
-    await dentist.type("remarks.remarks", "Call before the base is packed.");
+    await dentist.page.waitForFunction(() => !document.querySelector("form.writing .inside[data-later]"));
+    await fillIn(dentist, OTHER_DAYS);
+    await dentist.press("Save");
     await giveReasons(dentist, path);
     if ((await dentist.go(`${path}/sign`)).status() !== 200) continue;
     if (!(await dentist.page.$('[name="password"]'))) continue;
     await dentist.page.setViewport({ width: 1280, height: 900 });
-    const high = await dentist.page.evaluate(() => document.documentElement.scrollHeight);
-    console.log(`        ${path}/sign: ${high} px at 1280`);
+    const [high, cautions] = await dentist.page.evaluate(() => [document.documentElement.scrollHeight, document.querySelectorAll(".accepted li").length]);
+    console.log(`        ${path}/sign: ${high} px at 1280, ${cautions} cautions`);
     expect(high <= 2 * 900, `the sign page is ${high} px high`);
-    read += 1;
-    if (read === 3) break;
+    read.push(cautions);
+    if (read.length >= 3 && read.some((count) => count > 0)) break;
   }
-  expect(read > 0, "a draft is ready to be signed");
+  expect(read.length >= 3 && read.some((count) => count > 0), `of three drafts one has cautions: ${read}`);
   return [dentist];
 });
 

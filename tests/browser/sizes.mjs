@@ -43,7 +43,7 @@ async function walked(person) {
 const NOTES = 12;
 const NOTE = "as tried in, seen by both of us";
 /** Days on which everybody works, long after those of the demo. */
-const OTHER_DAYS = { "dates.wanted": "2027-03-08", "dates.insertion": "2027-03-10", "dates.first_check": "2027-03-11" };
+export const OTHER_DAYS = { "dates.wanted": "2027-03-08", "dates.insertion": "2027-03-10", "dates.first_check": "2027-03-11" };
 
 /** The pages of a draft that the demo does not have: with its cautions unanswered, of another day alone, and with as many notes as
  *  it has boxes for; and of what is signed of it. In an empty row of a list a note would make the rest of the row asked for.
