@@ -1,5 +1,6 @@
 // A form leaves its page only for a server that answers: the browser's own page of errors would take along what was typed.
-// Each form carries the key of its post, so that what is sent again is taken once. And a page that comes back with something
+// Until it is sent, what is typed into it also lies in this tab, under the account of whoever typed it: it stands there again
+// after the page was loaded again, or another of its forms was sent. Passwords and files never do. Each form carries the key of its post, so that what is sent again is taken once. And a page that comes back with something
 // wrong begins where that is. The form of a prescription does both by itself (write.js). Pages work without it.
 (() => {
   "use strict";
@@ -8,6 +9,15 @@
   const RETRY_MS = 3000;
   const GONE = "The server does not answer. What you typed stays here, and nothing was entered.";
   const BACK = "The server answers again. What you typed stands here: send it now.";
+  const AGAIN = "What you typed stands here again. It is not sent yet.";
+  const READER = document.currentScript?.dataset.reader;
+  const TYPED = `vestibule.typed.${READER}.${location.pathname}`;
+  // Carried along hidden, and of each page its own: they do not tell one form from another.
+  const FLEETING = ["post_key", "version", "base", "scan_before", "scan_asked"];
+  const SCANS = ["q", "scan"];
+  const NOT_KEPT = ["hidden", "password", "file", "submit", "button"];
+  // Each form that was sent from this page.
+  const gone = new Set();
   // Each form that waits for an answer, with the line beside its button.
   const said = new Map();
 
@@ -47,11 +57,93 @@
     }
   }
 
+  /** The forms of this page that are sent by a button, each with what tells it from the others. */
+  function forms() {
+    const named = new Map();
+    for (const form of document.querySelectorAll("main form")) {
+      if (form.getAttribute("method")?.toLowerCase() !== "post" || form.dataset.autosave) continue;
+      const hidden = [...form.querySelectorAll('input[type="hidden"]')].filter(({ name }) => !FLEETING.includes(name));
+      const words = [form.getAttribute("action") ?? "", ...hidden.map(({ name, value }) => `${name}=${value}`)].join(" ");
+      let name = words;
+      for (let next = 2; named.has(name); next += 1) name = `${words} ${next}`;
+      named.set(name, form);
+    }
+    return named;
+  }
+
+  /** The boxes of a form in which something is typed, chosen or ticked, each with its name and its place among those of it. */
+  function boxes(form) {
+    const counts = new Map();
+    const all = [...form.elements].filter((box) => box.name && box.tagName !== "BUTTON" && !NOT_KEPT.includes(box.type) && !SCANS.includes(box.name));
+    return all.map((box) => {
+      const place = counts.get(box.name) ?? 0;
+      counts.set(box.name, place + 1);
+      return [`${box.name} ${place}`, box];
+    });
+  }
+
+  const isTick = (box) => box.type === "checkbox" || box.type === "radio";
+  const stands = (box) => (isTick(box) ? box.checked : box.value);
+  function first(box) {
+    if (isTick(box)) return box.defaultChecked;
+    if (!box.options) return box.defaultValue;
+    return ([...box.options].findLast((one) => one.defaultSelected) ?? box.options[0])?.value ?? "";
+  }
+
+  /** Notes what stands in the forms otherwise than the page came with; where the storage is shut, the page alone has it. */
+  function keep() {
+    if (!READER) return;
+    const typed = {};
+    for (const [name, form] of forms()) {
+      const changed = boxes(form).filter(([, box]) => stands(box) !== first(box)).map(([key, box]) => [key, stands(box)]);
+      if (changed.length > 0 && !gone.has(form)) typed[name] = changed;
+    }
+    try {
+      if (Object.keys(typed).length === 0) sessionStorage.removeItem(TYPED);
+      else sessionStorage.setItem(TYPED, JSON.stringify({ wasSent: gone.size > 0, typed }));
+    } catch { /* the page still holds it */ }
+  }
+
+  /** Puts back what was typed before this page was loaded again. Whoever comes to it by another way begins it afresh. */
+  function putBack() {
+    const [how] = performance.getEntriesByType("navigation");
+    let left;
+    try {
+      left = JSON.parse(sessionStorage.getItem(TYPED));
+      sessionStorage.removeItem(TYPED);
+    } catch { /* nothing is kept where the storage is shut */ }
+    if (!left || !(left.wasSent || ["reload", "back_forward"].includes(how?.type))) return;
+    for (const [name, form] of forms()) {
+      const texts = new Map(left.typed[name]);
+      const changed = boxes(form).filter(([key, box]) => texts.has(key) && stands(box) === first(box) && stands(box) !== texts.get(key));
+      for (const [key, box] of changed) {
+        box[isTick(box) ? "checked" : "value"] = texts.get(key);
+        for (let fold = box.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+      }
+      if (changed.length > 0) form.prepend(Object.assign(document.createElement("p"), { className: "hint", role: "status", textContent: AGAIN }));
+    }
+    keep();
+  }
+
+  if (READER) {
+    putBack();
+    for (const kind of ["input", "change"]) {
+      document.addEventListener(kind, ({ target }) => {
+        gone.delete(target.form);
+        keep();
+      });
+    }
+    addEventListener("pagehide", keep);
+  }
+
   document.addEventListener("submit", async (event) => {
     const { target: form, submitter: button } = event;
     if (event.defaultPrevented || form.getAttribute("method")?.toLowerCase() !== "post" || form.dataset.autosave) return;
     // It was sent from here, or by the browser once before: whoever presses twice sends once.
-    if (form.dataset.sent) return;
+    if (form.dataset.sent) {
+      gone.add(form);
+      return keep();
+    }
     event.preventDefault();
     if (form.dataset.asks) return;
     form.dataset.asks = "yes";
@@ -69,6 +161,7 @@
     setTimeout(() => delete form.dataset.sent);
   });
   // Back from the next page, the form is as it was left.
+  addEventListener("pageshow", () => gone.clear());
   addEventListener("pageshow", () => document.querySelectorAll("form[data-sent]").forEach((form) => delete form.dataset.sent));
 
   // What is said on top is read first; otherwise the first field with a message. The focus goes there where nothing on the

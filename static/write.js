@@ -61,6 +61,8 @@
   const say = (text, isTrouble) => {
     status.textContent = text;
     status.classList.toggle("message", Boolean(isTrouble));
+    // Beside the buttons of a telephone there is room for a short sentence only.
+    status.classList.toggle("long", text.length > 60);
   };
 
   const fieldOf = (key) => form.elements.namedItem(key);
@@ -96,7 +98,7 @@
     clearTimeout(timer);
     const sent = new Map(dirty);
     const how = await send(sent).catch(() => {
-      say("The server does not answer. What you typed stays here; saving is tried again.", true);
+      say("The server does not answer. Kept here, tried again.", true);
       return "silent";
     });
     note();
@@ -117,7 +119,7 @@
       return "over";
     }
     if (answer.status >= 500 || answer.status === 429) {
-      say("The server is busy or in trouble. What you typed stays here; saving is tried again.", true);
+      say("The server is in trouble. Kept here, tried again.", true);
       return "silent";
     }
     if (!answer.ok) {

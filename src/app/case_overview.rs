@@ -88,6 +88,8 @@ pub struct CaseFacts {
 /// A standstill as every page of the case shows it.
 #[derive(Debug, Clone)]
 pub struct HaltWords {
+    /// What the work is: stopped, paused or cancelled.
+    pub halt: &'static str,
     pub words: String,
     pub reason: String,
     /// Who took notice of it for the lab; none while nobody has.
@@ -102,11 +104,11 @@ pub fn halt_words(work: &CaseWork, person: &Person) -> Option<HaltWords> {
     let may = work.side == Side::Lab && person.may(Permission::AcknowledgeRevision);
     let heeded = halt.heeded.as_ref();
     Some(HaltWords {
+        halt: halt.halt.shown(),
         words: halt.words(),
         reason: halt.reason.clone(),
         to_heed: (may && heeded.is_none()).then(|| halt.event.clone()),
-        heeded: heeded
-            .map(|(who, at)| format!("{who} has taken notice of it on {}.", at.in_words())),
+        heeded: heeded.map(|(who, at)| format!("{who} acknowledged it on {}.", at.in_words())),
     })
 }
 

@@ -344,6 +344,29 @@ pub async fn propose(
     build(app, &mut conn, person, &work, issued).await
 }
 
+/// What was proposed at `issued`, in milliseconds, under this hash, once more; 409 where the text is another by now, or
+/// was shown too long ago.
+pub async fn propose_again(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    (hash, issued): (&str, i64),
+) -> Result<Proposal, AppError> {
+    let mut conn = app.store.read_at_once().await?;
+    let work = CaseWork::load_shown(app, &mut conn, person, number).await?;
+    let now = work.now(app);
+    let other = || AppError::Conflict(OTHER_TEXT.to_owned());
+    if !was_shown_lately(issued, now) {
+        return Err(other());
+    }
+    let issued = Moment::new(issued, now.offset_min);
+    let proposal = build(app, &mut conn, person, &work, issued).await?;
+    match proposal.hash == hash {
+        true => Ok(proposal),
+        false => Err(other()),
+    }
+}
+
 /// What the fields of a form would become, before anything of them is stored: to be looked at, never to be signed.
 pub(super) async fn propose_of(
     app: &App,
@@ -475,10 +498,14 @@ const OTHER_TEXT: &str = "The prescription is not the one that this page showed:
 const OTHER_CARD: &str = "The patient’s card was saved since this page was shown, and what it says is signed along: read it once more. \
      Nothing was signed.";
 
+fn was_shown_lately(issued: i64, now: Moment) -> bool {
+    let age = now.unix_ms.checked_sub(issued);
+    age.is_some_and(|age| (0..=SHOWN_MOST_MS).contains(&age))
+}
+
 /// That what would be signed now is what the page has shown, and that nothing stands against it.
 fn stands(proposal: &Proposal, shown: &SignForm, now: Moment) -> Result<(), AppError> {
-    let age = now.unix_ms - shown.issued;
-    if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
+    if proposal.hash != shown.hash || !was_shown_lately(shown.issued, now) {
         let card = proposal.document.patient.fingerprint();
         let why = match shown.card_shown.is_empty() || shown.card_shown == card {
             true => OTHER_TEXT,

@@ -77,22 +77,22 @@ impl Lines {
     }
 }
 
-/// A part that can be touched, where the field is one of the prescription. A finger asks for no hundredths.
+/// A part that can be touched, where the field is one of the prescription; of which section it is follows from the
+/// field. A finger asks for no hundredths.
 fn touched(svg: &mut String, place: &SheetPlace) {
-    let Some(section) = section_of(place.about) else {
+    if section_of(place.about).is_none() {
         return;
-    };
+    }
     let (width, height) = place.size;
     add(
         svg,
         format_args!(
-            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\" data-section=\"{}\"/>",
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" data-about=\"{}\"/>",
             coarse(place.corner.x),
             coarse(place.corner.y),
             coarse(width),
             coarse(height),
             place.key(),
-            section.key,
         ),
     );
 }
@@ -157,6 +157,20 @@ fn escaped(text: &str) -> String {
     text.replace('>', "&gt;").replace('"', "&quot;")
 }
 
+/// Of so few letters no screen's own letters make a run that is seen to be longer or shorter.
+const FEW: usize = 2;
+
+/// How long a run is on paper. In so few letters nothing would be seen of it, and a front has two or three dozen such runs.
+fn length(text: &str, face: Face, size_pt: f32) -> String {
+    match text.chars().count() {
+        0..=FEW => String::new(),
+        _ => format!(
+            " textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"",
+            number(width_mm(text, face, size_pt))
+        ),
+    }
+}
+
 /// The words of a run. A browser drops a space at the end of a text and sets the rest wider in its place, so that the
 /// word stands against the next run: there it is a space that does not break, which is kept.
 fn run(text: &str) -> String {
@@ -187,7 +201,7 @@ fn draw(svg: &mut String, mark: &Mark) {
         } => add(
             svg,
             format_args!(
-                "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{}{} textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+                "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{}{}{}>{}</text>",
                 number(*x),
                 number(*baseline),
                 number(size_pt * MM_PER_PT),
@@ -199,7 +213,7 @@ fn draw(svg: &mut String, mark: &Mark) {
                     "#000" => String::new(),
                     ink => format!(" fill=\"{ink}\""),
                 },
-                number(width_mm(text, *face, *size_pt)),
+                length(text, *face, *size_pt),
                 run(text)
             ),
         ),
@@ -366,7 +380,7 @@ mod tests {
             let mut about = BTreeSet::new();
             for (page, places) in &pages {
                 let svg = write_svg_with(page, "", places);
-                assert_eq!(svg.matches("data-section=").count(), places.len());
+                assert_eq!(svg.matches("data-about=").count(), places.len());
                 for place in places {
                     let (right, low) =
                         (place.corner.x + place.size.0, place.corner.y + place.size.1);
@@ -393,7 +407,7 @@ mod tests {
         let (page, places) = lay_out_places(&signed(&text, None, Paper::A4)).remove(0);
         let svg = write_svg_with(&page, "", &places);
         for row in 0..text.prescription.pattern.changes.len() {
-            let says = format!("data-about=\"changes.{row}.what\" data-section=\"pattern\"");
+            let says = format!("data-about=\"changes.{row}.what\"");
             assert!(svg.contains(&says), "{says}");
         }
         assert!(text.prescription.pattern.changes.len() > 1 && !svg.contains("changes.#"));

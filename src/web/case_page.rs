@@ -129,7 +129,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Release => ("release", "Hand over"),
         CaseAction::Reported => ("reported", "What the patient reports"),
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),
-        CaseAction::Heed => ("halt", "Take notice: the work stands still"),
+        CaseAction::Heed => ("halt", "Acknowledge that the work stands still"),
         CaseAction::Answer => ("questions", "Answer"),
         CaseAction::AnswerDay => ("dates", "Answer the promised day"),
         CaseAction::AnswerPass => ("passed", "Work passed on: say your word"),
@@ -165,10 +165,16 @@ fn case_page(
     let case = format!("/cases/{}", facts.number.as_str());
     let revision = |line| RevisionView::new(&case, line);
     let handoff = |line: HandoffLine| Linked::new(format!("/handoffs/{}", line.id), line);
+    let frame = Frame::of_case(app, person, &view.work, format!("Case {}", facts.number))?;
+    // What stands still is acknowledged on top of the page.
+    let in_banner = (frame.halt.as_ref()).is_some_and(|banner| banner.halt.to_heed.is_some());
+    let is_there = |one: &CaseAction| in_banner && matches!(one, CaseAction::Heed);
     let main = overview
         .main
-        .map(|MainAction { words, place }| (main_path(&case, place), words));
-    let actions = overview.actions.into_iter().map(|one| button(&case, one));
+        .filter(|one| !matches!(&one.place, MainPlace::Action(action) if is_there(action)));
+    let main = main.map(|MainAction { words, place }| (main_path(&case, place), words));
+    let actions = overview.actions.into_iter().filter(|one| !is_there(one));
+    let actions = actions.map(|one| button(&case, one));
     let is_main = |path: &str| main.as_ref().is_some_and(|(main, _)| main == path);
     let actions = actions.filter(|(path, _)| !is_main(path)).collect();
     let (gone, mut items): (Vec<ItemLine>, Vec<ItemLine>) =
@@ -181,7 +187,7 @@ fn case_page(
         lines.into_iter().map(|(_, line)| handoff(line)).collect()
     };
     Ok(CasePage {
-        frame: Frame::of_case(app, person, &view.work, format!("Case {}", facts.number))?,
+        frame,
         path_number: facts.number.as_str().to_owned(),
         elsewhere: Vec::new(),
         waiting: Waiting {

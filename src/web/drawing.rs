@@ -56,9 +56,10 @@ pub struct Figure {
 #[derive(Template)]
 #[template(path = "partials/drawings.html")]
 pub struct Drawings {
-    pub face: Figure,
+    /// None where the sheet beside them has the pictures.
+    pub face: Option<Figure>,
     pub face_words: Vec<String>,
-    pub arches: Figure,
+    pub arches: Option<Figure>,
     pub rows: Vec<ChangeRow>,
     pub is_dated: bool,
 }
@@ -69,18 +70,30 @@ impl Drawings {
         let sketches = Sketches::of(document);
         let words = |lines: &[String]| lines.join(" ");
         Drawings {
-            face: figure(
+            face: Some(figure(
                 "d-face",
                 "The face from the front, patient’s right on the left of the picture",
                 words(&sketches.face.words),
                 &sketches.face.picture,
-            ),
-            arches: figure(
+            )),
+            arches: Some(figure(
                 "d-arch",
                 "Both arches on their chewing side, patient’s right on the left of the picture",
                 words(&sketches.arches.words()),
                 &sketches.arches.picture,
-            ),
+            )),
+            face_words: sketches.face.words,
+            is_dated: sketches.arches.is_dated(),
+            rows: sketches.arches.rows,
+        }
+    }
+
+    /// Their words alone, where the sheet on the same page has the pictures.
+    pub fn in_words(document: &Prescription) -> Drawings {
+        let sketches = Sketches::of(document);
+        Drawings {
+            face: None,
+            arches: None,
             face_words: sketches.face.words,
             is_dated: sketches.arches.is_dated(),
             rows: sketches.arches.rows,

@@ -34,6 +34,13 @@ pub enum WebError {
     AnotherPerson {
         sent: Vec<(String, String)>,
     },
+    /// Typed into a draft that was signed or given up meanwhile. Holds what of it is said nowhere now, label and text, and
+    /// where the prescription is written.
+    DraftOver {
+        happened: String,
+        sent: Vec<(String, String)>,
+        form: String,
+    },
     /// Here by a code, and asked for what needs the password. Holds what was sent, label and text.
     NeedsPassword {
         sent: Vec<(String, String)>,

@@ -171,6 +171,17 @@ fn story(error: &WebError) -> Story {
                 "It stands below: whoever wrote it copies it, signs in, and enters it again. Passwords are not shown."
             },
         ),
+        WebError::DraftOver { happened, sent, .. } => story(
+            StatusCode::CONFLICT,
+            "This draft is over",
+            vec![happened.clone()],
+            if sent.is_empty() {
+                "Nothing of it is lost: the prescription says the same already."
+            } else {
+                "It stands below, and was not stored: copy what you need into the next revision. Where this browser runs \
+                 scripts, the form of the next revision offers it too."
+            },
+        ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
@@ -324,7 +335,10 @@ impl IntoResponse for WebError {
             frame: Frame::bare(story.title),
             happened: story.happened,
             safe: story.safe.to_owned(),
-            links: match self {
+            links: match &self {
+                WebError::DraftOver { form, .. } => {
+                    vec![(form.clone(), "Write the next revision".into())]
+                }
                 WebError::SignedOut { .. }
                 | WebError::AnotherPerson { .. }
                 | WebError::NotEnded(_)
@@ -339,6 +353,7 @@ impl IntoResponse for WebError {
             sent: match self {
                 WebError::SignedOut { sent, .. }
                 | WebError::AnotherPerson { sent }
+                | WebError::DraftOver { sent, .. }
                 | WebError::NeedsPassword { sent } => sent,
                 _ => Vec::new(),
             },

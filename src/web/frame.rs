@@ -30,6 +30,8 @@ pub struct Frame {
     pub title: String,
     /// Name, role and party of who is signed in; none on the pages before.
     pub who: Option<(String, String)>,
+    /// The account of who is signed in, under which the browser keeps what is typed and not sent; empty before.
+    pub reader: String,
     pub nav: Vec<NavLink>,
     /// Whether the scan box stands on the page.
     pub scan: bool,
@@ -109,6 +111,7 @@ impl Frame {
                 person.account.name.clone(),
                 party.map_or_else(|| role.to_owned(), |party| format!("{role}, {party}")),
             )),
+            reader: person.account.id.to_string(),
             nav: links
                 .into_iter()
                 .filter(|(_, _, permission)| person.may(*permission))

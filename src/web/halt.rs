@@ -54,8 +54,8 @@ pub struct HaltPage {
 /// Each decision with its step, its words, and what sets the ids of its form apart.
 const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
     (HaltKind::Stop, CaseStep::Stop, "Stop the work now", "stop-"),
-    (HaltKind::Pause, CaseStep::Pause, "Let it wait", "pause-"),
-    (HaltKind::GoOn, CaseStep::GoOn, "Let it go on", "on-"),
+    (HaltKind::Pause, CaseStep::Pause, "Pause the work", "pause-"),
+    (HaltKind::GoOn, CaseStep::GoOn, "Resume the work", "on-"),
     (
         HaltKind::Cancel,
         CaseStep::Cancel,

@@ -4,6 +4,7 @@ use super::error::WebError;
 use super::extract::{At, At2, On, Query, SignedIn};
 use super::frame::pdf;
 use super::sheet_pictures::sheet_page;
+use super::sign::shown_before;
 use crate::app::case_papers::CasePaperKind;
 use crate::app::case_work::CaseWork;
 use crate::app::day_list::{ListDays, day_list_pdf};
@@ -11,7 +12,7 @@ use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::see_case::SeenRevision;
 use crate::app::{
     App, AppError, Person, case_papers, draft_front, picture_paper, print_sheet, receive, see_case,
-    spare_card,
+    sign, spare_card,
 };
 use crate::domain::custody::OutOfForce;
 use crate::domain::custody::handoff::Handoff;
@@ -110,13 +111,22 @@ pub async fn front(on: On<(CaseNumber, i64)>) -> Result<Response, WebError> {
     Ok(svg(picture))
 }
 
-/// The front of the draft's sheet as a picture, for the page beside it.
-pub async fn draft_front(
-    State(app): State<App>,
-    SignedIn(person): SignedIn,
-    At(number): At<CaseNumber>,
-) -> Result<Response, WebError> {
-    let picture = draft_front::draft_front(&app, &person, &number).await?;
+/// The front of the draft's sheet as a picture, for the page beside it; or a page, counted from 1, of the very text that
+/// is read before it is signed.
+pub async fn draft_front(on: On<CaseNumber>) -> Result<Response, WebError> {
+    let (app, person, number) = (&on.app, &on.person, &on.at);
+    let asked = on.query.text("page").parse::<usize>().ok();
+    let picture = match (
+        asked.and_then(|page| page.checked_sub(1)),
+        shown_before(&on.query),
+    ) {
+        (Some(page), Some(shown)) => {
+            let proposal = sign::propose_again(app, person, number, shown).await?;
+            let sheet = print_sheet::draft_sheet(&proposal, None);
+            sheet_page(&sheet, None, page).ok_or(AppError::NotFound)?
+        }
+        _ => draft_front::draft_front(app, person, number).await?,
+    };
     Ok(svg(picture))
 }
 

@@ -70,7 +70,6 @@ impl RevisionPage {
                 "/cases/{}/revisions/{number}/text.pdf",
                 case.number.as_str()
             ),
-            sheet,
             differences: DifferencesPart::new(
                 "What changed against the revision before".to_owned(),
                 seen.differences(),
@@ -80,11 +79,15 @@ impl RevisionPage {
                 sections: foremost,
                 ask: String::new(),
             },
-            drawings: Drawings::of(&seen.document.prescription),
+            drawings: match sheet {
+                Some(_) => Drawings::in_words(&seen.document.prescription),
+                None => Drawings::of(&seen.document.prescription),
+            },
             document: DocumentPart {
                 sections,
                 ask: asking(&case.number, number),
             },
+            sheet,
             signature: seen.revision.signature,
             hash: seen.revision.hash,
         })
@@ -108,7 +111,10 @@ pub async fn revision(
         _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
     };
     let ask = asking(&number, revision);
-    let front = format!("/cases/{}/revisions/{revision}/front.svg", number.as_str());
+    let front = format!(
+        "/cases/{}/revisions/{revision}/front.svg?page=",
+        number.as_str()
+    );
     let pictures = sheet.as_ref();
     let pictures =
         pictures.map(|sheet| SheetPictures::touched(sheet, seen.out.as_ref(), ask, &front));

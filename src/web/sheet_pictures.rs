@@ -47,32 +47,35 @@ pub fn sheet_page(sheet: &Sheet, out: Option<&OutOfForce>, number: usize) -> Opt
 }
 
 impl SheetPictures {
-    /// All pages, of a text that is read before it is signed.
-    pub fn of(sheet: &Sheet) -> SheetPictures {
-        let pages = laid(sheet, None).into_iter().enumerate();
-        let picture = |(number, (page, _)): (usize, (Page, Vec<SheetPlace>))| SheetPicture {
-            drawn: Some(write_svg_with(&page, &name(number), &[])),
-            name: name(number),
-            address: String::new(),
-        };
-        SheetPictures {
-            pictures: pages.map(picture).collect(),
-            ask: String::new(),
-        }
+    /// The sheet of a text that is read before it is signed: the front, and where each further page comes from.
+    pub fn unsigned(sheet: &Sheet, address: &str) -> SheetPictures {
+        let mut pages = laid(sheet, None);
+        // Nothing is asked about before it is signed.
+        pages.iter_mut().for_each(|(_, places)| places.clear());
+        SheetPictures::front_first(pages, String::new(), address)
     }
 
-    /// The front, and where each further page comes from; `ask` is the page on which a line is asked about.
+    /// The same of a signed one; `ask` is the page on which a line is asked about.
     pub fn touched(
         sheet: &Sheet,
         out: Option<&OutOfForce>,
         ask: String,
         address: &str,
     ) -> SheetPictures {
-        let pages = laid(sheet, out).into_iter().enumerate();
+        SheetPictures::front_first(laid(sheet, out), ask, address)
+    }
+
+    /// `address` goes on with the number of a page.
+    fn front_first(
+        pages: Vec<(Page, Vec<SheetPlace>)>,
+        ask: String,
+        address: &str,
+    ) -> SheetPictures {
+        let pages = pages.into_iter().enumerate();
         let picture = |(number, (page, places)): (usize, (Page, Vec<SheetPlace>))| SheetPicture {
             drawn: (number == 0).then(|| write_svg_with(&page, &name(number), &places)),
             name: name(number),
-            address: format!("{address}?page={}", number + 1),
+            address: format!("{address}{}", number + 1),
         };
         SheetPictures {
             pictures: pages.map(picture).collect(),

@@ -3,7 +3,7 @@
 use super::document::{DifferencesPart, DocumentPart};
 use super::done::Done;
 use super::error::WebError;
-use super::extract::{On, Typed};
+use super::extract::{On, Query, Typed};
 use super::field::{FieldView, fill};
 use super::form_page::FormPage;
 use super::frame::{Frame, back_to_case, see_other};
@@ -38,9 +38,9 @@ pub struct SignPage {
     pub untyped_count: usize,
     /// The same by where they come from: "31 as the pattern", and each with its label.
     pub untyped: Vec<(String, Vec<UntypedValue>)>,
-    /// The sheet as it will print, but for the signature.
-    pub sheet: SheetPictures,
-    pub document: DocumentPart,
+    pub read_as: ReadAs,
+    /// Where the same text stands in words, field by field.
+    pub in_words: String,
     pub warnings: Vec<String>,
     pub meaning: String,
     pub signer: String,
@@ -53,13 +53,21 @@ pub struct SignPage {
     pub post_key: String,
 }
 
+/// The text that is read before it is signed.
+pub enum ReadAs {
+    /// The sheet as it will print, but for the signature.
+    Sheet(SheetPictures),
+    /// Every field of it; of some weight, so that it comes when it is asked for.
+    Words(DocumentPart),
+}
+
 impl SignPage {
     /// The page of a proposal, with the signature that was refused.
     pub fn new(
         app: &App,
         person: &Person,
         proposal: &Proposal,
-        tried: &Tried,
+        (is_in_words, tried): (bool, &Tried),
     ) -> Result<SignPage, WebError> {
         let document = &proposal.document;
         let field = |spec| FieldView::under(spec, "");
@@ -76,6 +84,15 @@ impl SignPage {
             },
             _ => section,
         };
+        let path = format!("/cases/{}", document.case.as_str());
+        // What is brought behind the page is of the very text that the page shows.
+        let same = format!(
+            "{}={}&{}={}",
+            SignForm::hash().key,
+            proposal.hash,
+            SignForm::issued().key,
+            document.issued.unix_ms
+        );
         Ok(SignPage {
             frame: Frame::new(app, person, "Read and sign", ""),
             number: document.case.to_string(),
@@ -102,11 +119,17 @@ impl SignPage {
                 .iter()
                 .map(|(source, values)| (source.counted(values.len()), values.clone()))
                 .collect(),
-            sheet: SheetPictures::of(&draft_sheet(proposal, None)),
-            document: DocumentPart {
-                sections: sections.into_iter().map(unsigned).collect(),
-                ask: String::new(),
+            read_as: match is_in_words {
+                false => ReadAs::Sheet(SheetPictures::unsigned(
+                    &draft_sheet(proposal, None),
+                    &format!("{path}/draft/front.svg?{same}&page="),
+                )),
+                true => ReadAs::Words(DocumentPart {
+                    sections: sections.into_iter().map(unsigned).collect(),
+                    ask: String::new(),
+                }),
             },
+            in_words: format!("{path}/sign?as={IN_WORDS}&{same}"),
             warnings: document.warnings.clone(),
             meaning: document.meaning.clone(),
             signer: document.prescriber_name.clone(),
@@ -133,13 +156,26 @@ impl FormPage for SignPage {
     }
 
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<SignPage, WebError> {
-        let proposal = sign::propose(&on.app, &on.person, &on.at).await?;
-        let mut shown = SignPage::new(&on.app, &on.person, &proposal, tried)?;
+        let proposal = match shown_before(&on.query) {
+            Some(shown) => sign::propose_again(&on.app, &on.person, &on.at, shown).await?,
+            None => sign::propose(&on.app, &on.person, &on.at).await?,
+        };
+        let how = (on.query.text("as") == IN_WORDS, tried);
+        let mut shown = SignPage::new(&on.app, &on.person, &proposal, how)?;
         shown.frame = shown.frame.on_case(&on.app, &on.person, &on.at).await?;
         // The text was built from what is stored now.
         shown.frame = shown.frame.doubted(proposal.doubt.as_ref());
         Ok(shown)
     }
+}
+
+/// The word of the address under which the text is read field by field.
+const IN_WORDS: &str = "words";
+
+/// Hash and moment of a text that a page shows, where an address asks for more of that one.
+pub fn shown_before(query: &Query) -> Option<(&str, i64)> {
+    let issued = query.text(SignForm::issued().key).parse().ok()?;
+    Some((query.text(SignForm::hash().key), issued))
 }
 
 /// What changes, but for what the page names in full below: the cautions and warnings themselves.

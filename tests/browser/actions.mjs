@@ -86,7 +86,7 @@ export async function receive(person, handoff, outcomes) {
     if (outcome !== "missing") await person.type(`${tag}.marked`, "yes");
     if (outcome === "damaged") await person.type(`${tag}.note`, "a tooth is chipped");
   }
-  await person.press("Receive");
+  await person.press("Receive what is ticked");
 }
 
 /** At the bench of pan 27 something is asked about the heights. Returns the paths of bench and questions. */

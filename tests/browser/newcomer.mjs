@@ -115,7 +115,7 @@ export async function newcomer(browser, { least, fillIn, reasons, look = lookAt 
     await look(technician, "lab-case");
     await technician.press("Receive what is on the way");
     await look(technician, "receive");
-    await technician.press("All here, tags compared, as described: receive");
+    await technician.press("Receive all as listed");
     await technician.sees("Received. Both sides see it in the history.");
     await technician.sees("Your turn: read and acknowledge the prescription");
     await look(technician, "received");

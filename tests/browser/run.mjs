@@ -13,8 +13,8 @@ import { newcomer } from "./newcomer.mjs";
 import { THEMES, WIDTHS, pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
 import { shortLists } from "./heights.mjs";
-import { everyPage } from "./sizes.mjs";
-import { closedTab, twoPeople } from "./unsaved.mjs";
+import { OTHER_DAYS, everyPage } from "./sizes.mjs";
+import { closedTab, loadedAgain, twoPeople } from "./unsaved.mjs";
 
 const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
@@ -178,7 +178,7 @@ journey("released at the office, received at the lab, and both read the same his
   await manager.press("Receive what is on the way");
   await manager.isAccessible();
   const handoff = new URL(manager.page.url()).pathname;
-  await manager.press("Receive");
+  await manager.press("Receive what is ticked");
   await manager.sees("Say what you found");
   await receive(manager, handoff, { [provisional]: "sound", [bite]: "damaged" });
   await manager.sees("Received. Both sides see it in the history.");
@@ -330,7 +330,7 @@ journey("a fast hand scanner and a telephone's camera: no scan is lost, none is 
     await technician.page.keyboard.press("Enter");
   }
   await technician.sees("All are in hand.");
-  await technician.press("All here, tags compared, as described: receive");
+  await technician.press("Receive all as listed");
   await technician.sees("Received. Both sides see it in the history.");
   return [assistant, technician];
 });
@@ -407,7 +407,7 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   };
   page.on("request", answer);
   await assistant.type("posterior.note", "not too broad");
-  await said("busy or in trouble");
+  await said("The server is in trouble");
   await (await assistant.find("Save")).click();
   await stands("posterior.note", "not too broad", "with the server in trouble");
   expect(page.url() === address, "the page has not been left");
@@ -463,6 +463,9 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
 
 journey("what was typed without a network in a tab that was closed is offered to who typed it", async ({ browser, server }) =>
   closedTab(browser, server));
+
+journey("what was typed into a form stands there again after a reload, of whoever typed it", async ({ browser, server }) =>
+  loadedAgain(browser, server));
 
 journey("of two people at one browser neither sends nor sees what the other has typed", async ({ browser, server }) =>
   twoPeople(browser, server));
@@ -918,25 +921,26 @@ journey("what is signed is read on two screens, with the password", async ({ bro
   const dentist = await Person.signIn(browser, server, "ilse");
   const paths = [];
   for (const list of ["you", "coming", "others"]) paths.push(...(await casesIn(dentist, list)));
-  let read = 0;
-  for (const path of paths) {
+  const read = [];
+  for (const path of new Set(paths.map((one) => one.split(/[?#]/)[0]))) {
     await dentist.go(path);
-    // An ordinary revision of a case that has one: another day.
+    // An ordinary revision of a case that has one: other days. A loan that is due back before them is asked about.
     if (!(await dentist.page.$(`a[href^="${path}/revisions/"]`))) continue;
     if ((await dentist.go(`${path}/write`)).status() !== 200) continue;
-    if (!(await dentist.page.$('[name="remarks.remarks"]'))) continue;
-    await dentist.type("remarks.remarks", "Call before the base is packed.");
+    await dentist.page.waitForFunction(() => !document.querySelector("form.writing .inside[data-later]"));
+    await fillIn(dentist, OTHER_DAYS);
+    await dentist.press("Save");
     await giveReasons(dentist, path);
     if ((await dentist.go(`${path}/sign`)).status() !== 200) continue;
     if (!(await dentist.page.$('[name="password"]'))) continue;
     await dentist.page.setViewport({ width: 1280, height: 900 });
-    const high = await dentist.page.evaluate(() => document.documentElement.scrollHeight);
-    console.log(`        ${path}/sign: ${high} px at 1280`);
+    const [high, cautions] = await dentist.page.evaluate(() => [document.documentElement.scrollHeight, document.querySelectorAll(".accepted li").length]);
+    console.log(`        ${path}/sign: ${high} px at 1280, ${cautions} cautions`);
     expect(high <= 2 * 900, `the sign page is ${high} px high`);
-    read += 1;
-    if (read === 3) break;
+    read.push(cautions);
+    if (read.length >= 3 && read.some((count) => count > 0)) break;
   }
-  expect(read > 0, "a draft is ready to be signed");
+  expect(read.length >= 3 && read.some((count) => count > 0), `of three drafts one has cautions: ${read}`);
   return [dentist];
 });
 
@@ -1008,7 +1012,9 @@ journey("a touch on a line of the sheet leads to a question about that line", as
     ]);
     const led = new URL(technician.page.url());
     expect(led.pathname === `${path}/questions`, `the touch led to ${led}`);
-    expect(led.searchParams.get("section") === "pattern" && led.searchParams.get("line") === asked, `it asks about ${led.search}`);
+    expect(led.searchParams.get("line") === asked, `it asks about ${led.search}`);
+    const part = await technician.page.$eval('select[name="section"]', (one) => one.value);
+    expect(part === "pattern", `the part of the prescription is “${part}”`);
     await technician.type("matter", await technician.page.$eval('select[name="matter"] option:not([value=""])', (one) => one.value));
     await technician.type("question", "Is this row of the list meant for both sides?");
     await technician.press("Ask");

@@ -127,7 +127,7 @@ export async function states(browser, server, shoot) {
     await shoot(manager, "handoff, to be received");
     await manager.page.$$eval("details", (all) => all.forEach((one) => { one.open = true; }));
     await shoot(manager, "handoff, everything opened");
-    await wrongly(manager, "Receive", "receive, with messages");
+    await wrongly(manager, "Receive what is ticked", "receive, with messages");
     await receive(manager, handoff, { [cast]: "damaged" });
     await shoot(manager, "case, received damaged");
     await manager.go(handoff);

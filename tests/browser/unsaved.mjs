@@ -1,5 +1,5 @@
 // What is typed and not saved: it outlives its tab, goes under nobody else's name, and is shown to nobody else.
-import { openCase } from "./actions.mjs";
+import { fillIn, openCase, register } from "./actions.mjs";
 import { Person } from "./harness.mjs";
 
 const expect = (fine, words) => {
@@ -148,4 +148,63 @@ export async function twoPeople(browser, server) {
   await folded(second);
   expect((await valueOf(second, "remarks.call_before")) === "a tooth does not fit", "it was saved");
   return [first, second];
+}
+
+const AGAIN = "What you typed stands here again. It is not sent yet.";
+const reload = (person) => person.page.reload({ waitUntil: "load" });
+/** What the tab keeps of forms that are not sent, of whoever it is. */
+const typed = (person) =>
+  person.page.evaluate(() => Object.keys(sessionStorage).filter((place) => place.startsWith("vestibule.typed.")).map((place) => sessionStorage.getItem(place)).join("\n"));
+
+export async function loadedAgain(browser, server) {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  const bite = await register(assistant, path, "bite_record");
+  await assistant.go(`${path}/release`);
+  await assistant.tick(`${bite}.take`);
+  await fillIn(assistant, { carrier: "bicycle", purpose_code: "other", purpose: "records" });
+  await reload(assistant);
+  await assistant.sees(AGAIN);
+  for (const [key, text] of [["carrier", "bicycle"], ["purpose_code", "other"], ["purpose", "records"]]) {
+    const value = await valueOf(assistant, key);
+    expect(value === text, `${key} is “${value}” after a reload`);
+  }
+  expect(await (await assistant.field(`${bite}.take`)).evaluate((box) => box.checked), "what was ticked is ticked");
+  await assistant.isAccessible();
+
+  // Whoever comes to the page anew begins it afresh; and nobody else is shown it, in the same tab.
+  await assistant.go(`${path}/release`);
+  await assistant.sawNot(AGAIN);
+  expect((await valueOf(assistant, "carrier")) === "", "a page that is opened anew is empty");
+  await assistant.type("carrier", "bicycle of Jonas");
+  const cookies = await assistant.page.cookies();
+  await assistant.page.deleteCookie(...cookies);
+  await signInAs(assistant, "ilse");
+  await assistant.go(`${path}/release`);
+  await reload(assistant);
+  await assistant.sawNot("bicycle of Jonas");
+  expect((await valueOf(assistant, "carrier")) === "", "another person is shown nothing");
+
+  // Of two forms of a page the one that is not sent stays; what is sent is gone, and a password is never kept.
+  await assistant.go("/patients/new");
+  await assistant.type("patient.handling", "a narrow mouth");
+  await reload(assistant);
+  expect((await valueOf(assistant, "patient.handling")) === "a narrow mouth", "a patient's text stands again");
+  await assistant.type("patient.age_band", "70_79");
+  await assistant.press("Draw a code");
+  await assistant.sees("Saved.");
+  expect((await typed(assistant)).includes("a narrow mouth") === false, "what was sent is kept no longer");
+  await assistant.go("/account");
+  const passwords = await assistant.page.$$eval('main input[type="password"]', (boxes) => {
+    for (const box of boxes) {
+      box.value = "a password of hers";
+      box.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    return boxes.length;
+  });
+  expect(passwords > 0, "the page has boxes for passwords");
+  expect((await typed(assistant)).includes("a password of hers") === false, "no password is kept");
+  await reload(assistant);
+  await assistant.sawNot(AGAIN);
+  return [assistant];
 }

@@ -90,6 +90,9 @@ impl Whole {
     }
 }
 
+/// Bytes of a page, on a telephone at the chair: an aim of our own.
+const PAGE_MOST: usize = 100 * 1024;
+
 /// The findings of the review on a page, each in its words.
 fn findings(page: &Answer) -> Vec<String> {
     let html = Html::parse_document(&page.text());
@@ -108,13 +111,9 @@ async fn a_complete_prescription_is_asked_nothing_and_can_be_signed() {
     page.is(200).sees("24 of 24 lab essentials are filled in.");
     assert_eq!(findings(&page), Vec::<String>::new());
     let sign = whole.scene.at("/sign");
-    whole
-        .scene
-        .dora
-        .get(&sign)
-        .await
-        .is(200)
-        .sees_not("Not ready");
+    let read = whole.scene.dora.get(&sign).await;
+    read.is(200).sees_not("Not ready");
+    assert!(read.body.len() < PAGE_MOST, "{} bytes", read.body.len());
     let answer = whole
         .scene
         .dora
@@ -153,13 +152,9 @@ async fn what_is_left_out_is_asked_for_as_exactly_that_one() {
             matches!(found.as_slice(), [only] if only.starts_with(level) && only.contains(sentence)),
             "{left_out:?}: {found:?}"
         );
-        whole
-            .scene
-            .dora
-            .get(&whole.scene.at("/sign"))
-            .await
-            .is(200)
-            .sees("Not ready to be signed");
+        let read = whole.scene.dora.get(&whole.scene.at("/sign")).await;
+        read.is(200).sees("Not ready to be signed");
+        assert!(read.body.len() < PAGE_MOST, "{} bytes", read.body.len());
     }
     // Filled in again, nothing is left of it.
     let page = whole.write_without(&[]).await;

@@ -42,6 +42,14 @@ fn every_failure_has_its_status() {
             303,
         ),
         (WebError::AnotherPerson { sent: Vec::new() }, 403),
+        (
+            WebError::DraftOver {
+                happened: "signed".into(),
+                sent: Vec::new(),
+                form: "/".into(),
+            },
+            409,
+        ),
         (WebError::NeedsPassword { sent: Vec::new() }, 403),
         (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
     ];

@@ -199,8 +199,8 @@ pub fn unsaved_receipt(
 
 fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
     let condition = match sent.condition_words() {
-        words if words.is_empty() => "Sent undamaged".to_owned(),
-        words => format!("Sent as: {words}"),
+        words if words.is_empty() => "sound".to_owned(),
+        words => words,
     };
     let mut words = vec![condition];
     if handoff.parcels.len() > 1 {

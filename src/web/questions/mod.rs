@@ -33,6 +33,7 @@ use crate::domain::custody::PictureOf;
 use crate::domain::custody::bench::{BenchStep, ScanWord};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm, PictureForm};
 use crate::domain::form::Form;
+use crate::domain::prescription::section_of;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::web::keys::BASE;
 use axum::response::Response;
@@ -51,9 +52,13 @@ impl FormPage for QuestionsPage {
     async fn draw(on: &On<CaseNumber>, tried: &Tried) -> Result<QuestionsPage, WebError> {
         let view = see_case::see(&on.app, &on.person, &on.at).await?;
         let said = |key: &str| on.query.text(key).to_owned();
+        let line = said("line");
+        // A touched line says its field alone: the section follows from it.
+        let of_line = section_of(&line).map_or("", |one| one.key);
+        let section = Some(said("section")).filter(|key| !key.is_empty());
         let about = AboutQuestion {
-            section: said("section"),
-            line: said("line"),
+            section: section.unwrap_or_else(|| of_line.to_owned()),
+            line,
             revision: said("revision"),
             item: said("item"),
             step: BenchStep::from_word(on.query.text("step")),

@@ -4,7 +4,7 @@ use super::page::{DRAWINGS, write_page};
 use super::posted::{Posted, sent_by_its_reader};
 use super::review::ENCLOSE;
 use crate::app::draft_view::is_ready_to_sign;
-use crate::app::write_draft::{self, Begins, Written};
+use crate::app::write_draft::{self, Base, Begins, Written};
 use crate::app::{App, AppError, Person, enclose};
 use crate::domain::fill::COURSE;
 use crate::domain::form::ShownVersion;
@@ -15,6 +15,7 @@ use crate::web::done::Done;
 use crate::web::error::WebError;
 use crate::web::extract::{At, On, SignedIn, Typed};
 use crate::web::frame::{back_to_case, page_with, see_other};
+use crate::web::guard::in_words;
 use crate::web::keys::{FIELD, SURE, TAKE};
 use crate::web::typed_form::TypedForm;
 use axum::extract::State;
@@ -104,13 +105,36 @@ fn sent(person: &Person, button: &str, mut fields: TypedForm) -> (Begins, TypedF
     }
 }
 
+/// Stores what was typed. Of a draft that was signed or given up meanwhile nothing is stored: whoever typed it gets back what
+/// the prescription does not say by now.
+async fn stored(
+    on: &On<CaseNumber>,
+    (base, begins): (Base, Begins),
+    fields: TypedForm,
+) -> Result<Written, WebError> {
+    let (app, person, number) = (&on.app, &on.person, &on.at);
+    match write_draft::save_as(app, person, number, base, &fields, begins).await {
+        Err(AppError::Conflict(happened)) => {
+            let now = write_draft::fields_now(app, person, number).await;
+            let now = now.unwrap_or_default();
+            let is_new = |(key, text): &(String, String)| now.get(key) != Some(text);
+            Err(WebError::DraftOver {
+                happened,
+                sent: in_words(fields.into_iter().filter(is_new).collect()),
+                form: format!("/cases/{}/write", number.as_str()),
+            })
+        }
+        saved => Ok(saved?),
+    }
+}
+
 /// Saves what was typed, whichever button was pressed, and goes where the button leads.
 pub async fn save(on: On<CaseNumber>, form: Typed) -> Result<Response, WebError> {
     let (app, person, number) = (&on.app, &on.person, &on.at);
     let button = form.text("go").to_owned();
     let Posted { base, fields } = Posted::of(person, form)?;
     let (begins, fields) = sent(person, &button, fields);
-    let written = write_draft::save_as(app, person, number, base, &fields, begins).await?;
+    let written = stored(&on, (base, begins), fields).await?;
     let written = with_enclosed(app, person, number, (written, &button)).await?;
     match next(&written, person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),

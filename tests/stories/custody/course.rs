@@ -222,7 +222,7 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
             .anna
             .get(&path)
             .await
-            .sees("The lab has not taken notice of it yet.");
+            .sees("The lab has not acknowledged it yet.");
     }
     scene.begin_draft().await;
     for rest in [
@@ -251,11 +251,7 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         .sees("The work is stopped since");
     let (case, heed) = (scene.at(""), scene.at("/heed"));
     scene.tom.send(&case, &heed, &[]).await.is(303);
-    scene
-        .dora
-        .get(&case)
-        .await
-        .sees("has taken notice of it on");
+    scene.dora.get(&case).await.sees("acknowledged it on");
     scene
         .dora
         .get("/")

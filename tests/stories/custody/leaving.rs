@@ -390,8 +390,8 @@ async fn what_is_sent_to_be_repaired_leaves_broken_as_listed_and_nothing_is_held
         .is(303);
     let path = scene.handoff(&scene.tom).await;
     let page = scene.tom.get(&path).await;
-    page.sees(&format!("Sent as: {listed}."))
-        .sees_not("Sent undamaged");
+    page.sees(&format!("Sent: {listed}."))
+        .sees_not("Sent: sound");
     let found = [(things.provisional.as_str(), "sound")];
     scene.receive(&scene.tom, &found, &[]).await.is(303);
     scene

@@ -1,6 +1,6 @@
 //! Signing: what it asks for, and what stands afterwards.
 
-use crate::common::PASSWORD;
+use crate::common::{Answer, PASSWORD};
 use crate::scene::{LEAST, Scene};
 
 #[tokio::test]
@@ -352,4 +352,75 @@ async fn what_was_signed_stays_although_office_and_card_change_later() {
         .is(303);
     let after = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
     assert!(before.is(200).body == after.is(200).body);
+}
+
+#[tokio::test]
+async fn what_comes_behind_the_page_is_of_the_very_text_that_would_be_signed() {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    scene.reason().await;
+    let sign = scene.at("/sign");
+    let page = scene.dora.get(&sign).await;
+    // The front stands there; the back and the words, field by field, have an address.
+    assert_eq!(page.is(200).count(".paper figure > svg"), 1);
+    assert_eq!(page.count("#in-words"), 0);
+    let back = page.attribute(".paper [data-later]", "data-later");
+    let words = page.attribute("details[data-words]", "data-words");
+    assert_eq!(page.attribute("details[data-words] a", "href"), words);
+    scene.world.pass_minutes(3);
+    let drawn = scene.dora.get(&back).await;
+    let drawn = drawn.is(200).text();
+    assert!(drawn.contains("<title>Back of the sheet</title>"));
+    scene.tom.get(&back).await.is(403);
+    let read = scene.dora.get(&words).await;
+    read.is(200).sees("heat-cured resin").sees("2026-03-20");
+    assert_eq!(read.count("#in-words"), 1);
+    let hash = |page: &Answer| page.attribute("input[name=hash]", "value");
+    assert_eq!(hash(&read), hash(&page));
+    // Of another text nothing is shown beside this one.
+    let other = [("shade.tab", "C-10")];
+    scene.write(&scene.anna, &other).await.is(303);
+    for address in [&back, &words] {
+        let refused = scene.dora.get(address).await;
+        refused.is(409).sees("is not the one that this page showed");
+    }
+    // It is signed from the page of its words as well.
+    let page = scene.dora.get(&sign).await;
+    let words = page.attribute("details[data-words]", "data-words");
+    scene.world.pass_minutes(20);
+    let password = [("password", PASSWORD)];
+    let answer = scene.dora.send(&words, &sign, &password).await;
+    answer.is(303);
+}
+
+#[tokio::test]
+async fn what_was_typed_into_a_draft_that_is_signed_meanwhile_comes_back_to_be_copied() {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    scene.reason().await;
+    let write = scene.at("/write");
+    let page = scene.anna.whole_form(&write).await;
+    let mut form = page.form(&write, &write, "");
+    let sign = scene.at("/sign");
+    let password = [("password", PASSWORD)];
+    scene.dora.send(&sign, &sign, &password).await.is(303);
+    form.insert(
+        "remarks.remarks".to_owned(),
+        "Keep the contacts.".to_owned(),
+    );
+    let fields = form.iter().map(|(key, text)| (key.as_str(), text.as_str()));
+    let fields: Vec<(&str, &str)> = fields.collect();
+    let answer = scene.anna.post(&write, &fields).await;
+    answer
+        .is(409)
+        .sees("This draft is over")
+        .sees("signed or given up meanwhile")
+        .sees("Keep the contacts.")
+        // What is signed needs no copying.
+        .sees_not("heat-cured resin");
+    assert_eq!(
+        answer.attribute("main p.actions a[href$=\"/write\"]", "href"),
+        write
+    );
+    scene.dora.get(&scene.at("/revisions/2")).await.is(404);
 }

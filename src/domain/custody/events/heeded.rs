@@ -49,7 +49,7 @@ impl EventKind for Heeded {
         };
         if let Some((who, at)) = &halt.heeded {
             let at = at.in_words();
-            let sentence = format!("{who} has taken notice of it on {at}.");
+            let sentence = format!("{who} acknowledged it on {at}.");
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         super::halting::in_order(proposal);
@@ -64,7 +64,7 @@ impl EventKind for Heeded {
 
     fn describe(&self, _: Named<'_>) -> Sentence {
         (
-            "The lab has taken notice: the work rests".to_owned(),
+            "The lab acknowledged it: the work rests".to_owned(),
             Vec::new(),
         )
     }

@@ -13,8 +13,8 @@ choices! {
     /// What the dentist decides.
     HaltKind {
         Stop = "stop", "stop the work now";
-        Pause = "pause", "let it wait";
-        GoOn = "go_on", "let it go on";
+        Pause = "pause", "pause the work";
+        GoOn = "go_on", "resume the work";
         Cancel = "cancel", "cancel it";
     }
 }

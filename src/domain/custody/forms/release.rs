@@ -39,7 +39,7 @@ command! {
     SentForm;
     take: bool = Kind::Tick, "Goes along", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted out", "";
-    condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means undamaged.";
+    condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means sound.";
     set_right: bool = Kind::Tick, "Set right since: it is sound again", "";
     parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Parcel", "The first, if left empty.";
 }
