@@ -24,6 +24,8 @@ words_of! {
     /// What one side is to do so that a case goes on.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
     pub enum Step {
+        /// An arch stands empty in which something was worn.
+        Toothless = "see that the patient has teeth",
         /// Sign a statement on what was found wrong.
         Resolve = "resolve what was found wrong",
         Receive = "receive what is on the way",
@@ -171,7 +173,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 12;
+pub const DRAWN: i64 = 13;
 
 impl Case {
     /// What is made, as its pages are headed.

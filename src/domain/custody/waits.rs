@@ -3,6 +3,7 @@
 use super::astray::{Astray, FIND_OR_WRITE_OFF};
 use super::case::Step;
 use super::case_state::CaseState;
+use super::emptied::{EmptyArch, without_teeth};
 use super::fit_due::found_wanting;
 use super::follow_up::remakes_to_order;
 use super::item::{Item, ItemKind};
@@ -42,7 +43,8 @@ pub fn waits(
     standing: &Standing,
     today: Date,
 ) -> Vec<Wait> {
-    let mut waits = halted(case, standing);
+    let mut waits = toothless(context, case);
+    waits.extend(halted(case, standing));
     for hold in case.open_holds() {
         waits.push(Wait {
             items: hold.waiting.clone(),
@@ -91,6 +93,19 @@ pub fn waits(
     }
     waits.extend(due);
     waits
+}
+
+/// What each arch that stands empty asks of the office; it is nothing of the work that waits for it.
+fn toothless(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
+    let empty = without_teeth(context.items, case, context.arches.treated());
+    let wait = |one: EmptyArch| Wait {
+        why: one.sentence(),
+        items: vec![one.tag],
+        beside: false,
+        side: Side::Office,
+        to_do: "see that the patient has teeth",
+    };
+    empty.into_iter().map(wait).collect()
 }
 
 /// Takes out what a line that tells more asks of the same side with the same things.
