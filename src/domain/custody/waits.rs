@@ -363,6 +363,22 @@ fn not_as_asked(
     context.items.iter().filter_map(wait).collect()
 }
 
+/// Signs of a question that stand among what waits, at most: the whole stands on the page of the questions.
+const ASKED_MOST: usize = 160;
+
+/// How a text begins, cut between words.
+fn beginning(text: &str) -> String {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if text.chars().count() <= ASKED_MOST {
+        return text;
+    }
+    let cut: String = text.chars().take(ASKED_MOST).collect();
+    let whole = cut
+        .rsplit_once(' ')
+        .map_or(cut.as_str(), |(whole, _)| whole);
+    format!("{whole} …")
+}
+
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.
 fn asked(case: &CaseState) -> Vec<Wait> {
     // Work that is given up asks nothing any more.
@@ -384,8 +400,18 @@ fn asked(case: &CaseState) -> Vec<Wait> {
                     false => format!("{answered}: a revision follows"),
                 }
             }
-            (None, true) => format!("{}, and the work waits for the answer", one.asked_words()),
-            (None, false) => one.asked_words(),
+            (None, is_waited_for) => {
+                let waits = match is_waited_for {
+                    true => ", and the work waits for the answer",
+                    false => "",
+                };
+                let said = beginning(&one.text);
+                let said = match said.as_str() {
+                    "" => String::new(),
+                    said => format!(": “{said}”"),
+                };
+                format!("{}{waits}{said}", one.asked_words())
+            }
         },
     });
     let calls = case.unconfirmed_calls().map(|one| Wait {
